@@ -1,0 +1,160 @@
+"""The grid math of a class of four: what a placing scores against an official placing and its three cuts.
+
+For each of the six pairs that a placing puts the other way round than the official placing, the score loses the sum of
+the cuts that lie between the two animals in the official order (Colorado State fact sheet 1.619; Nebraska NebGuide
+G2092; Maryland "Scoring of Contests").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations, permutations
+
+ANIMALS = "1234"
+PLACINGS = tuple("".join(order) for order in permutations(ANIMALS))
+"""All 24 ways to place four animals, in ascending order of their digits."""
+
+PAIR_NAMES = ("top", "middle", "bottom")
+PERFECT = 50
+
+_PLACING_SET = frozenset(PLACINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class LostPair:
+    """A pair put the wrong way round: `above` should stand over `below`, and that cost `points`."""
+
+    above: str
+    below: str
+    points: int
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A published limit that a key exceeds. It warns and never forbids: the officials decide."""
+
+    message: str
+    source: str
+
+
+def is_placing(text: str) -> bool:
+    """Whether the text is four different animals, best first, such as `3124`."""
+    return text in _PLACING_SET
+
+
+def why_not_a_placing(text: str) -> str:
+    """What is wrong with a text that is not a placing, in words; empty if nothing is."""
+    if is_placing(text):
+        return ""
+    if len(text) != len(ANIMALS):
+        return f"{text!r} has {len(text)} characters; a placing is four animals, best first, such as 3124"
+    for animal in text:
+        if animal not in ANIMALS:
+            return f"{text!r} names {animal!r}; the animals are 1, 2, 3 and 4"
+        if text.count(animal) > 1:
+            return f"{text!r} places animal {animal} more than once"
+    raise AssertionError(text)
+
+
+def why_not_cuts(cuts: Sequence[object]) -> str:
+    """What is wrong with three cuts, in words; empty if nothing is."""
+    if len(cuts) != len(PAIR_NAMES):
+        return f"there are three cuts (top, middle, bottom), not {len(cuts)}"
+    for name, cut in zip(PAIR_NAMES, cuts, strict=True):
+        if not isinstance(cut, int) or isinstance(cut, bool):
+            return f"the {name} cut is {cut!r}; a cut is a whole number"
+        if cut < 0:
+            return f"the {name} cut is {cut}; a cut is 0 or more"
+    return ""
+
+
+def lost_pairs(official: str, cuts: Sequence[int], placing: str) -> tuple[LostPair, ...]:
+    """The pairs that `placing` has the wrong way round, in the official order.
+
+    Raises ValueError when the official placing, the cuts or the placing are impossible.
+    """
+    _check(official, cuts)
+    _refuse(why_not_a_placing(placing), "placing")
+    return tuple(_lost_pairs(official, cuts, placing))
+
+
+def score(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT) -> int:
+    """The points that `placing` earns; below 0 where a key breaks the published limits.
+
+    Raises ValueError when the official placing, the cuts, the placing or the perfect score are impossible.
+    """
+    _check(official, cuts, perfect)
+    _refuse(why_not_a_placing(placing), "placing")
+    return perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing))
+
+
+def grid(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> tuple[tuple[str, int], ...]:
+    """All 24 placings with their scores, best first; equal scores in ascending order of the placing.
+
+    The official placing comes first even when a cut of 0 lets another placing score as much.
+    Raises ValueError when the official placing, the cuts or the perfect score are impossible.
+    """
+    _check(official, cuts, perfect)
+    return _grid(official, (cuts[0], cuts[1], cuts[2]), perfect)
+
+
+def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
+    """The published limits that these cuts exceed, as warnings that name their source.
+
+    Raises ValueError when the cuts or the perfect score are impossible.
+    """
+    _refuse(why_not_cuts(cuts), "cuts")
+    _check_perfect(perfect)
+    total, middle = sum(cuts), cuts[1]
+    found = []
+    if total > 15:
+        found.append(
+            Limit(
+                f"the cuts add up to {total}, more than 15",
+                "Colorado State 1.619; Nebraska G2092; Florida 4H334; Maryland Scoring of Contests",
+            )
+        )
+    for name, cut in zip(PAIR_NAMES, cuts, strict=True):
+        if cut > 8:
+            found.append(Limit(f"the {name} cut is {cut}, more than 8", "Nebraska G2092"))
+    largest_loss = 3 * total + middle
+    if largest_loss > perfect:
+        found.append(
+            Limit(
+                f"some placing would score below zero: the full reversal loses {largest_loss} of {perfect}",
+                "arithmetic; Colorado State 1.619 and Maryland limit the middle cut for this reason",
+            )
+        )
+    return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def _grid(official: str, cuts: tuple[int, int, int], perfect: int) -> tuple[tuple[str, int], ...]:
+    scores = {
+        placing: perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing)) for placing in PLACINGS
+    }
+    return tuple(sorted(scores.items(), key=lambda row: (-row[1], row[0] != official, row[0])))
+
+
+def _lost_pairs(official: str, cuts: Sequence[int], placing: str) -> Iterator[LostPair]:
+    for above, below in combinations(range(len(ANIMALS)), 2):
+        if placing.index(official[above]) > placing.index(official[below]):
+            yield LostPair(official[above], official[below], sum(cuts[above:below]))
+
+
+def _check(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> None:
+    _refuse(why_not_a_placing(official), "official placing")
+    _refuse(why_not_cuts(cuts), "cuts")
+    _check_perfect(perfect)
+
+
+def _check_perfect(perfect: int) -> None:
+    if isinstance(perfect, bool) or not isinstance(perfect, int) or perfect < 1:
+        raise ValueError(f"perfect score: {perfect!r} is not a whole number of 1 or more")
+
+
+def _refuse(reason: str, what: str) -> None:
+    if reason:
+        raise ValueError(f"{what}: {reason}")

@@ -1,0 +1,165 @@
+"""The record of one contest: everything that a tally needs, and nothing else.
+
+The contest book's reader and the database both produce a `Record`; `scoring.tally` scores it. A record is taken to be
+sound: whoever builds one has already checked that its numbers, codes and placings are valid.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+ShowPeopleAs = Literal["number", "initials", "name"]
+NegativeScores = Literal["keep", "zero"]
+UnreadableCard = Literal["zero", "lowest"]
+ShortTeam = Literal["zero", "unranked"]
+CountingMembers = Literal["fixed", "each"]
+Scope = Literal["individual", "team"]
+Role = Literal["member", "individual"]
+
+UNREADABLE = "unreadable"
+NO_CARD = ""
+
+HUNDREDTHS = 100
+"""Points are kept as whole hundredths, since the book allows two decimals and a float could not hold them exactly."""
+
+MOST_REASONS = 50
+"""The most points one official can give for a set of reasons (UKY ASC-166; Georgia 4-H; Nebraska State Fair dairy)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """What holds for the whole contest."""
+
+    name: str
+    held_on: date | None = None
+    place: str = ""
+    readings_per_card: int = 2
+    show_people_as: ShowPeopleAs = "number"
+    negative_scores: NegativeScores = "keep"
+    unreadable_card: UnreadableCard = "zero"
+    reasons_in_category: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """A division and its team rules. `team_counting` 0 means that every member counts."""
+
+    code: str
+    name: str
+    team_counting: int
+    short_team: ShortTeam = "zero"
+    counting_members: CountingMembers = "fixed"
+
+
+@dataclass(frozen=True, slots=True)
+class Category:
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class JudgingClass:
+    """A class of four animals. `official` and `cuts` come together, or are both None until they are handed in."""
+
+    number: int
+    name: str
+    divisions: tuple[str, ...]
+    category: str = ""
+    places: bool = True
+    reasons: tuple[str, ...] = ()
+    perfect: int = 50
+    official: str | None = None
+    cuts: tuple[int, int, int] | None = None
+    void: bool = False
+
+    @property
+    def counts_placing(self) -> bool:
+        """Whether its placing scores count: not void, and its official placing is in."""
+        return self.places and not self.void and self.official is not None
+
+    @property
+    def counts_reasons(self) -> bool:
+        """Whether its reasons count: not void, and not still waiting for an official placing."""
+        return not self.void and (self.official is not None or not self.places)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points."""
+
+    code: str
+    name: str
+    divisions: tuple[str, ...]
+    most: int
+    scope: Scope
+    category: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Contestant:
+    """Who competes. `team` is empty for somebody who competes as an individual only."""
+
+    number: int
+    division: str
+    team: str = ""
+    first_name: str = ""
+    last_name: str = ""
+    role: Role = "member"
+    group: str = ""
+    show_name: bool = True
+    present: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One placing card. `placing` is four digits, `NO_CARD` or `UNREADABLE`; `second` is None without a second reading."""
+
+    class_number: int
+    number: int
+    placing: str
+    second: str | None = None
+
+    @property
+    def settled(self) -> bool:
+        """False where two readings of the card differ."""
+        return self.second is None or self.second == self.placing
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonsScore:
+    """What one official gave one contestant for a set of reasons, in hundredths of a point."""
+
+    class_number: int
+    number: int
+    official: str
+    hundredths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Points for a part, in hundredths: by `number`, or by `division` and `team` for a team part."""
+
+    part: str
+    hundredths: int
+    number: int | None = None
+    division: str = ""
+    team: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make."""
+
+    rules: Rules
+    divisions: tuple[Division, ...] = ()
+    categories: tuple[Category, ...] = ()
+    classes: tuple[JudgingClass, ...] = ()
+    parts: tuple[Part, ...] = ()
+    individual_ties: tuple[str, ...] = ()
+    team_ties: tuple[str, ...] = ()
+    contestants: tuple[Contestant, ...] = ()
+    cards: tuple[Card, ...] = ()
+    reasons: tuple[ReasonsScore, ...] = ()
+    marks: tuple[Mark, ...] = ()
