@@ -114,7 +114,7 @@ class Contestant:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """One placing card. `placing` is four digits, `NO_CARD` or `UNREADABLE`; `second` is None without a second reading."""
+    """One placing card: `placing` is four digits, NO_CARD or UNREADABLE; `second` is None without a second reading."""
 
     class_number: int
     number: int

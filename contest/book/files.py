@@ -1,0 +1,126 @@
+"""The files of a book, from a folder or a zip, as bytes by name. A zip is never unpacked onto the disk."""
+
+from __future__ import annotations
+
+import stat
+import zipfile
+from pathlib import Path, PurePosixPath
+
+from contest.book.problems import Problems
+
+CONTEST = "contest.toml"
+ENTRIES = "entries.csv"
+CARDS = "cards.csv"
+REASONS = "reasons.csv"
+MARKS = "marks.csv"
+BOOK_FILES = (CONTEST, ENTRIES, CARDS, REASONS, MARKS)
+RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
+
+MOST_BYTES = 64 * 1024 * 1024
+"""The largest book, unpacked: well above 20 000 contestants, and small enough for a laptop to hold twice."""
+MOST_MEMBERS = 1000
+
+
+def book_files(path: Path, problems: Problems) -> dict[str, bytes]:
+    """The book's files at `path`, a folder or a zip, by name; what is wrong goes to `problems`."""
+    if path.is_dir():
+        files = _from_folder(path, problems)
+    elif path.is_file():
+        files = _from_zip(path, problems)
+    else:
+        problems.add(str(path), 0, "there is no such book; give the folder that holds contest.toml, or a .zip of it")
+        return {}
+    if CONTEST not in files and not problems:
+        problems.add(str(path), 0, "it holds no contest.toml, so it is not a contest book")
+    return {name: data for name, data in files.items() if name in BOOK_FILES}
+
+
+def _from_folder(folder: Path, problems: Problems) -> dict[str, bytes]:
+    files = {}
+    left = MOST_BYTES
+    for path in sorted(folder.iterdir()):
+        if not path.is_file() or not _belongs(path.name, problems):
+            continue
+        try:
+            with path.open("rb") as opened:
+                data = opened.read(left + 1)
+        except OSError as error:
+            problems.add(path.name, 0, f"it cannot be read: {error.strerror}")
+            continue
+        left -= len(data)
+        if left < 0:
+            problems.add(path.name, 0, _too_large())
+            return {}
+        files[path.name] = data
+    return files
+
+
+def _from_zip(path: Path, problems: Problems) -> dict[str, bytes]:
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return _from_archive(archive, path.name, problems)
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+        # RuntimeError: a member asks for a password; NotImplementedError: a compression this Python does not know.
+        problems.add(path.name, 0, f"it is neither a folder nor a zip that can be read: {error}")
+        return {}
+
+
+def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -> dict[str, bytes]:
+    members = [info for info in archive.infolist() if not info.is_dir()]
+    if len(members) > MOST_MEMBERS:
+        problems.add(zip_name, 0, f"it holds {len(members)} files; a contest book holds five")
+        return {}
+    outside = [info.filename for info in members if _leads_outside(info)]
+    if outside:
+        for name in outside:
+            problems.add(zip_name, 0, f"its member {name!r} would be written outside the book's folder; zip it again")
+        return {}
+    members = [info for info in members if not _is_system_litter(info.filename)]
+    homes = {PurePosixPath(info.filename).parent for info in members if PurePosixPath(info.filename).name == CONTEST}
+    if len(homes) > 1:
+        problems.add(zip_name, 0, "it holds more than one contest.toml; zip one book at a time")
+        return {}
+    home = homes.pop() if homes else PurePosixPath(".")
+    files: dict[str, bytes] = {}
+    left = MOST_BYTES
+    for info in members:
+        name = PurePosixPath(info.filename).name
+        if PurePosixPath(info.filename).parent != home or not _belongs(name, problems):
+            continue
+        if name in files:
+            problems.add(zip_name, 0, f"it holds {name} twice")
+            continue
+        with archive.open(info) as member:
+            data = member.read(left + 1)  # the header's size is only a claim
+        left -= len(data)
+        if left < 0:
+            problems.add(zip_name, 0, _too_large())
+            return {}
+        files[name] = data
+    return files
+
+
+def _leads_outside(info: zipfile.ZipInfo) -> bool:
+    name = info.filename.replace("\\", "/")
+    path = PurePosixPath(name)
+    is_link = stat.S_ISLNK(info.external_attr >> 16)
+    return path.is_absolute() or ".." in path.parts or ":" in name or is_link
+
+
+def _is_system_litter(name: str) -> bool:
+    """Files that operating systems add to a zip by themselves."""
+    return name.startswith("__MACOSX/") or PurePosixPath(name).name.startswith(".")
+
+
+def _belongs(name: str, problems: Problems) -> bool:
+    """Whether a file is the book's; a .csv that is nothing we know is probably one of its files, named wrongly."""
+    if name in BOOK_FILES:
+        return True
+    if name.lower().endswith(".csv") and name not in RESULT_FILES and not name.startswith("."):
+        known = ", ".join(BOOK_FILES[1:])
+        problems.add(name, 0, f"it is not a file of a contest book ({known}); rename it or move it out of the book")
+    return False
+
+
+def _too_large() -> str:
+    return f"the book unpacks to more than {MOST_BYTES // 1024 // 1024} MB, far more than a contest needs"

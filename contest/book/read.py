@@ -1,0 +1,46 @@
+"""Reading a contest book: every file, every row, and every problem that can be found in one go."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS, book_files
+from contest.book.outline import read_outline
+from contest.book.problems import Problems
+from contest.book.rows import BookRows
+from contest.book.text import decoded
+from scoring.record import Record
+
+
+def read_book(path: Path | str) -> Record:
+    """The record of the book at `path`, a folder or a zip.
+
+    Raises BookProblems, which holds every problem that could be found.
+    """
+    problems = Problems()
+    files = book_files(Path(path), problems)
+    texts = {name: decoded(data, name, problems) for name, data in files.items()}
+    outline = read_outline(text, problems) if (text := texts.get(CONTEST)) is not None else None
+    if outline is None:
+        # Without the classes and divisions nothing can be said about the rows.
+        problems.raise_if_any()
+        raise AssertionError("a book without an outline has a problem")
+    rows = BookRows(outline, problems)
+    contestants = rows.contestants(texts.get(ENTRIES) or "")
+    cards = rows.cards(texts.get(CARDS) or "")
+    reasons = rows.reasons(texts.get(REASONS) or "")
+    marks = rows.marks(texts.get(MARKS) or "")
+    problems.raise_if_any()
+    return Record(
+        outline.rules,
+        outline.divisions,
+        outline.categories,
+        outline.classes,
+        outline.parts,
+        outline.individual_ties,
+        outline.team_ties,
+        contestants,
+        cards,
+        reasons,
+        marks,
+    )

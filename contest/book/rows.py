@@ -1,0 +1,214 @@
+"""The rows of entries, cards, reasons and marks, checked against contest.toml and against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from typing import TypeVar
+
+from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
+from contest.book.problems import Problems
+from contest.book.tables import Columns, Row, read_rows
+from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
+from scoring.placing import is_placing, why_not_a_placing
+from scoring.points import printed
+from scoring.record import (
+    HUNDREDTHS,
+    MOST_REASONS,
+    NO_CARD,
+    UNREADABLE,
+    Card,
+    Contestant,
+    JudgingClass,
+    Mark,
+    Part,
+    ReasonsScore,
+    Record,
+)
+
+COLUMNS = {
+    ENTRIES: Columns(
+        ("number", "division", "role"), ("team", "first_name", "last_name", "group", "show_name", "present")
+    ),
+    CARDS: Columns(("class", "number", "placing"), ("second",)),
+    REASONS: Columns(("class", "number", "official", "score")),
+    MARKS: Columns(("part", "points"), ("number", "team", "division")),
+}
+
+Key = TypeVar("Key", bound=Hashable)
+
+
+class BookRows:
+    """Reads the CSV files of one book. `contestants` comes first: the other files refer to it."""
+
+    def __init__(self, outline: Record, problems: Problems) -> None:
+        self._problems = problems
+        self._divisions = {division.code for division in outline.divisions}
+        self._classes = {judged.number: judged for judged in outline.classes}
+        self._parts = {part.code: part for part in outline.parts}
+        self._contestants: dict[int, Contestant] = {}
+        self._teams: set[tuple[str, str]] = set()
+
+    def contestants(self, text: str) -> tuple[Contestant, ...]:
+        first_lines: dict[int, int] = {}
+        for row in self._rows(ENTRIES, text):
+            number = self._number(row)
+            division = self._division(row)
+            role = row["role"]
+            if role not in ("member", "individual"):
+                row.problem(f"role is {role!r}; it must be member or individual")
+            elif role == "member" and not row["team"]:
+                row.problem("a member needs a team; name it, or make the role individual")
+            elif role == "individual" and row["team"]:
+                row.problem(f"an individual has no team, and this row names {row['team']!r}")
+            show_name, present = self._yes_no(row, "show_name"), self._yes_no(row, "present")
+            if number is None or not _first(row, first_lines, number, f"contestant {number}"):
+                continue
+            self._contestants[number] = Contestant(
+                number=number,
+                division=division,
+                team=row["team"],
+                first_name=row["first_name"],
+                last_name=row["last_name"],
+                role="member" if role == "member" else "individual",
+                group=row["group"],
+                show_name=show_name,
+                present=present,
+            )
+        contestants = tuple(self._contestants.values())
+        self._teams = {(contestant.division, contestant.team) for contestant in contestants if contestant.team}
+        return contestants
+
+    def cards(self, text: str) -> tuple[Card, ...]:
+        cards: list[Card] = []
+        first_lines: dict[tuple[int, int], int] = {}
+        for row in self._rows(CARDS, text):
+            judged, contestant = self._class(row), self._contestant(row)
+            placing = self._card(row, "placing")
+            second = self._card(row, "second") or None
+            if judged is None or contestant is None:
+                continue
+            if not judged.places:
+                row.problem(f"class {judged.number} is a reasons-only class and takes no cards")
+            elif contestant.division not in judged.divisions:
+                row.problem(_not_judged(contestant, judged))
+            what = f"the card of class {judged.number} and contestant {contestant.number}"
+            if _first(row, first_lines, (judged.number, contestant.number), what):
+                cards.append(Card(judged.number, contestant.number, placing, second))
+        return tuple(cards)
+
+    def reasons(self, text: str) -> tuple[ReasonsScore, ...]:
+        scores: list[ReasonsScore] = []
+        first_lines: dict[tuple[int, int, str], int] = {}
+        for row in self._rows(REASONS, text):
+            judged, contestant = self._class(row), self._contestant(row)
+            official = row["official"]
+            if not official:
+                row.problem("the official is missing; give a name or a letter")
+            points = self._points(row, "score", MOST_REASONS)
+            if judged is None or contestant is None:
+                continue
+            if contestant.division not in judged.reasons:
+                division, number = contestant.division, contestant.number
+                row.problem(f"division {division} of contestant {number} gives no reasons on class {judged.number}")
+            what = f"official {official}'s score of contestant {contestant.number} on class {judged.number}"
+            if _first(row, first_lines, (judged.number, contestant.number, official), what):
+                scores.append(ReasonsScore(judged.number, contestant.number, official, points))
+        return tuple(scores)
+
+    def marks(self, text: str) -> tuple[Mark, ...]:
+        marks: list[Mark] = []
+        first_lines: dict[tuple[str, int | None, str, str], int] = {}
+        for row in self._rows(MARKS, text):
+            part = self._parts.get(row["part"])
+            if part is None:
+                row.problem(f"part {row['part']!r} is not defined in contest.toml")
+            points = self._points(row, "points", part.most if part else LARGEST_NUMBER)
+            mark = self._mark(row, part, points) if part else None
+            if mark is not None:
+                owner = mark.team if mark.number is None else f"contestant {mark.number}"
+                key = (mark.part, mark.number, mark.division, mark.team)
+                if _first(row, first_lines, key, f"the mark of {owner} for {mark.part}"):
+                    marks.append(mark)
+        return tuple(marks)
+
+    def _mark(self, row: Row, part: Part, points: int) -> Mark | None:
+        if part.scope == "team":
+            if row["number"]:
+                row.problem(f"{part.code} is a team part; leave the number empty and name the team and its division")
+                return None
+            division, team = row["division"], row["team"]
+            if (division, team) not in self._teams:
+                row.problem(f"there is no team {team!r} in division {division!r} in {ENTRIES}")
+                return None
+            if division not in part.divisions:
+                row.problem(f"division {division} does not do part {part.code}")
+            return Mark(part.code, points, division=division, team=team)
+        if row["team"] or row["division"]:
+            row.problem(f"{part.code} is an individual part; leave team and division empty and give the number")
+            return None
+        contestant = self._contestant(row)
+        if contestant is None:
+            return None
+        if contestant.division not in part.divisions:
+            row.problem(
+                f"division {contestant.division} of contestant {contestant.number} does not do part {part.code}"
+            )
+        return Mark(part.code, points, number=contestant.number)
+
+    def _rows(self, file: str, text: str) -> Iterator[Row]:
+        return read_rows(file, text, COLUMNS[file], self._problems)
+
+    def _number(self, row: Row) -> int | None:
+        number = whole_number(row["number"])
+        if not number:
+            row.problem(f"number is {row['number']!r}; it must be a positive whole number of at most nine digits")
+        return number or None
+
+    def _division(self, row: Row) -> str:
+        if row["division"] not in self._divisions:
+            row.problem(f"division {row['division']!r} is not defined in contest.toml")
+        return row["division"]
+
+    def _class(self, row: Row) -> JudgingClass | None:
+        judged = self._classes.get(whole_number(row["class"]) or 0)
+        if judged is None:
+            row.problem(f"class {row['class']!r} is not defined in contest.toml")
+        return judged
+
+    def _contestant(self, row: Row) -> Contestant | None:
+        contestant = self._contestants.get(whole_number(row["number"]) or 0)
+        if contestant is None:
+            row.problem(f"contestant {row['number']!r} is not in {ENTRIES}")
+        return contestant
+
+    def _card(self, row: Row, column: str) -> str:
+        text = row[column]
+        if text not in (NO_CARD, UNREADABLE) and not is_placing(text):
+            row.problem(f"{column}: {why_not_a_placing(text)}; or write {UNREADABLE}, or nothing where no card came in")
+        return text
+
+    def _points(self, row: Row, column: str, most: int) -> int:
+        points = hundredths(row[column], row.decimal_comma)
+        if isinstance(points, str):
+            row.problem(f"{column}: {points}")
+            return 0
+        if points > most * HUNDREDTHS:
+            row.problem(f"{column}: {row[column]} is more than {printed(most)}, the most it can be")
+        return points
+
+    def _yes_no(self, row: Row, column: str) -> bool:
+        if row[column] not in ("", "yes", "no"):
+            row.problem(f"{column} is {row[column]!r}; it must be yes, no or empty (which means yes)")
+        return row[column] != "no"
+
+
+def _first(row: Row, lines: dict[Key, int], key: Key, what: str) -> bool:
+    """Whether this is the first row of its key; a later one is a problem that names the line of the first."""
+    first = lines.setdefault(key, row.line)
+    if first != row.line:
+        row.problem(f"{what} stands twice; the first is in line {first}")
+    return first == row.line
+
+
+def _not_judged(contestant: Contestant, judged: JudgingClass) -> str:
+    return f"division {contestant.division} of contestant {contestant.number} does not judge class {judged.number}"

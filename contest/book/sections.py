@@ -1,0 +1,149 @@
+"""Tables of contest.toml with their line numbers, and checked access to their values."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date, datetime
+from typing import Any, Final, TypeVar
+
+from contest.book.files import CONTEST
+from contest.book.problems import Problems
+from contest.book.text import why_not_code, why_not_text
+
+REQUIRED: Final = object()
+Instead = TypeVar("Instead")
+
+_HEADER = re.compile(r"\s*\[\[?\s*([A-Za-z0-9_-]+)\s*\]\]?")
+_KEY = re.compile(r"""\s*["']?([A-Za-z0-9_-]+)["']?\s*=""")
+
+
+class Lines:
+    """Where each table and key of a contest.toml stands, since the standard TOML parser does not say.
+
+    The format is flat, so a look at the line starts is enough; what is written some other way gets its table's line.
+    """
+
+    def __init__(self, text: str) -> None:
+        self._lines: dict[tuple[str, int, str], int] = {}
+        table, seen = "", {"": 1}
+        for number, line in enumerate(text.splitlines(), start=1):
+            if header := _HEADER.match(line):
+                table = header[1]
+                seen[table] = seen.get(table, 0) + 1
+                self._lines.setdefault((table, seen[table] - 1, ""), number)
+            elif key := _KEY.match(line):
+                self._lines.setdefault((table, seen[table] - 1, key[1]), number)
+
+    def of(self, table: str, index: int, key: str) -> int:
+        return self._lines.get((table, index, key)) or self._lines.get((table, index, ""), 0)
+
+
+class Section:
+    """One table of contest.toml. Each getter reports a missing or wrong value and goes on with a harmless one."""
+
+    def __init__(self, values: Mapping[str, Any], lines: Lines, problems: Problems, table: str, index: int = 0) -> None:
+        self._values = values
+        self._lines = lines
+        self._problems = problems
+        self._table = table
+        self._index = index
+        self._asked: set[str] = set()
+
+    def problem(self, key: str, reason: str) -> None:
+        self._problems.add(CONTEST, self._lines.of(self._table, self._index, key), reason)
+
+    def has(self, key: str) -> bool:
+        return key in self._values
+
+    def text(self, key: str, default: Any = REQUIRED) -> str:
+        value = self._get(key, default)
+        if not isinstance(value, str):
+            return self._wrong(key, value, "text in quotes", "")
+        text = value.strip()
+        if reason := why_not_text(text):
+            self.problem(key, f"{key} {reason}")
+        if default is REQUIRED and not text and self.has(key):
+            self.problem(key, f"{key} is empty")
+        return text
+
+    def code(self, key: str = "code") -> str:
+        text = self.text(key)
+        if text and (reason := why_not_code(text)):
+            self.problem(key, f"{key}: {reason}")
+        return text
+
+    def reference(self, key: str, known: Collection[str], what: str) -> str:
+        """The code of something defined elsewhere, or empty where it is left out."""
+        text = self.text(key, "")
+        if text and text not in known:
+            self.problem(key, f"{what} {text!r} is not defined in this file")
+            return ""
+        return text
+
+    def references(self, key: str, known: Collection[str], what: str, default: Any = REQUIRED) -> tuple[str, ...]:
+        codes: list[str] = []
+        for code in self.texts(key, default):
+            if code not in known:
+                self.problem(key, f"{what} {code!r} in {key} is not defined in this file")
+            elif code in codes:
+                self.problem(key, f"{what} {code!r} stands twice in {key}")
+            else:
+                codes.append(code)
+        return tuple(codes)
+
+    def texts(self, key: str, default: Any = REQUIRED) -> tuple[str, ...]:
+        value = self._get(key, default)
+        if not isinstance(value, (list, tuple)) or not all(isinstance(item, str) for item in value):
+            return self._wrong(key, value, 'a list of texts, such as ["JR", "SR"]', ())
+        return tuple(item.strip() for item in value)
+
+    def whole(self, key: str, default: Any, least: int, most: int) -> int:
+        value = self._get(key, default)
+        if isinstance(value, bool) or not isinstance(value, int):
+            return self._wrong(key, value, "a whole number", least)
+        if not least <= value <= most:
+            self.problem(key, f"{key} is {value}; it must lie between {least} and {most}")
+            return least
+        return value
+
+    def flag(self, key: str, default: bool) -> bool:
+        value = self._get(key, default)
+        return value if isinstance(value, bool) else self._wrong(key, value, "true or false", default)
+
+    def choice(self, key: str, default: Any, options: Iterable[str]) -> Any:
+        value = self._get(key, default)
+        if value in options:
+            return value
+        allowed = " or ".join(f'"{option}"' for option in options)
+        return self._wrong(key, value, allowed, next(iter(options)))
+
+    def day(self, key: str) -> date | None:
+        value = self._get(key, None)
+        if value is None:
+            return None
+        if isinstance(value, date) and not isinstance(value, datetime):
+            return value
+        return self._wrong(key, value, "a date without quotes, such as 2026-10-17", None)
+
+    def value(self, key: str) -> Any:
+        """A value as TOML gives it, None where it is left out; the caller checks it."""
+        return self._get(key, None)
+
+    def refuse_unknown_keys(self) -> None:
+        for key in self._values:
+            if key not in self._asked:
+                self.problem(
+                    key, f"{key!r} is not a setting of [{self._table}]; known: {', '.join(sorted(self._asked))}"
+                )
+
+    def _get(self, key: str, default: Any) -> Any:
+        self._asked.add(key)
+        return self._values.get(key, default)
+
+    def _wrong(self, key: str, value: Any, wanted: str, instead: Instead) -> Instead:
+        if value is REQUIRED:
+            self.problem("", f"{key} is missing from [{self._table}]; it is {wanted}")
+        else:
+            self.problem(key, f"{key} is {value!r}; it must be {wanted}")
+        return instead

@@ -1,0 +1,25 @@
+"""Points as exact fractions, and the one way they are printed."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+
+def printed(points: Fraction | int) -> str:
+    """Points with as many decimals as needed, at most two, rounded half-even, no trailing zeros: `412`, `412.5`."""
+    hundredths = round(points * 100)  # Fraction rounds half-even
+    sign = "-" if hundredths < 0 else ""
+    whole, rest = divmod(abs(hundredths), 100)
+    return f"{sign}{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
+
+
+class FractionsOf(dict[int, Fraction]):
+    """Whole numbers of 1/`scale` points as fractions, each made once: a contest's scores repeat a great deal."""
+
+    def __init__(self, scale: int) -> None:
+        super().__init__()
+        self._scale = scale
+
+    def __missing__(self, units: int) -> Fraction:
+        made = self[units] = Fraction(units, self._scale)
+        return made
