@@ -1,0 +1,63 @@
+"""Which command needs what. The one place to add a package that a command cannot do without."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+RUN = "requirements.txt"
+TESTS = "requirements-tests.txt"  # holds all of RUN too, at the same versions
+
+
+@dataclass(frozen=True)
+class SystemPackage:
+    """Something that pip cannot bring."""
+
+    name: str  # in Debian's archive
+    why: str
+    present: Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class Needs:
+    requirements: str
+    system: tuple[SystemPackage, ...] = ()
+
+    def missing(self) -> list[SystemPackage]:
+        return [package for package in self.system if not package.present()]
+
+
+def has_venv() -> bool:
+    # Debian's python3 comes without ensurepip, and the venv module cannot make an environment that has pip.
+    from importlib.util import find_spec
+
+    return find_spec("ensurepip") is not None
+
+
+def chromium() -> str | None:
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def postgresql_folder() -> Path | None:
+    """Where PostgreSQL's server programs are: the newest one Debian installed, or what the PATH has."""
+    versions = [path for path in Path("/usr/lib/postgresql").glob("*/bin/initdb") if path.parts[-3].isdigit()]
+    if versions:
+        return max(versions, key=lambda path: int(path.parts[-3])).parent
+    found = shutil.which("initdb")
+    return Path(found).parent if found else None
+
+
+VENV = SystemPackage("python3-venv", "makes the virtual environment", has_venv)
+CHROMIUM = SystemPackage("chromium", "runs the browser tests", lambda: chromium() is not None)
+POSTGRESQL = SystemPackage("postgresql", "runs the database tests again", lambda: postgresql_folder() is not None)
+
+BY_COMMAND = {
+    "test": Needs(TESTS, (CHROMIUM, POSTGRESQL)),
+}
+ANY_OTHER = Needs(RUN)
+
+
+def needs_of(command: str) -> Needs:
+    return BY_COMMAND.get(command, ANY_OTHER)

@@ -1,0 +1,25 @@
+#!/usr/bin/env python3
+"""The door of Tanbark: sets itself up on the first run, then is Django's.
+
+python3 manage.py up      serve a contest from this laptop
+python3 manage.py test    run every test
+"""
+
+import os
+import sys
+
+from contest import bootstrap
+
+
+def main():
+    # Comes back only under the Python of .venv, with everything installed that the command needs.
+    bootstrap.open_door(sys.argv)
+
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(sys.argv)
+
+
+if __name__ == "__main__":
+    main()
