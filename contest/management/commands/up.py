@@ -1,0 +1,81 @@
+"""`manage.py up`: serve a contest from this laptop. Keeps what is there; makes what is missing."""
+
+import sys
+import time
+from contextlib import contextmanager, suppress
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError, call_command
+from django.db import DatabaseError, connections
+
+from contest import access, serving
+from contest.demo import DEMO_BOOK
+
+
+class Command(BaseCommand):
+    help = "Serve a contest from this laptop to every browser on the local network."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--host", default="0.0.0.0", help="the address to listen on (default: all)")  # noqa: S104
+        parser.add_argument("--no-demo", action="store_true", help="start without the invented contest")
+        parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
+
+    def handle(self, *, port, host, no_demo, data, **options):
+        # `--data` has become TANBARK_DATA before the settings were read; see contest.bootstrap.
+        if hasattr(sys.stdout, "reconfigure"):  # piped output is seen at once, and no terminal chokes on a name
+            sys.stdout.reconfigure(line_buffering=True, errors="replace")
+        try:
+            serving.check_port(host, port)
+            self.say(f"Data folder  {settings.DATA_FOLDER}")
+            self.prepare(no_demo)
+        except (serving.CannotServe, DatabaseError, OSError) as problem:
+            raise CommandError(str(problem)) from problem
+        self.show_addresses(host, port)
+        connections.close_all()  # the server's process opens its own
+        with suppress(KeyboardInterrupt):
+            serving.serve(host, port)
+        self.say("Stopped. Everything is saved.")
+
+    def prepare(self, no_demo):
+        serving.prepare_data_folder(settings.DATA_FOLDER)
+        with self.step("Database"):
+            call_command("migrate", interactive=False, verbosity=0)
+        with self.step("Static files"):
+            serving.collect_static()
+        # Remembered in the data folder, so that a demo contest that was deleted does not come back.
+        decided = settings.DATA_FOLDER / "demo-decided"
+        if not decided.exists():
+            if not no_demo and not any_contest():
+                with self.step("Demo contest"):
+                    call_command("import_book", str(DEMO_BOOK), verbosity=0)
+            decided.touch()
+
+    def show_addresses(self, host, port):
+        here, others = serving.urls(host, port)
+        self.say("")
+        self.say(f"On this laptop  {here}")
+        for position, address in enumerate(others):
+            self.say(f"{'' if position else 'Other devices':<16}{address}")
+        if not others:
+            self.say("Other devices   cannot reach it: no local network, or --host keeps them out")
+        self.say(f"Join code       {access.present_code()}")
+        if others:
+            self.say("\n" + serving.qr_code(others[0], sys.stdout.encoding or "ascii"))
+        self.say("Stop with Ctrl-C.")
+
+    @contextmanager
+    def step(self, what):
+        began = time.monotonic()
+        yield
+        self.say(f"{what:<12} ready in {time.monotonic() - began:.1f} s")
+
+    def say(self, line):
+        self.stdout.write(line)
+        self.stdout.flush()
+
+
+def any_contest():
+    from contest.models import Contest
+
+    return Contest.objects.exists()

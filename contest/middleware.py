@@ -1,0 +1,69 @@
+"""What holds for every request, whoever asks."""
+
+from ipaddress import ip_address
+
+from django.conf import settings
+from django.http import HttpResponseBadRequest
+from django.http.request import split_domain_port
+
+# Endings that no public name has: they are given out by the local network alone.
+LOCAL_ENDINGS = (".local", ".lan", ".internal", ".home.arpa")
+
+# Scripts and styles come from our own files only, never from within a page.
+CONTENT_POLICY = "; ".join(
+    [
+        "default-src 'self'",
+        "img-src 'self' data:",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    ]
+)
+
+
+def is_known_host(header: str) -> bool:
+    """May this laptop be called by this name?
+
+    Against DNS rebinding: a public page may point a name of its own at this laptop and then read our pages as if they
+    were its own. It needs a public name for that, so addresses, names without a dot and names of the local network
+    are safe to let in, whatever they are today; every other name must be listed in TANBARK_HOSTS.
+    """
+    host, _port = split_domain_port(header)
+    if not host:
+        return False
+    host = host.rstrip(".")
+    if "." not in host and not host.startswith("["):
+        return True
+    if host.endswith(LOCAL_ENDINGS) or host in settings.EXTRA_HOSTS:
+        return True
+    try:
+        ip_address(host.strip("[]"))
+    except ValueError:
+        return False
+    return True
+
+
+class KnownHost:
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        if not is_known_host(request.META.get("HTTP_HOST", "localhost")):
+            return HttpResponseBadRequest(
+                "This laptop does not answer to that name. Use its address, or add the name to TANBARK_HOSTS.",
+                content_type="text/plain; charset=utf-8",
+            )
+        return self.get_response(request)
+
+
+class ContentPolicy:
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        response = self.get_response(request)
+        # Django's own error page, seen only when debugging, lives from inline styles.
+        if not settings.DEBUG:
+            response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+        return response
