@@ -1,0 +1,67 @@
+"""Real pages in the system's own Chromium."""
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from playwright.sync_api import sync_playwright
+
+from contest.bootstrap.needs import chromium
+
+# Root and containers have no sandbox; the rest keeps it from calling its maker.
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def browser():
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        # Playwright's loop runs in this thread, and Django would take the tests' own queries for asynchronous ones.
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+        browser = playwright.chromium.launch(executable_path=chromium(), args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def make_page(browser, live_server, transactional_db, join_code):
+    """Makes pages, each like a device of its own, let in already unless `joined` is False.
+
+    A script that fails, or anything the content policy blocks, fails the test.
+    """
+    contexts, troubles = [], []
+
+    def heard(message):
+        if message.type == "error" and "Content Security Policy" in message.text:
+            troubles.append(message.text)
+
+    def make(joined=True, width=1280, height=720, **options):
+        context = browser.new_context(
+            base_url=live_server.url, viewport={"width": width, "height": height}, **options
+        )
+        contexts.append(context)
+        if joined:
+            client = Client()
+            client.post("/join/", {"code": join_code})
+            name = settings.SESSION_COOKIE_NAME
+            context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": live_server.url}])
+        page = context.new_page()
+        page.on("pageerror", lambda error: troubles.append(str(error)))
+        page.on("console", heard)
+        return page
+
+    yield make
+    for context in contexts:
+        context.close()
+    assert not troubles, "\n".join(troubles)
+
+
+@pytest.fixture
+def page(make_page):
+    return make_page()

@@ -1,0 +1,79 @@
+"""What every test stands on: a scratch data folder, plain static files, and the choice of tests by database."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.cache import cache
+
+from contest import access
+
+
+def pytest_addoption(parser):
+    parser.addoption("--database-only", action="store_true", help="only tests that use the database, without a browser")
+
+
+def pytest_configure(config):
+    # No test touches the data folder or the static files of the checkout.
+    scratch = Path(tempfile.mkdtemp(prefix="tanbark-tests-"))
+    config.add_cleanup(lambda: shutil.rmtree(scratch, ignore_errors=True))
+    settings.DATA_FOLDER = scratch / "data"
+    settings.STATIC_ROOT = scratch / "static"
+    settings.STATIC_ROOT.mkdir()
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+
+
+def pytest_collection_modifyitems(config, items):
+    on_postgres = settings.DATABASES["default"]["ENGINE"].endswith("postgresql")
+    left_out = [
+        item
+        for item in items
+        if (config.option.database_only and not uses_database(item))
+        or (item.get_closest_marker("postgresql") and not on_postgres)
+    ]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in set(left_out)]
+
+
+def uses_database(item) -> bool:
+    fixtures = set(getattr(item, "fixturenames", ()))
+    if "browser" in fixtures:
+        return False
+    return item.get_closest_marker("django_db") is not None or bool({"db", "transactional_db"} & fixtures)
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    # A file, as at a contest: SQLite in memory knows neither WAL nor two connections.
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        database["TEST"] = {**database.get("TEST", {}), "NAME": str(tmp_path_factory.mktemp("db") / "test.sqlite3")}
+
+
+@pytest.fixture(autouse=True)
+def nothing_remembered():
+    cache.clear()
+    access.limiter.storage.reset()
+
+
+@pytest.fixture
+def join_code(settings, tmp_path):
+    """The code of a data folder of this test's own."""
+    settings.DATA_FOLDER = tmp_path / "data"
+    settings.DATA_FOLDER.mkdir()
+    code = access.new_code()
+    (settings.DATA_FOLDER / "join-code").write_text(code + "\n")
+    return code
+
+
+@pytest.fixture
+def joined(client, join_code, db):
+    """A client that has typed the join code."""
+    client.post("/join/", {"code": join_code})
+    return client
