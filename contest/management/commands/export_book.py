@@ -1,0 +1,38 @@
+"""`manage.py export_book`: write a contest of the database as a book."""
+
+from pathlib import Path
+
+from django.core.management import BaseCommand, CommandError
+from django.db import OperationalError, ProgrammingError
+
+from contest.book import write_book
+from contest.management.messages import contest_label
+from contest.models import Contest
+from contest.records import load_record
+
+
+class Command(BaseCommand):
+    help = "Write a contest as a contest book: a folder, or a zip where the name ends in .zip."
+
+    def add_arguments(self, parser):
+        parser.add_argument("contest", type=int, help="the contest's number in this database")
+        parser.add_argument("path", help="where to write it; must not hold anything yet")
+        parser.add_argument("--replace", action="store_true", help="write over a book that is already there")
+
+    def handle(self, *, contest, path, replace, **options):
+        target = Path(path)
+        is_taken = target.is_file() or (target.is_dir() and any(target.iterdir()))
+        if is_taken and not replace:
+            raise CommandError(f"{path} is not empty; give another name, or --replace to write over it")
+        try:
+            _, record = load_record(contest)
+        except (OperationalError, ProgrammingError):
+            raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
+        except Contest.DoesNotExist:
+            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
+            raise CommandError(f"there is no contest {contest}. Contests here:\n{known}") from None
+        try:
+            write_book(record, target)
+        except OSError as error:
+            raise CommandError(f"{path}: the book cannot be written there: {error.strerror}") from None
+        self.stdout.write(f"{record.rules.name} written to {path}")

@@ -1,0 +1,39 @@
+"""`manage.py tally`: score a book with no server, touching no database."""
+
+import shutil
+
+from django.core.management import BaseCommand, CommandError
+
+from contest.book import BookProblems, read_book, write_results
+from contest.management.messages import problems_text
+from scoring.tally import tally
+from scoring.terminal import result_text, unsettled_lines
+
+PIPED_WIDTH = 100
+
+
+class Command(BaseCommand):
+    help = "Score a contest book. Without --out, print the top of every list; with it, write the four result files."
+    requires_system_checks = []
+
+    def add_arguments(self, parser):
+        parser.add_argument("book", help="the book's folder, or a .zip of it")
+        parser.add_argument("--out", metavar="DIR", help="the folder to write the result files to")
+
+    def handle(self, *, book, out, **options):
+        try:
+            record = read_book(book)
+        except BookProblems as problems:
+            raise CommandError(problems_text(book, problems), returncode=2) from None
+        result = tally(record)
+        if not out:
+            width = shutil.get_terminal_size().columns if self.stdout.isatty() else PIPED_WIDTH
+            self.stdout.write(result_text(record, result, width), ending="")
+            return
+        try:
+            write_results(record, result, out)
+        except OSError as error:
+            raise CommandError(f"{out}: the results cannot be written there: {error.strerror}") from None
+        self.stdout.write(f"{record.rules.name}: results of {len(record.contestants)} contestants written to {out}")
+        for line in unsettled_lines(result):
+            self.stderr.write(f"not settled: {line}")

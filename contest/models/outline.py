@@ -1,0 +1,231 @@
+"""What a contest consists of: divisions, categories, classes, parts and tie orders."""
+
+from django.db import models
+from django.db.models import CheckConstraint, F, Q, UniqueConstraint
+from django.urls import reverse
+
+CODE_LENGTH = 20
+TEXT_LENGTH = 200
+
+
+class Contest(models.Model):
+    """A contest and the rules that hold for all of it. `revision` grows with every change to anything in it."""
+
+    class ShowPeopleAs(models.TextChoices):
+        NUMBER = "number", "contestant numbers"
+        INITIALS = "initials", "numbers and initials"
+        NAME = "name", "numbers and names"
+
+    class NegativeScores(models.TextChoices):
+        KEEP = "keep", "kept as they are"
+        ZERO = "zero", "counted as 0"
+
+    class UnreadableCard(models.TextChoices):
+        ZERO = "zero", "0"
+        LOWEST = "lowest", "the lowest score its class can give"
+
+    name = models.CharField(max_length=TEXT_LENGTH)
+    held_on = models.DateField(null=True, blank=True)
+    place = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    readings_per_card = models.PositiveSmallIntegerField(default=2)
+    show_people_as = models.CharField(max_length=8, choices=ShowPeopleAs, default=ShowPeopleAs.NUMBER)
+    negative_scores = models.CharField(max_length=4, choices=NegativeScores, default=NegativeScores.KEEP)
+    unreadable_card = models.CharField(max_length=6, choices=UnreadableCard, default=UnreadableCard.ZERO)
+    reasons_in_category = models.BooleanField(default=True)
+    revision = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        ordering = [F("held_on").desc(nulls_last=True), "-pk"]
+        constraints = [
+            CheckConstraint(condition=~Q(name=""), name="contest_named"),
+            CheckConstraint(condition=Q(readings_per_card__in=[1, 2]), name="contest_readings_per_card"),
+            CheckConstraint(
+                condition=Q(show_people_as__in=["number", "initials", "name"]), name="contest_show_people_as"
+            ),
+            CheckConstraint(condition=Q(negative_scores__in=["keep", "zero"]), name="contest_negative_scores"),
+            CheckConstraint(condition=Q(unreadable_card__in=["zero", "lowest"]), name="contest_unreadable_card"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def get_absolute_url(self):
+        return reverse("contest", args=[self.pk])
+
+
+class Division(models.Model):
+    class ShortTeam(models.TextChoices):
+        ZERO = "zero", "missing members score 0"
+        UNRANKED = "unranked", "the team is not ranked"
+
+    class CountingMembers(models.TextChoices):
+        FIXED = "fixed", "those who count overall count in every list"
+        EACH = "each", "chosen anew for every list"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="divisions")
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=CODE_LENGTH)
+    name = models.CharField(max_length=TEXT_LENGTH)
+    team_counting = models.PositiveSmallIntegerField(help_text="0 means that every member counts")
+    short_team = models.CharField(max_length=8, choices=ShortTeam, default=ShortTeam.ZERO)
+    counting_members = models.CharField(max_length=5, choices=CountingMembers, default=CountingMembers.FIXED)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "code"], name="division_code_unique"),
+            CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="division_named"),
+            CheckConstraint(condition=Q(short_team__in=["zero", "unranked"]), name="division_short_team"),
+            CheckConstraint(condition=Q(counting_members__in=["fixed", "each"]), name="division_counting_members"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Category(models.Model):
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="categories")
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=CODE_LENGTH)
+    name = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        verbose_name_plural = "categories"
+        constraints = [
+            UniqueConstraint(fields=["contest", "code"], name="category_code_unique"),
+            CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="category_named"),
+            CheckConstraint(
+                condition=~Q(code__in=["overall", "placing", "reasons"]), name="category_code_is_no_list_name"
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class JudgingClass(models.Model):
+    """A class of four animals. A class that `places` nothing is judged for its reasons only."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="classes")
+    position = models.PositiveSmallIntegerField()
+    number = models.PositiveIntegerField()
+    name = models.CharField(max_length=TEXT_LENGTH)
+    category = models.ForeignKey(Category, models.PROTECT, null=True, blank=True, related_name="classes")
+    divisions = models.ManyToManyField(Division, through="ClassDivision", related_name="classes")
+    places = models.BooleanField(default=True)
+    perfect = models.PositiveSmallIntegerField(default=50)
+    void = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        verbose_name = "class"
+        verbose_name_plural = "classes"
+        constraints = [
+            UniqueConstraint(fields=["contest", "number"], name="class_number_unique"),
+            CheckConstraint(condition=Q(number__gte=1), name="class_number_positive"),
+            CheckConstraint(condition=Q(perfect__gte=1), name="class_perfect_positive"),
+            CheckConstraint(condition=~Q(name=""), name="class_named"),
+        ]
+
+    def __str__(self):
+        return f"{self.number} {self.name}"
+
+
+class ClassDivision(models.Model):
+    """A division that judges a class, and whether it also gives oral reasons on it."""
+
+    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="class_divisions")
+    division = models.ForeignKey(Division, models.PROTECT, related_name="class_divisions")
+    gives_reasons = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [UniqueConstraint(fields=["judging_class", "division"], name="class_division_unique")]
+
+    def __str__(self):
+        return f"{self.division} in {self.judging_class}"
+
+
+class Part(models.Model):
+    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points."""
+
+    class Scope(models.TextChoices):
+        INDIVIDUAL = "individual", "each contestant"
+        TEAM = "team", "each team"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="parts")
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=CODE_LENGTH)
+    name = models.CharField(max_length=TEXT_LENGTH)
+    category = models.ForeignKey(Category, models.PROTECT, null=True, blank=True, related_name="parts")
+    divisions = models.ManyToManyField(Division, related_name="parts")
+    most = models.PositiveSmallIntegerField()
+    scope = models.CharField(max_length=10, choices=Scope)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "code"], name="part_code_unique"),
+            CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="part_named"),
+            CheckConstraint(condition=Q(most__gte=1), name="part_most_positive"),
+            CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="part_scope"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class TieStep(models.Model):
+    """One step of a tie order. A step that looks at a class, category or part holds on to it, so it cannot vanish."""
+
+    class Scope(models.TextChoices):
+        INDIVIDUAL = "individual"
+        TEAM = "team"
+
+    class Kind(models.TextChoices):
+        TOTAL = "total", "the overall total"
+        REASONS = "reasons", "all reasons"
+        PLACING = "placing", "all placing scores"
+        BEST_CLASS = "best-class", "the highest single placing score"
+        LEFT_OUT = "left-out", "the best member who does not count"
+        CLASS = "class", "the placing score in a class"
+        CATEGORY = "category", "the total of a category"
+        PART = "part", "the points of a part"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="tie_steps")
+    scope = models.CharField(max_length=10, choices=Scope)
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=10, choices=Kind)
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, null=True, blank=True)
+    category = models.ForeignKey(Category, models.PROTECT, null=True, blank=True)
+    part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True)
+
+    class Meta:
+        ordering = ["scope", "position", "pk"]
+        constraints = [
+            CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="tie_step_scope"),
+            CheckConstraint(
+                condition=(
+                    Q(kind__in=["total", "reasons", "placing", "best-class"])
+                    | Q(kind="left-out", scope="team")
+                    | Q(kind="class", judging_class__isnull=False)
+                    | Q(kind="category", category__isnull=False)
+                    | Q(kind="part", part__isnull=False)
+                ),
+                name="tie_step_kind",
+            ),
+        ]
+
+    def __str__(self):
+        return self.step
+
+    @property
+    def step(self) -> str:
+        """The step as the contest book writes it, such as `class:3`."""
+        named = {
+            self.Kind.CLASS: self.judging_class and self.judging_class.number,
+            self.Kind.CATEGORY: self.category and self.category.code,
+            self.Kind.PART: self.part and self.part.code,
+        }.get(self.kind)
+        return self.kind if named is None else f"{self.kind}:{named}"

@@ -1,0 +1,50 @@
+"""Who competes."""
+
+from django.db import models
+from django.db.models import CheckConstraint, Q, UniqueConstraint
+
+from contest.models.outline import TEXT_LENGTH, Contest, Division
+
+
+class Team(models.Model):
+    """A team is known by its division and name together."""
+
+    division = models.ForeignKey(Division, models.PROTECT, related_name="teams")
+    name = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            UniqueConstraint(fields=["division", "name"], name="team_name_unique"),
+            CheckConstraint(condition=~Q(name=""), name="team_named"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class Contestant(models.Model):
+    """A contestant; without a `team`, one who competes as an individual only.
+
+    Most are minors: `show_name` False means that the family does not want the name shown anywhere in public.
+    """
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="contestants")
+    number = models.PositiveIntegerField()
+    division = models.ForeignKey(Division, models.PROTECT, related_name="contestants")
+    team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="members")
+    first_name = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    last_name = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    group = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    show_name = models.BooleanField(default=True)
+    present = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "number"], name="contestant_number_unique"),
+            CheckConstraint(condition=Q(number__gte=1), name="contestant_number_positive"),
+        ]
+
+    def __str__(self):
+        return str(self.number)

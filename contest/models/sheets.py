@@ -1,0 +1,89 @@
+"""What is handed in on the day: keys by the officials, cards by the contestants, marks for the other parts."""
+
+from django.db import models
+from django.db.models import CheckConstraint, Q, UniqueConstraint
+
+from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
+from contest.models.people import Contestant, Team
+from scoring.placing import PLACINGS
+from scoring.record import NO_CARD, UNREADABLE
+
+POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
+
+
+class Key(models.Model):
+    """A class's official placing with its three cuts: a new version each time it changes, none is ever overwritten."""
+
+    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="keys")
+    version = models.PositiveSmallIntegerField()
+    official = models.CharField(max_length=4)
+    top = models.PositiveSmallIntegerField()
+    middle = models.PositiveSmallIntegerField()
+    bottom = models.PositiveSmallIntegerField()
+    by = models.CharField(max_length=TEXT_LENGTH)
+    at = models.DateTimeField(auto_now_add=True)
+    reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
+
+    class Meta:
+        ordering = ["version"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "version"], name="key_version_unique"),
+            CheckConstraint(condition=Q(version__gte=1), name="key_version_positive"),
+            CheckConstraint(condition=Q(official__in=PLACINGS), name="key_official_is_a_placing"),
+        ]
+
+    def __str__(self):
+        return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
+
+    @property
+    def cuts(self) -> tuple[int, int, int]:
+        return self.top, self.middle, self.bottom
+
+
+class Card(models.Model):
+    """What a contestant handed in for a class: a placing, nothing, or a card that cannot be read.
+
+    `second` is the second reading, null without one; where it differs, the card is not settled and `placing` counts.
+    """
+
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="cards")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="cards")
+    placing = models.CharField(max_length=10, blank=True)
+    second = models.CharField(max_length=10, null=True, blank=True)  # noqa: DJ001 -- null: not read twice; empty: no card
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "contestant"], name="card_unique"),
+            CheckConstraint(condition=Q(placing__in=POSSIBLE_CARDS), name="card_placing_possible"),
+            CheckConstraint(
+                condition=Q(second__isnull=True) | Q(second__in=POSSIBLE_CARDS), name="card_second_possible"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.contestant_id} in {self.judging_class_id}: {self.placing or 'no card'}"
+
+
+class Mark(models.Model):
+    """Points for a part, in hundredths: whole numbers hold the book's two decimals exactly on every database."""
+
+    part = models.ForeignKey(Part, models.PROTECT, related_name="marks")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="marks")
+    team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="marks")
+    hundredths = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["part", "contestant"], name="mark_of_contestant_unique"),
+            UniqueConstraint(fields=["part", "team"], name="mark_of_team_unique"),
+            CheckConstraint(
+                condition=Q(contestant__isnull=True, team__isnull=False)
+                | Q(contestant__isnull=False, team__isnull=True),
+                name="mark_of_contestant_or_team",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.part_id}: {self.hundredths / 100:g}"

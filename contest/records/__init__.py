@@ -1,0 +1,6 @@
+"""Between the database and the record of a contest: `save_record` and `load_record` are each other's inverse."""
+
+from contest.records.loading import ContestChanging, load_record
+from contest.records.saving import save_record
+
+__all__ = ["ContestChanging", "load_record", "save_record"]

@@ -1,0 +1,174 @@
+"""Reading a contest's record from the database."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team
+from reasons.models import ReasonsScore
+from scoring import record as pure
+
+ATTEMPTS = 5
+
+
+class ContestChanging(Exception):
+    """Raised when a contest changes faster than it can be read."""
+
+
+def load_record(contest_id: int) -> tuple[int, pure.Record]:
+    """A contest's revision and its record at that revision.
+
+    The rows come by several queries. Every change moves the revision in its own transaction, so a revision that is the
+    same before and after them shows that they belong together. Raises Contest.DoesNotExist, and ContestChanging after
+    ATTEMPTS tries during which the contest changed.
+    """
+    for _ in range(ATTEMPTS):
+        contest = Contest.objects.get(pk=contest_id)
+        record = _Loading(contest).record()
+        if Contest.objects.values_list("revision", flat=True).get(pk=contest_id) == contest.revision:
+            return contest.revision, record
+    raise ContestChanging(f"contest {contest_id} changed during each of {ATTEMPTS} attempts to read it")
+
+
+class _Loading:
+    """Reads the rows of one contest.
+
+    The tables that grow with the contestants come as plain tuples: objects of Django's would take most of a tally.
+    """
+
+    def __init__(self, contest: Contest) -> None:
+        self._contest = contest
+        self._divisions = {division.pk: division for division in contest.divisions.all()}
+        self._categories = {category.pk: category for category in contest.categories.all()}
+        self._classes = {judged.pk: judged for judged in contest.classes.all()}
+        self._parts = {part.pk: part for part in contest.parts.all()}
+        teams = Team.objects.filter(division__in=self._divisions).order_by("pk")
+        self._teams = {pk: (division, name) for pk, division, name in teams.values_list("pk", "division_id", "name")}
+        self._numbers: dict[int, int] = {}
+
+    def record(self) -> pure.Record:
+        contest = self._contest
+        ties = self._ties()
+        return pure.Record(
+            rules=pure.Rules(
+                name=contest.name,
+                held_on=contest.held_on,
+                place=contest.place,
+                readings_per_card=contest.readings_per_card,
+                show_people_as=contest.show_people_as,
+                negative_scores=contest.negative_scores,
+                unreadable_card=contest.unreadable_card,
+                reasons_in_category=contest.reasons_in_category,
+            ),
+            divisions=tuple(
+                pure.Division(d.code, d.name, d.team_counting, d.short_team, d.counting_members)
+                for d in self._divisions.values()
+            ),
+            categories=tuple(pure.Category(c.code, c.name) for c in self._categories.values()),
+            classes=tuple(self._load_classes()),
+            parts=tuple(self._load_parts()),
+            individual_ties=ties["individual"],
+            team_ties=ties["team"],
+            contestants=tuple(self._load_contestants()),
+            cards=tuple(self._load_cards()),
+            reasons=tuple(self._load_reasons()),
+            marks=tuple(self._load_marks()),
+        )
+
+    def _load_classes(self) -> Iterable[pure.JudgingClass]:
+        judging: defaultdict[int, list[str]] = defaultdict(list)
+        giving: defaultdict[int, list[str]] = defaultdict(list)
+        for row in ClassDivision.objects.filter(judging_class__in=self._classes).order_by("pk"):
+            code = self._divisions[row.division_id].code
+            judging[row.judging_class_id].append(code)
+            if row.gives_reasons:
+                giving[row.judging_class_id].append(code)
+        keys = {
+            key.judging_class_id: key for key in Key.objects.filter(judging_class__in=self._classes).order_by("version")
+        }
+        for pk, judged in self._classes.items():
+            key = keys.get(pk)  # the newest version: later ones took the place of earlier ones
+            yield pure.JudgingClass(
+                number=judged.number,
+                name=judged.name,
+                divisions=tuple(judging[pk]),
+                category=self._category_code(judged.category_id),
+                places=judged.places,
+                reasons=tuple(giving[pk]),
+                perfect=judged.perfect,
+                official=key.official if key else None,
+                cuts=key.cuts if key else None,
+                void=judged.void,
+            )
+
+    def _load_parts(self) -> Iterable[pure.Part]:
+        doing: defaultdict[int, list[str]] = defaultdict(list)
+        through = Part.divisions.through.objects.filter(part__in=self._parts).order_by("pk")
+        for part_id, division_id in through.values_list("part_id", "division_id"):
+            doing[part_id].append(self._divisions[division_id].code)
+        for pk, part in self._parts.items():
+            category = self._category_code(part.category_id)
+            yield pure.Part(part.code, part.name, tuple(doing[pk]), part.most, part.scope, category)
+
+    def _category_code(self, pk: int | None) -> str:
+        return self._categories[pk].code if pk else ""
+
+    def _ties(self) -> dict[str, tuple[str, ...]]:
+        orders: dict[str, list[str]] = {"individual": [], "team": []}
+        for tie in self._contest.tie_steps.select_related("judging_class", "category", "part"):
+            orders[tie.scope].append(tie.step)
+        return {scope: tuple(steps) for scope, steps in orders.items()}
+
+    def _load_contestants(self) -> Iterable[pure.Contestant]:
+        """Also keeps every contestant's number by key, for the rows that follow."""
+        rows = Contestant.objects.filter(contest=self._contest).order_by("pk")
+        for pk, number, division_id, team_id, first, last, group, show_name, present in rows.values_list(
+            "pk", "number", "division_id", "team_id", "first_name", "last_name", "group", "show_name", "present"
+        ):
+            self._numbers[pk] = number
+            yield pure.Contestant(
+                number,
+                self._divisions[division_id].code,
+                self._teams[team_id][1] if team_id else "",
+                first,
+                last,
+                "member" if team_id else "individual",
+                group,
+                show_name,
+                present,
+            )
+
+    def _load_cards(self) -> Iterable[pure.Card]:
+        class_numbers = self._class_numbers()
+        rows = Card.objects.filter(judging_class__in=self._classes).order_by("pk")
+        for class_id, contestant_id, placing, second in rows.values_list(
+            "judging_class_id", "contestant_id", "placing", "second"
+        ):
+            yield pure.Card(class_numbers[class_id], self._numbers[contestant_id], placing, second)
+
+    def _load_reasons(self) -> Iterable[pure.ReasonsScore]:
+        class_numbers = self._class_numbers()
+        officials = dict(self._contest.reasons_officials.values_list("pk", "name"))
+        rows = ReasonsScore.objects.filter(judging_class__in=self._classes).order_by("pk")
+        for class_id, contestant_id, official_id, hundredths in rows.values_list(
+            "judging_class_id", "contestant_id", "official_id", "hundredths"
+        ):
+            yield pure.ReasonsScore(
+                class_numbers[class_id], self._numbers[contestant_id], officials[official_id], hundredths
+            )
+
+    def _load_marks(self) -> Iterable[pure.Mark]:
+        rows = Mark.objects.filter(part__in=self._parts).order_by("pk")
+        for part_id, contestant_id, team_id, hundredths in rows.values_list(
+            "part_id", "contestant_id", "team_id", "hundredths"
+        ):
+            code = self._parts[part_id].code
+            if contestant_id:
+                yield pure.Mark(code, hundredths, number=self._numbers[contestant_id])
+            else:
+                division_id, team = self._teams[team_id]
+                yield pure.Mark(code, hundredths, division=self._divisions[division_id].code, team=team)
+
+    def _class_numbers(self) -> dict[int, int]:
+        return {pk: judged.number for pk, judged in self._classes.items()}
