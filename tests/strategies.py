@@ -1,0 +1,250 @@
+"""Hypothesis strategies for contests: whole valid records with every setting and every oddity that the book allows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from hypothesis import strategies as st
+
+from scoring.placing import PLACINGS
+from scoring.record import (
+    NO_CARD,
+    UNREADABLE,
+    Card,
+    Category,
+    Contestant,
+    Division,
+    JudgingClass,
+    Mark,
+    Part,
+    ReasonsScore,
+    Record,
+    Rules,
+)
+
+placings = st.sampled_from(PLACINGS)
+cuts = st.tuples(*[st.integers(0, 12)] * 3)
+alike_cuts = st.sampled_from(((2, 2, 2), (2, 5, 3), (2, 5, 3)))
+"""Cuts that several classes share, so that cards exchanged between classes make equal totals of unequal scores."""
+positive_cuts = st.tuples(*[st.integers(1, 12)] * 3)
+
+ODD_NAMES = (
+    'O\'Brien "Bo"',
+    "Núñez-Ågård",
+    "a, b; c",
+    "=1+1",
+    "@home",
+    "-",
+    "#1",
+    "王小明",
+    "عمر",
+    "👩‍🌾 Ann",
+    "unreadable",
+    "yes",
+    "0",
+    "1e3",
+    '"',
+    "[class]",
+    "\\",
+    "'''",
+    'x"""y',
+    "e\u0301",
+    "\ufeffBo",
+)
+CODES = ("JR", "SR", "IN", "HAL", "PERF", "BEEF", "Ä1", "a.b-c", "_x", "class", "left-out", "total", "1", "contest")
+TEAMS = ("Red", "Blue", "red", 'O\'Neil, "A"', "Ötztal 1", "10", "9")
+OFFICIALS = ("A", "B", "Dr. Vale", "é")
+
+free_text = st.one_of(
+    st.sampled_from(("", "Ann", "Bo", "Reed")),
+    st.sampled_from(ODD_NAMES),
+    st.text(st.characters(exclude_categories=("Cc", "Zl", "Zp", "Cs")), max_size=8).map(str.strip),
+)
+names = free_text.map(lambda text: text or "Name")
+
+
+def codes(most: int, least: int = 0) -> st.SearchStrategy[list[str]]:
+    return st.lists(st.sampled_from(CODES), min_size=least, max_size=most, unique=True)
+
+
+def subsets(items: tuple[str, ...]) -> st.SearchStrategy[tuple[str, ...]]:
+    """Any of the items in any order; usually all of them."""
+    everything = st.permutations(items).map(tuple)
+    some = st.lists(st.sampled_from(items), unique=True).map(tuple) if items else st.just(())
+    return st.one_of(everything, everything, some)
+
+
+rules = st.builds(
+    Rules,
+    name=names,
+    held_on=st.none() | st.dates(date(1900, 1, 1), date(2199, 12, 31)),
+    place=free_text,
+    readings_per_card=st.sampled_from((1, 2)),
+    show_people_as=st.sampled_from(("number", "initials", "name")),
+    negative_scores=st.sampled_from(("keep", "zero")),
+    unreadable_card=st.sampled_from(("zero", "lowest")),
+    reasons_in_category=st.booleans(),
+)
+
+
+def divisions(code: str) -> st.SearchStrategy[Division]:
+    return st.builds(
+        Division,
+        code=st.just(code),
+        name=names,
+        team_counting=st.sampled_from((3, 2, 1, 0, 4)),
+        short_team=st.sampled_from(("zero", "unranked")),
+        counting_members=st.sampled_from(("fixed", "each")),
+    )
+
+
+@st.composite
+def judging_classes(draw, number: int, division_codes: tuple[str, ...], category_codes: tuple[str, ...]):
+    judging = draw(subsets(division_codes))
+    official = draw(st.one_of(placings, placings, placings, st.none()))
+    return JudgingClass(
+        number=number,
+        name=draw(names),
+        divisions=judging,
+        category=draw(st.sampled_from(("", *category_codes, *category_codes))),
+        places=draw(st.sampled_from((True, True, True, False))),
+        reasons=draw(subsets(judging)),
+        perfect=draw(st.sampled_from((50, 50, 100, 1))),
+        official=official,
+        cuts=None if official is None else draw(st.one_of(alike_cuts, cuts)),
+        void=draw(st.sampled_from((False, False, False, True))),
+    )
+
+
+@st.composite
+def parts(draw, code: str, division_codes: tuple[str, ...], category_codes: tuple[str, ...]):
+    return Part(
+        code=code,
+        name=draw(names),
+        divisions=draw(subsets(division_codes)),
+        most=draw(st.sampled_from((50, 10, 1))),
+        scope=draw(st.sampled_from(("individual", "team"))),
+        category=draw(st.sampled_from(("", *category_codes))),
+    )
+
+
+def tie_orders(steps: list[str]) -> st.SearchStrategy[list[str]]:
+    """Usually several steps; sometimes none, or the same step again."""
+    several = st.lists(st.sampled_from(steps), min_size=2, max_size=5)
+    return st.one_of(several, several, several, st.lists(st.sampled_from(steps), max_size=2))
+
+
+@st.composite
+def outlines(draw) -> Record:
+    """A contest without people: rules, divisions, categories, classes, parts and tie orders."""
+    division_codes = tuple(draw(st.one_of(codes(1, least=1), codes(3, least=1))))
+    category_codes = tuple(draw(codes(3)))
+    numbers = draw(st.lists(st.integers(1, 12), min_size=draw(st.sampled_from((3, 2, 0))), max_size=4, unique=True))
+    part_codes = draw(codes(2, least=draw(st.sampled_from((0, 1)))))
+    steps = ["total", "reasons", "placing", "best-class"]
+    steps += [f"class:{number}" for number in numbers] + [f"category:{code}" for code in category_codes]
+    steps += [f"part:{code}" for code in part_codes]
+    return Record(
+        rules=draw(rules),
+        divisions=tuple(draw(divisions(code)) for code in division_codes),
+        categories=tuple(Category(code, draw(names)) for code in category_codes),
+        classes=tuple(draw(judging_classes(number, division_codes, category_codes)) for number in numbers),
+        parts=tuple(draw(parts(code, division_codes, category_codes)) for code in part_codes),
+        individual_ties=tuple(draw(tie_orders(steps))),
+        team_ties=tuple(draw(tie_orders([*steps, "left-out", "left-out"]))),
+    )
+
+
+@st.composite
+def contestants(draw, number: int, division_codes: tuple[str, ...]) -> Contestant:
+    team = draw(st.sampled_from(("", *TEAMS[:2] * 5, *TEAMS)))
+    return Contestant(
+        number=number,
+        division=draw(st.sampled_from(division_codes)),
+        team=team,
+        first_name=draw(free_text),
+        last_name=draw(free_text),
+        role="member" if team else "individual",
+        group=draw(st.sampled_from(("", "A", "B"))),
+        show_name=draw(st.booleans()),
+        present=draw(st.sampled_from((True,) * 5 + (False,))),
+    )
+
+
+# Few different values, so that many totals are equal and the tie orders have work to do.
+few_points = st.sampled_from((4000, 4300, 4500))
+any_points = st.one_of(few_points, few_points, few_points, st.integers(0, 5000))
+
+
+@st.composite
+def handed_in(draw, record: Record, person: Contestant, readings: list[str]) -> Record:
+    """The record with what one of its contestants handed in and was given."""
+    cards, reasons, marks = [], [], []
+    for judged in record.classes:
+        if (
+            judged.places
+            and person.division in judged.divisions
+            and (placing := draw(st.sampled_from(readings))) != "-"
+        ):
+            second = draw(st.sampled_from((None, None, placing or None, "1234", UNREADABLE)))
+            cards.append(Card(judged.number, person.number, placing, second))
+        if person.division in judged.reasons:
+            for official in draw(st.lists(st.sampled_from(OFFICIALS), max_size=3, unique=True)):
+                reasons.append(ReasonsScore(judged.number, person.number, official, draw(any_points)))
+    for part in record.parts:
+        if part.scope == "individual" and person.division in part.divisions and draw(st.booleans()):
+            marks.append(Mark(part.code, draw(any_points) * part.most // 50, number=person.number))
+    return replace(
+        record,
+        cards=record.cards + tuple(cards),
+        reasons=record.reasons + tuple(reasons),
+        marks=record.marks + tuple(marks),
+    )
+
+
+@st.composite
+def records(draw) -> Record:
+    """A whole valid contest."""
+    record = draw(outlines())
+    codes_ = tuple(division.code for division in record.divisions)
+    # A few placings only, and "-" for no row at all.
+    readings = draw(st.lists(placings, min_size=2, max_size=3)) * 2 + [NO_CARD, UNREADABLE, "-"]
+    size = draw(st.sampled_from((9, 7, 5, 3, 1, 0)))
+    numbers = draw(st.lists(st.integers(1, 60), min_size=size, max_size=size + 1, unique=True))
+    for number in numbers:
+        person = draw(contestants(number, codes_))
+        record = replace(record, contestants=(*record.contestants, person))
+        record = draw(handed_in(record, person, readings))
+    return draw(with_team_marks(record))
+
+
+@st.composite
+def with_team_marks(draw, record: Record) -> Record:
+    teams = sorted({(c.division, c.team) for c in record.contestants if c.team})
+    marks = []
+    for part in record.parts:
+        for division, team in teams:
+            if part.scope == "team" and division in part.divisions and draw(st.booleans()):
+                marks.append(Mark(part.code, draw(any_points) * part.most // 50, division=division, team=team))
+    return replace(record, marks=record.marks + tuple(marks))
+
+
+@st.composite
+def shuffled(draw, record: Record) -> Record:
+    """The same record with its rows in another order."""
+    return replace(
+        record,
+        contestants=tuple(draw(st.permutations(record.contestants))),
+        cards=tuple(draw(st.permutations(record.cards))),
+        reasons=tuple(draw(st.permutations(record.reasons))),
+        marks=tuple(draw(st.permutations(record.marks))),
+    )
+
+
+@st.composite
+def with_one_more(draw, record: Record) -> tuple[Record, Contestant]:
+    """The record with one more contestant, and who that is."""
+    person = draw(contestants(61, tuple(division.code for division in record.divisions)))
+    larger = replace(record, contestants=(*record.contestants, person))
+    return draw(handed_in(larger, person, ["1234", "4321", NO_CARD, UNREADABLE])), person
