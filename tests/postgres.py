@@ -29,8 +29,18 @@ def private_server():
     url = f"postgres://tanbark@{quote(str(folder), safe='')}/postgres"
     try:
         subprocess.run(
-            [programs / "initdb", "-D", folder / "data", "-U", "tanbark", "--auth=trust", "--no-sync"]
-            + ["--encoding=UTF8", "--locale=C"],
+            [
+                programs / "initdb",
+                "-D",
+                folder / "data",
+                "-U",
+                "tanbark",
+                "--auth=trust",
+                "-E",
+                "UTF8",
+                "--locale=C",
+                "--no-sync",
+            ],
             user=as_user,
             cwd=folder,
             stdin=subprocess.DEVNULL,
@@ -38,11 +48,10 @@ def private_server():
             check=True,
         )
         # Nothing in it is worth keeping, so it need not wait for the disk.
-        settings = ["fsync=off", "synchronous_commit=off", "full_page_writes=off", "max_connections=60"]
+        settings = ["-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off"]
         with open(folder / "log", "w") as log:
             server = subprocess.Popen(
-                [programs / "postgres", "-D", folder / "data", "-k", folder, "-h", ""]
-                + [word for setting in settings for word in ("-c", setting)],
+                [programs / "postgres", "-D", folder / "data", "-k", folder, "-h", "", *settings],
                 user=as_user,
                 cwd=folder,
                 stdin=subprocess.DEVNULL,

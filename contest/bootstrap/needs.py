@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -49,12 +50,24 @@ def postgresql_folder() -> Path | None:
     return Path(found).parent if found else None
 
 
+def has_library(name: str) -> bool:
+    """Can this shared library be loaded? Asked on Linux only; elsewhere wheels bring what they need."""
+    from ctypes import CDLL
+
+    try:
+        CDLL(name)
+    except OSError:
+        return not sys.platform.startswith("linux")
+    return True
+
+
 VENV = SystemPackage("python3-venv", "makes the virtual environment", has_venv)
 CHROMIUM = SystemPackage("chromium", "runs the browser tests", lambda: chromium() is not None)
+LIBATOMIC = SystemPackage("libatomic1", "drives the browser", lambda: has_library("libatomic.so.1"))
 POSTGRESQL = SystemPackage("postgresql", "runs the database tests again", lambda: postgresql_folder() is not None)
 
 BY_COMMAND = {
-    "test": Needs(TESTS, (CHROMIUM, POSTGRESQL)),
+    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL)),
 }
 ANY_OTHER = Needs(RUN)
 

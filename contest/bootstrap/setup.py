@@ -9,7 +9,6 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 
 from .environment import Environment
 from .lock import only_one
@@ -18,7 +17,6 @@ from .needs import VENV, Needs, SystemPackage
 Run = Callable[[Sequence[str]], "subprocess.CompletedProcess[str]"]
 
 APT_INSTALL = ("apt-get", "install", "--yes", "--quiet", "--no-install-recommends")
-APT_LISTS = Path("/var/lib/apt/lists")
 
 
 class NotReady(Exception):
@@ -81,23 +79,15 @@ def install_system_packages(packages: list[SystemPackage], run: Run, may: Callab
     names = [package.name for package in packages]
     if not may():
         raise NotReady(how_to_install(packages, with_apt=shutil.which("apt-get") is not None))
-    if not any(APT_LISTS.glob("*_Packages*")):
-        update_apt(run)
     with step(f"apt-get install {' '.join(names)}"):
         done = run([*APT_INSTALL, *names])
         if done.returncode:
-            # The lists may be older than the archive: fetch them and try once more.
-            run(["apt-get", "update", "--quiet"])
-            done = run([*APT_INSTALL, *names])
+            # There are no lists of packages yet, or older ones than the archive: fetch them and try once more.
+            done = run(["apt-get", "update", "--quiet"])
+            if done.returncode == 0:
+                done = run([*APT_INSTALL, *names])
     if done.returncode:
         raise NotReady(f"{last_lines(done.stdout)}\n\napt-get could not install {' '.join(names)} (see above).")
-
-
-def update_apt(run: Run) -> None:
-    with step("apt-get update"):
-        done = run(["apt-get", "update", "--quiet"])
-    if done.returncode:
-        raise NotReady(f"{last_lines(done.stdout)}\n\napt-get could not fetch its lists. Is there a network?")
 
 
 def how_to_install(packages: list[SystemPackage], with_apt: bool) -> str:

@@ -42,9 +42,7 @@ def make_page(browser, live_server, transactional_db, join_code):
             troubles.append(message.text)
 
     def make(joined=True, width=1280, height=720, **options):
-        context = browser.new_context(
-            base_url=live_server.url, viewport={"width": width, "height": height}, **options
-        )
+        context = browser.new_context(base_url=live_server.url, viewport={"width": width, "height": height}, **options)
         contexts.append(context)
         if joined:
             client = Client()

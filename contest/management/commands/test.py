@@ -37,4 +37,6 @@ def run_pytest(what: str, arguments: list[str], database_url: str = "") -> int:
     environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
     if database_url:
         environment["DATABASE_URL"] = database_url
-    return subprocess.run([sys.executable, "-m", "pytest", *arguments], cwd=settings.BASE_DIR, env=environment).returncode
+    return subprocess.run(
+        [sys.executable, "-m", "pytest", *arguments], cwd=settings.BASE_DIR, env=environment
+    ).returncode

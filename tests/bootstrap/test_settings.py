@@ -1,0 +1,88 @@
+"""Settings that make no sense stop the start, each by its name."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+from django.conf import settings
+
+from contest import checks
+
+
+def load(tmp_path, **changed):
+    environment = {**os.environ, "TANBARK_DATA": str(tmp_path / "data"), **changed}
+    environment.pop("DATABASE_URL", None) if "DATABASE_URL" not in changed else None
+    return subprocess.run(
+        [sys.executable, "-c", "from contest import settings as s; print(s.DATABASES['default'], s.TIME_ZONE)"],
+        cwd=settings.BASE_DIR,
+        env=environment,
+        capture_output=True,
+        text=True,
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("TANBARK_DEBUG", "yes", "TANBARK_DEBUG must be 0 or 1, not 'yes'"),
+        ("TANBARK_TIME_ZONE", "Barn/Yard", "TANBARK_TIME_ZONE must be a time zone"),
+        ("DATABASE_URL", "nonsense://x", "DATABASE_URL cannot be read"),
+        ("TANBARK_DTAA", "/x", "TANBARK_DTAA is not a setting; known are"),
+        ("TANBARK_DATA", os.path.abspath(__file__), "TANBARK_DATA must be a folder"),
+    ],
+)
+def test_a_bad_setting_is_named(tmp_path, name, value, said):
+    done = load(tmp_path, **{name: value})
+    assert done.returncode != 0
+    assert said in done.stderr
+
+
+def test_all_bad_settings_are_named_at_once(tmp_path):
+    done = load(tmp_path, TANBARK_DEBUG="2", TANBARK_TIME_ZONE="Barn/Yard")
+    assert "TANBARK_DEBUG" in done.stderr
+    assert "TANBARK_TIME_ZONE" in done.stderr
+
+
+def test_reading_the_settings_leaves_no_folder_behind(tmp_path):
+    done = load(tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert not (tmp_path / "data").exists()
+
+
+def test_a_database_url_is_followed(tmp_path):
+    done = load(tmp_path, DATABASE_URL="postgres://judge:pw@db.example/fair", TANBARK_TIME_ZONE="America/Chicago")
+    assert "'django.db.backends.postgresql'" in done.stdout
+    assert "'HOST': 'db.example'" in done.stdout
+    assert done.stdout.strip().endswith("America/Chicago")
+
+
+def named(found):
+    return [problem.id for problem in found]
+
+
+def test_the_settings_as_they_are_raise_no_complaint():
+    assert named(checks.check_settings(None)) == []
+
+
+def test_a_check_names_a_database_that_would_not_do(monkeypatch):
+    monkeypatch.setitem(settings.DATABASES, "default", {"ENGINE": "django.db.backends.mysql"})
+    assert named(checks.check_settings(None)) == ["contest.E001"]
+
+
+def test_a_check_names_sqlite_that_would_lock(monkeypatch):
+    monkeypatch.setitem(settings.DATABASES, "default", {"ENGINE": "django.db.backends.sqlite3", "OPTIONS": {}})
+    assert named(checks.check_settings(None)) == ["contest.E002"]
+
+
+def test_a_check_names_a_short_key(settings):
+    settings.SECRET_KEY = "short"
+    assert named(checks.check_settings(None)) == ["contest.E003"]
+
+
+def test_a_check_names_a_data_folder_that_others_can_read(settings, tmp_path):
+    settings.DATA_FOLDER = tmp_path
+    tmp_path.chmod(0o755)
+    assert named(checks.check_settings(None)) == ["contest.W001"]
+    tmp_path.chmod(0o700)
+    assert named(checks.check_settings(None)) == []

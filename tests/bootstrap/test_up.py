@@ -1,0 +1,168 @@
+"""`up`, started for real: a server, its pages, its stop, and what is still there the next time."""
+
+import http.cookiejar
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.parse
+import urllib.request
+from contextlib import contextmanager
+
+import pytest
+from django.conf import settings
+
+PATIENCE = 60  # seconds; the first start also makes the database and the static files
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+@contextmanager
+def started(port, *options, **environment):
+    """`up` on 127.0.0.1, once it answers; whatever happens, it is gone afterwards."""
+    process = subprocess.Popen(
+        [sys.executable, "manage.py", "up", "--host", "127.0.0.1", "--port", str(port), *options],
+        cwd=settings.BASE_DIR,
+        env={**{name: value for name, value in os.environ.items() if name != "DATABASE_URL"}, **environment},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        stdin=subprocess.DEVNULL,
+        encoding="utf-8",
+    )
+    try:
+        deadline = time.monotonic() + PATIENCE
+        while True:
+            try:
+                assert fetch(f"http://127.0.0.1:{port}/healthz") == "ok\n"
+                break
+            except urllib.error.URLError:
+                assert process.poll() is None, process.stdout.read()
+                assert time.monotonic() < deadline, "up does not answer"
+                time.sleep(0.05)
+        yield process
+    finally:
+        if process.poll() is None:
+            process.terminate()
+        process.wait(timeout=30)
+        process.stdout.close()
+
+
+def stop(process, how=signal.SIGTERM):
+    """Stop it and give back all that it printed."""
+    process.send_signal(how)
+    said, _ = process.communicate(timeout=30)
+    assert process.returncode == 0, said
+    return said
+
+
+def fetch(url, opener=None, **data):
+    body = urllib.parse.urlencode(data).encode() if data else None
+    with (opener.open if opener else urllib.request.urlopen)(url, body, timeout=10) as response:
+        return response.read().decode()
+
+
+def opener():
+    jar = http.cookiejar.CookieJar()
+    return urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
+
+
+def join(port, code):
+    """Type the code as a person would; gives back the page that comes next."""
+    browser = opener()
+    url = f"http://127.0.0.1:{port}/join/"
+    form = fetch(url, browser)
+    csrf = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', form)[1]
+    return fetch(url, browser, csrfmiddlewaretoken=csrf, code=code, next="/healthz?joined")
+
+
+def test_it_serves_stops_and_keeps_everything(tmp_path):
+    data = tmp_path / "data"
+    port = free_port()
+    with started(port, "--no-demo", "--data", str(data)) as process:
+        code = (data / "join-code").read_text().strip()
+        assert join(port, code) == "ok\n"
+        with pytest.raises(urllib.error.HTTPError) as refused:
+            join(port, "AAAA-AAAA")
+        assert refused.value.code == 422
+        first = stop(process)
+    assert f"Data folder  {data}" in first
+    assert f"http://127.0.0.1:{port}/" in first
+    assert re.search(rf"Join code +{code}\n", first)
+    kept = {path.name: path.read_bytes() for path in data.iterdir()}
+    assert {"db.sqlite3", "secret-key", "join-code"} <= set(kept)
+    if os.name == "posix":
+        assert data.stat().st_mode & 0o777 == 0o700
+        assert (data / "secret-key").stat().st_mode & 0o777 == 0o600
+
+    with started(port, "--no-demo", TANBARK_DATA=str(data)) as process:
+        second = stop(process, signal.SIGINT)
+    assert code in second
+    assert {path.name: path.read_bytes() for path in data.iterdir()} == kept
+
+
+def test_it_serves_static_files_under_names_that_never_change(tmp_path):
+    port = free_port()
+    with started(port, "--no-demo", "--data", str(tmp_path / "data")) as process:
+        manifest = json.loads((settings.BASE_DIR / ".static/staticfiles.json").read_text())
+        hashed = manifest["paths"]["django_htmx/htmx-2.min.js"]
+        assert hashed != "django_htmx/htmx-2.min.js"
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/static/{hashed}") as response:
+            assert "immutable" in response.headers["Cache-Control"]
+        stop(process)
+
+
+def test_a_first_start_shows_the_demo_and_a_deleted_one_stays_away(tmp_path):
+    data = tmp_path / "data"
+    port = free_port()
+    with started(port, "--data", str(data)) as process:
+        assert "Demo contest" in stop(process)
+    with started(port, "--data", str(data)) as process:
+        assert "Demo contest" not in stop(process)
+
+
+def test_a_port_in_use_is_said_before_anything_is_made(tmp_path):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        done = subprocess.run(
+            [
+                sys.executable,
+                "manage.py",
+                "up",
+                "--host",
+                "127.0.0.1",
+                "--port",
+                str(port),
+                "--data",
+                str(tmp_path / "d"),
+            ],
+            cwd=settings.BASE_DIR,
+            capture_output=True,
+            text=True,
+            timeout=60,
+        )
+    assert done.returncode == 1
+    assert f"Port {port} is in use" in done.stderr
+    assert f"--port {port + 1}" in done.stderr
+    assert not (tmp_path / "d").exists()
+
+
+def test_another_command_makes_no_data_folder(tmp_path):
+    subprocess.run(
+        [sys.executable, "manage.py", "check"],
+        cwd=settings.BASE_DIR,
+        env={**os.environ, "TANBARK_DATA": str(tmp_path / "data")},
+        check=True,
+        capture_output=True,
+    )
+    assert not (tmp_path / "data").exists()
