@@ -171,6 +171,6 @@ def serve(host: str, port: int) -> None:
         blocking_threads=4,
         blocking_threads_idle_timeout=600,  # the longest there is: a thread's end would cost its database connection
         respawn_failed_workers=True,
-        workers_kill_timeout=10,
+        workers_kill_timeout=5,  # seconds for what is under way when it is told to stop
         log_level=LogLevels.warning,
     ).serve()

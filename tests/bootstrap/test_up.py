@@ -52,7 +52,7 @@ def started(port, *options, **environment):
     finally:
         if process.poll() is None:
             process.terminate()
-        process.wait(timeout=30)
+            print(process.communicate(timeout=30)[0])  # seen only if the test fails
         process.stdout.close()
 
 
