@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 SHARED = "shared"
 
@@ -13,24 +12,17 @@ NAMED_STEPS = frozenset({"class", "category", "part"})
 """Kinds of step that name what they look at, such as `class:3`."""
 
 
-class Place(NamedTuple):
-    """Where a row ended. `row` points into the keys given to `ranked`; `tie` is a step's name, SHARED or empty."""
-
-    row: int
-    rank: int
-    tie: str
-
-
-def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> list[Place]:
-    """Rank rows by their keys, highest first.
+def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> list[tuple[int, int, str]]:
+    """Rank rows by their keys, highest first: (the row's index in `keys`, its rank, its tie) for each.
 
     A key is the row's total followed by its value in each of `steps`; all keys are of that one length. Rows whose keys
-    are equal share their rank and stay in the order given. `tie` is empty for a total that no other row has, SHARED
+    are equal share their rank and stay in the order given. The tie is empty for a total that no other row has, SHARED
     where the whole key is shared, else the step that separated the row from its neighbours of the same total (the
     later step where two neighbours fell to different ones).
     """
+    ties = ("", *steps, SHARED)
     order = sorted(range(len(keys)), key=keys.__getitem__, reverse=True)
-    places: list[Place] = []
+    places: list[tuple[int, int, str]] = []
     rank = 0
     above: tuple[int, ...] = ()
     step_above = 0
@@ -39,24 +31,15 @@ def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> list[Place]
         if key != above:
             rank = position + 1
         below = keys[order[position + 1]] if position + 1 < len(order) else ()
-        step_below = _separating_step(key, below)
-        deepest = max(step_above, step_below)
-        places.append(Place(row, rank, _tie(deepest, steps)))
+        step_below = _separating_step(key, below) if below and key[0] == below[0] else 0
+        places.append((row, rank, ties[max(step_above, step_below)]))
         above, step_above = key, step_below
     return places
 
 
 def _separating_step(key: tuple[int, ...], other: tuple[int, ...]) -> int:
-    """The position at which two neighbouring keys part: 0 for their totals; past the end where they are equal."""
-    if not other or key[0] != other[0]:
-        return 0
+    """The position at which two keys of the same total part; one past the last where they are equal."""
     for position, (mine, theirs) in enumerate(zip(key, other, strict=True)):
         if mine != theirs:
             return position
     return len(key)
-
-
-def _tie(position: int, steps: Sequence[str]) -> str:
-    if position == 0:
-        return ""
-    return SHARED if position > len(steps) else steps[position - 1]

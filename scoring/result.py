@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from scoring.record import Card
 
@@ -12,8 +13,7 @@ PLACING = "placing"
 REASONS = "reasons"
 
 
-@dataclass(frozen=True, slots=True)
-class IndividualRow:
+class IndividualRow(NamedTuple):
     rank: int
     number: int
     team: str
@@ -21,8 +21,7 @@ class IndividualRow:
     tie: str
 
 
-@dataclass(frozen=True, slots=True)
-class TeamRow:
+class TeamRow(NamedTuple):
     """A ranked team; `counting` holds the numbers of the members who count in this list, ascending."""
 
     rank: int

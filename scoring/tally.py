@@ -14,13 +14,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import repeat
 from math import lcm
 from operator import attrgetter
 
 from scoring.placing import grid
 from scoring.points import FractionsOf
 from scoring.ranking import ranked
-from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Division, JudgingClass, Record, Rules
+from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
 from scoring.result import (
     OVERALL,
     PLACING,
@@ -47,8 +48,8 @@ def tally(record: Record) -> Result:
         standings += tables.standings()
         scores += tables.scores()
         team_scores += tables.team_scores()
-    unsettled = sorted((card for card in record.cards if not card.settled), key=lambda c: (c.class_number, c.number))
-    return Result(tuple(standings), tuple(scores), tuple(team_scores), tuple(unsettled))
+    unsettled = tuple(sorted(sheets.unsettled, key=attrgetter("class_number", "number")))
+    return Result(tuple(standings), tuple(scores), tuple(team_scores), unsettled)
 
 
 def class_table(judging_class: JudgingClass, rules: Rules) -> dict[str, int]:
@@ -69,19 +70,23 @@ class _Sheets:
     """The record's rows, indexed by what they belong to; reasons and marks in units."""
 
     def __init__(self, record: Record) -> None:
+        # Tens of thousands of rows: these loops are most of a large tally, so they call nothing they need not.
         self.cards: defaultdict[int, dict[int, str]] = defaultdict(dict)
+        self.unsettled: list[Card] = []
         for card in record.cards:
-            self.cards[card.class_number][card.number] = card.placing
+            class_number, number, placing, second = card
+            self.cards[class_number][number] = placing
+            if second is not None and second != placing:
+                self.unsettled.append(card)
 
-        heard: defaultdict[int, defaultdict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
-        for given in record.reasons:
-            heard[given.class_number][given.number].append(given.hundredths)
-        officials = lcm(*{len(sets) for by_number in heard.values() for sets in by_number.values()})
+        heard: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+        for class_number, number, _, hundredths in record.reasons:
+            heard[class_number, number].append(hundredths)
+        officials = lcm(*set(map(len, heard.values())))
         self.scale = HUNDREDTHS * officials
-        self.reasons = {
-            class_number: {number: sum(sets) * officials // len(sets) for number, sets in by_number.items()}
-            for class_number, by_number in heard.items()
-        }
+        self.reasons: defaultdict[int, dict[int, int]] = defaultdict(dict)
+        for (class_number, number), sets in heard.items():
+            self.reasons[class_number][number] = sum(sets) * officials // len(sets)
 
         self.marks: defaultdict[str, dict[int, int]] = defaultdict(dict)
         self.team_marks: defaultdict[tuple[str, str], dict[str, int]] = defaultdict(dict)
@@ -109,6 +114,17 @@ class _TeamItem:
     name: str
     category: str
     marks: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Counting:
+    """One choice of who counts: the ranked teams by name and, in step with them, their counting members as rows of the
+    columns and as numbers, and the teams' values in each tie step."""
+
+    teams: list[str]
+    members: list[list[int]]
+    numbers: list[tuple[int, ...]]
+    steps: list[Column]
 
 
 class _DivisionTables:
@@ -145,21 +161,15 @@ class _DivisionTables:
     def standings(self) -> Iterable[Standing]:
         ties = self._record.individual_ties
         step_columns = [self._steps[step] for step in ties]
-        counting: dict[str, list[int]] = {}
+        counting = None
         for code in self._list_codes():
-            keys = list(zip(self._lists[code], *step_columns, strict=True))
-            places = ranked(keys, ties)
-            if code == OVERALL or self._division.counting_members == "each":
-                counting = self._counting([place.row for place in places])
+            column = self._lists[code]
+            places = ranked(list(zip(column, *step_columns, strict=True)), ties)
+            if counting is None or self._division.counting_members == "each":
+                counting = self._counting([row for row, _, _ in places])
             rows = (
-                IndividualRow(
-                    place.rank,
-                    self._numbers[place.row],
-                    self._team_of[place.row],
-                    self._fractions[keys[place.row][0]],
-                    place.tie,
-                )
-                for place in places
+                IndividualRow(rank, self._numbers[row], self._team_of[row], self._fractions[column[row]], tie)
+                for row, rank, tie in places
             )
             has_individuals = code in (OVERALL, PLACING, REASONS) or any(i.category == code for i in self._items)
             yield Standing(
@@ -176,12 +186,12 @@ class _DivisionTables:
             if code in judged.divisions and judged.counts_placing:
                 table = {placing: points * unit for placing, points in class_table(judged, record.rules).items()}
                 cards = sheets.cards[judged.number]
-                column = [table[cards.get(number, NO_CARD)] for number in self._numbers]
+                column = [table[placing] for placing in map(cards.get, self._numbers, repeat(NO_CARD))]
                 yield _Item(f"class:{judged.number}", PLACING, judged.category, column)
         for judged in record.classes:
             if code in judged.reasons and judged.counts_reasons:
                 category = judged.category if record.rules.reasons_in_category else ""
-                column = self._column(sheets.reasons.get(judged.number, {}))
+                column = self._column(sheets.reasons[judged.number])
                 yield _Item(f"reasons:{judged.number}", REASONS, category, column)
         for part in record.parts:
             if code in part.divisions and part.scope == "individual":
@@ -194,7 +204,7 @@ class _DivisionTables:
                 yield _TeamItem(f"part:{part.code}", part.category, marks)
 
     def _column(self, by_number: Mapping[int, int]) -> Column:
-        return [by_number.get(number, 0) for number in self._numbers]
+        return list(map(by_number.get, self._numbers, repeat(0)))
 
     def _columns_by_list(self) -> dict[str, Column]:
         """The contestants' totals in every list that the contest could have, whether or not this division has it."""
@@ -233,46 +243,50 @@ class _DivisionTables:
             return self._lists[name]
         return next((item.column for item in self._items if item.name == step), self._column({}))
 
-    def _counting(self, order: list[int]) -> dict[str, list[int]]:
-        """By team, the members who count: the first of `order`, which holds the whole division from the best down."""
+    def _counting(self, order: list[int]) -> _Counting:
+        """Who counts when `order` holds the whole division from the best down."""
+        least = self._division.team_counting if self._division.short_team == "unranked" else 0
         most = self._division.team_counting or len(order)
         standing = {index: position for position, index in enumerate(order)}
-        return {
-            team: sorted(members, key=standing.__getitem__)[:most]
-            for team, members in self._members.items()
-            if self._division.short_team == "zero" or len(members) >= self._division.team_counting
-        }
+        teams = [team for team, members in self._members.items() if len(members) >= least]
+        members = [sorted(self._members[team], key=standing.__getitem__)[:most] for team in teams]
+        return _Counting(
+            teams,
+            members,
+            [tuple(sorted(self._numbers[index] for index in counting)) for counting in members],
+            [self._team_step_column(step, teams, members) for step in self._record.team_ties],
+        )
 
-    def _team_rows(self, code: str, counting: dict[str, list[int]]) -> Iterable[TeamRow]:
-        ties = self._record.team_ties
-        teams = list(counting)
-        keys = [
-            (
-                self._team_total(code, team, members),
-                *(self._team_step(step, team, members) for step in ties),
-            )
-            for team, members in counting.items()
-        ]
-        for place in ranked(keys, ties):
-            team = teams[place.row]
-            numbers = tuple(sorted(self._numbers[index] for index in counting[team]))
-            yield TeamRow(place.rank, team, self._fractions[keys[place.row][0]], numbers, place.tie)
+    def _team_rows(self, code: str, counting: _Counting) -> Iterable[TeamRow]:
+        totals = self._team_totals(code, counting.teams, counting.members)
+        for row, rank, tie in ranked(list(zip(totals, *counting.steps, strict=True)), self._record.team_ties):
+            yield TeamRow(rank, counting.teams[row], self._fractions[totals[row]], counting.numbers[row], tie)
 
-    def _team_total(self, code: str, team: str, members: list[int]) -> int:
-        column = self._lists[code]
-        own = sum(item.marks.get(team, 0) for item in self._team_items if code in (OVERALL, item.category))
-        return sum(column[index] for index in members) + own
+    def _team_totals(self, code: str, teams: list[str], members: list[list[int]]) -> Column:
+        """The teams' totals in a list: of their counting members, and of the team parts that belong to the list."""
+        totals = _sums(self._lists[code], members)
+        for item in self._team_items:
+            if code in (OVERALL, item.category):
+                totals = [total + item.marks.get(team, 0) for total, team in zip(totals, teams, strict=True)]
+        return totals
 
-    def _team_step(self, step: str, team: str, members: list[int]) -> int:
+    def _team_step_column(self, step: str, teams: list[str], members: list[list[int]]) -> Column:
+        """Each team's value in a tie step: of its counting members, but for what is the team's own."""
         if step == "left-out":
-            left_out = set(self._members[team]).difference(members)
-            return max((self._lists[OVERALL][index] for index in left_out), default=0)
+            left_out = (
+                set(self._members[team]).difference(counting) for team, counting in zip(teams, members, strict=True)
+            )
+            return [max(map(self._lists[OVERALL].__getitem__, others), default=0) for others in left_out]
         if step == "total":
-            return self._team_total(OVERALL, team, members)
+            return self._team_totals(OVERALL, teams, members)
         if step.startswith("category:"):
-            return self._team_total(step.removeprefix("category:"), team, members)
+            return self._team_totals(step.removeprefix("category:"), teams, members)
         for item in self._team_items:
             if item.name == step:
-                return item.marks.get(team, 0)
-        column = self._steps[step]
-        return sum(column[index] for index in members)
+                return [item.marks.get(team, 0) for team in teams]
+        return _sums(self._steps[step], members)
+
+
+def _sums(column: Column, members: list[list[int]]) -> Column:
+    """The sum over each team's members of their values in a column."""
+    return [sum(map(column.__getitem__, counting)) for counting in members]

@@ -27,7 +27,7 @@ class Lines:
     def __init__(self, text: str) -> None:
         self._lines: dict[tuple[str, int, str], int] = {}
         table, seen = "", {"": 1}
-        for number, line in enumerate(text.splitlines(), start=1):
+        for number, line in enumerate(text.split("\n"), start=1):
             if header := _HEADER.match(line):
                 table = header[1]
                 seen[table] = seen.get(table, 0) + 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import difflib
+import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -40,15 +41,18 @@ class Row:
 
 def read_rows(file: str, text: str, columns: Columns, problems: Problems) -> Iterator[Row]:
     """The rows of a CSV file; columns are found by name. What is wrong with the file's shape goes to `problems`."""
-    if not text.strip():
+    lines = list(io.StringIO(text, newline=""))  # only line ends part lines, not every separator that Unicode knows
+    first = next((line for line in lines if line.strip()), "")
+    if not first:
         return
-    delimiter = _delimiter(text)
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
+    delimiter = _delimiter(first)
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
     try:
-        header = [name.strip() for name in next(reader)]
+        header = next(cells for row in reader if any(cells := [name.strip() for name in row]))
+        header_line = reader.line_num
         while header and not header[-1]:
             header.pop()
-        if not _header_is_sound(file, header, columns, problems):
+        if not _header_is_sound(file, header_line, header, columns, problems):
             return
         for cells in reader:
             if row := _row(file, reader.line_num, header, cells, delimiter == ";", problems):
@@ -57,26 +61,25 @@ def read_rows(file: str, text: str, columns: Columns, problems: Problems) -> Ite
         problems.add(file, reader.line_num, f"this line is not valid CSV: {error}; check its quotation marks")
 
 
-def _delimiter(text: str) -> str:
+def _delimiter(header: str) -> str:
     """What parts the cells, by the header, whose names hold none of the three; ties and doubts go to the comma."""
-    header = text.splitlines()[0]
     return max(",;\t", key=header.count)
 
 
-def _header_is_sound(file: str, header: list[str], columns: Columns, problems: Problems) -> bool:
+def _header_is_sound(file: str, line: int, header: list[str], columns: Columns, problems: Problems) -> bool:
     known = columns.required + columns.optional
     sound = True
     for name in header:
         if name not in known:
             sound = False
-            problems.add(file, 1, _unknown_column(name, known))
+            problems.add(file, line, _unknown_column(name, known))
     for name in sorted({name for name in header if header.count(name) > 1}):
         sound = False
-        problems.add(file, 1, f"column {name!r} stands twice")
+        problems.add(file, line, f"column {name!r} stands twice")
     for name in columns.required:
         if name not in header:
             sound = False
-            problems.add(file, 1, f"column {name!r} is missing")
+            problems.add(file, line, f"column {name!r} is missing")
     return sound
 
 

@@ -44,12 +44,13 @@ class Card(models.Model):
     """What a contestant handed in for a class: a placing, nothing, or a card that cannot be read.
 
     `second` is the second reading, null without one; where it differs, the card is not settled and `placing` counts.
+    A contest book cannot say that a second reading found no card, so `second` is never empty.
     """
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="cards")
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="cards")
     placing = models.CharField(max_length=10, blank=True)
-    second = models.CharField(max_length=10, null=True, blank=True)  # noqa: DJ001 -- null: not read twice; empty: no card
+    second = models.CharField(max_length=10, null=True, blank=True)  # noqa: DJ001 -- null: not read twice
 
     class Meta:
         ordering = ["pk"]
@@ -57,7 +58,7 @@ class Card(models.Model):
             UniqueConstraint(fields=["judging_class", "contestant"], name="card_unique"),
             CheckConstraint(condition=Q(placing__in=POSSIBLE_CARDS), name="card_placing_possible"),
             CheckConstraint(
-                condition=Q(second__isnull=True) | Q(second__in=POSSIBLE_CARDS), name="card_second_possible"
+                condition=Q(second__isnull=True) | Q(second__in=[*PLACINGS, UNREADABLE]), name="card_second_possible"
             ),
         ]
 

@@ -10,6 +10,8 @@ from reasons.models import ReasonsScore
 from scoring import record as pure
 
 ATTEMPTS = 5
+CHUNK = 10_000
+"""Rows fetched at once; Django's own hundred would cost a call of the database for each."""
 
 
 class ContestChanging(Exception):
@@ -139,24 +141,24 @@ class _Loading:
                 present,
             )
 
-    def _load_cards(self) -> Iterable[pure.Card]:
-        class_numbers = self._class_numbers()
+    def _load_cards(self) -> list[pure.Card]:
+        classes, numbers = self._class_numbers(), self._numbers
         rows = Card.objects.filter(judging_class__in=self._classes).order_by("pk")
-        for class_id, contestant_id, placing, second in rows.values_list(
-            "judging_class_id", "contestant_id", "placing", "second"
-        ):
-            yield pure.Card(class_numbers[class_id], self._numbers[contestant_id], placing, second)
+        values = rows.values_list("judging_class_id", "contestant_id", "placing", "second").iterator(CHUNK)
+        return [
+            pure.Card(classes[class_id], numbers[contestant_id], placing, second)
+            for class_id, contestant_id, placing, second in values
+        ]
 
-    def _load_reasons(self) -> Iterable[pure.ReasonsScore]:
-        class_numbers = self._class_numbers()
+    def _load_reasons(self) -> list[pure.ReasonsScore]:
+        classes, numbers = self._class_numbers(), self._numbers
         officials = dict(self._contest.reasons_officials.values_list("pk", "name"))
         rows = ReasonsScore.objects.filter(judging_class__in=self._classes).order_by("pk")
-        for class_id, contestant_id, official_id, hundredths in rows.values_list(
-            "judging_class_id", "contestant_id", "official_id", "hundredths"
-        ):
-            yield pure.ReasonsScore(
-                class_numbers[class_id], self._numbers[contestant_id], officials[official_id], hundredths
-            )
+        values = rows.values_list("judging_class_id", "contestant_id", "official_id", "hundredths").iterator(CHUNK)
+        return [
+            pure.ReasonsScore(classes[class_id], numbers[contestant_id], officials[official_id], hundredths)
+            for class_id, contestant_id, official_id, hundredths in values
+        ]
 
     def _load_marks(self) -> Iterable[pure.Mark]:
         rows = Mark.objects.filter(part__in=self._parts).order_by("pk")
