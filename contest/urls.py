@@ -1,8 +1,12 @@
-from django.urls import path
+from django.urls import include, path
 
-from contest import access
+from contest import access, views
 
 urlpatterns = [
+    path("", views.contests, name="contests"),
     path("join/", access.join, name="join"),
     path("healthz", access.healthz, name="healthz"),
+    path("contests/<int:pk>/", views.contest, name="contest"),
+    path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),
+    path("contests/<int:pk>/standings/", include("scoring.urls")),
 ]

@@ -1,0 +1,247 @@
+"""What the pages of a contest and of one class show, built from the record alone."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from scoring.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
+from scoring.placing import Limit, limits
+from scoring.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
+from scoring.tally import class_table
+
+WIDEST_CUT = 9
+"""The published limit is 8; a cut above it is set no wider than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeySign:
+    """One sign of a key as it is set: an animal, or the cut between two animals, set as wide as it is large."""
+
+    text: str
+    cut: bool = False
+    width: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class CardCount:
+    """How far the cards of one class are. `handed_in` includes those that cannot be read or are not settled."""
+
+    expected: int
+    handed_in: int
+    unreadable: int
+    unsettled: int
+
+    @property
+    def missing(self) -> int:
+        return self.expected - self.handed_in
+
+    @property
+    def doubts(self) -> list[str]:
+        """What is still to be looked at, in words."""
+        counts = ((self.missing, "missing"), (self.unreadable, "unreadable"), (self.unsettled, "not settled"))
+        return [f"{number:,} {word}" for number, word in counts if number]
+
+
+@dataclass(frozen=True, slots=True)
+class ClassEntry:
+    """A class as the programme lists it. `state` is a word, empty for a class that simply counts."""
+
+    number: int
+    name: str
+    category: str
+    judged_by: str
+    reasons_by: str
+    places: bool
+    perfect: int
+    key: tuple[KeySign, ...]
+    key_in_words: str
+    state: str
+    void: bool
+    waiting: bool
+    warnings: tuple[Limit, ...]
+    cards: CardCount | None
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """One way to fill in a card: what it earns, what it loses, and how many gave it. `share` is of 100."""
+
+    placing: str
+    score: str
+    official: bool
+    losses: str
+    cards: int
+    share: int
+
+
+def contest_page(record: Record) -> dict:
+    """Everything the page of one contest shows."""
+    names = list_names(record)
+    divisions = {division.code: division.name for division in record.divisions}
+    present = Counter(contestant.division for contestant in record.contestants if contestant.present)
+    teams = Counter(division for division, _team in _present_teams(record))
+    return {
+        "people": _people(record),
+        "rules_in_words": rules_in_words(record.rules),
+        "divisions": [
+            {
+                "name": division.name,
+                "code": division.code,
+                "people": counted(present[division.code], "contestant"),
+                "teams": counted(teams[division.code], "team"),
+                "rules": team_rule(division),
+            }
+            for division in record.divisions
+        ],
+        "classes": class_entries(record),
+        "parts": [
+            {
+                "name": part.name,
+                "category": names.get(part.category, ""),
+                "divisions": listed(divisions[code] for code in part.divisions),
+                "worth": part_in_words(part),
+            }
+            for part in record.parts
+        ],
+        "individual_ties": [tie_step(step, record) for step in record.individual_ties],
+        "team_ties": [tie_step(step, record) for step in record.team_ties],
+    }
+
+
+def class_page(record: Record, judged: JudgingClass) -> dict:
+    """Everything the page of one class shows."""
+    cards = _cards_of(record, judged)
+    rows = list(_grid_rows(record, judged, cards))
+    given = Counter(card.placing for card in cards)
+    expected = _expected(record, judged)
+    others = {UNREADABLE: given[UNREADABLE], NO_CARD: expected - len(cards) + given[NO_CARD]}
+    table = class_table(judged, record.rules) if judged.official else {}
+    numbers = [other.number for other in record.classes]
+    position = numbers.index(judged.number)
+    return {
+        "judged": class_entry(record, judged, cards),
+        "grid": rows,
+        "scored": judged.places and judged.official is not None,
+        "others": [
+            {"what": what, "score": table.get(card, ""), "cards": others[card]}
+            for card, what in ((UNREADABLE, "Unreadable card"), (NO_CARD, "No card"))
+        ],
+        "previous": numbers[position - 1] if position else None,
+        "next": numbers[position + 1] if position + 1 < len(numbers) else None,
+    }
+
+
+def class_entries(record: Record) -> list[ClassEntry]:
+    """Every class, in the contest's order."""
+    by_class: dict[int, list[Card]] = {judged.number: [] for judged in record.classes}
+    present = _present(record)
+    for card in record.cards:
+        if card.number in present:
+            by_class[card.class_number].append(card)
+    return [class_entry(record, judged, by_class[judged.number]) for judged in record.classes]
+
+
+def class_entry(record: Record, judged: JudgingClass, cards: list[Card]) -> ClassEntry:
+    """One class; `cards` are those of the contestants who are present."""
+    divisions = {division.code: division.name for division in record.divisions}
+    waiting = judged.places and judged.official is None
+    state = "void" if judged.void else "waiting for its key" if waiting else ""
+    return ClassEntry(
+        number=judged.number,
+        name=judged.name,
+        category=list_names(record).get(judged.category, ""),
+        judged_by=listed(divisions[code] for code in judged.divisions),
+        reasons_by=listed(divisions[code] for code in judged.reasons),
+        places=judged.places,
+        perfect=judged.perfect,
+        key=tuple(_key_signs(judged)),
+        key_in_words=_key_in_words(judged),
+        state=state,
+        void=judged.void,
+        waiting=waiting,
+        warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
+        cards=_card_count(_expected(record, judged), cards) if judged.places else None,
+    )
+
+
+def _key_signs(judged: JudgingClass) -> Iterator[KeySign]:
+    if judged.official and judged.cuts:
+        for animal, cut in zip(judged.official, (*judged.cuts, None), strict=True):
+            yield KeySign(animal)
+            if cut is not None:
+                yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
+
+
+def _key_in_words(judged: JudgingClass) -> str:
+    if not judged.official or not judged.cuts:
+        return ""
+    top, middle, bottom = judged.cuts
+    return f"{', '.join(judged.official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
+
+
+def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Iterator[GridRow]:
+    """The 24 placings, best first; without a key, the placings that were given, the commonest first."""
+    given = Counter(card.placing for card in cards if card.placing not in (NO_CARD, UNREADABLE))
+    most = max(given.values(), default=1)
+    if judged.places and judged.official and judged.cuts:
+        table = class_table(judged, record.rules)
+        for placing in table:
+            if placing in (NO_CARD, UNREADABLE):
+                continue
+            yield GridRow(
+                placing=placing,
+                score=_minus(table[placing]),
+                official=placing == judged.official,
+                losses=losses(judged.official, judged.cuts, placing),
+                cards=given[placing],
+                share=round(100 * given[placing] / most),
+            )
+    else:
+        for placing, number in sorted(given.items(), key=lambda row: (-row[1], row[0])):
+            yield GridRow(placing, "", False, "", number, round(100 * number / most))
+
+
+def _minus(points: int) -> str:
+    return str(points).replace("-", "−")
+
+
+def _card_count(expected: int, cards: list[Card]) -> CardCount:
+    return CardCount(
+        expected=expected,
+        handed_in=sum(card.placing != NO_CARD for card in cards),
+        unreadable=sum(card.placing == UNREADABLE for card in cards),
+        unsettled=sum(not card.settled for card in cards),
+    )
+
+
+def _cards_of(record: Record, judged: JudgingClass) -> list[Card]:
+    present = _present(record)
+    return [card for card in record.cards if card.class_number == judged.number and card.number in present]
+
+
+def _expected(record: Record, judged: JudgingClass) -> int:
+    return sum(contestant.present and contestant.division in judged.divisions for contestant in record.contestants)
+
+
+def _present(record: Record) -> set[int]:
+    return {contestant.number for contestant in record.contestants if contestant.present}
+
+
+def _present_teams(record: Record) -> set[tuple[str, str]]:
+    return {(c.division, c.team) for c in record.contestants if c.present and c.team}
+
+
+def _people(record: Record) -> str:
+    """Who is here: `58 contestants in 12 teams; 2 more are not present`."""
+    here = len(_present(record))
+    teams = len(_present_teams(record))
+    absent = len(record.contestants) - here
+    words = counted(here, "contestant") + (f", {counted(teams, 'team')}" if teams else "")
+    return words + (f"; {counted(absent, 'more is', 'more are')} not present" if absent else "")
+
+
+def contests_page(rows: Iterable) -> list[dict]:
+    """The contests, each with how many compete."""
+    return [{"contest": contest, "people": counted(contest.people, "contestant")} for contest in rows]

@@ -1,0 +1,45 @@
+"""What every page of a contest begins and ends with: finding the contest, and answering by its revision."""
+
+import secrets
+
+from django.http import Http404
+from django.shortcuts import render
+from django.utils.cache import get_conditional_response
+
+from contest.models import Contest
+from scoring.standings import Tallied, tallied
+
+# A page may look different after a restart, with newer templates, though its contest did not change.
+STARTED = secrets.token_hex(4)
+
+
+def load_contest(pk: int) -> tuple[Contest, Tallied]:
+    """The contest and its result. Raises Http404."""
+    try:
+        contest = Contest.objects.get(pk=pk)
+    except Contest.DoesNotExist:
+        raise Http404("There is no such contest.") from None
+    return contest, tallied(contest)
+
+
+def answer(request, template, contest, shown: Tallied, build):
+    """Render a page made from one revision of a contest, unless the browser already has it.
+
+    `build()` gives what the template shows; it is called only when the page has to be made.
+    """
+    tag = f'"{STARTED}-{contest.pk}-{shown.revision}"'
+    response = get_conditional_response(request, etag=tag)
+    if response is None:
+        changed = contest.trail.filter(revision=shown.revision).values_list("at", flat=True).first()
+        context = {
+            "contest": contest,
+            "rules": shown.record.rules,
+            "revision": shown.revision,
+            "changed_at": changed,
+            **build(),
+        }
+        response = render(request, template, context)
+    response.headers["ETag"] = tag
+    # Keep it, but ask each time; and nobody between may keep what was shown behind the join code.
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response

@@ -1,0 +1,31 @@
+"""The contests, one contest, and one of its classes."""
+
+from django.db.models import Count
+from django.http import Http404
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from contest import pages
+from contest.models import Contest
+from contest.shortcuts import answer, load_contest
+
+
+@require_safe
+def contests(request):
+    found = Contest.objects.annotate(people=Count("contestants"))
+    return render(request, "contest/contests.html", {"contests": pages.contests_page(found)})
+
+
+@require_safe
+def contest(request, pk):
+    found, shown = load_contest(pk)
+    return answer(request, "contest/contest.html", found, shown, lambda: pages.contest_page(shown.record))
+
+
+@require_safe
+def judging_class(request, pk, number):
+    found, shown = load_contest(pk)
+    judged = next((judged for judged in shown.record.classes if judged.number == number), None)
+    if judged is None:
+        raise Http404("The contest has no class of that number.")
+    return answer(request, "contest/class.html", found, shown, lambda: pages.class_page(shown.record, judged))

@@ -1,0 +1,135 @@
+"""What the standings pages show, built from a record and its result."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from scoring.explain import counted, list_names, listed, ties_in_words
+from scoring.people import shown_name
+from scoring.points import printed
+from scoring.record import Card, Record
+from scoring.result import OVERALL, Result, Standing
+
+
+def find_standing(result: Result, division: str | None, code: str | None) -> Standing | None:
+    """The list asked for; the first one where none is asked for; None if there is no such list."""
+    if division is None:
+        return next(iter(result.standings), None)
+    return next((s for s in result.standings if s.division == division and s.code == code), None)
+
+
+def standings_page(record: Record, result: Result, standing: Standing | None) -> dict[str, Any]:
+    """One list: its rows, the way to every other list, and why it may still change."""
+    if standing is None:
+        return {"standing": None}
+    divisions = {division.code: division.name for division in record.divisions}
+    title = list_names(record)[standing.code]
+    individuals = individual_rows(record, result, standing)
+    teams = team_rows(record, standing)
+    # A column that would be empty in every row is left out.
+    names, in_teams, notes = (any(row[column] for row in individuals) for column in (2, 3, 5))
+    team_notes = any(row[4] for row in teams)
+    return {
+        "standing": standing,
+        "division": divisions[standing.division],
+        "title": title,
+        "division_links": _division_links(record, result, standing),
+        "list_links": [
+            {"name": list_names(record)[s.code], "division": s.division, "code": s.code, "here": s is standing}
+            for s in result.standings
+            if s.division == standing.division
+        ],
+        "provisional": provisional(record, result, standing.division),
+        "individuals": individuals,
+        "individuals_counted": counted(len(individuals), "contestant"),
+        "names": names,
+        "in_teams": in_teams,
+        "notes": notes,
+        "columns": 3 + names + in_teams + notes,
+        "teams": teams,
+        "teams_counted": counted(len(teams), "team"),
+        "team_notes": team_notes,
+        "team_columns": 4 + team_notes,
+    }
+
+
+def individual_rows(record: Record, result: Result, standing: Standing) -> list[tuple[int, int, str, str, str, str]]:
+    """Rank, number, name as the contest allows it, team, total and note of every row.
+
+    Plain tuples: a list may be long, and a template unpacks them several times faster than it looks names up.
+    """
+    ties = ties_in_words(record)
+    show_as = record.rules.show_people_as
+    names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
+    doubtful = {card.number for card in _unsettled(record, result, standing.division)}
+    return [
+        (
+            row.rank,
+            row.number,
+            names[row.number],
+            row.team,
+            _total(row.total),
+            _note(ties[row.tie], row.number in doubtful),
+        )
+        for row in standing.individuals
+    ]
+
+
+def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str]]:
+    """Rank, team, who counts, total and note of every row."""
+    ties = ties_in_words(record)
+    return [
+        (row.rank, row.team, ", ".join(map(str, row.counting)), _total(row.total), ties[row.tie])
+        for row in standing.teams
+    ]
+
+
+def provisional(record: Record, result: Result, division: str) -> list[str]:
+    """Why a division's lists may still change, in words; empty if nothing is known to be open."""
+    reasons = []
+    cards = len(_unsettled(record, result, division))
+    if cards:
+        reasons.append(f"{counted(cards, 'card is', 'cards are')} not settled")
+    waiting = [
+        str(judged.number)
+        for judged in record.classes
+        if division in judged.divisions and judged.places and not judged.void and judged.official is None
+    ]
+    if waiting:
+        classes, wait = ("class", "waits for its key") if len(waiting) == 1 else ("classes", "wait for their keys")
+        reasons.append(
+            f"{classes} {listed(waiting)} {wait}, and {'counts' if len(waiting) == 1 else 'count'} for nobody yet"
+        )
+    return reasons
+
+
+def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
+    """The unsettled cards that the division's lists rest on: of contestants who are present, in classes that count."""
+    here = {c.number for c in record.contestants if c.present and c.division == division}
+    counting = {judged.number for judged in record.classes if judged.places and not judged.void}
+    return [card for card in result.unsettled if card.number in here and card.class_number in counting]
+
+
+def _division_links(record: Record, result: Result, standing: Standing) -> list[dict[str, Any]]:
+    """Every division, at the list that is shown now if it has that one, else at its overall list."""
+    lists = {(s.division, s.code) for s in result.standings}
+    return [
+        {
+            "name": division.name,
+            "division": division.code,
+            "code": standing.code if (division.code, standing.code) in lists else OVERALL,
+            "here": division.code == standing.division,
+        }
+        for division in record.divisions
+    ]
+
+
+def _total(points: Fraction) -> str:
+    return printed(points).replace("-", "−")
+
+
+def _note(tie: str, doubtful: bool) -> str:
+    if not doubtful:
+        return tie
+    return f"{tie}; card not settled" if tie else "card not settled"
