@@ -64,7 +64,10 @@ class Category:
 
 @dataclass(frozen=True, slots=True)
 class JudgingClass:
-    """A class of four animals. `official` and `cuts` come together, or are both None until they are handed in."""
+    """A class of four animals. `official` and `cuts` come together, or are both None until they are handed in.
+
+    `reasons` holds those of its `divisions`, in their order, that give oral reasons on it.
+    """
 
     number: int
     name: str

@@ -102,6 +102,7 @@ def divisions(code: str) -> st.SearchStrategy[Division]:
 @st.composite
 def judging_classes(draw, number: int, division_codes: tuple[str, ...], category_codes: tuple[str, ...]):
     judging = draw(subsets(division_codes))
+    giving = draw(subsets(judging))
     official = draw(st.one_of(placings, placings, placings, st.none()))
     return JudgingClass(
         number=number,
@@ -109,7 +110,7 @@ def judging_classes(draw, number: int, division_codes: tuple[str, ...], category
         divisions=judging,
         category=draw(st.sampled_from(("", *category_codes, *category_codes))),
         places=draw(st.sampled_from((True, True, True, False))),
-        reasons=draw(subsets(judging)),
+        reasons=tuple(code for code in judging if code in giving),
         perfect=draw(st.sampled_from((50, 50, 100, 1))),
         official=official,
         cuts=None if official is None else draw(st.one_of(alike_cuts, cuts)),

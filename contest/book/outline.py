@@ -131,7 +131,7 @@ class _Outline:
             divisions=judging,
             category=section.reference("category", categories, "category"),
             places=section.flag("places", True),
-            reasons=giving,
+            reasons=tuple(code for code in judging if code in giving),
             perfect=section.whole("perfect", 50, 1, LARGEST_POINTS),
             official=official,
             cuts=cuts,

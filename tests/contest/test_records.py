@@ -1,0 +1,112 @@
+"""A book brought into the database and out again is the same book, with the same results to the byte."""
+
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+
+from contest.book import read_book
+from contest.book.results import result_files
+from contest.models import Contest, TrailEntry
+from contest.records import ContestChanging, load_record, save_record
+from contest.records.loading import ATTEMPTS
+from contest.trail import record_change
+from scoring.tally import tally
+from tests.strategies import records
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
+
+
+@contextmanager
+def rolled_back():
+    """One example's rows, gone again before the next."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.mark.django_db
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(record=records())
+def test_a_record_comes_back_from_the_database_as_it_went_in(record):
+    with rolled_back():
+        contest = save_record(record, by="test")
+        revision, loaded = load_record(contest.pk)
+        assert loaded == record
+        assert revision == contest.revision == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("book", [EXAMPLES / "book-1", EXAMPLES / "book-3", EXAMPLES / "book-8", DEMO], ids=str)
+def test_the_database_gives_the_results_of_the_file_to_the_byte(book):
+    record = read_book(book)
+    loaded = load_record(save_record(record, by="test").pk)[1]
+    assert result_files(loaded, tally(loaded)) == result_files(record, tally(record))
+
+
+@pytest.mark.django_db
+def test_two_contests_of_the_same_book_keep_apart():
+    record = read_book(EXAMPLES / "book-3")
+    first, second = save_record(record, by="test"), save_record(record, by="test")
+    assert load_record(first.pk)[1] == load_record(second.pk)[1] == record
+
+
+@pytest.mark.django_db
+def test_an_import_is_in_the_trail():
+    contest = save_record(read_book(EXAMPLES / "book-1"), by="Ada")
+    entry = TrailEntry.objects.get(contest=contest)
+    assert (entry.by, entry.revision, entry.after["contestants"]) == ("Ada", 1, 20)
+
+
+@pytest.mark.django_db
+def test_an_import_that_fails_leaves_nothing_behind(monkeypatch):
+    def fail(*args, **kwargs):
+        raise RuntimeError("the laptop was closed")
+
+    monkeypatch.setattr("contest.records.saving.record_change", fail)
+    with pytest.raises(RuntimeError):
+        save_record(read_book(EXAMPLES / "book-1"), by="test")
+    assert not Contest.objects.exists()
+
+
+@pytest.mark.django_db
+def test_it_reads_again_when_the_contest_changed_meanwhile(monkeypatch):
+    contest = save_record(read_book(EXAMPLES / "book-1"), by="test")
+    disturb_reading(monkeypatch, contest, times=1)
+    revision, _ = load_record(contest.pk)
+    assert revision == 2
+
+
+@pytest.mark.django_db
+def test_it_gives_up_on_a_contest_that_never_rests(monkeypatch):
+    contest = save_record(read_book(EXAMPLES / "book-1"), by="test")
+    disturb_reading(monkeypatch, contest, times=ATTEMPTS)
+    with pytest.raises(ContestChanging):
+        load_record(contest.pk)
+
+
+def disturb_reading(monkeypatch, contest, times):
+    """Make a change between the first and the last query of the next `times` readings."""
+    from contest.records import loading
+
+    left = iter(range(times))
+    undisturbed = loading._Loading._load_cards
+
+    def disturbed(self):
+        if next(left, None) is not None:
+            record_change(contest, "test", "something")
+        return undisturbed(self)
+
+    monkeypatch.setattr(loading._Loading, "_load_cards", disturbed)
+
+
+@pytest.mark.django_db
+def test_how_many_queries_it_takes_does_not_depend_on_how_many_compete(django_assert_num_queries):
+    small = save_record(read_book(EXAMPLES / "book-1"), by="test")
+    large = save_record(read_book(DEMO), by="test")
+    for contest in (small, large):
+        with django_assert_num_queries(16):
+            load_record(contest.pk)
