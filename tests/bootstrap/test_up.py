@@ -93,6 +93,7 @@ def test_it_serves_stops_and_keeps_everything(tmp_path):
         with pytest.raises(urllib.error.HTTPError) as refused:
             join(port, "AAAA-AAAA")
         assert refused.value.code == 422
+        refused.value.close()
         first = stop(process)
     assert f"Data folder  {data}" in first
     assert f"http://127.0.0.1:{port}/" in first
