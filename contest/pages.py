@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from scoring.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.placing import Limit, limits
 from scoring.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
+from scoring.result import Result
 from scoring.tally import class_table
 
 WIDEST_CUT = 9
@@ -76,7 +77,7 @@ class GridRow:
     share: int
 
 
-def contest_page(record: Record) -> dict:
+def contest_page(record: Record, result: Result) -> dict:
     """Everything the page of one contest shows."""
     names = list_names(record)
     divisions = {division.code: division.name for division in record.divisions}
@@ -95,7 +96,7 @@ def contest_page(record: Record) -> dict:
             }
             for division in record.divisions
         ],
-        "classes": class_entries(record),
+        "classes": class_entries(record, result),
         "parts": [
             {
                 "name": part.name,
@@ -110,10 +111,10 @@ def contest_page(record: Record) -> dict:
     }
 
 
-def class_page(record: Record, judged: JudgingClass) -> dict:
+def class_page(record: Record, result: Result, judged: JudgingClass) -> dict:
     """Everything the page of one class shows."""
-    cards = _cards_of(record, judged)
-    rows = list(_grid_rows(record, judged, cards))
+    present = _present(record)
+    cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
     given = Counter(card.placing for card in cards)
     expected = _expected(record, judged)
     others = {UNREADABLE: given[UNREADABLE], NO_CARD: expected - len(cards) + given[NO_CARD]}
@@ -121,8 +122,8 @@ def class_page(record: Record, judged: JudgingClass) -> dict:
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
     return {
-        "judged": class_entry(record, judged, cards),
-        "grid": rows,
+        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number]),
+        "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
             {"what": what, "score": table.get(card, ""), "cards": others[card]}
@@ -133,18 +134,21 @@ def class_page(record: Record, judged: JudgingClass) -> dict:
     }
 
 
-def class_entries(record: Record) -> list[ClassEntry]:
+def class_entries(record: Record, result: Result) -> list[ClassEntry]:
     """Every class, in the contest's order."""
-    by_class: dict[int, list[Card]] = {judged.number: [] for judged in record.classes}
     present = _present(record)
+    unsettled = _unsettled(result, present)
+    by_class: dict[int, list[Card]] = {judged.number: [] for judged in record.classes}
     for card in record.cards:
         if card.number in present:
             by_class[card.class_number].append(card)
-    return [class_entry(record, judged, by_class[judged.number]) for judged in record.classes]
+    return [
+        _class_entry(record, judged, by_class[judged.number], unsettled[judged.number]) for judged in record.classes
+    ]
 
 
-def class_entry(record: Record, judged: JudgingClass, cards: list[Card]) -> ClassEntry:
-    """One class; `cards` are those of the contestants who are present."""
+def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsettled: int) -> ClassEntry:
+    """One class; the cards are those of the contestants who are present."""
     divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.places and judged.official is None
     state = "void" if judged.void else "waiting for its key" if waiting else ""
@@ -152,7 +156,7 @@ def class_entry(record: Record, judged: JudgingClass, cards: list[Card]) -> Clas
         number=judged.number,
         name=judged.name,
         category=list_names(record).get(judged.category, ""),
-        judged_by=listed(divisions[code] for code in judged.divisions),
+        judged_by=_judged_by(divisions, judged),
         reasons_by=listed(divisions[code] for code in judged.reasons),
         places=judged.places,
         perfect=judged.perfect,
@@ -162,8 +166,14 @@ def class_entry(record: Record, judged: JudgingClass, cards: list[Card]) -> Clas
         void=judged.void,
         waiting=waiting,
         warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
-        cards=_card_count(_expected(record, judged), cards) if judged.places else None,
+        cards=_card_count(_expected(record, judged), cards, unsettled) if judged.places else None,
     )
+
+
+def _judged_by(divisions: dict[str, str], judged: JudgingClass) -> str:
+    if len(judged.divisions) == len(divisions) > 1:
+        return "all divisions"
+    return listed(divisions[code] for code in judged.divisions) or "nobody"
 
 
 def _key_signs(judged: JudgingClass) -> Iterator[KeySign]:
@@ -207,18 +217,18 @@ def _minus(points: int) -> str:
     return str(points).replace("-", "−")
 
 
-def _card_count(expected: int, cards: list[Card]) -> CardCount:
+def _card_count(expected: int, cards: list[Card], unsettled: int) -> CardCount:
     return CardCount(
         expected=expected,
         handed_in=sum(card.placing != NO_CARD for card in cards),
         unreadable=sum(card.placing == UNREADABLE for card in cards),
-        unsettled=sum(not card.settled for card in cards),
+        unsettled=unsettled,
     )
 
 
-def _cards_of(record: Record, judged: JudgingClass) -> list[Card]:
-    present = _present(record)
-    return [card for card in record.cards if card.class_number == judged.number and card.number in present]
+def _unsettled(result: Result, present: set[int]) -> Counter[int]:
+    """How many cards of each class are not settled, of the contestants who are present."""
+    return Counter(card.class_number for card in result.unsettled if card.number in present)
 
 
 def _expected(record: Record, judged: JudgingClass) -> int:

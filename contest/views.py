@@ -1,5 +1,7 @@
 """The contests, one contest, and one of its classes."""
 
+from functools import partial
+
 from django.db.models import Count
 from django.http import Http404
 from django.shortcuts import render
@@ -19,7 +21,9 @@ def contests(request):
 @require_safe
 def contest(request, pk):
     found, shown = load_contest(pk)
-    return answer(request, "contest/contest.html", found, shown, lambda: pages.contest_page(shown.record))
+    return answer(
+        request, "contest/contest.html", found, shown, partial(pages.contest_page, shown.record, shown.result)
+    )
 
 
 @require_safe
@@ -28,4 +32,5 @@ def judging_class(request, pk, number):
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:
         raise Http404("The contest has no class of that number.")
-    return answer(request, "contest/class.html", found, shown, lambda: pages.class_page(shown.record, judged))
+    page = partial(pages.class_page, shown.record, shown.result, judged)
+    return answer(request, "contest/class.html", found, shown, page)

@@ -40,8 +40,8 @@ STEPS = {
     "total": "overall total",
     REASONS: "all reasons",
     PLACING: "all placing scores",
-    "best-class": "highest placing score in one class",
-    "left-out": "best total of a member who does not count",
+    "best-class": "highest single placing score",
+    "left-out": "best member who does not count",
 }
 """The tie steps that name nothing else, as noun phrases: "decided by ..."."""
 

@@ -54,8 +54,10 @@ def standings_page(record: Record, result: Result, standing: Standing | None) ->
     }
 
 
-def individual_rows(record: Record, result: Result, standing: Standing) -> list[tuple[int, int, str, str, str, str]]:
-    """Rank, number, name as the contest allows it, team, total and note of every row.
+def individual_rows(
+    record: Record, result: Result, standing: Standing
+) -> list[tuple[int, int, str, str, str, str, int]]:
+    """Rank, number, name as the contest allows it, team, total, note and the total's `short_by` of every row.
 
     Plain tuples: a list may be long, and a template unpacks them several times faster than it looks names up.
     """
@@ -63,26 +65,37 @@ def individual_rows(record: Record, result: Result, standing: Standing) -> list[
     show_as = record.rules.show_people_as
     names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
     doubtful = {card.number for card in _unsettled(record, result, standing.division)}
+    totals = [_total(row.total) for row in standing.individuals]
     return [
         (
             row.rank,
             row.number,
             names[row.number],
             row.team,
-            _total(row.total),
+            total,
             _note(ties[row.tie], row.number in doubtful),
+            short,
         )
-        for row in standing.individuals
+        for row, total, short in zip(standing.individuals, totals, short_by(totals), strict=True)
     ]
 
 
-def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str]]:
-    """Rank, team, who counts, total and note of every row."""
+def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str, int]]:
+    """Rank, team, who counts, total, note and the total's `short_by` of every row."""
     ties = ties_in_words(record)
+    totals = [_total(row.total) for row in standing.teams]
     return [
-        (row.rank, row.team, ", ".join(map(str, row.counting)), _total(row.total), ties[row.tie])
-        for row in standing.teams
+        (row.rank, row.team, ", ".join(map(str, row.counting)), total, ties[row.tie], short)
+        for row, total, short in zip(standing.teams, totals, short_by(totals), strict=True)
     ]
+
+
+def short_by(totals: list[str]) -> list[int]:
+    """By how many characters each total's decimals, with their point, are shorter than the longest: it is set in by
+    as much, so that the points of a column stand below each other."""
+    decimals = [len(total) - total.index(".") if "." in total else 0 for total in totals]
+    longest = max(decimals, default=0)
+    return [longest - length for length in decimals]
 
 
 def provisional(record: Record, result: Result, division: str) -> list[str]:

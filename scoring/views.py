@@ -1,5 +1,7 @@
 """Standings in the browser."""
 
+from functools import partial
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
@@ -14,10 +16,5 @@ def standings(request: HttpRequest, pk: int, division: str | None = None, code: 
     standing = pages.find_standing(shown.result, division, code)
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")
-    return answer(
-        request,
-        "scoring/standings.html",
-        contest,
-        shown,
-        lambda: pages.standings_page(shown.record, shown.result, standing),
-    )
+    page = partial(pages.standings_page, shown.record, shown.result, standing)
+    return answer(request, "scoring/standings.html", contest, shown, page)
