@@ -17,6 +17,8 @@ from contextlib import contextmanager
 import pytest
 from django.conf import settings
 
+from contest import serving
+
 PATIENCE = 60  # seconds; the first start also makes the database and the static files
 
 
@@ -128,6 +130,20 @@ def test_a_first_start_shows_the_demo_and_a_deleted_one_stays_away(tmp_path):
         assert "Demo contest" in stop(process)
     with started(port, "--data", str(data)) as process:
         assert "Demo contest" not in stop(process)
+
+
+def test_killed_outright_it_leaves_nobody_on_its_port(tmp_path):
+    data = tmp_path / "data"
+    port = free_port()
+    with started(port, "--no-demo", "--data", str(data)) as process:
+        process.kill()
+        process.wait()
+        deadline = time.monotonic() + PATIENCE
+        while serving.port_is_taken("127.0.0.1", port):
+            assert time.monotonic() < deadline, "the server outlives its parent"
+            time.sleep(0.05)
+    with started(port, "--no-demo", "--data", str(data)) as process:
+        stop(process)
 
 
 def test_a_port_in_use_is_said_before_anything_is_made(tmp_path):
