@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import lzma
 import stat
 import zipfile
+import zlib
 from pathlib import Path, PurePosixPath
 
 from contest.book.problems import Problems
@@ -19,6 +21,15 @@ RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
 MOST_BYTES = 64 * 1024 * 1024
 """The largest book, unpacked: well above 20 000 contestants, and small enough for a laptop to hold twice."""
 MOST_MEMBERS = 1000
+UNREADABLE_ZIP = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    EOFError,
+    OSError,
+    RuntimeError,  # a member asks for a password
+    NotImplementedError,  # a compression that this Python does not know
+)
 
 
 def book_files(path: Path, problems: Problems) -> dict[str, bytes]:
@@ -31,7 +42,9 @@ def book_files(path: Path, problems: Problems) -> dict[str, bytes]:
         problems.add(str(path), 0, "there is no such book; give the folder that holds contest.toml, or a .zip of it")
         return {}
     if CONTEST not in files and not problems:
-        problems.add(str(path), 0, "it holds no contest.toml, so it is not a contest book")
+        problems.add(
+            str(path) if path.is_dir() else path.name, 0, "it holds no contest.toml, so it is not a contest book"
+        )
     return {name: data for name, data in files.items() if name in BOOK_FILES}
 
 
@@ -59,14 +72,13 @@ def _from_zip(path: Path, problems: Problems) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(path) as archive:
             return _from_archive(archive, path.name, problems)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
-        # RuntimeError: a member asks for a password; NotImplementedError: a compression this Python does not know.
+    except UNREADABLE_ZIP as error:
         problems.add(path.name, 0, f"it is neither a folder nor a zip that can be read: {error}")
         return {}
 
 
 def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -> dict[str, bytes]:
-    members = [info for info in archive.infolist() if not info.is_dir()]
+    members = [info for info in archive.infolist() if info.filename and not info.is_dir()]
     if len(members) > MOST_MEMBERS:
         problems.add(zip_name, 0, f"it holds {len(members)} files; a contest book holds five")
         return {}

@@ -27,10 +27,14 @@ def read_outline(text: str, problems: Problems) -> Record | None:
     """The record that contest.toml describes, without people and scores; None where the TOML itself is broken."""
     try:
         values = tomllib.loads(text)
+        _refuse_oversized(values)
     except tomllib.TOMLDecodeError as error:
         reason, _, place = str(error).partition(" (at ")
         line = int(place.split()[1].rstrip(",")) if place.startswith("line ") else text.count("\n") + 1
         problems.add(CONTEST, line, f"this is not valid TOML: {reason}")
+        return None
+    except (ValueError, RecursionError):
+        problems.add(CONTEST, 0, "it holds a number too long or brackets too deep for TOML to be read")
         return None
     return _Outline(values, Lines(text), problems).record()
 
@@ -185,3 +189,14 @@ def _step_hint(step: str) -> str:
     if step == "left-out":
         return ": left-out separates teams only"
     return f"; the steps are {', '.join(sorted(TEAM_STEPS))}, class:N, category:CODE and part:CODE"
+
+
+def _refuse_oversized(value: object) -> None:
+    """Raise ValueError for a whole number beyond TOML's 64 bits, which this parser lets through."""
+    if isinstance(value, int) and not -(2**63) <= value < 2**63:
+        raise ValueError
+    if isinstance(value, dict):
+        value = list(value.values())
+    if isinstance(value, list):
+        for item in value:
+            _refuse_oversized(item)

@@ -26,10 +26,10 @@ def read_book(path: Path | str) -> Record:
         problems.raise_if_any()
         raise AssertionError("a book without an outline has a problem")
     rows = BookRows(outline, problems)
-    contestants = rows.contestants(texts.get(ENTRIES) or "")
-    cards = rows.cards(texts.get(CARDS) or "")
-    reasons = rows.reasons(texts.get(REASONS) or "")
-    marks = rows.marks(texts.get(MARKS) or "")
+    contestants = rows.contestants(texts.get(ENTRIES, ""))
+    cards = rows.cards(texts.get(CARDS, ""))
+    reasons = rows.reasons(texts.get(REASONS, ""))
+    marks = rows.marks(texts.get(MARKS, ""))
     problems.raise_if_any()
     return Record(
         outline.rules,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable
 from typing import TypeVar
 
 from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
 from contest.book.problems import Problems
-from contest.book.tables import Columns, Row, read_rows
+from contest.book.tables import Columns, Row, Rows
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.points import printed
@@ -47,10 +47,12 @@ class BookRows:
         self._parts = {part.code: part for part in outline.parts}
         self._contestants: dict[int, Contestant] = {}
         self._teams: set[tuple[str, str]] = set()
+        self._entries_are_whole = True
 
-    def contestants(self, text: str) -> tuple[Contestant, ...]:
+    def contestants(self, text: str | None) -> tuple[Contestant, ...]:
         first_lines: dict[int, int] = {}
-        for row in self._rows(ENTRIES, text):
+        rows = self._rows(ENTRIES, text)
+        for row in rows:
             number = self._number(row)
             division = self._division(row)
             role = row["role"]
@@ -61,7 +63,10 @@ class BookRows:
             elif role == "individual" and row["team"]:
                 row.problem(f"an individual has no team, and this row names {row['team']!r}")
             show_name, present = self._yes_no(row, "show_name"), self._yes_no(row, "present")
-            if number is None or not _first(row, first_lines, number, f"contestant {number}"):
+            if number is None:
+                rows.whole = False
+                continue
+            if not _first(row, first_lines, number, f"contestant {number}"):
                 continue
             self._contestants[number] = Contestant(
                 number=number,
@@ -74,11 +79,12 @@ class BookRows:
                 show_name=show_name,
                 present=present,
             )
+        self._entries_are_whole = rows.whole
         contestants = tuple(self._contestants.values())
         self._teams = {(contestant.division, contestant.team) for contestant in contestants if contestant.team}
         return contestants
 
-    def cards(self, text: str) -> tuple[Card, ...]:
+    def cards(self, text: str | None) -> tuple[Card, ...]:
         cards: list[Card] = []
         first_lines: dict[tuple[int, int], int] = {}
         for row in self._rows(CARDS, text):
@@ -96,7 +102,7 @@ class BookRows:
                 cards.append(Card(judged.number, contestant.number, placing, second))
         return tuple(cards)
 
-    def reasons(self, text: str) -> tuple[ReasonsScore, ...]:
+    def reasons(self, text: str | None) -> tuple[ReasonsScore, ...]:
         scores: list[ReasonsScore] = []
         first_lines: dict[tuple[int, int, str], int] = {}
         for row in self._rows(REASONS, text):
@@ -115,7 +121,7 @@ class BookRows:
                 scores.append(ReasonsScore(judged.number, contestant.number, official, points))
         return tuple(scores)
 
-    def marks(self, text: str) -> tuple[Mark, ...]:
+    def marks(self, text: str | None) -> tuple[Mark, ...]:
         marks: list[Mark] = []
         first_lines: dict[tuple[str, int | None, str, str], int] = {}
         for row in self._rows(MARKS, text):
@@ -138,7 +144,8 @@ class BookRows:
                 return None
             division, team = row["division"], row["team"]
             if (division, team) not in self._teams:
-                row.problem(f"there is no team {team!r} in division {division!r} in {ENTRIES}")
+                if self._entries_are_whole:
+                    row.problem(f"there is no team {team!r} in division {division!r} in {ENTRIES}")
                 return None
             if division not in part.divisions:
                 row.problem(f"division {division} does not do part {part.code}")
@@ -155,8 +162,8 @@ class BookRows:
             )
         return Mark(part.code, points, number=contestant.number)
 
-    def _rows(self, file: str, text: str) -> Iterator[Row]:
-        return read_rows(file, text, COLUMNS[file], self._problems)
+    def _rows(self, file: str, text: str | None) -> Rows:
+        return Rows(file, text, COLUMNS[file], self._problems)
 
     def _number(self, row: Row) -> int | None:
         number = whole_number(row["number"])
@@ -177,7 +184,7 @@ class BookRows:
 
     def _contestant(self, row: Row) -> Contestant | None:
         contestant = self._contestants.get(whole_number(row["number"]) or 0)
-        if contestant is None:
+        if contestant is None and self._entries_are_whole:
             row.problem(f"contestant {row['number']!r} is not in {ENTRIES}")
         return contestant
 

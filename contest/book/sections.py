@@ -36,7 +36,12 @@ class Lines:
                 self._lines.setdefault((table, seen[table] - 1, key[1]), number)
 
     def of(self, table: str, index: int, key: str) -> int:
-        return self._lines.get((table, index, key)) or self._lines.get((table, index, ""), 0)
+        """The line of a key, or of its table; 0 where neither is to be found.
+
+        At the top a key may be a table's name, and where a table should be there may be a key.
+        """
+        places = ((table, index, key), (table, index, ""), ("", 0, table), (key, 0, ""))
+        return next((self._lines[place] for place in places if place in self._lines), 0)
 
 
 class Section:

@@ -39,26 +39,67 @@ class Row:
         self._problems.add(self.file, self.line, reason)
 
 
-def read_rows(file: str, text: str, columns: Columns, problems: Problems) -> Iterator[Row]:
-    """The rows of a CSV file; columns are found by name. What is wrong with the file's shape goes to `problems`."""
-    lines = list(io.StringIO(text, newline=""))  # only line ends part lines, not every separator that Unicode knows
-    first = next((line for line in lines if line.strip()), "")
-    if not first:
-        return
-    delimiter = _delimiter(first)
-    reader = csv.reader(lines, delimiter=delimiter, strict=True)
-    try:
-        header = next(cells for row in reader if any(cells := [name.strip() for name in row]))
-        header_line = reader.line_num
-        while header and not header[-1]:
-            header.pop()
-        if not _header_is_sound(file, header_line, header, columns, problems):
+class Rows:
+    """The rows of a CSV file; columns are found by name. What is wrong with the file goes to `problems`.
+
+    `whole` turns False when a row was lost on the way, so that nobody is told that what it held is missing.
+    """
+
+    def __init__(self, file: str, text: str | None, columns: Columns, problems: Problems) -> None:
+        self._file = file
+        self._text = text or ""
+        self._columns = columns
+        self._problems = problems
+        self.whole = text is not None
+
+    def __iter__(self) -> Iterator[Row]:
+        lines = list(io.StringIO(self._text, newline=""))  # only line ends part lines, not all that Unicode knows
+        first = next((line for line in lines if line.strip()), "")
+        delimiter = _delimiter(first)
+        header: list[str] = []
+        reader = csv.reader(lines, delimiter=delimiter, strict=True)
+        while True:
+            line = reader.line_num + 1  # where a row starts: one with a line break in it ends further down
+            try:
+                cells = [cell.strip() for cell in next(reader)]
+            except StopIteration:
+                return
+            except csv.Error as error:
+                self._lose(line, f"this line is not valid CSV: {error}; check its quotation marks")
+                return
+            if not any(cells):
+                continue
+            if header:
+                yield from self._row(line, header, cells, delimiter == ";")
+                continue
+            header = cells
+            while not header[-1]:
+                header.pop()
+            if not self._header_is_sound(line, header):
+                return
+
+    def _header_is_sound(self, line: int, header: list[str]) -> bool:
+        known = self._columns.required + self._columns.optional
+        reasons = [_unknown_column(name, known) for name in header if name not in known]
+        reasons += [f"column {name!r} stands twice" for name in sorted(set(header)) if header.count(name) > 1]
+        reasons += [f"column {name!r} is missing" for name in self._columns.required if name not in header]
+        for reason in reasons:
+            self._lose(line, reason)
+        return not reasons
+
+    def _row(self, line: int, header: list[str], cells: list[str], decimal_comma: bool) -> Iterator[Row]:
+        if len(cells) < len(header) or any(cells[len(header) :]):
+            self._lose(line, f"it has {len(cells)} cells and the header has {len(header)}")
             return
-        for cells in reader:
-            if row := _row(file, reader.line_num, header, cells, delimiter == ";", problems):
-                yield row
-    except csv.Error as error:
-        problems.add(file, reader.line_num, f"this line is not valid CSV: {error}; check its quotation marks")
+        row = Row(self._file, line, dict(zip(header, cells, strict=False)), decimal_comma, self._problems)
+        for name, cell in zip(header, cells, strict=False):
+            if reason := why_not_text(cell):
+                row.problem(f"{name} {reason}")
+        yield row
+
+    def _lose(self, line: int, reason: str) -> None:
+        self.whole = False
+        self._problems.add(self._file, line, reason)
 
 
 def _delimiter(header: str) -> str:
@@ -66,43 +107,9 @@ def _delimiter(header: str) -> str:
     return max(",;\t", key=header.count)
 
 
-def _header_is_sound(file: str, line: int, header: list[str], columns: Columns, problems: Problems) -> bool:
-    known = columns.required + columns.optional
-    sound = True
-    for name in header:
-        if name not in known:
-            sound = False
-            problems.add(file, line, _unknown_column(name, known))
-    for name in sorted({name for name in header if header.count(name) > 1}):
-        sound = False
-        problems.add(file, line, f"column {name!r} stands twice")
-    for name in columns.required:
-        if name not in header:
-            sound = False
-            problems.add(file, line, f"column {name!r} is missing")
-    return sound
-
-
 def _unknown_column(name: str, known: tuple[str, ...]) -> str:
     if "," in name or ";" in name:
         return f"the whole line {name!r} is in one pair of quotation marks; write the columns apart"
     near = difflib.get_close_matches(name.lower(), known, n=1)
-    meant = f"; is {near[0]!r} meant?" if near else ""
+    meant = f"; is {near[0]!r} meant?" if near else "."
     return f"column {name!r} is unknown{meant} The columns are {', '.join(known)}"
-
-
-def _row(
-    file: str, line: int, header: list[str], cells: list[str], decimal_comma: bool, problems: Problems
-) -> Row | None:
-    cells = [cell.strip() for cell in cells]
-    if not any(cells):
-        return None
-    if len(cells) < len(header) or any(cells[len(header) :]):
-        problems.add(file, line, f"it has {len(cells)} cells and the header has {len(header)}")
-        return None
-    row = Row(file, line, dict(zip(header, cells, strict=False)), decimal_comma, problems)
-    for name, cell in zip(header, cells, strict=False):
-        if reason := why_not_text(cell):
-            row.problem(f"{name} {reason}")
-            return None
-    return row
