@@ -1,5 +1,6 @@
 """What `up` needs to serve a contest: the data folder, the static files, the addresses and the server."""
 
+import errno
 import io
 import ipaddress
 import json
@@ -71,8 +72,8 @@ def fingerprint() -> list[list]:
     return sorted(files)
 
 
-def check_port(host: str, port: int) -> None:
-    """Raise CannotServe unless the server could listen there."""
+def listening_address(host: str, port: int) -> str:
+    """The numeric address of `host`; raises CannotServe unless a server could listen there."""
     try:
         family, kind, protocol, _name, address = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
@@ -84,26 +85,16 @@ def check_port(host: str, port: int) -> None:
             probe.listen()
     except PermissionError as error:
         raise CannotServe(f"Port {port} is reserved for the system. Choose another: --port 8000") from error
-    except socket.gaierror as error:
-        raise CannotServe(f"{host} is no address of this machine. Leave --host out to listen everywhere.") from error
     except OSError as error:
-        if port_is_taken(host, port):
+        if error.errno == errno.EADDRINUSE:
             message = (
                 f"Port {port} is in use, perhaps by a Tanbark that is already running. "
                 f"Stop that one, or choose another port: --port {port + 1}"
             )
         else:
-            message = f"Cannot listen on {host}, port {port}: {error.strerror}. Leave --host out to listen everywhere."
+            message = f"{host} is no address of this machine ({error.strerror}). Leave --host out to listen everywhere."
         raise CannotServe(message) from error
-
-
-def port_is_taken(host: str, port: int) -> bool:
-    everywhere = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104
-    try:
-        with socket.create_connection((everywhere.get(host, host), port), timeout=1):
-            return True
-    except OSError:
-        return False
+    return str(address[0])
 
 
 def lan_addresses() -> list[str]:

@@ -2,6 +2,7 @@
 
 import sys
 import time
+from argparse import ArgumentTypeError
 from contextlib import contextmanager, suppress
 
 from django.conf import settings
@@ -16,7 +17,7 @@ class Command(BaseCommand):
     help = "Serve a contest from this laptop to every browser on the local network."
 
     def add_arguments(self, parser):
-        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--port", type=port_number, default=8000)
         parser.add_argument("--host", default="0.0.0.0", help="the address to listen on (default: all)")  # noqa: S104
         parser.add_argument("--no-demo", action="store_true", help="start without the invented contest")
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
@@ -26,7 +27,7 @@ class Command(BaseCommand):
         if hasattr(sys.stdout, "reconfigure"):  # piped output is seen at once, and no terminal chokes on a name
             sys.stdout.reconfigure(line_buffering=True, errors="replace")
         try:
-            serving.check_port(host, port)
+            host = serving.listening_address(host, port)
             self.say(f"Data folder  {settings.DATA_FOLDER}")
             self.prepare(no_demo)
         except (serving.CannotServe, DatabaseError, OSError) as problem:
@@ -73,6 +74,12 @@ class Command(BaseCommand):
     def say(self, line):
         self.stdout.write(line)
         self.stdout.flush()
+
+
+def port_number(text):
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+        raise ArgumentTypeError("must be a whole number from 1 to 65535")
+    return int(text)
 
 
 def any_contest():
