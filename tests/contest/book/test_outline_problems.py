@@ -191,6 +191,8 @@ def test_broken_toml_is_refused_with_its_line(tmp_path: Path, text: str | bytes,
     [
         pytest.param("format = " + "9" * 5000, id="a whole number of 5000 digits"),
         pytest.param("format = 0x" + "f" * 5000, id="a hexadecimal number of 5000 digits"),
+        pytest.param(CONTEST.replace("[3, 5, 2]", "[3, 5, 0x" + "f" * 5000 + "]"), id="such a cut"),
+        pytest.param(CONTEST.replace('"3124"', "0x" + "f" * 5000), id="such an official placing"),
         pytest.param("format = 1\nx = " + "[" * 5000 + "]" * 5000, id="5000 lists in each other"),
         pytest.param("format = 1\nx = " + "{a=" * 3000 + "1" + "}" * 3000, id="3000 tables in each other"),
         pytest.param("format = 1\n" + ".".join("a" * 3000) + " = 1", id="a key of 3000 dots"),
