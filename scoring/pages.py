@@ -109,11 +109,10 @@ def provisional(record: Record, result: Result, division: str) -> list[str]:
         for judged in record.classes
         if division in judged.divisions and judged.places and not judged.void and judged.official is None
     ]
-    if waiting:
-        classes, wait = ("class", "waits for its key") if len(waiting) == 1 else ("classes", "wait for their keys")
-        reasons.append(
-            f"{classes} {listed(waiting)} {wait}, and {'counts' if len(waiting) == 1 else 'count'} for nobody yet"
-        )
+    if len(waiting) == 1:
+        reasons.append(f"class {waiting[0]} waits for its key and counts for nobody yet")
+    elif waiting:
+        reasons.append(f"classes {listed(waiting)} wait for their keys and count for nobody yet")
     return reasons
 
 

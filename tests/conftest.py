@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.cache import cache
 
 from contest import access
+from scoring import standings
 
 
 def pytest_addoption(parser):
@@ -60,6 +61,7 @@ def django_db_modify_db_settings(tmp_path_factory):
 def nothing_remembered():
     cache.clear()
     access.limiter.storage.reset()
+    standings.forget_all()
 
 
 @pytest.fixture

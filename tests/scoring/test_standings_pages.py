@@ -1,0 +1,193 @@
+"""The standings in the browser, and the words and rows they are made of."""
+
+import re
+
+import pytest
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from contest.records import save_record
+from scoring.explain import counted, listed, tie_step
+from scoring.pages import find_standing, individual_rows, provisional, short_by, team_rows
+from scoring.record import Card, Category, Division, Mark
+from scoring.tally import tally
+from tests.factories import ClassFactory, PartFactory, RecordFactory, a_contest, people
+
+
+def cells(page, name):
+    """The texts of a column's cells in the first table of (a piece of) a page."""
+    body = page.partition("<tbody>")[2].partition("</tbody>")[0]
+    return re.findall(rf'class="{name}(?: [^"]*)?">(?:<bdi>)?(.*?)(?:</bdi>)?</t', body)
+
+
+@pytest.fixture
+def tied():
+    """101 and 102 are level and parted by class 2; 103 and 104 are level in everything; 105 stands alone."""
+    placings = {
+        101: ("3124", "1324"),
+        102: ("1324", "3124"),
+        103: ("4213", "4213"),
+        104: ("4213", "4213"),
+        105: ("", ""),
+    }
+    return RecordFactory(
+        classes=(ClassFactory(), ClassFactory(number=2, name="Mares")),
+        contestants=people(5),
+        cards=tuple(
+            Card(number, person, placing)
+            for person, both in placings.items()
+            for number, placing in enumerate(both, start=1)
+        ),
+        individual_ties=("class:2",),
+    )
+
+
+@pytest.mark.django_db
+class TestPage:
+    def test_the_first_page_is_the_first_division_overall(self, joined):
+        contest = a_contest()
+        first = joined.get(f"/contests/{contest.pk}/standings/").content
+        named = joined.get(f"/contests/{contest.pk}/standings/SR/overall/").content
+        assert b"<bdi>Senior</bdi>, <bdi>Overall</bdi>" in first
+        assert first.split(b"<main")[1] == named.split(b"<main")[1]
+
+    def test_it_ranks_individuals_and_teams(self, joined, tied):
+        contest = save_record(tied, by="test")
+        individuals, teams = joined.get(f"/contests/{contest.pk}/standings/").content.decode().split('<h2 id="teams">')
+        assert cells(individuals, "rank") == ["1", "2", "3", "3", "5"]
+        assert cells(individuals, "no") == ["102", "101", "103", "104", "105"]
+        assert cells(individuals, "total") == ["97", "97", "30", "30", "0"]
+        by_class = "decided by placing score in class 2"
+        assert cells(individuals, "note") == [by_class, by_class, "shared rank", "shared rank", ""]
+        assert cells(teams, "counting") == ["101, 102, 103"]
+        assert cells(teams, "total") == ["224"]
+
+    def test_every_list_of_the_demo_is_one_link_away_and_works(self, joined):
+        record = read_book(DEMO_BOOK)
+        contest = save_record(record, by="test")
+        for standing in tally(record).standings:
+            address = f"/contests/{contest.pk}/standings/{standing.division}/{standing.code}/"
+            page = joined.get(address).content.decode()
+            assert f'href="{address}" aria-current="page"' in page
+            for division in record.divisions:
+                assert f'href="/contests/{contest.pk}/standings/{division.code}/' in page
+
+    @pytest.mark.parametrize("lists", ["XX/overall", "SR/nothing", "SR/HAL", "sr/overall", "SR/Overall"])
+    def test_an_unknown_division_or_list_is_not_found(self, joined, lists):
+        response = joined.get(f"/contests/{a_contest().pk}/standings/{lists}/")
+        assert response.status_code == 404
+        assert "There is no such page" in response.content.decode()
+
+    def test_without_divisions_it_says_so(self, joined):
+        contest = a_contest(divisions=(), classes=(), contestants=())
+        assert "the contest has no divisions" in joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+
+    def test_without_contestants_it_says_so(self, joined):
+        page = joined.get(f"/contests/{a_contest(contestants=()).pk}/standings/").content.decode()
+        assert "No contestants in this list yet." in page
+        assert "No teams in this list." in page
+
+    def test_a_list_of_teams_only_says_so(self, joined):
+        contest = a_contest(
+            categories=(Category("ACT", "Team activity"),),
+            parts=(PartFactory(scope="team", category="ACT"),),
+            marks=(Mark("QUEST", 4250, division="SR", team="Barley Hill"),),
+        )
+        page = joined.get(f"/contests/{contest.pk}/standings/SR/ACT/").content.decode()
+        assert "This list ranks teams only." in page
+        assert cells(page, "total") == ["42.5"]
+
+    def test_what_is_open_makes_it_provisional(self, joined):
+        contest = a_contest(cards=(Card(1, 101, "3124", "3142"),))
+        page = joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+        assert "<strong>Provisional.</strong> 1 card is not settled." in page
+        assert cells(page.split('<h2 id="teams">')[0], "note") == ["card not settled", "shared rank", "shared rank"]
+
+    def test_nothing_open_is_not_provisional(self, joined):
+        assert "Provisional" not in joined.get(f"/contests/{a_contest().pk}/standings/").content.decode()
+
+    def test_markup_in_a_name_stays_text(self, joined):
+        contest = a_contest(contestants=people(1, first_name="<b>Bo</b>", team="A & <i>B</i>"))
+        page = joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+        assert "&lt;b&gt;Bo" in page
+        assert "A &amp; &lt;i&gt;B" in page
+
+
+class TestProvisional:
+    def test_cards_of_void_classes_absent_people_and_other_divisions_do_not_matter(self):
+        here, absent = people(2)
+        junior = people(1, division="JR")[0]
+        junior = type(junior)(number=900, division="JR", team="Larks")
+        record = RecordFactory(
+            divisions=(Division("SR", "Senior", 3), Division("JR", "Junior", 3)),
+            classes=(ClassFactory(divisions=("SR", "JR")), ClassFactory(number=2, void=True)),
+            contestants=(here, type(absent)(number=absent.number, division="SR", team="Larks", present=False), junior),
+            cards=(
+                Card(1, absent.number, "3124", "3142"),
+                Card(2, here.number, "3124", "3142"),
+                Card(1, 900, "3124", "3142"),
+            ),
+        )
+        assert provisional(record, tally(record), "SR") == []
+        assert provisional(record, tally(record), "JR") == ["1 card is not settled"]
+
+    def test_classes_wait_for_keys(self):
+        waiting = [ClassFactory(number=number, official=None, cuts=None) for number in (1, 2)]
+        one = RecordFactory(classes=(waiting[0], ClassFactory(number=3)))
+        both = RecordFactory(classes=tuple(waiting))
+        assert provisional(one, tally(one), "SR") == ["class 1 waits for its key and counts for nobody yet"]
+        assert provisional(both, tally(both), "SR") == ["classes 1 and 2 wait for their keys and count for nobody yet"]
+
+
+class TestRows:
+    def test_ranks_totals_and_ties_come_from_the_result(self, tied):
+        result = tally(tied)
+        standing = find_standing(result, "SR", "overall")
+        assert [row[:2] for row in individual_rows(tied, result, standing)] == [
+            (row.rank, row.number) for row in standing.individuals
+        ]
+        assert [row[1:3] for row in team_rows(tied, standing)] == [("Barley Hill", "101, 102, 103")]
+
+    @pytest.mark.parametrize(
+        ("totals", "short"),
+        [
+            ([], []),
+            (["412", "7"], [0, 0]),
+            (["412.5", "7"], [0, 2]),
+            (["412.25", "412.5", "−7"], [0, 1, 3]),
+        ],
+    )
+    def test_decimal_points_line_up(self, totals, short):
+        assert short_by(totals) == short
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [([], ""), (["A"], "A"), (["A", "B"], "A and B"), (["A", "B", "C"], "A, B and C")],
+)
+def test_words_are_listed_as_a_sentence_does(words, sentence):
+    assert listed(words) == sentence
+
+
+@pytest.mark.parametrize(
+    ("number", "words"), [(0, "0 classes"), (1, "1 class"), (2, "2 classes"), (1500, "1,500 classes")]
+)
+def test_numbers_agree_with_their_nouns(number, words):
+    assert counted(number, "class", "classes") == words
+
+
+@pytest.mark.parametrize(
+    ("step", "words"),
+    [
+        ("total", "overall total"),
+        ("reasons", "all reasons"),
+        ("placing", "all placing scores"),
+        ("best-class", "highest single placing score"),
+        ("left-out", "best member who does not count"),
+        ("class:3", "placing score in class 3"),
+        ("category:HAL", "total in Halter"),
+        ("part:QUEST", "Questions"),
+    ],
+)
+def test_each_tie_step_has_words(step, words):
+    assert tie_step(step, RecordFactory(parts=(PartFactory(),))) == words
