@@ -7,10 +7,11 @@ G2092; Maryland "Scoring of Contests").
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, permutations
+from numbers import Integral
 
 ANIMALS = "1234"
 PLACINGS = tuple("".join(order) for order in permutations(ANIMALS))
@@ -39,15 +40,17 @@ class Limit:
     source: str
 
 
-def is_placing(text: str) -> bool:
+def is_placing(text: object) -> bool:
     """Whether the text is four different animals, best first, such as `3124`."""
-    return text in _PLACING_SET
+    return isinstance(text, str) and text in _PLACING_SET
 
 
-def why_not_a_placing(text: str) -> str:
+def why_not_a_placing(text: object) -> str:
     """What is wrong with a text that is not a placing, in words; empty if nothing is."""
     if is_placing(text):
         return ""
+    if not isinstance(text, str):
+        return f"{text!r} is not text; write the placing in quotes, such as '3124'"
     if len(text) != len(ANIMALS):
         return f"{text!r} has {len(text)} characters; a placing is four animals, best first, such as 3124"
     for animal in text:
@@ -58,12 +61,15 @@ def why_not_a_placing(text: str) -> str:
     raise AssertionError(text)
 
 
-def why_not_cuts(cuts: Sequence[object]) -> str:
+def why_not_cuts(cuts: object) -> str:
     """What is wrong with three cuts, in words; empty if nothing is."""
+    if not isinstance(cuts, Iterable) or isinstance(cuts, str):
+        return f"{cuts!r} is not three cuts, such as (3, 5, 2)"
+    cuts = tuple(cuts)
     if len(cuts) != len(PAIR_NAMES):
         return f"there are three cuts (top, middle, bottom), not {len(cuts)}"
     for name, cut in zip(PAIR_NAMES, cuts, strict=True):
-        if not isinstance(cut, int) or isinstance(cut, bool):
+        if not _is_whole(cut):
             return f"the {name} cut is {cut!r}; a cut is a whole number"
         if cut < 0:
             return f"the {name} cut is {cut}; a cut is 0 or more"
@@ -87,7 +93,7 @@ def score(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFE
     """
     _check(official, cuts, perfect)
     _refuse(why_not_a_placing(placing), "placing")
-    return perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing))
+    return int(perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing)))
 
 
 def grid(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> tuple[tuple[str, int], ...]:
@@ -97,7 +103,7 @@ def grid(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> tuple[tu
     Raises ValueError when the official placing, the cuts or the perfect score are impossible.
     """
     _check(official, cuts, perfect)
-    return _grid(official, (cuts[0], cuts[1], cuts[2]), perfect)
+    return _grid(official, (int(cuts[0]), int(cuts[1]), int(cuts[2])), int(perfect))
 
 
 def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
@@ -151,8 +157,13 @@ def _check(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> None:
 
 
 def _check_perfect(perfect: int) -> None:
-    if isinstance(perfect, bool) or not isinstance(perfect, int) or perfect < 1:
+    if not _is_whole(perfect) or perfect < 1:
         raise ValueError(f"perfect score: {perfect!r} is not a whole number of 1 or more")
+
+
+def _is_whole(value: object) -> bool:
+    """Whether it is a whole number; another library's counts, True and False do not."""
+    return isinstance(value, Integral) and type(value) is not bool
 
 
 def _refuse(reason: str, what: str) -> None:

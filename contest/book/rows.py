@@ -63,7 +63,8 @@ class BookRows:
             elif role == "individual" and row["team"]:
                 row.problem(f"an individual has no team, and this row names {row['team']!r}")
             show_name, present = self._yes_no(row, "show_name"), self._yes_no(row, "present")
-            if number is None:
+            if number is None or division not in self._divisions:
+                # What the other files say of this contestant or team cannot be judged.
                 rows.whole = False
                 continue
             if not _first(row, first_lines, number, f"contestant {number}"):

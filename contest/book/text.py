@@ -56,6 +56,6 @@ def hundredths(text: str, decimal_comma: bool = False) -> int | str:
     if not match:
         return f"{text!r} is not a number of points such as 44 or 44.5"
     whole, decimals = match[1], match[2] or ""
-    if len(decimals.rstrip("0")) > 2:
+    if len(decimals) > 2:
         return f"{text} has more than two decimals"
-    return int(whole) * 100 + int(decimals[:2].ljust(2, "0"))
+    return int(whole) * 100 + int(decimals.ljust(2, "0"))

@@ -1,8 +1,10 @@
 """The contest's tables. The database itself refuses what must never be true; the functions that write keep the rest."""
 
+from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, Team
-from contest.models.sheets import Card, Key, Mark
+from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
+from contest.models.sheets import Card, Key, Mark, State
 from contest.models.trail import TrailEntry
 
 __all__ = [
@@ -12,10 +14,19 @@ __all__ = [
     "Contest",
     "Contestant",
     "Division",
+    "Duty",
+    "Helper",
+    "JoinCode",
     "JudgingClass",
     "Key",
     "Mark",
+    "MarkReading",
     "Part",
+    "Reading",
+    "ReadingFields",
+    "StackClaim",
+    "State",
+    "Submission",
     "Team",
     "TieStep",
     "TrailEntry",

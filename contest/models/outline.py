@@ -28,6 +28,9 @@ class Contest(models.Model):
     held_on = models.DateField(null=True, blank=True)
     place = models.CharField(max_length=TEXT_LENGTH, blank=True)
     readings_per_card = models.PositiveSmallIntegerField(default=2)
+    same_reader_twice = models.BooleanField(default=False)  # may one helper give both readings of a card?
+    minutes_per_class = models.PositiveSmallIntegerField(default=12)
+    starts_at = models.TimeField(null=True, blank=True)
     show_people_as = models.CharField(max_length=8, choices=ShowPeopleAs, default=ShowPeopleAs.NUMBER)
     negative_scores = models.CharField(max_length=4, choices=NegativeScores, default=NegativeScores.KEEP)
     unreadable_card = models.CharField(max_length=6, choices=UnreadableCard, default=UnreadableCard.ZERO)

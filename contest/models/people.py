@@ -38,12 +38,19 @@ class Contestant(models.Model):
     group = models.CharField(max_length=TEXT_LENGTH, blank=True)
     show_name = models.BooleanField(default=True)
     present = models.BooleanField(default=True)
+    checked_in_at = models.DateTimeField(null=True, blank=True)
+    # Scores are kept and count for nobody; the reason is for the superintendent alone.
+    ineligible = models.BooleanField(default=False)
+    ineligible_reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
 
     class Meta:
         ordering = ["number"]
         constraints = [
             UniqueConstraint(fields=["contest", "number"], name="contestant_number_unique"),
             CheckConstraint(condition=Q(number__gte=1), name="contestant_number_positive"),
+            CheckConstraint(
+                condition=Q(ineligible=False) | ~Q(ineligible_reason=""), name="contestant_ineligible_for_a_reason"
+            ),
         ]
 
     def __str__(self):

@@ -11,6 +11,14 @@ from scoring.record import NO_CARD, UNREADABLE
 POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
 
 
+class State(models.TextChoices):
+    """How far the readings of a card, a set of reasons or a mark have come."""
+
+    ONCE = "once", "read once"
+    SETTLED = "settled", "settled"
+    DOUBT = "doubt", "doubtful"
+
+
 class Key(models.Model):
     """A class's official placing with its three cuts: a new version each time it changes, none is ever overwritten."""
 
@@ -23,6 +31,9 @@ class Key(models.Model):
     by = models.CharField(max_length=TEXT_LENGTH)
     at = models.DateTimeField(auto_now_add=True)
     reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    # Provisional until somebody else has typed the same.
+    confirmed_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    confirmed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["version"]
@@ -30,6 +41,11 @@ class Key(models.Model):
             UniqueConstraint(fields=["judging_class", "version"], name="key_version_unique"),
             CheckConstraint(condition=Q(version__gte=1), name="key_version_positive"),
             CheckConstraint(condition=Q(official__in=PLACINGS), name="key_official_is_a_placing"),
+            CheckConstraint(
+                condition=Q(confirmed_at__isnull=True, confirmed_by="")
+                | Q(confirmed_at__isnull=False) & ~Q(confirmed_by=""),
+                name="key_confirmed_by",
+            ),
         ]
 
     def __str__(self):
@@ -41,9 +57,10 @@ class Key(models.Model):
 
 
 class Card(models.Model):
-    """What a contestant handed in for a class: a placing, nothing, or a card that cannot be read.
+    """What a contestant handed in for a class, as far as it is known: a placing, nothing, or an unreadable card.
 
-    `second` is the second reading, null without one; where it differs, the card is not settled and `placing` counts.
+    It is what the readings of the card come to; `contest.reading` keeps it in step with them. `second` is the second
+    reading, null without one; in doubt it is the one that differs, and `placing` counts until somebody decides.
     A contest book cannot say that a second reading found no card, so `second` is never empty.
     """
 
@@ -51,6 +68,7 @@ class Card(models.Model):
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="cards")
     placing = models.CharField(max_length=10, blank=True)
     second = models.CharField(max_length=10, null=True, blank=True)  # noqa: DJ001 -- null: not read twice
+    state = models.CharField(max_length=7, choices=State)
 
     class Meta:
         ordering = ["pk"]
@@ -60,6 +78,7 @@ class Card(models.Model):
             CheckConstraint(
                 condition=Q(second__isnull=True) | Q(second__in=[*PLACINGS, UNREADABLE]), name="card_second_possible"
             ),
+            CheckConstraint(condition=Q(state__in=State.values), name="card_state"),
         ]
 
     def __str__(self):
@@ -73,10 +92,13 @@ class Mark(models.Model):
     contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="marks")
     team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="marks")
     hundredths = models.PositiveIntegerField()
+    second = models.PositiveIntegerField(null=True, blank=True)
+    state = models.CharField(max_length=7, choices=State)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
+            CheckConstraint(condition=Q(state__in=State.values), name="mark_state"),
             UniqueConstraint(fields=["part", "contestant"], name="mark_of_contestant_unique"),
             UniqueConstraint(fields=["part", "team"], name="mark_of_team_unique"),
             CheckConstraint(

@@ -125,8 +125,17 @@ class _Loading:
     def _load_contestants(self) -> Iterable[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""
         rows = Contestant.objects.filter(contest=self._contest).order_by("pk")
-        for pk, number, division_id, team_id, first, last, group, show_name, present in rows.values_list(
-            "pk", "number", "division_id", "team_id", "first_name", "last_name", "group", "show_name", "present"
+        for pk, number, division_id, team_id, first, last, group, show_name, present, ineligible in rows.values_list(
+            "pk",
+            "number",
+            "division_id",
+            "team_id",
+            "first_name",
+            "last_name",
+            "group",
+            "show_name",
+            "present",
+            "ineligible",
         ):
             self._numbers[pk] = number
             yield pure.Contestant(
@@ -138,7 +147,7 @@ class _Loading:
                 "member" if team_id else "individual",
                 group,
                 show_name,
-                present,
+                present and not ineligible,  # a book knows one way to count for nobody
             )
 
     def _load_cards(self) -> list[pure.Card]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from operator import attrgetter
 from typing import Any
+from uuid import uuid4
 
-from django.db import transaction
 from django.db.models import Model
+from django.utils import timezone
 
+from contest.changes import changes
 from contest.models import (
     Card,
     Category,
@@ -19,19 +21,26 @@ from contest.models import (
     JudgingClass,
     Key,
     Mark,
+    MarkReading,
     Part,
+    Reading,
+    State,
     Team,
     TieStep,
 )
 from contest.trail import record_change
-from reasons.models import ReasonsOfficial, ReasonsScore
-from scoring.record import Record
+from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
+from scoring.record import NO_CARD, Record
+from scoring.settling import Given, settle
+
+BOOK = "contest book"
+"""What confirms a key and decides a score that a book brings."""
 
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""
 
 
-@transaction.atomic
+@changes
 def save_record(record: Record, by: str) -> Contest:
     """Make a new contest of a record, in one transaction; `by` says who, for the trail."""
     rules = record.rules
@@ -129,6 +138,8 @@ class _Saving:
                 middle=judged.cuts[1],
                 bottom=judged.cuts[2],
                 by=self._by,
+                confirmed_by=BOOK,
+                confirmed_at=timezone.now(),
             )
             for judged in record.classes
             if judged.cuts
@@ -200,36 +211,66 @@ class _Saving:
         )
 
     def _save_scores(self) -> None:
-        record = self._record
-        _create(
-            Card(
-                judging_class=self._classes[card.class_number],
-                contestant=self._contestants[card.number],
-                placing=card.placing,
-                second=card.second,
+        self._save_cards()
+        self._save_reasons()
+        self._save_marks()
+
+    def _save_cards(self) -> None:
+        """Cards, with the readings that they come from: a second reading is somebody else's than the first."""
+        needed = self._record.rules.readings_per_card
+        second_reader = f"{self._by}, second reading"
+        readings: list[Reading] = []
+        cards: list[Card] = []
+        for row in self._record.cards:
+            card = {
+                "judging_class": self._classes[row.class_number],
+                "contestant": self._contestants[row.number],
+            }
+            given = [Given(row.placing, self._by)]
+            if row.second is not None:
+                given.append(Given(row.second, second_reader))
+            settlement = settle(given, needed, nothing=NO_CARD)
+            assert settlement is not None
+            cards.append(Card(**card, placing=row.placing, second=row.second, state=settlement.state))
+            readings += (
+                Reading(**card, number=row.number, placing=reading.value, by=reading.reader, submission=uuid4())
+                for reading in given
             )
-            for card in record.cards
-        )
-        names = dict.fromkeys(given.official for given in record.reasons)
+        _create(readings)
+        _create(cards)
+
+    def _save_reasons(self) -> None:
+        """Reasons scores; a book holds only what is decided, so each comes with a reading that decides."""
+        scores = self._record.reasons
+        names = dict.fromkeys(given.official for given in scores)
         officials = _by("name", _create(ReasonsOfficial(contest=self._contest, name=name) for name in names))
-        _create(
-            ReasonsScore(
-                judging_class=self._classes[given.class_number],
-                contestant=self._contestants[given.number],
-                official=officials[given.official],
-                hundredths=given.hundredths,
-            )
-            for given in record.reasons
-        )
-        _create(
-            Mark(
-                part=self._parts[mark.part],
-                contestant=None if mark.number is None else self._contestants[mark.number],
-                team=self._teams[mark.division, mark.team] if mark.number is None else None,
-                hundredths=mark.hundredths,
-            )
-            for mark in record.marks
-        )
+        rows = [
+            {
+                "judging_class": self._classes[given.class_number],
+                "contestant": self._contestants[given.number],
+                "official": officials[given.official],
+                "hundredths": given.hundredths,
+            }
+            for given in scores
+        ]
+        _create(ReasonsReading(**row, **self._decision()) for row in rows)
+        _create(ReasonsScore(**row, state=State.SETTLED) for row in rows)
+
+    def _save_marks(self) -> None:
+        rows = [
+            {
+                "part": self._parts[mark.part],
+                "contestant": None if mark.number is None else self._contestants[mark.number],
+                "team": self._teams[mark.division, mark.team] if mark.number is None else None,
+                "hundredths": mark.hundredths,
+            }
+            for mark in self._record.marks
+        ]
+        _create(MarkReading(**row, **self._decision()) for row in rows)
+        _create(Mark(**row, state=State.SETTLED) for row in rows)
+
+    def _decision(self) -> dict[str, Any]:
+        return {"submission": uuid4(), "by": self._by, "decides": True, "reason": BOOK}
 
 
 def _create(rows: Iterable[Model]) -> list[Any]:

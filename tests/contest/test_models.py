@@ -30,11 +30,13 @@ def contestant(contest, number):
 
 def a_card(contest, **fields):
     absent = {"judging_class": judging_class(contest, 2), "contestant": contestant(contest, 87)}
-    return Card(**{**absent, "placing": "1234", **fields})
+    return Card(**{**absent, "placing": "1234", "state": "once", **fields})
 
 
 def a_mark(contest, **fields):
-    return Mark(**{"part": Part.objects.get(contest=contest, code="TEST"), "hundredths": 100, **fields})
+    return Mark(
+        **{"part": Part.objects.get(contest=contest, code="TEST"), "hundredths": 100, "state": "once", **fields}
+    )
 
 
 def a_key(contest, **fields):
@@ -45,7 +47,7 @@ def a_key(contest, **fields):
 def a_score(contest, **fields):
     official = ReasonsOfficial.objects.create(contest=contest, name="Z")
     heard = {"judging_class": judging_class(contest, 2), "contestant": contestant(contest, 62), "official": official}
-    return ReasonsScore(**{**heard, "hundredths": 5000, **fields})
+    return ReasonsScore(**{**heard, "hundredths": 5000, "state": "once", **fields})
 
 
 MAKERS = {"card": a_card, "key": a_key, "score": a_score}

@@ -1,0 +1,1 @@
+"""The desk: reading cards in, stack by stack or loose."""

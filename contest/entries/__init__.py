@@ -1,0 +1,1 @@
+"""Who competes: entries, numbers, groups and check-in."""

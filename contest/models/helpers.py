@@ -1,0 +1,59 @@
+"""Who helps: volunteers let in with a join code, each with a duty."""
+
+from django.db import models
+from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.db.models.functions import Lower
+
+from contest.models.outline import Contest
+
+NAME_LENGTH = 60
+
+
+class Duty(models.TextChoices):
+    """What a helper is let in for. Each duty reaches only its own pages."""
+
+    TABULATOR = "tabulator", "Tabulator: reads placing cards"
+    KEYS = "keys", "Keys: enters the officials' placings and cuts"
+    REASONS = "reasons", "Reasons: enters reasons scores and marks"
+    CHECK_IN = "check-in", "Check-in: ticks contestants off as they arrive"
+    ANNOUNCER = "announcer", "Announcer: reads the awards"
+
+
+class JoinCode(models.Model):
+    """The code that lets helpers of one duty into one contest; unique, so that the code alone says where it leads."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="join_codes")
+    duty = models.CharField(max_length=9, choices=Duty)
+    code = models.CharField(max_length=12, unique=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "duty"], name="join_code_of_duty_unique"),
+            CheckConstraint(condition=Q(duty__in=Duty.values), name="join_code_duty"),
+        ]
+
+    def __str__(self):
+        return self.code
+
+
+class Helper(models.Model):
+    """A volunteer who was let in. Two who are in at once have different names: a name says who read a card."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="helpers")
+    duty = models.CharField(max_length=9, choices=Duty)
+    name = models.CharField(max_length=NAME_LENGTH)
+    joined_at = models.DateTimeField(auto_now_add=True)
+    seen_at = models.DateTimeField(auto_now_add=True)
+    left_at = models.DateTimeField(null=True, blank=True)  # left, or was shown out
+
+    class Meta:
+        ordering = ["joined_at"]
+        constraints = [
+            UniqueConstraint("contest", Lower("name"), condition=Q(left_at__isnull=True), name="helper_name_unique"),
+            CheckConstraint(condition=Q(duty__in=Duty.values), name="helper_duty"),
+            CheckConstraint(condition=~Q(name=""), name="helper_named"),
+        ]
+
+    def __str__(self):
+        return self.name

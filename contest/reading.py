@@ -1,0 +1,245 @@
+"""Reading cards: every change to what is known of a card goes through here.
+
+A reading is only ever added. What the readings of a card come to is worked out anew each time, by
+`scoring.settling.settle`, and kept in its `Card`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID, uuid4
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from contest.changes import SubmissionReused, changes
+from contest.models import Card, Contestant, Helper, JudgingClass, Reading, State
+from contest.trail import record_change
+from scoring.placing import is_placing, why_not_a_placing
+from scoring.record import NO_CARD, UNREADABLE
+from scoring.settling import Given, settle
+
+
+class NotPossible(ValueError):
+    """Raised for a change that cannot be made, in words for whoever asked for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fate:
+    """What became of a reading: `kind` for the desk's signs, `text` for people."""
+
+    kind: str
+    text: str
+    reading_id: int
+
+
+SAVED = "saved"
+SETTLED = "settled"
+DIFFERS = "differs"
+UNKNOWN = "unknown-number"
+WRONG_CLASS = "wrong-class"
+ABSENT = "absent"
+REPEATED = "repeated"
+
+
+@changes
+def read_card(
+    judging_class: JudgingClass, number: int, placing: str, by: str, submission: UUID, helper: Helper | None = None
+) -> Fate:
+    """Add one reading of a card, whatever it says: a strange one becomes a doubt, it is never dropped.
+
+    The same submission again changes nothing and has the same fate. Raises NotPossible for a placing that is none, and
+    SubmissionReused where the submission's id came before with another reading.
+    """
+    check_placing(placing)
+    earlier = Reading.objects.filter(submission=submission).first()
+    if earlier:
+        same = (earlier.judging_class_id, earlier.number, earlier.placing, earlier.by)
+        if same != (judging_class.pk, number, placing, by):
+            raise SubmissionReused(f"submission {submission} was used for another reading")
+        return fate_of(earlier)
+    contestant = Contestant.objects.filter(contest=judging_class.contest_id, number=number).first()
+    reading = Reading.objects.create(
+        submission=submission,
+        helper=helper,
+        by=by,
+        judging_class=judging_class,
+        number=number,
+        contestant=contestant,
+        placing=placing,
+    )
+    settle_card(judging_class, contestant)
+    what = f"class {judging_class.number}, contestant {number}: card read"
+    record_change(judging_class.contest, by, what, after=placing or "no card")
+    return fate_of(reading)
+
+
+@changes
+def take_back(reading: Reading, by: str) -> None:
+    """Withdraw one's own reading, until somebody else has had a part in settling its card.
+
+    Raises NotPossible after that, and for a reading of somebody else's.
+    """
+    reading = _unwithdrawn(reading)
+    if reading.by != by:
+        raise NotPossible("only whoever read a card can take the reading back")
+    card = card_of(reading)
+    if card and card.state == State.SETTLED and _readings_of(card).exclude(by=by, decides=False).exists():
+        raise NotPossible("that card is settled; tell the superintendent")
+    _withdraw(reading, by, "")
+
+
+@changes
+def set_aside(reading: Reading, by: str, reason: str) -> None:
+    """Withdraw a reading that belongs to nobody or nothing, with the superintendent's reason."""
+    if not reason.strip():
+        raise NotPossible("say why the reading is set aside")
+    _withdraw(_unwithdrawn(reading), by, reason.strip())
+
+
+@changes
+def move_reading(
+    reading: Reading, number: int, by: str, reason: str, judging_class: JudgingClass | None = None
+) -> None:
+    """Give a reading to the contestant, and the class, whose card it really is; the stray one is set aside."""
+    judging_class = judging_class or reading.judging_class
+    if not Contestant.objects.filter(contest=judging_class.contest_id, number=number).exists():
+        raise NotPossible(f"there is no contestant {number}")
+    set_aside(reading, by, reason)
+    read_card(judging_class, number, reading.placing, reading.by, uuid4(), reading.helper)
+
+
+@changes
+def decide_card(
+    judging_class: JudgingClass,
+    contestant: Contestant,
+    placing: str,
+    by: str,
+    reason: str,
+    on_card: str = "",
+    submission: UUID | None = None,
+) -> Card:
+    """Settle a card by the superintendent's decision; `on_card` keeps what the card says where that differs."""
+    check_placing(placing)
+    if not reason.strip():
+        raise NotPossible("say why the card counts as this")
+    if not judges(contestant, judging_class):
+        raise NotPossible(f"contestant {contestant} does not judge class {judging_class.number}")
+    before = Card.objects.filter(judging_class=judging_class, contestant=contestant).first()
+    Reading.objects.create(
+        submission=submission or uuid4(),
+        by=by,
+        judging_class=judging_class,
+        number=contestant.number,
+        contestant=contestant,
+        placing=placing,
+        decides=True,
+        reason=reason.strip(),
+        on_card=on_card.strip(),
+    )
+    card = settle_card(judging_class, contestant)
+    assert card is not None
+    record_change(
+        judging_class.contest,
+        by,
+        f"class {judging_class.number}, contestant {contestant}: decided, {reason.strip()}"[:200],
+        before=before and (before.placing or "no card"),
+        after=placing or "no card",
+    )
+    return card
+
+
+def check_placing(placing: str) -> None:
+    """Raise NotPossible unless the text is something that a card can say."""
+    if placing not in (NO_CARD, UNREADABLE) and not is_placing(placing):
+        raise NotPossible(why_not_a_placing(placing))
+
+
+def judges(contestant: Contestant, judging_class: JudgingClass) -> bool:
+    """Whether cards of this class are due from this contestant."""
+    return judging_class.places and judging_class.class_divisions.filter(division=contestant.division_id).exists()
+
+
+def settle_card(judging_class: JudgingClass, contestant: Contestant | None) -> Card | None:
+    """Bring the card of a contestant and a class in step with its readings; None where there is none to keep.
+
+    A stray reading, of nobody or of a class that the contestant does not judge, makes no card.
+    """
+    if contestant is None or not judges(contestant, judging_class):
+        return None
+    contest = judging_class.contest
+    readings = Reading.objects.filter(judging_class=judging_class, contestant=contestant, withdrawn_at__isnull=True)
+    given = readings.order_by("pk").values_list("placing", "by", "decides")
+    settlement = settle(
+        [Given(placing, by.casefold(), decides) for placing, by, decides in given],
+        contest.readings_per_card,
+        contest.same_reader_twice,
+        nothing=NO_CARD,
+    )
+    if settlement is None:
+        Card.objects.filter(judging_class=judging_class, contestant=contestant).delete()
+        return None
+    card, _ = Card.objects.update_or_create(
+        judging_class=judging_class,
+        contestant=contestant,
+        defaults={"placing": settlement.value, "second": settlement.second, "state": settlement.state},
+    )
+    return card
+
+
+def card_of(reading: Reading) -> Card | None:
+    """The card that a reading is of; None for a stray one."""
+    return Card.objects.filter(judging_class=reading.judging_class, contestant=reading.contestant_id).first()
+
+
+def fate_of(reading: Reading) -> Fate:
+    """What became of a reading, as things stand."""
+    number, judging_class, contestant = reading.number, reading.judging_class, reading.contestant
+
+    def fate(kind: str, text: str) -> Fate:
+        return Fate(kind, text, reading.pk)
+
+    if contestant is None:
+        return fate(UNKNOWN, f"nobody has number {number}; kept as a doubt")
+    if not judges(contestant, judging_class):
+        return fate(WRONG_CLASS, f"{number} does not judge class {judging_class.number}; kept as a doubt")
+    card = card_of(reading)
+    if card and card.state == State.DOUBT:
+        return fate(DIFFERS, "differs from another reading; the superintendent decides")
+    if not contestant.present and reading.placing != NO_CARD:
+        return fate(ABSENT, f"{number} is marked as absent; kept as a doubt")
+    if card and card.state == State.SETTLED:
+        return fate(SETTLED, "saved, and settled")
+    own = Reading.objects.filter(
+        judging_class=judging_class, contestant=contestant, by__iexact=reading.by, withdrawn_at__isnull=True
+    )
+    if own.exclude(pk=reading.pk).filter(pk__lt=reading.pk).exists():
+        return fate(REPEATED, f"you have read {number} before; somebody else must read it the second time")
+    return fate(SAVED, "saved")
+
+
+def _readings_of(card: Card) -> QuerySet[Reading]:
+    return Reading.objects.filter(
+        judging_class=card.judging_class_id, contestant=card.contestant_id, withdrawn_at__isnull=True
+    )
+
+
+def _unwithdrawn(reading: Reading) -> Reading:
+    """The reading as the database has it now, or NotPossible where it is withdrawn already."""
+    fresh = Reading.objects.select_related("judging_class__contest", "contestant", "helper").get(pk=reading.pk)
+    if fresh.withdrawn_at:
+        raise NotPossible(f"that reading was withdrawn already, by {fresh.withdrawn_by}")
+    return fresh
+
+
+def _withdraw(reading: Reading, by: str, reason: str) -> None:
+    changed = Reading.objects.filter(pk=reading.pk, withdrawn_at__isnull=True).update(
+        withdrawn_at=timezone.now(), withdrawn_by=by, withdrawn_reason=reason
+    )
+    if not changed:
+        raise NotPossible("that reading was withdrawn already")
+    settle_card(reading.judging_class, reading.contestant)
+    what = f"class {reading.judging_class.number}, contestant {reading.number}: reading withdrawn"
+    if reason:
+        what += f", {reason}"
+    record_change(reading.judging_class.contest, by, what[:200], before=reading.placing or "no card")

@@ -1,0 +1,1 @@
+"""Setting a contest up: its rules, divisions, categories, classes, parts and tie orders."""

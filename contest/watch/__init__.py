@@ -1,0 +1,1 @@
+"""What the superintendent watches: progress, doubts and keys."""
