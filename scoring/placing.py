@@ -163,7 +163,9 @@ def _check_perfect(perfect: int) -> None:
 
 def _is_whole(value: object) -> bool:
     """Whether it is a whole number; another library's counts, True and False do not."""
-    return isinstance(value, Integral) and type(value) is not bool
+    if isinstance(value, bool):
+        return False
+    return isinstance(value, Integral)
 
 
 def _refuse(reason: str, what: str) -> None:

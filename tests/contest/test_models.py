@@ -96,7 +96,7 @@ def test_the_database_refuses(contest, what):
 def test_a_setting_that_the_format_does_not_know_is_refused(contest):
     for field in ("show_people_as", "negative_scores", "unreadable_card"):
         with pytest.raises(IntegrityError), transaction.atomic():
-            type(contest).objects.filter(pk=contest.pk).update(**{field: "other"})
+            type(contest).objects.filter(pk=contest.pk).update(**{field: "odd"})
 
 
 def test_what_is_used_cannot_be_removed(contest):
