@@ -65,7 +65,7 @@ def list_names(record: Record) -> dict[str, str]:
 def rules_in_words(rules: Rules) -> list[str]:
     """What holds for the whole contest, one sentence a rule."""
     return [
-        "Every card is read once." if rules.readings_per_card == 1 else "Every card is read twice, by two people.",
+        "Every card is read once." if rules.readings_per_card == 1 else "Every card is read twice.",
         NEGATIVE_SCORES[rules.negative_scores],
         UNREADABLE_CARDS[rules.unreadable_card],
         "A contestant without a card scores 0 in that class.",
