@@ -17,7 +17,7 @@ from uuid import UUID
 
 from django.db import connection, transaction
 
-from contest.models import Submission
+from contest.models import Contest, Submission
 
 _turn = threading.RLock()
 Parameters = ParamSpec("Parameters")
@@ -37,6 +37,15 @@ def one_change() -> Iterator[None]:
         return
     with _turn, transaction.atomic():
         yield
+
+
+def take_turn(contest_id: int) -> None:
+    """Wait until no other change of this contest is under way; the rest of the transaction has it alone.
+
+    A change that looks before it writes begins with this: on PostgreSQL, two readings of one card at once would
+    otherwise each miss the other. On SQLite the transaction itself has the database alone already.
+    """
+    Contest.objects.select_for_update().values_list("pk").get(pk=contest_id)
 
 
 def changes(function: Callable[Parameters, Outcome]) -> Callable[Parameters, Outcome]:

@@ -7,7 +7,7 @@ from operator import index
 
 from django.utils import timezone
 
-from contest.changes import changes
+from contest.changes import changes, take_turn
 from contest.models import JudgingClass, Key
 from contest.reading import NotPossible
 from contest.trail import record_change
@@ -30,6 +30,7 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     top, middle, bottom = map(index, cuts)
     if max(top, middle, bottom) > LARGEST_CUT:
         raise NotPossible(f"a cut of {max(top, middle, bottom)} cannot be meant")
+    take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest and (latest.official, latest.cuts) == (official, (top, middle, bottom)):
         return _confirm(latest, by)

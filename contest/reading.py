@@ -12,7 +12,7 @@ from uuid import UUID, uuid4
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from contest.changes import SubmissionReused, changes
+from contest.changes import SubmissionReused, changes, take_turn
 from contest.models import Card, Contestant, Helper, JudgingClass, Reading, State
 from contest.trail import record_change
 from scoring.placing import is_placing, why_not_a_placing
@@ -52,6 +52,7 @@ def read_card(
     SubmissionReused where the submission's id came before with another reading.
     """
     check_placing(placing)
+    take_turn(judging_class.contest_id)
     earlier = Reading.objects.filter(submission=submission).first()
     if earlier:
         same = (earlier.judging_class_id, earlier.number, earlier.placing, earlier.by)
@@ -123,6 +124,7 @@ def decide_card(
     check_placing(placing)
     if not reason.strip():
         raise NotPossible("say why the card counts as this")
+    take_turn(judging_class.contest_id)
     if not judges(contestant, judging_class):
         raise NotPossible(f"contestant {contestant} does not judge class {judging_class.number}")
     before = Card.objects.filter(judging_class=judging_class, contestant=contestant).first()
@@ -226,6 +228,7 @@ def _readings_of(card: Card) -> QuerySet[Reading]:
 
 def _unwithdrawn(reading: Reading) -> Reading:
     """The reading as the database has it now, or NotPossible where it is withdrawn already."""
+    take_turn(reading.judging_class.contest_id)
     fresh = Reading.objects.select_related("judging_class__contest", "contestant", "helper").get(pk=reading.pk)
     if fresh.withdrawn_at:
         raise NotPossible(f"that reading was withdrawn already, by {fresh.withdrawn_by}")
