@@ -8,7 +8,7 @@ from operator import index
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import JudgingClass, Key
+from contest.models import JudgingClass, Key, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.placing import why_not_a_placing, why_not_cuts
@@ -47,7 +47,8 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
         reason=reason.strip(),
     )
     what = f"key of class {judging_class.number}"
-    record_change(judging_class.contest, by, what, before=str(latest) if latest else None, after=str(key))
+    before = str(latest) if latest else None
+    record_change(judging_class.contest, by, what, before=before, after=str(key), touches=Touches.CLASSES)
     return key
 
 
@@ -56,5 +57,6 @@ def _confirm(key: Key, by: str) -> Key:
         return key
     key.confirmed_by, key.confirmed_at = by, timezone.now()
     key.save(update_fields=["confirmed_by", "confirmed_at"])
-    record_change(key.judging_class.contest, by, f"key of class {key.judging_class.number} confirmed", after=str(key))
+    what = f"key of class {key.judging_class.number} confirmed"
+    record_change(key.judging_class.contest, by, what, after=str(key), touches=Touches.CLASSES)
     return key

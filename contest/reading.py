@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
-from contest.models import Card, Contestant, Helper, JudgingClass, Reading, State
+from contest.models import Card, Contestant, Helper, JudgingClass, Reading, State, Touches
 from contest.trail import record_change
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.record import NO_CARD, UNREADABLE
@@ -71,7 +71,7 @@ def read_card(
     )
     settle_card(judging_class, contestant)
     what = f"class {judging_class.number}, contestant {number}: card read"
-    record_change(judging_class.contest, by, what, after=placing or "no card")
+    record_change(judging_class.contest, by, what, after=placing or "no card", touches=Touches.CARDS)
     return fate_of(reading)
 
 
@@ -147,6 +147,7 @@ def decide_card(
         f"class {judging_class.number}, contestant {contestant}: decided, {reason.strip()}"[:200],
         before=before and (before.placing or "no card"),
         after=placing or "no card",
+        touches=Touches.CARDS,
     )
     return card
 
@@ -245,4 +246,5 @@ def _withdraw(reading: Reading, by: str, reason: str) -> None:
     what = f"class {reading.judging_class.number}, contestant {reading.number}: reading withdrawn"
     if reason:
         what += f", {reason}"
-    record_change(reading.judging_class.contest, by, what[:200], before=reading.placing or "no card")
+    before = reading.placing or "no card"
+    record_change(reading.judging_class.contest, by, what[:200], before=before, touches=Touches.CARDS)

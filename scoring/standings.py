@@ -38,7 +38,7 @@ def tallied(contest: Contest) -> Tallied:
     with _lock:
         kept = _kept.get(contest.pk)
         if kept is None or kept.revision < contest.revision:
-            revision, record = load_record(contest.pk)
+            revision, record = load_record(contest.pk, (kept.revision, kept.record) if kept else None)
             kept = _kept[contest.pk] = Tallied(revision, record, tally(record))
         _kept.move_to_end(contest.pk)
         while len(_kept) > CONTESTS_KEPT:

@@ -5,7 +5,7 @@ from contest.models.outline import Category, ClassDivision, Contest, Division, J
 from contest.models.people import Contestant, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
 from contest.models.sheets import Card, Key, Mark, State
-from contest.models.trail import TrailEntry
+from contest.models.trail import Touches, TrailEntry
 
 __all__ = [
     "Card",
@@ -29,5 +29,6 @@ __all__ = [
     "Submission",
     "Team",
     "TieStep",
+    "Touches",
     "TrailEntry",
 ]

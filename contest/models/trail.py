@@ -6,6 +6,15 @@ from django.db.models import UniqueConstraint
 from contest.models.outline import TEXT_LENGTH, Contest
 
 
+class Touches(models.TextChoices):
+    """What of a contest's record a change can have altered: what is kept in memory reloads no more than that."""
+
+    EVERYTHING = "everything"
+    CLASSES = "classes"
+    CARDS = "cards"
+    NOTHING = "nothing"
+
+
 class TrailEntry(models.Model):
     """One change: who, when, what, before and after. `revision` is the contest's own after the change."""
 
@@ -14,6 +23,7 @@ class TrailEntry(models.Model):
     at = models.DateTimeField(auto_now_add=True)
     by = models.CharField(max_length=TEXT_LENGTH)
     what = models.CharField(max_length=TEXT_LENGTH)
+    touches = models.CharField(max_length=10, choices=Touches, default=Touches.EVERYTHING)
     before = models.JSONField(null=True, blank=True)
     after = models.JSONField(null=True, blank=True)
 

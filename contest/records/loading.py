@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
-from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team
+from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team, Touches
 from reasons.models import ReasonsScore
 from scoring import record as pure
 
@@ -18,8 +19,10 @@ class ContestChanging(Exception):
     """Raised when a contest changes faster than it can be read."""
 
 
-def load_record(contest_id: int) -> tuple[int, pure.Record]:
+def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -> tuple[int, pure.Record]:
     """A contest's revision and its record at that revision.
+
+    With `known`, what this function gave before, only what the trail says was touched since is read again.
 
     The rows come by several queries. Every change moves the revision in its own transaction, so a revision that is the
     same before and after them shows that they belong together. Raises Contest.DoesNotExist, and ContestChanging after
@@ -27,10 +30,23 @@ def load_record(contest_id: int) -> tuple[int, pure.Record]:
     """
     for _ in range(ATTEMPTS):
         contest = Contest.objects.get(pk=contest_id)
-        record = _Loading(contest).record()
+        record = _brought_up_to_date(contest, *known) if known else _Loading(contest).record()
         if Contest.objects.values_list("revision", flat=True).get(pk=contest_id) == contest.revision:
             return contest.revision, record
     raise ContestChanging(f"contest {contest_id} changed during each of {ATTEMPTS} attempts to read it")
+
+
+def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:
+    entries = contest.trail.filter(revision__gt=revision, revision__lte=contest.revision)
+    touched = list(entries.values_list("touches", flat=True))
+    # An entry for every revision, or the database is not the one that was read before.
+    if Touches.EVERYTHING in touched or len(touched) != contest.revision - revision:
+        return _Loading(contest).record()
+    if Touches.CLASSES in touched:
+        record = replace(record, classes=_Loading(contest).classes())
+    if Touches.CARDS in touched:
+        record = replace(record, cards=_Loading(contest).cards())
+    return record
 
 
 class _Loading:
@@ -68,7 +84,7 @@ class _Loading:
                 for d in self._divisions.values()
             ),
             categories=tuple(pure.Category(c.code, c.name) for c in self._categories.values()),
-            classes=tuple(self._load_classes()),
+            classes=self.classes(),
             parts=tuple(self._load_parts()),
             individual_ties=ties["individual"],
             team_ties=ties["team"],
@@ -77,6 +93,14 @@ class _Loading:
             reasons=tuple(self._load_reasons()),
             marks=tuple(self._load_marks()),
         )
+
+    def classes(self) -> tuple[pure.JudgingClass, ...]:
+        return tuple(self._load_classes())
+
+    def cards(self) -> tuple[pure.Card, ...]:
+        rows = Contestant.objects.filter(contest=self._contest)
+        self._numbers = dict(rows.values_list("pk", "number"))
+        return tuple(self._load_cards())
 
     def _load_classes(self) -> Iterable[pure.JudgingClass]:
         judging: defaultdict[int, list[str]] = defaultdict(list)
