@@ -4,7 +4,7 @@ from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
-from contest.models.sheets import Card, Key, Mark, State
+from contest.models.sheets import Card, Key, KeyDispute, Mark, State
 from contest.models.trail import Touches, TrailEntry
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "JoinCode",
     "JudgingClass",
     "Key",
+    "KeyDispute",
     "Mark",
     "MarkReading",
     "Part",

@@ -56,6 +56,38 @@ class Key(models.Model):
         return self.top, self.middle, self.bottom
 
 
+class KeyDispute(models.Model):
+    """A second entry of a key that is not what the first one says: open until somebody tells which is right."""
+
+    key = models.ForeignKey(Key, models.CASCADE, related_name="disputes")
+    official = models.CharField(max_length=4)
+    top = models.PositiveSmallIntegerField()
+    middle = models.PositiveSmallIntegerField()
+    bottom = models.PositiveSmallIntegerField()
+    by = models.CharField(max_length=TEXT_LENGTH)
+    at = models.DateTimeField(auto_now_add=True)
+    settled_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    settled_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["key"], condition=Q(settled_at__isnull=True), name="key_dispute_one_open"),
+            CheckConstraint(condition=Q(official__in=PLACINGS), name="key_dispute_official_is_a_placing"),
+            CheckConstraint(
+                condition=Q(settled_at__isnull=True, settled_by="") | Q(settled_at__isnull=False) & ~Q(settled_by=""),
+                name="key_dispute_settled_by",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
+
+    @property
+    def cuts(self) -> tuple[int, int, int]:
+        return self.top, self.middle, self.bottom
+
+
 class Card(models.Model):
     """What a contestant handed in for a class, as far as it is known: a placing, nothing, or an unreadable card.
 
