@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
+from typing import NamedTuple
 
 SHARED = "shared"
 
@@ -12,29 +14,38 @@ NAMED_STEPS = frozenset({"class", "category", "part"})
 """Kinds of step that name what they look at, such as `class:3`."""
 
 
-def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> list[tuple[int, int, str]]:
-    """Rank rows by their keys, highest first: (the row's index in `keys`, its rank, its tie) for each.
+class Ranking(NamedTuple):
+    """Rows from the best down, in step: each row's index in what was ranked, its rank, and its tie."""
+
+    order: list[int]
+    ranks: list[int]
+    ties: list[str]
+
+
+def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> Ranking:
+    """Rank rows by their keys, highest first.
 
     A key is the row's total followed by its value in each of `steps`; all keys are of that one length. Rows whose keys
     are equal share their rank and stay in the order given. The tie is empty for a total that no other row has, SHARED
     where the whole key is shared, else the step that separated the row from its neighbours of the same total (the
     later step where two neighbours fell to different ones).
     """
-    ties = ("", *steps, SHARED)
+    names = ("", *steps, SHARED)
     order = sorted(range(len(keys)), key=keys.__getitem__, reverse=True)
-    places: list[tuple[int, int, str]] = []
+    ordered = [keys[row] for row in order]
+    ranks: list[int] = []
+    ties: list[str] = []
     rank = 0
     above: tuple[int, ...] = ()
     step_above = 0
-    for position, row in enumerate(order):
-        key = keys[row]
+    for position, (key, below) in enumerate(zip_longest(ordered, ordered[1:]), start=1):
         if key != above:
-            rank = position + 1
-        below = keys[order[position + 1]] if position + 1 < len(order) else ()
+            rank = position
         step_below = _separating_step(key, below) if below and key[0] == below[0] else 0
-        places.append((row, rank, ties[max(step_above, step_below)]))
+        ranks.append(rank)
+        ties.append(names[step_above if step_above > step_below else step_below])
         above, step_above = key, step_below
-    return places
+    return Ranking(order, ranks, ties)
 
 
 def _separating_step(key: tuple[int, ...], other: tuple[int, ...]) -> int:

@@ -3,8 +3,8 @@
 The contest book's reader and the database both produce a `Record`; `scoring.tally` scores it. A record is taken to be
 sound: whoever builds one has already checked that its numbers, codes and placings are valid.
 
-Everything here is immutable. Cards and reasons scores are named tuples and not frozen dataclasses, because a contest
-has tens of thousands of them: it takes a sixth off the time from the database to the result.
+Everything here is immutable. The rows that grow with the contestants are named tuples and not frozen dataclasses,
+because a contest has tens of thousands of them: it takes a fifth off the time from the database to the result.
 """
 
 from __future__ import annotations
@@ -103,8 +103,7 @@ class Part:
     category: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Contestant:
+class Contestant(NamedTuple):
     """Who competes. `team` is empty for somebody who competes as an individual only."""
 
     number: int
@@ -139,8 +138,7 @@ class ReasonsScore(NamedTuple):
     hundredths: int
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Points for a part, in hundredths: by `number`, or by `division` and `team` for a team part."""
 
     part: str

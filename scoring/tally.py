@@ -164,18 +164,22 @@ class _DivisionTables:
         counting = None
         for code in self._list_codes():
             column = self._lists[code]
-            places = ranked(list(zip(column, *step_columns, strict=True)), ties)
+            ranking = ranked(list(zip(column, *step_columns, strict=True)), ties)
             if counting is None or self._division.counting_members == "each":
-                counting = self._counting([row for row, _, _ in places])
-            rows = (
-                IndividualRow(rank, self._numbers[row], self._team_of[row], self._fractions[column[row]], tie)
-                for row, rank, tie in places
+                counting = self._counting(ranking.order)
+            rows = zip(
+                ranking.ranks,
+                map(self._numbers.__getitem__, ranking.order),
+                map(self._team_of.__getitem__, ranking.order),
+                (self._fractions[column[row]] for row in ranking.order),
+                ranking.ties,
+                strict=True,
             )
             has_individuals = code in (OVERALL, PLACING, REASONS) or any(i.category == code for i in self._items)
             yield Standing(
                 self._division.code,
                 code,
-                tuple(rows) if has_individuals else (),
+                tuple(map(IndividualRow._make, rows)) if has_individuals else (),
                 tuple(self._team_rows(code, counting)),
             )
 
@@ -259,7 +263,8 @@ class _DivisionTables:
 
     def _team_rows(self, code: str, counting: _Counting) -> Iterable[TeamRow]:
         totals = self._team_totals(code, counting.teams, counting.members)
-        for row, rank, tie in ranked(list(zip(totals, *counting.steps, strict=True)), self._record.team_ties):
+        ranking = ranked(list(zip(totals, *counting.steps, strict=True)), self._record.team_ties)
+        for row, rank, tie in zip(*ranking, strict=True):
             yield TeamRow(rank, counting.teams[row], self._fractions[totals[row]], counting.numbers[row], tie)
 
     def _team_totals(self, code: str, teams: list[str], members: list[list[int]]) -> Column:

@@ -146,33 +146,30 @@ class _Loading:
             orders[tie.scope].append(tie.step)
         return {scope: tuple(steps) for scope, steps in orders.items()}
 
-    def _load_contestants(self) -> Iterable[pure.Contestant]:
+    def _load_contestants(self) -> list[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""
         rows = Contestant.objects.filter(contest=self._contest).order_by("pk")
-        for pk, number, division_id, team_id, first, last, group, show_name, present, ineligible in rows.values_list(
-            "pk",
-            "number",
-            "division_id",
-            "team_id",
-            "first_name",
-            "last_name",
-            "group",
-            "show_name",
-            "present",
-            "ineligible",
-        ):
-            self._numbers[pk] = number
-            yield pure.Contestant(
+        values = list(
+            rows.values_list(
+                *("pk", "number", "division_id", "team_id", "first_name", "last_name", "group"),
+                *("show_name", "present", "ineligible"),
+            )
+        )
+        self._numbers = {pk: number for pk, number, *_ in values}
+        return [
+            pure.Contestant(
                 number,
                 self._divisions[division_id].code,
                 self._teams[team_id][1] if team_id else "",
-                first,
-                last,
+                first_name,
+                last_name,
                 "member" if team_id else "individual",
                 group,
                 show_name,
                 present and not ineligible,  # a book knows one way to count for nobody
             )
+            for _, number, division_id, team_id, first_name, last_name, group, show_name, present, ineligible in values
+        ]
 
     def _load_cards(self) -> list[pure.Card]:
         classes, numbers = self._class_numbers(), self._numbers
