@@ -1,145 +1,133 @@
-"""Who may see anything at all: whoever was given the join code.
+"""Who may see what.
 
-The hall's network is open to everybody in the hall, and keys and cards are secret until they are released. So every
-page asks for the code first, unless its view is marked `open_to_all`. The code lies in the data folder; a new one
-shows everybody out, because a session is let in by the code it was let in with.
+The hall's network is open to everybody in the hall, and keys, cards and scores are secret until they are released. So
+every view is the superintendent's alone, unless it is marked: `@open_to(Duty.TABULATOR)` also lets in the tabulators
+of the contest that the address names, and `@open_to_all` lets in whoever asks. A mark is the outermost decorator, or
+it is not seen.
 """
 
-import re
-import secrets
+from __future__ import annotations
 
-from django import forms
-from django.conf import settings
-from django.http import HttpResponse
-from django.shortcuts import redirect, render, resolve_url
-from django.utils.crypto import constant_time_compare, salted_hmac
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_http_methods
+from datetime import timedelta
+
+from django.contrib.auth import get_user
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, resolve_url
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseClientRedirect
-from limits import parse
-from limits.storage import MemoryStorage
-from limits.strategies import MovingWindowRateLimiter
 
-# No character that looks like another, in print or by hand.
-ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
-LENGTH = 8
-SESSION_NAME = "joined"
+from contest.changes import one_change
+from contest.models import Contest, Duty, Helper
 
-# The code has 27 ** 8 values, so the limit is there to make guessing hopeless, not slow: it must not shut out a whole
-# team behind one access point because one of them mistypes. Only wrong codes count.
-WRONG_CODES = parse("20/minute")
-limiter = MovingWindowRateLimiter(MemoryStorage())
+SESSION_NAME = "helper"
+OUT_HEADER = "X-Tanbark-Out"
+SEEN_EVERY = timedelta(seconds=30)
+"""How often it is written down that a helper is still there: a write for every request would queue with the cards."""
 
 
-def new_code() -> str:
-    code = "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
-    return f"{code[:4]}-{code[4:]}"
+def open_to(*duties: Duty):
+    """Mark a view that helpers of these duties may use too, each in the contest they were let into."""
 
+    def mark(view):
+        view.duties = frozenset(duties)
+        return view
 
-def bare(code: str) -> str:
-    """The code as it is compared: however it was typed, with or without the dash."""
-    return re.sub(r"[\W_]", "", code).upper()
-
-
-def present_code() -> str:
-    """The code that lets people in now; empty, and nobody gets in, until `up` has made one."""
-    try:
-        return (settings.DATA_FOLDER / "join-code").read_text(encoding="ascii").strip()
-    except FileNotFoundError:
-        return ""
-
-
-def token(code: str) -> str:
-    return salted_hmac("contest.access", bare(code), algorithm="sha256").hexdigest()
-
-
-def has_joined(request) -> bool:
-    code = present_code()
-    return bool(code) and constant_time_compare(request.session.get(SESSION_NAME, ""), token(code))
+    return mark
 
 
 def open_to_all(view):
-    """Mark a view that needs no join code. The outermost decorator, or the mark is not seen."""
+    """Mark a view that anybody may use."""
     view.open_to_all = True
     return view
 
 
-class JoinedOnly:
-    """Sends whoever has not joined to the join page, whatever they asked for."""
+def contest_for(request, pk: int) -> Contest:
+    """The contest, if whoever asks may see anything of it. Raises Http404."""
+    if request.helper and request.helper.contest_id != pk:
+        raise Http404("A helper sees one contest.")
+    try:
+        return Contest.objects.get(pk=pk)
+    except Contest.DoesNotExist:
+        raise Http404("There is no such contest.") from None
+
+
+def may_use(request, view) -> bool:
+    """May whoever asks use this view, in a contest of theirs?"""
+    if getattr(view, "open_to_all", False) or request.is_superintendent:
+        return True
+    return request.helper is not None and request.helper.duty in getattr(view, "duties", ())
+
+
+class Invited:
+    """Knows who asks, and lets them no further than they may go.
+
+    Sets `request.helper`, the Helper or None; `request.is_superintendent`; and `request.who`, the name for the trail,
+    empty for a stranger.
+    """
 
     def __init__(self, get_response):
         self.get_response = get_response
 
     def __call__(self, request):
+        recognise(request)
         return self.get_response(request)
 
     def process_view(self, request, view, args, kwargs):
-        if getattr(view, "open_to_all", False) or has_joined(request):
+        if may_use(request, view):
+            # Every address of a contest names it as `pk`: no view of one can forget whose helper asks.
+            if request.helper and kwargs.get("pk", request.helper.contest_id) != request.helper.contest_id:
+                raise Http404("A helper sees one contest.")
             return None
-        # Come back to the page; a reply meant for a part of a page, or to a form, is no page to come back to.
-        page = request.htmx.current_url_abs_path if request.htmx else request.get_full_path()
-        if not request.htmx and request.method not in {"GET", "HEAD"}:
-            page = None
-        where = resolve_url("join") + (f"?{urlencode({'next': page})}" if page else "")
-        return HttpResponseClientRedirect(where) if request.htmx else redirect(where)
+        if request.helper:
+            raise Http404("This page belongs to another duty.")
+        return turn_away(request)
 
 
-class JoinForm(forms.Form):
-    code = forms.CharField(
-        label="Join code",
-        max_length=40,
-        widget=forms.TextInput(
-            attrs={
-                "autocomplete": "off",
-                "autocapitalize": "characters",
-                "spellcheck": "false",
-                "autofocus": True,
-                "placeholder": "XXXX-XXXX",
-            }
-        ),
-    )
-
-    def clean_code(self):
-        right = present_code()
-        if not right or not constant_time_compare(bare(self.cleaned_data["code"]), bare(right)):
-            raise forms.ValidationError("That is not the join code. The superintendent has it.")
-        return self.cleaned_data["code"]
+def recognise(request) -> None:
+    user = request.user = get_user(request)
+    request.is_superintendent = user.is_authenticated
+    request.helper = None if request.is_superintendent else helper_of(request.session)
+    request.who = user.get_username() if request.is_superintendent else request.helper.name if request.helper else ""
+    if request.helper:
+        note_seen(request.helper)
 
 
-@open_to_all
-@never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
-def join(request):
-    target = safe_target(request)
-    if request.method != "POST":
-        return redirect(target) if has_joined(request) else show(request, JoinForm(), target)
-    device = request.META.get("REMOTE_ADDR", "")
-    form = JoinForm(request.POST)
-    if not limiter.test(WRONG_CODES, device):
-        form.errors.clear()
-        form.add_error("code", "Too many wrong codes from this device. Wait a minute, then try again.")
-        return show(request, form, target, status=429)
-    if not form.is_valid():
-        limiter.hit(WRONG_CODES, device)
-        return show(request, form, target, status=422)
-    request.session.cycle_key()
-    request.session[SESSION_NAME] = token(present_code())
-    return redirect(target)
+def helper_of(session) -> Helper | None:
+    """The helper whose device this is. Asked anew each time, so that one who is shown out is out at once."""
+    pk = session.get(SESSION_NAME)
+    return Helper.objects.select_related("contest").filter(pk=pk, left_at=None).first() if pk else None
 
 
-def show(request, form, target, status=200):
-    return render(request, "contest/join.html", {"form": form, "next": target}, status=status)
+def note_seen(helper: Helper) -> None:
+    now = timezone.now()
+    if helper.seen_at < now - SEEN_EVERY:
+        with one_change():
+            Helper.objects.filter(pk=helper.pk, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
 
 
-def safe_target(request) -> str:
-    """Where to go once in: a page of this site, never another's."""
-    wanted = request.POST.get("next") or request.GET.get("next") or "/"
-    return wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else "/"
+def turn_away(request):
+    """Answer whoever is not let in, in the way that what they sent can make use of.
+
+    A page becomes the join page, also under htmx. A script that asked for data is told 401, with a header that says
+    that its helper is out, so that a desk can say so and keep what it has not sent yet.
+    """
+    accepted = request.headers.get("Accept", "text/html")
+    if not request.htmx and "text/html" not in accepted:
+        out = HttpResponse("Join the contest first.\n", status=401, content_type="text/plain; charset=utf-8")
+        out.headers[OUT_HEADER] = "1"
+        return out
+    # Come back to the page; a reply meant for a part of a page, or to a form, is no page to come back to.
+    page = request.htmx.current_url_abs_path if request.htmx else request.get_full_path()
+    if not request.htmx and request.method not in {"GET", "HEAD"}:
+        page = None
+    where = resolve_url("join") + (f"?{urlencode({'next': page})}" if page else "")
+    return HttpResponseClientRedirect(where) if request.htmx else redirect(where)
 
 
 @open_to_all
 @require_GET
 def healthz(request):
-    """Says that the server answers; touches neither the database nor the session."""
+    """Says that the server answers; touches neither the database nor, without a cookie, the session."""
     return HttpResponse("ok\n", content_type="text/plain; charset=utf-8")

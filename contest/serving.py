@@ -20,8 +20,6 @@ from granian import Granian
 from granian.constants import HTTPModes, Interfaces
 from granian.log import LogLevels
 
-from contest import access
-
 # Interfaces that lead to containers and virtual machines on this laptop, where no judge will ever be.
 VIRTUAL = ("docker", "br-", "veth", "virbr", "vmnet", "vboxnet", "vEthernet")
 
@@ -31,10 +29,9 @@ class CannotServe(Exception):
 
 
 def prepare_data_folder(folder: Path) -> None:
-    """Make the folder that holds all state, with its secrets, readable by this user alone."""
+    """Make the folder that holds all state, with its secret key, readable by this user alone."""
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     make_secret(folder / "secret-key", secrets.token_urlsafe(50))
-    make_secret(folder / "join-code", access.new_code())
 
 
 def make_secret(path: Path, value: str) -> None:

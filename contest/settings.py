@@ -114,7 +114,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "contest.access.JoinedOnly",
+    "contest.access.Invited",
 ]
 
 ROOT_URLCONF = "contest.urls"
@@ -145,6 +145,16 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 10_000},
     }
 }
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{rule}"}
+    for rule in (
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+        "UserAttributeSimilarityValidator",
+    )
+]
 
 # The hall's network is plain http, so cookies cannot be marked Secure.
 SESSION_COOKIE_HTTPONLY = True

@@ -4,7 +4,6 @@ from contest import access, views
 
 urlpatterns = [
     path("", views.contests, name="contests"),
-    path("join/", access.join, name="join"),
     path("healthz", access.healthz, name="healthz"),
     path("contests/<int:pk>/", views.contest, name="contest"),
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),

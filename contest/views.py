@@ -4,16 +4,22 @@ from functools import partial
 
 from django.db.models import Count
 from django.http import Http404
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from contest import pages
-from contest.models import Contest
+from contest.access import open_to
+from contest.helpers.duties import first_page
+from contest.models import Contest, Duty
 from contest.shortcuts import answer, load_contest
 
 
+@open_to(*Duty)
 @require_safe
 def contests(request):
+    """The superintendent's contests. A helper knows of one, and goes on to the work in it."""
+    if request.helper:
+        return redirect(first_page(request.helper))
     found = Contest.objects.annotate(people=Count("contestants"))
     return render(request, "contest/contests.html", {"contests": pages.contests_page(found)})
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.core.cache import cache
+from django.test import Client
 
-from contest import access
+from contest.helpers.attempts import limiter
 from scoring import standings
 
 
@@ -23,6 +24,7 @@ def pytest_configure(config):
     settings.DATA_FOLDER = scratch / "data"
     settings.STATIC_ROOT = scratch / "static"
     settings.STATIC_ROOT.mkdir()
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # the real one is slow on purpose
     settings.STORAGES = {
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
@@ -60,22 +62,33 @@ def django_db_modify_db_settings(tmp_path_factory):
 @pytest.fixture(autouse=True)
 def nothing_remembered():
     cache.clear()
-    access.limiter.storage.reset()
+    limiter.storage.reset()
     standings.forget_all()
 
 
 @pytest.fixture
-def join_code(settings, tmp_path):
-    """The code of a data folder of this test's own."""
-    settings.DATA_FOLDER = tmp_path / "data"
-    settings.DATA_FOLDER.mkdir()
-    code = access.new_code()
-    (settings.DATA_FOLDER / "join-code").write_text(code + "\n")
-    return code
+def superintendent(db):
+    """A client signed in as the superintendent."""
+    from django.contrib.auth.models import User
+
+    client = Client()
+    client.force_login(User.objects.create_user("superintendent"))
+    return client
 
 
 @pytest.fixture
-def joined(client, join_code, db):
-    """A client that has typed the join code."""
-    client.post("/join/", {"code": join_code})
-    return client
+def as_helper(db):
+    """Makes clients let in as helpers: `as_helper(contest, Duty.TABULATOR, "Ann")`; `client.helper` is the Helper."""
+
+    from contest.access import SESSION_NAME
+    from contest.helpers.coming_and_going import let_in
+
+    def make(contest, duty, name="Ann"):
+        client = Client()
+        client.helper = let_in(contest, duty, name)
+        session = client.session
+        session[SESSION_NAME] = client.helper.pk
+        session.save()
+        return client
+
+    return make

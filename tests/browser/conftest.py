@@ -2,6 +2,7 @@
 
 import pytest
 from django.conf import settings
+from django.contrib.auth.models import User
 from django.test import Client
 from playwright.sync_api import sync_playwright
 
@@ -30,8 +31,10 @@ def browser():
 
 
 @pytest.fixture
-def make_page(browser, live_server, transactional_db, join_code):
-    """Makes pages, each like a device of its own, let in already unless `joined` is False.
+def make_page(browser, live_server, transactional_db, as_helper):
+    """Makes pages, each like a device of its own.
+
+    `who` is "superintendent", a helper as (contest, duty, name), or None for a stranger.
 
     A script that fails, or anything the content policy blocks, fails the test.
     """
@@ -41,12 +44,18 @@ def make_page(browser, live_server, transactional_db, join_code):
         if message.type == "error" and "Content Security Policy" in message.text:
             troubles.append(message.text)
 
-    def make(joined=True, width=1280, height=720, **options):
+    def signed_in(who):
+        if who != "superintendent":
+            return as_helper(*who)
+        client = Client()
+        client.force_login(User.objects.get_or_create(username="superintendent")[0])
+        return client
+
+    def make(who="superintendent", width=1280, height=720, **options):
         context = browser.new_context(base_url=live_server.url, viewport={"width": width, "height": height}, **options)
         contexts.append(context)
-        if joined:
-            client = Client()
-            client.post("/join/", {"code": join_code})
+        if who:
+            client = signed_in(who)
             name = settings.SESSION_COOKIE_NAME
             context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": live_server.url}])
         page = context.new_page()

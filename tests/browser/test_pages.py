@@ -107,16 +107,6 @@ def test_every_kind_of_page_can_be_read_in_the_dark(make_page, demo):
         assert_sound(page, address)
 
 
-def test_the_join_page_fits_and_is_accessible(make_page, size):
-    page = make_page(joined=False, **size)
-    page.goto("/")
-    assert_sound(page, "join")
-    page.get_by_label("Join code").fill("AAAA-AAAA")
-    page.keyboard.press("Enter")
-    expect(page.get_by_text("That is not the join code.")).to_be_visible()
-    assert_sound(page, "join, wrong code")
-
-
 def test_a_page_that_is_not_there_says_so_and_leads_back(make_page, size):
     page = make_page(**size)
     assert page.goto("/contests/1/").status == 404
@@ -126,11 +116,9 @@ def test_a_page_that_is_not_there_says_so_and_leads_back(make_page, size):
     assert_sound(page, "no contest")
 
 
-def test_from_the_join_code_to_the_standings(make_page, join_code, demo):
-    page = make_page(joined=False)
+def test_from_the_contests_to_the_standings(make_page, demo):
+    page = make_page()
     page.goto("/")
-    page.get_by_label("Join code").fill(join_code)
-    page.get_by_role("button", name="Join").click()
     page.get_by_role("link", name="Marrowby Spring Sheep Judging Day").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Marrowby Spring Sheep Judging Day")
     page.get_by_role("link", name="Yearling rams, meat breeds").click()

@@ -20,30 +20,30 @@ def body(response):
 
 
 class TestContests:
-    def test_it_lists_each_contest_with_its_date_place_and_people(self, joined):
+    def test_it_lists_each_contest_with_its_date_place_and_people(self, superintendent):
         contest = a_contest()
-        page = body(joined.get("/"))
+        page = body(superintendent.get("/"))
         assert f'href="/contests/{contest.pk}/"' in page
         assert "Saturday, October 17, 2026" in page
         assert "Harrow Creek Fairground" in page
         assert "3 contestants" in page
 
-    def test_one_contestant_is_no_contestants(self, joined):
+    def test_one_contestant_is_no_contestants(self, superintendent):
         a_contest(contestants=people(1))
-        assert "1 contestant<" in body(joined.get("/"))
+        assert "1 contestant<" in body(superintendent.get("/"))
 
-    def test_without_a_contest_it_says_how_to_begin(self, joined):
-        assert "import_book" in body(joined.get("/"))
+    def test_without_a_contest_it_says_how_to_begin(self, superintendent):
+        assert "import_book" in body(superintendent.get("/"))
 
-    def test_its_queries_do_not_grow(self, joined, django_assert_num_queries):
+    def test_its_queries_do_not_grow(self, superintendent, django_assert_num_queries):
         for count in (0, 40):
             a_contest(contestants=people(count))
-            with django_assert_num_queries(1):
-                joined.get("/")
+            with django_assert_num_queries(2):  # who asks, and the contests
+                superintendent.get("/")
 
 
 class TestContest:
-    def test_it_states_rules_divisions_parts_and_tie_orders_in_words(self, joined):
+    def test_it_states_rules_divisions_parts_and_tie_orders_in_words(self, superintendent):
         contest = a_contest(
             rules=RulesFactory(negative_scores="zero", unreadable_card="lowest", readings_per_card=1),
             divisions=(
@@ -54,7 +54,7 @@ class TestContest:
             individual_ties=("class:1", "part:QUEST", "category:HAL"),
             team_ties=("left-out",),
         )
-        page = body(joined.get(f"/contests/{contest.pk}/"))
+        page = body(superintendent.get(f"/contests/{contest.pk}/"))
         for words in (
             "Every card is read once.",
             "A placing score below 0 counts as 0.",
@@ -67,71 +67,71 @@ class TestContest:
         ):
             assert words in page
 
-    def test_it_sets_the_key_with_its_cuts_between_the_animals(self, joined):
-        page = body(joined.get(f"/contests/{a_contest().pk}/"))
+    def test_it_sets_the_key_with_its_cuts_between_the_animals(self, superintendent):
+        page = body(superintendent.get(f"/contests/{a_contest().pk}/"))
         assert 'aria-label="3, 1, 2, 4; top cut 3, middle cut 5, bottom cut 2"' in page
         assert '<span class="animal">3</span><span class="cut wide-3">3</span><span class="animal">1</span>' in page
 
-    def test_a_class_without_a_key_waits_for_it_and_a_void_one_is_void(self, joined):
+    def test_a_class_without_a_key_waits_for_it_and_a_void_one_is_void(self, superintendent):
         contest = a_contest(
             classes=(ClassFactory(official=None, cuts=None), ClassFactory(number=2, name="Yearlings", void=True))
         )
-        page = body(joined.get(f"/contests/{contest.pk}/"))
+        page = body(superintendent.get(f"/contests/{contest.pk}/"))
         assert '<span class="state">waiting for its key</span>' in page
         assert '<span class="state">void</span>' in page
 
-    def test_a_key_beyond_the_published_limits_is_warned_of_with_the_source(self, joined):
-        page = body(joined.get(f"/contests/{a_contest(classes=(ClassFactory(cuts=(9, 5, 3)),)).pk}/"))
+    def test_a_key_beyond_the_published_limits_is_warned_of_with_the_source(self, superintendent):
+        page = body(superintendent.get(f"/contests/{a_contest(classes=(ClassFactory(cuts=(9, 5, 3)),)).pk}/"))
         assert "Warning:</strong> the top cut is 9, more than 8 <cite>Nebraska G2092</cite>" in page
 
-    def test_it_counts_the_cards_of_those_who_are_present(self, joined):
+    def test_it_counts_the_cards_of_those_who_are_present(self, superintendent):
         *here, absent = people(6)
         cards = [Card(1, 101, "3124"), Card(1, 102, UNREADABLE), Card(1, 103, ""), Card(1, 104, "3124", "3142")]
         contest = a_contest(
             contestants=(*here, replace(absent, present=False)), cards=(*cards, Card(1, absent.number, "3124", "4123"))
         )
-        page = body(joined.get(f"/contests/{contest.pk}/"))
+        page = body(superintendent.get(f"/contests/{contest.pk}/"))
         assert "<b>3</b> of 5 cards<br>2 missing<br>1 unreadable<br>1 not settled" in page
         assert "5 contestants, 1 team; 1 more is not present" in page
 
-    def test_an_empty_contest_says_what_it_lacks(self, joined):
+    def test_an_empty_contest_says_what_it_lacks(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=(), categories=())
-        page = body(joined.get(f"/contests/{contest.pk}/"))
+        page = body(superintendent.get(f"/contests/{contest.pk}/"))
         assert "No classes yet." in page
         assert "No divisions yet." in page
 
 
 class TestClass:
-    def test_it_shows_the_24_placings_with_scores_cards_and_pairs_lost(self, joined):
+    def test_it_shows_the_24_placings_with_scores_cards_and_pairs_lost(self, superintendent):
         cards = (Card(1, 101, "3124"), Card(1, 102, "1324"), Card(1, 103, "1324"))
-        page = body(joined.get(f"/contests/{a_contest(cards=cards).pk}/classes/1/"))
+        page = body(superintendent.get(f"/contests/{a_contest(cards=cards).pk}/classes/1/"))
         assert page.count('<td class="figure score">') == 24 + 2
         assert "1 over 3 costs 3" in page
         assert '<th scope="row">1324</th><td class="figure score">47</td><td class="figure given">2<svg' in page
         assert "official placing</td>" in page
 
-    def test_scores_below_zero_are_shown_as_the_contest_counts_them(self, joined):
+    def test_scores_below_zero_are_shown_as_the_contest_counts_them(self, superintendent):
         classes = (ClassFactory(cuts=(8, 8, 8)),)
         kept = a_contest(classes=classes)
         zero = a_contest(classes=classes, rules=RulesFactory(negative_scores="zero"))
-        assert "−30<" in body(joined.get(f"/contests/{kept.pk}/classes/1/"))
-        assert "−" not in body(joined.get(f"/contests/{zero.pk}/classes/1/"))
+        assert "−30<" in body(superintendent.get(f"/contests/{kept.pk}/classes/1/"))
+        assert "−" not in body(superintendent.get(f"/contests/{zero.pk}/classes/1/"))
 
-    def test_without_a_key_it_shows_what_was_given_and_scores_nothing(self, joined):
+    def test_without_a_key_it_shows_what_was_given_and_scores_nothing(self, superintendent):
         contest = a_contest(classes=(ClassFactory(official=None, cuts=None),))
-        page = body(joined.get(f"/contests/{contest.pk}/classes/1/"))
+        page = body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
         assert "Waiting for its key." in page
         assert '<th scope="row">3124</th><td class="figure given">3' in page
         assert "score" not in page.replace("scores", "")
 
-    def test_a_reasons_only_class_has_no_cards(self, joined):
+    def test_a_reasons_only_class_has_no_cards(self, superintendent):
         contest = a_contest(classes=(ClassFactory(places=False, reasons=("SR",)),), cards=())
-        assert "judged for its reasons only" in body(joined.get(f"/contests/{contest.pk}/classes/1/"))
+        assert "judged for its reasons only" in body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
 
-    def test_a_class_of_another_contest_is_not_found(self, joined):
+    def test_a_class_of_another_contest_is_not_found(self, superintendent):
         contest = a_contest()
         a_contest(classes=(ClassFactory(number=2),))
-        assert joined.get(f"/contests/{contest.pk}/classes/2/").status_code == 404
+        assert superintendent.get(f"/contests/{contest.pk}/classes/2/").status_code == 404
 
 
 PAGES = ["", "classes/1/", "standings/", "standings/SR/overall/"]
@@ -139,48 +139,49 @@ PAGES = ["", "classes/1/", "standings/", "standings/SR/overall/"]
 
 @pytest.mark.parametrize("page", PAGES)
 class TestEveryPageOfAContest:
-    def test_it_refuses_a_stranger(self, client, join_code, page):
+    def test_it_refuses_a_stranger(self, client, page):
         response = client.get(f"/contests/{a_contest().pk}/{page}")
         assert response.status_code == 302
         assert response.headers["Location"].startswith("/join/")
 
     @pytest.mark.parametrize("method", ["post", "put", "delete"])
-    def test_it_only_shows(self, joined, page, method):
-        assert getattr(joined, method)(f"/contests/{a_contest().pk}/{page}").status_code == 405
+    def test_it_only_shows(self, superintendent, page, method):
+        assert getattr(superintendent, method)(f"/contests/{a_contest().pk}/{page}").status_code == 405
 
     @pytest.mark.parametrize("pk", [4711, 10**30])
-    def test_an_unknown_contest_is_not_found(self, joined, page, pk):
-        response = joined.get(f"/contests/{pk}/{page}")
+    def test_an_unknown_contest_is_not_found(self, superintendent, page, pk):
+        response = superintendent.get(f"/contests/{pk}/{page}")
         assert response.status_code == 404
         assert "There is no such page" in response.content.decode()
 
-    def test_it_has_a_title_of_its_own(self, joined, page):
+    def test_it_has_a_title_of_its_own(self, superintendent, page):
         contest = a_contest()
-        titles = {body(joined.get(f"/contests/{contest.pk}/{other}")).split("<title>")[1][:40] for other in PAGES[:3]}
+        pages = [body(superintendent.get(f"/contests/{contest.pk}/{other}")) for other in PAGES[:3]]
+        titles = {shown.split("<title>")[1][:40] for shown in pages}
         assert len(titles) == 3
-        assert "Harrow Creek" in body(joined.get(f"/contests/{contest.pk}/{page}")).split("</title>")[0]
+        assert "Harrow Creek" in body(superintendent.get(f"/contests/{contest.pk}/{page}")).split("</title>")[0]
 
-    def test_a_browser_that_has_it_is_not_sent_it_again_until_something_changes(self, joined, page):
+    def test_a_browser_that_has_it_is_not_sent_it_again_until_something_changes(self, superintendent, page):
         contest = a_contest()
         address = f"/contests/{contest.pk}/{page}"
-        tag = joined.get(address).headers["ETag"]
-        unchanged = joined.get(address, headers={"If-None-Match": tag})
+        tag = superintendent.get(address).headers["ETag"]
+        unchanged = superintendent.get(address, headers={"If-None-Match": tag})
         assert (unchanged.status_code, unchanged.content) == (304, b"")
         record_change(contest, "test", "something")
-        changed = joined.get(address, headers={"If-None-Match": tag})
+        changed = superintendent.get(address, headers={"If-None-Match": tag})
         assert changed.status_code == 200
         assert "Revision 2" in body(changed)
 
-    def test_nobody_between_may_keep_it(self, joined, page):
-        answered = joined.get(f"/contests/{a_contest().pk}/{page}")
+    def test_nobody_between_may_keep_it(self, superintendent, page):
+        answered = superintendent.get(f"/contests/{a_contest().pk}/{page}")
         assert answered.headers["Cache-Control"] == "private, no-cache"
 
-    def test_its_queries_do_not_grow(self, joined, page, django_assert_num_queries):
+    def test_its_queries_do_not_grow(self, superintendent, page, django_assert_num_queries):
         for count in (2, 60):
             address = f"/contests/{a_contest(contestants=people(count)).pk}/{page}"
-            joined.get(address)
-            with django_assert_num_queries(2):  # the contest, and when it changed
-                joined.get(address)
+            superintendent.get(address)
+            with django_assert_num_queries(3):  # who asks, the contest, and when it changed
+                superintendent.get(address)
 
 
 @pytest.mark.parametrize(
@@ -191,32 +192,32 @@ class TestEveryPageOfAContest:
         ("number", [], ["Given", "Family", "G. F."]),
     ],
 )
-def test_no_page_says_more_of_a_person_than_the_contest_and_the_family_allow(joined, show_as, shown, hidden):
+def test_no_page_says_more_of_a_person_than_the_contest_and_the_family_allow(superintendent, show_as, shown, hidden):
     first, second = people(2)
     contest = a_contest(
         rules=RulesFactory(show_people_as=show_as), contestants=(first, replace(second, show_name=False))
     )
-    everything = " ".join(body(joined.get(f"/contests/{contest.pk}/{page}")) for page in PAGES)
+    everything = " ".join(body(superintendent.get(f"/contests/{contest.pk}/{page}")) for page in PAGES)
     for text in shown:
         assert text in everything
     for text in hidden:
         assert text not in everything
 
 
-def test_every_page_of_the_demo_works(joined):
+def test_every_page_of_the_demo_works(superintendent):
     record = read_book(DEMO_BOOK)
     contest = save_record(record, by="test")
     for judged in record.classes:
-        body(joined.get(f"/contests/{contest.pk}/classes/{judged.number}/"))
-    body(joined.get(f"/contests/{contest.pk}/"))
+        body(superintendent.get(f"/contests/{contest.pk}/classes/{judged.number}/"))
+    body(superintendent.get(f"/contests/{contest.pk}/"))
 
 
-def test_an_error_is_told_in_the_same_look(joined, settings, monkeypatch):
+def test_an_error_is_told_in_the_same_look(superintendent, settings, monkeypatch):
     def fails(_pk):
         raise RuntimeError
 
     monkeypatch.setattr("contest.views.load_contest", fails)
-    joined.raise_request_exception = False
-    response = joined.get("/contests/1/")
+    superintendent.raise_request_exception = False
+    response = superintendent.get("/contests/1/")
     assert response.status_code == 500
     assert "Something went wrong" in response.content.decode()

@@ -44,16 +44,17 @@ def tied():
 
 @pytest.mark.django_db
 class TestPage:
-    def test_the_first_page_is_the_first_division_overall(self, joined):
+    def test_the_first_page_is_the_first_division_overall(self, superintendent):
         contest = a_contest()
-        first = joined.get(f"/contests/{contest.pk}/standings/").content
-        named = joined.get(f"/contests/{contest.pk}/standings/SR/overall/").content
+        first = superintendent.get(f"/contests/{contest.pk}/standings/").content
+        named = superintendent.get(f"/contests/{contest.pk}/standings/SR/overall/").content
         assert b"<bdi>Senior</bdi>, <bdi>Overall</bdi>" in first
         assert first.split(b"<main")[1] == named.split(b"<main")[1]
 
-    def test_it_ranks_individuals_and_teams(self, joined, tied):
+    def test_it_ranks_individuals_and_teams(self, superintendent, tied):
         contest = save_record(tied, by="test")
-        individuals, teams = joined.get(f"/contests/{contest.pk}/standings/").content.decode().split('<h2 id="teams">')
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        individuals, teams = page.split('<h2 id="teams">')
         assert cells(individuals, "rank") == ["1", "2", "3", "3", "5"]
         assert cells(individuals, "no") == ["102", "101", "103", "104", "105"]
         assert cells(individuals, "total") == ["97", "97", "30", "30", "0"]
@@ -62,53 +63,54 @@ class TestPage:
         assert cells(teams, "counting") == ["101, 102, 103"]
         assert cells(teams, "total") == ["224"]
 
-    def test_every_list_of_the_demo_is_one_link_away_and_works(self, joined):
+    def test_every_list_of_the_demo_is_one_link_away_and_works(self, superintendent):
         record = read_book(DEMO_BOOK)
         contest = save_record(record, by="test")
         for standing in tally(record).standings:
             address = f"/contests/{contest.pk}/standings/{standing.division}/{standing.code}/"
-            page = joined.get(address).content.decode()
+            page = superintendent.get(address).content.decode()
             assert f'href="{address}" aria-current="page"' in page
             for division in record.divisions:
                 assert f'href="/contests/{contest.pk}/standings/{division.code}/' in page
 
     @pytest.mark.parametrize("lists", ["XX/overall", "SR/nothing", "SR/HAL", "sr/overall", "SR/Overall"])
-    def test_an_unknown_division_or_list_is_not_found(self, joined, lists):
-        response = joined.get(f"/contests/{a_contest().pk}/standings/{lists}/")
+    def test_an_unknown_division_or_list_is_not_found(self, superintendent, lists):
+        response = superintendent.get(f"/contests/{a_contest().pk}/standings/{lists}/")
         assert response.status_code == 404
         assert "There is no such page" in response.content.decode()
 
-    def test_without_divisions_it_says_so(self, joined):
+    def test_without_divisions_it_says_so(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=())
-        assert "the contest has no divisions" in joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        assert "the contest has no divisions" in page
 
-    def test_without_contestants_it_says_so(self, joined):
-        page = joined.get(f"/contests/{a_contest(contestants=()).pk}/standings/").content.decode()
+    def test_without_contestants_it_says_so(self, superintendent):
+        page = superintendent.get(f"/contests/{a_contest(contestants=()).pk}/standings/").content.decode()
         assert "No contestants in this list yet." in page
         assert "No teams in this list." in page
 
-    def test_a_list_of_teams_only_says_so(self, joined):
+    def test_a_list_of_teams_only_says_so(self, superintendent):
         contest = a_contest(
             categories=(Category("ACT", "Team activity"),),
             parts=(PartFactory(scope="team", category="ACT"),),
             marks=(Mark("QUEST", 4250, division="SR", team="Barley Hill"),),
         )
-        page = joined.get(f"/contests/{contest.pk}/standings/SR/ACT/").content.decode()
+        page = superintendent.get(f"/contests/{contest.pk}/standings/SR/ACT/").content.decode()
         assert "This list ranks teams only." in page
         assert cells(page, "total") == ["42.5"]
 
-    def test_what_is_open_makes_it_provisional(self, joined):
+    def test_what_is_open_makes_it_provisional(self, superintendent):
         contest = a_contest(cards=(Card(1, 101, "3124", "3142"),))
-        page = joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
         assert "<strong>Provisional.</strong> 1 card is not settled." in page
         assert cells(page.split('<h2 id="teams">')[0], "note") == ["card not settled", "shared rank", "shared rank"]
 
-    def test_nothing_open_is_not_provisional(self, joined):
-        assert "Provisional" not in joined.get(f"/contests/{a_contest().pk}/standings/").content.decode()
+    def test_nothing_open_is_not_provisional(self, superintendent):
+        assert "Provisional" not in superintendent.get(f"/contests/{a_contest().pk}/standings/").content.decode()
 
-    def test_markup_in_a_name_stays_text(self, joined):
+    def test_markup_in_a_name_stays_text(self, superintendent):
         contest = a_contest(contestants=people(1, first_name="<b>Bo</b>", team="A & <i>B</i>"))
-        page = joined.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
         assert "&lt;b&gt;Bo" in page
         assert "A &amp; &lt;i&gt;B" in page
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError, call_command
 from django.db import DatabaseError, connections
 
-from contest import access, serving
+from contest import serving
 from contest.demo import DEMO_BOOK
 
 
@@ -29,16 +29,17 @@ class Command(BaseCommand):
         try:
             host = serving.listening_address(host, port)
             self.say(f"Data folder  {settings.DATA_FOLDER}")
-            self.prepare(no_demo)
+            first_password = self.prepare(no_demo)
         except (serving.CannotServe, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
-        self.show_addresses(host, port)
+        self.show_addresses(host, port, first_password)
         connections.close_all()  # the server's process opens its own
         with suppress(KeyboardInterrupt):
             serving.serve(host, port)
         self.say("Stopped. Everything is saved.")
 
     def prepare(self, no_demo):
+        """Make what is missing. Gives back the first superintendent's password if that was missing too."""
         serving.prepare_data_folder(settings.DATA_FOLDER)
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
@@ -51,8 +52,11 @@ class Command(BaseCommand):
                 with self.step("Demo contest"):
                     call_command("import_book", str(DEMO_BOOK), verbosity=0)
             decided.touch()
+        from contest.helpers.superintendents import make_first
 
-    def show_addresses(self, host, port):
+        return make_first()
+
+    def show_addresses(self, host, port, first_password):
         here, others = serving.urls(host, port)
         self.say("")
         self.say(f"On this laptop  {here}")
@@ -60,10 +64,31 @@ class Command(BaseCommand):
             self.say(f"{'' if position else 'Other devices':<16}{address}")
         if not others:
             self.say("Other devices   cannot reach it: no local network, or --host keeps them out")
-        self.say(f"Join code       {access.present_code()}")
+        self.show_ways_in(here, first_password)
         if others:
             self.say("\n" + serving.qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say("Stop with Ctrl-C.")
+
+    def show_ways_in(self, here, first_password):
+        from django.contrib.auth.models import User
+
+        from contest.helpers.codes import codes_of
+        from contest.models import Contest, Duty
+
+        name = User.objects.order_by("pk").values_list("username", flat=True).first()
+        self.say(f"Sign in         {here}sign-in/ as {name}")
+        change = f"`python3 manage.py superintendent {name}` sets a new one"
+        if first_password:
+            self.say(f"Password        {first_password}  (shown this once; {change})")
+        else:
+            self.say(f"Password        was shown at the first start; {change}")
+        contest = Contest.objects.order_by("-pk").first()
+        if contest is None:
+            self.say("Join codes      come with the first contest")
+            return
+        self.say(f"Join codes      for helpers of {contest.name}")
+        for duty, code in codes_of(contest).items():
+            self.say(f"{'':<16}{code}  {Duty(duty).label}")
 
     @contextmanager
     def step(self, what):

@@ -1,0 +1,63 @@
+"""Join codes: one for each duty of a contest."""
+
+from __future__ import annotations
+
+import re
+import secrets
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Duty, JoinCode, Touches
+from contest.trail import record_change
+
+# No character that looks like another, in print or by hand.
+ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
+LENGTH = 8
+
+
+def new_code() -> str:
+    code = "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
+    return f"{code[:4]}-{code[4:]}"
+
+
+def bare(code: str) -> str:
+    """The code as it is compared: however it was typed, with or without the dash."""
+    return re.sub(r"[\W_]", "", code).upper()
+
+
+def duty_of(code: str) -> JoinCode | None:
+    """Where a code as somebody typed it leads; None for one that leads nowhere."""
+    plain = bare(code)
+    known = f"{plain[:4]}-{plain[4:]}"
+    return JoinCode.objects.select_related("contest").filter(code=known).first()
+
+
+def codes_of(contest: Contest) -> dict[Duty, str]:
+    """The codes of a contest, in the order of the duties; what is missing is made."""
+    known = dict(contest.join_codes.values_list("duty", "code"))
+    if len(known) < len(Duty):
+        known = _complete(contest)
+    return {duty: known[duty] for duty in Duty}
+
+
+@changes
+def _complete(contest: Contest) -> dict[str, str]:
+    take_turn(contest.pk)
+    known = dict(contest.join_codes.values_list("duty", "code"))
+    for duty in Duty:
+        if duty not in known:
+            known[duty] = JoinCode.objects.create(contest=contest, duty=duty, code=new_code()).code
+    return known
+
+
+@changes
+def renew_code(contest: Contest, duty: Duty, by: str) -> str:
+    """Give a duty another code. Whoever came in with the old one stays in."""
+    code = new_code()
+    JoinCode.objects.update_or_create(contest=contest, duty=duty, defaults={"code": code})
+    record_change(contest, by, f"join code of {duty_name(duty)} renewed", touches=Touches.NOTHING)
+    return code
+
+
+def duty_name(duty: str) -> str:
+    """One word for a duty, as in `tabulator`."""
+    return Duty(duty).label.partition(":")[0].lower()

@@ -1,0 +1,79 @@
+"""How helpers come in and go out again."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from django.contrib.auth.models import User
+from django.db import IntegrityError
+from django.utils import timezone
+
+from contest.changes import changes, take_turn
+from contest.helpers.codes import duty_name
+from contest.models import Contest, Duty, Helper, StackClaim, Touches
+from contest.trail import record_change
+
+
+class NameTaken(ValueError):
+    """Raised for a name that somebody else in the contest goes by."""
+
+
+@changes
+def let_in(contest: Contest, duty: Duty, name: str) -> Helper:
+    """Let a volunteer in. Raises NameTaken: a name says who read a card, so nobody may share one."""
+    name = tidy(name)
+    take_turn(contest.pk)
+    if any(alike(name, other) for other in _names_in_use(contest)):
+        raise NameTaken(name)
+    try:
+        helper = Helper.objects.create(contest=contest, duty=duty, name=name)
+    except IntegrityError:  # names may also be alike to the database alone
+        raise NameTaken(name) from None
+    record_change(contest, name, f"{name} joined as {duty_name(duty)}", touches=Touches.NOTHING)
+    return helper
+
+
+@changes
+def leave(helper: Helper) -> None:
+    """Go out by oneself. Does nothing for one who is out already."""
+    if _out(Helper.objects.filter(pk=helper.pk)):
+        record_change(helper.contest, helper.name, f"{helper.name} left", touches=Touches.NOTHING)
+
+
+@changes
+def show_out(helper: Helper, by: str) -> None:
+    """Put a helper out, at once on every page. Does nothing for one who is out already."""
+    if _out(Helper.objects.filter(pk=helper.pk)):
+        record_change(helper.contest, by, f"{helper.name} shown out", touches=Touches.NOTHING)
+
+
+@changes
+def show_duty_out(contest: Contest, duty: Duty, by: str) -> int:
+    """Put all helpers of a duty out; gives back how many."""
+    gone = _out(contest.helpers.filter(duty=duty))
+    if gone:
+        record_change(contest, by, f"all out: {duty_name(duty)}", after=gone, touches=Touches.NOTHING)
+    return gone
+
+
+def _out(helpers) -> int:
+    """Mark those who are in as out, and free the stacks they had taken."""
+    going = list(helpers.filter(left_at=None).values_list("pk", flat=True))
+    now = timezone.now()
+    StackClaim.objects.filter(helper__in=going, given_back_at=None).update(given_back_at=now)
+    return Helper.objects.filter(pk__in=going, left_at=None).update(left_at=now)
+
+
+def _names_in_use(contest: Contest) -> list[str]:
+    """Of the helpers who are in, and of the superintendents, for whom nobody must be taken."""
+    helpers = contest.helpers.filter(left_at=None).values_list("name", flat=True)
+    return [*helpers, *User.objects.values_list("username", flat=True)]
+
+
+def tidy(name: str) -> str:
+    """A name with single spaces, and its accents written in one way."""
+    return " ".join(unicodedata.normalize("NFC", name).split())
+
+
+def alike(one: str, other: str) -> bool:
+    return one.casefold() == other.casefold()

@@ -1,0 +1,127 @@
+"""The ways in and out: joining with a code, and signing in as the superintendent."""
+
+from django.contrib.auth import authenticate, login, logout
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import SESSION_NAME, contest_for, open_to, open_to_all
+from contest.helpers.attempts import TooMany, code_attempts, password_attempts
+from contest.helpers.coming_and_going import NameTaken, leave, let_in
+from contest.helpers.duties import first_page
+from contest.helpers.forms import JoinForm, SignInForm
+from contest.models import Duty, Helper
+from contest.submissions import submitted
+
+TOO_MANY = "Too many wrong attempts from this device. Wait a minute, then try again."
+TAKEN = (
+    "Somebody called {name} helps here already. Add an initial, as in “{name} B.”. "
+    "If that is you, on another device, leave there first, or ask the superintendent to show that one out."
+)
+
+
+@open_to_all
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def join(request):
+    """Come in with a name and a code, and land on the first page of the code's duty."""
+    if request.who:
+        return render_join(request, None)
+    if request.method != "POST":
+        return render_join(request, JoinForm(initial={"code": request.GET.get("code", "")}))
+    form, attempts = JoinForm(request.POST), code_attempts(request)
+    try:
+        attempts.check()
+    except TooMany:
+        form.errors.clear()
+        form.add_error("code", TOO_MANY)
+        return render_join(request, form, status=429)
+    if not form.is_valid():
+        if "code" in form.errors and form.data.get("code"):
+            attempts.wrong()
+        return render_join(request, form, status=422)
+    code, name = form.cleaned_data["code"], form.cleaned_data["name"]
+    try:
+        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name).pk)
+    except NameTaken:
+        form.add_error("name", TAKEN.format(name=name))
+        return render_join(request, form, status=422)
+    request.session.cycle_key()
+    request.session[SESSION_NAME] = helper_id
+    helper = Helper.objects.get(pk=helper_id)
+    return redirect(wanted_page(request) or first_page(helper))
+
+
+def render_join(request, form, status=200):
+    was_out = not request.who and SESSION_NAME in request.session
+    context = {"form": form, "next": wanted_page(request), "was_out": was_out, "first_page": own_first_page(request)}
+    return render(request, "contest/join.html", context, status=status)
+
+
+@open_to_all
+@require_POST
+def leave_contest(request):
+    """Go out of a contest; the device knows nothing of it afterwards."""
+    if request.helper:
+        leave(request.helper)
+    logout(request)
+    return redirect("join")
+
+
+@open_to_all
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request):
+    if request.is_superintendent:
+        return redirect(wanted_page(request) or "contests")
+    if request.method != "POST":
+        return render_sign_in(request, SignInForm())
+    form = SignInForm(request.POST)
+    if not form.is_valid():
+        return render_sign_in(request, form, status=422)
+    name = form.cleaned_data["name"]
+    attempts = password_attempts(request, name)
+    try:
+        attempts.check()
+    except TooMany:
+        form.add_error("password", TOO_MANY)
+        return render_sign_in(request, form, status=429)
+    user = authenticate(request, username=name, password=form.cleaned_data["password"])
+    if user is None:
+        attempts.wrong()
+        form.add_error("password", "The name and the password do not belong together.")
+        return render_sign_in(request, form, status=422)
+    if request.helper:
+        leave(request.helper)
+    request.session.pop(SESSION_NAME, None)
+    login(request, user)
+    return redirect(wanted_page(request) or "contests")
+
+
+def render_sign_in(request, form, status=200):
+    return render(request, "contest/sign_in.html", {"form": form, "next": wanted_page(request)}, status=status)
+
+
+@open_to_all
+@require_POST
+def sign_out(request):
+    logout(request)
+    return redirect("sign_in")
+
+
+@open_to(*Duty)
+@require_safe
+def lobby(request, pk):
+    """Where a helper waits whose duty has nothing to do yet."""
+    return render(request, "contest/helpers/lobby.html", {"contest": contest_for(request, pk)})
+
+
+def wanted_page(request) -> str:
+    """Where they wanted to go before they were asked who they are: a page of this site, never another's."""
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    return wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else ""
+
+
+def own_first_page(request) -> str:
+    return first_page(request.helper) if request.helper else ""

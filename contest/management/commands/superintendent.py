@@ -1,0 +1,44 @@
+"""`manage.py superintendent NAME`: make a superintendent, or set a new password."""
+
+import sys
+from getpass import getpass
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.management import BaseCommand, CommandError, call_command
+
+from contest import serving
+from contest.models.helpers import NAME_LENGTH
+
+
+class Command(BaseCommand):
+    help = (
+        "Make a superintendent, or set a new password for one: asked for twice, or read as one line from standard "
+        "input. Devices that signed in with the old password are signed out."
+    )
+
+    def add_arguments(self, parser):
+        parser.add_argument("name", help="whom to sign in as, and what the trail says")
+
+    def handle(self, *, name, **options):
+        from contest.helpers.coming_and_going import tidy
+        from contest.helpers.superintendents import set_password
+
+        name = tidy(name)
+        if not 0 < len(name) <= NAME_LENGTH:
+            raise CommandError(f"a name has 1 to {NAME_LENGTH} characters")
+        password = asked_password() if sys.stdin.isatty() else sys.stdin.readline().rstrip("\r\n")
+        serving.prepare_data_folder(settings.DATA_FOLDER)
+        call_command("migrate", interactive=False, verbosity=0)
+        try:
+            is_new = set_password(name, password)
+        except ValidationError as problem:
+            raise CommandError("nothing was changed: " + " ".join(problem.messages)) from None
+        self.stdout.write(f"{name} can sign in now" if is_new else f"{name} has a new password")
+
+
+def asked_password():
+    first = getpass("New password: ")
+    if first != getpass("The same again: "):
+        raise CommandError("nothing was changed: the two passwords differ")
+    return first
