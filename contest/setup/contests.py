@@ -1,0 +1,91 @@
+"""Making a contest, and the facts and rules that hold for all of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from contest.changes import changes, take_turn
+from contest.models import Contest
+from contest.records import load_record, save_record
+from contest.resettling import resettle_contest
+from contest.setup.rows import FACTS, RULES, check_seen, said_of_contest, write_down
+from contest.trail import record_change
+from scoring.record import Record
+
+NOT_IN_A_BOOK = ("same_reader_twice", "minutes_per_class", "starts_at")
+"""Settings of how a contest is run that its book does not hold."""
+
+
+@changes
+def create_contest(name: str, held_on: date | None, place: str, by: str) -> Contest:
+    """Make an empty contest with the usual rules."""
+    contest = Contest.objects.create(name=name, held_on=held_on, place=place)
+    record_change(contest, by, "contest made", after={"name": name})
+    return contest
+
+
+@changes
+def copy_contest(contest: Contest, name: str, held_on: date | None, by: str) -> Contest:
+    """Make a new contest with the outline and rules of an earlier one, but nothing of its people and its day.
+
+    Entries, cards, reasons scores, marks and keys stay behind, and no class of the copy is void.
+    """
+    _revision, record = load_record(contest.pk)
+    copy = save_record(_without_its_day(record, name, held_on), by)
+    Contest.objects.filter(pk=copy.pk).update(**{field: getattr(contest, field) for field in NOT_IN_A_BOOK})
+    record_change(copy, by, f"outline copied from {contest.name}"[:200], after={"contest": contest.pk})
+    copy.refresh_from_db()
+    return copy
+
+
+def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
+    return replace(
+        record,
+        rules=replace(record.rules, name=name, held_on=held_on),
+        classes=tuple(replace(judged, official=None, cuts=None, void=False) for judged in record.classes),
+        contestants=(),
+        cards=(),
+        reasons=(),
+        marks=(),
+    )
+
+
+@changes
+def change_facts(contest: Contest, by: str, mark: str | None = None, **values: Any) -> Contest:
+    """Change what the contest is called, when and where it is, how it is timed and how people are shown.
+
+    `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `rows.seen`) is no longer true.
+    """
+    return _change(contest, by, "facts changed", FACTS, mark, values)
+
+
+@changes
+def change_rules(contest: Contest, by: str, mark: str | None = None, **values: Any) -> Contest:
+    """Change the rules of scoring and of reading cards; `values` are of RULES.
+
+    How many readings settle a card decides anew about every card read so far. Raises ChangedMeanwhile.
+    """
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    before = (contest.readings_per_card, contest.same_reader_twice)
+    changed = _change(contest, by, "rules changed", RULES, mark, values)
+    if before != (changed.readings_per_card, changed.same_reader_twice):
+        resettle_contest(changed)
+    return changed
+
+
+def _change(
+    contest: Contest, by: str, what: str, fields: tuple[str, ...], mark: str | None, values: dict[str, Any]
+) -> Contest:
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    before = said_of_contest(contest, fields)
+    check_seen(before, mark)
+    for field in fields:
+        if field in values:
+            setattr(contest, field, values[field])
+    contest.save(update_fields=list(fields))
+    write_down(contest, by, what, before, said_of_contest(contest, fields))
+    return contest

@@ -1,0 +1,196 @@
+"""What each setting does, on a small made-up case that the scoring itself works out: no figure here is written down.
+
+The cards, cuts and points of the cases are invented; what they come to is computed as at a contest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from scoring.placing import ANIMALS
+from scoring.points import printed
+from scoring.record import (
+    HUNDREDTHS,
+    UNREADABLE,
+    Card,
+    Category,
+    Contestant,
+    Division,
+    JudgingClass,
+    Mark,
+    Part,
+    ReasonsScore,
+    Record,
+    Rules,
+)
+from scoring.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
+from scoring.tally import class_table, tally
+
+WIDE_CUTS = (3, 9, 3)  # so wide that a full reversal falls below 0
+USUAL_CUTS = (3, 5, 2)
+REVERSED = ANIMALS[::-1]
+DIVISION, CATEGORY, CLASS = "X", "C", 1
+MOST_SHOWN = 9
+"""The largest number of counting members that the example of a team is shown for."""
+
+
+def negative_scores() -> dict[str, str]:
+    """What a card below 0 counts as, by setting."""
+    cuts = "-".join(map(str, WIDE_CUTS))
+    loss = _class(WIDE_CUTS).perfect - _table(WIDE_CUTS, Rules("", negative_scores="keep"))[REVERSED]
+    told = f"With cuts {cuts}, a card in the full reverse order loses {loss} of {_class(WIDE_CUTS).perfect}"
+    return {
+        setting: f"{told} and counts as {_signed(_table(WIDE_CUTS, Rules('', negative_scores=setting))[REVERSED])}."
+        for setting in ("keep", "zero")
+    }
+
+
+def unreadable_card() -> dict[str, str]:
+    """What a card that cannot be read earns, by setting."""
+    cuts = "-".join(map(str, USUAL_CUTS))
+    worst = _table(USUAL_CUTS, Rules(""))[REVERSED]
+    told = f"In a class with cuts {cuts}, where the worst card earns {worst}, an unreadable one earns"
+    return {
+        setting: f"{told} {_table(USUAL_CUTS, Rules('', unreadable_card=setting))[UNREADABLE]}."
+        for setting in ("zero", "lowest")
+    }
+
+
+def reasons_in_category() -> dict[str, str]:
+    """What a contestant has in the list of a category, by setting as a form writes it."""
+    judged = JudgingClass(
+        CLASS, "", (DIVISION,), category=CATEGORY, reasons=(DIVISION,), official=ANIMALS, cuts=USUAL_CUTS
+    )
+    placing = _table(USUAL_CUTS, Rules(""))["1243"]
+    reasons = 42
+
+    def in_category(counts: bool) -> str:
+        result = tally(
+            Record(
+                Rules("", reasons_in_category=counts),
+                divisions=(Division(DIVISION, "", 0),),
+                categories=(Category(CATEGORY, ""),),
+                classes=(judged,),
+                contestants=(Contestant(1, DIVISION),),
+                cards=(Card(CLASS, 1, "1243"),),
+                reasons=(ReasonsScore(CLASS, 1, "A", reasons * HUNDREDTHS),),
+            )
+        )
+        return printed(_list(result.standings, CATEGORY).individuals[0].total)
+
+    told = f"A card of {placing} and reasons of {reasons} in a class give"
+    return {
+        "yes": f"{told} {in_category(True)} in the list of its category.",
+        "no": f"{told} {in_category(False)} in the list of its category; the reasons still count overall.",
+    }
+
+
+def perfect_score(perfect: int) -> str:
+    """What a perfect score means for a usual key."""
+    judged = _class(USUAL_CUTS, perfect)
+    table = class_table(judged, Rules("", negative_scores="keep"))
+    cuts = "-".join(map(str, USUAL_CUTS))
+    best, worst = table[ANIMALS], _signed(table[REVERSED])
+    return f"With cuts {cuts}, the official placing earns {best} and the full reversal {worst}."
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    number: int
+    overall: str
+    reasons: str
+    counts: bool
+    counts_by_reasons: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TeamExample:
+    """A team of one more than count, and a short team of one fewer, under every setting."""
+
+    counting: int
+    members: tuple[Member, ...]
+    overall: str
+    reasons: dict[str, str]
+    short_size: int
+    short: dict[str, str]
+
+
+def team_example(team_counting: int) -> TeamExample | None:
+    """What a division's team rules come to; None for more counting members than can be shown."""
+    if not 0 <= team_counting <= MOST_SHOWN:
+        return None
+    fixed = _team_standings(team_counting, counting_members="fixed")
+    each = _team_standings(team_counting, counting_members="each")
+    overall, by_reasons = _list(fixed, OVERALL), _list(each, REASONS)
+    points = {row.number: row.total for row in _list(fixed, REASONS).individuals}
+    counting = _team(overall).counting
+    members = tuple(
+        Member(
+            row.number,
+            printed(row.total),
+            printed(points[row.number]),
+            row.number in counting,
+            row.number in _team(by_reasons).counting,
+        )
+        for row in sorted(overall.individuals, key=_number)
+    )
+    short_size = max(team_counting - 1, 0)
+    return TeamExample(
+        counting=team_counting,
+        members=members,
+        overall=printed(_team(overall).total),
+        reasons={
+            "fixed": printed(_team(_list(fixed, REASONS)).total),
+            "each": printed(_team(by_reasons).total),
+        },
+        short_size=short_size,
+        short={rule: _short(team_counting, short_size, rule) for rule in ("zero", "unranked")} if short_size else {},
+    )
+
+
+def _short(counting: int, size: int, rule: str) -> str:
+    teams = _list(_team_standings(counting, size, short_team=rule), OVERALL).teams
+    return f"ranked with {printed(teams[0].total)}" if teams else "not ranked"
+
+
+def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standing, ...]:
+    """The standings of one team; whoever is last overall is the best in reasons, so that the settings differ."""
+    size = size or (counting + 1 if counting else 4)
+    numbers = range(1, size + 1)
+    reasons = {number: 38 + 2 * (number % 2) + (6 if number == size else 0) for number in numbers}
+    rest = {number: 140 - 6 * number for number in numbers}
+    record = Record(
+        Rules(""),
+        divisions=(Division(DIVISION, "", counting, **rules),),  # type: ignore[arg-type]
+        classes=(JudgingClass(CLASS, "", (DIVISION,), places=False, reasons=(DIVISION,)),),
+        parts=(Part("P", "", (DIVISION,), 200, "individual"),),
+        contestants=tuple(Contestant(number, DIVISION, "T") for number in numbers),
+        reasons=tuple(ReasonsScore(CLASS, number, "A", reasons[number] * HUNDREDTHS) for number in numbers),
+        marks=tuple(Mark("P", rest[number] * HUNDREDTHS, number=number) for number in numbers),
+    )
+    return tally(record).standings
+
+
+def _number(row: IndividualRow) -> int:
+    return row.number
+
+
+def _team(standing: Standing) -> TeamRow:
+    return standing.teams[0]
+
+
+def _list(standings: tuple[Standing, ...], code: str) -> Standing:
+    return next(standing for standing in standings if standing.code == code)
+
+
+def _class(cuts: tuple[int, int, int], perfect: int = 50) -> JudgingClass:
+    return JudgingClass(CLASS, "", (DIVISION,), perfect=perfect, official=ANIMALS, cuts=cuts)
+
+
+def _table(cuts: tuple[int, int, int], rules: Rules) -> dict[str, int]:
+    return class_table(_class(cuts), rules)
+
+
+def _signed(points: int | Fraction) -> str:
+    return printed(points).replace("-", "−")

@@ -1,0 +1,110 @@
+"""What every change to a contest's outline shares: what a row says, who saw it when, and how the trail tells it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+from django.db.models import Max, QuerySet
+
+from contest.models import Category, Contest, Division, JudgingClass, Part
+from contest.reading import NotPossible
+from contest.trail import record_change
+
+Row = Division | Category | JudgingClass | Part
+Said = dict[str, Any]
+"""The settings of a row as JSON holds them; divisions and categories by their codes."""
+
+FACTS = ("name", "held_on", "place", "starts_at", "minutes_per_class", "show_people_as")
+RULES = ("readings_per_card", "same_reader_twice", "negative_scores", "unreadable_card", "reasons_in_category")
+DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
+CATEGORY = ("code", "name")
+PLAIN_CLASS = ("number", "name", "places", "perfect")
+PLAIN_PART = ("code", "name", "most", "scope")
+
+
+class WrongValue(NotPossible):
+    """Raised for one value that cannot be; `field` says which."""
+
+    def __init__(self, field: str, reason: str) -> None:
+        super().__init__(reason)
+        self.field = field
+
+
+class InUse(NotPossible):
+    """Raised for what cannot be removed because something uses it; `uses` says what, and what to do about it."""
+
+    def __init__(self, what: str, uses: list[str]) -> None:
+        super().__init__(f"{what} is in use: {'; '.join(uses)}")
+        self.uses = uses
+
+
+class ChangedMeanwhile(NotPossible):
+    """Raised when somebody else changed the same thing since its page was loaded; `theirs` is how it is now."""
+
+    def __init__(self, theirs: Said) -> None:
+        super().__init__("somebody else changed this meanwhile")
+        self.theirs = theirs
+
+
+def said(row: Row) -> Said:
+    """The settings of one division, category, class or part."""
+    if isinstance(row, Division):
+        return _plain(row, DIVISION)
+    if isinstance(row, Category):
+        return _plain(row, CATEGORY)
+    category = {"category": row.category.code if row.category else ""}
+    if isinstance(row, Part):
+        return _plain(row, PLAIN_PART) | category | {"divisions": _codes(row.divisions.all())}
+    judging = list(row.class_divisions.select_related("division").order_by("division__position", "division_id"))
+    return (
+        _plain(row, PLAIN_CLASS)
+        | category
+        | {
+            "divisions": [judges.division.code for judges in judging],
+            "reasons": [judges.division.code for judges in judging if judges.gives_reasons],
+        }
+    )
+
+
+def said_of_contest(contest: Contest, fields: tuple[str, ...]) -> Said:
+    """The contest's own settings, of FACTS or RULES."""
+    return _plain(contest, fields)
+
+
+def seen(now: Said) -> str:
+    """A short mark of settings as a page showed them; another mark means that they have changed."""
+    return hashlib.sha256(json.dumps(now, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def check_seen(now: Said, mark: str | None) -> None:
+    """Raise ChangedMeanwhile where a page that showed something else asks for a change; without a mark all is well."""
+    if mark is not None and mark != seen(now):
+        raise ChangedMeanwhile(now)
+
+
+def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) -> bool:
+    """Write down what of `before` became something else; False, and nothing is written, where nothing did."""
+    altered = [name for name in after if before.get(name) != after[name]]
+    if altered:
+        old, new = ({name: values.get(name) for name in altered} for values in (before, after))
+        record_change(contest, by, what[:200], before=old, after=new)
+    return bool(altered)
+
+
+def next_position(rows: QuerySet) -> int:
+    last = rows.aggregate(last=Max("position"))["last"]
+    return 0 if last is None else last + 1
+
+
+def _plain(row: Any, fields: tuple[str, ...]) -> Said:
+    return {name: _as_json(getattr(row, name)) for name in fields}
+
+
+def _as_json(value: Any) -> Any:
+    return value.isoformat() if hasattr(value, "isoformat") else value
+
+
+def _codes(divisions: QuerySet) -> list[str]:
+    return [division.code for division in divisions]

@@ -1,0 +1,88 @@
+"""Tie orders: what decides between equal totals, in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Part, TieStep
+from contest.reading import NotPossible
+from contest.setup.rows import ChangedMeanwhile
+from contest.setup.uses import ORDERS
+from contest.trail import record_change
+from scoring.explain import tie_step
+from scoring.record import Record
+
+PLAIN_STEPS = ("total", "reasons", "placing", "best-class")
+
+
+def steps_offered(record: Record, scope: str) -> list[str]:
+    """Every step that makes sense in a tie order and does not stand in it yet, as the book writes it.
+
+    Left out are classes that give no placing score and, for individuals, what only teams have.
+    """
+    for_teams = scope == TieStep.Scope.TEAM
+    steps = [*PLAIN_STEPS, *(["left-out"] if for_teams else [])]
+    steps += [f"class:{judged.number}" for judged in record.classes if judged.places]
+    steps += [f"category:{category.code}" for category in record.categories]
+    steps += [f"part:{part.code}" for part in record.parts if for_teams or part.scope == "individual"]
+    standing = record.team_ties if for_teams else record.individual_ties
+    return [step for step in steps if step not in standing]
+
+
+def in_words(step: str, record: Record) -> str:
+    """A step as a page tells it, with the class's name where it names a class."""
+    kind, _, number = step.partition(":")
+    words = tie_step(step, record)
+    name = next((judged.name for judged in record.classes if kind == "class" and str(judged.number) == number), "")
+    return f"{words}, {name}" if name else words
+
+
+def tie_order(contest: Contest, scope: str) -> list[str]:
+    rows = contest.tie_steps.filter(scope=scope).select_related("judging_class", "category", "part")
+    return [row.step for row in rows]
+
+
+@changes
+def set_tie_order(
+    contest: Contest, scope: str, steps: Sequence[str], by: str, seen_steps: Sequence[str] | None = None
+) -> None:
+    """Replace a tie order by `steps`, written as in the book, such as `reasons` or `class:3`.
+
+    Raises ChangedMeanwhile where `seen_steps`, the order that the page showed, is no longer true; NotPossible for a step
+    that stands twice, that teams alone have, or that names what the contest does not have.
+    """
+    take_turn(contest.pk)
+    before = tie_order(contest, scope)
+    if seen_steps is not None and list(seen_steps) != before:
+        raise ChangedMeanwhile({"order": before})
+    if twice := [step for step in dict.fromkeys(steps) if list(steps).count(step) > 1]:
+        raise NotPossible(f"{twice[0]} stands twice in the order; once decides all it can")
+    rows = [_row(contest, scope, position, step, step in before) for position, step in enumerate(steps)]
+    if list(steps) == before:
+        return
+    contest.tie_steps.filter(scope=scope).delete()
+    TieStep.objects.bulk_create(rows)
+    what = f"tie order of {ORDERS[TieStep.Scope(scope)]} changed"
+    record_change(contest, by, what, before=before, after=list(steps))
+
+
+def _row(contest: Contest, scope: str, position: int, step: str, stands: bool) -> TieStep:
+    """The row of one step. A step that `stands` already may stay, though it would not be offered: a book may bring it."""
+    kind, _, name = step.partition(":")
+    row = TieStep(contest=contest, scope=scope, position=position, kind=kind)
+    for_teams = scope == TieStep.Scope.TEAM
+    if kind == TieStep.Kind.CLASS and name.isascii() and name.isdigit():
+        row.judging_class = contest.classes.filter(
+            number=name, places__in=[True] if not stands else [True, False]
+        ).first()
+    elif kind == TieStep.Kind.CATEGORY:
+        row.category = contest.categories.filter(code=name).first()
+    elif kind == TieStep.Kind.PART:
+        scopes = Part.Scope.values if for_teams or stands else [Part.Scope.INDIVIDUAL]
+        row.part = contest.parts.filter(code=name, scope__in=scopes).first()
+    if step == TieStep.Kind.LEFT_OUT and not for_teams:
+        raise NotPossible("left-out separates teams only")
+    if step not in (*PLAIN_STEPS, TieStep.Kind.LEFT_OUT) and not (row.judging_class or row.category or row.part):
+        raise NotPossible(f"{step!r} is not a tie step here")
+    return row
