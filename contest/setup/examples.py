@@ -159,7 +159,7 @@ def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standin
     size = size or (counting + 1 if counting else 4)
     numbers = range(1, size + 1)
     reasons = {number: 38 + 2 * (number % 2) + (6 if number == size else 0) for number in numbers}
-    rest = {number: 140 - 6 * number for number in numbers}
+    rest = {number: 150 - 10 * number for number in numbers}
     record = Record(
         Rules(""),
         divisions=(Division(DIVISION, "", counting, **rules),),  # type: ignore[arg-type]

@@ -49,8 +49,8 @@ def set_tie_order(
 ) -> None:
     """Replace a tie order by `steps`, written as in the book, such as `reasons` or `class:3`.
 
-    Raises ChangedMeanwhile where `seen_steps`, the order that the page showed, is no longer true; NotPossible for a step
-    that stands twice, that teams alone have, or that names what the contest does not have.
+    Raises ChangedMeanwhile where `seen_steps`, the order that the page showed, is no longer true; NotPossible for a
+    step that stands twice, that teams alone have, or that names what the contest does not have.
     """
     take_turn(contest.pk)
     before = tie_order(contest, scope)
@@ -68,14 +68,13 @@ def set_tie_order(
 
 
 def _row(contest: Contest, scope: str, position: int, step: str, stands: bool) -> TieStep:
-    """The row of one step. A step that `stands` already may stay, though it would not be offered: a book may bring it."""
+    """The row of one step. A step that `stands` already may stay though it would not be offered: books may bring it."""
     kind, _, name = step.partition(":")
     row = TieStep(contest=contest, scope=scope, position=position, kind=kind)
     for_teams = scope == TieStep.Scope.TEAM
     if kind == TieStep.Kind.CLASS and name.isascii() and name.isdigit():
-        row.judging_class = contest.classes.filter(
-            number=name, places__in=[True] if not stands else [True, False]
-        ).first()
+        classes = contest.classes if stands else contest.classes.filter(places=True)
+        row.judging_class = classes.filter(number=name).first()
     elif kind == TieStep.Kind.CATEGORY:
         row.category = contest.categories.filter(code=name).first()
     elif kind == TieStep.Kind.PART:

@@ -112,11 +112,11 @@ def part_uses(part: Part, divisions: Iterable[Division] | None = None) -> list[s
         theirs = Q(contestant__division__in=divisions) | Q(team__division__in=divisions)
         marks, readings = marks.filter(theirs), readings.none()
     if number := marks.count():
-        return [
-            f"{counted(number, 'mark')} for it {_were(number)} entered; withdraw {'it' if number == 1 else 'them'} first"
-        ]
+        them = "it" if number == 1 else "them"
+        return [f"{counted(number, 'mark')} for it {_were(number)} entered; withdraw {them} first"]
     if number := readings.count():
-        return [f"{counted(number, 'reading')} of marks for it {_were(number)} taken, and none is ever thrown away"]
+        told = f"{counted(number, 'reading')} of marks for it {_were(number)} taken, and none is ever thrown away"
+        return [f"{told}; leave it in, with no division that does it"]
     return []
 
 
