@@ -53,11 +53,19 @@ def contest_for(request, pk: int) -> Contest:
         raise Http404("There is no such contest.") from None
 
 
-def may_use(request, view) -> bool:
-    """May whoever asks use this view, in a contest of theirs?"""
+def may_use(request, view, kwargs: dict) -> bool:
+    """May whoever asks use this view with these arguments of its address?
+
+    Every address of a contest names it as `pk`, so that no view of one can forget whose helper asks.
+    """
     if getattr(view, "open_to_all", False) or request.is_superintendent:
         return True
-    return request.helper is not None and request.helper.duty in getattr(view, "duties", ())
+    helper = request.helper
+    return (
+        helper is not None
+        and helper.duty in getattr(view, "duties", ())
+        and kwargs.get("pk", helper.contest_id) == helper.contest_id
+    )
 
 
 class Invited:
@@ -75,13 +83,10 @@ class Invited:
         return self.get_response(request)
 
     def process_view(self, request, view, args, kwargs):
-        if may_use(request, view):
-            # Every address of a contest names it as `pk`: no view of one can forget whose helper asks.
-            if request.helper and kwargs.get("pk", request.helper.contest_id) != request.helper.contest_id:
-                raise Http404("A helper sees one contest.")
+        if may_use(request, view, kwargs):
             return None
         if request.helper:
-            raise Http404("This page belongs to another duty.")
+            raise Http404("This page belongs to another duty or contest.")
         return turn_away(request)
 
 

@@ -2,10 +2,12 @@
 
 import secrets
 
-from django.http import Http404
+from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
+from django.utils.crypto import salted_hmac
 
+from contest.access import contest_for
 from contest.models import Contest
 from scoring.standings import Tallied, tallied
 
@@ -13,12 +15,9 @@ from scoring.standings import Tallied, tallied
 STARTED = secrets.token_hex(4)
 
 
-def load_contest(pk: int) -> tuple[Contest, Tallied]:
-    """The contest and its result. Raises Http404."""
-    try:
-        contest = Contest.objects.get(pk=pk)
-    except Contest.DoesNotExist:
-        raise Http404("There is no such contest.") from None
+def load_contest(request, pk: int) -> tuple[Contest, Tallied]:
+    """The contest and its result, for whoever may see it. Raises Http404."""
+    contest = contest_for(request, pk)
     return contest, tallied(contest)
 
 
@@ -27,7 +26,7 @@ def answer(request, template, contest, shown: Tallied, build):
 
     `build()` gives what the template shows; it is called only when the page has to be made.
     """
-    tag = f'"{STARTED}-{contest.pk}-{shown.revision}"'
+    tag = f'"{STARTED}-{contest.pk}-{shown.revision}-{_reader(request)}"'
     response = get_conditional_response(request, etag=tag)
     if response is None:
         changed = contest.trail.filter(revision=shown.revision).values_list("at", flat=True).first()
@@ -40,6 +39,12 @@ def answer(request, template, contest, shown: Tallied, build):
         }
         response = render(request, template, context)
     response.headers["ETag"] = tag
-    # Keep it, but ask each time; and nobody between may keep what was shown behind the join code.
+    # Keep it, but ask each time; and nobody between may keep what was shown to who may see it.
     response.headers["Cache-Control"] = "private, no-cache"
     return response
+
+
+def _reader(request) -> str:
+    """Tells whom a page was made for: it says who is signed in, and its forms belong to this visit alone."""
+    get_token(request)
+    return salted_hmac("contest.shortcuts", request.who + request.META["CSRF_COOKIE"]).hexdigest()[:16]

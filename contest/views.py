@@ -26,7 +26,7 @@ def contests(request):
 
 @require_safe
 def contest(request, pk):
-    found, shown = load_contest(pk)
+    found, shown = load_contest(request, pk)
     return answer(
         request, "contest/contest.html", found, shown, partial(pages.contest_page, shown.record, shown.result)
     )
@@ -34,7 +34,7 @@ def contest(request, pk):
 
 @require_safe
 def judging_class(request, pk, number):
-    found, shown = load_contest(pk)
+    found, shown = load_contest(request, pk)
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:
         raise Http404("The contest has no class of that number.")

@@ -12,7 +12,7 @@ from scoring import pages
 @require_safe
 def standings(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
     """One list of one division; without either, the first division's overall list."""
-    contest, shown = load_contest(pk)
+    contest, shown = load_contest(request, pk)
     standing = pages.find_standing(shown.result, division, code)
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")

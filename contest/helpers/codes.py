@@ -6,6 +6,7 @@ import re
 import secrets
 
 from contest.changes import changes, take_turn
+from contest.helpers.duties import duty_name
 from contest.models import Contest, Duty, JoinCode, Touches
 from contest.trail import record_change
 
@@ -52,12 +53,8 @@ def _complete(contest: Contest) -> dict[str, str]:
 @changes
 def renew_code(contest: Contest, duty: Duty, by: str) -> str:
     """Give a duty another code. Whoever came in with the old one stays in."""
+    take_turn(contest.pk)
     code = new_code()
     JoinCode.objects.update_or_create(contest=contest, duty=duty, defaults={"code": code})
     record_change(contest, by, f"join code of {duty_name(duty)} renewed", touches=Touches.NOTHING)
     return code
-
-
-def duty_name(duty: str) -> str:
-    """One word for a duty, as in `tabulator`."""
-    return Duty(duty).label.partition(":")[0].lower()

@@ -9,7 +9,7 @@ from django.db import IntegrityError
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.helpers.codes import duty_name
+from contest.helpers.duties import duty_name
 from contest.models import Contest, Duty, Helper, StackClaim, Touches
 from contest.trail import record_change
 

@@ -1,4 +1,4 @@
-"""Where each duty's work begins."""
+"""What each duty does: where its work begins, and what to tell whoever takes it on."""
 
 from django.urls import NoReverseMatch, reverse
 
@@ -10,6 +10,25 @@ FIRST_PAGES = {
     Duty.REASONS: "scores",
     Duty.CHECK_IN: "check_in",
 }
+
+BEGINNINGS = {
+    Duty.TABULATOR: "Choose a stack that is free, fetch its cards, and type what they say.",
+    Duty.KEYS: "Type each class’s official placing and its three cuts, as the officials handed them in.",
+    Duty.REASONS: "Choose a class and an official, and type the scores from the official’s sheet.",
+    Duty.CHECK_IN: "Find contestants by number as they arrive, and tick them off.",
+    Duty.ANNOUNCER: "Wait until the superintendent releases the results.",
+}
+
+
+def duty_name(duty: str) -> str:
+    """One word for a duty, as in `tabulator`."""
+    return duty_parts(duty)[0].lower()
+
+
+def duty_parts(duty: str) -> tuple[str, str]:
+    """A duty's name and what it does, as in `Tabulator` and `reads placing cards`."""
+    name, _, work = Duty(duty).label.partition(": ")
+    return name, work
 
 
 def first_page(helper: Helper) -> str:

@@ -1,17 +1,20 @@
 """The ways in and out: joining with a code, and signing in as the superintendent."""
 
+from urllib.parse import urlsplit
+
 from django.contrib.auth import authenticate, login, logout
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect, render, resolve_url
+from django.urls import Resolver404, resolve
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest.access import SESSION_NAME, contest_for, open_to, open_to_all
+from contest.access import SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers.attempts import TooMany, code_attempts, password_attempts
 from contest.helpers.coming_and_going import NameTaken, leave, let_in
 from contest.helpers.duties import first_page
 from contest.helpers.forms import JoinForm, SignInForm
-from contest.models import Duty, Helper
+from contest.models import Duty
 from contest.submissions import submitted
 
 TOO_MANY = "Too many wrong attempts from this device. Wait a minute, then try again."
@@ -49,8 +52,21 @@ def join(request):
         return render_join(request, form, status=422)
     request.session.cycle_key()
     request.session[SESSION_NAME] = helper_id
-    helper = Helper.objects.get(pk=helper_id)
-    return redirect(wanted_page(request) or first_page(helper))
+    recognise(request)
+    return redirect(page_after_joining(request))
+
+
+def page_after_joining(request) -> str:
+    """The page they wanted, if their duty reaches it; or else the first page of their duty."""
+    wanted = wanted_page(request)
+    if wanted and request.helper:
+        try:
+            leads_to = resolve(urlsplit(wanted).path)
+        except Resolver404:
+            return first_page(request.helper)
+        if may_use(request, leads_to.func, leads_to.kwargs):
+            return wanted
+    return own_first_page(request) or resolve_url("join")
 
 
 def render_join(request, form, status=200):

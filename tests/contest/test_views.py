@@ -1,7 +1,5 @@
 """The contests, one contest and one class in the browser."""
 
-from dataclasses import replace
-
 import pytest
 
 from contest.book import read_book
@@ -88,7 +86,7 @@ class TestContest:
         *here, absent = people(6)
         cards = [Card(1, 101, "3124"), Card(1, 102, UNREADABLE), Card(1, 103, ""), Card(1, 104, "3124", "3142")]
         contest = a_contest(
-            contestants=(*here, replace(absent, present=False)), cards=(*cards, Card(1, absent.number, "3124", "4123"))
+            contestants=(*here, absent._replace(present=False)), cards=(*cards, Card(1, absent.number, "3124", "4123"))
         )
         page = body(superintendent.get(f"/contests/{contest.pk}/"))
         assert "<b>3</b> of 5 cards<br>2 missing<br>1 unreadable<br>1 not settled" in page
@@ -195,7 +193,7 @@ class TestEveryPageOfAContest:
 def test_no_page_says_more_of_a_person_than_the_contest_and_the_family_allow(superintendent, show_as, shown, hidden):
     first, second = people(2)
     contest = a_contest(
-        rules=RulesFactory(show_people_as=show_as), contestants=(first, replace(second, show_name=False))
+        rules=RulesFactory(show_people_as=show_as), contestants=(first, second._replace(show_name=False))
     )
     everything = " ".join(body(superintendent.get(f"/contests/{contest.pk}/{page}")) for page in PAGES)
     for text in shown:
@@ -213,7 +211,7 @@ def test_every_page_of_the_demo_works(superintendent):
 
 
 def test_an_error_is_told_in_the_same_look(superintendent, settings, monkeypatch):
-    def fails(_pk):
+    def fails(*_):
         raise RuntimeError
 
     monkeypatch.setattr("contest.views.load_contest", fails)
