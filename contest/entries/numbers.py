@@ -1,0 +1,66 @@
+"""Contestant numbers, given to people who are known by any key. Plain Python: no database, no mutation."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from random import Random
+from typing import TypeVar
+
+from contest.book.text import LARGEST_NUMBER
+
+Person = TypeVar("Person", bound=Hashable)
+
+
+class NoNumbers(ValueError):
+    """Raised where the numbers asked for cannot be given, in words for whoever asked."""
+
+
+def by_team(teams: Iterable[Sequence[Person]], alone: Sequence[Person], start: int, step: int) -> dict[Person, int]:
+    """Numbers in blocks: the first team from `start`, the next one `step` further on, then those without a team.
+
+    With 101 and 10: 101, 102, 103, 104; 111, 112, 113. A team of more than `step` takes as many blocks as it needs.
+    Those without a team follow one by one from the next free block.
+    """
+    if start < 1 or step < 1:
+        raise NoNumbers("the first number and the step must be 1 or more")
+    given: dict[Person, int] = {}
+    block = start
+    for members in teams:
+        given.update(zip(members, range(block, block + len(members)), strict=True))
+        block += step * max(1, -(-len(members) // step))
+    given.update(zip(alone, range(block, block + len(alone)), strict=True))
+    if given and max(given.values()) > LARGEST_NUMBER:
+        raise NoNumbers(f"the last number would be {max(given.values()):,}; {LARGEST_NUMBER:,} is the most")
+    return given
+
+
+def at_random(people: Sequence[Person], lowest: int, highest: int, seed: str) -> dict[Person, int]:
+    """Different numbers from `lowest` to `highest`, drawn so that a number says nothing about a team.
+
+    The same people in the same order with the same seed are given the same numbers, so that what was shown is what is
+    applied; the seed is a secret and new for every draw.
+    """
+    if not 1 <= lowest <= highest <= LARGEST_NUMBER:
+        raise NoNumbers(f"numbers run from 1 to {LARGEST_NUMBER:,}, and the lowest comes before the highest")
+    room = highest - lowest + 1
+    if room < len(people):
+        raise NoNumbers(f"from {lowest} to {highest} there are {room:,} numbers for {len(people):,} contestants")
+    drawn = Random(seed).sample(range(lowest, highest + 1), len(people))  # noqa: S311 -- the seed is what is secret
+    return dict(zip(people, drawn, strict=True))
+
+
+def free_from(start: int, taken: Iterable[int], count: int) -> list[int]:
+    """The first `count` numbers from `start` on that nobody has."""
+    held = set(taken)
+    free: list[int] = []
+    number = max(start, 1)
+    while len(free) < count:
+        if number not in held:
+            free.append(number)
+        number += 1
+    return free
+
+
+def changed(before: Mapping[Person, int], after: Mapping[Person, int]) -> dict[Person, int]:
+    """The numbers that differ from those that people have."""
+    return {person: number for person, number in after.items() if before.get(person) != number}
