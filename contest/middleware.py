@@ -5,6 +5,9 @@ from ipaddress import ip_address
 from django.conf import settings
 from django.http import HttpResponseBadRequest
 from django.http.request import split_domain_port
+from django.shortcuts import render
+
+from contest.changes import SubmissionReused
 
 # Endings that no public name has: they are given out by the local network alone.
 LOCAL_ENDINGS = (".local", ".lan", ".internal", ".home.arpa")
@@ -67,3 +70,16 @@ class ContentPolicy:
         if not settings.DEBUG:
             response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
         return response
+
+
+class ReusedSubmission:
+    """Says so where a form's submission id came before with another content; see contest.submissions."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_exception(self, request, exception):
+        return render(request, "422.html", status=422) if isinstance(exception, SubmissionReused) else None

@@ -115,6 +115,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "contest.access.Invited",
+    "contest.middleware.ReusedSubmission",
 ]
 
 ROOT_URLCONF = "contest.urls"

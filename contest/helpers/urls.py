@@ -7,5 +7,10 @@ urlpatterns = [
     path("leave/", views.leave_contest, name="leave"),
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
+    path("contests/<int:pk>/helpers/", views.helpers, name="helpers"),
+    path("contests/<int:pk>/helpers/seats/", views.seats, name="seats"),
+    path("contests/<int:pk>/helpers/<int:helper>/out/", views.out, name="helper-out"),
+    path("contests/<int:pk>/helpers/<str:duty>/out/", views.duty_out, name="duty-out"),
+    path("contests/<int:pk>/helpers/<str:duty>/new-code/", views.renew, name="new-code"),
     path("contests/<int:pk>/lobby/", views.lobby, name="lobby"),
 ]

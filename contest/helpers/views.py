@@ -1,20 +1,24 @@
-"""The ways in and out: joining with a code, and signing in as the superintendent."""
+"""The ways in and out: joining with a code, signing in as the superintendent, and the page about all helpers."""
 
+from collections import Counter
 from urllib.parse import urlsplit
 
 from django.contrib.auth import authenticate, login, logout
-from django.shortcuts import redirect, render, resolve_url
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import Resolver404, resolve
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
+from contest.helpers import pages
 from contest.helpers.attempts import TooMany, code_attempts, password_attempts
-from contest.helpers.coming_and_going import NameTaken, leave, let_in
-from contest.helpers.duties import first_page
+from contest.helpers.codes import renew_code
+from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
+from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
-from contest.models import Duty
+from contest.models import Duty, Helper
 from contest.submissions import submitted
 
 TOO_MANY = "Too many wrong attempts from this device. Wait a minute, then try again."
@@ -131,6 +135,74 @@ def sign_out(request):
 def lobby(request, pk):
     """Where a helper waits whose duty has nothing to do yet."""
     return render(request, "contest/helpers/lobby.html", {"contest": contest_for(request, pk)})
+
+
+@require_safe
+@never_cache
+def helpers(request, pk):
+    """The ways in, to show and to print, and who sits where."""
+    contest = contest_for(request, pk)
+    addresses = pages.hall_addresses(request.get_host(), request.scheme)
+    chosen = request.GET.get("at")
+    base = chosen if chosen in addresses else next(iter(addresses), "")
+    context = {
+        "contest": contest,
+        "base": base,
+        "join_address": base and base + resolve_url("join"),
+        "other_addresses": [address for address in addresses if address != base],
+        "ways_in": pages.ways_in(contest, base),
+        **seats_context(contest),
+    }
+    return render(request, "contest/helpers/helpers.html", context)
+
+
+@require_safe
+@never_cache
+def seats(request, pk):
+    """Who sits where, for the page that shows it to ask again; 204 while it is as it was."""
+    contest = contest_for(request, pk)
+    context = {"contest": contest, **seats_context(contest)}
+    if request.GET.get("v") == context["version"]:
+        return HttpResponse(status=204)
+    return render(request, "contest/helpers/_seats.html", context)
+
+
+def seats_context(contest):
+    shown = pages.seats(contest)
+    present = Counter(seat.duty for seat in shown)
+    duties = [{"value": duty.value, "name": duty_name(duty), "present": present[duty_name(duty)]} for duty in Duty]
+    return {"seats": shown, "duties": [duty for duty in duties if duty["present"]], "version": pages.version(shown)}
+
+
+@require_POST
+def renew(request, pk, duty):
+    """Give a duty a new code."""
+    contest, chosen = contest_for(request, pk), duty_or_404(duty)
+    submitted(request, lambda: renew_code(contest, chosen, request.who))
+    return redirect(resolve_url("helpers", pk) + f"#{chosen.value}")
+
+
+@require_POST
+def out(request, pk, helper):
+    """Show one helper out."""
+    contest = contest_for(request, pk)
+    found = get_object_or_404(Helper, pk=helper, contest=contest)
+    submitted(request, lambda: show_out(found, request.who))
+    return redirect(resolve_url("helpers", pk) + "#seats")
+
+
+@require_POST
+def duty_out(request, pk, duty):
+    """Show all helpers of a duty out."""
+    contest, chosen = contest_for(request, pk), duty_or_404(duty)
+    submitted(request, lambda: show_duty_out(contest, chosen, request.who))
+    return redirect(resolve_url("helpers", pk) + "#seats")
+
+
+def duty_or_404(duty: str) -> Duty:
+    if duty not in Duty.values:
+        raise Http404("There is no such duty.")
+    return Duty(duty)
 
 
 def wanted_page(request) -> str:

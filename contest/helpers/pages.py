@@ -1,0 +1,118 @@
+"""What the helpers page shows: the ways in, and who sits where."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import astuple, dataclass
+from datetime import datetime, timedelta
+from ipaddress import ip_address
+
+import segno
+from django.http.request import split_domain_port
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+
+from contest import serving
+from contest.helpers.codes import codes_of
+from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
+from contest.models import Contest, Duty, StackClaim
+
+STILL_THERE = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class WayIn:
+    """How to come in for one duty. `qr_code` is an image of `address`, which has the code in it."""
+
+    duty: Duty
+    name: str
+    work: str
+    beginning: str
+    code: str
+    address: str
+    qr_code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A helper who is in. `stack` is in words, empty without one; `quiet` if nothing was heard for a while."""
+
+    pk: int
+    name: str
+    duty: str
+    stack: str
+    since: datetime
+    seen: str
+    quiet: bool
+
+
+def ways_in(contest: Contest, base: str) -> list[WayIn]:
+    """The way into each duty, from the address by which other devices reach this laptop."""
+    return [_way_in(duty, code, base) for duty, code in codes_of(contest).items()]
+
+
+def _way_in(duty: Duty, code: str, base: str) -> WayIn:
+    name, work = duty_parts(duty)
+    address = f"{base}{reverse('join')}?{urlencode({'code': code})}"
+    picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+    return WayIn(duty, name, work, BEGINNINGS[duty], code, address, picture)
+
+
+def seats(contest: Contest) -> list[Seat]:
+    """Who is in, by duty and then in the order they came."""
+    now = timezone.now()
+    open_claims = StackClaim.objects.filter(helper__contest=contest, given_back_at=None)
+    stacks = {
+        claim.helper_id: f"class {claim.judging_class.number}" + (f", group {claim.group}" if claim.group else "")
+        for claim in open_claims.select_related("judging_class")
+    }
+    inside = sorted(contest.helpers.filter(left_at=None), key=lambda helper: list(Duty).index(Duty(helper.duty)))
+    return [
+        Seat(
+            pk=helper.pk,
+            name=helper.name,
+            duty=duty_name(helper.duty),
+            stack=stacks.get(helper.pk, ""),
+            since=timezone.localtime(helper.joined_at),
+            seen=_ago(now - helper.seen_at),
+            quiet=now - helper.seen_at >= STILL_THERE,
+        )
+        for helper in inside
+    ]
+
+
+def _ago(passed: timedelta) -> str:
+    minutes = int(passed / timedelta(minutes=1))
+    if passed < STILL_THERE:
+        return "now"
+    if minutes < 60:
+        return f"{minutes} min ago"
+    return f"{minutes // 60} h ago" if minutes < 24 * 60 else f"{minutes // (24 * 60)} d ago"
+
+
+def version(shown: list[Seat]) -> str:
+    """Tells one state of the list from another, as far as anybody could see the difference."""
+    return hashlib.sha256(repr([astuple(seat) for seat in shown]).encode()).hexdigest()[:12]
+
+
+def hall_addresses(host: str, scheme: str) -> list[str]:
+    """The addresses by which other devices reach this laptop, the likeliest first, without a path.
+
+    `host` is how the superintendent's own browser calls it: that serves everybody, unless it is a name that means
+    "this machine". Empty when the laptop is in no network.
+    """
+    name, port = split_domain_port(host)
+    if not _is_loopback(name):
+        return [f"{scheme}://{host}"]
+    end = f":{port}" if port else ""
+    return [f"{scheme}://{address}{end}" for address in serving.lan_addresses()]
+
+
+def _is_loopback(name: str) -> bool:
+    if name.rstrip(".") == "localhost":
+        return True
+    try:
+        return ip_address(name.strip("[]")).is_loopback
+    except ValueError:
+        return False
