@@ -1,0 +1,86 @@
+"""Check-in: who has arrived."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.timezone import localtime
+
+from contest.changes import changes, take_turn
+from contest.entries.people import fresh
+from contest.models import Contest, Contestant, Touches
+from contest.reading import NotPossible
+from contest.trail import record_change
+
+
+class CountChanged(Exception):
+    """Raised where another number of people is missing than was said; `now` is how many."""
+
+    def __init__(self, now: int) -> None:
+        super().__init__(f"{now} are missing now")
+        self.now = now
+
+
+def missing(contest: Contest) -> QuerySet[Contestant]:
+    """Those who are expected and have not arrived."""
+    return contest.contestants.filter(present=True, checked_in_at__isnull=True)
+
+
+@changes
+def check_in(contestant: Contestant, by: str) -> Contestant:
+    """Note that a contestant has arrived; one who was scratched is present again.
+
+    Raises NotPossible for one who is in already.
+    """
+    contestant = fresh(contestant)
+    if contestant.checked_in_at and contestant.present:
+        raise NotPossible(f"{contestant.number} is in already, since {localtime(contestant.checked_in_at):%H:%M}")
+    was_present = contestant.present
+    contestant.checked_in_at, contestant.present = timezone.now(), True
+    _save(contestant, by, "checked in", was_present)
+    return contestant
+
+
+@changes
+def undo_check_in(contestant: Contestant, by: str) -> Contestant:
+    """Take back that a contestant has arrived. Raises NotPossible for one who is not in."""
+    contestant = fresh(contestant)
+    if not contestant.checked_in_at:
+        raise NotPossible(f"{contestant.number} is not checked in")
+    contestant.checked_in_at = None
+    _save(contestant, by, "check-in taken back", contestant.present)
+    return contestant
+
+
+@changes
+def scratch_missing(contest: Contest, expected: int, by: str) -> int:
+    """Scratch everybody who has not arrived, and return how many they are.
+
+    Raises CountChanged where they are not as many as the superintendent was told.
+    """
+    take_turn(contest.pk)
+    numbers = list(missing(contest).values_list("number", flat=True))
+    if len(numbers) != expected:
+        raise CountChanged(len(numbers))
+    if numbers:
+        missing(contest).update(present=False)
+        record_change(contest, by, f"{len(numbers)} scratched who had not come", before=numbers)
+    return len(numbers)
+
+
+def by_team(people: Iterable[Contestant]) -> list[tuple[str, str, list[Contestant]]]:
+    """Contestants by division and team, fetched in that order; individuals stand under no team."""
+    teams: dict[tuple[str, str], list[Contestant]] = {}
+    for contestant in people:
+        team = contestant.team.name if contestant.team else ""
+        teams.setdefault((contestant.division.name, team), []).append(contestant)
+    return [(division, team, members) for (division, team), members in teams.items()]
+
+
+def _save(contestant: Contestant, by: str, what: str, was_present: bool) -> None:
+    contestant.save(update_fields=["checked_in_at", "present"])
+    # Only who is present is part of what is scored, and that rarely changes here.
+    touches = Touches.NOTHING if contestant.present == was_present else Touches.EVERYTHING
+    record_change(contestant.contest, by, f"contestant {contestant.number}: {what}", touches=touches)

@@ -1,0 +1,134 @@
+"""Who is entered, and what has been read of them: the questions that changes ask first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from django.db.models import Q
+
+from contest.entries.plan import Person, Values
+from contest.models import Card, ClassDivision, Contest, Contestant, Division, Mark, MarkReading, Part, Reading
+from reasons.models import ReasonsReading, ReasonsScore
+
+CARDS, REASONS, MARKS = "cards of classes", "reasons scores of classes", "marks in"
+Read = Mapping[str, set[int]]
+"""What was read of somebody: the classes of cards and of reasons, the parts of marks, by their keys."""
+
+
+def anything_read(contest: Contest) -> bool:
+    """Whether anything at all has been read in this contest, taken back or not."""
+    return (
+        Reading.objects.filter(judging_class__contest=contest).exists()
+        or MarkReading.objects.filter(part__contest=contest).exists()
+        or ReasonsReading.objects.filter(judging_class__contest=contest).exists()
+    )
+
+
+def has_sheets(contestant: Contestant) -> bool:
+    """Whether anything of theirs was ever read, taken back or not: such an entry can no longer vanish."""
+    return any(
+        rows.filter(contestant=contestant).exists()
+        for rows in (
+            Reading.objects,
+            MarkReading.objects,
+            ReasonsReading.objects,
+            Card.objects,
+            Mark.objects,
+            ReasonsScore.objects,
+        )
+    )
+
+
+def values_of(contestant: Contestant) -> Values:
+    """What an entry says, of a contestant fetched with division and team."""
+    return Values(
+        number=contestant.number,
+        division=contestant.division.code,
+        team=contestant.team.name if contestant.team else "",
+        first_name=contestant.first_name,
+        last_name=contestant.last_name,
+        group=contestant.group,
+        show_name=contestant.show_name,
+        present=contestant.present,
+    )
+
+
+def people_of(contest: Contest) -> list[Person]:
+    """Everybody who is entered, with what keeps them from changing."""
+    read = _read(contest)
+    allowed = _Allowed(contest)
+    return [
+        Person(
+            key=contestant.pk,
+            values=values_of(contestant),
+            read=contestant.pk in read,
+            barred=allowed.barred(read[contestant.pk]) if contestant.pk in read else {},
+        )
+        for contestant in contest.contestants.select_related("division", "team")
+    ]
+
+
+def why_not_in(contestant: Contestant, division: Division) -> str:
+    """What of this contestant's keeps them out of a division, in words; empty if nothing does."""
+    contest = contestant.contest
+    read = _read(contest, Q(contestant=contestant))
+    return _Allowed(contest).barred(read[contestant.pk]).get(division.code, "")
+
+
+def _read(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[int]]]:
+    """What was read of each contestant and not taken back."""
+    found: dict[int, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+    sources = (
+        (CARDS, Reading, "judging_class"),
+        (REASONS, ReasonsReading, "judging_class"),
+        (MARKS, MarkReading, "part"),
+    )
+    for kind, model, of in sources:
+        rows = model._default_manager.filter(
+            only or Q(), withdrawn_at__isnull=True, contestant__isnull=False, contestant__contest=contest
+        )
+        for contestant_id, key in rows.order_by().values_list("contestant_id", f"{of}_id").distinct():
+            found[contestant_id][kind].add(key)
+    return found
+
+
+class _Allowed:
+    """What each division judges, gives reasons on and does."""
+
+    def __init__(self, contest: Contest) -> None:
+        self._divisions = list(contest.divisions.all())
+        self._names: dict[str, dict[int, str]] = {
+            CARDS: {pk: str(number) for pk, number in contest.classes.values_list("pk", "number")},
+            MARKS: dict(contest.parts.values_list("pk", "name")),
+        }
+        self._names[REASONS] = self._names[CARDS]
+        self._does: dict[tuple[str, int], set[int]] = defaultdict(set)
+        for row in ClassDivision.objects.filter(division__contest=contest).select_related("judging_class"):
+            if row.judging_class.places:
+                self._does[CARDS, row.division_id].add(row.judging_class_id)
+            if row.gives_reasons:
+                self._does[REASONS, row.division_id].add(row.judging_class_id)
+        for part_id, division_id in Part.divisions.through.objects.filter(part__contest=contest).values_list(
+            "part_id", "division_id"
+        ):
+            self._does[MARKS, division_id].add(part_id)
+
+    def barred(self, read: Read) -> dict[str, str]:
+        """Why somebody of whom this was read cannot be in a division, by its code."""
+        reasons: dict[str, str] = {}
+        for division in self._divisions:
+            strays = [
+                f"{kind} {self._listed(kind, keys - self._does[kind, division.pk])}"
+                for kind, keys in read.items()
+                if keys - self._does[kind, division.pk]
+            ]
+            if strays:
+                reasons[division.code] = (
+                    f"{' and '.join(strays)} were read, which {division.name} does not judge; "
+                    "set those readings aside first"
+                )
+        return reasons
+
+    def _listed(self, kind: str, keys: Iterable[int]) -> str:
+        return ", ".join(name for pk, name in self._names[kind].items() if pk in set(keys))

@@ -1,0 +1,267 @@
+"""Changes to one entry. Each is one function: it checks, writes the rows, the trail and the revision."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from django.db.models import ProtectedError
+
+from contest.changes import changes, take_turn
+from contest.entries.entered import has_sheets, values_of, why_not_in
+from contest.entries.plan import Values, fold, same_person
+from contest.models import Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
+from contest.reading import NotPossible, settle_card
+from contest.trail import record_change
+
+
+class NotThis(NotPossible):
+    """Raised for one thing that cannot be as it was typed; `field` is its name."""
+
+    def __init__(self, field: str, text: str) -> None:
+        super().__init__(text)
+        self.field = field
+
+
+class ChangedMeanwhile(Exception):
+    """Raised where an entry is no longer what whoever changes it saw; `theirs` is what it says now."""
+
+    def __init__(self, theirs: Values) -> None:
+        super().__init__("somebody else has changed this entry")
+        self.theirs = theirs
+
+
+@changes
+def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
+    """Enter somebody. Cards that were read under their number before it was anybody's are theirs from now on.
+
+    Raises NotThis for a number that somebody has.
+    """
+    take_turn(contest.pk)
+    _check_free(contest, values.number)
+    division = _division(contest, values.division)
+    contestant = Contestant.objects.create(
+        contest=contest,
+        number=values.number,
+        division=division,
+        team=team_called(division, values.team),
+        first_name=values.first_name,
+        last_name=values.last_name,
+        group=values.group,
+        show_name=values.show_name,
+        present=values.present,
+    )
+    claim_strays(contestant)
+    record_change(contest, by, f"contestant {values.number} entered", after=asdict(values_of(contestant)))
+    return contestant
+
+
+@changes
+def correct_entry(contestant: Contestant, values: Values, by: str, seen: Values | None = None) -> Contestant:
+    """Correct number, names, group, or whether the name may be shown; division and team are `move_contestant`'s.
+
+    `seen` is what the entry said when whoever corrects it looked. Raises ChangedMeanwhile where it says something else
+    now; NotThis for a number that somebody has, for another number once something was read, and for the name of
+    another person then.
+    """
+    contestant = fresh(contestant)
+    old = values_of(contestant)
+    if seen and seen != old:
+        raise ChangedMeanwhile(old)
+    read = has_sheets(contestant)
+    if values.number != old.number:
+        if read:
+            raise NotThis("number", f"something was read under {old.number}, so the number stays")
+        _check_free(contestant.contest, values.number)
+    if read and not same_person(values, old):
+        raise NotThis("last_name", f"that is another person, and something of {old.number}'s was read; {INSTEAD}")
+    contestant.number = values.number
+    contestant.first_name, contestant.last_name = values.first_name, values.last_name
+    contestant.group, contestant.show_name = values.group, values.show_name
+    return _save(contestant, by, "corrected", old, ["number", "first_name", "last_name", "group", "show_name"])
+
+
+@changes
+def move_contestant(
+    contestant: Contestant, division: Division, team: str, by: str, seen: Values | None = None
+) -> Contestant:
+    """Put a contestant in another team or division; an empty `team` makes them an individual.
+
+    Raises NotThis where something was read that the new division does not judge or do, and ChangedMeanwhile as
+    `correct_entry` does.
+    """
+    contestant = fresh(contestant)
+    old = values_of(contestant)
+    if seen and seen != old:
+        raise ChangedMeanwhile(old)
+    if division.pk != contestant.division_id and (why := why_not_in(contestant, division)):
+        raise NotThis("division", why)
+    contestant.division, contestant.team = division, team_called(division, team)
+    _save(contestant, by, "moved", old, ["division", "team"])
+    settle_cards(contestant)
+    drop_empty_teams(contestant.contest)
+    return contestant
+
+
+INSTEAD = "scratch them, and enter the other person under another number"
+
+
+@changes
+def substitute(contestant: Contestant, first_name: str, last_name: str, by: str, show_name: bool = True) -> Contestant:
+    """Give the place and the number to another person, who has not arrived yet.
+
+    Raises NotPossible once anything of the first person's was read.
+    """
+    contestant = fresh(contestant)
+    old = values_of(contestant)
+    if has_sheets(contestant):
+        raise NotPossible(f"something of {old.number}'s was read already; {INSTEAD}")
+    contestant.first_name, contestant.last_name, contestant.show_name = first_name, last_name, show_name
+    contestant.checked_in_at, contestant.present = None, True
+    contestant.ineligible, contestant.ineligible_reason = False, ""
+    fields = ["first_name", "last_name", "show_name", "checked_in_at", "present", "ineligible", "ineligible_reason"]
+    return _save(contestant, by, "substituted", old, fields)
+
+
+@changes
+def scratch(contestant: Contestant, by: str) -> Contestant:
+    """Mark a contestant as not present; what was read of theirs stays, as doubts."""
+    return _set_present(contestant, False, by, "scratched")
+
+
+@changes
+def unscratch(contestant: Contestant, by: str) -> Contestant:
+    """Mark a scratched contestant as present again."""
+    return _set_present(contestant, True, by, "no longer scratched")
+
+
+@changes
+def make_ineligible(contestant: Contestant, reason: str, by: str) -> Contestant:
+    """Let a contestant's scores count for nobody, for a reason that the superintendent alone sees. They are kept."""
+    if not reason.strip():
+        raise NotThis("reason", "say why they are ineligible")
+    return _set_eligible(contestant, reason.strip(), by, "ineligible")
+
+
+@changes
+def make_eligible(contestant: Contestant, by: str) -> Contestant:
+    """Let an ineligible contestant's scores count again."""
+    return _set_eligible(contestant, "", by, "eligible again")
+
+
+@changes
+def remove_contestant(contestant: Contestant, by: str) -> None:
+    """Take an entry off the list. Raises NotPossible once anything of theirs was read: scratch them instead."""
+    contestant = fresh(contestant)
+    old, contest = values_of(contestant), contestant.contest
+    if has_sheets(contestant):
+        raise NotPossible(f"something of {old.number}'s was read, so the entry stays; scratch them instead")
+    try:
+        contestant.delete()
+    except ProtectedError:
+        raise NotPossible(f"{old.number} is in use elsewhere, so the entry stays; scratch them instead") from None
+    drop_empty_teams(contest)
+    record_change(contest, by, f"contestant {old.number} removed", before=asdict(old))
+
+
+def fresh(contestant: Contestant) -> Contestant:
+    """The contestant as the database has them now, with the contest to ourselves until the transaction ends."""
+    take_turn(contestant.contest_id)
+    try:
+        return Contestant.objects.select_related("contest", "division", "team").get(pk=contestant.pk)
+    except Contestant.DoesNotExist:
+        raise NotPossible("somebody has removed this entry") from None
+
+
+def team_called(division: Division, name: str) -> Team | None:
+    """The division's team of that name, however it is typed, made if there is none; None for no name."""
+    if not name:
+        return None
+    teams = {fold(team.name): team for team in division.teams.all()}
+    exact = division.teams.filter(name=name).first()
+    return exact or teams.get(fold(name)) or Team.objects.create(division=division, name=name)
+
+
+def drop_empty_teams(contest: Contest) -> None:
+    """Teams are known by their members: one without any, and without marks of its own, is gone."""
+    marked = [rows.filter(team__isnull=False).values("team") for rows in (Mark.objects, MarkReading.objects)]
+    empty = Team.objects.filter(division__contest=contest, members__isnull=True)
+    empty.exclude(pk__in=marked[0]).exclude(pk__in=marked[1]).delete()
+
+
+def claim_strays(contestant: Contestant) -> int:
+    """Give a contestant the readings of cards made under their number while it was nobody's; how many they were."""
+    strays = Reading.objects.filter(
+        judging_class__contest=contestant.contest_id,
+        number=contestant.number,
+        contestant__isnull=True,
+        withdrawn_at__isnull=True,
+    )
+    found = strays.update(contestant=contestant)
+    if found:
+        settle_cards(contestant)
+    return found
+
+
+def settle_cards(contestant: Contestant) -> None:
+    """Bring every card of theirs in step with its readings: another division judges other classes."""
+    for judged in JudgingClass.objects.filter(readings__contestant=contestant).select_related("contest").distinct():
+        settle_card(judged, contestant)
+
+
+def _set_present(contestant: Contestant, present: bool, by: str, what: str) -> Contestant:
+    contestant = fresh(contestant)
+    old = values_of(contestant)
+    if old.present == present:
+        raise NotPossible(f"{old.number} is {'present' if present else 'scratched'} already")
+    contestant.present = present
+    return _save(contestant, by, what, old, ["present"])
+
+
+def _set_eligible(contestant: Contestant, reason: str, by: str, what: str) -> Contestant:
+    contestant = fresh(contestant)
+    if contestant.ineligible_reason == reason:
+        raise NotPossible(f"{contestant.number} is {what} already")
+    before, after = _eligibility(contestant), {"ineligible": bool(reason), "reason": reason}
+    contestant.ineligible, contestant.ineligible_reason = bool(reason), reason
+    contestant.save(update_fields=["ineligible", "ineligible_reason"])
+    record_change(contestant.contest, by, f"contestant {contestant.number}: {what}", before=before, after=after)
+    return contestant
+
+
+def _eligibility(contestant: Contestant) -> dict[str, Any]:
+    return {"ineligible": contestant.ineligible, "reason": contestant.ineligible_reason}
+
+
+def _save(contestant: Contestant, by: str, what: str, old: Values, fields: list[str]) -> Contestant:
+    contestant.save(update_fields=fields)
+    new = values_of(contestant)
+    if "number" in fields and new.number != old.number:
+        claim_strays(contestant)
+    text = f"contestant {old.number}: {what}"
+    record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old))
+    return contestant
+
+
+def _shown(values: Values, other: Values) -> dict[str, Any]:
+    """What the trail keeps of a change: the fields that differ."""
+    theirs = asdict(other)
+    return {name: value for name, value in asdict(values).items() if value != theirs[name]}
+
+
+def _check_free(contest: Contest, number: int) -> None:
+    if contest.contestants.filter(number=number).exists():
+        raise NotThis("number", f"number {number} is taken")
+
+
+def _division(contest: Contest, code: str) -> Division:
+    try:
+        return contest.divisions.get(code=code)
+    except Division.DoesNotExist:
+        raise NotThis("division", "that division is no longer there") from None
+
+
+def suggested_number(contest: Contest) -> int:
+    """The number after the highest one, for a walk-up."""
+    last = contest.contestants.order_by("-number").values_list("number", flat=True).first()
+    return (last or 100) + 1

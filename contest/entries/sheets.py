@@ -1,0 +1,158 @@
+"""Spreadsheets as text: whatever was pasted or uploaded becomes lines of cells, each known by its line in the file.
+
+An uploaded file becomes text at once and travels in the form from then on: names are nobody's business on a disk.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+
+from contest.book.text import LONGEST_TEXT
+
+MOST_BYTES = 3_000_000
+MOST_UNPACKED = 40_000_000
+MOST_LINES = 6_000
+MOST_COLUMNS = 40
+MOST_TEXT = 1_200_000
+DELIMITERS = "\t;,"
+
+
+class Unreadable(ValueError):
+    """Raised for a table that cannot be read, in words for whoever brought it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a table. `number` is the line of the file, or the row of the spreadsheet."""
+
+    number: int
+    cells: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return any(self.cells)
+
+
+def sheets_of(name: str, data: bytes) -> dict[str, str]:
+    """The sheets of an uploaded file, as text by name; a .csv file is one sheet without a name.
+
+    Raises Unreadable.
+    """
+    if len(data) > MOST_BYTES:
+        raise Unreadable(f"the file has {len(data):,} bytes; {MOST_BYTES:,} is the most")
+    if not data.strip():
+        raise Unreadable("the file is empty")
+    if name.lower().endswith(".xls") or data.startswith(b"\xd0\xcf\x11\xe0"):
+        raise Unreadable("an old spreadsheet (.xls) or a locked one cannot be read; save it as .xlsx or .csv")
+    if data.startswith(b"PK"):
+        return _workbook(data)
+    if b"\0" in data and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise Unreadable("that is neither text nor a spreadsheet; save it as .xlsx or .csv")
+    return {"": _decoded(data)}
+
+
+def lines_of(text: str) -> list[Line]:
+    """The lines of a table written with tabs, semicolons or commas. Raises Unreadable."""
+    if len(text) > MOST_TEXT:
+        raise Unreadable(f"the table has {len(text):,} characters; {MOST_TEXT:,} is the most")
+    rows = io.StringIO(text, newline="").readlines()  # only line ends part lines, not all that Unicode knows
+    reader = csv.reader(rows, delimiter=_delimiter(rows), strict=True)
+    found: list[Line] = []
+    number = 1
+    try:
+        for cells in reader:
+            line = Line(number, tuple(" ".join(cell.split()) for cell in cells))
+            number = reader.line_num + 1  # where the next row starts: one with a line break in it ends further down
+            if line:
+                found.append(line)
+    except csv.Error as error:
+        raise Unreadable(f"line {number} is not a line of a table: {error}; check its quotation marks") from None
+    if not found:
+        raise Unreadable("there is nothing in the table")
+    if len(found) > MOST_LINES:
+        raise Unreadable(f"the table has {len(found):,} lines; {MOST_LINES:,} is the most")
+    widest = max(len(line.cells) for line in found)
+    if widest > MOST_COLUMNS:
+        raise Unreadable(f"the table has {widest} columns; {MOST_COLUMNS} is the most")
+    return [Line(line.number, line.cells + ("",) * (widest - len(line.cells))) for line in found]
+
+
+def _decoded(data: bytes) -> str:
+    for encoding in ("utf-16",) if data.startswith((b"\xff\xfe", b"\xfe\xff")) else ("utf-8-sig", "cp1252"):
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise Unreadable("the text of the file cannot be read; save it as “CSV UTF-8”")
+
+
+def _delimiter(rows: list[str]) -> str:
+    """What parts the cells: what stands the same number of times in most of the first lines."""
+
+    def evenness(delimiter: str) -> int:
+        counts = Counter(row.count(delimiter) for row in rows[:40] if delimiter in row)
+        return max(counts.values(), default=0)
+
+    return max(DELIMITERS, key=evenness)
+
+
+def _workbook(data: bytes) -> dict[str, str]:
+    from openpyxl import load_workbook  # loads slowly, and only a spreadsheet needs it
+
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            if sum(entry.file_size for entry in archive.infolist()) > MOST_UNPACKED:
+                raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
+        book = load_workbook(io.BytesIO(data), data_only=True)
+        sheets = {sheet.title: _sheet_as_text(sheet) for sheet in book.worksheets}
+    except Unreadable:
+        raise
+    except Exception:  # a damaged file fails in as many ways as there are bytes in it
+        raise Unreadable("the spreadsheet is damaged or of another kind; save it again as .xlsx or .csv") from None
+    sheets = {title: text for title, text in sheets.items() if text}
+    if not sheets:
+        raise Unreadable("the spreadsheet is empty")
+    if sum(map(len, sheets.values())) > MOST_TEXT:
+        raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
+    return sheets
+
+
+def _sheet_as_text(sheet: Any) -> str:
+    """One sheet with tabs between its cells; a cell merged down several rows stands in each of them."""
+    merged: dict[tuple[int, int], Any] = {}
+    for area in sheet.merged_cells.ranges:
+        top = sheet.cell(area.min_row, area.min_col).value
+        for row in range(area.min_row + 1, min(area.max_row, MOST_LINES) + 1):
+            merged[row, area.min_col] = top
+    written = io.StringIO()
+    writer = csv.writer(written, delimiter="\t", lineterminator="\n")
+    filled = 0
+    rows = sheet.iter_rows(max_row=min(sheet.max_row, MOST_LINES + 1), max_col=min(sheet.max_column, MOST_COLUMNS + 1))
+    lengths = [0]
+    for row in rows:
+        cells = [_cell(merged.get((cell.row, cell.column), cell.value)) for cell in row]
+        writer.writerow(cells)
+        lengths.append(written.tell())
+        if any(cells):
+            filled = len(lengths) - 1
+    return written.getvalue()[: lengths[filled]]
+
+
+def _cell(value: Any) -> str:
+    """A cell as people read it; a formula comes as the value that it last had."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    if isinstance(value, datetime):
+        return value.date().isoformat() if value.time() == time() else value.isoformat(" ", "minutes")
+    if isinstance(value, date | time):
+        return value.isoformat()
+    return " ".join(str(value).split())[: LONGEST_TEXT + 1]
