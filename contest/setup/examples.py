@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from scoring.people import shown_name
 from scoring.placing import ANIMALS
 from scoring.points import printed
 from scoring.record import (
@@ -23,6 +24,7 @@ from scoring.record import (
     ReasonsScore,
     Record,
     Rules,
+    ShowPeopleAs,
 )
 from scoring.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
 from scoring.tally import class_table, tally
@@ -33,6 +35,13 @@ REVERSED = ANIMALS[::-1]
 DIVISION, CATEGORY, CLASS = "X", "C", 1
 MOST_SHOWN = 9
 """The largest number of counting members that the example of a team is shown for."""
+
+
+def people_shown() -> dict[ShowPeopleAs, str]:
+    """How a contestant is called where others can see it, by setting."""
+    contestant = Contestant(117, DIVISION, first_name="Wren", last_name="Ashdown")
+    settings: tuple[ShowPeopleAs, ...] = ("number", "initials", "name")
+    return {shown: f"{contestant.number} {shown_name(contestant, shown)}".strip() for shown in settings}
 
 
 def negative_scores() -> dict[str, str]:
@@ -57,8 +66,8 @@ def unreadable_card() -> dict[str, str]:
     }
 
 
-def reasons_in_category() -> dict[str, str]:
-    """What a contestant has in the list of a category, by setting as a form writes it."""
+def reasons_in_category() -> dict[bool, str]:
+    """What a contestant has in the list of a category, by setting."""
     judged = JudgingClass(
         CLASS, "", (DIVISION,), category=CATEGORY, reasons=(DIVISION,), official=ANIMALS, cuts=USUAL_CUTS
     )
@@ -81,8 +90,8 @@ def reasons_in_category() -> dict[str, str]:
 
     told = f"A card of {placing} and reasons of {reasons} in a class give"
     return {
-        "yes": f"{told} {in_category(True)} in the list of its category.",
-        "no": f"{told} {in_category(False)} in the list of its category; the reasons still count overall.",
+        True: f"{told} {in_category(True)} in the list of its category.",
+        False: f"{told} {in_category(False)} in the list of its category; the reasons still count overall.",
     }
 
 

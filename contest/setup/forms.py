@@ -1,0 +1,278 @@
+"""The set-up's forms: what can be typed, and each choice in plain words with what it comes to on an example."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import forms
+
+from contest.book.outline import LARGEST_POINTS
+from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
+from contest.models import Contest, Division
+from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+from contest.setup import examples
+from contest.setup.rows import Said
+from scoring.explain import counted, listed
+
+Choices = Iterable[tuple[Any, str]]
+MOST_COUNTING = 1000
+MOST_MINUTES = 240
+
+
+class Explained(str):
+    """The words of a choice, with its `effect`: what it comes to on an example."""
+
+    effect = ""
+
+    @classmethod
+    def choices(cls, choices: Choices, effects: Mapping[Any, str]) -> list[tuple[Any, Explained]]:
+        explained = []
+        for value, words in choices:
+            label = cls(words)
+            label.effect = effects.get(value, "")
+            explained.append((value, label))
+        return explained
+
+
+class TextField(forms.CharField):
+    def __init__(self, label: str, required: bool = True, **options: Any) -> None:
+        widget = forms.TextInput(attrs={"autocomplete": "off"})
+        super().__init__(label=label, required=required, max_length=TEXT_LENGTH, widget=widget, **options)
+
+    def validate(self, value: str) -> None:
+        super().validate(value)
+        if reason := why_not_text(value):
+            raise forms.ValidationError(f"It {reason}.")
+
+
+class CodeField(forms.CharField):
+    def __init__(self, example: str) -> None:
+        widget = forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "class": "short"})
+        told = f"A short name for lists and files, such as {example}."
+        super().__init__(label="Code", max_length=CODE_LENGTH, widget=widget, help_text=told)
+
+    def validate(self, value: str) -> None:
+        super().validate(value)
+        if reason := why_not_code(value):
+            raise forms.ValidationError(reason)
+
+
+class NumberField(forms.IntegerField):
+    def __init__(self, label: str, least: int, most: int, help_text: str = "") -> None:
+        widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short"})
+        super().__init__(label=label, min_value=least, max_value=most, widget=widget, help_text=help_text)
+
+
+class YesNoField(forms.TypedChoiceField):
+    def __init__(self, label: str, choices: Choices, effects: Mapping[Any, str] | None = None) -> None:
+        explained = Explained.choices(choices, effects or {})
+        super().__init__(label=label, choices=explained, coerce=lambda value: value == "True", widget=forms.RadioSelect)
+
+
+def one_of(label: str, choices: Choices, effects: Mapping[Any, str] | None = None) -> forms.ChoiceField:
+    explained = Explained.choices(choices, effects or {})
+    return forms.ChoiceField(label=label, choices=explained, widget=forms.RadioSelect)
+
+
+class SetUpForm(forms.Form):
+    """A form over settings as `rows.said` gives them."""
+
+    @staticmethod
+    def initial_of(said: Said) -> Said:
+        """What the form shows for these settings."""
+        return dict(said)
+
+    def values(self) -> dict[str, Any]:
+        """What was typed, as the function that makes the change takes it."""
+        return dict(self.cleaned_data)
+
+    def point_at_first_error(self) -> None:
+        """Let the page open on the first field that is wrong."""
+        wrong = next((name for name in self.fields if name in self.errors), None)
+        if wrong:
+            self.fields[wrong].widget.attrs["autofocus"] = True
+
+    def differences(self, theirs: Said) -> list[dict[str, str]]:
+        """Where what was typed differs from how it is now, in words."""
+        theirs = self.initial_of(theirs)
+        return [
+            {
+                "what": self.fields[name].label,
+                "theirs": self._in_words(name, theirs[name]),
+                "yours": self._in_words(name, mine),
+            }
+            for name, mine in self.cleaned_data.items()
+            if _plain(mine) != theirs.get(name)
+        ]
+
+    def _in_words(self, name: str, value: Any) -> str:
+        choices = {str(key): str(words) for key, words in getattr(self.fields[name], "choices", ())}
+        if isinstance(value, list):
+            return listed(choices.get(one, one) for one in value) or "none"
+        return choices.get(str(value), str(value)) if value not in (None, "") else "nothing"
+
+
+class FactsForm(SetUpForm):
+    name = TextField("Name")
+    held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    place = TextField("Place", required=False)
+    starts_at = forms.TimeField(
+        label="First class starts at",
+        required=False,
+        widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}),
+        help_text="For the rotation table of the groups.",
+    )
+    minutes_per_class = NumberField("Minutes a class", 1, MOST_MINUTES, "For the rotation table of the groups.")
+    show_people_as = one_of(
+        "What public screens and posted lists show",
+        Contest.ShowPeopleAs.choices,
+        {value: f"Such as {shown}." for value, shown in examples.people_shown().items()},
+    )
+
+    @staticmethod
+    def initial_of(said: Said) -> Said:
+        return said | {"starts_at": (said["starts_at"] or "")[:5] or None}
+
+
+class RulesForm(SetUpForm):
+    """`states` tells, by choice of readings, how the cards read so far would stand."""
+
+    readings = forms.ChoiceField(label="How often every card is read", widget=forms.RadioSelect)
+    negative_scores = one_of(
+        "A placing score below 0 is",
+        Contest.NegativeScores.choices,
+        examples.negative_scores(),
+    )
+    unreadable_card = one_of(
+        "A card that cannot be read, or is marked wrongly, earns",
+        Contest.UnreadableCard.choices,
+        examples.unreadable_card(),
+    )
+    reasons_in_category = YesNoField(
+        "A reasons score",
+        [(True, "counts in the category of its class too"), (False, "counts in no category")],
+        examples.reasons_in_category(),
+    )
+
+    READINGS = {
+        "1": ("once", {"readings_per_card": 1, "same_reader_twice": False}),
+        "2": ("twice, by two different helpers", {"readings_per_card": 2, "same_reader_twice": False}),
+        "2-same": ("twice, by the same helper if need be", {"readings_per_card": 2, "same_reader_twice": True}),
+    }
+
+    def __init__(self, *args: Any, states: Mapping[str, str] | None = None, **options: Any) -> None:
+        super().__init__(*args, **options)
+        choices = [(choice, words) for choice, (words, _values) in self.READINGS.items()]
+        self.fields["readings"].choices = Explained.choices(choices, READINGS_MEAN | dict(states or {}))
+
+    @staticmethod
+    def initial_of(said: Said) -> Said:
+        once = said["readings_per_card"] == 1
+        kept = {name: said[name] for name in ("negative_scores", "unreadable_card", "reasons_in_category")}
+        return {"readings": "1" if once else "2-same" if said["same_reader_twice"] else "2", **kept}
+
+    def values(self) -> dict[str, Any]:
+        values = super().values()
+        _words, readings = self.READINGS[values.pop("readings")]
+        return values | readings
+
+
+READINGS_MEAN = {
+    "1": "The first reading settles a card: quick, and nobody notices a slip.",
+    "2": "Two that agree settle it; two that differ are a doubt for the superintendent.",
+    "2-same": "For a contest with few helpers: fewer slips are noticed.",
+}
+
+
+class DivisionForm(SetUpForm):
+    name = TextField("Name", help_text="Such as Senior.")
+    code = CodeField("SR")
+    team_counting = NumberField(
+        "Members of a team who count", 0, MOST_COUNTING, "The best so many make the team total; 0: every member counts."
+    )
+    short_team = one_of("In a team with fewer members than that", Division.ShortTeam.choices)
+    counting_members = one_of("Who counts for the team is", Division.CountingMembers.choices)
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        options["initial"] = {
+            "team_counting": 3,
+            "short_team": Division.ShortTeam.ZERO.value,
+            "counting_members": Division.CountingMembers.FIXED.value,
+        } | options.get("initial", {})
+        super().__init__(*args, **options)
+
+
+class CategoryForm(SetUpForm):
+    name = TextField("Name", help_text="Such as Halter.")
+    code = CodeField("HAL")
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+
+
+class _InCategoryForm(SetUpForm):
+    """What both classes and parts have: a category, and divisions."""
+
+    category = forms.ChoiceField(label="Category", required=False)
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        categories = contest.categories.values_list("code", "name")
+        self.fields["category"].choices = [("", "none"), *categories]
+        self.divisions = list(contest.divisions.values_list("code", "name"))
+        for name in ("divisions", "reasons"):
+            if name in self.fields:
+                self.fields[name].choices = self.divisions
+
+
+class ClassForm(_InCategoryForm):
+    number = NumberField("Number", 1, LARGEST_NUMBER)
+    name = TextField("Name", help_text="Such as Aged geldings.")
+    divisions = forms.MultipleChoiceField(label="Judged by", required=False, widget=forms.CheckboxSelectMultiple)
+    reasons = forms.MultipleChoiceField(label="Oral reasons by", required=False, widget=forms.CheckboxSelectMultiple)
+    places = YesNoField(
+        "It is judged",
+        [(True, "on placing cards"), (False, "for its reasons only")],
+        {True: "Every contestant hands in a card.", False: "There are no cards and no placing score."},
+    )
+    perfect = NumberField("Perfect score", 1, LARGEST_POINTS)
+
+    field_order = ["number", "name", "category"]
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        super().__init__(contest, *args, **options)
+        perfect = self.initial.get("perfect", 50)
+        self.fields["perfect"].help_text = examples.perfect_score(perfect)
+
+    def by_division(self) -> list[dict[str, Any]]:
+        """One row a division: its name, whether it judges the class, and whether it gives reasons on it."""
+        boxes = zip(self.divisions, self["divisions"], self["reasons"], strict=True)
+        return [{"name": name, "judges": judges, "reasons": reasons} for (_code, name), judges, reasons in boxes]
+
+
+class PartForm(_InCategoryForm):
+    name = TextField("Name", help_text="Such as Questions.")
+    code = CodeField("QUEST")
+    divisions = forms.MultipleChoiceField(label="Done by", required=False, widget=forms.CheckboxSelectMultiple)
+    most = NumberField("The most points it can give", 1, LARGEST_POINTS)
+    scope = one_of("Points are given to", [("individual", "each contestant"), ("team", "each team")])
+
+    field_order = ["name", "code", "category"]
+
+
+class ReasonForm(SetUpForm):
+    reason = TextField("Why")
+
+
+def states_in_words(states: Mapping[str, int]) -> str:
+    """How cards would stand: `Of the cards read so far, 40 are settled, 2 read once and 1 doubtful.`"""
+    cards = sum(states.values())
+    settled, once, doubt = (states.get(name, 0) for name in ("settled", "once", "doubt"))
+    return f"Of the {counted(cards, 'card')} read so far: {settled:,} settled, {once:,} read once, {doubt:,} doubtful."
+
+
+def _plain(value: Any) -> Any:
+    if not hasattr(value, "isoformat"):
+        return value
+    return value.isoformat()[:5] if hasattr(value, "hour") else value.isoformat()

@@ -1,0 +1,45 @@
+"""Making the change that a form asks for, once, and saying beside the right field why it cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest
+
+from contest.changes import SubmissionReused
+from contest.reading import NotPossible
+from contest.setup.forms import SetUpForm
+from contest.setup.rows import ChangedMeanwhile, WrongValue
+from contest.submissions import submitted
+
+SAVED, WRONG, CONFLICT = 303, 422, 409
+
+
+def saved(request: HttpRequest, form: SetUpForm, change: Callable[[dict[str, Any]], Any]) -> tuple[int, Any]:
+    """Make the change with what was typed: (SAVED, its outcome), or WRONG or CONFLICT with the form saying why.
+
+    After CONFLICT the form has `theirs`, how it is now, where that is what stands in the way. `change` returns what
+    JSON can hold.
+    """
+    if form.is_valid():
+        try:
+            return SAVED, submitted(request, lambda: change(form.values()))
+        except WrongValue as wrong:
+            form.add_error(wrong.field if wrong.field in form.fields else None, sentence(wrong))
+        except ChangedMeanwhile as changed:
+            form.theirs = changed.theirs
+            return CONFLICT, None
+        except NotPossible as refused:
+            form.add_error(None, sentence(refused))
+            return CONFLICT, None
+        except SubmissionReused:
+            form.add_error(None, "This page was sent once before, with something else in it. Check it and save again.")
+    form.point_at_first_error()
+    return WRONG, None
+
+
+def sentence(error: object) -> str:
+    """A reason as a sentence of its own."""
+    words = str(error)
+    return f"{words[:1].upper()}{words[1:]}" + ("" if words.endswith((".", "?", "!")) else ".")

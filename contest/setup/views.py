@@ -1,0 +1,274 @@
+"""Setting a contest up: the page that leads through it, its rules, and each row of its outline."""
+
+from functools import partial
+
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for
+from contest.changes import SubmissionReused
+from contest.models import Card
+from contest.reading import NotPossible
+from contest.resettling import states_if
+from contest.setup import classes, contests, outline, ties
+from contest.setup.arranging import DOWN, UP, rearranged
+from contest.setup.examples import team_example
+from contest.setup.forms import FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
+from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, first_values
+from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
+from contest.setup.rows import FACTS, RULES, ChangedMeanwhile, said, said_of_contest, seen
+from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
+from contest.setup.uses import goes_with, uses_of
+from contest.submissions import submitted
+from scoring.standings import tallied
+
+get_or_post = require_http_methods(["GET", "HEAD", "POST"])
+
+
+@never_cache
+@require_safe
+def setup(request, pk):
+    return show_setup(request, contest_for(request, pk))
+
+
+@never_cache
+@get_or_post
+def facts(request, pk):
+    contest = contest_for(request, pk)
+    now = said_of_contest(contest, FACTS)
+    form = FactsForm(request.POST or None, initial=FactsForm.initial_of(now))
+    return edit(request, contest, form, now, "contest/setup/facts.html", partial(contests.change_facts, contest))
+
+
+@never_cache
+@get_or_post
+def rules(request, pk):
+    contest = contest_for(request, pk)
+    now = said_of_contest(contest, RULES)
+    cards = Card.objects.filter(judging_class__contest=contest).count()
+    states = {
+        choice: states_in_words(states_if(contest, **values))
+        for choice, (_words, values) in RulesForm.READINGS.items()
+        if cards
+    }
+    form = RulesForm(request.POST or None, initial=RulesForm.initial_of(now), states=states)
+    change = partial(contests.change_rules, contest)
+    return edit(request, contest, form, now, "contest/setup/rules.html", change, cards=cards)
+
+
+@never_cache
+@get_or_post
+def add(request, pk, kind):
+    contest, kind = contest_for(request, pk), kind_of(kind)
+    form = kind.form(contest, request.POST or None, initial=first_values(kind, contest))
+    status = 200
+    if request.method == "POST":
+        status, row = saved(request, form, lambda values: kind.add(contest, by=request.who, **values).pk)
+        if status == SAVED and "another" in request.POST:
+            return redirect("setup_add", contest.pk, kind.name)
+        if status == SAVED:
+            return to_setup(contest, f"{kind.name}-{row}")
+    return show_row(request, contest, kind, form, status)
+
+
+@never_cache
+@get_or_post
+def change(request, pk, kind, row):
+    contest, kind = contest_for(request, pk), kind_of(kind)
+    row = row_of(contest, kind, row)
+    now = said(row)
+    form = kind.form(contest, request.POST or None, initial=kind.form.initial_of(now))
+    status, mark = 200, seen(now)
+    if request.method == "POST":
+        mark = request.POST.get("seen", "")
+        status, _ = saved(request, form, lambda values: kind.change(row, request.who, mark, **values).pk)
+        if status == SAVED:
+            return to_setup(contest, f"{kind.name}-{row.pk}")
+    return show_row(request, contest, kind, form, status, row=row, mark=mark)
+
+
+@never_cache
+@get_or_post
+def remove(request, pk, kind, row):
+    """Ask before removing what nothing uses; say what uses the rest."""
+    contest, kind = contest_for(request, pk), kind_of(kind)
+    row = row_of(contest, kind, row)
+    status = 200
+    if request.method == "POST":
+        try:
+            submitted(request, lambda: kind.remove(row, request.who))
+            return to_setup(contest, kind.name)
+        except (NotPossible, SubmissionReused):
+            status = CONFLICT  # the page says what stands in the way
+    context = {"kind": kind, "row": row, "uses": uses_of(row), "goes_with": goes_with(row)}
+    return page(request, contest, "contest/setup/remove.html", context, status)
+
+
+@never_cache
+@get_or_post
+def void(request, pk, row):
+    """Throw a class out, or let it count again; either asks why."""
+    contest = contest_for(request, pk)
+    judged = row_of(contest, CLASSES, row)
+    form = ReasonForm(request.POST or None)
+    status = 200
+    if request.method == "POST":
+        act = classes.void_class if request.POST.get("void") == "yes" else classes.unvoid_class
+        status, _ = saved(request, form, lambda values: act(judged, request.who, values["reason"]))
+        if status == SAVED:
+            return to_setup(contest, f"classes-{judged.pk}")
+        judged.refresh_from_db()
+    cards = Card.objects.filter(judging_class=judged).count()
+    return page(request, contest, "contest/setup/void.html", {"judged": judged, "form": form, "cards": cards}, status)
+
+
+@require_POST
+def arrange(request, pk, kind):
+    """Put the divisions, categories, classes or parts in another order."""
+    contest, kind = contest_for(request, pk), kind_of(kind)
+    rows = getattr(contest, kind.name).select_related("contest")
+
+    def change(order, before):
+        outline.set_order(rows, numbers(order), request.who, numbers(before))
+
+    return put_in_order(request, contest, kind.name, change)
+
+
+@require_POST
+def tie_order(request, pk, scope):
+    """Put a tie order in another order, or take a step in or out."""
+    contest = contest_for(request, pk)
+    if scope not in TIE_TITLES:
+        raise Http404("There is no such tie order.")
+
+    def change(order, before):
+        ties.set_tie_order(contest, scope, order, request.who, before)
+
+    return put_in_order(request, contest, f"ties-{scope}", change)
+
+
+@never_cache
+@require_safe
+def team_rules_example(request, pk):
+    """What the number of counting members comes to, for the form while it is filled in."""
+    contest_for(request, pk)
+    return render(request, "contest/setup/_team_example.html", {"team": example_of(request.GET.get("team_counting"))})
+
+
+def show_setup(request, contest, status=200, **context):
+    record = tallied(contest).record
+    return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
+
+
+def edit(request, contest, form, now, template, act, **context):
+    """A form over the contest's own settings."""
+    status, mark = 200, seen(now)
+    if request.method == "POST":
+        mark = request.POST.get("seen", "")
+        status, _ = saved(request, form, lambda values: act(request.who, mark, **values).pk)
+        if status == SAVED:
+            return to_setup(contest, template.rpartition("/")[2].removesuffix(".html"))
+    return page(request, contest, template, {"form": form, **conflict(form, mark), **context}, status)
+
+
+def show_row(request, contest, kind, form, status, row=None, mark=""):
+    context = {"kind": kind, "row": row, "form": form, **conflict(form, mark)}
+    if kind is DIVISIONS:
+        context["team"] = example_of(form["team_counting"].value())
+    if kind is CLASSES and row:
+        context["cards"] = Card.objects.filter(judging_class=row).count()
+    return page(request, contest, "contest/setup/row.html", context, status)
+
+
+def conflict(form: SetUpForm, mark):
+    """What a form over settings shows besides itself: what it was made from and, after a conflict, how that is now."""
+    theirs = getattr(form, "theirs", None)
+    if theirs is None:
+        return {"seen": mark}
+    return {"seen": seen(theirs), "differences": form.differences(theirs), "conflict": True}
+
+
+def put_in_order(request, contest, kind, change):
+    """Make the order that was asked for: by a wish such as `up 12`, a whole order, or a step to add."""
+    before = request.POST.get("seen", "").split()
+    wish = request.POST.get("wish", "")
+    try:
+        wanted = wanted_order(request, before, wish)
+        submitted(request, lambda: change(wanted, before))
+    except ChangedMeanwhile:
+        return order_conflict(request, contest, kind, wanted)
+    except (NotPossible, SubmissionReused, ValueError) as refused:
+        why = sentence(refused) if isinstance(refused, NotPossible) else "That is no order of these. Nothing was saved."
+        return show_setup(request, contest, WRONG, refused={"kind": kind, "why": why})
+    return to_setup(contest, focus_after(kind, wish, wanted))
+
+
+def wanted_order(request, before, wish):
+    if added := request.POST.get("add"):
+        return [*before, added]
+    if wish:
+        return rearranged(before, wish)
+    return request.POST.get("order", "").split()
+
+
+def order_conflict(request, contest, kind, wanted):
+    record = tallied(contest).record
+    shown = setup_page(contest, record)
+    listings = {tie["listing"].kind: tie["listing"] for tie in shown["ties"]}
+    listing = listings.get(kind) or shown[kind]
+    why = (
+        "Somebody else changed this meanwhile, and nothing of yours was saved. "
+        f"Your order was: {order_in_words(kind, wanted, listing, record)}. The present one stands below."
+    )
+    return page(
+        request, contest, "contest/setup/setup.html", {**shown, "refused": {"kind": kind, "why": why}}, CONFLICT
+    )
+
+
+def focus_after(kind, wish, order):
+    """What has the focus after a move: the same button, or the other one at either end of the list."""
+    action, _, key = wish.partition(" ")
+    if key not in order:
+        return kind
+    if key == order[0]:
+        action = DOWN
+    elif key == order[-1]:
+        action = UP
+    return f"{kind}-{key}-{action}"
+
+
+def to_setup(contest, anchor):
+    return redirect(f"{reverse('setup', args=[contest.pk])}#{anchor}")
+
+
+def page(request, contest, template, context, status=200):
+    context = {"contest": contest, "rules": contest, "revision": contest.revision, **context}
+    return render(request, template, context, status=status)
+
+
+def kind_of(name):
+    try:
+        return KINDS[name]
+    except KeyError:
+        raise Http404("There is no such part of a contest.") from None
+
+
+def row_of(contest, kind, pk):
+    row = kind.model.objects.filter(contest=contest, pk=pk).first()
+    if row is None:
+        raise Http404(f"The contest has no such {kind.one}.")
+    return row
+
+
+def numbers(order):
+    return [int(key) for key in order]
+
+
+def example_of(team_counting):
+    try:
+        return team_example(int(team_counting))
+    except (TypeError, ValueError):
+        return None
