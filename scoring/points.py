@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 
 def printed(points: Fraction | int) -> str:
@@ -11,6 +12,12 @@ def printed(points: Fraction | int) -> str:
     sign = "-" if hundredths < 0 else ""
     whole, rest = divmod(abs(hundredths), 100)
     return f"{sign}{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
+
+
+@lru_cache(maxsize=4)
+def fractions_of(scale: int) -> FractionsOf:
+    """The fractions of a scale, kept: the next tally of a contest needs nearly the same ones."""
+    return FractionsOf(scale)
 
 
 class FractionsOf(dict[int, Fraction]):

@@ -19,7 +19,7 @@ from math import lcm
 from operator import attrgetter
 
 from scoring.placing import grid
-from scoring.points import FractionsOf
+from scoring.points import fractions_of
 from scoring.ranking import ranked
 from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
 from scoring.result import (
@@ -96,7 +96,7 @@ class _Sheets:
                 self.team_marks[mark.part, mark.division][mark.team] = units
             else:
                 self.marks[mark.part][mark.number] = units
-        self.fractions = FractionsOf(self.scale)
+        self.fractions = fractions_of(self.scale)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from importlib import import_module
 
 import numpy as np
 
@@ -96,6 +97,7 @@ def database(folder):
     from contest.records import load_record, save_record
     from scoring import standings
 
+    import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
     serving.prepare_data_folder(settings.DATA_FOLDER)
     call_command("migrate", verbosity=0)
     serving.collect_static()
