@@ -7,11 +7,21 @@ from contest.helpers.coming_and_going import tidy
 from contest.models.helpers import NAME_LENGTH
 
 
-class JoinForm(forms.Form):
+class WayInForm(forms.Form):
+    """Puts the cursor where something is to be typed: into the first input, or the first that was refused."""
+
+    def focus(self):
+        refused = [name for name in self.fields if name in self.errors]
+        first = refused or [name for name in self.fields if not self[name].value()] or list(self.fields)
+        self.fields[first[0]].widget.attrs["autofocus"] = True
+        return self
+
+
+class JoinForm(WayInForm):
     name = forms.CharField(
         label="Your name",
         max_length=NAME_LENGTH,
-        widget=forms.TextInput(attrs={"autocomplete": "name", "spellcheck": "false", "autofocus": True}),
+        widget=forms.TextInput(attrs={"autocomplete": "name", "spellcheck": "false"}),
     )
     code = forms.CharField(
         label="Join code",
@@ -37,7 +47,7 @@ class JoinForm(forms.Form):
         return found
 
 
-class SignInForm(forms.Form):
+class SignInForm(WayInForm):
     name = forms.CharField(
         label="Name",
         max_length=NAME_LENGTH,
@@ -46,7 +56,6 @@ class SignInForm(forms.Form):
                 "autocomplete": "username",
                 "autocapitalize": "none",
                 "spellcheck": "false",
-                "autofocus": True,
             }
         ),
     )

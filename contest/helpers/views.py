@@ -75,7 +75,12 @@ def page_after_joining(request) -> str:
 
 def render_join(request, form, status=200):
     was_out = not request.who and SESSION_NAME in request.session
-    context = {"form": form, "next": wanted_page(request), "was_out": was_out, "first_page": own_first_page(request)}
+    context = {
+        "form": form and form.focus(),
+        "next": wanted_page(request),
+        "was_out": was_out,
+        "first_page": own_first_page(request),
+    }
     return render(request, "contest/join.html", context, status=status)
 
 
@@ -120,7 +125,7 @@ def sign_in(request):
 
 
 def render_sign_in(request, form, status=200):
-    return render(request, "contest/sign_in.html", {"form": form, "next": wanted_page(request)}, status=status)
+    return render(request, "contest/sign_in.html", {"form": form.focus(), "next": wanted_page(request)}, status=status)
 
 
 @open_to_all

@@ -1,121 +1,270 @@
-"""Nobody sees a page without the join code."""
+"""Who may see what: nothing is open to anybody unless it is said here too."""
+
+from datetime import timedelta
 
 import pytest
-from django.http import HttpResponse
-from django.test import Client
-from django.urls import include, path
+from django.http import Http404, HttpResponse
+from django.test import Client, RequestFactory
+from django.urls import URLPattern, get_resolver, include, path
+from django.utils import timezone
+from django_htmx.middleware import HtmxDetails
 
 from contest import access
-
-ADDRESS = "/a-page/"
-
-
-def a_page(request):
-    return HttpResponse("a page")
-
-
-urlpatterns = [path("a-page/", a_page), path("", include("contest.urls"))]
+from contest.helpers.coming_and_going import show_out
+from contest.helpers.superintendents import set_password
+from contest.models import Duty
+from contest.urls import urlpatterns as site
+from tests.factories import a_contest
 
 pytestmark = [pytest.mark.django_db, pytest.mark.urls(__name__)]
 
+ADDRESS = "/a-page/"
 
-def type_in(client, code, **more):
-    return client.post("/join/", {"code": code, **more})
-
-
-def test_a_stranger_is_sent_to_the_join_page_and_comes_back_after_it(client, join_code):
-    reply = client.get(ADDRESS + "?v=1")
-    assert reply.status_code == 302
-    assert reply.url == "/join/?next=%2Fa-page%2F%3Fv%3D1"
-    assert type_in(client, join_code, next="/a-page/?v=1").url == "/a-page/?v=1"
-    assert client.get(ADDRESS).content == b"a page"
-
-
-def test_a_post_without_the_code_changes_nothing_and_has_nowhere_to_come_back_to(client, join_code):
-    assert client.post(ADDRESS).url == "/join/"
-
-
-def test_htmx_is_sent_with_the_whole_page(client, join_code):
-    reply = client.get(ADDRESS, headers={"HX-Request": "true", "HX-Current-URL": "http://testserver/somewhere/"})
-    assert reply.headers["HX-Redirect"] == "/join/?next=%2Fsomewhere%2F"
-
-
-def test_the_health_page_is_open_to_all(client, join_code):
-    assert client.get("/healthz").content == b"ok\n"
-
-
-@pytest.mark.parametrize(
-    "spoil", [str.lower, lambda code: code.replace("-", ""), lambda code: f"  {code.replace('-', ' ')} "]
-)
-def test_the_code_may_be_typed_in_any_manner(client, join_code, spoil):
-    assert type_in(client, spoil(join_code)).status_code == 302
-    assert client.get(ADDRESS).status_code == 200
-
-
-@pytest.mark.parametrize("wrong", ["", "AAAA-AAAA", "-", "é"])
-def test_a_wrong_code_is_refused_beside_the_input(client, join_code, wrong):
-    reply = type_in(client, wrong)
-    assert reply.status_code == 422
-    assert reply.context["form"].errors["code"]
-    assert client.get(ADDRESS).status_code == 302
-
-
-def test_a_new_code_shows_everybody_out(joined, settings):
-    assert joined.get(ADDRESS).status_code == 200
-    (settings.DATA_FOLDER / "join-code").write_text("ZZZZ-ZZZZ\n")
-    assert joined.get(ADDRESS).status_code == 302
-
-
-def test_without_a_code_nobody_gets_in(client, settings, tmp_path):
-    settings.DATA_FOLDER = tmp_path
-    assert type_in(client, "").status_code == 422
-    assert client.get(ADDRESS).status_code == 302
-
-
-def test_joining_changes_the_session_so_that_a_planted_one_is_worth_nothing(client, join_code):
-    session = client.session
-    session["planted"] = True
-    session.save()
-    client.cookies["sessionid"] = before = session.session_key
-    type_in(client, join_code)
-    assert client.cookies["sessionid"].value != before
-
-
-@pytest.mark.parametrize(
-    "elsewhere", ["https://evil.example/", "//evil.example/", "javascript:alert(1)", "/\\evil.example"]
-)
-def test_it_never_sends_to_another_site(client, join_code, elsewhere):
-    assert type_in(client, join_code, next=elsewhere).url == "/"
-    assert client.get("/join/", {"next": elsewhere}).url == "/"
+ANYBODY = "anybody"
+TABULATOR, KEYS, REASONS, CHECK_IN, ANNOUNCER = Duty
+EVERY_DUTY = frozenset(Duty)
+OPEN = {
+    # Every view that somebody other than the superintendent may use, by the name of its address.
+    "contests": EVERY_DUTY,
+    "join": ANYBODY,
+    "leave": ANYBODY,
+    "sign_in": ANYBODY,
+    "sign_out": ANYBODY,
+    "healthz": ANYBODY,
+    "lobby": EVERY_DUTY,
+    "desk": {TABULATOR},
+    "desk-take": {TABULATOR},
+    "desk-give-back": {TABULATOR},
+    "desk-hello": {TABULATOR},
+    "desk-stack": {TABULATOR},
+    "desk-expected": {TABULATOR},
+    "desk-loose": {TABULATOR},
+    "desk-readings": {TABULATOR},
+    "desk-take-back": {TABULATOR},
+    "progress": {TABULATOR},
+    "progress-class": {TABULATOR},
+    "keys": {KEYS},
+    "key": {KEYS},
+    "key-preview": {KEYS},
+    "settle-key": {KEYS},
+}
+CLOSED = {
+    # And every view that nobody else may.
+    "contest",
+    "class",
+    "standings",
+    "standings-list",
+    "helpers",
+    "seats",
+    "helper-out",
+    "duty-out",
+    "new-code",
+    "new_contest",
+    "book",
+    "setup",
+    "setup_facts",
+    "setup_rules",
+    "setup_team_rules",
+    "setup_ties",
+    "setup_void",
+    "setup_add",
+    "setup_arrange",
+    "setup_change",
+    "setup_remove",
+    "doubts",
+    "doubts-news",
+    "decide-reasons",
+    "decide-mark",
+    "card",
+    "decide-card",
+    "put-right",
+    "absent",
+    "accept-key",
+}
 
 
-def test_the_form_is_refused_without_its_csrf_token(join_code):
-    assert type_in(Client(enforce_csrf_checks=True), join_code).status_code == 403
+def a_page(request):
+    return HttpResponse(request.who)
 
 
-def test_guessing_is_stopped_even_for_the_right_code_but_other_devices_go_on(client, join_code):
-    for _ in range(access.WRONG_CODES.amount):
-        assert type_in(client, "AAAA-AAAA").status_code == 422
-    reply = type_in(client, join_code)
-    assert reply.status_code == 429
-    assert "Too many wrong codes" in str(reply.context["form"].errors)
-    assert client.get(ADDRESS).status_code == 302
-    assert type_in(Client(REMOTE_ADDR="192.0.2.9"), join_code).status_code == 302
+@access.open_to(Duty.TABULATOR, Duty.KEYS)
+def a_desk(request, pk):
+    return HttpResponse(access.contest_for(request, pk).name)
 
 
-def test_right_codes_are_not_counted(join_code):
-    for _ in range(access.WRONG_CODES.amount + 1):
-        assert type_in(Client(), join_code).status_code == 302
+urlpatterns = [
+    path("a-page/", a_page),
+    path("contests/<int:pk>/a-desk/", a_desk),
+    path("", include("contest.urls")),
+]
 
 
-def test_a_visit_asks_the_database_nothing(joined, django_assert_num_queries):
-    joined.get(ADDRESS)
-    with django_assert_num_queries(0):
-        assert joined.get(ADDRESS).status_code == 200
+def patterns(found, before=""):
+    """Every address of the site with its view."""
+    for entry in found:
+        if isinstance(entry, URLPattern):
+            yield before + str(entry.pattern), entry
+        else:
+            yield from patterns(entry.url_patterns, before + str(entry.pattern))
 
 
-def test_codes_differ_and_hold_nothing_that_looks_alike():
-    codes = {access.new_code() for _ in range(200)}
-    assert len(codes) == 200
-    assert not set("".join(codes)) & set("01258OILU")
-    assert all(len(code) == 9 and code[4] == "-" for code in codes)
+VIEWS = list(patterns(site))
+
+
+def request_of(duty, contest, as_helper):
+    request = RequestFactory().get("/")
+    request.is_superintendent = False
+    request.helper = as_helper(contest, duty, duty).helper
+    request.who = request.helper.name
+    return request
+
+
+class TestEveryPage:
+    def test_it_is_decided_for_every_page_who_may_see_it(self):
+        assert {pattern.name for _, pattern in VIEWS} == set(OPEN) | CLOSED
+        assert not set(OPEN) & CLOSED
+
+    @pytest.mark.parametrize("duty", Duty)
+    def test_each_duty_reaches_its_own_pages_and_no_others(self, duty, as_helper):
+        contest = a_contest()
+        request = request_of(duty, contest, as_helper)
+        door = access.Invited(lambda _: None)
+        for address, pattern in VIEWS:
+            open_to = OPEN.get(pattern.name, frozenset())
+            kwargs = {"pk": contest.pk} if "<int:pk>" in address else {}
+            if open_to == ANYBODY or duty in open_to:
+                assert door.process_view(request, pattern.callback, (), kwargs) is None, address
+            else:
+                with pytest.raises(Http404):
+                    door.process_view(request, pattern.callback, (), kwargs)
+
+    def test_a_stranger_reaches_only_what_is_open_to_anybody(self):
+        request = RequestFactory().get("/")
+        request.is_superintendent, request.helper, request.htmx = False, None, HtmxDetails(request)
+        for address, pattern in VIEWS:
+            answer = access.Invited(lambda _: None).process_view(request, pattern.callback, (), {"pk": 1})
+            assert (answer is None) == (OPEN.get(pattern.name) == ANYBODY), address
+
+    def test_every_address_of_a_contest_names_it_as_pk(self):
+        for address, _ in VIEWS:
+            assert not address.startswith("contests/<") or address.startswith("contests/<int:pk>/"), address
+
+    def test_whoever_reads_cards_sees_no_score_standing_or_key(self, as_helper):
+        contest = a_contest()
+        tabulator = as_helper(contest, Duty.TABULATOR)
+        for page in ("", "classes/1/", "standings/", "standings/SR/overall/"):
+            assert tabulator.get(f"/contests/{contest.pk}/{page}").status_code == 404
+
+
+class TestHelper:
+    def test_the_pages_of_their_duty_and_contest_open(self, as_helper):
+        contest = a_contest()
+        answer = as_helper(contest, Duty.KEYS).get(f"/contests/{contest.pk}/a-desk/")
+        assert answer.content.decode() == contest.name
+
+    @pytest.mark.parametrize("duty", [Duty.REASONS, Duty.CHECK_IN, Duty.ANNOUNCER])
+    def test_another_dutys_page_is_not_there(self, as_helper, duty):
+        contest = a_contest()
+        assert as_helper(contest, duty).get(f"/contests/{contest.pk}/a-desk/").status_code == 404
+
+    def test_another_contest_is_not_there(self, as_helper):
+        client = as_helper(a_contest(), Duty.TABULATOR)
+        assert client.get(f"/contests/{a_contest().pk}/a-desk/").status_code == 404
+
+    def test_the_loader_itself_refuses_another_contest(self, as_helper):
+        request = request_of(Duty.TABULATOR, a_contest(), as_helper)
+        with pytest.raises(Http404):
+            access.contest_for(request, a_contest().pk)
+
+    def test_what_is_not_marked_is_not_there(self, as_helper):
+        assert as_helper(a_contest(), Duty.TABULATOR).get(ADDRESS).status_code == 404
+
+    def test_the_first_page_leads_to_their_own(self, as_helper):
+        contest = a_contest()
+        assert as_helper(contest, Duty.ANNOUNCER).get("/").url == f"/contests/{contest.pk}/lobby/"
+
+    def test_one_who_is_shown_out_is_out_at_the_next_request_on_every_page(self, as_helper):
+        contest = a_contest()
+        client = as_helper(contest, Duty.TABULATOR)
+        address = f"/contests/{contest.pk}/a-desk/"
+        assert client.get(address).status_code == 200
+        show_out(client.helper, by="superintendent")
+        assert client.get(address).url == f"/join/?next=%2Fcontests%2F{contest.pk}%2Fa-desk%2F"
+        fetched = client.post(address, headers={"Accept": "*/*"})
+        assert (fetched.status_code, fetched.headers[access.OUT_HEADER]) == (401, "1")
+        assert "has signed this device out" in client.get("/join/").content.decode()
+
+    def test_one_who_is_known_no_more_is_out(self, as_helper):
+        contest = a_contest()
+        client = as_helper(contest, Duty.TABULATOR)
+        client.helper.delete()
+        assert client.get(f"/contests/{contest.pk}/a-desk/").status_code == 302
+
+    def test_it_is_noted_now_and_then_that_they_are_still_there(self, as_helper, django_assert_num_queries):
+        contest = a_contest()
+        client = as_helper(contest, Duty.TABULATOR)
+        address = f"/contests/{contest.pk}/a-desk/"
+        before = client.helper.seen_at
+        client.get(address)
+        with django_assert_num_queries(2):  # who asks, and the contest
+            client.get(address)
+        client.helper.refresh_from_db()
+        assert client.helper.seen_at == before
+        contest.helpers.update(seen_at=timezone.now() - timedelta(seconds=31))
+        client.get(address)
+        client.helper.refresh_from_db()
+        assert client.helper.seen_at > before
+
+
+class TestStranger:
+    def test_they_are_sent_to_the_join_page_with_the_way_back(self, client):
+        reply = client.get(ADDRESS + "?v=1")
+        assert reply.status_code == 302
+        assert reply.url == "/join/?next=%2Fa-page%2F%3Fv%3D1"
+
+    def test_a_browsers_own_request_is_sent_too(self, client):
+        accept = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"
+        assert client.get(ADDRESS, headers={"Accept": accept}).url == "/join/?next=%2Fa-page%2F"
+
+    def test_a_post_changes_nothing_and_has_nowhere_to_come_back_to(self, client):
+        assert client.post(ADDRESS).url == "/join/"
+
+    def test_htmx_is_sent_with_the_whole_page(self, client):
+        headers = {"HX-Request": "true", "HX-Current-URL": "http://testserver/somewhere/", "Accept": "*/*"}
+        assert client.get(ADDRESS, headers=headers).headers["HX-Redirect"] == "/join/?next=%2Fsomewhere%2F"
+
+    @pytest.mark.parametrize("accept", ["*/*", "application/json"])
+    def test_a_script_is_told_that_it_is_out(self, client, accept):
+        reply = client.get(ADDRESS, headers={"Accept": accept})
+        assert (reply.status_code, reply.headers[access.OUT_HEADER]) == (401, "1")
+
+    def test_the_health_page_asks_the_database_nothing(self, client, django_assert_num_queries):
+        with django_assert_num_queries(0):
+            assert client.get("/healthz").content == b"ok\n"
+
+    def test_a_session_that_names_no_helper_is_worth_nothing(self, client):
+        session = client.session
+        session[access.SESSION_NAME] = 4711
+        session.save()
+        assert client.get(ADDRESS).status_code == 302
+
+
+class TestSuperintendent:
+    def test_every_page_opens(self, superintendent):
+        contest = a_contest()
+        assert superintendent.get(ADDRESS).content == b"superintendent"
+        assert superintendent.get(f"/contests/{contest.pk}/a-desk/").status_code == 200
+
+    def test_a_visit_asks_the_database_one_question(self, superintendent, django_assert_num_queries):
+        superintendent.get(ADDRESS)
+        with django_assert_num_queries(1):
+            superintendent.get(ADDRESS)
+
+    def test_a_new_password_shows_every_device_out(self, superintendent):
+        set_password("superintendent", "another-good-one")
+        assert superintendent.get(ADDRESS).status_code == 302
+
+
+def test_the_addresses_that_are_tested_are_those_of_the_site():
+    assert get_resolver("contest.urls").url_patterns == site
+    assert Client().get("/no-such-page/").status_code == 404
