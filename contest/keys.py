@@ -3,18 +3,109 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from operator import index
+from typing import Literal
 
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import JudgingClass, Key, Touches
+from contest.models import JudgingClass, Key, KeyDispute, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.placing import why_not_a_placing, why_not_cuts
 
 LARGEST_CUT = 10_000
 """Far above any rulebook: a warning says so long before; this only catches a slip of the hand."""
+
+Fate = Literal["first", "confirmed", "changed", "again", "differs"]
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """What became of a key that was typed, and the class's key after it."""
+
+    fate: Fate
+    key: Key
+
+
+@changes
+def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], by: str, reason: str = "") -> Entered:
+    """Enter a key as it is typed at a desk, where the second person does not see what the first one typed.
+
+    What differs from somebody else's unconfirmed key makes no new version: both entries are kept, side by side, until
+    somebody says which is right. Raises NotPossible as `hand_in_key` does, and while two entries wait for that.
+    """
+    _check(official, cuts)
+    take_turn(judging_class.contest_id)
+    latest = judging_class.keys.last()
+    if latest is None:
+        return Entered("first", hand_in_key(judging_class, official, cuts, by, reason))
+    if open_dispute(latest):
+        raise NotPossible("two entries of this key differ; first say which is right")
+    if (latest.official, latest.cuts) == (official, tuple(cuts)):
+        was = latest.confirmed_by
+        key = hand_in_key(judging_class, official, cuts, by)
+        return Entered("confirmed" if key.confirmed_by != was else "again", key)
+    if latest.confirmed_by or latest.by.casefold() == by.casefold():
+        return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason))
+    top, middle, bottom = cuts
+    dispute = KeyDispute.objects.create(key=latest, official=official, top=top, middle=middle, bottom=bottom, by=by)
+    what = f"key of class {judging_class.number} typed differently"
+    record_change(judging_class.contest, by, what, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
+    return Entered("differs", latest)
+
+
+def open_dispute(key: Key) -> KeyDispute | None:
+    """The entry that differs from this key, while nobody has said which is right."""
+    return key.disputes.filter(settled_at=None).first()
+
+
+@changes
+def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: str) -> Key:
+    """Say which of two entries of a key is right, for a reason; whoever typed the other one confirms it by saying so.
+
+    Raises NotPossible without a reason, and where it has been settled already.
+    """
+    if not reason.strip():
+        raise NotPossible("say how you know which is right")
+    key = dispute.key
+    judging_class = key.judging_class
+    take_turn(judging_class.contest_id)
+    now = timezone.now()
+    if not KeyDispute.objects.filter(pk=dispute.pk, settled_at=None).update(settled_at=now, settled_by=by):
+        raise NotPossible("somebody has said already which is right")
+    if first_is_right:
+        what = f"key of class {judging_class.number}: the first entry is right, {reason.strip()}"
+        record_change(
+            judging_class.contest, by, what[:200], before=str(dispute), after=str(key), touches=Touches.NOTHING
+        )
+        key.refresh_from_db()
+        return _confirm(key, by)
+    right = hand_in_key(judging_class, dispute.official, dispute.cuts, dispute.by, reason)
+    return _confirm(right, by)
+
+
+@changes
+def accept_key(key: Key, by: str, reason: str) -> Key:
+    """Let a key stand that only one person has typed: the superintendent's to do, for a reason.
+
+    Raises NotPossible without a reason, for a key that is not the latest, and where the key is confirmed or in dispute.
+    """
+    if not reason.strip():
+        raise NotPossible("say why one entry is enough")
+    judging_class = key.judging_class
+    take_turn(judging_class.contest_id)
+    latest = judging_class.keys.last()
+    if latest != key:
+        raise NotPossible("the key has changed meanwhile")
+    if latest.confirmed_by or open_dispute(latest):
+        raise NotPossible("somebody else has typed the key meanwhile")
+    latest.confirmed_by, latest.confirmed_at = by, timezone.now()
+    latest.save(update_fields=["confirmed_by", "confirmed_at"])
+    what = f"key of class {judging_class.number} accepted as one entry, {reason.strip()}"
+    record_change(judging_class.contest, by, what[:200], after=str(latest), touches=Touches.CLASSES)
+    return latest
 
 
 @changes
@@ -25,11 +116,7 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     versions stay as they are. Raises NotPossible, in words for whoever typed it, when the placing or the cuts are
     impossible, and when a change is not given a reason.
     """
-    if problem := why_not_a_placing(official) or why_not_cuts(cuts):
-        raise NotPossible(problem)
-    top, middle, bottom = map(index, cuts)
-    if max(top, middle, bottom) > LARGEST_CUT:
-        raise NotPossible(f"a cut of {max(top, middle, bottom)} cannot be meant")
+    top, middle, bottom = _check(official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest and (latest.official, latest.cuts) == (official, (top, middle, bottom)):
@@ -50,6 +137,16 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     before = str(latest) if latest else None
     record_change(judging_class.contest, by, what, before=before, after=str(key), touches=Touches.CLASSES)
     return key
+
+
+def _check(official: str, cuts: Sequence[int]) -> tuple[int, int, int]:
+    """The three cuts as whole numbers, or NotPossible for a key that cannot be one."""
+    if problem := why_not_a_placing(official) or why_not_cuts(cuts):
+        raise NotPossible(problem)
+    top, middle, bottom = map(index, cuts)
+    if max(top, middle, bottom) > LARGEST_CUT:
+        raise NotPossible(f"a cut of {max(top, middle, bottom)} cannot be meant")
+    return top, middle, bottom
 
 
 def _confirm(key: Key, by: str) -> Key:

@@ -1,21 +1,74 @@
-// Lets an element with data-poll="SECONDS" ask again that often, while anybody can see the page.
-// The element itself says what to ask: hx-get="…" hx-trigger="poll".
+// Live parts of a page. An element with data-poll="SECONDS" asks that often whether there is anything new, and says
+// itself what to ask: hx-get="…?v=VERSION" hx-trigger="poll" hx-swap="outerHTML"; 204 means that it is up to date.
+//
+// A page that nobody can see asks seldom, and at once when it comes to light again, also after the laptop slept.
+// Elements with data-poll-status say when the page was last known to be right, and warn when it no longer is.
 "use strict";
 
-const asked = new WeakMap();
+(() => {
+  const TICK = 500; // milliseconds, as all times here
+  const SLOWER_HIDDEN = 15; // times
+  const PATIENCE = 4000; // for one answer
+  const MISSES = 3; // in a row, until the page says that it may be out of date
 
-function askAgain() {
-  if (document.hidden) return;
-  const now = Date.now();
-  for (const element of document.querySelectorAll("[data-poll]")) {
-    if (!asked.has(element)) {
-      asked.set(element, now); // it has only just come
-    } else if (now - asked.get(element) >= 1000 * element.dataset.poll) {
-      asked.set(element, now);
-      window.htmx.trigger(element, "poll");
+  const asked = new WeakMap();
+  const waiting = new WeakSet();
+  let good = new Date();
+  let misses = 0;
+
+  function askAgain() {
+    const now = Date.now();
+    const slower = document.hidden ? SLOWER_HIDDEN : 1;
+    for (const element of document.querySelectorAll("[data-poll]")) {
+      if (!asked.has(element)) {
+        asked.set(element, now); // it has only just come
+      } else if (!waiting.has(element) && now - asked.get(element) >= 1000 * element.dataset.poll * slower) {
+        asked.set(element, now);
+        window.htmx.trigger(element, "poll");
+      }
     }
   }
-}
 
-window.setInterval(askAgain, 500);
-document.addEventListener("visibilitychange", askAgain);
+  function asker(event) {
+    const element = event.detail.requestConfig?.elt ?? event.detail.elt;
+    return element.matches("[data-poll]") ? element : null;
+  }
+
+  function show() {
+    const late = misses >= MISSES;
+    const time = good.toTimeString().slice(0, 8);
+    const text = late ? `Not updated since ${time}: no answer. Still trying.` : `updated ${time}`;
+    for (const status of document.querySelectorAll("[data-poll-status]")) {
+      status.ariaLive = late ? "assertive" : "off"; // the time alone is not worth hearing every other second
+      status.classList.toggle("late", late);
+      if (status.textContent !== text) status.textContent = text;
+    }
+  }
+
+  document.addEventListener("htmx:configRequest", (event) => {
+    if (event.detail.elt.matches("[data-poll]")) event.detail.timeout = PATIENCE;
+  });
+
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    const element = asker(event);
+    if (element) waiting.add(element);
+  });
+
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const element = asker(event);
+    if (!element) return;
+    waiting.delete(element);
+    if (event.detail.successful) {
+      misses = 0;
+      good = new Date();
+    } else {
+      misses += 1;
+    }
+    show();
+  });
+
+  window.setInterval(askAgain, TICK);
+  document.addEventListener("visibilitychange", askAgain);
+  window.addEventListener("online", askAgain);
+  document.addEventListener("DOMContentLoaded", show);
+})();

@@ -1,0 +1,285 @@
+"""Everything that waits for the superintendent's eye, oldest first.
+
+A doubt is found in what was read, never stored, so that none can be lost.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from django.core.cache import cache
+from django.db.models import Exists, OuterRef, Q
+
+from contest.models import Card, ClassDivision, Contest, Mark, MarkReading, Reading, State
+from reasons.models import ReasonsReading, ReasonsScore
+from scoring.points import printed
+from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE
+
+DIFFERS = "differs"
+REPEATED = "repeated"
+LATE = "late"
+UNKNOWN = "unknown"
+WRONG_CLASS = "wrong-class"
+ABSENT = "absent"
+
+TITLES = {
+    DIFFERS: "Readings differ",
+    REPEATED: "Two cards, one reader",
+    LATE: "Read after the decision",
+    UNKNOWN: "Unknown number",
+    WRONG_CLASS: "Wrong class",
+    ABSENT: "Marked absent",
+}
+
+
+class Said(NamedTuple):
+    """One reading as the doubt shows it; `letter` picks it."""
+
+    pk: int
+    letter: str
+    value: Any
+    text: str
+    by: str
+    at: datetime
+    decides: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Something to be decided. `about` is `card`, `reasons` or `mark`; `key` names it on the page.
+
+    `seen` tells what of it somebody had before their eyes: whoever decides on less than there is by then is told.
+    """
+
+    about: str
+    kind: str
+    key: str
+    what: str
+    text: str
+    since: datetime
+    said: tuple[Said, ...]
+    number: int | None = None
+    class_number: int | None = None
+    score_pk: int | None = None
+    stray: bool = False
+    known: bool = True
+
+    @property
+    def title(self) -> str:
+        return TITLES[self.kind]
+
+    @property
+    def seen(self) -> str:
+        return seen(said.pk for said in self.said)
+
+
+def seen(readings: Iterable[int]) -> str:
+    """What stands for the readings that somebody saw."""
+    return "-".join(map(str, sorted(readings)))
+
+
+def doubts_of(contest: Contest) -> list[Doubt]:
+    """Every doubt of the contest, oldest first, in a constant number of queries."""
+    found = [*_card_doubts(contest), *_reasons_doubts(contest), *_mark_doubts(contest)]
+    return sorted(found, key=lambda doubt: doubt.since)
+
+
+def doubt_count(contest: Contest) -> int:
+    """How many doubts there are at the contest's revision; counted once for each."""
+    name = f"doubts-{contest.pk}"
+    kept = cache.get(name)
+    if kept is None or kept[0] != contest.revision:
+        kept = (contest.revision, len(doubts_of(contest)))
+        cache.set(name, kept, None)
+    return kept[1]
+
+
+def _card_doubts(contest: Contest) -> Iterable[Doubt]:
+    judging = ClassDivision.objects.filter(
+        judging_class=OuterRef("judging_class"), division=OuterRef("contestant__division")
+    )
+    doubtful = Card.objects.filter(
+        judging_class=OuterRef("judging_class"), contestant=OuterRef("contestant"), state=State.DOUBT
+    )
+    judged = Exists(judging) & Q(judging_class__places=True)
+    rows = (
+        Reading.objects.filter(judging_class__contest=contest, withdrawn_at=None)
+        .filter(Q(contestant=None) | ~judged | Exists(doubtful) | Q(contestant__present=False))
+        .annotate(judged=Exists(judging), doubtful=Exists(doubtful))
+        .select_related("judging_class", "contestant")
+        .order_by("pk")
+    )
+    numbers = set(contest.contestants.values_list("number", flat=True))
+    cards: defaultdict[tuple[int, int], list[Reading]] = defaultdict(list)
+    for reading in rows:
+        if reading.contestant is None:
+            yield _unknown(reading, reading.number in numbers)
+        elif not reading.judged or not reading.judging_class.places:
+            yield _wrong_class(reading)
+        else:
+            cards[reading.judging_class_id, reading.contestant_id].append(reading)
+    for readings in cards.values():
+        doubt = _differing(readings) if readings[0].doubtful else _absent(readings)
+        if doubt:
+            yield doubt
+
+
+def _unknown(reading: Reading, known_now: bool) -> Doubt:
+    text = (
+        f"Somebody has number {reading.number} by now. Move the reading there if it is theirs."
+        if known_now
+        else f"Nobody has number {reading.number}. Whose card is it?"
+    )
+    return _stray(reading, UNKNOWN, text)
+
+
+def _wrong_class(reading: Reading) -> Doubt:
+    judged = reading.judging_class
+    text = (
+        f"The division of {reading.number} does not judge class {judged.number}."
+        if judged.places
+        else f"Class {judged.number} is judged for its reasons only and has no cards."
+    )
+    return _stray(reading, WRONG_CLASS, text)
+
+
+def _stray(reading: Reading, kind: str, text: str) -> Doubt:
+    said = (_said(reading, 0, card_text(reading.placing), reading.placing),)
+    return _card_doubt(reading, kind, text, said, reading.at, f"reading-{reading.pk}", stray=True)
+
+
+def _differing(readings: Sequence[Reading]) -> Doubt:
+    decided = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
+    if decided is not None:
+        kind, text = LATE, "A card was read that says something else than what was decided."
+        news = readings[decided + 1 :]
+    else:
+        one_reader = len({reading.by.casefold() for reading in readings}) == 1
+        kind = REPEATED if one_reader else DIFFERS
+        text = (
+            f"{readings[0].by} read two different cards of one contestant."
+            if one_reader
+            else "Look at the card: what does it say?"
+        )
+        news = [reading for reading in readings if reading.placing != readings[0].placing]
+    said = tuple(_said(r, place, card_text(r.placing), r.placing) for place, r in enumerate(readings))
+    since = (news or readings)[0].at
+    return _card_doubt(readings[0], kind, text, said, since, card_key(readings[0]))
+
+
+def _absent(readings: Sequence[Reading]) -> Doubt | None:
+    """A card of somebody who is marked absent, unless the superintendent has already decided about it."""
+    if any(reading.decides for reading in readings):
+        return None
+    cards = [reading for reading in readings if reading.placing != NO_CARD]
+    if not cards:
+        return None
+    text = f"{cards[0].contestant} is marked absent, and there is a card."
+    said = tuple(_said(r, place, card_text(r.placing), r.placing) for place, r in enumerate(readings))
+    return _card_doubt(cards[0], ABSENT, text, said, cards[0].at, card_key(cards[0]))
+
+
+def _card_doubt(reading: Reading, kind: str, text: str, said: tuple[Said, ...], since, key: str, stray=False) -> Doubt:
+    judged = reading.judging_class
+    return Doubt(
+        about="card",
+        kind=kind,
+        key=key,
+        what=f"Class {judged.number}, contestant {reading.number}",
+        text=text + (" The class is void: the card counts for nobody." if judged.void else ""),
+        since=since,
+        said=said,
+        number=reading.number,
+        class_number=judged.number,
+        stray=stray,
+        known=reading.contestant_id is not None,
+    )
+
+
+def _reasons_doubts(contest: Contest) -> Iterable[Doubt]:
+    scores = list(
+        ReasonsScore.objects.filter(judging_class__contest=contest, state=State.DOUBT).select_related(
+            "judging_class", "contestant", "official"
+        )
+    )
+    fields = ("judging_class_id", "contestant_id", "official_id")
+    doubtful = ReasonsScore.objects.filter(
+        judging_class=OuterRef("judging_class"),
+        contestant=OuterRef("contestant"),
+        official=OuterRef("official"),
+        state=State.DOUBT,
+    )
+    readings = ReasonsReading.objects.filter(Exists(doubtful), judging_class__contest=contest)
+    for score, of_score in _with_readings(scores, readings, fields):
+        what = f"Reasons, class {score.judging_class.number}, contestant {score.contestant}, official {score.official}"
+        yield _score_doubt("reasons", score, what, of_score, score.contestant.number, score.judging_class.number)
+
+
+def _mark_doubts(contest: Contest) -> Iterable[Doubt]:
+    marks = list(
+        Mark.objects.filter(part__contest=contest, state=State.DOUBT).select_related(
+            "part", "contestant", "team__division"
+        )
+    )
+    of_the_same = Q(contestant=OuterRef("contestant")) | Q(team=OuterRef("team"))
+    doubtful = Mark.objects.filter(of_the_same, part=OuterRef("part"), state=State.DOUBT)
+    readings = MarkReading.objects.filter(Exists(doubtful), part__contest=contest)
+    for mark, of_mark in _with_readings(marks, readings, ("part_id", "contestant_id", "team_id")):
+        whose = f"contestant {mark.contestant}" if mark.contestant else f"team {mark.team}, {mark.team.division}"
+        yield _score_doubt("mark", mark, f"{mark.part}, {whose}", of_mark, mark.contestant and mark.contestant.number)
+
+
+def _with_readings(scores: Iterable[Any], readings: Any, fields: tuple[str, ...]) -> Iterable[tuple[Any, list[Any]]]:
+    by_score = defaultdict(list)
+    for reading in readings.filter(withdrawn_at=None).order_by("pk"):
+        by_score[tuple(getattr(reading, name) for name in fields)].append(reading)
+    for score in scores:
+        yield score, by_score[tuple(getattr(score, name) for name in fields)]
+
+
+def _score_doubt(about: str, score: Any, what: str, readings: list[Any], number, class_number=None) -> Doubt:
+    decided = any(reading.decides for reading in readings)
+    one_reader = len({reading.by.casefold() for reading in readings}) == 1
+    news = [reading for reading in readings if reading.hundredths != readings[0].hundredths]
+    return Doubt(
+        about=about,
+        kind=LATE if decided else REPEATED if one_reader else DIFFERS,
+        key=f"{about}-{score.pk}",
+        what=what,
+        text="Look at the slip: what does it say?",
+        since=(news or readings)[0].at,
+        said=tuple(_said(r, place, points_text(r.hundredths), r.hundredths) for place, r in enumerate(readings)),
+        number=number,
+        class_number=class_number,
+        score_pk=score.pk,
+    )
+
+
+def said_of(readings: Any, text: Callable[[Any], str]) -> list[Said]:
+    """Every reading of a query, oldest first, each as a doubt would show it."""
+    return [_said(reading, place, text(reading), None) for place, reading in enumerate(readings.order_by("pk"))]
+
+
+def _said(reading: Any, place: int, text: str, value: Any) -> Said:
+    return Said(
+        reading.pk, chr(ord("a") + place % 26), value, text, reading.by, reading.at, reading.decides, reading.reason
+    )
+
+
+def card_key(reading: Reading) -> str:
+    return f"card-{reading.judging_class.number}-{reading.number}"
+
+
+def points_text(hundredths: int) -> str:
+    return printed(Fraction(hundredths, HUNDREDTHS))
+
+
+def card_text(placing: str) -> str:
+    """What a card says, in words where it says no placing."""
+    return {NO_CARD: "no card", UNREADABLE: "unreadable"}.get(placing, placing)

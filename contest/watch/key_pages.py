@@ -1,0 +1,109 @@
+"""What the pages of keys show. A key that one person typed is hidden from everybody else until they have typed it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from contest.models import Contest, JudgingClass, Key, KeyDispute
+from contest.pages import WIDEST_CUT, KeySign
+from scoring.placing import Limit, grid, limits
+
+WAITING = "waiting"
+PROVISIONAL = "typed once"
+DISPUTED = "two entries differ"
+CONFIRMED = "confirmed"
+ACCEPTED = "one entry, accepted"
+
+SIGNS = {WAITING: "○", PROVISIONAL: "◐", DISPUTED: "▲", CONFIRMED: "●", ACCEPTED: "●"}
+
+
+@dataclass(frozen=True, slots=True)
+class KeyShown:
+    """A key as it is set: its signs, and the same in words."""
+
+    key: tuple[KeySign, ...]
+    key_in_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeyRow:
+    """A class and how far its key is, as `who` may see it: `blind` while they have still to type it themselves."""
+
+    judged: JudgingClass
+    state: str
+    latest: Key | None
+    dispute: KeyDispute | None
+    blind: bool
+    versions: int
+
+    @property
+    def sign(self) -> str:
+        return SIGNS[self.state]
+
+    @property
+    def shown(self) -> KeyShown | None:
+        return show_key(self.latest) if self.latest and not self.blind and not self.dispute else None
+
+    @property
+    def wants_me(self) -> bool:
+        """Whether whoever looks is to do something here."""
+        return self.state in (WAITING, DISPUTED) or self.blind
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """The grid of 24 that a key makes, and the published limits that it exceeds."""
+
+    shown: KeyShown
+    grid: tuple[tuple[str, int], ...]
+    warnings: tuple[Limit, ...]
+
+
+def key_rows(contest: Contest, who: str) -> list[KeyRow]:
+    """Every class that has cards, with how far its key is, in a constant number of queries."""
+    keys: dict[int, list[Key]] = {}
+    for key in Key.objects.filter(judging_class__contest=contest).order_by("version"):
+        keys.setdefault(key.judging_class_id, []).append(key)
+    open_ones = KeyDispute.objects.filter(key__judging_class__contest=contest, settled_at=None)
+    disputes = {dispute.key_id: dispute for dispute in open_ones}
+    return [key_row(judged, keys.get(judged.pk, []), disputes, who) for judged in contest.classes.filter(places=True)]
+
+
+def key_row(judged: JudgingClass, keys: Sequence[Key], disputes: dict[int, KeyDispute], who: str) -> KeyRow:
+    latest = keys[-1] if keys else None
+    dispute = disputes.get(latest.pk) if latest else None
+    if latest is None:
+        state = WAITING
+    elif dispute:
+        state = DISPUTED
+    elif not latest.confirmed_by:
+        state = PROVISIONAL
+    else:
+        state = ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED
+    blind = state == PROVISIONAL and latest.by.casefold() != who.casefold()
+    return KeyRow(judged, state, latest, dispute, blind, len(keys))
+
+
+def show_key(key: Key | KeyDispute) -> KeyShown:
+    return signs_of(key.official, key.cuts)
+
+
+def signs_of(official: str, cuts: Sequence[int]) -> KeyShown:
+    signs = []
+    for animal, cut in zip(official, (*cuts, None), strict=True):
+        signs.append(KeySign(animal))
+        if cut is not None:
+            signs.append(KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT)))
+    top, middle, bottom = cuts
+    words = f"{', '.join(official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
+    return KeyShown(tuple(signs), words)
+
+
+def preview(judged: JudgingClass, official: str, cuts: Sequence[int]) -> Preview:
+    """What a key would mean for its class."""
+    lowest = 0 if judged.contest.negative_scores == Contest.NegativeScores.ZERO else None
+    scores = grid(official, cuts, judged.perfect)
+    if lowest is not None:
+        scores = tuple((placing, max(points, lowest)) for placing, points in scores)
+    return Preview(signs_of(official, cuts), scores, limits(cuts, judged.perfect))

@@ -1,0 +1,225 @@
+"""Entering the officials' keys, twice and blind. Whoever enters keys sees no card, no score and no standing."""
+
+from __future__ import annotations
+
+from django import forms
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for, open_to
+from contest.changes import SubmissionReused
+from contest.keys import accept_key, enter_key, settle_dispute
+from contest.models import Card, Duty, KeyDispute
+from contest.reading import NotPossible
+from contest.submissions import submitted
+from contest.watch import key_pages
+from contest.watch.doubt_views import in_words
+from contest.watch.pages import page
+from contest.watch.revisions import is_poll, nothing_new, revision_of
+from contest.watch.typed import Unclear, parse_key
+
+LONGEST_REASON = 150
+
+
+class KeyForm(forms.Form):
+    """A key in one line, and why it changes where there is one already."""
+
+    text = forms.CharField(
+        label="Official placing and cuts",
+        required=False,
+        max_length=60,
+        widget=forms.TextInput(
+            {
+                "autocomplete": "off",
+                "autofocus": True,
+                "spellcheck": "false",
+                "class": "counts",
+                "placeholder": "3124 352",
+            }
+        ),
+    )
+    reason = forms.CharField(
+        label="Why it changes",
+        required=False,
+        max_length=LONGEST_REASON,
+        widget=forms.TextInput({"autocomplete": "off"}),
+    )
+
+    def clean_text(self):
+        try:
+            return parse_key(self.cleaned_data["text"])
+        except Unclear as unclear:
+            raise forms.ValidationError(str(unclear)) from None
+
+
+class WhyForm(forms.Form):
+    reason = forms.CharField(
+        label="Reason", required=False, max_length=LONGEST_REASON, widget=forms.TextInput({"autocomplete": "off"})
+    )
+
+
+class WhichForm(WhyForm):
+    """Which of two entries is right."""
+
+    right = forms.ChoiceField(
+        label="Which is right?", choices=[("first", "first"), ("second", "second")], widget=forms.RadioSelect
+    )
+
+
+@open_to(Duty.KEYS)
+@require_safe
+def keys(request, pk):
+    """Every class and how far its key is."""
+    version = str(revision_of(pk))
+    if same := nothing_new(request, version):
+        return same
+    contest = contest_for(request, pk)
+    rows = key_pages.key_rows(contest, request.who)
+    template = "_keys.html" if is_poll(request) else "keys.html"
+    entered = request.GET.get("entered", "")
+    done = next((row for row in rows if str(row.judged.number) == entered), None)
+    open_rows = [row for row in rows if row.wants_me]
+    return page(
+        request,
+        template,
+        contest,
+        version=str(contest.revision),
+        rows=rows,
+        done=done,
+        cards=_cards(done.judged) if done and done.versions > 1 else 0,
+        next=open_rows[0] if open_rows else None,
+    )
+
+
+@open_to(Duty.KEYS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def key(request, pk, number):
+    """Enter, confirm or change the key of one class."""
+    contest = contest_for(request, pk)
+    judged = _class(contest, number)
+    if request.method != "POST":
+        return _show(request, contest, judged, KeyForm())
+    form = KeyForm(request.POST)
+    if not form.is_valid():
+        return _show(request, contest, judged, form, 422)
+    typed, reason = form.cleaned_data["text"], form.cleaned_data["reason"]
+
+    def work():
+        return enter_key(judged, typed.official, typed.cuts, request.who, reason).fate
+
+    try:
+        fate = submitted(request, work)
+    except (NotPossible, SubmissionReused) as problem:
+        form.add_error(_place_of(problem, judged, reason), in_words(problem))
+        return _show(request, contest, judged, form, 422)
+    if fate == "differs":
+        return _show(request, contest, judged, KeyForm(), 409, typed_now=True)
+    return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
+
+
+@open_to(Duty.KEYS)
+@require_POST
+def preview(request, pk, number):
+    """The grid of what is typed so far. Changes nothing; a POST so that no key stands in an address."""
+    judged = _class(contest_for(request, pk), number)
+    return render(request, "contest/watch/_key_preview.html", _preview(judged, request.POST.get("text", "")))
+
+
+@open_to(Duty.KEYS)
+@require_POST
+def settle(request, pk, number):
+    """Say which of two entries is right."""
+    contest = contest_for(request, pk)
+    judged = _class(contest, number)
+    disputes = KeyDispute.objects.select_related("key__judging_class__contest")
+    dispute = disputes.filter(key__judging_class=judged, settled_at=None).first()
+    form = WhichForm(request.POST)
+    if dispute is None:
+        return _show(request, contest, judged, KeyForm(), 409, notice="Somebody has said already which is right.")
+    if not form.is_valid():
+        return _show(request, contest, judged, KeyForm(), 422, which=form)
+    given = form.cleaned_data
+
+    def work():
+        settle_dispute(dispute, given["right"] == "first", request.who, given["reason"])
+
+    try:
+        submitted(request, work)
+    except (NotPossible, SubmissionReused) as problem:
+        form.add_error("reason", in_words(problem))
+        return _show(request, contest, judged, KeyForm(), 422, which=form)
+    return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
+
+
+@require_POST
+def accept(request, pk, number):
+    """Let one entry be enough: the superintendent's alone."""
+    if not request.is_superintendent:
+        raise PermissionDenied
+    contest = contest_for(request, pk)
+    judged = _class(contest, number)
+    latest = get_object_or_404(judged.keys.order_by("-version")[:1])
+    form = WhyForm(request.POST)
+
+    def work():
+        accept_key(latest, request.who, form.cleaned_data["reason"])
+
+    try:
+        if form.is_valid():
+            submitted(request, work)
+            return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
+    except (NotPossible, SubmissionReused) as problem:
+        form.add_error("reason", in_words(problem))
+    return _show(request, contest, judged, KeyForm(), 422, why=form)
+
+
+def _class(contest, number):
+    return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
+
+
+def _place_of(problem: Exception, judged, reason: str) -> str:
+    """The field that the problem is about."""
+    return "reason" if str(problem).endswith("say why it changes") and not reason.strip() else "text"
+
+
+def _cards(judged) -> int:
+    """How many cards a change of the key scores anew."""
+    return Card.objects.filter(judging_class=judged, contestant__present=True).count()
+
+
+def _preview(judged, text: str) -> dict:
+    try:
+        typed = parse_key(text)
+    except Unclear as unclear:
+        return {"unclear": str(unclear) if text.strip() else ""}
+    return {"preview": key_pages.preview(judged, typed.official, typed.cuts)}
+
+
+def _show(request, contest, judged, form, status=200, which=None, why=None, typed_now=False, notice=""):
+    row = next(row for row in key_pages.key_rows(contest, request.who) if row.judged.pk == judged.pk)
+    versions = list(judged.keys.order_by("-version"))
+    if row.blind:
+        versions = versions[1:]
+    text = form.data.get("text", "") if form.is_bound else ""
+    return page(
+        request,
+        "key.html",
+        contest,
+        status,
+        judged=judged,
+        row=row,
+        form=form,
+        which=which or WhichForm(),
+        why=why or WhyForm(),
+        typed_now=typed_now,
+        notice=notice,
+        versions=[(version, key_pages.show_key(version)) for version in versions],
+        dispute_shown=key_pages.show_key(row.dispute) if row.dispute else None,
+        latest_shown=key_pages.show_key(row.latest) if row.latest and not row.blind else None,
+        hidden_shown=key_pages.show_key(row.latest) if row.blind and request.is_superintendent else None,
+        changing=row.latest is not None and not row.blind and not row.dispute,
+        cards=_cards(judged) if row.latest else 0,
+        **_preview(judged, text),
+    )

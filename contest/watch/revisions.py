@@ -1,0 +1,62 @@
+"""Has anything changed? The cheapest answer there is, because every open page asks it every other second."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from django.core.cache import cache
+from django.http import HttpRequest, HttpResponse
+
+from contest.models import Contest
+
+FRESH_FOR = 0.5
+"""Seconds for which an answer is good enough: nobody reads a page faster."""
+
+ASKED = "v"
+"""The query's name for the version that a page already shows."""
+
+_lock = threading.Lock()
+
+
+def revision_of(contest_id: int) -> int | None:
+    """The contest's revision, at most half a second old; None where there is no such contest.
+
+    One tiny query per process and half second, however many look on.
+    """
+    name = f"revision-{contest_id}"
+    with _lock:  # or a burst of pages that wake together would each ask
+        known = cache.get(name)
+        if known is None:
+            known = Contest.objects.filter(pk=contest_id).values_list("revision", flat=True).first()
+            cache.set(name, -1 if known is None else known, FRESH_FOR)
+    return None if known == -1 else known
+
+
+def nothing_new(request: HttpRequest, version: str) -> HttpResponse | None:
+    """204 for a page that asks whether there is anything newer than the `version` it shows; None where there is.
+
+    204 and not 304: a script that is told nothing leaves the page alone, with no flicker.
+    """
+    return HttpResponse(status=204) if request.GET.get(ASKED) == version else None
+
+
+def is_poll(request: HttpRequest) -> bool:
+    """Whether a page asks for its live part alone."""
+    return ASKED in request.GET
+
+
+def once_a_version(name: str, version: str, make: Callable[[], Any]) -> Any:
+    """What `make` made for this version, made at most once per process while the version lasts."""
+    kept = cache.get(name)
+    if kept is None or kept[0] != version:
+        with _making:
+            kept = cache.get(name)
+            if kept is None or kept[0] != version:
+                kept = (version, make())
+                cache.set(name, kept, 600)
+    return kept[1]
+
+
+_making = threading.RLock()

@@ -1,0 +1,133 @@
+"""What is typed in one line, read generously: a key, or what a doubtful card counts as. Plain Python."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scoring.placing import ANIMALS, is_placing, why_not_a_placing
+from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE
+
+GAPS = "_?-.*xX"
+"""What people write for an animal that cannot be read."""
+
+NO_CARD_WORDS = {"n", "no", "none", "no card", "nothing"}
+UNREADABLE_WORDS = {"u", "unreadable"}
+
+
+class Unclear(ValueError):
+    """Raised for something typed that cannot be understood, in words for whoever typed it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TypedKey:
+    official: str
+    cuts: tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedDecision:
+    """What counts, and what is on the card where it says less than that."""
+
+    placing: str
+    on_card: str = ""
+
+
+def parse_key(text: str) -> TypedKey:
+    """Read a key such as `3124 352`, `3-1-2-4 3 5 2` or `3124 3 10 2`.
+
+    Three cuts written as one run of three digits are one digit each; a cut of two digits needs spaces round it.
+    Raises Unclear.
+    """
+    if strange := re.search(r"[^\d\s,.;:/|_-]", text):
+        raise Unclear(f"“{strange.group()}” is no part of a key; it is digits, such as 3124 352")
+    runs = re.findall(r"\d+", text)
+    if not runs:
+        raise Unclear("type the official placing and the three cuts, such as 3124 352")
+    official, rest = _official(runs)
+    return TypedKey(official, _cuts(rest))
+
+
+def _official(runs: Sequence[str]) -> tuple[str, Sequence[str]]:
+    if len(runs) == 1 and len(runs[0]) == 7:
+        runs = [runs[0][:4], runs[0][4:]]
+    official, used = "", 0
+    while used < len(runs) and len(official) < len(ANIMALS):
+        official += runs[used]
+        used += 1
+    if len(official) > len(ANIMALS):
+        raise Unclear("put a space between the placing and the cuts, such as 3124 352")
+    if problem := why_not_a_placing(official):
+        raise Unclear(problem)
+    return official, runs[used:]
+
+
+def _cuts(runs: Sequence[str]) -> tuple[int, int, int]:
+    if not runs:
+        raise Unclear("now the three cuts: top, middle and bottom")
+    if len(runs) == 1 and len(runs[0]) == 3:
+        runs = list(runs[0])
+    if len(runs) == 1 and len(runs[0]) > 3:
+        raise Unclear(f"{runs[0]} could be several cuts; put spaces between them, such as 3 10 2")
+    if len(runs) != 3:
+        given = len(runs[0]) if len(runs) == 1 else len(runs)
+        raise Unclear(f"there are three cuts (top, middle, bottom), not {given}")
+    top, middle, bottom = (int(run[:9]) for run in runs)  # no key is that large; `contest.keys` says so
+    return top, middle, bottom
+
+
+def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
+    """Read what a card is to count as.
+
+    Four digits, or three with the fourth following; a letter `a`, `b`... for one of the `readings`; `u` for unreadable,
+    `n` for no card; or a card with one gap, such as `312_`, which the missing animal fills: what is on the card is
+    then kept beside it. Raises Unclear.
+    """
+    typed = " ".join(text.split()).casefold()
+    if not typed:
+        raise Unclear("type what counts: a placing, u for unreadable, n for no card")
+    if typed in NO_CARD_WORDS:
+        return TypedDecision(NO_CARD)
+    if typed in UNREADABLE_WORDS:
+        return TypedDecision(UNREADABLE)
+    if len(typed) == 1 and "a" <= typed <= "z":
+        place = ord(typed) - ord("a")
+        if place < len(readings):
+            return TypedDecision(readings[place])
+        raise Unclear(f"there is no reading {typed.upper()}")
+    bare = typed.replace(" ", "")
+    if len(bare) == len(ANIMALS) and any(sign in GAPS for sign in bare):
+        return TypedDecision(by_elimination(bare), on_card=text.strip())
+    if len(bare) == len(ANIMALS) - 1 and set(bare) <= set(ANIMALS):
+        return TypedDecision(by_elimination(bare + "_"))
+    if problem := why_not_a_placing(bare):
+        raise Unclear(problem)
+    return TypedDecision(bare)
+
+
+def by_elimination(card: str) -> str:
+    """The placing of a card with one gap: the animal that is left fills it. Raises Unclear where that says nothing."""
+    gaps = [sign for sign in card if sign in GAPS]
+    if len(gaps) != 1:
+        raise Unclear(f"{card} has {len(gaps)} gaps; only one can be filled in by elimination")
+    left = [animal for animal in ANIMALS if animal not in card]
+    filled = card.replace(gaps[0], left[0]) if left else card
+    if not is_placing(filled):
+        raise Unclear(why_not_a_placing(filled))
+    return filled
+
+
+def parse_points(text: str, readings: Sequence[int] = ()) -> int:
+    """Read points with up to two decimals, in hundredths; or a letter for one of the `readings`. Raises Unclear."""
+    typed = text.strip().casefold()
+    if len(typed) == 1 and "a" <= typed <= "z":
+        place = ord(typed) - ord("a")
+        if place < len(readings):
+            return readings[place]
+        raise Unclear(f"there is no reading {typed.upper()}")
+    found = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
+    if not found:
+        raise Unclear("type the points, such as 43 or 43.5")
+    whole, decimals = found.groups()
+    return int(whole) * HUNDREDTHS + int((decimals or "0").ljust(2, "0"))
