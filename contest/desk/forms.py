@@ -1,0 +1,22 @@
+"""What a desk sends."""
+
+from django import forms
+
+LARGEST_NUMBER = 2**31 - 1
+
+
+class ReadingForm(forms.Form):
+    """One reading, or the wish to take one back; `by` is whom the laptop takes itself to belong to."""
+
+    submission = forms.UUIDField()
+    by = forms.CharField()
+
+
+class CardForm(ReadingForm):
+    class_number = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
+    number = forms.IntegerField(
+        min_value=1,
+        max_value=LARGEST_NUMBER,
+        error_messages={"max_value": "no contestant has a number that long", "min_value": "numbers begin at 1"},
+    )
+    placing = forms.CharField(required=False)

@@ -1,0 +1,296 @@
+"""Stacks: the cards of one class and one group, as they lie on a table, and who has taken which to their desk."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from contest.changes import changes, take_turn
+from contest.models import (
+    Card,
+    ClassDivision,
+    Contest,
+    Contestant,
+    Helper,
+    JudgingClass,
+    Reading,
+    StackClaim,
+    State,
+    Touches,
+)
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.record import NO_CARD
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A helper who has the stack at their desk."""
+
+    name: str
+    since: datetime
+    mine: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """The cards of one class and one group, counted for whoever asks.
+
+    `due` cards are expected: those nobody has `unread`, those read `once`, the `settled` and the `doubtful` ones.
+    `yours` are the cards that whoever asks has still to read, and `read_by_you` those they have.
+    """
+
+    judging_class: JudgingClass
+    group: str
+    due: int
+    unread: int
+    once: int
+    settled: int
+    doubtful: int
+    yours: int
+    read_by_you: int
+    taken: tuple[Taken, ...] = ()
+
+    @property
+    def label(self) -> str:
+        return stack_label(self.judging_class, self.group)
+
+    @property
+    def finished(self) -> int:
+        """Cards that nobody need read again."""
+        return self.settled + self.doubtful
+
+    @property
+    def begun(self) -> int:
+        """Cards that somebody has read."""
+        return self.finished + self.once
+
+    @property
+    def done(self) -> bool:
+        """Nobody has anything to read in it any more."""
+        return not self.unread and not self.once
+
+    @property
+    def again(self) -> bool:
+        """Whether reading it now gives second readings."""
+        return not self.unread
+
+    @property
+    def is_mine(self) -> bool:
+        return any(taker.mine for taker in self.taken)
+
+    @property
+    def others(self) -> tuple[Taken, ...]:
+        return tuple(taker for taker in self.taken if not taker.mine)
+
+    @property
+    def stragglers(self) -> bool:
+        """Whether whoever asks has been through it already, and only cards that were not in it are left."""
+        return bool(self.read_by_you) and self.yours < self.read_by_you
+
+
+def stack_label(judging_class: JudgingClass, group: str) -> str:
+    """What a stack is called: `class 3, group A`."""
+    return f"class {judging_class.number}, group {group}" if group else f"class {judging_class.number}"
+
+
+def stacks_of(contest: Contest, who: str) -> list[Stack]:
+    """Every stack of a contest, by class and group, counted for the reader named `who`."""
+    classes = list(contest.classes.filter(places=True))
+    sheets = _sheets(contest, classes, who)
+    taken = _taken(contest, who)
+    found = []
+    for judging_class in classes:
+        by_group: defaultdict[str, list[_Sheet]] = defaultdict(list)
+        for sheet in sheets[judging_class.pk]:
+            by_group[sheet.group].append(sheet)
+        for group in sorted(by_group, key=_natural):
+            takers = taken.get((judging_class.pk, group), ())
+            found.append(_count(contest, judging_class, group, by_group[group], takers))
+    return found
+
+
+def expected_numbers(judging_class: JudgingClass, group: str, who: str) -> list[int]:
+    """The numbers whose cards the reader named `who` has still to read in a stack, in ascending order."""
+    contest = judging_class.contest
+    sheets = _sheets(contest, [judging_class], who)[judging_class.pk]
+    return [sheet.number for sheet in _to_read(contest, [sheet for sheet in sheets if sheet.group == group])]
+
+
+def next_stack(stacks: Iterable[Stack], besides: Stack | None = None) -> Stack | None:
+    """The stack that whoever the stacks were counted for had best take now; None when there is nothing to read.
+
+    Stacks that nobody has at a desk come before those that somebody has, first readings before second ones, and last
+    those of which the reader has read the better part: what is left of them was probably never handed in.
+    """
+    open_to_reader = [stack for stack in stacks if stack.yours and not (besides and _same(stack, besides))]
+    return min(
+        open_to_reader,
+        key=lambda stack: (stack.stragglers, bool(stack.others), stack.again),
+        default=None,
+    )
+
+
+def find_stack(stacks: Sequence[Stack], text: str) -> Stack:
+    """The stack that somebody means by `3A`, `3 a` or, without groups, `3`. Raises NotPossible, in words."""
+    typed = re.fullmatch(r"\s*(\d{1,9})\s*(.*?)\s*", text)
+    if not typed:
+        raise NotPossible("type the class's number, then the group, such as 3A")
+    number, group = int(typed[1]), typed[2]
+    of_class = [stack for stack in stacks if stack.judging_class.number == number]
+    if not of_class:
+        raise NotPossible(f"no cards are due in a class {number}")
+    for stack in of_class:
+        if stack.group.casefold() == group.casefold():
+            return stack
+    groups = ", ".join(stack.group for stack in of_class if stack.group)
+    if not groups:
+        raise NotPossible(f"class {number} is not divided into groups: type {number} alone")
+    raise NotPossible(f"class {number} has the groups {groups}: type {number} and one of them")
+
+
+def has_claim(helper: Helper, judging_class: JudgingClass, group: str) -> bool:
+    """Whether the helper has this stack at their desk."""
+    return _held(helper).filter(judging_class=judging_class, group=group).exists()
+
+
+@changes
+def take_stack(helper: Helper, judging_class: JudgingClass, group: str) -> StackClaim:
+    """Take a stack to a helper's desk; the one they had goes back. Others may have the same one: they share it.
+
+    Raises NotPossible where no card is due in it.
+    """
+    contest = judging_class.contest
+    take_turn(contest.pk)
+    held = _held(helper).first()
+    if held and (held.judging_class_id, held.group) == (judging_class.pk, group):
+        return held
+    due = Contestant.objects.filter(contest=contest, group=group, division__classes=judging_class)
+    if not judging_class.places or not due.exists():
+        raise NotPossible(f"no cards are due in {stack_label(judging_class, group)}")
+    if held:
+        give_back(helper)
+    claim = StackClaim.objects.create(helper=helper, judging_class=judging_class, group=group)
+    _record(contest, helper, judging_class, group, "taken")
+    return claim
+
+
+@changes
+def give_back(helper: Helper) -> None:
+    """Put the helper's stack back on the table. Does nothing for one who has none."""
+    take_turn(helper.contest_id)
+    held = _held(helper).select_related("judging_class__contest").first()
+    if held is None:
+        return
+    StackClaim.objects.filter(pk=held.pk).update(given_back_at=timezone.now())
+    _record(held.judging_class.contest, helper, held.judging_class, held.group, "given back")
+
+
+def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, what: str) -> None:
+    record_change(contest, helper.name, f"{stack_label(judging_class, group)}: stack {what}", touches=Touches.NOTHING)
+
+
+def _held(helper: Helper) -> QuerySet[StackClaim]:
+    return StackClaim.objects.filter(helper=helper, given_back_at__isnull=True)
+
+
+def _same(one: Stack, other: Stack) -> bool:
+    return (one.judging_class, one.group) == (other.judging_class, other.group)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """One card that is due, as far as it is known. `state` is None while nobody has read it."""
+
+    number: int
+    group: str
+    present: bool
+    state: str | None
+    mine: bool
+
+
+def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defaultdict[int, list[_Sheet]]:
+    """The cards due in each class, by number: of whoever is present, and of the absent who handed one in all the same.
+
+    Always the same few queries, however many cards there are.
+    """
+    judging = defaultdict(list)
+    for class_id, division_id in ClassDivision.objects.filter(judging_class__in=classes).values_list(
+        "judging_class_id", "division_id"
+    ):
+        judging[division_id].append(class_id)
+    cards = {
+        (class_id, contestant_id): (state, placing)
+        for class_id, contestant_id, state, placing in Card.objects.filter(judging_class__in=classes).values_list(
+            "judging_class_id", "contestant_id", "state", "placing"
+        )
+    }
+    mine = {
+        (class_id, contestant_id)
+        for class_id, contestant_id, by in Reading.objects.filter(
+            judging_class__in=classes, withdrawn_at__isnull=True, contestant__isnull=False
+        ).values_list("judging_class_id", "contestant_id", "by")
+        if by.casefold() == who.casefold()
+    }
+    found: defaultdict[int, list[_Sheet]] = defaultdict(list)
+    people = Contestant.objects.filter(contest=contest)
+    for pk, number, division_id, group, present in people.values_list(
+        "pk", "number", "division_id", "group", "present"
+    ):
+        for class_id in judging[division_id]:
+            state, placing = cards.get((class_id, pk), (None, NO_CARD))
+            if present or placing != NO_CARD:
+                found[class_id].append(_Sheet(number, group, present, state, (class_id, pk) in mine))
+    return found
+
+
+def _to_read(contest: Contest, sheets: Sequence[_Sheet]) -> list[_Sheet]:
+    """Those of a stack's cards that whoever asks has still to read.
+
+    Nobody reads a card twice, unless the contest allows it: then everybody may read all, but every card once first.
+    """
+    unsettled = [sheet for sheet in sheets if sheet.present and sheet.state in (None, State.ONCE)]
+    if contest.same_reader_twice:
+        return [sheet for sheet in unsettled if sheet.state is None] or unsettled
+    return [sheet for sheet in unsettled if not sheet.mine]
+
+
+def _count(
+    contest: Contest, judging_class: JudgingClass, group: str, sheets: Sequence[_Sheet], taken: Sequence[Taken]
+) -> Stack:
+    def having(state: str | None) -> int:
+        return sum(sheet.present and sheet.state == state for sheet in sheets)
+
+    return Stack(
+        judging_class=judging_class,
+        group=group,
+        due=len(sheets),
+        unread=having(None),
+        once=having(State.ONCE),
+        settled=having(State.SETTLED),
+        doubtful=having(State.DOUBT) + sum(not sheet.present for sheet in sheets),
+        yours=len(_to_read(contest, sheets)),
+        read_by_you=sum(sheet.mine for sheet in sheets),
+        taken=tuple(taken),
+    )
+
+
+def _taken(contest: Contest, who: str) -> dict[tuple[int, str], list[Taken]]:
+    found = defaultdict(list)
+    claims = StackClaim.objects.filter(
+        judging_class__contest=contest, given_back_at__isnull=True, helper__left_at__isnull=True
+    )
+    for class_id, group, name, since in claims.values_list("judging_class_id", "group", "helper__name", "taken_at"):
+        found[class_id, group].append(Taken(name, since, name.casefold() == who.casefold()))
+    return found
+
+
+def _natural(group: str) -> list[tuple[int, str]]:
+    """Group 10 comes after group 9, and letters in their order."""
+    return [(int(part), "") if part.isdecimal() else (-1, part.casefold()) for part in re.findall(r"\d+|\D+", group)]

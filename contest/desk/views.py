@@ -1,0 +1,225 @@
+"""The tabulation room and its desks."""
+
+from __future__ import annotations
+
+import json
+
+from django.http import Http404, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from contest.access import OUT_HEADER, contest_for, open_to
+from contest.changes import SubmissionReused, once
+from contest.desk import pages
+from contest.desk.forms import CardForm, ReadingForm
+from contest.desk.stacks import find_stack, give_back, has_claim, next_stack, stack_label, stacks_of, take_stack
+from contest.models import Contest, Duty, JudgingClass, Reading
+from contest.reading import NotPossible, read_card
+from contest.reading import take_back as withdraw
+from contest.submissions import submitted
+from contest.watch.revisions import is_poll, nothing_new
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def room(request, pk):
+    contest = contest_for(request, pk)
+    if reply := nothing_new(request, str(contest.revision)):
+        return reply
+    if is_poll(request):
+        return render(request, "contest/desk/_stacks.html", _room(request, contest))
+    return _show_room(request, contest)
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def take(request, pk):
+    contest = contest_for(request, pk)
+    text = request.POST.get("stack", "")
+    stacks = stacks_of(contest, request.who)
+    try:
+        stack = find_stack(stacks, text)
+        if stack.others and request.POST.get("alone"):
+            # It was offered as free, and somebody was quicker: two at one pile would be in each other's way.
+            return _show_room(request, contest, stack.others[0].name + f" has just taken {stack.label}.", status=409)
+        if request.helper:
+            submitted(request, lambda: take_stack(request.helper, stack.judging_class, stack.group).pk)
+    except (NotPossible, SubmissionReused) as problem:
+        return _show_room(request, contest, str(problem), text, status=422)
+    address = reverse("desk-stack", args=[pk, stack.judging_class.number], query={"group": stack.group})
+    return redirect(address)
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def put_back(request, pk):
+    contest_for(request, pk)
+    if request.helper:
+        submitted(request, lambda: give_back(request.helper))
+    return redirect("desk", pk)
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def stack(request, pk, number):
+    contest = contest_for(request, pk)
+    judging_class, group = _class_of(contest, number), request.GET.get("group", "")
+    if request.helper and not has_claim(request.helper, judging_class, group):
+        return redirect("desk", pk)
+    label = stack_label(judging_class, group)
+    others = [
+        claim.helper.name
+        for claim in judging_class.claims.filter(
+            group=group, given_back_at__isnull=True, helper__left_at__isnull=True
+        ).select_related("helper")
+        if claim.helper != request.helper
+    ]
+    return _show_desk(request, contest, judging_class, group, {"label": label, "others": others})
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def loose(request, pk, number):
+    contest = contest_for(request, pk)
+    judging_class = _class_of(contest, number)
+    label = f"class {judging_class.number}, loose cards"
+    return _show_desk(request, contest, judging_class, None, {"label": label, "loose": True})
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def expected(request, pk, number):
+    contest = contest_for(request, pk)
+    judging_class = _class_of(contest, number)
+    return JsonResponse(pages.remaining(contest, judging_class, request.GET.get("group", ""), request.who))
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def hello(request, pk):
+    """Tells a laptop that was shut out that it is let in again, and as whom; its old token would be refused."""
+    contest = contest_for(request, pk)
+    return JsonResponse({"desk": pages.desk_of(contest, request.who), "token": get_token(request)})
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def readings(request, pk):
+    contest = contest_for(request, pk)
+    form = CardForm(_sent(request))
+    if not form.is_valid():
+        return _refused(_first_error(form))
+    sent = form.cleaned_data
+    if _is_another(request, sent["by"]):
+        return _out()
+    try:
+        judging_class = contest.classes.get(number=sent["class_number"])
+        fate = read_card(
+            judging_class, sent["number"], sent["placing"], request.who, sent["submission"], request.helper
+        )
+    except JudgingClass.DoesNotExist:
+        return _refused(f"this contest has no class {sent['class_number']}")
+    except (NotPossible, SubmissionReused) as problem:
+        return _refused(str(problem))
+    return JsonResponse({**pages.fate_as_json(fate), "reading": fate.reading_id})
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def take_back(request, pk, reading):
+    """`reading` is the submission that the reading came with: a laptop knows that even before it has an answer."""
+    contest = contest_for(request, pk)
+    form = ReadingForm(_sent(request))
+    if not form.is_valid():
+        return _refused(_first_error(form))
+    if _is_another(request, form.cleaned_data["by"]):
+        return _out()
+    try:
+        found = Reading.objects.select_related("judging_class").get(submission=reading, judging_class__contest=contest)
+        content = ["take back", str(reading), request.who]
+        once(form.cleaned_data["submission"], content, lambda: withdraw(found, request.who))
+    except Reading.DoesNotExist:
+        return _refused("that reading never arrived")
+    except (NotPossible, SubmissionReused) as problem:
+        return _refused(str(problem))
+    return JsonResponse({"kind": "taken-back", "text": "taken back"})
+
+
+def _show_room(request, contest: Contest, problem: str = "", text: str = "", status: int = 200):
+    context = {
+        **_room(request, contest),
+        "queue": pages.queue_page(contest, request.who),
+        "problem": problem,
+        "text": text,
+    }
+    return render(request, "contest/desk/room.html", context, status=status)
+
+
+def _room(request, contest: Contest) -> dict:
+    stacks = stacks_of(contest, request.who)
+    mine = next((stack for stack in stacks if stack.is_mine), None)
+    suggested = next_stack(stacks, besides=mine)
+    return {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "stacks": stacks,
+        "mine": mine,
+        "suggested": suggested,
+        "suggested_text": suggested and pages.typed(suggested),
+        "left": sum(stack.unread + stack.once for stack in stacks),
+    }
+
+
+def _show_desk(request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict):
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "judged": judging_class,
+        "reads_twice": contest.readings_per_card > 1,
+        "page": pages.reading_page(contest, judging_class, group, request.who),
+        **shown,
+    }
+    return render(request, "contest/desk/reading.html", context)
+
+
+def _class_of(contest: Contest, number: int) -> JudgingClass:
+    try:
+        return contest.classes.get(number=number, places=True)
+    except JudgingClass.DoesNotExist:
+        raise Http404("The contest has no cards of that class.") from None
+
+
+def _sent(request) -> dict:
+    try:
+        sent = json.loads(request.body)
+    except ValueError:
+        return {}
+    return sent if isinstance(sent, dict) else {}
+
+
+def _is_another(request, by: str) -> bool:
+    """Whether the laptop has changed hands: what one helper read must never be saved as another's."""
+    return by.casefold() != request.who.casefold()
+
+
+def _out():
+    return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
+
+
+def _refused(text: str):
+    return JsonResponse({"kind": "refused", "text": text}, status=422)
+
+
+def _first_error(form) -> str:
+    name, errors = next(iter(form.errors.items()))
+    return f"{name}: {errors[0]}"

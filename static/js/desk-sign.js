@@ -1,0 +1,64 @@
+// The sign that says whether everything is saved, or what waits on this laptop and why.
+
+import { lasts } from "./desk-keep.js";
+
+const PATIENCE = 600; // a save that takes no longer is not worth a word
+
+const clock = (time) => time.toLocaleTimeString("en-GB");
+const count = (number) => (number === 1 ? "1 reading" : `${number} readings`);
+const goOut = (number) => (number === 1 ? "It goes out by itself." : "They go out by themselves.");
+const are = (number) => (number === 1 ? "is" : "are");
+
+export function showSign(element, outbox, announce) {
+  let late = false;
+  let timer = null;
+  let shown = "";
+
+  function draw() {
+    const waiting = outbox.waiting().length;
+    if (!waiting) {
+      clearTimeout(timer);
+      timer = null;
+      late = false;
+    } else if (!late && !timer) {
+      timer = setTimeout(() => {
+        late = true;
+        timer = null;
+        draw();
+      }, PATIENCE);
+    }
+    const [state, text, again] = describe(outbox, waiting, late);
+    element.dataset.state = state;
+    element.dataset.waiting = waiting;
+    element.querySelector(".sign-text").textContent = text;
+    element.querySelector("a").hidden = !again;
+    if (state !== shown && (state === "offline" || state === "out" || shown === "offline" || shown === "out")) {
+      announce(text);
+    }
+    shown = state;
+  }
+
+  outbox.addEventListener("change", draw);
+  draw();
+}
+
+function describe(outbox, waiting, late) {
+  if (outbox.out) {
+    if (!waiting) return ["out", `This laptop is not let in any more. Join again as ${outbox.who} to read on.`, true];
+    const kept = `${count(waiting)} ${are(waiting)} kept on this laptop`;
+    return ["out", `This laptop is not let in any more; ${kept}. Join again as ${outbox.who}. ${goOut(waiting)}`, true];
+  }
+  if (outbox.offlineSince && waiting) {
+    const stay = lasts() ? "" : " Leave this page open: this browser keeps nothing through a reload.";
+    const since = clock(outbox.offlineSince);
+    return ["offline", `Not connected since ${since}: ${count(waiting)} kept on this laptop. ${goOut(waiting)}${stay}`, false];
+  }
+  const others = [...outbox.ofOthers()];
+  if (others.length) {
+    const [name, number] = others[0];
+    return ["others", `${count(number)} of ${name} ${are(number)} kept on this laptop, until ${name} joins again here.`, true];
+  }
+  if (waiting && late) return ["sending", `Sending ${count(waiting)} …`, false];
+  if (outbox.savedAt) return ["saved", `Everything you typed is saved, ${clock(outbox.savedAt)}.`, false];
+  return ["saved", "Everything you typed is saved.", false];
+}
