@@ -1,7 +1,7 @@
 """Oral reasons: the officials who hear them, and what each gave."""
 
 from django.db import models
-from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, State
 from contest.models.outline import TEXT_LENGTH
@@ -64,3 +64,100 @@ class ReasonsReading(ReadingFields):
 
     def __str__(self):
         return f"{self.official_id}: {self.hundredths / 100:g}"
+
+
+class Room(models.Model):
+    """A reasons room."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="rooms")
+    name = models.CharField(max_length=TEXT_LENGTH)
+    officials = models.ManyToManyField(ReasonsOfficial, blank=True, related_name="rooms")
+    shows_key = models.BooleanField(default=False)  # may its officials see the official placings and cuts?
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "name"], name="room_name_unique"),
+            CheckConstraint(condition=~Q(name=""), name="room_named"),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class ReasonsDay(models.Model):
+    """How a contest hears its reasons: when, how long a set takes, and what lies between."""
+
+    contest = models.OneToOneField(Contest, models.CASCADE, related_name="reasons_day")
+    starts_at = models.TimeField()
+    minutes_per_set = models.PositiveSmallIntegerField(default=2)
+    minutes_to_prepare = models.PositiveSmallIntegerField(default=20)
+    minutes_between_sets = models.PositiveSmallIntegerField(default=10)
+    # Pairs of minutes after midnight: from, to.
+    breaks = models.JSONField(default=list, blank=True)
+    # Names and weights of component marks, such as [["accuracy", 20], ["delivery", 15]]; empty: one score.
+    components = models.JSONField(default=list, blank=True)
+    standardised = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [CheckConstraint(condition=Q(minutes_per_set__gte=1), name="reasons_day_minutes_per_set")]
+
+    def __str__(self):
+        return f"reasons of {self.contest_id}"
+
+
+class Slot(models.Model):
+    """One contestant's set of reasons on one class, in one room at one time of day."""
+
+    class State(models.TextChoices):
+        PLANNED = "planned", "planned"
+        SPEAKING = "speaking", "speaking"
+        HEARD = "heard", "heard"
+        ABSENT = "absent", "absent"
+
+    room = models.ForeignKey(Room, models.PROTECT, related_name="slots")
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="slots")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="slots")
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    state = models.CharField(max_length=8, choices=State, default=State.PLANNED)
+    began_at = models.DateTimeField(null=True, blank=True)
+    stopped_at = models.DateTimeField(null=True, blank=True)
+    note = models.TextField(blank=True)  # an official's own; shown to nobody else
+
+    class Meta:
+        ordering = ["starts_at", "pk"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "contestant"], name="slot_unique"),
+            UniqueConstraint(fields=["room"], condition=Q(state="speaking"), name="one_speaks_in_a_room"),
+            CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="slot_ends_after_it_starts"),
+            CheckConstraint(condition=Q(state__in=["planned", "speaking", "heard", "absent"]), name="slot_state"),
+        ]
+
+    def __str__(self):
+        return f"{self.contestant_id} on {self.judging_class_id}"
+
+
+class PairNote(models.Model):
+    """What decided a pair of a class, for every room to score accuracy against the same facts.
+
+    `pair` is 1 (top), 2 (middle) or 3 (bottom) of the official placing.
+    """
+
+    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="pair_notes")
+    pair = models.PositiveSmallIntegerField()
+    decided_by = models.TextField(blank=True)
+    grants = models.TextField(blank=True)
+    faults = models.TextField(blank=True)
+    by = models.CharField(max_length=TEXT_LENGTH)
+    at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["pair"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "pair"], name="pair_note_unique"),
+            CheckConstraint(condition=Q(pair__in=[1, 2, 3]), name="pair_note_pair"),
+        ]
+
+    def __str__(self):
+        return f"pair {self.pair} of {self.judging_class_id}"

@@ -4,15 +4,23 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('contest', '0001_initial'),
+        ("contest", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='trailentry',
-            name='touches',
-            field=models.CharField(choices=[('everything', 'Everything'), ('classes', 'Classes'), ('cards', 'Cards'), ('nothing', 'Nothing')], default='everything', max_length=10),
+            model_name="trailentry",
+            name="touches",
+            field=models.CharField(
+                choices=[
+                    ("everything", "Everything"),
+                    ("classes", "Classes"),
+                    ("cards", "Cards"),
+                    ("nothing", "Nothing"),
+                ],
+                default="everything",
+                max_length=10,
+            ),
         ),
     ]

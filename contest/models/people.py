@@ -11,6 +11,7 @@ class Team(models.Model):
 
     division = models.ForeignKey(Division, models.PROTECT, related_name="teams")
     name = models.CharField(max_length=TEXT_LENGTH)
+    say_name = models.CharField(max_length=TEXT_LENGTH, blank=True)  # for the announcer
 
     class Meta:
         ordering = ["name"]
@@ -35,6 +36,7 @@ class Contestant(models.Model):
     team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="members")
     first_name = models.CharField(max_length=TEXT_LENGTH, blank=True)
     last_name = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    say_name = models.CharField(max_length=TEXT_LENGTH, blank=True)  # for the announcer
     group = models.CharField(max_length=TEXT_LENGTH, blank=True)
     show_name = models.BooleanField(default=True)
     present = models.BooleanField(default=True)

@@ -1,0 +1,197 @@
+"""What is made of the scores and told to people: releases, the ceremony, links to take home, print jobs."""
+
+from django.db import models
+from django.db.models import CheckConstraint, Q, UniqueConstraint
+
+from contest.models import Contest, Contestant, JudgingClass, Team
+from contest.models.helpers import NAME_LENGTH
+from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+
+
+class Release(models.Model):
+    """The results as they were announced: a record of what was said, never a source of scores.
+
+    The first one of a contest releases the results; each later one is a correction, for a `reason`. `accepted` names
+    what remained open and was accepted all the same. `book` is the contest book, zipped, that the results follow from.
+    """
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="releases")
+    version = models.PositiveSmallIntegerField()
+    revision = models.PositiveBigIntegerField()
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.CharField(max_length=NAME_LENGTH)
+    reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    accepted = models.JSONField(default=list)
+    book = models.BinaryField()
+
+    class Meta:
+        ordering = ["version"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "version"], name="release_version_unique"),
+            CheckConstraint(condition=Q(version=1) | ~Q(reason=""), name="correction_has_a_reason"),
+        ]
+
+    def __str__(self):
+        return f"release {self.version}"
+
+
+class KeyRelease(models.Model):
+    """A class's key shown in public by itself, for the officials' critique."""
+
+    judging_class = models.OneToOneField(JudgingClass, models.CASCADE, related_name="key_release")
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.CharField(max_length=NAME_LENGTH)
+
+    def __str__(self):
+        return f"key of {self.judging_class_id}"
+
+
+class Protest(models.Model):
+    """A protest that was handed in, and what was decided."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="protests")
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.CharField(max_length=NAME_LENGTH)
+    text = models.TextField()
+    outcome = models.TextField(blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["at"]
+
+    def __str__(self):
+        return self.text[:40]
+
+
+class ProtestWindow(models.Model):
+    """Until when protests are taken after a release; open until it is closed."""
+
+    contest = models.OneToOneField(Contest, models.CASCADE, related_name="protest_window")
+    note = models.TextField(blank=True)
+    deadline = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self):
+        return f"protests until {self.deadline}"
+
+
+class AwardList(models.Model):
+    """One list that the announcer reads, from its `places`-th row up to the first."""
+
+    class Kind(models.TextChoices):
+        INDIVIDUALS = "individuals", "individuals"
+        TEAMS = "teams", "teams"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="award_lists")
+    position = models.PositiveSmallIntegerField()
+    division = models.CharField(max_length=CODE_LENGTH)
+    code = models.CharField(max_length=CODE_LENGTH)  # overall, placing, reasons or a category's
+    kind = models.CharField(max_length=11, choices=Kind)
+    places = models.PositiveSmallIntegerField(default=10)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "division", "code", "kind"], name="award_list_unique"),
+            CheckConstraint(condition=Q(places__gte=1), name="award_list_places"),
+        ]
+
+    def __str__(self):
+        return f"{self.division} {self.code} {self.kind}"
+
+
+class Ceremony(models.Model):
+    """How far the awards have been read: the list on stage and how many of its rows are revealed.
+
+    `step` grows with every move, also backwards: what a board or a second device shows is known by it.
+    """
+
+    contest = models.OneToOneField(Contest, models.CASCADE, related_name="ceremony")
+    award_list = models.ForeignKey(AwardList, models.SET_NULL, null=True, blank=True, related_name="+")
+    revealed = models.PositiveSmallIntegerField(default=0)
+    step = models.PositiveBigIntegerField(default=0)
+    running = models.BooleanField(default=False)
+
+    class Meta:
+        verbose_name_plural = "ceremonies"
+
+    def __str__(self):
+        return f"{self.award_list}: {self.revealed}"
+
+
+class TakeHomeLink(models.Model):
+    """An unguessable address where a team or a contestant finds their sheets, until it is withdrawn."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="take_home_links")
+    team = models.ForeignKey(Team, models.CASCADE, null=True, blank=True, related_name="+")
+    contestant = models.ForeignKey(Contestant, models.CASCADE, null=True, blank=True, related_name="+")
+    token = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            CheckConstraint(
+                condition=Q(team__isnull=True, contestant__isnull=False)
+                | Q(team__isnull=False, contestant__isnull=True),
+                name="take_home_link_of_team_or_contestant",
+            )
+        ]
+
+    def __str__(self):
+        return f"link {self.pk}"
+
+
+class Ribbon(models.Model):
+    """What a place is called and which colour its ribbon has, as this contest gives them: customs differ."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="ribbons")
+    place = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=NAME_LENGTH)
+    colour = models.CharField(max_length=NAME_LENGTH, blank=True)
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "place"], name="ribbon_place_unique"),
+            CheckConstraint(condition=Q(place__gte=1), name="ribbon_place_positive"),
+        ]
+
+    def __str__(self):
+        return f"{self.place}: {self.name}"
+
+
+class PrintJob(models.Model):
+    """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting"
+        RUNNING = "running", "being made"
+        DONE = "done", "ready"
+        FAILED = "failed", "failed"
+        CANCELLED = "cancelled", "cancelled"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="print_jobs")
+    document = models.CharField(max_length=40)
+    choice = models.JSONField(default=dict)
+    revision = models.PositiveBigIntegerField()
+    by = models.CharField(max_length=NAME_LENGTH)
+    at = models.DateTimeField(auto_now_add=True)
+    state = models.CharField(max_length=9, choices=State, default=State.WAITING)
+    done = models.PositiveIntegerField(default=0)
+    total = models.PositiveIntegerField(default=0)
+    file = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    problem = models.TextField(blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            CheckConstraint(
+                condition=Q(state__in=["waiting", "running", "done", "failed", "cancelled"]), name="print_job_state"
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.document} {self.state}"
