@@ -61,7 +61,7 @@ def change_class(judged: JudgingClass, by: str, mark: str | None = None, **value
 def remove_class(judged: JudgingClass, by: str) -> None:
     judged = fresh(judged)
     if uses := uses_of(judged):
-        raise InUse(f"class {judged.number}", uses)
+        raise InUse(f"class {judged.number}", [*uses, "make it void instead"] if class_uses(judged) else uses)
     before, contest = said(judged), judged.contest
     judged.claims.all().delete()  # stacks taken and given back, with nothing read
     judged.delete()

@@ -140,8 +140,8 @@ class RulesForm(SetUpForm):
 
     readings = forms.ChoiceField(label="How often every card is read", widget=forms.RadioSelect)
     negative_scores = one_of(
-        "A placing score below 0 is",
-        Contest.NegativeScores.choices,
+        "A placing score below 0",
+        [("keep", "is kept as it is"), ("zero", "counts as 0")],
         examples.negative_scores(),
     )
     unreadable_card = one_of(
@@ -192,7 +192,10 @@ class DivisionForm(SetUpForm):
         "Members of a team who count", 0, MOST_COUNTING, "The best so many make the team total; 0: every member counts."
     )
     short_team = one_of("In a team with fewer members than that", Division.ShortTeam.choices)
-    counting_members = one_of("Who counts for the team is", Division.CountingMembers.choices)
+    counting_members = one_of(
+        "In the lists of placing, reasons and categories, a team has",
+        [("fixed", "the members who count overall"), ("each", "the best members of that very list")],
+    )
 
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
         options["initial"] = {

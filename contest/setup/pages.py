@@ -9,6 +9,7 @@ from typing import Any
 from contest.models import Contest, TieStep
 from contest.setup.ties import in_words, steps_offered
 from scoring.explain import counted, list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
+from scoring.placing import PERFECT
 from scoring.record import JudgingClass, Part, Record
 
 TIE_TITLES = {
@@ -74,7 +75,10 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
     words = [list_names(record).get(judged.category, "no category"), f"judged by {whom}"]
     if judged.reasons:
         words.append(f"oral reasons: {listed(names[code] for code in judged.reasons)}")
-    words.append(f"perfect score {judged.perfect}" if judged.places else "no placing score")
+    if not judged.places:
+        words.append("no placing score")
+    elif judged.perfect != PERFECT:
+        words.append(f"perfect score {judged.perfect}")
     return "; ".join(words)
 
 

@@ -70,18 +70,18 @@ def class_uses(judged: JudgingClass) -> list[str]:
     readings = Reading.objects.filter(judging_class=judged)
     uses = []
     if cards := Card.objects.filter(judging_class=judged).count():
-        uses.append(f"{counted(cards, 'card')} of it {_were(cards)} read; make the class void instead")
+        uses.append(f"{counted(cards, 'card')} of it {_were(cards)} read")
     elif withdrawn := readings.count():
-        uses.append(f"{counted(withdrawn, 'reading')} of it {_were(withdrawn)} taken; make the class void instead")
+        uses.append(f"{counted(withdrawn, 'reading')} of it {_were(withdrawn)} taken, and withdrawn since")
     if (
         scores := ReasonsReading.objects.filter(judging_class=judged)
         .values("contestant", "official")
         .distinct()
         .count()
     ):
-        uses.append(f"{counted(scores, 'set')} of reasons on it {_were(scores)} scored; make the class void instead")
+        uses.append(f"{counted(scores, 'set')} of reasons on it {_were(scores)} scored")
     if judged.keys.exists():
-        uses.append("its official placing is in; make the class void instead")
+        uses.append("its official placing is in")
     for claim in StackClaim.objects.filter(judging_class=judged, given_back_at__isnull=True).select_related("helper"):
         uses.append(f"{claim.helper} has a stack of it at the desk; have it given back first")
     return uses
