@@ -80,39 +80,55 @@ def opener():
     return urllib.request.build_opener(urllib.request.HTTPCookieProcessor(jar))
 
 
-def join(port, code):
-    """Type the code as a person would; gives back the page that comes next."""
+def type_in(port, page, **typed):
+    """Fill in the form of a page as a person would; gives back the page that comes next."""
     browser = opener()
-    url = f"http://127.0.0.1:{port}/join/"
+    url = f"http://127.0.0.1:{port}/{page}/"
     form = fetch(url, browser)
-    csrf = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', form)[1]
-    return fetch(url, browser, csrfmiddlewaretoken=csrf, code=code, next="/healthz?joined")
+    hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([\w-]*)"', form))
+    return fetch(url, browser, **hidden, **typed)
 
 
 def test_it_serves_stops_and_keeps_everything(tmp_path):
     data = tmp_path / "data"
     port = free_port()
     with started(port, "--no-demo", "--data", str(data)) as process:
-        code = (data / "join-code").read_text().strip()
-        assert join(port, code) == "ok\n"
-        with pytest.raises(urllib.error.HTTPError) as refused:
-            join(port, "AAAA-AAAA")
-        assert refused.value.code == 422
-        refused.value.close()
         first = stop(process)
     assert f"Data folder  {data}" in first
     assert f"http://127.0.0.1:{port}/" in first
-    assert re.search(rf"Join code +{code}\n", first)
     kept = {path.name: path.read_bytes() for path in data.iterdir()}
-    assert {"db.sqlite3", "secret-key", "join-code"} <= set(kept)
+    assert {"db.sqlite3", "secret-key"} <= set(kept)
     if os.name == "posix":
         assert data.stat().st_mode & 0o777 == 0o700
         assert (data / "secret-key").stat().st_mode & 0o777 == 0o600
 
     with started(port, "--no-demo", TANBARK_DATA=str(data)) as process:
-        second = stop(process, signal.SIGINT)
-    assert code in second
+        stop(process, signal.SIGINT)
     assert {path.name: path.read_bytes() for path in data.iterdir()} == kept
+
+
+def test_what_it_prints_opens_its_doors(tmp_path):
+    data = tmp_path / "data"
+    port = free_port()
+    with started(port, "--data", str(data)) as process:
+        said = stop(process)
+    password = re.search(r"\nPassword +([\w-]+)  \(shown this once", said)[1]
+    code = re.search(r"\n +([\w-]+)  Tabulator", said)[1]
+    assert f"http://127.0.0.1:{port}/sign-in/ as superintendent" in said
+    assert not any(password.encode() in path.read_bytes() for path in data.iterdir())
+
+    with started(port, "--data", str(data)) as process:
+        assert "<h1>Contests</h1>" in type_in(port, "sign-in", name="superintendent", password=password)
+        assert "Ann, tabulator" in re.sub("<[^>]*>", "", type_in(port, "join", name="Ann", code=code))
+        for page, typed in [("join", {"code": "AAAA-AAAA"}), ("sign-in", {"password": "wrong"})]:
+            with pytest.raises(urllib.error.HTTPError) as refused:
+                type_in(port, page, name="superintendent", **typed)
+            assert refused.value.code == 422
+            refused.value.close()
+        again = stop(process)
+    assert password not in again
+    assert "was shown at the first start; `python3 manage.py superintendent superintendent` sets a new one" in again
+    assert code in again
 
 
 def test_it_serves_static_files_under_names_that_never_change(tmp_path):

@@ -79,7 +79,7 @@ def test_secrets_are_made_once_and_for_this_user_alone(tmp_path):
     folder = tmp_path / "deep" / "data"
     serving.prepare_data_folder(folder)
     made = {path.name: path.read_text() for path in folder.iterdir()}
-    assert set(made) == {"secret-key", "join-code"}
+    assert set(made) == {"secret-key"}
     serving.prepare_data_folder(folder)
     assert {path.name: path.read_text() for path in folder.iterdir()} == made
     if os.name == "posix":

@@ -8,6 +8,8 @@ from django.core.exceptions import ValidationError
 from django.core.management import BaseCommand, CommandError, call_command
 
 from contest import serving
+from contest.helpers.coming_and_going import tidy
+from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
 
 
@@ -21,9 +23,6 @@ class Command(BaseCommand):
         parser.add_argument("name", help="whom to sign in as, and what the trail says")
 
     def handle(self, *, name, **options):
-        from contest.helpers.coming_and_going import tidy
-        from contest.helpers.superintendents import set_password
-
         name = tidy(name)
         if not 0 < len(name) <= NAME_LENGTH:
             raise CommandError(f"a name has 1 to {NAME_LENGTH} characters")

@@ -6,11 +6,15 @@ from argparse import ArgumentTypeError
 from contextlib import contextmanager, suppress
 
 from django.conf import settings
+from django.contrib.auth.models import User
 from django.core.management import BaseCommand, CommandError, call_command
 from django.db import DatabaseError, connections
 
 from contest import serving
 from contest.demo import DEMO_BOOK
+from contest.helpers.codes import codes_of
+from contest.helpers.superintendents import make_first
+from contest.models import Contest, Duty
 
 
 class Command(BaseCommand):
@@ -48,12 +52,10 @@ class Command(BaseCommand):
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.
         decided = settings.DATA_FOLDER / "demo-decided"
         if not decided.exists():
-            if not no_demo and not any_contest():
+            if not no_demo and not Contest.objects.exists():
                 with self.step("Demo contest"):
                     call_command("import_book", str(DEMO_BOOK), verbosity=0)
             decided.touch()
-        from contest.helpers.superintendents import make_first
-
         return make_first()
 
     def show_addresses(self, host, port, first_password):
@@ -70,11 +72,6 @@ class Command(BaseCommand):
         self.say("Stop with Ctrl-C.")
 
     def show_ways_in(self, here, first_password):
-        from django.contrib.auth.models import User
-
-        from contest.helpers.codes import codes_of
-        from contest.models import Contest, Duty
-
         name = User.objects.order_by("pk").values_list("username", flat=True).first()
         self.say(f"Sign in         {here}sign-in/ as {name}")
         change = f"`python3 manage.py superintendent {name}` sets a new one"
@@ -105,9 +102,3 @@ def port_number(text):
     if not text.isdecimal() or not 1 <= int(text) <= 65535:
         raise ArgumentTypeError("must be a whole number from 1 to 65535")
     return int(text)
-
-
-def any_contest():
-    from contest.models import Contest
-
-    return Contest.objects.exists()
