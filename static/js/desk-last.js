@@ -11,11 +11,18 @@ export function inWords(placing) {
   return placing === "" ? "no card" : placing;
 }
 
+// What the list says of a reading of a card: whose, what, and where that is not the class being read.
+export const cardsOf = (classNumber) => ({
+  whose: (item) => String(item.number),
+  gave: (item) => inWords(item.placing),
+  where: (item) => (item.classNumber === classNumber ? "" : `class ${item.classNumber}`),
+});
+
 export class LastReadings {
-  // `items`: {submission, classNumber, number, placing, kind, text}, newest first.
-  constructor(list, classNumber, { takeBack, acknowledge }) {
+  // `items`: {submission, kind, text, ...}, newest first; `words` says the rest of them, as `cardsOf` does.
+  constructor(list, words, { takeBack, acknowledge }) {
     this.list = list;
-    this.classNumber = classNumber;
+    this.words = words;
     this.items = [];
     this.rows = new Map();
     this.takeBack = takeBack;
@@ -74,14 +81,15 @@ export class LastReadings {
 
   row(item) {
     let row = this.rows.get(item);
+    const whose = this.words.whose(item);
+    const gave = this.words.gave(item);
     if (!row) {
       row = document.getElementById("last-row").content.firstElementChild.cloneNode(true);
       this.rows.set(item, row);
-      row.querySelector(".no").textContent = item.number;
-      row.querySelector(".gave").textContent = inWords(item.placing);
-      row.querySelector(".gave").classList.toggle("in-words", !/^\d+$/.test(item.placing));
-      const other = item.classNumber !== this.classNumber;
-      row.querySelector(".of-class").textContent = other ? `class ${item.classNumber}` : "";
+      row.querySelector(".no").textContent = whose;
+      row.querySelector(".gave").textContent = gave;
+      row.querySelector(".gave").classList.toggle("in-words", !/^[\d.]+$/.test(gave));
+      row.querySelector(".of-class").textContent = this.words.where(item);
       row.querySelector(".go-back").addEventListener("click", () => this.takeBack(item));
       row.querySelector(".seen").addEventListener("click", () => this.acknowledge(item));
     }
@@ -93,7 +101,7 @@ export class LastReadings {
       row.querySelector(".word").textContent = WORDS[item.kind] ?? item.text;
       const goBack = row.querySelector(".go-back");
       goBack.hidden = !canGoBack(item);
-      goBack.setAttribute("aria-label", `Take back ${item.number}, ${inWords(item.placing)}`);
+      goBack.setAttribute("aria-label", `Take back ${whose}, ${gave}`);
       row.querySelector(".seen").hidden = item.kind !== "refused";
     }
     return row;

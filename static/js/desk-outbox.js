@@ -54,13 +54,14 @@ export class Outbox extends EventTarget {
     return found;
   }
 
-  addReading(classNumber, number, placing) {
-    return this.add({ kind: "reading", classNumber, number, placing });
+  // `body` is what the server is sent, `shown` whatever the page says of it while it waits and when it is answered.
+  addReading(shown, body) {
+    return this.add({ ...shown, kind: "reading", to: this.addresses.readings, body });
   }
 
-  addTakeBack(reading) {
-    const { classNumber, number, placing } = reading;
-    return this.add({ kind: "take-back", of: reading.submission, classNumber, number, placing });
+  // `shown` is of the reading that goes back.
+  addTakeBack(shown, reading) {
+    return this.add({ ...shown, kind: "take-back", of: reading.submission });
   }
 
   acknowledge(submission) {
@@ -148,8 +149,7 @@ export class Outbox extends EventTarget {
     if (entry.kind === "take-back") {
       return this.fetch(this.addresses.takeBack.replace(/[0-9a-f-]{36}/, entry.of), body);
     }
-    const { number, placing } = entry;
-    return this.fetch(this.addresses.readings, { ...body, class_number: entry.classNumber, number, placing });
+    return this.fetch(entry.to, { ...entry.body, ...body });
   }
 
   // Asks the server. Only an answer in our own words counts as one: a hall's network may answer in the server's name.

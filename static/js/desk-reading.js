@@ -2,7 +2,7 @@
 
 import { Entry, meaning } from "./desk-entry.js";
 import * as keep from "./desk-keep.js";
-import { LastReadings, inWords, isTrouble } from "./desk-last.js";
+import { LastReadings, cardsOf, inWords, isTrouble } from "./desk-last.js";
 import { Outbox } from "./desk-outbox.js";
 import { Run } from "./desk-run.js";
 import { showSign } from "./desk-sign.js";
@@ -16,7 +16,7 @@ const HABIT = `tanbark-digits:${page.who.toLowerCase()}`;
 const outbox = new Outbox(page, token);
 const entry = new Entry({ loose: page.loose, digits: keep.get(HABIT) });
 const stage = new Stage(document.getElementById("desk"), page);
-const last = new LastReadings(document.getElementById("last"), page.classNumber, { takeBack, acknowledge });
+const last = new LastReadings(document.getElementById("last"), cardsOf(page.classNumber), { takeBack, acknowledge });
 const known = new Set(page.known);
 const run = new Run(page.expected.filter((number) => !unsent(number)));
 let total = run.left.length;
@@ -76,7 +76,8 @@ function trouble(why) {
 function commit(placing) {
   const number = run.now;
   const phase = phaseNow();
-  const sent = outbox.addReading(page.classNumber, number, placing);
+  const { classNumber } = page;
+  const sent = outbox.addReading({ classNumber, number, placing }, { class_number: classNumber, number, placing });
   last.add({ ...sent, kind: "waiting", text: "" });
   run.finish(number);
   sounds.tick();
@@ -142,7 +143,8 @@ function back() {
 
 function takeBack(item) {
   item.goingBack = true;
-  outbox.addTakeBack(item);
+  const { classNumber, number, placing } = item;
+  outbox.addTakeBack({ classNumber, number, placing }, item);
   last.change(item.submission, "taken-back", "taken back");
   entry.clear(false);
   if (item.classNumber === page.classNumber) {
