@@ -105,6 +105,14 @@ def test_the_page_about_helpers_is_sound_and_says_who_is_in(make_page, as_helper
     assert errors == []
 
 
+def test_the_longest_name_fits_into_every_masthead(make_page, contest, size):
+    page = make_page(who=(contest, Duty.TABULATOR, LONG), **size)
+    for address in (f"/contests/{contest.pk}/lobby/", "/join/"):
+        page.goto(address)
+        expect(page.get_by_role("banner")).to_contain_text(LONG)
+        assert_sound(page, address)
+
+
 def test_pages_can_be_read_in_the_dark(make_page, as_helper, contest):
     as_helper(contest, Duty.KEYS)
     page = make_page(color_scheme="dark")

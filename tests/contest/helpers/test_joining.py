@@ -1,8 +1,11 @@
 """Coming in with a name and a code, and going out again."""
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 from django.test import Client
 
 from contest.access import SESSION_NAME
@@ -217,3 +220,23 @@ class TestFunctions:
         }
         assert what_happened(contest)[-1] == ("Sue", "all out: tabulator")
         assert show_duty_out(contest, Duty.TABULATOR, by="Sue") == 0
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_who_want_one_name_at_once_one_gets_it():
+    contest = a_contest()
+    start = threading.Barrier(6)
+
+    def come(name):
+        start.wait(timeout=20)
+        try:
+            return let_in(contest, Duty.TABULATOR, name).name
+        except NameTaken:
+            return None
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(6) as pool:
+        names = list(pool.map(come, ["Šárka", "ŠÁRKA", "šárka"] * 2))
+    assert sum(name is not None for name in names) == 1
+    assert contest.helpers.count() == 1
