@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.entries.arrivals import check_in
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading
 from contest.reading import NotPossible, judges, move_reading, set_aside
 from contest.submissions import submitted
@@ -102,7 +103,8 @@ def absent(request, pk, number):
     if form.cleaned_data["act"] == "present":
 
         def work():
-            deciding.mark_present(contestant, request.who)
+            if not contestant.present:  # or they were checked in meanwhile, and all is well
+                check_in(contestant, request.who)
     else:
 
         def work():
@@ -110,8 +112,8 @@ def absent(request, pk, number):
 
     try:
         submitted(request, work)
-    except SubmissionReused:
-        return show_doubts(request, contest, status=422)
+    except (NotPossible, SubmissionReused):  # dealt with meanwhile: the list shows how things stand
+        return show_doubts(request, contest, status=409)
     return back_to_doubts(contest, form.cleaned_data["next"])
 
 

@@ -6,13 +6,11 @@ The changes themselves belong to the modules that own cards, scores and people; 
 from __future__ import annotations
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.marks import decide_mark
 from contest.models import Contestant, JudgingClass, Mark, MarkReading, Reading, State
 from contest.reading import NotPossible, decide_card
-from contest.trail import record_change
 from contest.watch.doubts import seen as seen_of
 from reasons.models import ReasonsReading, ReasonsScore
 from reasons.reading import decide_reasons
@@ -85,14 +83,6 @@ def leave_absent(contestant: Contestant, by: str, reason: str) -> int:
             decide_card(card.judging_class, contestant, card.placing, by, reason)
             left += 1
     return left
-
-
-@changes
-def mark_present(contestant: Contestant, by: str) -> None:
-    """Say that somebody who was marked absent is here."""
-    take_turn(contestant.contest_id)
-    if Contestant.objects.filter(pk=contestant.pk, present=False).update(present=True, checked_in_at=timezone.now()):
-        record_change(contestant.contest, by, f"contestant {contestant}: present", before=False, after=True)
 
 
 def _check_seen(readings: QuerySet, seen: str) -> None:

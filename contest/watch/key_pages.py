@@ -56,7 +56,7 @@ class Preview:
     """The grid of 24 that a key makes, and the published limits that it exceeds."""
 
     shown: KeyShown
-    grid: tuple[tuple[str, int], ...]
+    grid: tuple[tuple[str, str], ...]
     warnings: tuple[Limit, ...]
 
 
@@ -102,8 +102,8 @@ def signs_of(official: str, cuts: Sequence[int]) -> KeyShown:
 
 def preview(judged: JudgingClass, official: str, cuts: Sequence[int]) -> Preview:
     """What a key would mean for its class."""
-    lowest = 0 if judged.contest.negative_scores == Contest.NegativeScores.ZERO else None
     scores = grid(official, cuts, judged.perfect)
-    if lowest is not None:
-        scores = tuple((placing, max(points, lowest)) for placing, points in scores)
-    return Preview(signs_of(official, cuts), scores, limits(cuts, judged.perfect))
+    if judged.contest.negative_scores == Contest.NegativeScores.ZERO:
+        scores = tuple((placing, max(points, 0)) for placing, points in scores)
+    printed = tuple((placing, str(points).replace("-", "−")) for placing, points in scores)
+    return Preview(signs_of(official, cuts), printed, limits(cuts, judged.perfect))

@@ -27,7 +27,7 @@ class KeyForm(forms.Form):
     """A key in one line, and why it changes where there is one already."""
 
     text = forms.CharField(
-        label="Official placing and cuts",
+        label="Placing and cuts",
         required=False,
         max_length=60,
         widget=forms.TextInput(

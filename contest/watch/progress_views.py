@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from contest.access import contest_for, open_to
 from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of, version_of
+from contest.watch.doubts import doubt_count
 from contest.watch.pages import page
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 
@@ -22,7 +23,8 @@ def progress(request, pk):
     version = version_of(contest.revision)
     counted, left = once_a_version(f"progress-{pk}", version, lambda: progress_of(contest))
     template = "_progress.html" if is_poll(request) else "progress.html"
-    return page(request, template, contest, version=version, progress=counted, left=left)
+    waiting = doubt_count(contest) if request.is_superintendent else 0
+    return page(request, template, contest, version=version, progress=counted, left=left, waiting=waiting)
 
 
 @open_to(Duty.TABULATOR)

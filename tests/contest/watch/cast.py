@@ -13,15 +13,15 @@ def small_contest(**parts):
     Juniors judge class 2 alone. Contestant 104 is absent.
     """
     groups = {101: "A", 102: "A", 103: "B", 104: "B"}
-    seniors = [
-        ContestantFactory(number=number, group=group, present=number != 104) for number, group in groups.items()
-    ]
+    seniors = [ContestantFactory(number=number, group=group, present=number != 104) for number, group in groups.items()]
     junior = ContestantFactory(number=201, division="JR", group="B", team="Little Oaks")
     cast = {
         "divisions": (DivisionFactory(), DivisionFactory(code="JR", name="Junior")),
         "classes": (
             ClassFactory(),
-            ClassFactory(number=2, name="Yearling ewes", divisions=("SR", "JR"), official=None, cuts=None, reasons=("SR",)),
+            ClassFactory(
+                number=2, name="Yearling ewes", divisions=("SR", "JR"), official=None, cuts=None, reasons=("SR",)
+            ),
             ClassFactory(number=3, name="Showmanship", places=False),
         ),
         "parts": (PartFactory(),),
