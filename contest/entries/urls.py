@@ -1,1 +1,23 @@
-urlpatterns: list = []
+from django.urls import path
+
+from contest.entries.views import check_in, groups, load, numbers, people
+
+urlpatterns = [
+    path("", people.entries, name="entries"),
+    path("add/", people.add, name="entries-add"),
+    path("<int:contestant>/", people.person, name="entry"),
+    path("<int:contestant>/move/", people.move, name="entry-move"),
+    path("<int:contestant>/substitute/", people.substitute, name="entry-substitute"),
+    path("<int:contestant>/state/", people.state, name="entry-state"),
+    path("<int:contestant>/ineligible/", people.ineligible, name="entry-ineligible"),
+    path("<int:contestant>/remove/", people.remove, name="entry-remove"),
+    path("load/", load.load, name="entries-load"),
+    path("load/preview/", load.preview, name="entries-preview"),
+    path("numbers/", numbers.numbers, name="entries-numbers"),
+    path("groups/", groups.groups, name="groups"),
+    path("groups/deal/", groups.deal, name="groups-deal"),
+    path("groups/move/", groups.move, name="groups-move"),
+    path("check-in/", check_in.check_in, name="check_in"),
+    path("check-in/missing/", check_in.missing, name="check-in-missing"),
+    path("check-in/scratch/", check_in.scratch, name="check-in-scratch"),
+]

@@ -1,0 +1,168 @@
+"""What is typed about entries, checked for its form; whether it may be done is for the functions to say."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from contest.book.text import LARGEST_NUMBER, why_not_text
+from contest.entries.groups import MOST_GROUPS
+from contest.entries.matching import FIELDS
+from contest.entries.plan import Values
+from contest.entries.sheets import MOST_BYTES
+from contest.models import Contest, Contestant
+from contest.models.outline import TEXT_LENGTH
+
+DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
+
+
+class Text(forms.CharField):
+    """A name or other short text, with single spaces between its words."""
+
+    def __init__(self, label: str, required: bool = False, **options: Any) -> None:
+        options.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
+        super().__init__(label=label, required=required, max_length=TEXT_LENGTH, **options)
+
+    def to_python(self, value: Any) -> str:
+        return " ".join(super().to_python(value).split())
+
+    def validate(self, value: str) -> None:
+        super().validate(value)
+        if reason := why_not_text(value):
+            raise ValidationError(f"This {reason}.")
+
+
+class Whole(forms.IntegerField):
+    """A positive whole number, typed without arrows that a wheel turns."""
+
+    def __init__(self, label: str, most: int = LARGEST_NUMBER, **options: Any) -> None:
+        widget = forms.TextInput(attrs=DIGITS)
+        super().__init__(label=label, min_value=1, max_value=most, widget=widget, **options)
+
+
+class HeldForm(forms.Form):
+    """A form that says which fields are wrong, wherever an error comes from."""
+
+    def trouble(self, trouble: Any) -> None:
+        self.add_error(trouble.field if trouble.field in self.fields else None, trouble.text)
+
+
+class DetailsForm(HeldForm):
+    number = Whole("Number")
+    first_name = Text("First name")
+    last_name = Text("Last name")
+    group = Text("Group")
+    hide_name = forms.BooleanField(label="Name not to be shown in public", required=False)
+
+    def values(self, division: str, team: str, present: bool = True) -> Values:
+        given = self.cleaned_data
+        return Values(
+            number=given["number"],
+            division=division,
+            team=team,
+            first_name=given["first_name"],
+            last_name=given["last_name"],
+            group=given["group"],
+            show_name=not given["hide_name"],
+            present=present,
+        )
+
+
+class PlaceForm(HeldForm):
+    """Where somebody competes."""
+
+    division = forms.ModelChoiceField(queryset=None, empty_label=None)
+    team = Text("Team", help_text="Empty: competes as an individual.")
+
+    def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["division"].queryset = contest.divisions.all()
+        self.fields["team"].widget.attrs["list"] = "teams"
+
+
+class WalkUpForm(PlaceForm, DetailsForm):
+    """Somebody who is entered on the day."""
+
+    field_order = ["number", "first_name", "last_name", "division", "team", "group", "hide_name"]
+
+    def entry(self) -> Values:
+        return self.values(self.cleaned_data["division"].code, self.cleaned_data["team"])
+
+
+class SubstituteForm(HeldForm):
+    prefix = "instead"
+    first_name = Text("First name")
+    last_name = Text("Last name", required=True)
+    hide_name = forms.BooleanField(label="Name not to be shown in public", required=False)
+
+
+class IneligibleForm(HeldForm):
+    reason = Text("Reason", required=True, help_text="Only superintendents see it.")
+
+
+def details_of(contestant: Contestant) -> dict[str, Any]:
+    return {
+        "number": contestant.number,
+        "first_name": contestant.first_name,
+        "last_name": contestant.last_name,
+        "group": contestant.group,
+        "hide_name": not contestant.show_name,
+    }
+
+
+class TableForm(HeldForm):
+    """An entry list, pasted or in a file."""
+
+    text = forms.CharField(
+        label="Paste the rows here",
+        required=False,
+        strip=False,
+        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "autocomplete": "off"}),
+    )
+    file = forms.FileField(
+        label="or choose a file",
+        required=False,
+        allow_empty_file=True,
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not given.get("file") and not given.get("text", "").strip() and not self.errors:
+            self.add_error("text", "Paste the rows of the list, headings and all, or choose a file.")
+        if given.get("file") and given["file"].size > MOST_BYTES:
+            self.add_error("file", f"The file has {given['file'].size:,} bytes; {MOST_BYTES:,} is the most.")
+        return given
+
+
+COLUMN_CHOICES = [("", "– not used –"), *FIELDS.items()]
+
+
+class NumbersForm(HeldForm):
+    BY_TEAM, AT_RANDOM = "by-team", "at-random"
+    how = forms.ChoiceField(
+        label="How",
+        widget=forms.RadioSelect,
+        choices=[
+            (BY_TEAM, "In blocks by team, then the individuals"),
+            (AT_RANDOM, "Drawn at random, so that a number does not tell the team"),
+        ],
+        initial=BY_TEAM,
+    )
+    start = Whole("First number", initial=101)
+    step = Whole("Next team starts after", most=1000, initial=10)
+    lowest = Whole("Lowest number", initial=100)
+    highest = Whole("Highest number", initial=999)
+
+
+class GroupsForm(HeldForm):
+    count = Whole("How many groups", most=MOST_GROUPS, initial=4)
+    keep = forms.BooleanField(label="Whoever has one of these groups keeps it", required=False)
+
+
+class MoveGroupForm(HeldForm):
+    prefix = "move"
+    number = Whole("Contestant number")
+    group = Text("To group", required=True)

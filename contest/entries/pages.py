@@ -1,0 +1,166 @@
+"""What the pages about entries show."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.utils.timezone import localtime
+
+from contest.entries.rotation import Round, rotation
+from contest.models import Contest, Contestant, Team
+from scoring.explain import counted
+
+NO_TEAM = "none"
+STATES = {
+    "waiting": "expected, not arrived",
+    "arrived": "arrived",
+    "scratched": "scratched",
+    "ineligible": "ineligible",
+    "hidden": "name not to be shown",
+    "ungrouped": "without a group",
+}
+
+
+def entries_page(contest: Contest, asked: Mapping[str, str]) -> dict[str, Any]:
+    """The list of entries, narrowed as asked; a 1,500-row list comes in one query, as plain rows."""
+    people = contest.contestants.order_by("number").values_list(
+        "pk",
+        "number",
+        "first_name",
+        "last_name",
+        "division_id",
+        "team_id",
+        "group",
+        "present",
+        "checked_in_at",
+        "show_name",
+        "ineligible",
+    )
+    divisions = dict(contest.divisions.values_list("pk", "name"))
+    teams = dict(Team.objects.filter(division__contest=contest).values_list("pk", "name"))
+    everybody = list(people)
+    groups = sorted({row[6] for row in everybody if row[6]})
+    rows = [row for row in everybody if _wanted(row, asked)]
+    several = len(divisions) > 1
+    return {
+        "counts": _counts(everybody, teams),
+        "rows": [_row(row, divisions, teams) for row in rows],
+        "shown": counted(len(rows), "entry", "entries"),
+        "all": len(rows) == len(everybody),
+        "divisions": divisions,
+        "teams": [
+            (pk, f"{name}, {divisions[division_id]}" if several else name)
+            for pk, name, division_id in Team.objects.filter(division__contest=contest)
+            .order_by("name", "division__position")
+            .values_list("pk", "name", "division_id")
+        ],
+        "groups": groups,
+        "states": STATES,
+        "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state")},
+        "no_team": NO_TEAM,
+    }
+
+
+def _row(row: tuple, divisions: dict[int, str], teams: dict[int, str]) -> tuple:
+    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible = row
+    states = [
+        word
+        for word, holds in (("scratched", not present), ("ineligible", ineligible), ("name hidden", not show_name))
+        if holds
+    ]
+    when = localtime(arrived).strftime("%H:%M") if arrived else ""
+    name = " ".join(filter(None, (first, last)))
+    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states
+
+
+def _wanted(row: tuple, asked: Mapping[str, str]) -> bool:
+    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, ineligible = row
+    holds = {
+        "waiting": present and arrived is None,
+        "arrived": present and arrived is not None,
+        "scratched": not present,
+        "ineligible": ineligible,
+        "hidden": not show_name,
+        "ungrouped": present and not group,
+    }
+    return (
+        asked.get("division", "") in ("", str(division_id))
+        and asked.get("team", "") in ("", str(team_id) if team_id else NO_TEAM)
+        and asked.get("group", "") in ("", group)
+        and holds.get(asked.get("state", ""), True)
+    )
+
+
+def _counts(rows: list[tuple], teams: dict[int, str]) -> list[tuple[int, str]]:
+    """The figures at the top, each with its word; what is nobody's is left out."""
+    present = [row for row in rows if row[7]]
+    figures = [
+        (len(rows), "entered"),
+        (len(teams), "team" if len(teams) == 1 else "teams"),
+        (sum(row[5] is None for row in rows), "individuals"),
+        (sum(row[8] is not None for row in present), "arrived"),
+        (sum(row[8] is None for row in present), "expected still"),
+        (len(rows) - len(present), "scratched"),
+        (sum(row[10] for row in rows), "ineligible"),
+    ]
+    return [(figure, word) for figure, word in figures if figure or word == "entered"]
+
+
+def groups_page(contest: Contest) -> dict[str, Any]:
+    """The groups with who is in them, and the rotation through the classes."""
+    people = list(contest.contestants.filter(present=True).select_related("team").order_by("number"))
+    letters = sorted({contestant.group for contestant in people if contestant.group})
+    classes = [judged for judged in contest.classes.prefetch_related("divisions") if not judged.void]
+    rounds = rotation(len(letters), classes, contest.starts_at, contest.minutes_per_class)
+    divisions = contest.divisions.count()
+    return {
+        "letters": letters,
+        "rounds": rounds,
+        "waiting": any(None in turn.places for turn in rounds),
+        "lists": [_group(letter, people, rounds, letters) for letter in letters],
+        "without": [contestant for contestant in people if not contestant.group],
+        "classes": [
+            (judged, "" if len(judged.divisions.all()) == divisions else " and ".join(map(str, judged.divisions.all())))
+            for judged in classes
+        ],
+        "meeting": meetings(people),
+    }
+
+
+def _group(letter: str, people: Iterable[Contestant], rounds: list[Round], letters: list[str]) -> dict[str, Any]:
+    members = [contestant for contestant in people if contestant.group == letter]
+    at = letters.index(letter)
+    return {
+        "letter": letter,
+        "people": counted(len(members), "contestant"),
+        "numbers": [contestant.number for contestant in members],
+        "starts_at": next((turn.places[at] for turn in rounds[:1]), None),
+    }
+
+
+def meetings(people: Iterable[Contestant]) -> str:
+    """How many team-mates share a group, in words; empty where none do."""
+    together = Counter((c.team_id, c.group) for c in people if c.team_id and c.group and c.present)
+    shared = sum(count for count in together.values() if count > 1)
+    return f"{counted(shared, 'contestant')} share a group with a team-mate." if shared else ""
+
+
+def check_in_page(contest: Contest, typed: str, done: str) -> dict[str, Any]:
+    """Whoever's number was typed, or was just checked in; and how many are still to come."""
+    present = contest.contestants.filter(present=True)
+    return {
+        "typed": typed.strip(),
+        "found": _numbered(contest, typed),
+        "done": _numbered(contest, done),
+        "arrived": present.filter(checked_in_at__isnull=False).count(),
+        "expected": present.count(),
+    }
+
+
+def _numbered(contest: Contest, text: str) -> Contestant | None:
+    text = text.strip()
+    if not text.isascii() or not text.isdecimal() or len(text) > 9:
+        return None
+    return contest.contestants.select_related("division", "team").filter(number=int(text)).first()

@@ -1,0 +1,114 @@
+"""An entry list on its way from the form to the plan: the text travels in the page, never on a disk."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from contest.book.text import LARGEST_NUMBER
+from contest.entries.matching import DIVISION, FIELDS, division_of, guess
+from contest.entries.plan import Layout
+from contest.entries.sheets import Line, lines_of, sheets_of
+
+MOST_CELLS = 30
+"""Different things in the division column that can be told apart by hand; more, and it is another column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What was brought: where from, and its sheets as text by name. A pasted table is one sheet without a name."""
+
+    name: str
+    sheets: Mapping[str, str]
+
+    @classmethod
+    def pasted(cls, text: str) -> Source:
+        return cls("", {"": text})
+
+    @classmethod
+    def uploaded(cls, name: str, data: bytes) -> Source:
+        return cls(name, sheets_of(name, data))
+
+    @classmethod
+    def travelled(cls, text: str) -> Source:
+        """The source as the page sent it back. Raises ValueError where it is none."""
+        held = json.loads(text)
+        name, sheets = held["name"], held["sheets"]
+        if not isinstance(name, str) or not sheets or not all(isinstance(sheet, str) for sheet in sheets.values()):
+            raise ValueError("that is no entry list")
+        return cls(name, sheets)
+
+    def travelling(self) -> str:
+        return json.dumps({"name": self.name, "sheets": dict(self.sheets)}, ensure_ascii=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A sheet of a source and how it is understood: as guessed, or as somebody corrected it."""
+
+    source: Source
+    sheet: str
+    lines: Sequence[Line]
+    layout: Layout
+
+    @property
+    def division_cells(self) -> list[str]:
+        """The different things in the division column, in their order."""
+        if DIVISION not in self.layout.columns:
+            return []
+        at = self.layout.columns.index(DIVISION)
+        start = 0 if self.layout.headings is None else self.layout.headings + 1
+        cells = dict.fromkeys(line.cells[at] for line in self.lines[start:] if line.cells[at])
+        return list(cells) if len(cells) <= MOST_CELLS else []
+
+
+def first_choice(source: Source, divisions: Sequence[tuple[str, str]], sheet: str | None = None) -> Chosen:
+    """The guess: the first sheet, or the one asked for. Raises Unreadable."""
+    title = sheet if sheet is not None and sheet in source.sheets else next(iter(source.sheets))
+    lines = lines_of(source.sheets[title])
+    guessed = guess([line.cells for line in lines])
+    only = divisions[0][0] if len(divisions) == 1 else ""
+    return Chosen(source, title, lines, Layout(guessed.headings, guessed.columns, division=only))
+
+
+def corrected(source: Source, posted: Mapping[str, str], divisions: Sequence[tuple[str, str]]) -> Chosen:
+    """The choice that the page was sent with. Another sheet, or another line of headings, is guessed anew.
+
+    Raises Unreadable.
+    """
+    guessed = first_choice(source, divisions, posted.get("sheet"))
+    if guessed.sheet != posted.get("shown-sheet"):
+        return guessed
+    headings = _headings(posted.get("headings", ""), guessed.lines)
+    width = len(guessed.lines[0].cells)
+    if posted.get("headings") != posted.get("shown-headings") and headings is not None:
+        columns = guess([line.cells for line in guessed.lines[headings:]]).columns
+    else:
+        given = [posted.get(f"column-{at}", "") for at in range(width)]
+        # The first column that claims a field has it: two of them cannot be the same thing.
+        columns = tuple(name if name in FIELDS and name not in given[:at] else "" for at, name in enumerate(given))
+    codes = {code for code, _name in divisions}
+    means = {
+        posted.get(f"cell-{at}", ""): posted.get(f"means-{at}", "")
+        for at in range(MOST_CELLS)
+        if posted.get(f"means-{at}", "") in codes
+    }
+    division = posted.get("division", "")
+    start = posted.get("numbers-from", "").strip()
+    numbers_from = int(start) if posted.get("give") and start.isascii() and start.isdecimal() else None
+    if numbers_from is not None and not 0 < numbers_from <= LARGEST_NUMBER:
+        numbers_from = None
+    layout = Layout(headings, columns, means, division if division in codes else "", numbers_from)
+    return Chosen(source, guessed.sheet, guessed.lines, layout)
+
+
+def meant(chosen: Chosen, divisions: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """What each cell of the division column is taken for: (cell, code), the code empty where nothing fits."""
+    return [
+        (cell, chosen.layout.divisions.get(cell, "") or division_of(cell, divisions)) for cell in chosen.division_cells
+    ]
+
+
+def _headings(text: str, lines: Sequence[Line]) -> int | None:
+    return int(text) if text.isascii() and text.isdecimal() and int(text) < len(lines) else None

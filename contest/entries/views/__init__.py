@@ -1,0 +1,1 @@
+"""The pages about entries: one file for each."""

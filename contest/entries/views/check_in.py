@@ -1,0 +1,75 @@
+"""Check-in on a phone: type or scan a number, see who it is, one tap."""
+
+from __future__ import annotations
+
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for, open_to
+from contest.entries import arrivals
+from contest.entries.pages import check_in_page
+from contest.entries.replies import Trouble, attempt, show
+from contest.models import Contest, Duty
+
+
+@open_to(Duty.CHECK_IN)
+@require_http_methods(["GET", "HEAD", "POST"])
+def check_in(request, pk):
+    """Show whose number it is; sent, note that they have arrived, or take that back."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return show_check_in(request, contest, request.GET.get("number", ""), said=request.GET.get("done", ""))
+    number = request.POST.get("number", "")
+    functions = {"in": arrivals.check_in, "undo": arrivals.undo_check_in}
+    if request.POST.get("do") not in functions or not number.isascii() or not number.isdecimal():
+        raise BadRequest("This form does not say whom it is about.")
+    contestant = contest.contestants.filter(number=number[:9]).first()
+    if contestant is None:
+        return show_check_in(request, contest, number, status=422)
+    function = functions[request.POST["do"]]
+    try:
+        attempt(request, lambda: function(contestant, request.who).number)
+    except Trouble as trouble:
+        return show_check_in(request, contest, number, status=409, trouble=trouble.text)
+    return redirect(f"{request.path}?done={contestant.number}")
+
+
+@open_to(Duty.CHECK_IN)
+@require_safe
+def missing(request, pk):
+    """Who has not arrived, by team."""
+    return show_missing(request, contest_for(request, pk))
+
+
+@require_POST
+def scratch(request, pk):
+    """Scratch everybody who has not arrived."""
+    contest = contest_for(request, pk)
+    told = request.POST.get("count", "")
+    if not told.isascii() or not told.isdecimal():
+        raise BadRequest("This form does not say how many are missing.")
+    if "sure" not in request.POST:
+        return show_missing(request, contest, 422, "Tick that you are sure, then press again.")
+    try:
+        attempt(request, lambda: arrivals.scratch_missing(contest, int(told[:9]), request.who))
+    except arrivals.CountChanged as changed:
+        text = f"You were told of {told}, and now {changed.now} have not arrived. Look again, then confirm."
+        return show_missing(request, contest, 409, text)
+    except Trouble as trouble:
+        return show_missing(request, contest, trouble.status, trouble.text)
+    return redirect("check-in-missing", pk=pk)
+
+
+def show_check_in(
+    request: HttpRequest, contest: Contest, number: str, status: int = 200, trouble: str = "", said: str = ""
+) -> HttpResponse:
+    return show(request, "check_in.html", contest, check_in_page(contest, number, said) | {"trouble": trouble}, status)
+
+
+def show_missing(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
+    people = arrivals.missing(contest).select_related("division", "team")
+    people = list(people.order_by("division__position", "division_id", "team__name", "number"))
+    context = {"teams": arrivals.by_team(people), "count": len(people), "trouble": trouble}
+    return show(request, "missing.html", contest, context, status)

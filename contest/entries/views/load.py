@@ -1,0 +1,162 @@
+"""Loading an entry list: bring it, look at what it would do, correct how it is understood, confirm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from contest.access import contest_for
+from contest.entries.assigning import NotAsSeen, digest
+from contest.entries.forms import COLUMN_CHOICES, TableForm
+from contest.entries.loading import load_entries, plan_for
+from contest.entries.matching import DIVISION, FIELDS, MOST_LINES_ABOVE
+from contest.entries.people import suggested_number
+from contest.entries.plan import Kind, Plan, PlannedRow
+from contest.entries.replies import Trouble, attempt, done, show
+from contest.entries.sheets import Unreadable
+from contest.entries.source import Chosen, Source, corrected, first_choice, meant
+from contest.models import Contest
+from scoring.explain import counted, listed
+
+AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def load(request, pk):
+    """Bring a list; sent, it shows what loading it would do."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return show_form(request, contest, TableForm())
+    form = TableForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return show_form(request, contest, form, 422)
+    file = form.cleaned_data["file"]
+    try:
+        source = Source.uploaded(file.name, file.read()) if file else Source.pasted(form.cleaned_data["text"])
+        return show_plan(request, contest, first_choice(source, divisions_of(contest)))
+    except Unreadable as reason:
+        text = str(reason)
+        form.add_error("file" if file else "text", f"{text[:1].upper()}{text[1:]}.")
+        return show_form(request, contest, form, 422)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def preview(request, pk):
+    """Correct how the list is understood and look again, or confirm what is shown."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return redirect("entries-load", pk=pk)
+    try:
+        chosen = corrected(Source.travelled(request.POST.get("source", "")), request.POST, divisions_of(contest))
+    except (ValueError, KeyError, TypeError, AttributeError):
+        raise BadRequest("The entry list was lost on the way. Bring it again.") from None
+    if "save" not in request.POST:
+        return show_plan(request, contest, chosen)
+
+    def work():
+        plan = load_entries(contest, chosen.lines, chosen.layout, request.who, request.POST.get("shown", ""))
+        return said(plan)
+
+    try:
+        return done(request, attempt(request, work), "entries", pk=pk)
+    except NotAsSeen:
+        return show_plan(request, contest, chosen, 409, AS_SHOWN)
+    except Trouble as trouble:
+        return show_plan(request, contest, chosen, trouble.status, trouble.text)
+
+
+def divisions_of(contest: Contest) -> list[tuple[str, str]]:
+    return list(contest.divisions.values_list("code", "name"))
+
+
+def said(plan: Plan) -> str:
+    """What loading the list did, in words."""
+    did = [f"{plan.count(kind):,} {word}" for kind, word in DID.items() if plan.count(kind)]
+    refused = f" {counted(plan.count(Kind.REFUSE), 'row')} left out." if plan.count(Kind.REFUSE) else ""
+    return f"The list is loaded: {listed(did)}.{refused}" if did else f"Nothing to load.{refused}"
+
+
+DID = {Kind.ADD: "added", Kind.CHANGE: "changed"}
+
+
+def show_form(request: HttpRequest, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
+    context = {"form": form, "has_divisions": contest.divisions.exists(), "known": list(FIELDS.values())}
+    return show(request, "load.html", contest, context, status)
+
+
+def show_plan(
+    request: HttpRequest, contest: Contest, chosen: Chosen, status: int = 200, trouble: str = ""
+) -> HttpResponse:
+    plan = plan_for(contest, chosen.lines, chosen.layout)
+    layout, divisions = chosen.layout, divisions_of(contest)
+    names = dict(divisions)
+    by_kind = {kind: [row for row in plan.rows if row.kind == kind] for kind in Kind}
+    doing = [f"{verb} {len(by_kind[kind]):,}" for kind, verb in DOING.items() if by_kind[kind]]
+    context = {
+        "trouble": trouble,
+        "source": chosen.source,
+        "travelling": chosen.source.travelling(),
+        "sheet": chosen.sheet,
+        "headings": "" if layout.headings is None else layout.headings,
+        "heading_lines": [
+            (at, line.number, " | ".join(filter(None, line.cells))[:60])
+            for at, line in enumerate(chosen.lines[:MOST_LINES_ABOVE])
+        ],
+        "columns": columns(chosen),
+        "choices": COLUMN_CHOICES,
+        "divisions": divisions,
+        "meant": meant(chosen, divisions),
+        "names_divisions": DIVISION in layout.columns,
+        "division": layout.division,
+        "give": layout.numbers_from is not None,
+        "numbers_from": layout.numbers_from or suggested_number(contest),
+        "without_number": any("has no number" in note for row in by_kind[Kind.REFUSE] for note in row.notes),
+        "shown": digest(plan),
+        "counts": [(len(rows), COUNTED[kind]) for kind, rows in by_kind.items()],
+        "refused": [(row, " | ".join(filter(None, row.cells))) for row in by_kind[Kind.REFUSE]],
+        "changed": [(row, change_rows(row, names)) for row in by_kind[Kind.CHANGE]],
+        "added": [(row, names[row.values.division]) for row in by_kind[Kind.ADD] if row.values],
+        "same": by_kind[Kind.SAME],
+        "doing": listed(doing),
+    }
+    return show(request, "preview.html", contest, context, status)
+
+
+DOING = {Kind.ADD: "add", Kind.CHANGE: "change"}
+COUNTED = {Kind.ADD: "to add", Kind.CHANGE: "to change", Kind.SAME: "left as they are", Kind.REFUSE: "refused"}
+
+
+def columns(chosen: Chosen) -> list[tuple[int, str, str, str]]:
+    """Each column: its place, its heading, what it is taken for, and the first things that stand in it."""
+    layout = chosen.layout
+    start = 0 if layout.headings is None else layout.headings + 1
+    headings: Sequence[str] = chosen.lines[layout.headings].cells if layout.headings is not None else ()
+    return [
+        (
+            at,
+            headings[at] if headings else "",
+            field,
+            ", ".join([line.cells[at] for line in chosen.lines[start:] if line.cells[at]][:3]),
+        )
+        for at, field in enumerate(layout.columns)
+    ]
+
+
+def change_rows(row: PlannedRow, divisions: dict[str, str]) -> list[tuple[str, str, str]]:
+    """What a row changes, as people read it: what, from, to."""
+
+    def words(field: str, value: str | int | bool) -> str:
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if field == DIVISION:
+            return divisions.get(str(value), str(value))
+        return str(value) or "none"
+
+    return [
+        (FIELDS[change.field], words(change.field, change.old), words(change.field, change.new))
+        for change in row.changes
+    ]

@@ -1,0 +1,78 @@
+"""Giving everybody a number: choose how, look at them, confirm."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_http_methods
+
+from contest.access import contest_for
+from contest.entries.assigning import NotAsSeen, NumberScheme, digest, everybody, give_numbers, new_seed, numbers_of
+from contest.entries.entered import anything_read
+from contest.entries.forms import NumbersForm
+from contest.entries.numbers import NoNumbers
+from contest.entries.replies import Trouble, attempt, done, show
+from contest.models import Contest
+from scoring.explain import counted
+
+AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def numbers(request, pk):
+    """Sent, it shows the numbers that the choice gives; sent with `save`, it gives those that were shown."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return show_numbers(request, contest, NumbersForm())
+    form = NumbersForm(request.POST)
+    if not form.is_valid():
+        return show_numbers(request, contest, form, status=422)
+    save = "save" in request.POST
+    scheme = scheme_of(form, request.POST.get("seed", "") if save else new_seed())
+    if not save:
+        return show_numbers(request, contest, form, scheme)
+    try:
+        changed = attempt(request, lambda: give_numbers(contest, scheme, request.who, request.POST.get("shown", "")))
+        return done(
+            request, f"{counted(changed, 'contestant has', 'contestants have')} a new number.", "entries", pk=pk
+        )
+    except NotAsSeen:
+        return show_numbers(request, contest, form, scheme, AS_SHOWN, 409)
+    except NoNumbers as reason:
+        form.add_error(None, str(reason))
+        return show_numbers(request, contest, form, status=422)
+    except Trouble as trouble:
+        return show_numbers(request, contest, form, None, trouble.text, 409)
+
+
+def scheme_of(form: NumbersForm, seed: str) -> NumberScheme:
+    given = form.cleaned_data
+    at_random = given["how"] == NumbersForm.AT_RANDOM
+    return NumberScheme(
+        given["start"], given["step"], given["lowest"], given["highest"], (seed or new_seed()) if at_random else ""
+    )
+
+
+def show_numbers(
+    request: HttpRequest,
+    contest: Contest,
+    form: NumbersForm,
+    scheme: NumberScheme | None = None,
+    trouble: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context = {"form": form, "closed": anything_read(contest), "trouble": trouble}
+    if scheme:
+        people = everybody(contest)
+        try:
+            given = numbers_of(people, scheme)
+        except NoNumbers as reason:
+            text = str(reason)
+            form.add_error(None, f"{text[:1].upper()}{text[1:]}.")
+            return show(request, "numbers.html", contest, context, 422)
+        context |= {
+            "rows": [(contestant, given[contestant.pk]) for contestant in people],
+            "changing": sum(contestant.number != given[contestant.pk] for contestant in people),
+            "shown": digest(given),
+            "seed": scheme.seed,
+        }
+    return show(request, "numbers.html", contest, context, status)

@@ -1,0 +1,199 @@
+"""The list of entries, and one entry."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any
+
+from django.core.exceptions import BadRequest
+from django.http import Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for
+from contest.entries import people
+from contest.entries.entered import has_sheets, values_of
+from contest.entries.forms import DetailsForm, IneligibleForm, PlaceForm, SubstituteForm, WalkUpForm, details_of
+from contest.entries.pages import entries_page
+from contest.entries.plan import Values, differences
+from contest.entries.replies import Trouble, attempt, done, show
+from contest.models import Contest, Contestant, Team
+
+
+@require_safe
+def entries(request, pk):
+    contest = contest_for(request, pk)
+    return show(request, "entries.html", contest, entries_page(contest, request.GET))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request, pk):
+    """Enter a walk-up."""
+    contest = contest_for(request, pk)
+    if not contest.divisions.exists():
+        return show(request, "add.html", contest, {"form": None})
+    if request.method != "POST":
+        form = WalkUpForm(contest, initial={"number": people.suggested_number(contest)})
+        return show(request, "add.html", contest, {"form": form, "teams": teams_of(contest)})
+    form = WalkUpForm(contest, request.POST)
+    status = 422
+    if form.is_valid():
+        try:
+            key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who).pk)
+            text = f"{form.cleaned_data['number']} is entered."
+            return done(request, text, "entry", pk=pk, contestant=key)
+        except Trouble as trouble:
+            form.trouble(trouble)
+            status = trouble.status
+    return show(request, "add.html", contest, {"form": form, "teams": teams_of(contest)}, status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def person(request, pk, contestant):
+    """One entry; sent, it corrects number, names and group."""
+    contest, found = entry(request, pk, contestant)
+    if request.method != "POST":
+        return show_person(request, contest, found)
+    form = DetailsForm(request.POST)
+    seen = seen_by(request)
+
+    def correct():
+        values = form.values(seen.division, seen.team, seen.present)
+        return people.correct_entry(found, values, request.who, seen).number
+
+    return change(request, contest, found, {"details": form}, correct, "{} is corrected.")
+
+
+@require_POST
+def move(request, pk, contestant):
+    contest, found = entry(request, pk, contestant)
+    form = PlaceForm(contest, request.POST)
+    seen = seen_by(request)
+
+    def work():
+        division, team = form.cleaned_data["division"], form.cleaned_data["team"]
+        return people.move_contestant(found, division, team, request.who, seen).number
+
+    return change(request, contest, found, {"place": form}, work, "{} is moved.")
+
+
+@require_POST
+def substitute(request, pk, contestant):
+    contest, found = entry(request, pk, contestant)
+    form = SubstituteForm(request.POST)
+
+    def work():
+        given = form.cleaned_data
+        first, last, show_name = given["first_name"], given["last_name"], not given["hide_name"]
+        return people.substitute(found, first, last, request.who, show_name).number
+
+    return change(request, contest, found, {"instead": form}, work, "{} is another person now.")
+
+
+@require_POST
+def state(request, pk, contestant):
+    """Scratch, un-scratch, or make eligible again: what a button alone says."""
+    contest, found = entry(request, pk, contestant)
+    doings = {
+        "scratch": (people.scratch, "{} is scratched."),
+        "unscratch": (people.unscratch, "{} is present again."),
+        "eligible": (people.make_eligible, "{} is eligible again."),
+    }
+    if request.POST.get("do") not in doings:
+        raise BadRequest("This form does not say what to do.")
+    function, text = doings[request.POST["do"]]
+    return change(request, contest, found, {}, lambda: function(found, request.who).number, text)
+
+
+@require_POST
+def ineligible(request, pk, contestant):
+    contest, found = entry(request, pk, contestant)
+    form = IneligibleForm(request.POST)
+
+    def work():
+        return people.make_ineligible(found, form.cleaned_data["reason"], request.who).number
+
+    return change(request, contest, found, {"ineligible": form}, work, "{} is ineligible.")
+
+
+@require_POST
+def remove(request, pk, contestant):
+    contest = contest_for(request, pk)
+    found = contest.contestants.filter(pk=contestant).first() or Contestant(pk=contestant, contest=contest, number=1)
+    number = found.number
+
+    def work():
+        people.remove_contestant(found, request.who)
+        return number
+
+    try:
+        return done(request, f"{attempt(request, work)} is removed.", "entries", pk=pk)
+    except Trouble as trouble:
+        contest, found = entry(request, pk, contestant)
+        return show_person(request, contest, found, trouble.status, trouble=trouble.text)
+
+
+def entry(request: HttpRequest, pk: int, contestant: int) -> tuple[Contest, Contestant]:
+    """The contest and one of its contestants. Raises Http404."""
+    contest = contest_for(request, pk)
+    try:
+        return contest, contest.contestants.select_related("contest", "division", "team").get(pk=contestant)
+    except Contestant.DoesNotExist:
+        raise Http404("There is no such entry.") from None
+
+
+def change(
+    request: HttpRequest,
+    contest: Contest,
+    found: Contestant,
+    forms: dict[str, Any],
+    work: Callable[[], int],
+    text: str,
+) -> HttpResponse:
+    """Make one change of one entry and go back to its page; or show what stands in the way."""
+    form = next(iter(forms.values()), None)
+    if form is not None and not form.is_valid():
+        return show_person(request, contest, found, 422, **forms)
+    try:
+        number = attempt(request, work)
+        return done(request, text.format(number), "entry", pk=contest.pk, contestant=found.pk)
+    except people.ChangedMeanwhile as meanwhile:
+        theirs = differences(seen_by(request), meanwhile.theirs)
+        _contest, found = entry(request, contest.pk, found.pk)
+        return show_person(request, contest, found, 409, theirs=theirs, **forms)
+    except Trouble as trouble:
+        if form is None:
+            _contest, found = entry(request, contest.pk, found.pk)
+            return show_person(request, contest, found, trouble.status, trouble=trouble.text)
+        form.trouble(trouble)
+        return show_person(request, contest, found, trouble.status, **forms)
+
+
+def show_person(
+    request: HttpRequest, contest: Contest, found: Contestant, status: int = 200, **context: Any
+) -> HttpResponse:
+    page = {
+        "person": found,
+        "seen": json.dumps(asdict(values_of(found))),
+        "held": has_sheets(found),
+        "teams": teams_of(contest),
+        "details": DetailsForm(initial=details_of(found)),
+        "place": PlaceForm(contest, initial={"division": found.division, "team": found.team or ""}),
+        "instead": SubstituteForm(),
+        "ineligible": IneligibleForm(initial={"reason": found.ineligible_reason}),
+    }
+    return show(request, "person.html", contest, page | context, status)
+
+
+def seen_by(request: HttpRequest) -> Values:
+    """What the entry said on the page that was sent. Raises BadRequest where our own page did not send it."""
+    try:
+        return Values(**json.loads(request.POST.get("seen", "")))
+    except (ValueError, TypeError):
+        raise BadRequest("This form does not say what it changes. Load its page again.") from None
+
+
+def teams_of(contest: Contest) -> list[str]:
+    names = Team.objects.filter(division__contest=contest).order_by("name").values_list("name", flat=True)
+    return list(dict.fromkeys(names))

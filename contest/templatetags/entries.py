@@ -1,0 +1,19 @@
+"""How the fields of an entry are called, and their values shown."""
+
+from django import template
+
+from contest.entries.matching import FIELDS
+
+register = template.Library()
+
+
+@register.filter
+def field_name(field: str) -> str:
+    return FIELDS.get(field, field)
+
+
+@register.filter
+def cell(value: str | int | bool) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value) or "none"
