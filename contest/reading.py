@@ -69,10 +69,10 @@ def read_card(
         contestant=contestant,
         placing=placing,
     )
-    settle_card(judging_class, contestant)
+    card = settle_card(judging_class, contestant)
     what = f"class {judging_class.number}, contestant {number}: card read"
     record_change(judging_class.contest, by, what, after=placing or "no card", touches=Touches.CARDS)
-    return fate_of(reading)
+    return _fate(reading, card is not None, card)  # twelve helpers type at once: nothing is looked up twice
 
 
 @changes
@@ -197,6 +197,12 @@ def card_of(reading: Reading) -> Card | None:
 
 def fate_of(reading: Reading) -> Fate:
     """What became of a reading, as things stand."""
+    due = reading.contestant is not None and judges(reading.contestant, reading.judging_class)
+    return _fate(reading, due, card_of(reading) if due else None)
+
+
+def _fate(reading: Reading, due: bool, card: Card | None) -> Fate:
+    """What became of a reading whose card is `due` from its contestant, or is not, and has come so far."""
     number, judging_class, contestant = reading.number, reading.judging_class, reading.contestant
 
     def fate(kind: str, text: str) -> Fate:
@@ -204,9 +210,8 @@ def fate_of(reading: Reading) -> Fate:
 
     if contestant is None:
         return fate(UNKNOWN, f"nobody has number {number}; kept as a doubt")
-    if not judges(contestant, judging_class):
+    if not due:
         return fate(WRONG_CLASS, f"{number} does not judge class {judging_class.number}; kept as a doubt")
-    card = card_of(reading)
     if card and card.state == State.DOUBT:
         return fate(DIFFERS, "differs from another reading; the superintendent decides")
     if not contestant.present and reading.placing != NO_CARD:
