@@ -72,6 +72,17 @@ class Stack:
         return self.finished + self.once
 
     @property
+    def words(self) -> str:
+        """How far it is: `11 unread, 5 read once`."""
+        counts = (
+            (self.unread, "unread"),
+            (self.once, "read once"),
+            (self.settled, "settled"),
+            (self.doubtful, "doubtful"),
+        )
+        return ", ".join(f"{number} {word}" for number, word in counts if number)
+
+    @property
     def done(self) -> bool:
         """Nobody has anything to read in it any more."""
         return not self.unread and not self.once

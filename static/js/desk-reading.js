@@ -19,7 +19,6 @@ const stage = new Stage(document.getElementById("desk"), page);
 const last = new LastReadings(document.getElementById("last"), cardsOf(page.classNumber), { takeBack, acknowledge });
 const known = new Set(page.known);
 const run = new Run(page.expected.filter((number) => !unsent(number)));
-let total = run.left.length;
 let following = null; // the stack to take next
 let asked = false; // whether the server has said which
 
@@ -210,7 +209,6 @@ async function askWhatRemains() {
         run.bringInStep(answer.numbers);
         following = answer.next;
         asked = true;
-        total = Math.max(total, run.done.size + run.left.length);
         draw();
         break;
       }
@@ -242,7 +240,7 @@ function goOn() {
 }
 
 function draw(note = "") {
-  stage.draw({ run, entry, total, following, asked, note });
+  stage.draw({ run, entry, following, asked, note });
 }
 
 // From the page

@@ -1,4 +1,5 @@
-// The tabulation room: lets a typed digit begin the name of a stack, and sends what still waits on this laptop.
+// The tabulation room, and the list of scores: sends what still waits on this laptop. Where stacks are taken, a typed
+// digit begins the name of one.
 
 import { Outbox } from "./desk-outbox.js";
 import { showSign } from "./desk-sign.js";
@@ -15,7 +16,7 @@ outbox.pump();
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("input")) return;
-  if (/^[0-9]$/.test(event.key)) field.focus();
+  if (/^[0-9]$/.test(event.key)) field?.focus();
 });
 
 addEventListener("beforeunload", (event) => {

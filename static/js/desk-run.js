@@ -8,6 +8,7 @@ const without = (numbers, number) => numbers.filter((other) => other !== number)
 export class Run {
   constructor(expected) {
     this.ahead = [...expected].sort(ascending);
+    this.wanted = new Set(expected);
     this.later = [];
     this.again = []; // taken back, to be read anew at once
     this.chosen = null; // a card out of order
@@ -25,6 +26,11 @@ export class Run {
 
   get left() {
     return [...this.again, ...this.ahead, ...this.later].sort(ascending);
+  }
+
+  // How many of those expected are read.
+  get read() {
+    return [...this.wanted].filter((number) => this.done.has(number)).length;
   }
 
   get ended() {
@@ -81,6 +87,7 @@ export class Run {
     this.ahead = this.ahead.filter(keep);
     this.later = this.later.filter(keep);
     const here = new Set([...this.left, ...this.done]);
+    this.wanted = new Set([...here, ...numbers].filter((number) => this.wanted.has(number) || expected.has(number)));
     const arrived = numbers.filter((number) => !here.has(number));
     this.ahead = [...this.ahead, ...arrived];
   }

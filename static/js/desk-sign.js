@@ -2,7 +2,7 @@
 
 import { lasts } from "./desk-keep.js";
 
-const PATIENCE = 600; // a save that takes no longer is not worth a word
+const LASTING = new Set(["offline", "out"]);
 
 const clock = (time) => time.toLocaleTimeString("en-GB");
 const count = (number) => (number === 1 ? "1 reading" : `${number} readings`);
@@ -10,31 +10,17 @@ const goOut = (number) => (number === 1 ? "It goes out by itself." : "They go ou
 const are = (number) => (number === 1 ? "is" : "are");
 
 export function showSign(element, outbox, announce) {
-  let late = false;
-  let timer = null;
   let shown = "";
 
   function draw() {
     const waiting = outbox.waiting().length;
-    if (!waiting) {
-      clearTimeout(timer);
-      timer = null;
-      late = false;
-    } else if (!late && !timer) {
-      timer = setTimeout(() => {
-        late = true;
-        timer = null;
-        draw();
-      }, PATIENCE);
-    }
-    const [state, text, again] = describe(outbox, waiting, late);
+    const [state, text, again] = describe(outbox, waiting);
     element.dataset.state = state;
     element.dataset.waiting = waiting;
     element.querySelector(".sign-text").textContent = text;
     element.querySelector("a").hidden = !again;
-    if (state !== shown && (state === "offline" || state === "out" || shown === "offline" || shown === "out")) {
-      announce(text);
-    }
+    // Only what changes for longer is worth hearing.
+    if (state !== shown && (LASTING.has(state) || LASTING.has(shown))) announce(text);
     shown = state;
   }
 
@@ -42,7 +28,7 @@ export function showSign(element, outbox, announce) {
   draw();
 }
 
-function describe(outbox, waiting, late) {
+function describe(outbox, waiting) {
   if (outbox.out) {
     if (!waiting) return ["out", `This laptop is not let in any more. Join again as ${outbox.who} to read on.`, true];
     const kept = `${count(waiting)} ${are(waiting)} kept on this laptop`;
@@ -58,7 +44,9 @@ function describe(outbox, waiting, late) {
     const [name, number] = others[0];
     return ["others", `${count(number)} of ${name} ${are(number)} kept on this laptop, until ${name} joins again here.`, true];
   }
-  if (waiting && late) return ["sending", `Sending ${count(waiting)} …`, false];
-  if (outbox.savedAt) return ["saved", `Everything you typed is saved, ${clock(outbox.savedAt)}.`, false];
-  return ["saved", "Everything you typed is saved.", false];
+  if (waiting) return ["sending", waiting === 1 ? "Being saved …" : `${waiting} being saved …`, false];
+  const refused = outbox.entries().length;
+  if (refused) return ["refused", `Saved, but for ${count(refused)} refused: see the list.`, false];
+  if (outbox.savedAt) return ["saved", `Everything is saved, ${clock(outbox.savedAt)}`, false];
+  return ["saved", "Everything is saved", false];
 }

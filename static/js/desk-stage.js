@@ -18,7 +18,7 @@ export class Stage {
     return this.desk.querySelector(`[data-part=${name}]`);
   }
 
-  draw({ run, entry, total, following, asked, note }) {
+  draw({ run, entry, following, asked, note }) {
     const mode = entry.asksHabit ? "habit" : entry.asksNumber ? "number" : run.ended ? "end" : "placing";
     this.desk.dataset.mode = mode;
     this.desk.dataset.trouble = "";
@@ -26,8 +26,8 @@ export class Stage {
     this.part("now").textContent = mode === "number" ? entry.typed : (run.now ?? "");
     this.drawBoxes(entry, mode);
     this.drawNext(run);
-    this.part("read").textContent = this.page.loose ? "" : `${run.done.size} of ${total} read`;
-    this.part("bar").setAttribute("width", total ? (100 * run.done.size) / total : 0);
+    this.part("read").textContent = this.page.loose ? "" : `${run.read} of ${run.wanted.size} read`;
+    this.part("bar").setAttribute("width", run.wanted.size ? (100 * run.read) / run.wanted.size : 0);
     this.part("message").textContent = note;
     if (note) this.say(note);
     this.drawEnd(run, mode, following, asked);
