@@ -120,10 +120,12 @@ def ineligible(request, pk, contestant):
 @require_POST
 def remove(request, pk, contestant):
     contest = contest_for(request, pk)
-    found = contest.contestants.filter(pk=contestant).first() or Contestant(pk=contestant, contest=contest, number=1)
-    number = found.number
+    found = contest.contestants.filter(pk=contestant).first()
 
     def work():
+        if found is None:  # unless this very form removed them before
+            raise Http404("There is no such entry.")
+        number = found.number
         people.remove_contestant(found, request.who)
         return number
 
