@@ -1,0 +1,353 @@
+"""The page of doubts, and everything that can be done there."""
+
+from uuid import uuid4
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from contest.marks import read_mark
+from contest.models import Card, Duty, Mark, Reading
+from contest.reading import decide_card
+from contest.watch.doubts import doubts_of
+from reasons.models import ReasonsScore
+from reasons.reading import add_official, read_reasons
+from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
+
+
+@pytest.fixture
+def contest(db):
+    return small_contest()
+
+
+@pytest.fixture
+def start(contest):
+    return f"/contests/{contest.pk}/watch/"
+
+
+def deciding(contest, **fields):
+    """What the form of the first doubt sends."""
+    doubt = doubts_of(contest)[0]
+    return sent(**({"seen": doubt.seen, "quick": "as the card says", "back": "doubts"} | fields))
+
+
+def test_an_empty_list_says_that_all_is_well(superintendent, start):
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert "Nothing waits for you" in text
+
+
+def test_every_kind_stands_on_the_page(superintendent, contest, start):
+    differing(contest)
+    read(contest, 1, 999, "3124")
+    read(contest, 1, 201, "3124")
+    read(contest, 1, 104, "3124")
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    for words in ("Readings differ", "Unknown number", "Wrong class", "Marked absent", "<h1>4 doubts</h1>"):
+        assert words in text
+
+
+@pytest.mark.parametrize("duty", Duty.values)
+def test_no_helper_sees_or_decides_any(as_helper, contest, start, duty):
+    differing(contest)
+    client = as_helper(contest, duty)
+    assert client.get(f"{start}doubts/").status_code == 404
+    assert client.get(f"{start}doubts/news/").status_code == 404
+    assert client.get(f"{start}cards/1/101/").status_code == 404
+    assert client.post(f"{start}cards/1/101/decide/", deciding(contest, counts="a")).status_code == 404
+    assert client.post(f"{start}readings/{Reading.objects.first().pk}/", sent(act="set-aside")).status_code == 404
+    assert client.post(f"{start}people/104/", sent(act="present")).status_code == 404
+    assert Card.objects.get().state == "doubt"
+
+
+@pytest.mark.parametrize("page", ["cards/1/101/decide/", "readings/1/", "people/101/", "doubts/marks/1/"])
+def test_what_changes_something_cannot_be_had_by_get(superintendent, start, page):
+    assert superintendent.get(start + page).status_code == 405
+
+
+@pytest.mark.parametrize("page", ["doubts/", "doubts/news/", "cards/1/101/"])
+def test_what_only_shows_cannot_be_posted_to(superintendent, start, page):
+    assert superintendent.post(start + page).status_code == 405
+
+
+@pytest.mark.parametrize("page", ["cards/9/101/", "cards/9/101/decide/", "readings/99/", "people/999/"])
+def test_what_is_not_there_is_not_found(superintendent, start, page):
+    ask = superintendent.get if page == "cards/9/101/" else superintendent.post
+    assert ask(start + page).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("typed", "placing"), [("a", "3124"), ("b", "3142"), ("4321", "4321"), ("u", "unreadable"), ("n", "")]
+)
+def test_a_card_is_decided(superintendent, contest, start, typed, placing):
+    differing(contest)
+    response = superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts=typed))
+    assert (response.status_code, response["Location"]) == (302, f"{start}doubts/")
+    card = Card.objects.get()
+    assert (card.placing, card.state) == (placing, "settled")
+    decision = Reading.objects.get(decides=True)
+    assert (decision.by, decision.reason) == ("superintendent", "as the card says")
+
+
+def test_a_button_picks_one_of_the_readings(superintendent, contest, start):
+    differing(contest)
+    superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts="", pick="b"))
+    assert Card.objects.get().placing == "3142"
+
+
+def test_a_reason_in_words_goes_before_the_one_that_was_picked(superintendent, contest, start):
+    differing(contest)
+    superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts="a", reason="  coffee on it "))
+    assert Reading.objects.get(decides=True).reason == "coffee on it"
+
+
+def test_a_repair_keeps_what_is_on_the_card(superintendent, contest, start):
+    differing(contest)
+    superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts="312_"))
+    decision = Reading.objects.get(decides=True)
+    assert (decision.placing, decision.on_card) == ("3124", "312_")
+    assert "On the card: <b>312_</b>" in superintendent.get(f"{start}cards/1/101/").content.decode()
+
+
+def test_after_a_decision_the_next_doubt_has_the_focus(superintendent, contest, start):
+    for number in (101, 102, 103):
+        differing(contest, number=number)
+    first, second, _third = doubts_of(contest)
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert f'name="next" value="{second.key}"' in text
+    response = superintendent.post(
+        f"{start}cards/1/101/decide/", deciding(contest, counts="a", next=second.key), follow=True
+    )
+    text = response.content.decode()
+    assert f'id="{first.key}"' not in text
+    assert text.count("autofocus") == 1
+    assert text.index(f'id="{second.key}"') < text.index("autofocus") < text.index(f'id="{_third.key}"')
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"), [("", "type what counts"), ("3122", "more than once"), ("c", "no reading C")]
+)
+def test_a_decision_that_says_nothing_is_refused_beside_the_field(superintendent, contest, start, typed, says):
+    differing(contest)
+    fields = deciding(contest, counts=typed, reason="because of this", on_card="3_?")
+    response = superintendent.post(f"{start}cards/1/101/decide/", fields)
+    text = response.content.decode()
+    assert response.status_code == 422
+    assert says in text
+    for kept in (f'value="{typed}"', "because of this", "3_?", 'aria-invalid="true"'):
+        assert kept in text
+    assert Card.objects.get().state == "doubt"
+
+
+def test_a_decision_on_less_than_there_is_by_then_shows_theirs_and_yours(superintendent, contest, start):
+    differing(contest)
+    fields = deciding(contest, counts="a", reason="my reason")
+    decide_card(the_class(contest), the_contestant(contest, 101), "3142", "Sue", "asked the contestant")
+    response = superintendent.post(f"{start}cards/1/101/decide/", fields)
+    text = response.content.decode()
+    assert response.status_code == 409
+    assert "decided by <bdi>Sue</bdi>" in text
+    assert "asked the contestant" in text
+    assert 'value="a"' in text
+    assert "my reason" in text
+    assert Card.objects.get().placing == "3142"
+    assert Reading.objects.count() == 3
+
+
+def test_after_a_conflict_the_same_can_be_sent_again_and_then_counts(superintendent, contest, start):
+    differing(contest)
+    fields = deciding(contest, counts="a")
+    read(contest, 1, 101, "4321", "Cy")
+    assert superintendent.post(f"{start}cards/1/101/decide/", fields).status_code == 409
+    again = deciding(contest, counts="a")
+    assert again["seen"] != fields["seen"]
+    assert superintendent.post(f"{start}cards/1/101/decide/", again).status_code == 302
+    assert Card.objects.get().placing == "3124"
+
+
+def test_the_same_submission_twice_is_one_decision(superintendent, contest, start):
+    differing(contest)
+    fields = deciding(contest, counts="a")
+    for _ in range(2):
+        assert superintendent.post(f"{start}cards/1/101/decide/", fields).status_code == 302
+    assert Reading.objects.filter(decides=True).count() == 1
+
+
+def test_the_same_submission_with_something_else_in_it_is_refused(superintendent, contest, start):
+    differing(contest)
+    fields = deciding(contest, counts="a")
+    superintendent.post(f"{start}cards/1/101/decide/", fields)
+    response = superintendent.post(f"{start}cards/1/101/decide/", {**fields, "counts": "b", "back": "card"})
+    assert response.status_code == 422
+    assert Card.objects.get().placing == "3124"
+
+
+def test_a_form_without_its_submission_id_is_no_form_of_ours(superintendent, contest, start):
+    differing(contest)
+    fields = deciding(contest, counts="a")
+    del fields["submission"]
+    assert superintendent.post(f"{start}cards/1/101/decide/", fields).status_code == 400
+
+
+def test_a_stray_reading_is_moved_to_whose_it_is(superintendent, contest, start):
+    read(contest, 1, 999, "3124", "Ann")
+    stray = Reading.objects.get()
+    fields = sent(act="move", number="102", class_number="2", quick="the number was misread", back="doubts")
+    assert superintendent.post(f"{start}readings/{stray.pk}/", fields).status_code == 302
+    card = Card.objects.get()
+    assert (card.judging_class.number, card.contestant.number, card.placing) == (2, 102, "3124")
+    stray.refresh_from_db()
+    assert (stray.withdrawn_by, stray.withdrawn_reason) == ("superintendent", "the number was misread")
+    assert Reading.objects.get(withdrawn_at=None).by == "Ann"
+
+
+def test_a_stray_reading_is_set_aside_and_kept(superintendent, contest, start):
+    read(contest, 1, 201, "3124")
+    stray = Reading.objects.get()
+    fields = sent(act="set-aside", quick="read by mistake", back="doubts")
+    assert superintendent.post(f"{start}readings/{stray.pk}/", fields).status_code == 302
+    assert doubts_of(contest) == []
+    text = superintendent.get(f"{start}cards/1/201/").content.decode()
+    assert "withdrawn" in text
+    assert "read by mistake" in text
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"number": ""}, "say whose card it is"),
+        ({"number": "998"}, "there is no contestant 998"),
+        ({"number": "x"}, "whole number"),
+        ({"class_number": "77"}, "there is no class 77"),
+        ({"class_number": ""}, "say which class"),
+    ],
+)
+def test_a_move_to_nowhere_is_refused_beside_the_field(superintendent, contest, start, fields, says):
+    read(contest, 1, 999, "3124")
+    stray = Reading.objects.get()
+    move = {"act": "move", "number": "102", "class_number": "1", "quick": "read by mistake", "back": "doubts"}
+    response = superintendent.post(f"{start}readings/{stray.pk}/", sent(**(move | fields)))
+    assert response.status_code == 422
+    assert says in response.content.decode()
+    assert Reading.objects.filter(withdrawn_at=None).count() == 1
+
+
+def test_a_reading_that_somebody_dealt_with_meanwhile_is_left_alone(superintendent, contest, start):
+    read(contest, 1, 999, "3124")
+    stray = Reading.objects.get()
+    fields = sent(act="set-aside", quick="read by mistake")
+    superintendent.post(f"{start}readings/{stray.pk}/", fields)
+    response = superintendent.post(
+        f"{start}readings/{stray.pk}/", sent(act="move", number="101", class_number="1", quick="read by mistake")
+    )
+    assert response.status_code == 409
+    assert "superintendent has dealt with this reading meanwhile" in response.content.decode()
+    assert not Card.objects.exists()
+
+
+def test_somebody_marked_absent_is_here_after_all(superintendent, contest, start):
+    read(contest, 1, 104, "3124")
+    read(contest, 2, 104, "3124")
+    response = superintendent.post(f"{start}people/104/", sent(act="present", quick="left early"))
+    assert response.status_code == 302
+    assert the_contestant(contest, 104).present
+    assert doubts_of(contest) == []
+
+
+def test_somebody_absent_stays_so_and_the_cards_are_kept(superintendent, contest, start):
+    read(contest, 1, 104, "3124")
+    read(contest, 2, 104, "4321")
+    superintendent.post(f"{start}people/104/", sent(act="leave", quick="left early", reason="ill since noon"))
+    assert not the_contestant(contest, 104).present
+    assert doubts_of(contest) == []
+    assert sorted(Card.objects.values_list("placing", "state")) == [("3124", "settled"), ("4321", "settled")]
+    assert set(Reading.objects.filter(decides=True).values_list("reason", flat=True)) == {"ill since noon"}
+
+
+def test_reasons_scores_and_marks_are_decided_too(superintendent, contest, start):
+    official, contestant = add_official(contest, "A", "x"), the_contestant(contest, 101)
+    for by, points in (("Ann", 4000), ("Ben", 4100)):
+        read_reasons(the_class(contest, 2), official, contestant, points, by, uuid4())
+        read_mark(contest.parts.get(), contestant, points + 25, by, uuid4())
+    reasons, mark = doubts_of(contest)
+    response = superintendent.post(
+        f"{start}doubts/reasons/{reasons.score_pk}/",
+        sent(counts="b", seen=reasons.seen, quick="as the slip says", next=mark.key),
+    )
+    assert response["Location"].endswith(f"?at={mark.key}")
+    superintendent.post(
+        f"{start}doubts/marks/{mark.score_pk}/", sent(counts="39.5", seen=mark.seen, quick="as the slip says")
+    )
+    assert (ReasonsScore.objects.get().hundredths, ReasonsScore.objects.get().state) == (4100, "settled")
+    assert (Mark.objects.get().hundredths, Mark.objects.get().state) == (3950, "settled")
+
+
+def test_points_that_cannot_be_are_refused_and_overtaken_ones_are_shown(superintendent, contest, start):
+    part, contestant = contest.parts.get(), the_contestant(contest, 101)
+    read_mark(part, contestant, 4000, "Ann", uuid4())
+    read_mark(part, contestant, 4100, "Ben", uuid4())
+    (mark,) = doubts_of(contest)
+    fields = {"seen": mark.seen, "quick": "as the slip says"}
+    address = f"{start}doubts/marks/{mark.score_pk}/"
+    too_many = superintendent.post(address, sent(counts="51", **fields))
+    assert too_many.status_code == 422
+    assert "0 to 50 points" in too_many.content.decode()
+    read_mark(part, contestant, 4200, "Cy", uuid4())
+    overtaken = superintendent.post(address, sent(counts="40", **fields))
+    assert overtaken.status_code == 409
+    assert "<bdi>Cy</bdi>" in overtaken.content.decode()
+    assert Mark.objects.get().state == "doubt"
+
+
+def test_the_history_of_a_card_shows_every_reading_ever_made(superintendent, contest, start):
+    differing(contest)
+    superintendent.post(
+        f"{start}readings/{Reading.objects.first().pk}/", sent(act="set-aside", quick="read by mistake")
+    )
+    read(contest, 1, 101, "4321", "Cy")
+    decide_card(the_class(contest), the_contestant(contest, 101), "4321", "Sue", "asked", on_card="43")
+    text = superintendent.get(f"{start}cards/1/101/").content.decode()
+    for words in (
+        "3124",
+        "3142",
+        "4321",
+        "Ann",
+        "Ben",
+        "Cy",
+        "Sue",
+        "read by mistake",
+        "asked",
+        "On the card: <b>43</b>",
+    ):
+        assert words in text
+    assert "Family" not in text  # numbers are enough
+
+
+def test_the_history_of_a_number_that_nobody_has(superintendent, contest, start):
+    read(contest, 1, 999, "3124")
+    response = superintendent.get(f"{start}cards/1/999/")
+    assert response.status_code == 200
+    assert "Nobody has this number" in response.content.decode()
+
+
+def test_a_page_of_doubts_hears_that_the_list_has_changed(superintendent, contest, start):
+    import re
+
+    from django.core.cache import cache
+
+    differing(contest)
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    shown = re.search(r"news/\?v=(\w+)", text)[1]
+    assert superintendent.get(f"{start}doubts/news/", {"v": shown}).status_code == 204
+    read(contest, 1, 102, "3124")  # a reading, and no doubt
+    cache.delete(f"revision-{contest.pk}")
+    assert superintendent.get(f"{start}doubts/news/", {"v": shown}).status_code == 204
+    read(contest, 1, 999, "3124")
+    cache.delete(f"revision-{contest.pk}")
+    response = superintendent.get(f"{start}doubts/news/", {"v": shown})
+    assert response.status_code == 200
+    assert "The list has changed" in response.content.decode()
+
+
+def test_a_stranger_is_sent_to_join(contest, start):
+    assert Client().get(f"{start}doubts/")["Location"].startswith("/join/")
+    assert User.objects.count() == 0
