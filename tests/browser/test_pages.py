@@ -138,7 +138,7 @@ def test_the_keyboard_alone_reaches_and_opens_a_list(make_page, demo, size):
     expect(page.get_by_role("link", name="Skip to the content")).to_be_focused()
     expect(page.get_by_role("link", name="Skip to the content")).to_be_in_viewport()
     wanted = page.get_by_role("navigation", name="Standings").get_by_role("link", name="Market lambs")
-    for _ in range(20):
+    for _ in range(40):
         page.keyboard.press("Tab")
         if wanted.evaluate("link => link === document.activeElement"):
             break
