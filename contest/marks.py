@@ -6,7 +6,7 @@ from uuid import UUID
 
 from contest.models import Contestant, Helper, Mark, MarkReading, Part, Team
 from contest.reading import Fate, NotPossible
-from contest.score_reading import About, read_score, withdraw_score_reading
+from contest.score_reading import About, fate_of_reading, read_score, withdraw_score_reading
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
 
@@ -38,9 +38,17 @@ def decide_mark(part: Part, owner: Contestant | Team, hundredths: int, by: str, 
 
 def take_back_mark(reading: MarkReading, by: str) -> None:
     """Withdraw one's own reading of a mark, until somebody else has had a part in settling it."""
-    owner = reading.contestant or reading.team
-    about = {"part": reading.part, "contestant": reading.contestant, "team": reading.team}
-    withdraw_score_reading(Mark, reading, about, reading.part.contest, _what(reading.part, owner), by)
+    what = _what(reading.part, reading.contestant or reading.team)
+    withdraw_score_reading(Mark, reading, _about_reading(reading), reading.part.contest, what, by)
+
+
+def fate_of_mark(reading: MarkReading) -> Fate:
+    """What became of a reading of a mark, as things stand."""
+    return fate_of_reading(Mark, reading, _about_reading(reading))
+
+
+def _about_reading(reading: MarkReading) -> About:
+    return {"part": reading.part, "contestant": reading.contestant, "team": reading.team}
 
 
 def _about(part: Part, owner: Contestant | Team, hundredths: int) -> About:

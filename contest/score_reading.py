@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -10,8 +11,10 @@ from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.models import Contest, Helper, State
-from contest.reading import DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible
+from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible
 from contest.trail import record_change
+from scoring.points import printed
+from scoring.record import HUNDREDTHS
 from scoring.settling import Given, settle
 
 About = dict[str, Any]
@@ -39,9 +42,11 @@ def read_score(
     take_turn(contest.pk)
     earlier = readings._default_manager.filter(submission=submission).first() if submission else None
     if earlier:
-        if earlier.hundredths != hundredths or any(getattr(earlier, name) != value for name, value in about.items()):
+        same = {"hundredths": hundredths, "by": by, **about}
+        if any(getattr(earlier, name) != value for name, value in same.items()):
             raise SubmissionReused(f"submission {submission} was used for another reading")
-        return _fate(readings, scores, about, earlier)
+        return fate_of_reading(scores, earlier, about)
+    before = scores._default_manager.filter(**about).values_list("hundredths", flat=True).first()
     reading = readings._default_manager.create(
         **about,
         hundredths=hundredths,
@@ -52,8 +57,9 @@ def read_score(
         reason=decides_because,
     )
     _settle(readings, scores, about, contest)
-    record_change(contest, by, f"{what}: {'decided' if decides_because else 'read'}", after=hundredths / 100)
-    return _fate(readings, scores, about, reading)
+    done = f"decided, {decides_because}" if decides_because else "read"
+    record_change(contest, by, f"{what}: {done}"[:200], before=_points(before), after=_points(hundredths))
+    return fate_of_reading(scores, reading, about)
 
 
 @changes
@@ -74,7 +80,24 @@ def withdraw_score_reading(
     if not changed:
         raise NotPossible("that reading was withdrawn already")
     _settle(readings, scores, about, contest)
-    record_change(contest, by, f"{what}: reading withdrawn", before=reading.hundredths / 100)
+    record_change(contest, by, f"{what}: reading withdrawn", before=_points(reading.hundredths))
+
+
+def fate_of_reading(scores: type[Model], reading: Model, about: About) -> Fate:
+    """What became of a reading of points, as things stand."""
+    # There is none where every reading of it was taken back before this one came a second time.
+    score = scores._default_manager.filter(**about).first()
+    if score and score.state == State.DOUBT:
+        return Fate(DIFFERS, "differs from another reading; the superintendent decides", reading.pk)
+    contestant = about.get("contestant")
+    if contestant and not contestant.present:
+        return Fate(ABSENT, f"saved, but {contestant} is marked as absent; tell the superintendent", reading.pk)
+    if score and score.state == State.SETTLED:
+        return Fate(SETTLED, "saved, and settled", reading.pk)
+    own = type(reading)._default_manager.filter(**about, by__iexact=reading.by, withdrawn_at__isnull=True)
+    if own.filter(pk__lt=reading.pk).exists():
+        return Fate(REPEATED, "you have read this before; somebody else must read it the second time", reading.pk)
+    return Fate(SAVED, "saved", reading.pk)
 
 
 def _settle(readings: type[Model], scores: type[Model], about: About, contest: Contest) -> None:
@@ -93,13 +116,6 @@ def _settle(readings: type[Model], scores: type[Model], about: About, contest: C
     )
 
 
-def _fate(readings: type[Model], scores: type[Model], about: About, reading: Model) -> Fate:
-    score = scores._default_manager.get(**about)
-    if score.state == State.DOUBT:
-        return Fate(DIFFERS, "differs from another reading; the superintendent decides", reading.pk)
-    if score.state == State.SETTLED:
-        return Fate(SETTLED, "saved, and settled", reading.pk)
-    own = readings._default_manager.filter(**about, by__iexact=reading.by, withdrawn_at__isnull=True)
-    if own.filter(pk__lt=reading.pk).exists():
-        return Fate(REPEATED, "you have read this before; somebody else must read it the second time", reading.pk)
-    return Fate(SAVED, "saved", reading.pk)
+def _points(hundredths: int | None) -> str | None:
+    """As the trail keeps points: exactly, and as people write them."""
+    return None if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))

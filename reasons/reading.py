@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from contest.changes import changes
+from contest.changes import changes, take_turn
 from contest.models import Contest, Contestant, Helper, JudgingClass
+from contest.models.outline import TEXT_LENGTH
 from contest.reading import Fate, NotPossible
-from contest.score_reading import About, read_score, withdraw_score_reading
+from contest.score_reading import About, fate_of_reading, read_score, withdraw_score_reading
 from contest.trail import record_change
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from scoring.record import HUNDREDTHS, MOST_REASONS
@@ -15,14 +16,31 @@ from scoring.record import HUNDREDTHS, MOST_REASONS
 
 @changes
 def add_official(contest: Contest, name: str, by: str) -> ReasonsOfficial:
-    """The reasons official of that name, made where there is none yet."""
-    name = name.strip()
+    """The reasons official of that name, in whatever case, made where there is none yet."""
+    name = " ".join(name.split())
     if not name:
         raise NotPossible("give the official a name or a letter")
-    official, is_new = ReasonsOfficial.objects.get_or_create(contest=contest, name=name)
-    if is_new:
-        record_change(contest, by, f"reasons official {name}"[:200])
+    if len(name) > TEXT_LENGTH:
+        raise NotPossible(f"that name is too long: {TEXT_LENGTH} characters at most")
+    take_turn(contest.pk)
+    for official in contest.reasons_officials.all():
+        if official.name.casefold() == name.casefold():
+            return official
+    official = ReasonsOfficial.objects.create(contest=contest, name=name)
+    record_change(contest, by, f"reasons official {name}: added"[:200])
     return official
+
+
+@changes
+def remove_official(official: ReasonsOfficial, by: str) -> None:
+    """Remove an official who was added by mistake. Raises NotPossible once anything of theirs was read."""
+    contest = official.contest
+    take_turn(contest.pk)
+    if official.readings.exists() or official.scores.exists():
+        raise NotPossible(f"scores of {official} were read; they stay")
+    name = official.name
+    official.delete()
+    record_change(contest, by, f"reasons official {name}: removed"[:200])
 
 
 def read_reasons(
@@ -65,13 +83,21 @@ def decide_reasons(
 
 def take_back_reasons(reading: ReasonsReading, by: str) -> None:
     """Withdraw one's own reading of a reasons score, until somebody else has had a part in settling it."""
-    about = {
+    what = _what(reading.judging_class, reading.official, reading.contestant)
+    withdraw_score_reading(ReasonsScore, reading, _about_reading(reading), reading.judging_class.contest, what, by)
+
+
+def fate_of_reasons(reading: ReasonsReading) -> Fate:
+    """What became of a reading of a reasons score, as things stand."""
+    return fate_of_reading(ReasonsScore, reading, _about_reading(reading))
+
+
+def _about_reading(reading: ReasonsReading) -> About:
+    return {
         "judging_class": reading.judging_class,
         "official": reading.official,
         "contestant": reading.contestant,
     }
-    what = _what(reading.judging_class, reading.official, reading.contestant)
-    withdraw_score_reading(ReasonsScore, reading, about, reading.judging_class.contest, what, by)
 
 
 def _about(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant, hundredths: int) -> About:

@@ -1,0 +1,331 @@
+"""What scores there are to enter and how far each is: reasons by class and official, marks by part.
+
+A sheet is what somebody enters scores from: one official's scores on one class, or the marks of one part.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from contest.book.text import hundredths
+from contest.marks import read_mark
+from contest.models import (
+    ClassDivision,
+    Contest,
+    Contestant,
+    Helper,
+    JudgingClass,
+    Mark,
+    MarkReading,
+    Part,
+    State,
+    Team,
+)
+from contest.reading import Fate, NotPossible
+from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
+from reasons.reading import read_reasons
+from scoring.record import MOST_REASONS
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One score that is due, as far as it is known.
+
+    `of` is whose it is: a contestant's number or, in a team part, the team's key. `number` is what is typed to choose
+    it: the same number or, as teams have none, the team's place in the list. Only a team has a `name`. `state` is None
+    while nobody has read it; `mine` if whoever asks has.
+    """
+
+    of: int
+    number: int
+    group: str = ""
+    name: str = ""
+    division: str = ""
+    state: str | None = None
+    mine: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How many scores are `due`, and how many of them nobody has `unread`, are read `once`, `settled`, `doubtful`;
+    `yours` are those that whoever asks has still to read."""
+
+    due: int
+    unread: int
+    once: int
+    settled: int
+    doubtful: int
+    yours: int
+
+    @property
+    def read(self) -> int:
+        return self.due - self.unread
+
+    @property
+    def done(self) -> bool:
+        return not self.unread and not self.once
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonsSheet:
+    """What one official gave on one class."""
+
+    judging_class: JudgingClass
+    official: ReasonsOfficial
+    most = MOST_REASONS
+    by_name = False
+
+    @property
+    def contest(self) -> Contest:
+        return self.judging_class.contest
+
+    @property
+    def label(self) -> str:
+        return f"Class {self.judging_class.number}, {self.official}"
+
+    def lines(self, who: str) -> list[Line]:
+        """The scores that are due from this official, in ascending order of the numbers."""
+        scores = self.official.scores.filter(judging_class=self.judging_class)
+        readings = self.official.readings.filter(judging_class=self.judging_class)
+        return _lines_of(_giving(self.judging_class), _states(scores, "contestant_id"), _read_by(who, readings))
+
+    def odd_numbers(self) -> dict[int, str]:
+        """Contestants whose score would be a surprise here, and why."""
+        giving = set(_divisions_giving(self.judging_class))
+        return _odd(self.contest, giving, f"gives no reasons on class {self.judging_class.number}")
+
+    def read(self, of: int, points: int, by: str, submission: UUID, helper: Helper | None) -> Fate:
+        contestant = _contestant(self.contest, of)
+        return read_reasons(self.judging_class, self.official, contestant, points, by, submission, helper)
+
+    def readings(self) -> Any:
+        return self.official.readings.filter(judging_class=self.judging_class)
+
+
+@dataclass(frozen=True, slots=True)
+class MarkSheet:
+    """The marks of one part, of contestants or of teams."""
+
+    part: Part
+
+    @property
+    def contest(self) -> Contest:
+        return self.part.contest
+
+    @property
+    def most(self) -> int:
+        return self.part.most
+
+    @property
+    def label(self) -> str:
+        return self.part.name
+
+    @property
+    def by_name(self) -> bool:
+        """Whether the scores are teams', which are known by name."""
+        return self.part.scope == Part.Scope.TEAM
+
+    def lines(self, who: str) -> list[Line]:
+        """The marks that are due, in the order of the numbers; teams by division and name."""
+        owner = "team_id" if self.by_name else "contestant_id"
+        states, mine = _states(self.part.marks.all(), owner), _read_by(who, self.part.readings.all(), owner)
+        if not self.by_name:
+            return _lines_of(_here(self.contest, self.part.divisions.all()), states, mine)
+        teams = _teams(self.contest, self.part.divisions.all()).order_by("division__position", "division_id", "name")
+        rows = teams.values_list("pk", "name", "division__name")
+        return [
+            Line(pk, place, name=name, division=division, state=states.get(pk), mine=pk in mine)
+            for place, (pk, name, division) in enumerate(rows, start=1)
+        ]
+
+    def odd_numbers(self) -> dict[int, str]:
+        if self.by_name:
+            return {}
+        doing = set(self.part.divisions.values_list("pk", flat=True))
+        return _odd(self.contest, doing, f"does not do {self.part.name}")
+
+    def read(self, of: int, points: int, by: str, submission: UUID, helper: Helper | None) -> Fate:
+        owner = _team(self.contest, of) if self.by_name else _contestant(self.contest, of)
+        return read_mark(self.part, owner, points, by, submission, helper)
+
+    def readings(self) -> Any:
+        return self.part.readings.all()
+
+
+Sheet = ReasonsSheet | MarkSheet
+
+
+@dataclass(frozen=True, slots=True)
+class OfOfficial:
+    official: ReasonsOfficial
+    count: Count
+
+
+@dataclass(frozen=True, slots=True)
+class ClassLists:
+    """The lists of one class; `unheard` contestants have no score of any official."""
+
+    judging_class: JudgingClass
+    due: int
+    unheard: int
+    officials: tuple[OfOfficial, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartList:
+    part: Part
+    count: Count
+
+
+def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
+    """Every class on which reasons are given, with each official's scores counted; always the same few queries."""
+    giving = defaultdict(set)
+    rows = ClassDivision.objects.filter(judging_class__contest=contest, gives_reasons=True)
+    for class_id, division_id in rows.values_list("judging_class_id", "division_id"):
+        giving[class_id].add(division_id)
+    here = list(Contestant.objects.filter(contest=contest, present=True).values_list("pk", "division_id"))
+    states: defaultdict[tuple[int, int], dict[int, str]] = defaultdict(dict)
+    for class_id, official_id, of, state in ReasonsScore.objects.filter(judging_class__contest=contest).values_list(
+        "judging_class_id", "official_id", "contestant_id", "state"
+    ):
+        states[class_id, official_id][of] = state
+    mine = defaultdict(set)
+    readings = ReasonsReading.objects.filter(judging_class__contest=contest, withdrawn_at__isnull=True)
+    for class_id, official_id, of, by in readings.values_list("judging_class_id", "official_id", "contestant_id", "by"):
+        if by.casefold() == who.casefold():
+            mine[class_id, official_id].add(of)
+    officials = list(contest.reasons_officials.all())
+    found = []
+    for judged in contest.classes.filter(pk__in=giving):
+        due = [pk for pk, division_id in here if division_id in giving[judged.pk]]
+        lists = []
+        for official in officials:
+            place = judged.pk, official.pk
+            lines = [Line(pk, 0, state=states[place].get(pk), mine=pk in mine[place]) for pk in due]
+            lists.append(OfOfficial(official, count(contest, lines)))
+        heard = {pk for official in officials for pk in states[judged.pk, official.pk]}
+        found.append(ClassLists(judged, len(due), len(set(due) - heard), tuple(lists)))
+    return found
+
+
+def marks_lists(contest: Contest, who: str) -> list[PartList]:
+    """Every part with its marks counted; always the same few queries."""
+    parts = list(contest.parts.prefetch_related("divisions"))
+    states: defaultdict[int, dict[int, str]] = defaultdict(dict)
+    for part_id, contestant_id, team_id, state in Mark.objects.filter(part__contest=contest).values_list(
+        "part_id", "contestant_id", "team_id", "state"
+    ):
+        states[part_id][contestant_id or team_id] = state
+    mine = defaultdict(set)
+    readings = MarkReading.objects.filter(part__contest=contest, withdrawn_at__isnull=True)
+    for part_id, contestant_id, team_id, by in readings.values_list("part_id", "contestant_id", "team_id", "by"):
+        if by.casefold() == who.casefold():
+            mine[part_id].add(contestant_id or team_id)
+    here = list(Contestant.objects.filter(contest=contest, present=True).values_list("pk", "team_id", "division_id"))
+    found = []
+    for part in parts:
+        doing = {division.pk for division in part.divisions.all()}
+        of_team = part.scope == Part.Scope.TEAM
+        due = {team if of_team else pk for pk, team, division in here if division in doing} - {None}
+        lines = [Line(of, 0, state=states[part.pk].get(of), mine=of in mine[part.pk]) for of in sorted(due)]
+        found.append(PartList(part, count(contest, lines)))
+    return found
+
+
+def to_read(contest: Contest, lines: Sequence[Line]) -> list[Line]:
+    """Those scores that whoever asked for the lines has still to read.
+
+    Nobody reads a score twice, unless the contest allows it: then everybody may read all, but every one once first.
+    """
+    unsettled = [line for line in lines if line.state in (None, State.ONCE)]
+    if contest.same_reader_twice:
+        return [line for line in unsettled if line.state is None] or unsettled
+    return [line for line in unsettled if not line.mine]
+
+
+def of_group(lines: Iterable[Line], group: str | None) -> list[Line]:
+    """The lines of one group; `None` is for all of them."""
+    return [line for line in lines if group is None or line.group == group]
+
+
+def count(contest: Contest, lines: Sequence[Line]) -> Count:
+    def having(state: str | None) -> int:
+        return sum(line.state == state for line in lines)
+
+    return Count(
+        due=len(lines),
+        unread=having(None),
+        once=having(State.ONCE),
+        settled=having(State.SETTLED),
+        doubtful=having(State.DOUBT),
+        yours=len(to_read(contest, lines)),
+    )
+
+
+def points_of(text: str) -> int:
+    """Points as people type them, `43`, `43.5` or `43,5`, in hundredths. Raises NotPossible."""
+    found = hundredths(text.strip(), decimal_comma=True)
+    if isinstance(found, str):
+        raise NotPossible(found)
+    return found
+
+
+def _giving(judging_class: JudgingClass) -> Any:
+    return _here(judging_class.contest, _divisions_giving(judging_class))
+
+
+def _divisions_giving(judging_class: JudgingClass) -> Any:
+    return judging_class.class_divisions.filter(gives_reasons=True).values_list("division_id", flat=True)
+
+
+def _here(contest: Contest, divisions: Any) -> Any:
+    return Contestant.objects.filter(contest=contest, present=True, division__in=divisions)
+
+
+def _teams(contest: Contest, divisions: Any) -> Any:
+    """The teams of which somebody is here."""
+    return Team.objects.filter(pk__in=_here(contest, divisions).values("team"))
+
+
+def _lines_of(people: Any, states: dict[int, str], mine: set[int]) -> list[Line]:
+    return [
+        Line(number, number, group, state=states.get(pk), mine=pk in mine)
+        for pk, number, group in people.order_by("number").values_list("pk", "number", "group")
+    ]
+
+
+def _states(scores: Any, owner: str) -> dict[int, str]:
+    return dict(scores.values_list(owner, "state"))
+
+
+def _read_by(who: str, readings: Any, owner: str = "contestant_id") -> set[int]:
+    rows = readings.filter(withdrawn_at__isnull=True).values_list(owner, "by")
+    return {of for of, by in rows if by.casefold() == who.casefold()}
+
+
+def _odd(contest: Contest, doing: set[int], otherwise: str) -> dict[int, str]:
+    found = {}
+    for number, division_id, present in contest.contestants.values_list("number", "division_id", "present"):
+        if division_id not in doing:
+            found[number] = otherwise
+        elif not present:
+            found[number] = "is marked as absent"
+    return found
+
+
+def _contestant(contest: Contest, number: int) -> Contestant:
+    try:
+        return Contestant.objects.get(contest=contest, number=number)
+    except Contestant.DoesNotExist:
+        raise NotPossible(f"nobody has number {number}") from None
+
+
+def _team(contest: Contest, pk: int) -> Team:
+    try:
+        return Team.objects.get(pk=pk, division__contest=contest)
+    except Team.DoesNotExist:
+        raise NotPossible("that team is not in this contest any more") from None

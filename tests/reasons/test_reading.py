@@ -1,0 +1,230 @@
+from uuid import uuid4
+
+import pytest
+
+from contest.changes import SubmissionReused
+from contest.models import Contestant
+from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
+from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
+from reasons.reading import (
+    add_official,
+    decide_reasons,
+    fate_of_reasons,
+    read_reasons,
+    remove_official,
+    take_back_reasons,
+)
+from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    return contest_with_reasons()
+
+
+@pytest.fixture
+def sheet(contest):
+    return reasons_sheet(contest)
+
+
+def read(sheet, points, by="Ann", number=101, submission=None):
+    contestant = person(sheet.contest, number)
+    return read_reasons(sheet.judging_class, sheet.official, contestant, points, by, submission)
+
+
+def score(number=101):
+    return ReasonsScore.objects.filter(contestant__number=number).values_list("hundredths", "second", "state").first()
+
+
+def latest():
+    return ReasonsReading.objects.latest("pk")
+
+
+def test_two_readers_who_agree_settle_a_score(sheet):
+    assert read(sheet, 4300).kind == SAVED
+    assert score() == (4300, None, "once")
+    assert read(sheet, 4300, by="Ben").kind == SETTLED
+    assert score() == (4300, 4300, "settled")
+
+
+def test_where_one_reading_is_enough_it_settles():
+    assert read(reasons_sheet(contest_with_reasons(readings_per_card=1)), 4350).kind == SETTLED
+    assert score() == (4350, None, "settled")
+
+
+def test_readings_that_differ_are_a_doubt_and_nobody_outvotes_anybody(sheet):
+    read(sheet, 4300)
+    assert read(sheet, 3400, by="Ben").kind == DIFFERS
+    assert read(sheet, 4300, by="Cy").kind == DIFFERS
+    assert score() == (4300, 3400, "doubt")
+
+
+def test_the_same_reader_again_does_not_settle_whatever_the_case_of_the_name(sheet):
+    read(sheet, 4300)
+    assert read(sheet, 4300, by="ann").kind == REPEATED
+    assert score() == (4300, None, "once")
+
+
+def test_the_same_reader_may_settle_where_the_contest_allows_it():
+    sheet = reasons_sheet(contest_with_reasons(same_reader_twice=True))
+    read(sheet, 4300)
+    assert read(sheet, 4300).kind == SETTLED
+
+
+def test_scores_of_two_officials_do_not_touch_each_other(contest, sheet):
+    read(sheet, 4300)
+    read(reasons_sheet(contest, "Ms. Alder"), 3000, by="Ben")
+    assert set(ReasonsScore.objects.values_list("hundredths", "state")) == {(4300, "once"), (3000, "once")}
+
+
+def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, sheet):
+    read(sheet, 4300)
+    read(sheet, 3400, by="Ben")
+    decide_reasons(sheet.judging_class, sheet.official, person(contest), 3400, "boss", "the slip says 34")
+    assert score() == (3400, 3400, "settled")
+    entry = contest.trail.latest("revision")
+    assert (entry.by, entry.before, entry.after) == ("boss", "43", "34")
+    assert entry.what == "reasons of 101 on class 3 by Mr. Brook: decided, the slip says 34"
+
+
+def test_a_decision_needs_a_reason(contest, sheet):
+    with pytest.raises(NotPossible, match="say why"):
+        decide_reasons(sheet.judging_class, sheet.official, person(contest), 3400, "boss", "  ")
+    assert score() is None
+
+
+def test_news_after_a_decision_is_a_doubt_again(contest, sheet):
+    read(sheet, 4300)
+    decide_reasons(sheet.judging_class, sheet.official, person(contest), 4300, "boss", "looked at it")
+    assert read(sheet, 4300, by="Ben").kind == SETTLED
+    assert read(sheet, 3400, by="Cy").kind == DIFFERS
+
+
+def test_each_change_moves_the_revision_by_one(contest, sheet):
+    before = type(contest).objects.get(pk=contest.pk).revision
+    read(sheet, 4300)
+    take_back_reasons(latest(), "Ann")
+    assert type(contest).objects.get(pk=contest.pk).revision == before + 2
+
+
+def test_a_submission_that_comes_twice_is_one_reading(contest, sheet):
+    submission = uuid4()
+    first = read(sheet, 4300, submission=submission)
+    revision = type(contest).objects.get(pk=contest.pk).revision
+    assert read(sheet, 4300, submission=submission) == first
+    assert ReasonsReading.objects.count() == 1
+    assert type(contest).objects.get(pk=contest.pk).revision == revision
+
+
+@pytest.mark.parametrize("other", [{"points": 4400}, {"number": 102}, {"by": "Ben"}])
+def test_a_submission_that_comes_with_another_reading_is_refused(sheet, other):
+    submission = uuid4()
+    read(sheet, 4300, submission=submission)
+    with pytest.raises(SubmissionReused):
+        read(sheet, **{"points": 4300, "submission": submission, **other})
+    assert ReasonsReading.objects.count() == 1
+
+
+def test_a_submission_that_comes_again_after_it_was_taken_back_changes_nothing(sheet):
+    submission = uuid4()
+    read(sheet, 4300, submission=submission)
+    take_back_reasons(latest(), "Ann")
+    assert read(sheet, 4300, submission=submission).kind == SAVED
+    assert score() is None
+
+
+@pytest.mark.parametrize("points", [-1, 5001, 10**6])
+def test_points_outside_the_range_are_refused(sheet, points):
+    with pytest.raises(NotPossible, match="0 to 50"):
+        read(sheet, points)
+    assert not ReasonsReading.objects.exists()
+
+
+@pytest.mark.parametrize("points", [0, 5000, 4325])
+def test_both_ends_of_the_range_and_decimals_are_taken(sheet, points):
+    assert read(sheet, points).kind == SAVED
+
+
+def test_a_division_that_gives_no_reasons_on_the_class_is_refused(sheet):
+    with pytest.raises(NotPossible, match="201 gives no reasons on class 3"):
+        read(sheet, 4300, number=201)
+
+
+def test_a_class_without_reasons_is_refused(contest, sheet):
+    with pytest.raises(NotPossible, match="gives no reasons on class 4"):
+        read_reasons(contest.classes.get(number=4), sheet.official, person(contest), 4300, "Ann")
+
+
+def test_a_score_of_somebody_absent_is_kept_and_the_reader_is_told(contest, sheet):
+    Contestant.objects.filter(number=101).update(present=False)
+    assert read(sheet, 4300).kind == ABSENT
+    assert score() == (4300, None, "once")
+
+
+def test_a_reader_takes_their_own_reading_back_and_nobody_elses(sheet):
+    read(sheet, 4300)
+    with pytest.raises(NotPossible, match="only whoever read"):
+        take_back_reasons(latest(), "Ben")
+    take_back_reasons(latest(), "Ann")
+    assert score() is None
+    assert latest().withdrawn_by == "Ann"
+
+
+def test_taking_back_one_side_of_a_doubt_leaves_the_other(sheet):
+    read(sheet, 3400)
+    read(sheet, 4300, by="Ben")
+    take_back_reasons(ReasonsReading.objects.get(by="Ann"), "Ann")
+    assert score() == (4300, None, "once")
+    assert fate_of_reasons(ReasonsReading.objects.get(by="Ben")).kind == SAVED
+
+
+def test_a_settled_score_stays(sheet):
+    read(sheet, 4300)
+    read(sheet, 4300, by="Ben")
+    with pytest.raises(NotPossible, match="settled"):
+        take_back_reasons(latest(), "Ben")
+    assert score() == (4300, 4300, "settled")
+
+
+def test_a_score_that_one_reading_settled_can_still_be_taken_back():
+    sheet = reasons_sheet(contest_with_reasons(readings_per_card=1))
+    read(sheet, 4300)
+    take_back_reasons(latest(), "Ann")
+    assert score() is None
+
+
+def test_a_reading_is_taken_back_once(sheet):
+    read(sheet, 4300)
+    reading = latest()
+    take_back_reasons(reading, "Ann")
+    with pytest.raises(NotPossible, match="already"):
+        take_back_reasons(reading, "Ann")
+
+
+def test_an_official_is_added_once_whatever_the_case(contest):
+    first = add_official(contest, "  Mr.   Brook ", "Ann")
+    assert first.name == "Mr. Brook"
+    assert add_official(contest, "mr. brook", "Ben") == first
+    assert contest.trail.filter(what__startswith="reasons official").count() == 1
+
+
+@pytest.mark.parametrize(("name", "why"), [(" ", "a name or a letter"), ("x" * 201, "too long")])
+def test_an_official_needs_a_name_that_fits(contest, name, why):
+    with pytest.raises(NotPossible, match=why):
+        add_official(contest, name, "Ann")
+
+
+def test_an_official_of_whom_nothing_was_read_can_be_removed(contest, sheet):
+    remove_official(sheet.official, "Ann")
+    assert not ReasonsOfficial.objects.exists()
+    assert contest.trail.latest("revision").what == "reasons official Mr. Brook: removed"
+
+
+def test_an_official_stays_even_when_their_only_score_was_taken_back(sheet):
+    read(sheet, 4300)
+    take_back_reasons(latest(), "Ann")
+    with pytest.raises(NotPossible, match="they stay"):
+        remove_official(sheet.official, "Ann")
+    assert ReasonsOfficial.objects.exists()
