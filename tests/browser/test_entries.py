@@ -1,0 +1,234 @@
+"""Entries in a real browser: the list, loading one, numbers, groups, and check-in on a phone."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from contest.entries.people import make_ineligible, scratch
+from contest.models import Contest, Contestant, Duty
+from contest.records import save_record
+from tests.contest.entries.cast import contestant, two_divisions
+
+SIZES = {"phone": (360, 740), "projector": (1280, 720)}
+LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16
+LIST = "\n".join(
+    [
+        "No\tName\tClub\tDivision\tNotes",
+        "101\tFamily101x, Given101x\tDunmore\tSenior\t",
+        "201\tNgozi Adelumo\tDunmore\tSeniors\tvegetarian",
+        "202\tBo Ray\t\tNovice\t",
+        f"203\t{LONG[:180]}\t{LONG[:180]}\tJunior\t",
+        "104\t\tCobblewick\tJunior\t",
+    ]
+)
+
+
+@pytest.fixture(params=SIZES)
+def size(request):
+    width, height = SIZES[request.param]
+    return {"width": width, "height": height}
+
+
+@pytest.fixture
+def contest(transactional_db):
+    made = two_divisions()
+    scratch(contestant(made, 102), "super")
+    make_ineligible(contestant(made, 103), "too old", "super")
+    made.contestants.filter(number=101).update(checked_in_at=timezone.now(), group="A", show_name=False)
+    made.contestants.filter(number=105).update(first_name=LONG, last_name=LONG, group="B")
+    return made
+
+
+def base(contest):
+    return f"/contests/{contest.pk}/entries/"
+
+
+def check(page):
+    """Nothing spills sideways, and everybody can use it."""
+    spill = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert spill <= 0, f"{page.url} spills {spill} px"
+    found = [
+        (violation["id"], [node["html"][:120] for node in violation["nodes"]][:3])
+        for violation in Axe().run(page).response["violations"]
+        if violation["impact"] in ("serious", "critical")
+    ]
+    assert not found, f"{page.url}: {found}"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size, scheme):
+    page = make_page(color_scheme=scheme, **size)
+    errors = []
+    page.on("console", lambda message: message.type in ("error", "warning") and errors.append(message.text))
+    person = contestant(contest, 105)
+    for where in ("", "?state=scratched", "add/", f"{person.pk}/", "load/", "numbers/", "groups/"):
+        page.goto(base(contest) + where)
+        check(page)
+    for where in (
+        "check-in/",
+        "check-in/?number=105",
+        "check-in/?number=101",
+        "check-in/?number=999",
+        "check-in/missing/",
+    ):
+        page.goto(base(contest) + where)
+        check(page)
+    assert not errors
+
+
+def test_what_is_shown_before_it_is_done_fits_too(make_page, contest, size):
+    page = make_page(**size)
+    page.goto(base(contest) + "load/")
+    page.get_by_label("Paste the rows here").fill(LIST)
+    page.get_by_role("button", name="See what it would do").click()
+    expect(page.get_by_role("heading", name="Refused")).to_be_visible()
+    check(page)
+    page.goto(base(contest) + "numbers/")
+    page.get_by_label("Drawn at random").check()
+    page.get_by_role("button", name="See the numbers").click()
+    expect(page.get_by_role("button", name="Give these numbers")).to_be_visible()
+    check(page)
+    page.goto(base(contest) + "groups/")
+    page.get_by_role("button", name="See the groups").click()
+    expect(page.get_by_role("button", name="Deal them like this")).to_be_visible()
+    check(page)
+
+
+def test_a_list_is_pasted_corrected_and_confirmed(page, contest):
+    page.goto(base(contest))
+    page.get_by_role("link", name="Load a list").click()
+    page.get_by_label("Paste the rows here").fill(LIST)
+    page.get_by_role("button", name="See what it would do").click()
+    expect(page.get_by_text("no division is called 'Novice'")).to_be_visible()
+    page.get_by_label("Novice").select_option("Junior")
+    page.get_by_role("button", name="Look again").last.click()
+    expect(page.get_by_text("no division is called")).to_have_count(0)
+    assert contest.contestants.count() == 5
+    page.get_by_role("button", name="Add 3 and change 1").click()
+    expect(page.get_by_role("status").first).to_contain_text("3 added and 1 changed")
+    assert contestant(contest, 202).division.code == "JR"
+    assert "Adelumo" not in page.url
+
+
+def test_a_choice_changed_after_looking_is_looked_at_before_it_is_done(page, contest):
+    page.goto(base(contest) + "load/")
+    page.get_by_label("Paste the rows here").fill(LIST)
+    page.get_by_role("button", name="See what it would do").click()
+    page.get_by_label("Novice").select_option("Junior")
+    page.get_by_role("button", name="Add 2 and change 1").click()
+    expect(page.get_by_role("alert")).to_contain_text("Look again, then confirm")
+    assert contest.contestants.count() == 5
+    page.get_by_role("button", name="Add 3 and change 1").click()
+    expect(page.get_by_role("status").first).to_contain_text("3 added")
+
+
+def test_names_are_found_as_they_are_typed_and_never_sent(page, contest):
+    asked = []
+    page.goto(base(contest))
+    page.on("request", lambda request: asked.append(request.url))
+    field = page.get_by_label("Find")
+    field.press_sequentially("grunwalder stast")
+    expect(page.locator("#people tbody tr:visible")).to_have_count(1)
+    expect(page.locator("#shown")).to_have_text("1 of 5 entries")
+    assert not asked
+    field.fill("103")
+    expect(page.locator("#people tbody tr:visible")).to_have_count(1)
+    field.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("103")
+
+
+def test_a_walk_up_is_entered_by_keyboard_alone(page, contest):
+    page.goto(base(contest) + "add/")
+    number = page.get_by_label("Number", exact=True)
+    expect(number).to_have_value("106")
+    number.focus()
+    page.keyboard.press("Tab")
+    page.keyboard.type("Ngozi")
+    page.keyboard.press("Tab")
+    page.keyboard.type("Adelumo")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status")).to_contain_text("106 is entered")
+    assert contestant(contest, 106).first_name == "Ngozi"
+
+
+def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):
+    person = contestant(contest, 101)
+    first, second = make_page(), make_page()
+    for page in (first, second):
+        page.goto(f"{base(contest)}{person.pk}/")
+    first.get_by_label("Group", exact=True).fill("B")
+    first.get_by_role("button", name="Save").click()
+    expect(first.get_by_role("status")).to_contain_text("101 is corrected")
+    second.get_by_label("Group", exact=True).fill("C")
+    second.get_by_role("button", name="Save").click()
+    expect(second.get_by_role("alert")).to_contain_text("somebody else has changed this entry")
+    expect(second.get_by_label("Group", exact=True)).to_have_value("C")
+    check(second)
+    second.get_by_role("button", name="Save").click()
+    expect(second.get_by_role("status")).to_contain_text("101 is corrected")
+    assert contestant(contest, 101).group == "C"
+
+
+@pytest.fixture
+def phone(make_page, contest):
+    page = make_page(who=(contest, Duty.CHECK_IN, "Ann"), width=360, height=740, has_touch=True)
+    page.goto(base(contest) + "check-in/")
+    return page
+
+
+def test_one_tap_checks_in_on_a_phone(phone, contest):
+    phone.get_by_label("Number").fill("104")
+    phone.get_by_role("button", name="Show").tap()
+    button = phone.get_by_role("button", name="Check in 104")
+    box = button.bounding_box()
+    assert box["height"] >= 72 and box["width"] >= 280 and box["y"] + box["height"] <= 740
+    button.tap()
+    expect(phone.get_by_role("status")).to_contain_text("Checked in")
+    assert contestant(contest, 104).checked_in_at
+    phone.get_by_role("button", name="Undo").tap()
+    expect(phone.get_by_role("status")).to_contain_text("Not arrived any more")
+    assert contestant(contest, 104).checked_in_at is None
+
+
+def test_a_scanner_or_a_keyboard_needs_enter_twice_and_nobody_is_checked_in_unseen(phone, contest):
+    phone.keyboard.type("104\n")
+    expect(phone.get_by_role("button", name="Check in 104")).to_be_visible()
+    phone.keyboard.type("105\n")  # the next one is scanned before the first was checked in
+    expect(phone.get_by_role("button", name="Check in 105")).to_be_visible()
+    assert contestant(contest, 104).checked_in_at is None
+    phone.keyboard.press("Enter")
+    expect(phone.get_by_role("status")).to_contain_text("Checked in")
+    assert contestant(contest, 105).checked_in_at
+    phone.keyboard.type("999\n")
+    expect(phone.get_by_role("alert")).to_contain_text("Nobody has number 999")
+    phone.keyboard.type("105\n")
+    expect(phone.get_by_role("alert")).to_contain_text("Already in")
+
+
+def test_a_list_of_fifteen_hundred_is_usable(page, contest):
+    junior = contest.divisions.get(code="JR")
+    Contestant.objects.bulk_create(
+        Contestant(contest=contest, number=1000 + n, division=junior, first_name=f"First{n}", last_name=f"Last{n}")
+        for n in range(1500)
+    )
+    page.goto(base(contest))
+    expect(page.locator("#people tbody tr")).to_have_count(1505)
+    page.get_by_label("Find").fill("last1234")
+    expect(page.locator("#people tbody tr:visible")).to_have_count(1)
+
+
+def test_the_demo_is_dealt_into_groups_and_its_rotation_prints(page, transactional_db):
+    contest = save_record(read_book(DEMO_BOOK), by="test")
+    Contest.objects.filter(pk=contest.pk).update(starts_at="09:00")
+    page.goto(base(contest) + "groups/")
+    page.get_by_label("How many groups").fill("6")
+    page.get_by_role("button", name="See the groups").click()
+    expect(page.get_by_text("No team-mates share a group.")).to_be_visible()
+    page.get_by_role("button", name="Deal them like this").click()
+    expect(page.locator(".turns tbody tr").first).to_contain_text("09:00–09:12")
+    page.emulate_media(media="print")
+    expect(page.get_by_role("heading", name="Around the animals")).to_be_visible()
+    expect(page.get_by_role("button", name="See the groups")).to_be_hidden()
