@@ -1,0 +1,261 @@
+"""Progress, doubts and keys in a real browser: live without a reload, by keyboard alone, and sound at every size."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from contest.keys import enter_key
+from contest.marks import read_mark
+from contest.models import Card, Duty, Key, Reading
+from reasons.reading import add_official, read_reasons
+from tests.browser.test_pages import assert_sound, console_errors
+from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
+from tests.factories import ClassFactory, ContestantFactory, DivisionFactory
+
+SIZES = [(360, 740), (1280, 720)]
+WITHIN = 3_000  # milliseconds until a reading is seen on every other page
+
+
+@pytest.fixture
+def contest(transactional_db):
+    return small_contest()
+
+
+@pytest.fixture
+def start(contest):
+    return f"/contests/{contest.pk}/watch/"
+
+
+def every_kind_of_doubt(contest):
+    differing(contest)
+    read(contest, 1, 102, "3124", "Ann")
+    read(contest, 1, 102, "3142", "Ann")
+    read(contest, 1, 999, "3124")
+    read(contest, 1, 201, "unreadable")
+    read(contest, 2, 104, "3124")
+    part, contestant = contest.parts.get(), the_contestant(contest, 101)
+    official = add_official(contest, "A", "Sue")
+    for by, points in (("Ann", 4000), ("Ben", 4150)):
+        read_mark(part, contestant, points, by)
+        read_reasons(the_class(contest, 2), official, contestant, points, by)
+
+
+def every_state_of_a_key(contest):
+    enter_key(the_class(contest, 1), "3142", (3, 9, 5), "Ann", "the official corrected it")
+    enter_key(the_class(contest, 2), "3124", (3, 5, 2), "Ann")
+    enter_key(the_class(contest, 2), "3142", (3, 5, 2), "Ben")
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_every_page_fits_and_is_accessible(make_page, contest, start, width, height):
+    every_kind_of_doubt(contest)
+    every_state_of_a_key(contest)
+    page = make_page(width=width, height=height)
+    errors = console_errors(page)
+    addresses = ["progress/", "progress/1/", "progress/1/?group=A", "doubts/", "cards/1/101/", "cards/1/999/"]
+    for address in [*addresses, "keys/", "keys/1/", "keys/2/"]:
+        assert page.goto(start + address).status == 200
+        assert_sound(page, address)
+    assert errors == []
+
+
+def test_every_page_can_be_read_in_the_dark(make_page, contest, start):
+    every_kind_of_doubt(contest)
+    every_state_of_a_key(contest)
+    page = make_page(color_scheme="dark")
+    for address in ("progress/", "progress/1/", "doubts/", "cards/1/101/", "keys/", "keys/1/", "keys/2/"):
+        page.goto(start + address)
+        assert_sound(page, address)
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_many_groups_and_long_names_fit_too(make_page, transactional_db, width, height):
+    long = "Grünwälder-Šťastná " + "Unbreakable" * 12
+    groups = [*"ABCDEFGHIJK", long]
+    contest = small_contest(
+        divisions=(DivisionFactory(), DivisionFactory(code="JR", name=long)),
+        classes=(ClassFactory(name=long), ClassFactory(number=1234567, void=True, divisions=("SR", "JR"))),
+        parts=(),
+        contestants=tuple(ContestantFactory(number=number, group=group) for number, group in enumerate(groups, 1)),
+    )
+    differing(contest, number=3)
+    page = make_page(width=width, height=height)
+    for address in ("progress/", "progress/1/", "doubts/", "keys/", "keys/1/"):
+        page.goto(f"/contests/{contest.pk}/watch/{address}")
+        assert_sound(page, address)
+
+
+def test_a_reading_is_seen_on_the_page_of_progress_without_a_reload(make_page, contest, start):
+    page = make_page(who=(contest, Duty.TABULATOR, "Ann"))
+    page.goto(f"{start}progress/")
+    page.evaluate("window.sameVisit = true")
+    cell = page.get_by_role("row", name=re.compile("Aged geldings")).get_by_role("cell").first
+    expect(cell).to_contain_text("2 missing")
+    read(contest, 1, 101, "3124")
+    expect(cell).to_contain_text("1 once", timeout=WITHIN)
+    expect(cell).to_contain_text("1 missing")
+    assert page.evaluate("window.sameVisit")
+
+
+def test_what_has_the_focus_keeps_it_and_the_page_does_not_jump(make_page, contest, start):
+    page = make_page(width=360, height=400)
+    page.goto(f"{start}progress/")
+    link = page.get_by_role("link", name=re.compile("Yearling ewes"))
+    link.focus()
+    where = page.evaluate("window.scrollY")
+    assert where > 0
+    read(contest, 1, 101, "3124")
+    expect(page.locator(".count .once").first).to_be_visible(timeout=WITHIN)
+    expect(link).to_be_focused()
+    assert page.evaluate("window.scrollY") == where
+
+
+def test_a_lost_network_is_said_plainly_and_what_happened_meanwhile_is_caught_up(make_page, contest, start):
+    page = make_page()
+    page.goto(f"{start}progress/")
+    status = page.locator("[data-poll-status]")
+    expect(status).to_have_text(re.compile(r"^updated \d\d:\d\d:\d\d$"))
+    page.context.set_offline(True)
+    expect(status).to_have_text(re.compile("Not updated since"), timeout=15_000)
+    expect(status).to_have_attribute("aria-live", "assertive")
+    assert_sound(page, "offline")
+    read(contest, 1, 101, "3124")
+    page.context.set_offline(False)
+    expect(status).to_have_text(re.compile("^updated"), timeout=WITHIN)
+    expect(page.locator(".count .once").first).to_be_visible()
+
+
+def test_a_page_that_nobody_sees_asks_seldom_and_catches_up_when_it_comes_to_light(make_page, contest, start):
+    page = make_page()
+    page.clock.install()
+    page.goto(f"{start}progress/")
+    polls = []
+    page.on("request", lambda request: polls.append(request.url) if "?v=" in request.url else None)
+    page.evaluate("Object.defineProperty(document, 'hidden', {value: true, configurable: true})")
+    page.clock.run_for(20_000)
+    assert len(polls) == 0
+    page.evaluate("Object.defineProperty(document, 'hidden', {value: false, configurable: true})")
+    with page.expect_response(re.compile(r"\?v=")):
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    assert len(polls) == 1
+
+
+def test_a_helper_who_is_shown_out_leaves_the_page(make_page, contest, start):
+    from contest.helpers.coming_and_going import show_out
+    from contest.models import Helper
+
+    page = make_page(who=(contest, Duty.TABULATOR, "Ann"))
+    page.goto(f"{start}progress/")
+    show_out(Helper.objects.get(), "Sue")
+    page.wait_for_url(re.compile("/join/"), timeout=WITHIN)
+
+
+def test_the_keyboard_alone_opens_the_missing_numbers_of_a_cell(make_page, contest, start):
+    page = make_page()
+    page.goto(f"{start}progress/")
+    page.get_by_role("link", name=re.compile("Aged geldings")).focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Class 1, group A")
+    expect(page.locator(".numbers .missing")).to_contain_text("101")
+
+
+def test_doubts_are_decided_one_after_the_other_by_keyboard_alone(make_page, contest, start):
+    differing(contest, number=101)
+    differing(contest, number=102)
+    differing(contest, number=103)
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    focused = page.locator(":focus")
+    expect(focused).to_have_attribute("id", "card-1-101-counts")
+    page.keyboard.type("b")
+    expect(page.locator("#card-1-101 [data-meaning]")).to_have_text("counts as 3142")
+    page.keyboard.press("Enter")
+    expect(focused).to_have_attribute("id", "card-1-102-counts")
+    page.keyboard.type("43_1")
+    expect(page.locator("#card-1-102 [data-meaning]")).to_have_text("counts as 4321")
+    page.keyboard.press("Enter")
+    expect(focused).to_have_attribute("id", "card-1-103-counts")
+    page.keyboard.type("u")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_have_text("No doubts")
+    expect(page.get_by_text("Nothing waits for you.")).to_be_visible()
+    assert_sound(page, "no doubts")
+    assert list(Card.objects.values_list("placing", flat=True)) == ["3142", "4321", "unreadable"]
+    assert Reading.objects.get(number=102, decides=True).on_card == "43_1"
+
+
+def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
+    differing(contest)
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    page.keyboard.type("3122")
+    page.get_by_label("or in your own words").fill("a stain")
+    page.keyboard.press("Enter")
+    field = page.get_by_label("What counts")
+    expect(field).to_be_focused()
+    expect(field).to_have_value("3122")
+    expect(page.get_by_label("or in your own words")).to_have_value("a stain")
+    expect(page.get_by_text("places animal 2 more than once")).to_be_visible()
+    assert_sound(page, "refused")
+
+
+def test_two_who_decide_the_same_card_see_each_other(make_page, contest, start):
+    differing(contest)
+    first, second = make_page(), make_page()
+    first.goto(f"{start}doubts/")
+    second.goto(f"{start}doubts/")
+    first.keyboard.type("a")
+    first.keyboard.press("Enter")
+    expect(first.get_by_role("heading", level=1)).to_have_text("No doubts")
+    second.keyboard.type("b")
+    second.keyboard.press("Enter")
+    expect(second.get_by_role("heading", level=1)).to_have_text("Changed meanwhile")
+    expect(second.get_by_label("What counts")).to_have_value("b")
+    assert_sound(second, "conflict")
+    assert Card.objects.get().placing == "3124"
+
+
+def test_an_open_list_of_doubts_says_that_it_has_changed_and_leaves_alone_what_is_typed(make_page, contest, start):
+    differing(contest)
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    page.keyboard.type("31")
+    read(contest, 1, 999, "3124")
+    expect(page.get_by_text("The list has changed.")).to_be_visible(timeout=WITHIN)
+    expect(page.get_by_label("What counts")).to_have_value("31")
+    expect(page.get_by_label("What counts")).to_be_focused()
+
+
+def test_a_key_is_typed_in_one_line_with_its_grid_beside_it(make_page, contest, start):
+    page = make_page(who=(contest, Duty.KEYS, "Ann"))
+    page.goto(f"{start}keys/")
+    page.get_by_role("link", name=re.compile("Yearling ewes")).click()
+    expect(page.get_by_label("Placing and cuts")).to_be_focused()
+    page.keyboard.type("3124 ")
+    expect(page.get_by_text("now the three cuts")).to_be_visible()
+    page.keyboard.type("3 10 2")
+    expect(page.locator(".twentyfour li")).to_have_count(24)
+    expect(page.get_by_text("the middle cut is 10, more than 8")).to_be_visible()
+    assert_sound(page, "preview")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Class 2: typed once.")).to_be_visible()
+    assert str(Key.objects.get(judging_class__number=2)) == "3124 3-10-2"
+
+
+def test_two_who_type_different_keys_settle_it_between_them(make_page, contest, start):
+    enter_key(the_class(contest, 2), "3124", (3, 5, 2), "Ann")
+    page = make_page(who=(contest, Duty.KEYS, "Ben"))
+    page.goto(f"{start}keys/2/")
+    page.keyboard.type("3142 352")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("That is not what Ann typed.")).to_be_visible()
+    assert_sound(page, "two entries")
+    page.keyboard.press("Space")
+    page.keyboard.press("Tab")
+    page.keyboard.type("I misread it")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Class 2: confirmed.")).to_be_visible()
+    key = Key.objects.get(judging_class__number=2)
+    assert (str(key), key.confirmed_by) == ("3124 3-5-2", "Ben")
