@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.db.models import Model
@@ -13,7 +13,7 @@ from contest.models import Card, Contest, Contestant, JudgingClass, Mark, MarkRe
 from contest.reading import settle_card
 from reasons.models import ReasonsReading, ReasonsScore
 from scoring.record import NO_CARD
-from scoring.settling import Given, Settlement, settle
+from scoring.settling import Given, settle
 
 BATCH = 500
 
@@ -49,18 +49,24 @@ def resettle_class(judging_class: JudgingClass) -> None:
         settle_card(judging_class, contestant)
 
 
-def states_if(contest: Contest, readings_per_card: int, same_reader_twice: bool) -> Counter[str]:
-    """How many cards would be settled, read once and doubtful under these rules; nothing is changed."""
-    found = _settlements(contest, readings_per_card, same_reader_twice, *CARDS)
-    return Counter(settlement.state for _card, settlement in found)
+def states_if(contest: Contest, rules: Sequence[tuple[int, bool]]) -> list[Counter[str]]:
+    """How many cards would be settled, read once and doubtful under each of some rules; nothing is changed.
+
+    A rule is how many readings settle a card, and whether one helper may give both.
+    """
+    given = [readings for _card, readings in _given(contest, *CARDS)]
+    settled = ([settle(readings, *rule, nothing=NO_CARD) for readings in given] for rule in rules)
+    return [Counter(settlement.state for settlement in found if settlement) for found in settled]
 
 
 def _resettle(contest: Contest, *kind: Any) -> int:
-    value = kind[4]
+    *_, value, nothing = kind
     altered = []
-    for row, settlement in _settlements(contest, contest.readings_per_card, contest.same_reader_twice, *kind):
-        settled = (settlement.value, settlement.second, settlement.state)
-        if settled != (getattr(row, value), row.second, row.state):
+    for row, readings in _given(contest, *kind):
+        settlement = settle(readings, contest.readings_per_card, contest.same_reader_twice, nothing)
+        if settlement is None:
+            continue
+        if (settlement.value, settlement.second, settlement.state) != (getattr(row, value), row.second, row.state):
             setattr(row, value, settlement.value)
             row.second, row.state = settlement.second, settlement.state
             altered.append(row)
@@ -69,23 +75,19 @@ def _resettle(contest: Contest, *kind: Any) -> int:
     return len(altered)
 
 
-def _settlements(
+def _given(
     contest: Contest,
-    needed: int,
-    same_reader_twice: bool,
     readings: type[Model],
     rows: type[Model],
     of_contest: str,
     about: tuple[str, ...],
     value: str,
-    nothing: Any,
-) -> Iterator[tuple[Any, Settlement]]:
-    """Each row that readings have made, with what its readings come to."""
+    _nothing: Any,
+) -> Iterator[tuple[Any, list[Given]]]:
+    """Each row that readings have made, with its readings, oldest first."""
     given = defaultdict(list)
     found = readings._default_manager.filter(**{of_contest: contest}, withdrawn_at__isnull=True).order_by("pk")
     for *what, said, by, decides in found.values_list(*about, value, "by", "decides"):
         given[tuple(what)].append(Given(said, by.casefold(), decides))
     for row in rows._default_manager.filter(**{of_contest: contest}):
-        settlement = settle(given[tuple(getattr(row, name) for name in about)], needed, same_reader_twice, nothing)
-        if settlement is not None:
-            yield row, settlement
+        yield row, given[tuple(getattr(row, name) for name in about)]

@@ -88,7 +88,9 @@ def _set_void(judged: JudgingClass, by: str, reason: str, void: bool) -> None:
         raise NotPossible(f"class {judged.number} {'is void' if void else 'counts'} already")
     judged.void = void
     what = f"class {judged.number} {'made void' if void else 'counts again'}, {reason.strip()}"
-    record_change(judged.contest, by, what[:200], before={"void": not void}, after={"void": void})
+    record_change(
+        judged.contest, by, what[:200], before={"void": not void}, after={"void": void, "reason": reason.strip()}
+    )
 
 
 def _check(others: Any, values: Said) -> None:

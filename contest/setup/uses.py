@@ -14,6 +14,7 @@ from contest.models import (
     Division,
     JudgingClass,
     Mark,
+    MarkReading,
     Part,
     Reading,
     StackClaim,
@@ -80,6 +81,8 @@ def class_uses(judged: JudgingClass) -> list[str]:
         .count()
     ):
         uses.append(f"{counted(scores, 'set')} of reasons on it {_were(scores)} scored")
+    if slots := judged.slots.count():
+        uses.append(f"{counted(slots, 'set')} of reasons on it {_were(slots)} given a place in the order of speaking")
     if judged.keys.exists():
         uses.append("its official placing is in")
     for claim in StackClaim.objects.filter(judging_class=judged, given_back_at__isnull=True).select_related("helper"):
@@ -135,9 +138,8 @@ def _of_division(division: Division) -> list[str]:
     if contestants := division.contestants.count():
         what = counted(contestants, "contestant")
         uses.append(f"{what} {'is' if contestants == 1 else 'are'} entered in it; move them to another division first")
-    marks = Mark.objects.filter(team__division=division).count()
-    if marks:
-        uses.append(f"{counted(marks, 'mark')} of its teams {_were(marks)} entered; withdraw them first")
+    if marks := MarkReading.objects.filter(team__division=division).count():
+        uses.append(f"{counted(marks, 'mark')} of its teams {_were(marks)} read, and no reading is ever thrown away")
     return uses
 
 

@@ -49,11 +49,9 @@ def rules(request, pk):
     contest = contest_for(request, pk)
     now = said_of_contest(contest, RULES)
     cards = Card.objects.filter(judging_class__contest=contest).count()
-    states = {
-        choice: states_in_words(states_if(contest, **values))
-        for choice, (_words, values) in RulesForm.READINGS.items()
-        if cards
-    }
+    readings = [(rule["readings_per_card"], rule["same_reader_twice"]) for _words, rule in RulesForm.READINGS.values()]
+    found = states_if(contest, readings) if cards else []
+    states = {choice: states_in_words(counts) for choice, counts in zip(RulesForm.READINGS, found, strict=False)}
     form = RulesForm(request.POST or None, initial=RulesForm.initial_of(now), states=states)
     change = partial(contests.change_rules, contest)
     return edit(request, contest, form, now, "contest/setup/rules.html", change, cards=cards)

@@ -17,7 +17,6 @@ function grip(form, row, order) {
     if (pressed.button !== 0) return;
     pressed.preventDefault();
     const before = order();
-    handle.setPointerCapture(pressed.pointerId);
     row.classList.add("dragged");
     const move = (moved) => {
       const others = [...row.parentElement.children].filter((other) => other !== row);
@@ -28,9 +27,9 @@ function grip(form, row, order) {
       if (next !== row.nextElementSibling) row.parentElement.insertBefore(row, next ?? null);
     };
     const stop = (ended) => {
-      handle.removeEventListener("pointermove", move);
-      handle.removeEventListener("pointerup", stop);
-      handle.removeEventListener("pointercancel", stop);
+      document.removeEventListener("pointermove", move);
+      document.removeEventListener("pointerup", stop);
+      document.removeEventListener("pointercancel", stop);
       row.classList.remove("dragged");
       if (ended.type === "pointercancel") {
         const place = new Map(before.split(" ").map((key, index) => [key, index]));
@@ -41,9 +40,10 @@ function grip(form, row, order) {
         form.submit();
       }
     };
-    handle.addEventListener("pointermove", move);
-    handle.addEventListener("pointerup", stop);
-    handle.addEventListener("pointercancel", stop);
+    // On the document: the row is taken out and put in again on its way, and would lose a captured pointer.
+    document.addEventListener("pointermove", move);
+    document.addEventListener("pointerup", stop);
+    document.addEventListener("pointercancel", stop);
   });
   return handle;
 }

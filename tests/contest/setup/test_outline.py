@@ -1,9 +1,10 @@
 """Divisions, categories, parts and orders: what can be changed, and what is in use."""
 
 import pytest
+from django.db.models import PROTECT
 
 from contest.marks import read_mark
-from contest.models import ClassDivision, Part, Team
+from contest.models import Category, ClassDivision, Division, JudgingClass, Part, Team
 from contest.reading import NotPossible
 from contest.setup import outline
 from contest.setup.rows import ChangedMeanwhile, InUse, WrongValue, said, seen
@@ -227,3 +228,36 @@ class TestTieOrder:
             assert steps(contest, scope) == order
             contest.refresh_from_db()
             assert steps_offered(tallied(contest).record, scope) == []
+
+
+@pytest.mark.parametrize(
+    ("model", "looked_at"),
+    [
+        (Division, {"ClassDivision", "Team", "Contestant"}),
+        (Category, {"JudgingClass", "Part", "TieStep"}),
+        (Part, {"TieStep", "Mark", "MarkReading"}),
+        (Team, {"Contestant", "Mark", "MarkReading"}),
+        (
+            JudgingClass,
+            {
+                "ClassDivision",
+                "TieStep",
+                "Key",
+                "Card",
+                "Reading",
+                "StackClaim",
+                "ReasonsScore",
+                "ReasonsReading",
+                "Slot",
+            },
+        ),
+    ],
+)
+def test_whatever_protects_a_row_is_looked_at_before_it_is_removed(model, looked_at):
+    """A new table that holds on to one of these belongs in `uses`, or removing would fail without a word."""
+    protecting = {
+        relation.related_model.__name__
+        for relation in model._meta.related_objects
+        if relation.one_to_many and relation.on_delete is PROTECT
+    }
+    assert protecting <= looked_at
