@@ -47,7 +47,10 @@ export function listen({ stage, entry, outbox, meaning, press, trouble }) {
     stage.focus();
   });
 
+  // Readings outlive the page, but nobody should close a laptop without knowing. The way back in needs no warning.
+  let joining = false;
+  document.querySelector("#sign a").addEventListener("click", () => (joining = true));
   addEventListener("beforeunload", (event) => {
-    if (outbox.waiting().length) event.preventDefault();
+    if (outbox.waiting().length && !joining) event.preventDefault();
   });
 }

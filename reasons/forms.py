@@ -1,0 +1,43 @@
+"""What is sent to enter scores."""
+
+from django import forms
+
+from contest.desk.forms import LARGEST_NUMBER, ReadingForm
+from contest.models.outline import TEXT_LENGTH
+from contest.reading import NotPossible
+from reasons.entry import points_of
+
+
+class PointsField(forms.CharField):
+    """Points as people type them; cleaned, hundredths of a point."""
+
+    def clean(self, value):
+        try:
+            return points_of(super().clean(value))
+        except NotPossible as problem:
+            raise forms.ValidationError(str(problem)) from None
+
+
+class ScoreForm(ReadingForm):
+    """One score as a page's script sends it; `of` is a contestant's number or a team's key."""
+
+    of = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
+    points = PointsField()
+
+
+class PlainScoreForm(forms.Form):
+    """One score as a page without script sends it; `number` is what a line is chosen by."""
+
+    number = forms.IntegerField(
+        min_value=1,
+        max_value=LARGEST_NUMBER,
+        error_messages={"required": "Whose score is it?", "invalid": "Type the number in digits."},
+    )
+    points = PointsField(error_messages={"required": "Type the score, such as 43 or 43.5."})
+
+
+class OfficialForm(forms.Form):
+    name = forms.CharField(
+        max_length=TEXT_LENGTH,
+        error_messages={"required": "Give the official a name or a letter."},
+    )

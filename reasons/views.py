@@ -1,0 +1,252 @@
+"""Entering reasons scores and marks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from uuid import uuid4
+
+from django.http import Http404, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import urlencode
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for, open_to
+from contest.changes import SubmissionReused, once
+from contest.desk import answers
+from contest.desk.forms import ReadingForm
+from contest.marks import take_back_mark
+from contest.models import Contest, Duty, JudgingClass, MarkReading
+from contest.reading import NotPossible
+from contest.submissions import submission_of, submitted
+from reasons import pages
+from reasons.checking import class_scores
+from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists, to_read
+from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
+from reasons.models import ReasonsReading
+from reasons.reading import add_official, remove_official, take_back_reasons
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def scores(request, pk):
+    """What there is to enter; a poll is answered with the lists alone, or not at all while nothing changed."""
+    contest = contest_for(request, pk)
+    if request.GET.get("v") == str(contest.revision):
+        return HttpResponse(status=204)
+    if request.htmx:
+        return _page(request, "_lists.html", contest, **_lists(request, contest))
+    return _show_scores(request, contest, OfficialForm())
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def new_official(request, pk):
+    contest = contest_for(request, pk)
+    form = OfficialForm(request.POST)
+    if form.is_valid():
+        try:
+            submitted(request, lambda: add_official(contest, form.cleaned_data["name"], request.who).pk)
+            return redirect("scores", pk)
+        except NotPossible as problem:
+            form.add_error("name", str(problem))
+    return _show_scores(request, contest, form, status=422)
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def no_official(request, pk, official):
+    contest = contest_for(request, pk)
+    found = contest.reasons_officials.filter(pk=official).first()
+    try:
+        if found:  # sent again by an impatient finger, it is gone already
+            submitted(request, lambda: remove_official(found, request.who))
+    except NotPossible as problem:
+        return _show_scores(request, contest, OfficialForm(), problem=str(problem), status=409)
+    return redirect("scores", pk)
+
+
+@never_cache
+@require_safe
+def class_check(request, pk, number):
+    """Every official's scores on one class, to be checked against their slips: the superintendent's alone."""
+    contest = contest_for(request, pk)
+    judged = _class_of(contest, number)
+    return _page(request, "class.html", contest, judged=judged, scores=class_scores(judged))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def reasons_sheet(request, pk, number, official):
+    return _sheet_page(request, _reasons(request, pk, number, official))
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def reasons_readings(request, pk, number, official):
+    return _read(request, lambda: _reasons(request, pk, number, official))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def reasons_expected(request, pk, number, official):
+    return _expected(request, _reasons(request, pk, number, official))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def marks_sheet(request, pk, code):
+    return _sheet_page(request, _marks(request, pk, code))
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def marks_readings(request, pk, code):
+    return _read(request, lambda: _marks(request, pk, code))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def marks_expected(request, pk, code):
+    return _expected(request, _marks(request, pk, code))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def hello(request, pk):
+    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
+    contest = contest_for(request, pk)
+    return JsonResponse({"desk": pages.shelf_of(contest, request), "token": get_token(request)})
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def take_back(request, pk, reading):
+    """`reading` is the submission that the reading came with: a device knows that even before it has an answer."""
+    contest = contest_for(request, pk)
+    form = ReadingForm(answers.sent(request))
+    if not form.is_valid():
+        return answers.refused(answers.first_error(form))
+    if answers.is_another(request, form.cleaned_data["by"]):
+        return answers.out()
+    found = ReasonsReading.objects.filter(submission=reading, judging_class__contest=contest).first()
+    withdraw = take_back_reasons
+    if not found:
+        found, withdraw = MarkReading.objects.filter(submission=reading, part__contest=contest).first(), take_back_mark
+    if not found:
+        return answers.refused("that reading never arrived")
+    try:
+        content = ["take back a score", str(reading), request.who]
+        once(form.cleaned_data["submission"], content, lambda: withdraw(found, request.who))
+    except (NotPossible, SubmissionReused) as problem:
+        return answers.refused(str(problem))
+    return JsonResponse({"kind": "taken-back", "text": "taken back"})
+
+
+def _read(request, find_sheet: Callable[[], Sheet]):
+    """Add the reading that a script sends. A sheet that is gone meanwhile is refused in words, so that no device keeps
+    sending to it."""
+    form = ScoreForm(answers.sent(request))
+    if not form.is_valid():
+        return answers.refused(answers.first_error(form))
+    sent = form.cleaned_data
+    if answers.is_another(request, sent["by"]):
+        return answers.out()
+    try:
+        fate = find_sheet().read(sent["of"], sent["points"], request.who, sent["submission"], request.helper)
+    except Http404:
+        return answers.refused("that class, official or part is not in this contest any more")
+    except (NotPossible, SubmissionReused) as problem:
+        return answers.refused(str(problem))
+    return answers.answered(fate)
+
+
+def _expected(request, sheet: Sheet):
+    lines = of_group(sheet.lines(request.who), request.GET.get("group"))
+    return JsonResponse({"numbers": [line.of for line in to_read(sheet.contest, lines)]})
+
+
+def _sheet_page(request, sheet: Sheet):
+    """Where a sheet is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
+    group = request.GET.get("group")
+    lines = sheet.lines(request.who)
+    due = to_read(sheet.contest, of_group(lines, group))
+    if request.method != "POST":
+        form = PlainScoreForm(initial={"number": due[0].number if due else None})
+        return _show_sheet(request, sheet, group, lines, form, uuid4())
+    form = PlainScoreForm(request.POST)
+    submission = submission_of(request)
+    if form.is_valid():
+        number = form.cleaned_data["number"]
+        of = next((line.of for line in lines if line.number == number), None if sheet.by_name else number)
+        try:
+            if of is None:
+                raise NotPossible(f"no team has number {number} in this list")
+            sheet.read(of, form.cleaned_data["points"], request.who, submission, request.helper)
+            return redirect(pages.sheet_address(sheet) + ("" if group is None else f"?{urlencode({'group': group})}"))
+        except NotPossible as problem:
+            form.add_error("points", str(problem))
+    return _show_sheet(request, sheet, group, lines, form, submission, status=422)
+
+
+def _show_sheet(request, sheet: Sheet, group: str | None, lines, form, submission, status: int = 200):
+    return _page(
+        request,
+        "sheet.html",
+        sheet.contest,
+        status,
+        sheet=sheet,
+        is_reasons=isinstance(sheet, ReasonsSheet),
+        address=pages.sheet_address(sheet),
+        group=group,
+        groups=pages.groups_of(lines),
+        lines=lines if sheet.by_name else [],
+        reads_twice=sheet.contest.readings_per_card > 1,
+        page=pages.entry_page(sheet, group, lines, request.who, pages.shelf_of(sheet.contest, request)),
+        form=form,
+        submission=submission,
+    )
+
+
+def _show_scores(request, contest: Contest, form: OfficialForm, problem: str = "", status: int = 200):
+    queue = pages.queue_page(contest, request.who, pages.shelf_of(contest, request))
+    shown = _lists(request, contest)
+    return _page(request, "scores.html", contest, status, form=form, problem=problem, queue=queue, **shown)
+
+
+def _page(request, template: str, contest: Contest, status: int = 200, **shown):
+    context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
+    return render(request, f"reasons/{template}", context, status=status)
+
+
+def _lists(request, contest: Contest) -> dict:
+    return {
+        "classes": reasons_lists(contest, request.who),
+        "parts": marks_lists(contest, request.who),
+        "officials": pages.officials(contest),
+    }
+
+
+def _reasons(request, pk: int, number: int, official: int) -> ReasonsSheet:
+    contest = contest_for(request, pk)
+    judged = _class_of(contest, number)
+    return ReasonsSheet(judged, get_object_or_404(contest.reasons_officials, pk=official))
+
+
+def _marks(request, pk: int, code: str) -> MarkSheet:
+    contest = contest_for(request, pk)
+    return MarkSheet(get_object_or_404(contest.parts.select_related("contest"), code=code))
+
+
+def _class_of(contest: Contest, number: int) -> JudgingClass:
+    judged = contest.classes.filter(number=number, class_divisions__gives_reasons=True).distinct().first()
+    if judged is None:
+        raise Http404("No reasons are given on that class.")
+    return judged

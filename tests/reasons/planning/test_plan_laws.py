@@ -1,0 +1,94 @@
+"""The laws of a timetable, over random contests."""
+
+from hypothesis import event, given, settings
+from hypothesis import strategies as st
+
+from reasons.planning import CannotPlan, lower_bound, plan
+from tests.reasons.planning.examples import (
+    broken_laws,
+    following,
+    idle_while_somebody_could_speak,
+    least_cost,
+    simple_task,
+    tasks,
+)
+
+
+@given(tasks())
+@settings(deadline=None, max_examples=150)
+def test_every_law_is_kept(task):
+    made = plan(task, budget_seconds=3)
+    assert broken_laws(task, made) == []
+    assert made.following == following(task, made.sets)
+    assert made.over >= 0
+    assert made.bound == lower_bound(task)
+
+
+@given(tasks())
+@settings(deadline=None, max_examples=100)
+def test_no_room_idles_while_somebody_could_speak(task):
+    assert idle_while_somebody_could_speak(task, plan(task, budget_seconds=3)) == []
+
+
+@given(tasks(most_people=5, most_sets=2, most_rooms=2, hours=False).filter(lambda task: 0 < task.sets <= 6))
+@settings(deadline=None, max_examples=100)
+def test_small_contests_have_the_best_plan_there_is(task):
+    made = plan(task)
+    wait = -(-30 // task.timing.minutes)
+    cost = (made.ends - 540) // task.timing.minutes + wait * made.following
+    event(f"over the bound: {made.over > 0}")
+    event(f"following: {made.following > 0}")
+    assert made.proved
+    assert cost == least_cost(task, min(cost, made.bound.slots + 6))
+
+
+@given(st.integers(1, 60), st.integers(1, 4), st.integers(1, 8), st.booleans())
+@settings(deadline=None, max_examples=60)
+def test_without_rests_the_bound_is_reached(people, sets, rooms, keep):
+    task = simple_task(people, sets, rooms, keep=keep, team_size=1)
+    made = plan(task, budget_seconds=5)
+    assert broken_laws(task, made) == []
+    assert (made.over, made.following) == (0, 0)
+
+
+@given(tasks(hours=False))
+@settings(deadline=None, max_examples=60)
+def test_the_same_task_and_seed_give_the_same_plan(task):
+    assert plan(task, seed=3) == plan(task, seed=3)
+
+
+@given(tasks())
+@settings(deadline=None, max_examples=40)
+def test_every_plan_shown_on_the_way_is_sound_and_each_is_better(task):
+    shown = []
+    made = plan(task, budget_seconds=3, on_better=shown.append)
+    assert shown[-1].sets == made.sets
+    for earlier in shown:
+        assert broken_laws(task, earlier) == []
+    costs = [
+        ((one.bound.slots and slots_of(one, task)) + -(-30 // task.timing.minutes) * one.following, starts(one))
+        for one in shown
+    ]
+    assert costs == sorted(costs, reverse=True)
+    assert len(set(costs)) == len(costs)
+
+
+def slots_of(made, task):
+    from tests.reasons.planning.examples import clock
+
+    return len(clock(task, made.ends))
+
+
+def starts(made):
+    return sum(one.start for one in made.sets)
+
+
+def test_rooms_that_close_too_early_are_said_so():
+    from dataclasses import replace
+
+    import pytest
+
+    task = simple_task(5, 1, 1)
+    closing = replace(task, rooms=(replace(task.rooms[0], closes=546),))
+    with pytest.raises(CannotPlan, match="2 sets would be left"):
+        plan(closing)

@@ -1,0 +1,168 @@
+from uuid import uuid4
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from contest.models import Contestant
+from contest.reading import NotPossible
+from reasons.checking import Given, class_scores
+from reasons.entry import marks_lists, of_group, points_of, reasons_lists, to_read
+from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    return contest_with_reasons()
+
+
+def read(sheet, of, points=4300, by="Ann"):
+    return sheet.read(of, points, by, uuid4(), None)
+
+
+def due(sheet, who="Ann", group=None):
+    return [line.number for line in to_read(sheet.contest, of_group(sheet.lines(who), group))]
+
+
+def test_reasons_are_due_from_whoever_gives_them_and_is_here(contest):
+    sheet = reasons_sheet(contest)
+    assert due(sheet) == [101, 102, 103]
+    Contestant.objects.filter(number=102).update(present=False)
+    assert due(sheet) == [101, 103]
+    assert due(sheet, group="A") == [101]
+
+
+def test_what_a_helper_has_read_is_due_from_everybody_else_until_it_is_settled(contest):
+    sheet = reasons_sheet(contest)
+    read(sheet, 101)
+    assert due(sheet, "ann") == [102, 103]
+    assert due(sheet, "Ben") == [101, 102, 103]
+    read(sheet, 101, by="Ben")
+    assert due(sheet, "Cy") == [102, 103]
+
+
+def test_a_doubt_is_due_from_nobody(contest):
+    sheet = reasons_sheet(contest)
+    read(sheet, 101)
+    read(sheet, 101, 3400, by="Ben")
+    assert due(sheet, "Cy") == [102, 103]
+
+
+def test_where_one_may_read_twice_everything_is_due_once_first():
+    sheet = reasons_sheet(contest_with_reasons(same_reader_twice=True))
+    read(sheet, 101)
+    assert due(sheet) == [102, 103]
+    read(sheet, 102)
+    read(sheet, 103)
+    assert due(sheet) == [101, 102, 103]
+
+
+def test_teams_of_which_somebody_is_here_are_due_by_their_place_in_the_list(contest):
+    sheet = team_activity(contest)
+    assert [(line.number, line.name, line.division) for line in sheet.lines("Ann")] == [
+        (1, "Barley Hill", "Senior"),
+        (2, "Copper Run", "Senior"),
+        (3, "Little Elms", "Junior"),
+    ]
+    Contestant.objects.filter(number=103).update(present=False)
+    assert [line.name for line in sheet.lines("Ann")] == ["Barley Hill", "Little Elms"]
+
+
+def test_a_team_that_was_read_is_due_no_more(contest):
+    sheet = team_activity(contest)
+    read(sheet, sheet.lines("Ann")[1].of)
+    assert due(sheet) == [1, 3]
+
+
+def test_numbers_that_would_be_a_surprise_are_known_with_the_reason(contest):
+    Contestant.objects.filter(number=102).update(present=False)
+    assert reasons_sheet(contest).odd_numbers() == {
+        102: "is marked as absent",
+        201: "gives no reasons on class 3",
+    }
+    assert questions(contest).odd_numbers()[201] == "does not do Questions"
+    assert team_activity(contest).odd_numbers() == {}
+
+
+def test_a_number_or_team_that_nobody_has_is_refused(contest):
+    with pytest.raises(NotPossible, match="nobody has number 999"):
+        read(reasons_sheet(contest), 999)
+    with pytest.raises(NotPossible, match="not in this contest"):
+        read(team_activity(contest), 10**9)
+
+
+def test_a_team_of_another_contest_is_refused(contest):
+    other = team_activity(contest_with_reasons())
+    with pytest.raises(NotPossible, match="not in this contest"):
+        read(team_activity(contest), other.lines("Ann")[0].of)
+
+
+def test_the_lists_count_each_official_and_who_has_no_score_at_all(contest):
+    brook, alder = reasons_sheet(contest), reasons_sheet(contest, "Ms. Alder")
+    read(brook, 101)
+    read(brook, 101, by="Ben")
+    read(brook, 102)
+    read(alder, 102, by="Ben")
+    [lists] = reasons_lists(contest, "Ann")
+    assert (lists.judging_class.number, lists.due, lists.unheard) == (3, 3, 1)
+    counts = {of.official.name: of.count for of in lists.officials}
+    assert (counts["Mr. Brook"].settled, counts["Mr. Brook"].once, counts["Mr. Brook"].yours) == (1, 1, 1)
+    assert (counts["Ms. Alder"].once, counts["Ms. Alder"].unread, counts["Ms. Alder"].yours) == (1, 2, 3)
+
+
+def test_a_list_and_its_sheet_count_alike(contest):
+    sheets = [reasons_sheet(contest), questions(contest), team_activity(contest)]
+    for sheet in sheets:
+        read(sheet, sheet.lines("Ann")[0].of)
+    of_sheets = [len(to_read(contest, sheet.lines("Ann"))) for sheet in sheets]
+    [lists], parts = reasons_lists(contest, "Ann"), marks_lists(contest, "Ann")
+    assert [lists.officials[0].count.yours, *(part.count.yours for part in parts)] == of_sheets == [2, 2, 2]
+
+
+def test_the_lists_take_as_many_queries_for_many_scores_as_for_none(contest):
+    def queries():
+        with CaptureQueriesContext(
+            connection,
+        ) as captured:
+            reasons_lists(contest, "Ann")
+            marks_lists(contest, "Ann")
+        return len(captured)
+
+    reasons_sheet(contest)
+    before = queries()
+    for official in ("Ms. Alder", "Mr. Cole"):
+        for number in (101, 102, 103):
+            read(reasons_sheet(contest, official), number)
+            read(questions(contest), number)
+    assert queries() == before
+
+
+@pytest.mark.parametrize(
+    ("text", "hundredths"), [("43", 4300), ("43.5", 4350), (" 43,25 ", 4325), ("43.", 4300), ("0", 0), ("07", 700)]
+)
+def test_points_as_people_type_them(text, hundredths):
+    assert points_of(text) == hundredths
+
+
+@pytest.mark.parametrize("text", ["", "-1", "4.321", "43 5", "1e3", "½", ".5"])
+def test_what_is_no_number_of_points_is_refused(text):
+    with pytest.raises(NotPossible):
+        points_of(text)
+
+
+def test_the_check_of_a_class_shows_every_officials_scores_and_both_sides_of_a_doubt(contest):
+    brook, alder = reasons_sheet(contest), reasons_sheet(contest, "Ms. Alder")
+    read(brook, 101)
+    read(brook, 102, 4350)
+    read(brook, 102, 3450, by="Ben")
+    read(alder, 103, 5000)
+    Contestant.objects.filter(number=103).update(present=False)
+    found = class_scores(brook.judging_class)
+    assert [official.name for official in found.officials] == ["Mr. Brook", "Ms. Alder"]
+    assert [(row.number, row.remark, row.given) for row in found.rows] == [
+        (101, "", (Given("43", "once"), None)),
+        (102, "", (Given("43.5", "doubt", "34.5"), None)),
+        (103, "marked absent", (None, Given("50", "once"))),
+    ]
