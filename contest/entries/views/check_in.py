@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.core.exceptions import BadRequest
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -70,6 +71,6 @@ def show_check_in(
 
 def show_missing(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
     people = arrivals.missing(contest).select_related("division", "team")
-    people = list(people.order_by("division__position", "division_id", "team__name", "number"))
+    people = list(people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number"))
     context = {"teams": arrivals.by_team(people), "count": len(people), "trouble": trouble}
     return show(request, "missing.html", contest, context, status)
