@@ -206,6 +206,11 @@ def test_a_scanner_or_a_keyboard_needs_enter_twice_and_nobody_is_checked_in_unse
     expect(phone.get_by_role("alert")).to_contain_text("Nobody has number 999")
     phone.keyboard.type("105\n")
     expect(phone.get_by_role("alert")).to_contain_text("Already in")
+    phone.keyboard.type("104\n")
+    expect(phone.get_by_role("button", name="Check in 104")).to_be_visible()
+    phone.keyboard.type("104\n")  # the same one scanned again says yes
+    expect(phone.get_by_role("status")).to_contain_text("Checked in")
+    assert contestant(contest, 104).checked_in_at
 
 
 def test_a_list_of_fifteen_hundred_is_usable(page, contest):
@@ -218,6 +223,15 @@ def test_a_list_of_fifteen_hundred_is_usable(page, contest):
     expect(page.locator("#people tbody tr")).to_have_count(1505)
     page.get_by_label("Find").fill("last1234")
     expect(page.locator("#people tbody tr:visible")).to_have_count(1)
+
+
+def test_check_in_needs_no_script(make_page, contest):
+    page = make_page(java_script_enabled=False)
+    page.goto(base(contest) + "check-in/")
+    page.get_by_label("Number").fill("104")
+    page.get_by_role("button", name="Show").click()
+    page.get_by_role("button", name="Check in 104").click()
+    expect(page.get_by_role("status")).to_contain_text("Checked in")
 
 
 def test_the_demo_is_dealt_into_groups_and_its_rotation_prints(page, transactional_db):
