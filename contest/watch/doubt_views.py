@@ -14,11 +14,11 @@ from contest.models import Contest, Mark
 from contest.reading import NotPossible
 from contest.submissions import submitted
 from contest.watch import deciding
+from contest.watch.asides import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, doubts_of, points_text, said_of, seen
 from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.revisions import nothing_new, once_a_version, revision_of
-from contest.watch.settled_lately import settled_lately
 from reasons.models import ReasonsScore
 
 REUSED = "This form was sent before with something else in it. Look again, then send it once more."
@@ -57,6 +57,7 @@ def show_doubts(request, contest: Contest, at: str = "", bound: ReasonedForm | N
         status,
         items=items,
         lately=settled_lately(contest),
+        ineligible=ineligible_with_cards(contest),
         version=_fingerprint(found),
     )
 

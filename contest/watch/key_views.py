@@ -26,26 +26,8 @@ LONGEST_REASON = 150
 class KeyForm(forms.Form):
     """A key in one line, and why it changes where there is one already."""
 
-    text = forms.CharField(
-        label="Placing and cuts",
-        required=False,
-        max_length=60,
-        widget=forms.TextInput(
-            {
-                "autocomplete": "off",
-                "autofocus": True,
-                "spellcheck": "false",
-                "class": "counts",
-                "placeholder": "3124 352",
-            }
-        ),
-    )
-    reason = forms.CharField(
-        label="Why it changes",
-        required=False,
-        max_length=LONGEST_REASON,
-        widget=forms.TextInput({"autocomplete": "off"}),
-    )
+    text = forms.CharField(label="Placing and cuts", required=False, max_length=60)
+    reason = forms.CharField(label="Why it changes", required=False, max_length=LONGEST_REASON)
 
     def clean_text(self):
         try:
@@ -55,9 +37,7 @@ class KeyForm(forms.Form):
 
 
 class WhyForm(forms.Form):
-    reason = forms.CharField(
-        label="Reason", required=False, max_length=LONGEST_REASON, widget=forms.TextInput({"autocomplete": "off"})
-    )
+    reason = forms.CharField(label="Reason", required=False, max_length=LONGEST_REASON)
 
 
 class WhichForm(WhyForm):

@@ -6,8 +6,8 @@
 "use strict";
 
 (() => {
-  const TICK = 500; // milliseconds, as all times here
-  const SLOWER_HIDDEN = 15; // times
+  const TICK = 250; // milliseconds, as all times here
+  const SLOWER_HIDDEN = 24; // times
   const PATIENCE = 4000; // for one answer
   const MISSES = 3; // in a row, until the page says that it may be out of date
 

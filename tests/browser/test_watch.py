@@ -14,6 +14,7 @@ from tests.contest.watch.cast import differing, read, small_contest, the_class, 
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory
 
 SIZES = [(360, 740), (1280, 720)]
+AT_LENGTH = 10_000  # milliseconds for what has no deadline, on a busy machine
 WITHIN = 3_000  # milliseconds until a reading is seen on every other page
 
 
@@ -106,7 +107,7 @@ def test_what_has_the_focus_keeps_it_and_the_page_does_not_jump(make_page, conte
     where = page.evaluate("window.scrollY")
     assert where > 0
     read(contest, 1, 101, "3124")
-    expect(page.locator(".count .once").first).to_be_visible(timeout=WITHIN)
+    expect(page.locator(".count .once").first).to_be_visible(timeout=AT_LENGTH)
     expect(link).to_be_focused()
     assert page.evaluate("window.scrollY") == where
 
@@ -117,12 +118,12 @@ def test_a_lost_network_is_said_plainly_and_what_happened_meanwhile_is_caught_up
     status = page.locator("[data-poll-status]")
     expect(status).to_have_text(re.compile(r"^updated \d\d:\d\d:\d\d$"))
     page.context.set_offline(True)
-    expect(status).to_have_text(re.compile("Not updated since"), timeout=15_000)
+    expect(status).to_have_text(re.compile("Not updated since"), timeout=30_000)
     expect(status).to_have_attribute("aria-live", "assertive")
     assert_sound(page, "offline")
     read(contest, 1, 101, "3124")
     page.context.set_offline(False)
-    expect(status).to_have_text(re.compile("^updated"), timeout=WITHIN)
+    expect(status).to_have_text(re.compile("^updated"), timeout=AT_LENGTH)
     expect(page.locator(".count .once").first).to_be_visible()
 
 
@@ -148,7 +149,7 @@ def test_a_helper_who_is_shown_out_leaves_the_page(make_page, contest, start):
     page = make_page(who=(contest, Duty.TABULATOR, "Ann"))
     page.goto(f"{start}progress/")
     show_out(Helper.objects.get(), "Sue")
-    page.wait_for_url(re.compile("/join/"), timeout=WITHIN)
+    page.wait_for_url(re.compile("/join/"), timeout=AT_LENGTH)
 
 
 def test_the_keyboard_alone_opens_the_missing_numbers_of_a_cell(make_page, contest, start):
@@ -223,7 +224,7 @@ def test_an_open_list_of_doubts_says_that_it_has_changed_and_leaves_alone_what_i
     page.goto(f"{start}doubts/")
     page.keyboard.type("31")
     read(contest, 1, 999, "3124")
-    expect(page.get_by_text("The list has changed.")).to_be_visible(timeout=WITHIN)
+    expect(page.get_by_text("The list has changed.")).to_be_visible(timeout=AT_LENGTH)
     expect(page.get_by_label("What counts")).to_have_value("31")
     expect(page.get_by_label("What counts")).to_be_focused()
 

@@ -263,6 +263,15 @@ def test_somebody_absent_stays_so_and_the_cards_are_kept(superintendent, contest
     assert set(Reading.objects.filter(decides=True).values_list("reason", flat=True)) == {"ill since noon"}
 
 
+def test_cards_of_the_ineligible_are_mentioned_and_wait_for_nobody(superintendent, contest, start):
+    read(contest, 1, 101, "3124")
+    contest.contestants.filter(number=101).update(ineligible=True, ineligible_reason="too old")
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert "101 (1 card)" in text
+    assert "too old" not in text
+    assert doubts_of(contest) == []
+
+
 def test_reasons_scores_and_marks_are_decided_too(superintendent, contest, start):
     official, contestant = add_official(contest, "A", "x"), the_contestant(contest, 101)
     for by, points in (("Ann", 4000), ("Ben", 4100)):
