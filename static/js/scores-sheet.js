@@ -118,7 +118,7 @@ function choose(number) {
 }
 
 function skip() {
-  if (run.ended && !entry.asksNumber) {
+  if (run.ended) {
     goOn();
     return;
   }

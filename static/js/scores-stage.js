@@ -19,7 +19,7 @@ export class ScoreStage extends Stage {
     this.part("bar").setAttribute("width", run.wanted.size ? (100 * run.read) / run.wanted.size : 0);
     this.part("message").textContent = note;
     if (note) this.say(note);
-    this.drawEnd(run, mode, asked);
+    this.drawEnd(run, entry, asked);
     this.field.value = entry.typed;
     this.field.setAttribute("aria-label", this.about(run, mode, entry));
   }
@@ -51,9 +51,9 @@ export class ScoreStage extends Stage {
     this.part("next").textContent = shown ? `${run.leftover ? "also left over" : "then"}   ${shown}${more}` : "";
   }
 
-  drawEnd(run, mode, asked) {
+  drawEnd(run, entry, asked) {
     const end = this.part("end");
-    end.hidden = mode !== "end";
+    end.hidden = !run.ended || entry.typed !== "";
     if (end.hidden) return;
     const left = run.left.map((number) => this.whose(number));
     this.part("end-title").textContent = left.length
