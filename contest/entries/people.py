@@ -107,13 +107,22 @@ INSTEAD = "scratch them, and enter the other person under another number"
 
 
 @changes
-def substitute(contestant: Contestant, first_name: str, last_name: str, by: str, show_name: bool = True) -> Contestant:
+def substitute(
+    contestant: Contestant,
+    first_name: str,
+    last_name: str,
+    by: str,
+    show_name: bool = True,
+    seen: Values | None = None,
+) -> Contestant:
     """Give the place and the number to another person, who has not arrived yet.
 
-    Raises NotPossible once anything of the first person's was read.
+    Raises NotPossible once anything of the first person's was read, and ChangedMeanwhile as `correct_entry` does.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
+    if seen and seen != old:
+        raise ChangedMeanwhile(old)
     if has_sheets(contestant):
         raise NotPossible(f"something of {old.number}'s was read already; {INSTEAD}")
     contestant.first_name, contestant.last_name, contestant.show_name = first_name, last_name, show_name

@@ -15,11 +15,14 @@ from typing import Any
 
 from contest.book.text import LONGEST_TEXT
 
-MOST_BYTES = 3_000_000
+MOST_BYTES = 2_500_000
+"""Django keeps an upload of this size in memory, and puts no larger one anywhere but in a file that it deletes."""
 MOST_UNPACKED = 40_000_000
 MOST_LINES = 6_000
 MOST_COLUMNS = 40
-MOST_TEXT = 1_200_000
+MOST_TEXT = 800_000
+"""Characters: as long as a form may be, however many bytes each takes."""
+
 DELIMITERS = "\t;,"
 
 

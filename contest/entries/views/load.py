@@ -39,9 +39,7 @@ def load(request, pk):
         source = Source.uploaded(file.name, file.read()) if file else Source.pasted(form.cleaned_data["text"])
         return show_plan(request, contest, first_choice(source, divisions_of(contest)))
     except Unreadable as reason:
-        text = str(reason)
-        form.add_error("file" if file else "text", f"{text[:1].upper()}{text[1:]}.")
-        return show_form(request, contest, form, 422)
+        return show_unreadable(request, contest, form, "file" if file else "text", reason)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -52,6 +50,8 @@ def preview(request, pk):
         return redirect("entries-load", pk=pk)
     try:
         chosen = corrected(Source.travelled(request.POST.get("source", "")), request.POST, divisions_of(contest))
+    except Unreadable as reason:
+        return show_unreadable(request, contest, TableForm({}), "file", reason)
     except (ValueError, KeyError, TypeError, AttributeError):
         raise BadRequest("The entry list was lost on the way. Bring it again.") from None
     if "save" not in request.POST:
@@ -86,6 +86,15 @@ DID = {Kind.ADD: "added", Kind.CHANGE: "changed"}
 def show_form(request: HttpRequest, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
     context = {"form": form, "has_divisions": contest.divisions.exists(), "known": list(FIELDS.values())}
     return show(request, "load.html", contest, context, status)
+
+
+def show_unreadable(
+    request: HttpRequest, contest: Contest, form: TableForm, field: str, reason: Unreadable
+) -> HttpResponse:
+    text = str(reason)
+    form.errors.clear()
+    form.add_error(field, f"{text[:1].upper()}{text[1:]}.")
+    return show_form(request, contest, form, 422)
 
 
 def show_plan(

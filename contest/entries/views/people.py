@@ -82,11 +82,12 @@ def move(request, pk, contestant):
 def substitute(request, pk, contestant):
     contest, found = entry(request, pk, contestant)
     form = SubstituteForm(request.POST)
+    seen = seen_by(request)
 
     def work():
         given = form.cleaned_data
         first, last, show_name = given["first_name"], given["last_name"], not given["hide_name"]
-        return people.substitute(found, first, last, request.who, show_name).number
+        return people.substitute(found, first, last, request.who, show_name, seen).number
 
     return change(request, contest, found, {"instead": form}, work, "{} is another person now.")
 
@@ -133,7 +134,7 @@ def remove(request, pk, contestant):
         return done(request, f"{attempt(request, work)} is removed.", "entries", pk=pk)
     except Trouble as trouble:
         contest, found = entry(request, pk, contestant)
-        return show_person(request, contest, found, trouble.status, trouble=trouble.text)
+        return show_person(request, contest, found, 409, trouble=trouble.text)
 
 
 def entry(request: HttpRequest, pk: int, contestant: int) -> tuple[Contest, Contestant]:
@@ -167,7 +168,7 @@ def change(
     except Trouble as trouble:
         if form is None:
             _contest, found = entry(request, contest.pk, found.pk)
-            return show_person(request, contest, found, trouble.status, trouble=trouble.text)
+            return show_person(request, contest, found, 409, trouble=trouble.text)
         form.trouble(trouble)
         return show_person(request, contest, found, trouble.status, **forms)
 

@@ -247,11 +247,16 @@ def test_an_entry_is_moved_or_told_why_not(post, contest, person):
 
 
 def test_a_substitute_takes_the_place_or_is_told_the_way(post, superintendent, contest, person):
-    fields = {"instead-first_name": "Ngozi", "instead-last_name": "Adelumo"}
-    assert post(f"{person.pk}/substitute/", **{"instead-last_name": ""}).status_code == 422
+    fields = {"instead-first_name": "Ngozi", "instead-last_name": "Adelumo", "seen": seen(person)}
+    assert post(f"{person.pk}/substitute/", **fields | {"instead-last_name": ""}).status_code == 422
     assert post(f"{person.pk}/substitute/", **fields).status_code == 302
     assert contestant(contest, 101).last_name == "Adelumo"
+    late = post(f"{person.pk}/substitute/", **fields | {"instead-last_name": "Ray"})
+    assert late.status_code == 409
+    assert "Last name Family101x Adelumo" in text(late)
+    assert 'value="Ray"' in late.content.decode()
     read(contest, 1, 101)
+    fields["seen"] = seen(contestant(contest, 101))
     assert post(f"{person.pk}/substitute/", **fields).status_code == 422
     page = text(superintendent.get(f"{base(contest)}{person.pk}/"))
     assert "Scratch 101 below, then add the other person under another number" in page
@@ -260,7 +265,7 @@ def test_a_substitute_takes_the_place_or_is_told_the_way(post, superintendent, c
 def test_scratching_and_ineligibility_have_their_buttons(post, contest, person):
     assert post(f"{person.pk}/state/", do="scratch").status_code == 302
     late = post(f"{person.pk}/state/", do="scratch")
-    assert (late.status_code, "101 is scratched already" in text(late)) == (422, True)
+    assert (late.status_code, "101 is scratched already" in text(late)) == (409, True)
     assert post(f"{person.pk}/state/", do="unscratch").status_code == 302
     assert post(f"{person.pk}/ineligible/", reason=" ").status_code == 422
     assert post(f"{person.pk}/ineligible/", reason="too old").status_code == 302
@@ -273,7 +278,7 @@ def test_an_entry_is_removed_or_told_why_not(superintendent, post, contest, pers
     read(contest, 1, 102)
     other = contestant(contest, 102)
     refused = post(f"{other.pk}/remove/")
-    assert (refused.status_code, "scratch them instead" in text(refused)) == (422, True)
+    assert (refused.status_code, "scratch them instead" in text(refused)) == (409, True)
     form = submission()
     for _ in range(2):  # the second finds nobody, and is the same change
         response = superintendent.post(f"{base(contest)}{person.pk}/remove/", form)
@@ -354,7 +359,7 @@ def test_a_spreadsheet_is_loaded_from_the_sheet_that_is_chosen(superintendent, c
         ({"text": 'a,b\nc,"d'}, "check its quotation marks"),
         ({"file": SimpleUploadedFile("e.xlsx", b"PK\3\4broken")}, "The spreadsheet is damaged"),
         ({"file": SimpleUploadedFile("e.csv", b"")}, "The file is empty"),
-        ({"file": SimpleUploadedFile("e.csv", b"a" * 3_000_001)}, "3,000,001 bytes"),
+        ({"file": SimpleUploadedFile("e.csv", b"a" * 2_500_001)}, "2,500,001 bytes"),
     ],
 )
 def test_a_list_that_cannot_be_read_says_why(superintendent, contest, fields, reason):
