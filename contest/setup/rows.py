@@ -84,13 +84,12 @@ def check_seen(now: Said, mark: str | None) -> None:
         raise ChangedMeanwhile(now)
 
 
-def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) -> bool:
-    """Write down what of `before` became something else; False, and nothing is written, where nothing did."""
+def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) -> None:
+    """Write down what of `before` became something else; nothing is written where nothing did."""
     altered = [name for name in after if before.get(name) != after[name]]
     if altered:
         old, new = ({name: values.get(name) for name in altered} for values in (before, after))
         record_change(contest, by, what[:200], before=old, after=new)
-    return bool(altered)
 
 
 def next_position(rows: QuerySet) -> int:
