@@ -27,6 +27,8 @@ export class Outbox extends EventTarget {
     this.savedAt = null;
     this.channel = new BroadcastChannel(this.start);
     this.channel.addEventListener("message", (message) => this.heard(message.data));
+    // What another tab has put or removed is seen here a moment later, and after its message.
+    addEventListener("storage", (event) => event.key?.startsWith(this.start) && this.changed());
     addEventListener("online", () => this.hurry());
     addEventListener("pagehide", () => this.release());
     addEventListener("pageshow", () => this.pump());
@@ -71,7 +73,7 @@ export class Outbox extends EventTarget {
   }
 
   add(fields) {
-    const entry = { submission: identifier(), by: this.who, sent: false, ...fields };
+    const entry = { submission: identifier(), by: this.who, tab: this.tab, sent: false, ...fields };
     const last = keep.names(this.start).at(-1)?.slice(this.start.length, this.start.length + 16);
     const order = String(Math.max(Date.now() * 1000, Number(last ?? 0) + 1)).padStart(16, "0");
     entry.name = `${this.start}${order}-${entry.submission}`;
@@ -92,6 +94,7 @@ export class Outbox extends EventTarget {
     if (!entry) {
       this.release();
       this.tries = 0;
+      this.changed();
       return;
     }
     if (!this.takeLease()) {
@@ -106,7 +109,9 @@ export class Outbox extends EventTarget {
 
   // Returns how long to wait before the next try, 0 to go on at once.
   async send(entry) {
-    const takenBack = entry.kind === "reading" && !entry.sent && this.takeBackOf(entry);
+    // A reading that never left goes with its taking back. Only where both are this tab's own: another tab's might be
+    // on their way at this very moment.
+    const takenBack = entry.kind === "reading" && !entry.sent && entry.tab === this.tab && this.takeBackOf(entry);
     if (takenBack) {
       keep.remove(entry.name);
       keep.remove(takenBack.name);
@@ -141,7 +146,8 @@ export class Outbox extends EventTarget {
   }
 
   takeBackOf(reading) {
-    return this.waiting().find((entry) => entry.kind === "take-back" && entry.of === reading.submission);
+    const ours = this.waiting().filter((entry) => entry.kind === "take-back" && entry.tab === this.tab);
+    return ours.find((entry) => entry.of === reading.submission);
   }
 
   post(entry) {

@@ -301,8 +301,11 @@ sound.addEventListener("change", () => {
   stage.focus();
 });
 
+// Readings outlive the page, but nobody should close a laptop without knowing. The way back in needs no warning.
+let joining = false;
+document.querySelector("#sign a").addEventListener("click", () => (joining = true));
 addEventListener("beforeunload", (event) => {
-  if (outbox.waiting().length) event.preventDefault();
+  if (outbox.waiting().length && !joining) event.preventDefault();
 });
 
 for (const reading of page.recent.reverse()) last.add(reading);

@@ -18,7 +18,3 @@ document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("input")) return;
   if (/^[0-9]$/.test(event.key)) field?.focus();
 });
-
-addEventListener("beforeunload", (event) => {
-  if (outbox.waiting().length) event.preventDefault();
-});
