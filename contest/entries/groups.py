@@ -61,10 +61,11 @@ class _Table:
 
     @classmethod
     def of(cls, people: Sequence[tuple[Person, Hashable]], groups: Sequence[str], kept: Mapping[Person, str]) -> _Table:
-        team = {person: ("alone", person) if its is None else ("team", its) for person, its in people}
-        table = cls(groups, dict(team), dict(kept), Counter(kept.values()), Counter(), {})
-        table.free = {group: defaultdict(list) for group in groups}
-        table.mates.update((team[person], group) for person, group in kept.items())
+        team: dict[Hashable, Hashable] = {who: ("alone", who) if its is None else ("team", its) for who, its in people}
+        group: dict[Hashable, str] = dict(kept.items())
+        table = cls(groups, team, group, Counter(kept.values()), Counter(), {})
+        table.free = {name: defaultdict(list) for name in groups}
+        table.mates.update((team[person], name) for person, name in kept.items())
         by_team: dict[Hashable, list[Person]] = defaultdict(list)
         for person, _its in people:
             if person not in kept:

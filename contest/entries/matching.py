@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 NUMBER = "number"
@@ -134,13 +134,14 @@ def division_of(text: str, divisions: Iterable[tuple[str, str]]) -> str:
     heard = _singular(text)
     if not heard:
         return ""
-    for same in (
+    ways: tuple[Callable[[str, str], bool], ...] = (
         lambda code, name: heard == _singular(code),
         lambda code, name: heard == _singular(name),
         lambda code, name: set(_singular(name)) <= set(heard) or set(_singular(code)) <= set(heard),
         lambda code, name: set(heard) <= set(_singular(name)),
-    ):
-        meant = [code for code, name in choices if same(code, name)]
+    )
+    for means in ways:  # the nearest first
+        meant = [code for code, name in choices if means(code, name)]
         if meant:
             return meant[0] if len(meant) == 1 else ""
     return ""

@@ -230,8 +230,8 @@ class _Draft:
             first_name=self.get(column.FIRST) or (old.first_name if old else ""),
             last_name=self.get(column.LAST) or (old.last_name if old else ""),
             group=self.get(column.GROUP) or (old.group if old else ""),
-            show_name=_first(self.show_name, old and old.show_name, True),
-            present=_first(self.present, old and old.present, True),
+            show_name=_first(self.show_name, old.show_name if old else None, True),
+            present=_first(self.present, old.present if old else None, True),
         )
         if self.person and old:
             if values.division != old.division and (why := self.person.barred.get(values.division)):
@@ -310,9 +310,9 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
 
     open_drafts = [draft for draft in drafts if not draft.refused]
     for draft in open_drafts:
-        person = by_number.get(draft.number or 0)
-        if person and (not draft.name or draft.name == (fold(person.values.first_name), fold(person.values.last_name))):
-            take(draft, person)
+        holder = by_number.get(draft.number or 0)
+        if holder and (not draft.name or draft.name == (fold(holder.values.first_name), fold(holder.values.last_name))):
+            take(draft, holder)
     for draft in open_drafts:
         found = [person for person in by_who.get(draft.who, []) if person.key not in taken]
         if draft.person is None and len(found) == 1 and (renumber or not draft.number or draft.number not in by_number):

@@ -105,7 +105,7 @@ def _delimiter(rows: list[str]) -> str:
 
 
 def _workbook(data: bytes) -> dict[str, str]:
-    from openpyxl import load_workbook  # loads slowly, and only a spreadsheet needs it
+    from openpyxl import load_workbook  # type: ignore[import-untyped]  # here, as it loads slowly
 
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
