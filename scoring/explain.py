@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
 from scoring.placing import lost_pairs
+from scoring.points import printed
 from scoring.ranking import SHARED
 from scoring.record import Division, Part, Record, Rules
-from scoring.result import PLACING, REASONS
+from scoring.result import PLACING, REASONS, Result, Standing
+from scoring.steps import StepValues, individual_keys, team_keys
 from scoring.terminal import LIST_NAMES
 
 PEOPLE_SHOWN = {
@@ -44,6 +47,15 @@ STEPS = {
     "left-out": "best member who does not count",
 }
 """The tie steps that name nothing else, as noun phrases: "decided by ..."."""
+
+AHEAD_ON = {
+    "total": "overall total",
+    REASONS: "reasons",
+    PLACING: "placings",
+    "best-class": "the best single class",
+    "left-out": "the best member who does not count",
+}
+"""The same steps as what one row is ahead on."""
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -108,6 +120,90 @@ def ties_in_words(record: Record) -> dict[str, str]:
     """What to say beside a row, by its `tie`: nothing, that the rank is shared, or the step that decided."""
     steps = {*record.individual_ties, *record.team_ties}
     return {"": "", SHARED: "shared rank"} | {step: f"decided by {tie_step(step, record)}" for step in steps}
+
+
+def how_ties_fell(record: Record, result: Result, standing: Standing) -> tuple[list[str], list[str]]:
+    """How each row came to stand where it does among those of the same total, individuals and then teams.
+
+    Empty for a row whose total nobody else has; else such as `level at 612; ahead of 104 on reasons, 188 to 185`.
+    """
+    values = StepValues(record, result, standing.division)
+    individuals = _fallen(
+        individual_keys(record, values, standing), [str(row.number) for row in standing.individuals], record, False
+    )
+    teams = _fallen(team_keys(record, values, standing), [isolated(row.team) for row in standing.teams], record, True)
+    return individuals, teams
+
+
+def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool) -> list[str]:
+    steps = record.team_ties if of_teams else record.individual_ties
+    runs = _runs(keys)
+    said = [""] * len(keys)
+    for place, (first, last) in enumerate(runs):
+        total = keys[first][0]
+        above = runs[place - 1] if place and keys[runs[place - 1][0]][0] == total else None
+        below = runs[place + 1] if place + 1 < len(runs) and keys[runs[place + 1][0]][0] == total else None
+        if first == last and not above and not below:
+            continue
+        for row in range(first, last + 1):
+            others = [whose[other] for other in range(first, last + 1) if other != row]
+            words = [f"level at {figure(total)}"]
+            if others:
+                words.append(f"shares its place with {listed(others)}" + (", equal in every tie step" if steps else ""))
+            if above:
+                behind = [whose[other] for other in range(above[0], above[1] + 1)]
+                words.append(f"behind {listed(behind)} on {_parted(keys[row], keys[above[0]], steps, record)}")
+            if below:
+                ahead = [whose[other] for other in range(below[0], below[1] + 1)]
+                words.append(f"ahead of {listed(ahead)} on {_parted(keys[row], keys[below[0]], steps, record)}")
+            said[row] = "; ".join(words)
+    return said
+
+
+def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
+    """The first and last place of every run of rows that are equal in everything."""
+    runs: list[tuple[int, int]] = []
+    for place, key in enumerate(keys):
+        if runs and keys[runs[-1][0]] == key:
+            runs[-1] = runs[-1][0], place
+        else:
+            runs.append((place, place))
+    return runs
+
+
+def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], steps: Sequence[str], record: Record) -> str:
+    """The first step in which two rows of the same total differ, with both figures."""
+    for step, mine, theirs in zip(steps, key[1:], other[1:], strict=True):
+        if mine != theirs:
+            return f"{_ahead_on(step, record)}, {figure(mine)} to {figure(theirs)}"
+    raise AssertionError("rows that differ in nothing are one run")
+
+
+def _ahead_on(step: str, record: Record) -> str:
+    kind, _, name = step.partition(":")
+    if kind == "class":
+        return f"class {name}"
+    if kind == "category":
+        return isolated(list_names(record).get(name, name))
+    return AHEAD_ON.get(step) or isolated(tie_step(step, record))
+
+
+def figure(points: Fraction | int) -> str:
+    """Points with a minus sign as it is set in print."""
+    return printed(points).replace("-", "−")
+
+
+def isolated(name: str) -> str:
+    """A name within a sentence, so that one written from right to left does not turn what is around it."""
+    return name if name.isascii() else f"\u2068{name}\u2069"
+
+
+def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
+    """Each pair that a placing has the wrong way round, and what it cost: `3 over 1 was 1 over 3: −5`."""
+    return [
+        f"{pair.above} over {pair.below} was {pair.below} over {pair.above}: {figure(-pair.points)}"
+        for pair in lost_pairs(official, cuts, placing)
+    ]
 
 
 def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:

@@ -11,6 +11,7 @@ from django.test import Client
 
 from contest.helpers.attempts import limiter
 from scoring import standings
+from scoring.results import released
 
 
 def pytest_addoption(parser):
@@ -64,6 +65,7 @@ def nothing_remembered():
     cache.clear()
     limiter.storage.reset()
     standings.forget_all()
+    released.forget_all()
 
 
 @pytest.fixture

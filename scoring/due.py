@@ -1,0 +1,93 @@
+"""What a contest still waits for: cards, reasons scores and marks that are due and that nobody has entered.
+
+Only of those who are present, and only in classes that are not void.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from scoring.record import Record
+
+Owner = int | tuple[str, str]
+"""Whose a mark is: a contestant's number, or a team's division and name."""
+
+
+def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:
+    """By class, the numbers of those whose card nobody has read, not even as "no card"; classes that lack none are
+    left out."""
+    people = _present_by_division(record)
+    seen: defaultdict[int, set[int]] = defaultdict(set)
+    for card in record.cards:
+        seen[card.class_number].add(card.number)
+    return _without_empty(
+        (judged.number, _missing(judged.divisions, people, seen[judged.number]))
+        for judged in record.classes
+        if judged.places and not judged.void
+    )
+
+
+def missing_reasons(record: Record) -> dict[int, tuple[int, ...]]:
+    """By class, the numbers of those whose set of reasons no official has scored."""
+    people = _present_by_division(record)
+    seen: defaultdict[int, set[int]] = defaultdict(set)
+    for score in record.reasons:
+        seen[score.class_number].add(score.number)
+    return _without_empty(
+        (judged.number, _missing(judged.reasons, people, seen[judged.number]))
+        for judged in record.classes
+        if not judged.void
+    )
+
+
+def missing_marks(record: Record) -> dict[str, tuple[Owner, ...]]:
+    """By part, whoever has no mark for it."""
+    people = _present_by_division(record)
+    teams = sorted({(c.division, c.team) for c in record.contestants if c.present and c.team})
+    seen: defaultdict[str, set[Owner]] = defaultdict(set)
+    for mark in record.marks:
+        seen[mark.part].add((mark.division, mark.team) if mark.number is None else mark.number)
+    found: list[tuple[str, tuple[Owner, ...]]] = []
+    for part in record.parts:
+        if part.scope == "team":
+            owners = (team for team in teams if team[0] in part.divisions and team not in seen[part.code])
+            found.append((part.code, tuple(owners)))
+        else:
+            found.append((part.code, _missing(part.divisions, people, seen[part.code])))
+    return {code: owners for code, owners in found if owners}
+
+
+def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
+    """By class, the numbers of those whom fewer officials scored than somebody else of their division.
+
+    A mean of fewer officials is compared with the others' all the same, so a slip may be missing.
+    """
+    division_of = {c.number: c.division for c in record.contestants if c.present}
+    heard: defaultdict[tuple[int, str], defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for score in record.reasons:
+        if score.number in division_of:
+            heard[score.class_number, division_of[score.number]][score.number] += 1
+    found: defaultdict[int, list[int]] = defaultdict(list)
+    void = {judged.number for judged in record.classes if judged.void}
+    for (number, _division), counts in heard.items():
+        most = max(counts.values())
+        if number not in void:
+            found[number] += [person for person, count in counts.items() if count < most]
+    return _without_empty((number, tuple(sorted(people))) for number, people in sorted(found.items()))
+
+
+def _present_by_division(record: Record) -> dict[str, list[int]]:
+    people: defaultdict[str, list[int]] = defaultdict(list)
+    for contestant in record.contestants:
+        if contestant.present:
+            people[contestant.division].append(contestant.number)
+    return people
+
+
+def _missing(divisions: Iterable[str], people: dict[str, list[int]], seen: set[int] | set[Owner]) -> tuple[int, ...]:
+    return tuple(sorted(number for division in divisions for number in people.get(division, ()) if number not in seen))
+
+
+def _without_empty(found: Iterable[tuple[int, tuple[int, ...]]]) -> dict[int, tuple[int, ...]]:
+    return {number: people for number, people in found if people}

@@ -1,0 +1,206 @@
+"""What stands between a contest and its results, as the program works it out. Each line leads to where it is mended."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Max
+from django.urls import reverse
+
+from contest.models import Contest, State
+from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt, doubts_of
+from scoring import suspicious
+from scoring.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
+from scoring.explain import counted, list_names, listed
+from scoring.placing import limits
+from scoring.points import printed
+from scoring.record import Record
+from scoring.result import IndividualRow, Result, TeamRow
+from scoring.results.open_ends import DISPUTED, OpenEnds, open_ends
+from scoring.standings import Tallied
+
+CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
+SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)
+
+USUAL_PLACES = 10
+"""Places that get an award where the contest has not said how many."""
+
+NUMBERS_NAMED = 12
+"""Numbers that a line names; of more it says only how many more there are."""
+
+STRAYS = {
+    UNKNOWN: ("reading of a number that nobody has", "readings of numbers that nobody has"),
+    WRONG_CLASS: ("card of somebody who does not judge the class", "cards of contestants who do not judge the class"),
+    ABSENT: ("card of somebody who is marked absent", "cards of contestants who are marked absent"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that is not as it should be, or may not be. `address` leads to its mending."""
+
+    section: str
+    text: str
+    address: str
+    mend: str
+
+    @property
+    def key(self) -> str:
+        """Stands for what the line says, so that nobody accepts more than they saw."""
+        return hashlib.sha256(f"{self.section}: {self.text}".encode()).hexdigest()[:16]
+
+
+def checklist(contest: Contest, shown: Tallied) -> list[Item]:
+    """Everything that is open or looks wrong, in the order of SECTIONS."""
+    return _Checking(contest, shown.record, shown.result, open_ends(contest)).items()
+
+
+class _Checking:
+    def __init__(self, contest: Contest, record: Record, result: Result, ends: OpenEnds) -> None:
+        self._contest, self._record, self._result, self._ends = contest, record, result, ends
+        self._divisions = {division.code: division.name for division in record.divisions}
+        self._void = {judged.number for judged in record.classes if judged.void}
+
+    def items(self) -> list[Item]:
+        return [*self._cards(), *self._keys(), *self._scores(), *self._ties(), *self._worth_a_look()]
+
+    def _cards(self) -> Iterator[Item]:
+        yield from self._doubtful_cards(doubts_of(self._contest))
+        for number, people in sorted(self._ends.cards.items()):
+            once = sorted(person for person, state in people.items() if state == State.ONCE)
+            if once and number not in self._void:
+                text = f"Class {number}: {counted(len(once), 'card')} read only once: {numbers(once)}"
+                yield self._item(CARDS, text, "Read them", "progress-class", number)
+        for number, people in missing_cards(self._record).items():
+            text = f"Class {number}: {counted(len(people), 'card')} missing: {numbers(people)}"
+            yield self._item(CARDS, text, "See the class", "progress-class", number)
+
+    def _doubtful_cards(self, doubts: list[Doubt]) -> Iterator[Item]:
+        differing: dict[int, list[int]] = {}
+        strays: dict[tuple[str, int], list[int]] = {}
+        for doubt in doubts:
+            if doubt.about != "card" or doubt.class_number is None or doubt.number is None:
+                continue
+            if doubt.kind in STRAYS:
+                strays.setdefault((doubt.kind, doubt.class_number), []).append(doubt.number)
+            elif doubt.class_number not in self._void:
+                differing.setdefault(doubt.class_number, []).append(doubt.number)
+        for number, people in sorted(differing.items()):
+            text = f"Class {number}: {counted(len(people), 'card')} in doubt: {numbers(sorted(people))}"
+            yield self._item(CARDS, text, "Decide", "doubts")
+        for (kind, number), people in sorted(strays.items()):
+            text = f"Class {number}: {counted(len(people), *STRAYS[kind])}: {numbers(sorted(people))}"
+            yield self._item(CARDS, text, "Decide", "doubts")
+
+    def _keys(self) -> Iterator[Item]:
+        for judged in self._record.classes:
+            if not judged.places or judged.void:
+                continue
+            if judged.official is None or judged.cuts is None:
+                text = f"Class {judged.number} has no key and counts for nobody"
+                yield self._item(KEYS, text, "Enter it", "key", judged.number)
+                continue
+            if state := self._ends.keys.get(judged.number):
+                what = "two entries of its key differ" if state == DISPUTED else "its key was typed only once"
+                yield self._item(KEYS, f"Class {judged.number}: {what}", "See the key", "key", judged.number)
+            for limit in limits(judged.cuts, judged.perfect):
+                text = f"Class {judged.number}: {limit.message}"
+                yield self._item(KEYS, text, "See the key", "key", judged.number)
+
+    def _scores(self) -> Iterator[Item]:
+        for number, people in missing_reasons(self._record).items():
+            text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {numbers(people)}"
+            yield self._item(SCORES, text, "See the scores", "scores-class", number)
+        for number, people in fewer_officials(self._record).items():
+            text = f"Class {number}: scored by fewer officials than others: {numbers(people)}"
+            yield self._item(SCORES, text, "See the scores", "scores-class", number)
+        for number, states in sorted(self._ends.reasons.items()):
+            if number not in self._void:
+                yield from self._unsettled(states, f"Class {number}: reasons", "scores-class", number)
+        parts = {part.code: part.name for part in self._record.parts}
+        for code, owners in missing_marks(self._record).items():
+            yield from self._missing_marks(code, parts[code], owners)
+        for code, marks in self._ends.marks.items():
+            yield from self._unsettled(marks, f"{parts[code]}: marks", "scores")
+
+    def _missing_marks(self, code: str, part: str, owners: tuple[Owner, ...]) -> Iterator[Item]:
+        """A division of which nothing was entered is a line of its own: a whole sheet may still lie somewhere."""
+        divisions = {c.number: c.division for c in self._record.contestants}
+        entered = {mark.division or divisions[mark.number or 0] for mark in self._record.marks if mark.part == code}
+        for division, name in self._divisions.items():
+            whose = [o for o in owners if (o[0] if isinstance(o, tuple) else divisions[o]) == division]
+            missing = f"{counted(len(whose), 'mark')} missing" if division in entered else "no mark at all"
+            if whose:
+                text = f"{part}, {name}: {missing}: {self._owners(whose)}"
+                yield self._item(SCORES, text, "Enter marks", "scores")
+
+    def _unsettled(self, states: dict[Any, str], what: str, address: str, *args: int) -> Iterator[Item]:
+        for state, words in ((State.DOUBT, "in doubt"), (State.ONCE, "read only once")):
+            whose = sorted((owner for owner, found in states.items() if found == state), key=str)
+            text = f"{what} {words}: {self._owners(whose)}"
+            if whose and state == State.DOUBT:
+                yield self._item(SCORES, text, "Decide", "doubts")
+            elif whose:
+                yield self._item(SCORES, text, "Read them", address, *args)
+
+    def _ties(self) -> Iterator[Item]:
+        places = self._places_with_awards()
+        names = list_names(self._record)
+        for standing in self._result.standings:
+            for kind, rows in (("individuals", standing.individuals), ("teams", standing.teams)):
+                most = places.get((standing.division, standing.code, kind), 0)
+                for rank, whose in shared_ranks(rows, most):
+                    where = f"{self._divisions[standing.division]}, {names[standing.code]}"
+                    text = f"{where}: {'teams ' if kind == 'teams' else ''}{listed(whose)} share rank {rank}"
+                    address = reverse("standings-list", args=[self._contest.pk, standing.division, standing.code])
+                    yield Item(TIES, text, address, "See the list")
+
+    def _places_with_awards(self) -> dict[tuple[str, str, str], int]:
+        """How many places get an award, by division, list and kind."""
+        rows = list(self._contest.award_lists.values_list("division", "code", "kind", "places"))
+        if rows:
+            return {(division, code, kind): places for division, code, kind, places in rows}
+        most = self._contest.ribbons.aggregate(most=Max("place"))["most"] or USUAL_PLACES
+        return {(s.division, s.code, kind): most for s in self._result.standings for kind in ("individuals", "teams")}
+
+    def _worth_a_look(self) -> Iterator[Item]:
+        for hard in suspicious.no_better_than_blind(self._record):
+            text = (
+                f"Class {hard.number}: its {hard.cards} cards lose {printed(hard.lost)} on average, placing blindly "
+                f"loses {printed(hard.blind)}: is its key right?"
+            )
+            yield self._item(LOOK, text, "See the key", "key", hard.number)
+        if people := suspicious.without_any_card(self._record):
+            text = f"Present, but without any card: {numbers(people)}"
+            yield self._item(LOOK, text, "See who is here", "check_in")
+        for division, team, classes in suspicious.all_alike(self._record):
+            whose = f"{self._divisions[division]}, {team}"
+            text = f"{whose}: the same card from every member in all of {counted(classes, 'class', 'classes')}"
+            team_pk = self._ends.teams[division, team]
+            yield self._item(LOOK, text, "See the team", "standings-team", division, team_pk)
+
+    def _owners(self, owners: Iterable[Owner]) -> str:
+        return numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])
+
+    def _item(self, section: str, text: str, mend: str, address: str, *args: int | str) -> Item:
+        return Item(section, text, reverse(address, args=[self._contest.pk, *args]), mend)
+
+
+def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator[tuple[int, list[str]]]:
+    """The ranks up to `most` that several rows share, with whose rows they are."""
+    found: dict[int, list[str]] = {}
+    for row in rows:
+        if row.rank <= most:
+            found.setdefault(row.rank, []).append(row.team if isinstance(row, TeamRow) else str(row.number))
+    yield from ((rank, whose) for rank, whose in found.items() if len(whose) > 1)
+
+
+def numbers(of: Iterable[int | str]) -> str:
+    """Numbers in a line, the first dozen of them."""
+    named = [str(one) for one in of]
+    if len(named) <= NUMBERS_NAMED:
+        return ", ".join(named)
+    return f"{', '.join(named[:NUMBERS_NAMED])} and {len(named) - NUMBERS_NAMED} more"

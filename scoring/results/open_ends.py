@@ -1,0 +1,84 @@
+"""What has been entered but is not settled yet, which a record of the contest does not say."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from django.core.cache import cache
+from django.db.models import F, Q
+
+from contest.models import Card, Contest, Key, KeyDispute, Mark, State, Team
+from reasons.models import ReasonsScore
+from scoring.due import Owner
+
+TYPED_ONCE = "typed once"
+DISPUTED = "two entries differ"
+
+PRESENT = Q(contestant__present=True, contestant__ineligible=False)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenEnds:
+    """By class or part and by whose they are, how far cards, reasons scores and marks are that are not settled.
+
+    The words are those of `State`: `once` or `doubt`; of several officials' scores the worst. `keys` holds the classes
+    whose key is not confirmed, and why. Nothing of absent contestants. `teams` are the keys of the teams' rows.
+    """
+
+    cards: dict[int, dict[int, str]] = field(default_factory=dict)
+    reasons: dict[int, dict[int, str]] = field(default_factory=dict)
+    marks: dict[str, dict[Owner, str]] = field(default_factory=dict)
+    keys: dict[int, str] = field(default_factory=dict)
+    teams: dict[tuple[str, str], int] = field(default_factory=dict)
+
+
+def open_ends(contest: Contest) -> OpenEnds:
+    """What is not settled at the contest's revision, looked up once for each."""
+    name = f"open-ends-{contest.pk}"
+    kept = cache.get(name)
+    if kept is None or kept[0] < contest.revision:
+        kept = (contest.revision, _find(contest))
+        cache.set(name, kept, None)
+    return kept[1]
+
+
+def _find(contest: Contest) -> OpenEnds:
+    judged = Q(judging_class__class_divisions__division=F("contestant__division"))
+    found = OpenEnds()
+    cards = Card.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)
+    scores = ReasonsScore.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)
+    for rows, into in ((cards, found.cards), (scores, found.reasons)):
+        for number, person, state in rows.values_list("judging_class__number", "contestant__number", "state"):
+            of_class = into.setdefault(number, {})
+            of_class[person] = _worse(of_class.get(person, ""), state)
+    marks = Mark.objects.filter(Q(team__isnull=False) | PRESENT, part__contest=contest).exclude(state=State.SETTLED)
+    columns = ("part__code", "contestant__number", "team__division__code", "team__name", "state")
+    for code, person, division, team, state in marks.values_list(*columns):
+        found.marks.setdefault(code, {})[(division, team) if person is None else person] = state
+    found.keys.update(_open_keys(contest))
+    teams = Team.objects.filter(division__contest=contest)
+    found.teams.update(
+        ((division, team), pk) for pk, division, team in teams.values_list("pk", "division__code", "name")
+    )
+    return found
+
+
+def _worse(one: str, other: str) -> str:
+    return State.DOUBT if State.DOUBT in (one, other) else other
+
+
+def _open_keys(contest: Contest) -> dict[int, str]:
+    """The classes whose newest key only one person has typed, or of which two entries differ."""
+    newest: defaultdict[int, Key | None] = defaultdict(lambda: None)
+    keys = Key.objects.filter(judging_class__contest=contest).order_by("version")
+    for key in keys.annotate(number=F("judging_class__number")):
+        newest[key.number] = key
+    disputed = set(
+        KeyDispute.objects.filter(key__judging_class__contest=contest, settled_at=None).values_list("key", flat=True)
+    )
+    return {
+        number: DISPUTED if key.pk in disputed else TYPED_ONCE
+        for number, key in newest.items()
+        if key is not None and (key.pk in disputed or not key.confirmed_by)
+    }

@@ -1,0 +1,86 @@
+"""Protests after a release: until when they are taken, what they say, and what is decided."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.utils import timezone
+from django.utils.timezone import localtime
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Touches
+from contest.models.outline import TEXT_LENGTH
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.models import Protest, ProtestWindow
+
+
+@changes
+def take_protests(contest: Contest, by: str, deadline: datetime, note: str = "") -> ProtestWindow:
+    """Take protests until a deadline, or until another one than before; the results are final once that is closed.
+
+    Raises NotPossible before a release, and for a deadline that is over.
+    """
+    take_turn(contest.pk)
+    if not contest.releases.exists():
+        raise NotPossible("there are no results yet to protest against")
+    if deadline <= timezone.now():
+        raise NotPossible("that time is over already")
+    before = ProtestWindow.objects.filter(contest=contest).first()
+    window, _ = ProtestWindow.objects.update_or_create(
+        contest=contest, defaults={"deadline": deadline, "note": note.strip(), "closed_at": None}
+    )
+    _record(contest, by, f"protests are taken until {_time(deadline)}", before and _time(before.deadline), note.strip())
+    return window
+
+
+@changes
+def close_protests(contest: Contest, by: str) -> None:
+    """Take no more protests: the results are final. Raises NotPossible while one is open, and where none are taken."""
+    take_turn(contest.pk)
+    waiting = Protest.objects.filter(contest=contest, closed_at=None).count()
+    if waiting:
+        raise NotPossible(
+            "first decide the protest that is open" if waiting == 1 else f"first decide {waiting} protests"
+        )
+    if not ProtestWindow.objects.filter(contest=contest, closed_at=None).update(closed_at=timezone.now()):
+        raise NotPossible("no protests are taken")
+    _record(contest, by, "no more protests are taken; the results are final")
+
+
+@changes
+def note_protest(contest: Contest, noted_by: str, by: str, text: str) -> Protest:
+    """Write down a protest that `by` handed in, late ones too. Raises NotPossible while none are taken, and for one
+    that says nothing or comes from nobody."""
+    take_turn(contest.pk)
+    by, text = " ".join(by.split()), text.strip()
+    if not by:
+        raise NotPossible("say whose protest it is")
+    if not text:
+        raise NotPossible("say what the protest is about")
+    if not ProtestWindow.objects.filter(contest=contest, closed_at=None).exists():
+        raise NotPossible("no protests are taken")
+    protest = Protest.objects.create(contest=contest, by=by, text=text)
+    _record(contest, noted_by, f"protest of {by} noted", after=text)
+    return protest
+
+
+@changes
+def decide_protest(protest: Protest, by: str, outcome: str) -> None:
+    """Close a protest with what was decided. Raises NotPossible without that, and where it is closed already."""
+    take_turn(protest.contest_id)
+    outcome = outcome.strip()
+    if not outcome:
+        raise NotPossible("say what was decided")
+    closed = Protest.objects.filter(pk=protest.pk, closed_at=None).update(outcome=outcome, closed_at=timezone.now())
+    if not closed:
+        raise NotPossible("somebody has decided this protest already")
+    _record(protest.contest, by, f"protest of {protest.by} decided", before=protest.text, after=outcome)
+
+
+def _record(contest: Contest, by: str, what: str, before: str | None = None, after: str | None = None) -> None:
+    record_change(contest, by, what[:TEXT_LENGTH], before=before, after=after, touches=Touches.NOTHING)
+
+
+def _time(at: datetime) -> str:
+    return f"{localtime(at):%Y-%m-%d %H:%M}"

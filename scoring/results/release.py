@@ -1,0 +1,101 @@
+"""Releasing results, and announcing what changes afterwards. A release keeps the book that it follows from.
+
+What remains open does not forbid a release: it has to be accepted, line by line, by whoever saw it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Touches
+from contest.models.outline import TEXT_LENGTH
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.explain import counted
+from scoring.models import Release
+from scoring.results.checklist import Item, checklist
+from scoring.results.corrections import unannounced
+from scoring.results.snapshots import snapshot
+from scoring.standings import Tallied, tallied
+
+
+@dataclass
+class NotAccepted(Exception):
+    """Raised where something is open that was not accepted: other lines than somebody saw, or not all of them."""
+
+    items: list[Item]
+
+    def __str__(self) -> str:
+        return f"{counted(len(self.items), 'line')} still to be mended or accepted"
+
+
+class Overtaken(NotPossible):
+    """Raised where what would be announced is not what somebody saw any more."""
+
+
+@changes
+def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -> Release:
+    """Release the results for the first time. `accepted` holds the keys of the checklist's lines that are accepted.
+
+    Raises NotAccepted where a line is not among them, and NotPossible where the results are released already.
+    """
+    shown = latest(contest)
+    if contest.releases.exists():
+        raise NotPossible("the results are released already; what changes now is announced as a correction")
+    return _release(contest, shown, by, accepted)
+
+
+@changes
+def announce_correction(contest: Contest, by: str, reason: str, seen: str, accepted: Collection[str] = ()) -> Release:
+    """Announce what changed since the last release, for a reason.
+
+    `seen` is the fingerprint of the differences that whoever announces had before their eyes; `accepted` as for a
+    release, but for what was accepted then already. Raises Overtaken, NotAccepted, and NotPossible without a reason or
+    without anything to announce.
+    """
+    reason = " ".join(reason.split())
+    if not reason:
+        raise NotPossible("say why the results change; everybody will read it")
+    if len(reason) > TEXT_LENGTH:
+        raise NotPossible(f"say it in {TEXT_LENGTH} characters")
+    shown = latest(contest)
+    found = unannounced(contest, shown)
+    if not found:
+        raise NotPossible("nothing has changed since the last announcement")
+    if found.fingerprint != seen:
+        raise Overtaken("something else changed meanwhile; look again at what would be announced")
+    return _release(contest, shown, by, accepted, reason)
+
+
+def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
+    """The lines of the checklist that no earlier release of the contest accepted, in the same words."""
+    known = {text for accepted in contest.releases.values_list("accepted", flat=True) for text in accepted}
+    return [item for item in checklist(contest, shown) if item.text not in known]
+
+
+def latest(contest: Contest) -> Tallied:
+    """The contest as it is now, alone: nothing changes until the transaction ends."""
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    return tallied(contest)
+
+
+def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str], reason: str = "") -> Release:
+    items = still_to_accept(contest, shown)
+    if any(item.key not in accepted for item in items):
+        raise NotAccepted([item for item in items if item.key not in accepted])
+    last = contest.releases.last()
+    made = Release.objects.create(
+        contest=contest,
+        version=last.version + 1 if last else 1,
+        revision=shown.revision,
+        by=by,
+        reason=reason,
+        accepted=[item.text for item in items],
+        book=snapshot(shown.record),
+    )
+    what = f"correction announced, {reason}" if last else "results released"
+    record_change(contest, by, what[:TEXT_LENGTH], after={"accepted": made.accepted}, touches=Touches.NOTHING)
+    return made

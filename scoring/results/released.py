@@ -1,0 +1,149 @@
+"""What was announced, as the crowd may see it.
+
+Everything that is shown in public is made from `released` and from nothing else: before a release it is None, and what
+changes after one is not in it until it is announced. Names are cut down to what the contest and the families allow at
+this moment, whatever was allowed at the release.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from django.utils.timezone import localtime
+
+from contest.models import Contest
+from scoring.people import shown_name
+from scoring.record import Contestant, Record, ShowPeopleAs
+from scoring.result import Result
+from scoring.results.snapshots import record_of
+from scoring.standings import CONTESTS_KEPT
+from scoring.tally import tally
+
+
+@dataclass(frozen=True, slots=True)
+class Announcement:
+    """One release of the results: the first one, or a correction for a reason. `at` is local time."""
+
+    version: int
+    at: datetime
+    reason: str
+
+    @property
+    def clock(self) -> str:
+        return f"{self.at:%H:%M}"
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The results as they were announced last.
+
+    `record` and `result` are what the crowd may see: no name in them is more than may be shown. `whole` is the record
+    as it was announced, with every name: for pages that only the superintendent sees. `revision` is the contest's when
+    it was announced.
+    """
+
+    pk: int
+    revision: int
+    record: Record
+    result: Result
+    whole: Record
+    announcements: tuple[Announcement, ...]
+
+    @property
+    def version(self) -> int:
+        return self.announcements[-1].version
+
+    @property
+    def first_at(self) -> datetime:
+        return self.announcements[0].at
+
+    @property
+    def at(self) -> datetime:
+        return self.announcements[-1].at
+
+    @property
+    def corrected(self) -> str:
+        """`corrected, 14:03, card of 104 in class 3 was read wrong`; empty while nothing was corrected."""
+        return corrected_in_words(self.announcements)
+
+
+def corrected_in_words(announcements: tuple[Announcement, ...]) -> str:
+    """What the last of a contest's announcements says about itself, if it is a correction."""
+    first, last = announcements[0], announcements[-1]
+    if first is last:
+        return ""
+    day = "" if last.at.date() == first.at.date() else f"{last.at:%B} {last.at.day}, "
+    return f"corrected, {day}{last.clock}, {last.reason}"
+
+
+_kept: OrderedDict[int, tuple[int, Released | None]] = OrderedDict()
+_scored: OrderedDict[int, tuple[Record, Result]] = OrderedDict()
+_lock = threading.Lock()
+
+
+def released(contest: Contest) -> Released | None:
+    """What was announced of a contest, at the revision it was loaded with or a newer one; None before the first time.
+
+    Made once for each revision, so that any number of viewers cost one.
+    """
+    with _lock:
+        kept = _kept.get(contest.pk)
+        if kept is None or kept[0] < contest.revision:
+            kept = _kept[contest.pk] = (contest.revision, _find(contest))
+        _kept.move_to_end(contest.pk)
+        _trim(_kept)
+        return kept[1]
+
+
+def forget_all() -> None:
+    """Drop everything kept: for tests, whose databases start over with the same keys."""
+    with _lock:
+        _kept.clear()
+        _scored.clear()
+
+
+def _find(contest: Contest) -> Released | None:
+    rows = list(contest.releases.values_list("pk", "version", "at", "reason", "revision"))
+    if not rows:
+        return None
+    pk, *_, revision = rows[-1]
+    if pk not in _scored:
+        record = record_of(bytes(contest.releases.values_list("book", flat=True).get(pk=pk)))
+        _scored[pk] = record, tally(record)
+        _trim(_scored)
+    whole, result = _scored[pk]
+    announcements = tuple(Announcement(version, localtime(at), reason) for _, version, at, reason, _ in rows)
+    return Released(pk, revision, _for_the_crowd(contest, whole), result, whole, announcements)
+
+
+def _for_the_crowd(contest: Contest, record: Record) -> Record:
+    """The record with no more of anybody's name than may be shown now.
+
+    Whoever has another number or another name by now is shown by number alone until that is announced: else a name
+    might come to stand where a family does not want it.
+    """
+    people = contest.contestants.filter(show_name=True).values_list("number", "first_name", "last_name")
+    willing = {number: (first, last) for number, first, last in people}
+    show_as: ShowPeopleAs = contest.show_people_as
+    contestants = tuple(
+        _cut(person, show_as, person.present and willing.get(person.number) == (person.first_name, person.last_name))
+        for person in record.contestants
+    )
+    return replace(record, rules=replace(record.rules, show_people_as=show_as), contestants=contestants)
+
+
+def _cut(person: Contestant, show_as: ShowPeopleAs, is_willing: bool) -> Contestant:
+    if not is_willing or not shown_name(person, show_as):
+        return person._replace(first_name="", last_name="", show_name=False)
+    if show_as == "initials":
+        return person._replace(first_name=person.first_name[:1], last_name=person.last_name[:1])
+    return person
+
+
+def _trim(kept: OrderedDict[int, Any]) -> None:
+    while len(kept) > CONTESTS_KEPT:
+        kept.popitem(last=False)

@@ -1,0 +1,44 @@
+"""A record of a contest as the bytes of its book, for keeping beside what was said of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from contest.book import BookProblems, read_book, write_book
+from contest.reading import NotPossible
+from scoring.record import Record
+
+NAME = "book.zip"
+
+
+def snapshot(record: Record) -> bytes:
+    """The record as a zipped book. Raises NotPossible where it would not read back as what it is."""
+    sound = without_marks_of_nobody(record)
+    with TemporaryDirectory() as folder:
+        path = Path(folder, NAME)
+        write_book(sound, path)
+        try:
+            again = read_book(path)
+        except BookProblems as problems:
+            raise NotPossible(f"the contest does not make a sound book: {problems}") from None
+        if again != sound:
+            raise NotPossible("the contest does not come back from its book as it went in")
+        return path.read_bytes()
+
+
+def record_of(book: bytes) -> Record:
+    """The record that `snapshot` was made of."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder, NAME)
+        path.write_bytes(book)
+        return read_book(path)
+
+
+def without_marks_of_nobody(record: Record) -> Record:
+    """The record without the marks of teams that nobody is in any more: they count for nobody, and a book knows a team
+    by its members."""
+    teams = {(contestant.division, contestant.team) for contestant in record.contestants}
+    marks = tuple(mark for mark in record.marks if mark.number is not None or (mark.division, mark.team) in teams)
+    return record if len(marks) == len(record.marks) else replace(record, marks=marks)
