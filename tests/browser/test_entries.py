@@ -133,7 +133,7 @@ def test_names_are_found_as_they_are_typed_and_never_sent(page, contest):
     field.press_sequentially("grunwalder stast")
     expect(page.locator("#people tbody tr:visible")).to_have_count(1)
     expect(page.locator("#shown")).to_have_text("1 of 5 entries")
-    assert not asked
+    assert not [address for address in asked if base(contest) in address]
     field.fill("103")
     expect(page.locator("#people tbody tr:visible")).to_have_count(1)
     field.press("Enter")
