@@ -1,0 +1,39 @@
+"""Every document that can be printed, in the order of a contest's day."""
+
+from scoring.prints.document import Document
+from scoring.prints.documents import (
+    arrival,
+    awards,
+    cards,
+    class_reports,
+    forms,
+    groups,
+    joining,
+    lists,
+    packets,
+    running,
+)
+
+DOCUMENTS: dict[str, Document] = {
+    document.name: document
+    for document in (
+        arrival.CHECK_IN,
+        arrival.NUMBERS,
+        cards.DOCUMENT,
+        groups.DOCUMENT,
+        forms.KEY_FORMS,
+        forms.ROOM_SHEETS,
+        forms.SCORE_SLIPS,
+        joining.DOCUMENT,
+        running.MISSING_CARDS,
+        running.DOUBTS,
+        lists.STANDINGS,
+        lists.RESULTS,
+        awards.RIBBONS,
+        awards.RIBBON_LABELS,
+        awards.AWARD_SHEETS,
+        awards.SCRIPT,
+        packets.DOCUMENT,
+        class_reports.DOCUMENT,
+    )
+}

@@ -1,0 +1,65 @@
+"""What somebody chose to have printed: plain data that travels as JSON with a print job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
+from typing import Any
+
+PAPERS = {"letter": "Letter", "a4": "A4"}
+INDIVIDUALS = "individuals"
+TEAMS = "teams"
+KINDS = {INDIVIDUALS: "contestants", TEAMS: "teams"}
+MOST_COPIES = 50
+
+# Sheets of labels, by what can be measured on them.
+LABELS = {
+    "a4-24": "A4: 3 × 8 labels of 70 × 37 mm",
+    "a4-21": "A4: 3 × 7 labels of 63.5 × 38.1 mm",
+    "a4-14": "A4: 2 × 7 labels of 99.1 × 38.1 mm",
+    "letter-30": "Letter: 3 × 10 labels of 2⅝ × 1 in",
+    "letter-10": "Letter: 2 × 5 labels of 4 × 2 in",
+}
+
+
+class WrongChoice(ValueError):
+    """Raised for a choice that this contest or document does not offer, in words for whoever made it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What to print of a document, and how. What a document does not ask for, it does not look at.
+
+    `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
+    of them. `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up.
+    `address` is where other devices reach this laptop.
+    """
+
+    paper: str = "a4"
+    lists: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
+    classes: tuple[int, ...] = ()
+    numbers: tuple[int, ...] = ()
+    order: str = ""
+    places: int = 0
+    copies: int = 1
+    labels: str = ""
+    skip: int = 0
+    address: str = ""
+
+    def of_kind(self, kind: str) -> bool:
+        return not self.kinds or kind in self.kinds
+
+    def wants(self, number: int) -> bool:
+        return not self.numbers or number in self.numbers
+
+    def as_json(self) -> dict[str, Any]:
+        """What differs from the plainest choice."""
+        plain = asdict(Choice())
+        return {name: value for name, value in asdict(self).items() if value != plain[name]}
+
+
+def choice_from(values: Mapping[str, Any]) -> Choice:
+    """A choice from what `as_json` gave; JSON knows no tuples."""
+    known = {field.name for field in fields(Choice)}
+    return Choice(**{n: tuple(v) if isinstance(v, list) else v for n, v in values.items() if n in known})

@@ -1,0 +1,43 @@
+"""What a printed document is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from scoring.prints.choice import Choice
+from scoring.prints.material import Material
+
+When = Literal["before", "during", "after"]
+Need = Literal["doubts", "ways_in", "rooms"]
+
+Build = Callable[[Material, Choice], dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One document of the print shop.
+
+    `build` makes what the template shows from plain data. `asks` names the fields of a Choice that matter to it, and
+    `orders` its orders in words, the usual one first. `needs` is what has to be fetched beyond the record and its
+    result. `names` says whose names stand on it.
+    """
+
+    name: str
+    title: str
+    about: str
+    when: When
+    names: str
+    build: Build
+    asks: tuple[str, ...] = ()
+    orders: Mapping[str, str] = field(default_factory=dict)
+    needs: frozenset[Need] = frozenset()
+
+    @property
+    def template(self) -> str:
+        return f"prints/{self.name.replace('-', '_')}.html"
+
+    def order(self, choice: Choice) -> str:
+        """The order that was chosen, or the usual one."""
+        return choice.order if choice.order in self.orders else next(iter(self.orders), "")

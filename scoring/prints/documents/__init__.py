@@ -1,0 +1,1 @@
+"""One module for each document, or for a few that are made of the same things."""

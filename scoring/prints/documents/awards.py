@@ -1,0 +1,273 @@
+"""Everything about the awards: who gets which ribbon, labels for the ribbons, award sheets, and what is announced.
+
+Whose names: an award sheet is given to the family and bears the name whatever the family says about showing it.
+The ribbons list lies on the table, labels hang on ribbons and a script is read aloud: they name nobody whose family
+does not want the name shown, and say the number instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from scoring.explain import counted, ties_in_words
+from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import chosen_lists, figure, fit, full_name, in_groups, list_title, open_name, ordinal, people_of
+from scoring.ranking import SHARED
+from scoring.record import Contestant
+from scoring.result import Standing
+
+USUAL_PLACES = 10
+PER_SHEET = {"a4-24": 24, "a4-21": 21, "a4-14": 14, "letter-30": 30, "letter-10": 10}
+USUAL_LABELS = {"a4": "a4-24", "letter": "letter-30"}
+
+
+@dataclass(frozen=True, slots=True)
+class Winner:
+    """Who has a place in a list: a contestant, or a team with the members who count."""
+
+    rank: int
+    place: str
+    colour: str
+    shared: bool
+    total: str
+    note: str
+    team: str
+    person: Contestant | None = None
+    members: tuple[Contestant, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Award:
+    """One list that awards are given for."""
+
+    title: str
+    division: str
+    kind: str
+    winners: tuple[Winner, ...]
+
+
+def awards_of(material: Material, choice: Choice) -> list[Award]:
+    """The lists that awards are given for, each with its first places.
+
+    In the contest's own order of them where it has one, unless lists were chosen; else in the order of its lists.
+    Whoever shares the last place has it too, so there may be more winners than places.
+    """
+    found = [
+        _award(material, standing, kind, places)
+        for standing, kind, places in _lists(material, choice)
+        if choice.of_kind(kind)
+    ]
+    return [award for award in found if award.winners]
+
+
+def _lists(material: Material, choice: Choice) -> list[tuple[Standing, str, int]]:
+    places = choice.places or max(material.ribbons, default=USUAL_PLACES)
+    chosen = chosen_lists(material, choice)
+    if material.award_lists and not choice.lists:
+        by_name = {(standing.division, standing.code): standing for standing in chosen}
+        return [
+            (by_name[award.division, award.code], award.kind, choice.places or award.places)
+            for award in material.award_lists
+            if (award.division, award.code) in by_name
+        ]
+    return [(standing, kind, places) for standing in chosen for kind in (INDIVIDUALS, TEAMS)]
+
+
+def _award(material: Material, standing: Standing, kind: str, places: int) -> Award:
+    people = people_of(material)
+    ties = ties_in_words(material.record)
+    winners = []
+    for row in standing.individuals if kind == INDIVIDUALS else standing.teams:
+        if row.rank > places:
+            break
+        ribbon = material.ribbons.get(row.rank)
+        person = people[row.number] if kind == INDIVIDUALS else None
+        winners.append(
+            Winner(
+                rank=row.rank,
+                place=ribbon.name if ribbon else f"{ordinal(row.rank)} place",
+                colour=ribbon.colour if ribbon else "",
+                shared=row.tie == SHARED,
+                total=figure(row.total),
+                note=ties[row.tie],
+                team=row.team,
+                person=person,
+                members=() if person else tuple(people[number] for number in row.counting),
+            )
+        )
+    return Award(list_title(material, standing), standing.division, kind, tuple(winners))
+
+
+def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
+    sections = [
+        {
+            "title": award.title,
+            "kind": award.kind,
+            "rows": [
+                {
+                    "place": winner.place,
+                    "colour": winner.colour,
+                    "shared": winner.shared,
+                    "number": winner.person.number if winner.person else "",
+                    "who": open_name(winner.person) if winner.person else winner.team,
+                    "team": winner.team if winner.person else _numbers(winner),
+                    "total": winner.total,
+                }
+                for winner in award.winners
+            ],
+        }
+        for award in awards_of(material, choice)
+    ]
+    for section in sections:
+        section["colours"] = any(row["colour"] for row in section["rows"])
+    counts: dict[tuple[str, str], int] = {}
+    for section in sections:
+        for row in section["rows"]:
+            counts[row["place"], row["colour"]] = counts.get((row["place"], row["colour"]), 0) + 1
+    return {
+        "sections": sections,
+        "needed": [(place, colour, number) for (place, colour), number in counts.items()],
+        "pages": 1 + sum(len(section["rows"]) + 4 for section in sections) // 40,
+    }
+
+
+def ribbon_labels(material: Material, choice: Choice) -> dict[str, Any]:
+    grid = choice.labels if choice.labels in LABELS else USUAL_LABELS[choice.paper]
+    labels: list[dict[str, Any] | None] = [None] * choice.skip
+    labels += [
+        {
+            "place": f"{winner.place}, shared" if winner.shared else winner.place,
+            "colour": winner.colour,
+            "list": award.title,
+            "kind": award.kind,
+            "number": winner.person.number if winner.person else "",
+            "who": open_name(winner.person) if winner.person else winner.team,
+            "size": fit(open_name(winner.person) if winner.person else winner.team, (22, 40)),
+        }
+        for award in awards_of(material, choice)
+        for winner in award.winners
+    ]
+    return {
+        "sheets": in_groups(labels, PER_SHEET[grid]),
+        "grid": grid,
+        "paper": grid.split("-")[0],
+        "pages": -(-len(labels) // PER_SHEET[grid]),
+    }
+
+
+def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
+    sheets = [
+        {
+            "name": name,
+            "size": fit(name, (22, 32, 44, 64)),
+            "of": winner.team if winner.person else ", ".join(_name(person) for person in winner.members),
+            "number": winner.person.number if winner.person else 0,
+            "place": winner.place,
+            "place_size": fit(winner.place, (24,)),
+            "shared": winner.shared,
+            "list": award.title,
+            "kind": award.kind,
+            "total": winner.total,
+            "rank": winner.rank,
+        }
+        for award in awards_of(material, choice)
+        for winner in award.winners
+        if _wanted(winner, choice)
+        for name in ((_name(winner.person) if winner.person else winner.team),)
+    ]
+    if AWARD_SHEETS.order(choice) == "place":
+        sheets.sort(key=lambda sheet: -sheet["rank"])
+    return {"sheets": sheets, "pages": len(sheets)}
+
+
+def script(material: Material, choice: Choice) -> dict[str, Any]:
+    """From the last place to the first, as awards are read."""
+    sections = []
+    for award in awards_of(material, choice):
+        said = []
+        for winner in reversed(award.winners):
+            name = open_name(winner.person) if winner.person else winner.team
+            key = (award.division, winner.team)
+            said.append(
+                {
+                    "place": winner.place,
+                    "shared": winner.shared,
+                    "number": winner.person.number if winner.person else "",
+                    "name": name,
+                    "say": (material.say.get(winner.person.number, "") if name else "")
+                    if winner.person
+                    else material.say_teams.get(key, ""),
+                    "of": winner.team if winner.person else ", ".join(
+                        open_name(person) or f"number {person.number}" for person in winner.members
+                    ),
+                    "say_of": material.say_teams.get(key, "") if winner.person else "",
+                    "total": winner.total,
+                    "note": "" if winner.shared else winner.note,
+                }
+            )
+        sections.append(
+            {
+                "title": award.title,
+                "kind": award.kind,
+                "counted": counted(len(said), "team" if award.kind == TEAMS else "contestant"),
+                "rows": said,
+            }
+        )
+    return {"sections": sections, "pages": max(1, sum(1 + len(section["rows"]) // 9 for section in sections))}
+
+
+def _wanted(winner: Winner, choice: Choice) -> bool:
+    if winner.person:
+        return choice.wants(winner.person.number)
+    return not choice.numbers or any(choice.wants(person.number) for person in winner.members)
+
+
+def _name(person: Contestant) -> str:
+    return full_name(person) or f"Contestant {person.number}"
+
+
+def _numbers(winner: Winner) -> str:
+    return ", ".join(str(person.number) for person in winner.members)
+
+
+RIBBONS = Document(
+    name="ribbons",
+    title="Ribbons list",
+    about="Who gets which place in which list, and how many ribbons of each kind are needed.",
+    when="after",
+    names="given names and family names, but of nobody whose family says no",
+    build=ribbons,
+    asks=("lists", "kinds", "places"),
+)
+RIBBON_LABELS = Document(
+    name="ribbon-labels",
+    title="Labels for ribbons",
+    about="Peel-off labels, one a ribbon.",
+    when="after",
+    names="given names and family names, but of nobody whose family says no",
+    build=ribbon_labels,
+    asks=("lists", "kinds", "places", "labels"),
+)
+AWARD_SHEETS = Document(
+    name="award-sheets",
+    title="Award sheets",
+    about="A certificate for each place, with the contest’s own picture; all of them, or for some numbers.",
+    when="after",
+    names="everybody’s: the sheet is the family’s own",
+    build=award_sheets,
+    asks=("lists", "kinds", "places", "numbers", "order"),
+    orders={"list": "list by list, the first place first", "place": "the last places of all lists first"},
+)
+SCRIPT = Document(
+    name="script",
+    title="Announcer’s script",
+    about="Every list from its last place to its first, with names as they are said.",
+    when="after",
+    names="given names and family names, but of nobody whose family says no",
+    build=script,
+    asks=("lists", "kinds", "places"),
+)
+

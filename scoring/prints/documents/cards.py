@@ -1,0 +1,62 @@
+"""Placing cards: one a contestant and class, four to a page.
+
+Whose names: nobody's. A card passes through many hands, and the desks that read it know numbers only.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from contest.watch.progress import group_order
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import fit, stacked
+from scoring.record import Contestant
+
+AT_ONCE = 4
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    divisions = material.division_names
+    cards = [
+        {
+            "number": person.number,
+            "group": person.group,
+            "division": divisions[person.division],
+            "class_number": judged.number,
+            "class_name": judged.name,
+            "size": fit(judged.name, (26, 48, 90)),
+            "placed": (person, judged),
+        }
+        for person in material.present
+        if choice.wants(person.number)
+        for judged in material.placed_classes
+        if person.division in judged.divisions and (not choice.classes or judged.number in choice.classes)
+    ]
+    if DOCUMENT.order(choice) == "class":
+        position = {judged.number: place for place, judged in enumerate(material.record.classes)}
+        cards.sort(key=lambda card: (position[card["class_number"]], _group(card["placed"][0]), card["number"]))
+    elif DOCUMENT.order(choice) == "group":
+        cards.sort(key=lambda card: (_group(card["placed"][0]), card["number"]))
+    return {"sheets": stacked(cards, AT_ONCE), "pages": -(-len(cards) // AT_ONCE)}
+
+
+def _group(person: Contestant) -> tuple:
+    return group_order(person.group)
+
+
+DOCUMENT = Document(
+    name="placing-cards",
+    title="Placing cards",
+    about="One card a contestant and class, four to a page; the cut stacks come off in order.",
+    when="before",
+    names="numbers only",
+    build=build,
+    asks=("numbers", "classes", "order"),
+    orders={
+        "number": "by contestant: each one’s cards together",
+        "group": "by group, then by contestant",
+        "class": "by class and group, as they are collected",
+    },
+)

@@ -1,0 +1,102 @@
+"""Class reports: how a class was placed, for the officials, the coaches and whoever built the class.
+
+Whose names: nobody's. A report counts placings and names no contestant.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import combinations
+from typing import Any
+
+from contest.pages import class_page
+from scoring.explain import counted
+from scoring.placing import PAIR_NAMES
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import figure, fit
+from scoring.record import NO_CARD, UNREADABLE, JudgingClass
+from scoring.tally import class_table
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    chosen = [
+        judged
+        for judged in material.record.classes
+        if judged.places and (not choice.classes or judged.number in choice.classes)
+    ]
+    return {"classes": [_report(material, judged) for judged in chosen], "pages": len(chosen)}
+
+
+def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
+    page = class_page(material.record, material.result, judged)
+    divisions = {person.number: person.division for person in material.present}
+    given = [
+        (divisions[card.number], card.placing)
+        for card in material.record.cards
+        if card.class_number == judged.number and card.number in divisions and card.placing not in (NO_CARD, UNREADABLE)
+    ]
+    return {
+        "judged": page["judged"],
+        "size": fit(judged.name, (30, 56)),
+        "grid": page["grid"],
+        "others": page["others"],
+        "scored": page["scored"],
+        "counted": counted(len(given), "card"),
+        "pairs": list(_pairs(judged, [placing for _, placing in given])),
+        "means": list(_means(material, judged, given)),
+    }
+
+
+def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
+    """Each of the six pairs as the officials have it: how many agree."""
+    if not judged.official or not judged.cuts:
+        return
+    for above, below in combinations(range(4), 2):
+        first, second = judged.official[above], judged.official[below]
+        agree = sum(placing.index(first) < placing.index(second) for placing in placings)
+        yield {
+            "pair": f"{first} over {second}",
+            "name": f"{PAIR_NAMES[above]} pair" if below == above + 1 else "",
+            "cut": sum(judged.cuts[above:below]),
+            "agree": agree,
+            "of": len(placings),
+            "percent": round(Fraction(100 * agree, len(placings))) if placings else None,
+        }
+
+
+def _means(material: Material, judged: JudgingClass, given: list[tuple[str, str]]) -> Any:
+    """The mean score of readable cards, of everybody and by division."""
+    if not judged.official:
+        return
+    table = class_table(judged, material.record.rules)
+    groups = [("All", [placing for _, placing in given])]
+    if len(judged.divisions) > 1:
+        groups += [
+            (material.division_names[code], [placing for division, placing in given if division == code])
+            for code in judged.divisions
+        ]
+    for name, placings in groups:
+        if placings:
+            scores = [table[placing] for placing in placings]
+            perfect = sum(placing == judged.official for placing in placings)
+            yield {
+                "name": name,
+                "cards": len(placings),
+                "mean": figure(Fraction(sum(scores), len(scores))),
+                "highest": figure(max(scores)),
+                "lowest": figure(min(scores)),
+                "perfect": perfect,
+            }
+
+
+DOCUMENT = Document(
+    name="class-reports",
+    title="Class reports",
+    about="One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean.",
+    when="after",
+    names="nobody’s",
+    build=build,
+    asks=("classes",),
+)

@@ -1,0 +1,34 @@
+"""The helpers' join sheet: for each duty its code, its address and a QR code that leads in.
+
+Whose names: nobody's. Whoever has the sheet can come in, so it says where it may hang.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    return {
+        "ways_in": [
+            {"way": way, "address": way.address.split("?")[0], "is_local": "//localhost" in way.address}
+            for way in material.ways_in
+        ],
+        "pages": len(material.ways_in),
+    }
+
+
+DOCUMENT = Document(
+    name="join-sheet",
+    title="Helpers’ join sheets",
+    about="A page for each duty, with its code and a QR code that leads in.",
+    when="before",
+    names="nobody’s",
+    build=build,
+    asks=("address",),
+    needs=frozenset({"ways_in"}),
+)

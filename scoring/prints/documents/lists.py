@@ -1,0 +1,77 @@
+"""Standings and results: the lists, with ranks, totals and what decided a tie.
+
+Whose names: what the contest shows in public (numbers, initials or names), and nobody's whose family says no. These
+lists are posted.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scoring.explain import counted
+from scoring.pages import individual_rows, provisional, team_rows
+from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import chosen_lists, list_title, ordinal
+
+
+def standings(material: Material, choice: Choice) -> dict[str, Any]:
+    """The lists as they stand, whatever is still open."""
+    return {**_lists(material, choice), "standing": True, "release": ""}
+
+
+def results(material: Material, choice: Choice) -> dict[str, Any]:
+    release = material.released
+    return {
+        **_lists(material, choice),
+        "standing": False,
+        "release": "" if release is None else "released" if release == 1 else f"{ordinal(release)} release, corrected",
+    }
+
+
+def _lists(material: Material, choice: Choice) -> dict[str, Any]:
+    record, result = material.record, material.result
+    sections = []
+    for standing in chosen_lists(material, choice):
+        people = individual_rows(record, result, standing) if choice.of_kind(INDIVIDUALS) else []
+        teams = team_rows(record, standing) if choice.of_kind(TEAMS) else []
+        # A column that would be empty in every row is left out.
+        names, in_teams, notes = (any(row[column] for row in people) for column in (2, 3, 5))
+        sections.append(
+            {
+                "title": list_title(material, standing),
+                "individuals": people,
+                "individuals_counted": counted(len(people), "contestant"),
+                "names": names,
+                "in_teams": in_teams,
+                "notes": notes,
+                "teams": teams,
+                "teams_counted": counted(len(teams), "team"),
+                "team_notes": any(row[4] for row in teams),
+                "provisional": provisional(record, result, standing.division),
+            }
+        )
+    sections = [section for section in sections if section["individuals"] or section["teams"]]
+    rows = sum(len(section["individuals"]) + len(section["teams"]) for section in sections)
+    return {"sections": sections, "pages": len(sections) + rows // 42}
+
+
+STANDINGS = Document(
+    name="standings",
+    title="Standings",
+    about="The lists as they are now, marked provisional.",
+    when="during",
+    names="as the contest shows people",
+    build=standings,
+    asks=("lists", "kinds"),
+)
+RESULTS = Document(
+    name="results",
+    title="Results",
+    about="Every list with its ranks, totals and what decided a tie, to be posted.",
+    when="after",
+    names="as the contest shows people",
+    build=results,
+    asks=("lists", "kinds"),
+)

@@ -1,0 +1,227 @@
+"""Team packets: what a coach takes home, with a page for each contestant to learn from.
+
+Whose names: those of the team, since a packet is handed to the team itself. Nobody of another team is named.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from scoring.explain import counted, list_names, losses, ties_in_words
+from scoring.pages import provisional
+from scoring.prints.choice import Choice
+from scoring.prints.crossing import crossing
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import figure, fit, full_name, ordinal
+from scoring.record import NO_CARD, UNREADABLE, Contestant, JudgingClass
+from scoring.result import IndividualRow, Standing, TeamRow
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """A team with its members; the individuals of a division come one by one, each as a packet of one."""
+
+    division: str
+    team: str
+    members: tuple[Contestant, ...]
+
+
+def packets_of(material: Material, choice: Choice) -> list[Packet]:
+    """Every packet that was asked for, by division and team; individuals last."""
+    teams: defaultdict[tuple[str, str], list[Contestant]] = defaultdict(list)
+    for person in material.present:
+        if choice.wants(person.number):
+            teams[person.division, person.team].append(person)
+    order = {division.code: place for place, division in enumerate(material.record.divisions)}
+    found = []
+    for division, team in sorted(teams, key=lambda key: (order[key[0]], not key[1], key[1].casefold())):
+        members = teams[division, team]
+        found += [Packet(division, team, tuple(members))] if team else [Packet(division, "", (one,)) for one in members]
+    return found
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    sheets = _Sheets(material)
+    packets = [
+        {
+            "title": packet.team or f"{packet.members[0].number} {full_name(packet.members[0])}".strip(),
+            "division": material.division_names[packet.division],
+            "team": sheets.team(packet),
+            "people": [sheets.person(person) for person in packet.members],
+        }
+        for packet in packets_of(material, choice)
+    ]
+    pages = sum(len(packet["people"]) + bool(packet["team"]) for packet in packets)
+    return {"packets": packets, "open": sheets.open, "pages": pages}
+
+
+class _Sheets:
+    """Every score and rank, by whose it is: built once, since a contest has a thousand packets' pages."""
+
+    def __init__(self, material: Material) -> None:
+        record, result = material.record, material.result
+        self._material = material
+        self._names = list_names(record)
+        self._ties = ties_in_words(record)
+        self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
+        self._points: dict[tuple[str, int], Fraction] = {}
+        for scores in result.scores:
+            self._points.update(((scores.item, number), p) for number, p in zip(scores.numbers, scores.points, strict=True))
+        self._team_points = {
+            (scores.item, scores.division, team): points
+            for scores in result.team_scores
+            for team, points in zip(scores.teams, scores.points, strict=True)
+        }
+        self._reasons: defaultdict[tuple[int, int], dict[str, int]] = defaultdict(dict)
+        for score in record.reasons:
+            self._reasons[score.class_number, score.number][score.official] = score.hundredths
+        self._lists: defaultdict[str, list[Standing]] = defaultdict(list)
+        self._ranks: dict[tuple[str, str, int], IndividualRow] = {}
+        self._team_ranks: dict[tuple[str, str, str], TeamRow] = {}
+        for standing in result.standings:
+            self._lists[standing.division].append(standing)
+            key = standing.division, standing.code
+            self._ranks.update(((*key, row.number), row) for row in standing.individuals)
+            self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
+        self._losses: dict[tuple[int, str], str] = {}
+        self.open = {division.code: provisional(record, result, division.code) for division in record.divisions}
+
+    def person(self, person: Contestant) -> dict[str, Any]:
+        name = full_name(person)
+        return {
+            "number": person.number,
+            "name": name,
+            "size": fit(name, (26, 40)),
+            "team": person.team,
+            "division": self._material.division_names[person.division],
+            "classes": [
+                self._placing(judged, person)
+                for judged in self._material.record.classes
+                if judged.places and person.division in judged.divisions
+            ],
+            **self._heard(person),
+            "marks": [
+                {"name": part.name, "points": self._shown(f"part:{part.code}", person.number), "most": part.most}
+                for part in self._material.record.parts
+                if person.division in part.divisions and part.scope == "individual"
+            ],
+            "lists": [
+                self._rank(row, standing.code, len(standing.individuals))
+                for standing in self._lists[person.division]
+                for row in (self._ranks.get((standing.division, standing.code, person.number)),)
+                if row
+            ],
+            "open": self.open[person.division],
+        }
+
+    def team(self, packet: Packet) -> dict[str, Any] | None:
+        """The team's own page; None for an individual's packet."""
+        if not packet.team:
+            return None
+        standings = self._lists[packet.division]
+        rows = [
+            (standing, self._team_ranks.get((standing.division, standing.code, packet.team))) for standing in standings
+        ]
+        return {
+            "lists": [
+                self._rank(row, standing.code, len(standing.teams))
+                | {"counting": ", ".join(map(str, row.counting))}
+                for standing, row in rows
+                if row
+            ],
+            "codes": [self._names[standing.code] for standing in standings if standing.individuals],
+            "members": [
+                {
+                    "number": person.number,
+                    "name": full_name(person),
+                    "totals": [
+                        (figure(row.total), ordinal(row.rank)) if row else ("", "")
+                        for standing in standings
+                        if standing.individuals
+                        for row in (self._ranks.get((standing.division, standing.code, person.number)),)
+                    ],
+                }
+                for person in packet.members
+            ],
+            "marks": [
+                {"name": part.name, "points": figure(points), "most": part.most}
+                for part in self._material.record.parts
+                if part.scope == "team"
+                for points in (self._team_points.get((f"part:{part.code}", packet.division, packet.team)),)
+                if points is not None
+            ],
+            "open": self.open[packet.division],
+        }
+
+    def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
+        placing = self._cards.get((judged.number, person.number), NO_CARD)
+        known = bool(judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE))
+        state = "void" if judged.void else "no key yet" if not judged.official else ""
+        return {
+            "number": judged.number,
+            "name": judged.name,
+            "official": judged.official or "",
+            "cuts": "-".join(map(str, judged.cuts)) if judged.cuts else "",
+            "placing": {NO_CARD: "no card", UNREADABLE: "unreadable"}.get(placing, placing),
+            "score": "" if state else self._shown(f"class:{judged.number}", person.number),
+            "perfect": judged.perfect,
+            "state": state,
+            "lost": self._lost(judged, placing) if known else "",
+            "picture": crossing(judged.official, placing) if known else "",
+        }
+
+    def _lost(self, judged: JudgingClass, placing: str) -> str:
+        """In words, and made once for each of a class's 24 placings."""
+        key = judged.number, placing
+        if key not in self._losses:
+            assert judged.official is not None and judged.cuts is not None
+            self._losses[key] = losses(judged.official, judged.cuts, placing) or "nothing: every pair as the officials"
+        return self._losses[key]
+
+    def _heard(self, person: Contestant) -> dict[str, Any]:
+        """What each official gave for each set, with a column for everybody who heard this contestant."""
+        classes = [j for j in self._material.record.classes if person.division in j.reasons and not j.void]
+        sets = [(judged, self._reasons.get((judged.number, person.number), {})) for judged in classes]
+        officials = sorted({official for _, given in sets for official in given})
+        return {
+            "officials": officials,
+            "sets": [
+                {
+                    "number": judged.number,
+                    "name": judged.name,
+                    "given": [
+                        figure(Fraction(given[official], 100)) if official in given else "" for official in officials
+                    ],
+                    "mean": self._shown(f"reasons:{judged.number}", person.number) if given else "not heard",
+                }
+                for judged, given in sets
+            ],
+        }
+
+    def _shown(self, item: str, number: int) -> str:
+        points = self._points.get((item, number))
+        return "" if points is None else figure(points)
+
+    def _rank(self, row: IndividualRow | TeamRow, code: str, among: int) -> dict[str, Any]:
+        return {
+            "name": self._names[code],
+            "total": figure(row.total),
+            "rank": ordinal(row.rank),
+            "among": counted(among, "team" if isinstance(row, TeamRow) else "contestant"),
+            "note": self._ties[row.tie],
+        }
+
+
+DOCUMENT = Document(
+    name="packets",
+    title="Team packets",
+    about="A page for each team and contestant: every class with the official placing, the pairs lost, reasons, ranks.",
+    when="after",
+    names="the team’s own",
+    build=build,
+    asks=("numbers",),
+)

@@ -1,0 +1,94 @@
+"""What documents are made from: a contest at one revision, as plain data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, time
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from scoring.record import Contestant, JudgingClass, Record
+from scoring.result import Result
+
+
+class Ribbon(NamedTuple):
+    """What this contest calls a place, and the colour of its ribbon."""
+
+    name: str
+    colour: str
+
+
+class AwardList(NamedTuple):
+    """A list that awards are given for, as the contest's own order of them has it."""
+
+    division: str
+    code: str
+    kind: str
+    places: int
+
+
+class Slot(NamedTuple):
+    """A set of reasons as it was planned. `starts` is local time."""
+
+    number: int
+    class_number: int
+    starts: datetime
+
+
+class Room(NamedTuple):
+    name: str
+    officials: tuple[str, ...]
+    slots: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A contest at one revision.
+
+    `as_of` is when it last changed, in local time: what is printed from one state says one time, whenever that is.
+    `say` and `say_teams` tell how names are said, where somebody wrote it down; teams are known by division and name.
+    `released` is the number of the last release of the results, None before the first.
+    """
+
+    contest_pk: int
+    revision: int
+    as_of: datetime | None
+    record: Record
+    result: Result
+    starts_at: time | None = None
+    minutes_per_class: int = 12
+    say: dict[int, str] = field(default_factory=dict)
+    say_teams: dict[tuple[str, str], str] = field(default_factory=dict)
+    arrived: frozenset[int] = frozenset()
+    ribbons: dict[int, Ribbon] = field(default_factory=dict)
+    award_lists: tuple[AwardList, ...] = ()
+    released: int | None = None
+    picture: Path | None = None
+    components: tuple[tuple[str, int], ...] = ()
+    rooms: tuple[Room, ...] = ()
+    doubts: tuple[Any, ...] = ()
+    ways_in: tuple[Any, ...] = ()
+
+    @property
+    def present(self) -> list[Contestant]:
+        """Who is here and counts, by number."""
+        return sorted((c for c in self.record.contestants if c.present), key=lambda c: c.number)
+
+    @property
+    def placed_classes(self) -> list[JudgingClass]:
+        """The classes that have placing cards and are not void."""
+        return [judged for judged in self.record.classes if judged.places and not judged.void]
+
+    @property
+    def reasons_classes(self) -> list[JudgingClass]:
+        """The classes that oral reasons are given on."""
+        return [judged for judged in self.record.classes if judged.reasons and not judged.void]
+
+    @property
+    def division_names(self) -> dict[str, str]:
+        return {division.code: division.name for division in self.record.divisions}
+
+    @property
+    def officials(self) -> list[str]:
+        """Everybody who gave a reasons score, in alphabetical order."""
+        return sorted({score.official for score in self.record.reasons})

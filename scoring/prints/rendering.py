@@ -1,0 +1,130 @@
+"""Documents as HTML, and HTML as PDF.
+
+WeasyPrint is only ever used in a process of its own, or by the command: within the server it would hold up everything
+else for seconds. The HTML is the same as what a browser prints where WeasyPrint cannot be had.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.request import url2pathname
+
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+
+Progress = Callable[[int], None]
+
+BEYOND_LATIN = re.compile("[\u0370-\u1dff\u1ea0-\u1ef1\ufb1d-\ufdff\ufe70-\ufeff]")
+_PAGE = re.compile(r"Creating layout - Page (\d+)")
+
+# So that fonts carry no time of day, and the same document is the same bytes.
+os.environ.setdefault("SOURCE_DATE_EPOCH", "0")
+
+
+class CannotRender(Exception):
+    """Raised where WeasyPrint is not to be had, in words for whoever wants a PDF."""
+
+
+def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False) -> str:
+    """A document as HTML: with addresses of this site for a browser, with those of files for WeasyPrint.
+
+    Raises WrongChoice.
+    """
+    context = document.build(material, choice)
+    picture = material.picture and (
+        reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
+    )
+    rendered = render_to_string(
+        document.template,
+        {
+            "document": document,
+            "title": document.title,
+            "rules": material.record.rules,
+            "revision": material.revision,
+            "as_of": material.as_of,
+            "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
+            "paper": choice.paper,
+            "picture": picture,
+            "for_browser": for_browser,
+            **context,
+        },
+    )
+    names = ["faces", *(["faces-more"] if BEYOND_LATIN.search(rendered) else []), "sheet", f"paper-{choice.paper}"]
+    names += [name for name in ("cut", "award", "labels") if finders.find(f"css/prints/{name}.css")]
+    links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
+    return rendered.replace("<!-- styles -->", links, 1)
+
+
+def _style(name: str, for_browser: bool) -> str:
+    path = f"css/prints/{name}.css"
+    if for_browser:
+        return static(path)
+    return Path(finders.find(path)).as_uri()
+
+
+def render_pdf(html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page: None) -> bytes:
+    """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
+
+    Nothing is fetched but what the HTML carries, the static files, and the `picture`. `progress` is told the number of
+    each page as it is laid out.
+    """
+    try:
+        from weasyprint import HTML
+        from weasyprint.urls import URLFetcher
+    except OSError as error:  # the Python part is there, Pango is not
+        raise CannotRender(f"the PDF library lacks a system library: {error}".splitlines()[0]) from None
+    except ImportError as error:
+        raise CannotRender(f"the PDF library is not installed: {error}") from None
+
+    static_folder = Path(finders.find("css/prints/sheet.css")).parents[2]
+
+    class OwnFiles(URLFetcher):
+        def fetch(self, url, headers=None):
+            if not url.startswith("data:"):
+                path = Path(url2pathname(url.removeprefix("file://"))) if url.startswith("file://") else None
+                if path is None or (path != picture and static_folder not in path.parents):
+                    raise ValueError(f"{url} is no file of this document")
+            return super().fetch(url, headers)
+
+    with _told(progress):
+        document = HTML(string=html, url_fetcher=OwnFiles()).render(pdf_variant="pdf/ua-1")
+        if copies > 1:
+            document = document.copy(document.pages * copies)
+        return document.write_pdf(pdf_identifier=b"tanbark", pdf_variant="pdf/ua-1")
+
+
+@contextmanager
+def _told(progress: Progress) -> Iterator[None]:
+    """Passes on the pages that WeasyPrint says it lays out, and keeps its remarks about styles to itself."""
+    remarks, steps = logging.getLogger("weasyprint"), logging.getLogger("weasyprint.progress")
+    handler = logging.Handler()
+
+    def heard(record: logging.LogRecord) -> None:
+        found = _PAGE.search(record.getMessage())
+        if found:
+            progress(int(found.group(1)))
+
+    handler.emit = heard  # type: ignore[method-assign]
+    before = remarks.level, steps.level, steps.propagate
+    remarks.setLevel(logging.ERROR)
+    steps.setLevel(logging.INFO)
+    steps.propagate = False
+    steps.addHandler(handler)
+    try:
+        yield
+    finally:
+        steps.removeHandler(handler)
+        remarks.setLevel(before[0])
+        steps.setLevel(before[1])
+        steps.propagate = before[2]

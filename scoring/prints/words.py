@@ -1,0 +1,90 @@
+"""Words and figures that several documents say."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from scoring.explain import list_names
+from scoring.people import shown_name
+from scoring.points import printed
+from scoring.prints.choice import Choice, WrongChoice
+from scoring.prints.material import Material
+from scoring.record import Contestant
+from scoring.result import Standing
+
+CAUTIONS = (
+    "Keep the distance that the ring steward sets.",
+    "Come up from the side, where the animal sees you; never from behind.",
+    "Touch no animal unless you are told to.",
+    "Wear closed shoes, and walk, do not run.",
+)
+WHO_DECIDES = "The local rules and the ring steward decide."
+
+
+def ordinal(place: int) -> str:
+    """`1st`, `2nd`, `3rd`, `11th`."""
+    if place % 100 in (11, 12, 13):
+        return f"{place}th"
+    return f"{place}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(place % 10, 'th') }"
+
+
+def figure(points: Fraction | int) -> str:
+    """Points with a minus sign as it is set in print."""
+    return printed(points).replace("-", "−")
+
+
+def full_name(contestant: Contestant) -> str:
+    """A contestant's whole name, whatever the family says: only for papers that the family or its team is given."""
+    return " ".join(name for name in (contestant.first_name, contestant.last_name) if name)
+
+
+def open_name(contestant: Contestant) -> str:
+    """The name, for a paper or a speech that others see or hear; empty where the family does not want it shown."""
+    return shown_name(contestant, "name")
+
+
+def fit(text: str, most: tuple[int, ...]) -> int:
+    """Which of several sizes a text is set in: the first whose number of characters it does not exceed."""
+    return next((size for size, characters in enumerate(most) if len(text) <= characters), len(most))
+
+
+def chosen_lists(material: Material, choice: Choice) -> list[Standing]:
+    """The lists that were chosen, in the contest's order. Raises WrongChoice for one that the contest does not have."""
+    known = {f"{standing.division}/{standing.code}": standing for standing in material.result.standings}
+    unknown = [name for name in choice.lists if name not in known]
+    if unknown:
+        offered = ", ".join(known) or "none"
+        raise WrongChoice(f"there is no list {unknown[0]}; this contest has {offered}")
+    return [standing for name, standing in known.items() if not choice.lists or name in choice.lists]
+
+
+def list_title(material: Material, standing: Standing) -> str:
+    """A list with its division, such as `Senior – Reasons`."""
+    division = material.division_names[standing.division]
+    return f"{division} – {list_names(material.record)[standing.code]}"
+
+
+def list_options(material: Material) -> list[tuple[str, str]]:
+    """Every list, as (name, title)."""
+    return [(f"{s.division}/{s.code}", list_title(material, s)) for s in material.result.standings]
+
+
+def people_of(material: Material) -> dict[int, Contestant]:
+    return {contestant.number: contestant for contestant in material.record.contestants}
+
+
+def stacked(items: list[Any], at_once: int) -> list[list[Any]]:
+    """Items dealt on sheets so that the stacks come off the cutter in order.
+
+    Sheets are cut through together, and the stacks then put on each other: the first stack holds the first items, the
+    next one those that follow. The last sheets have empty places at their end, as None.
+    """
+    sheets = -(-len(items) // at_once)
+    padded = items + [None] * (sheets * at_once - len(items))
+    return [padded[sheet::sheets] for sheet in range(sheets)]
+
+
+def in_groups(items: list[Any], size: int) -> list[list[Any]]:
+    """Items in their order, so many at a time."""
+    return [items[start : start + size] for start in range(0, len(items), size)]
