@@ -166,6 +166,12 @@ def find_stack(stacks: Sequence[Stack], text: str) -> Stack:
     raise NotPossible(f"class {number} has the groups {groups}: type {number} and one of them")
 
 
+def find_loose(stacks: Sequence[Stack], text: str) -> JudgingClass | None:
+    """The class whose loose cards somebody means by typing its number alone, where its stacks have groups."""
+    of_class = [stack for stack in stacks if str(stack.judging_class.number) == text.strip()]
+    return of_class[0].judging_class if of_class and all(stack.group for stack in of_class) else None
+
+
 def has_claim(helper: Helper, judging_class: JudgingClass, group: str) -> bool:
     """Whether the helper has this stack at their desk."""
     return _held(helper).filter(judging_class=judging_class, group=group).exists()

@@ -15,7 +15,16 @@ from contest.access import OUT_HEADER, contest_for, open_to
 from contest.changes import SubmissionReused, once
 from contest.desk import pages
 from contest.desk.forms import CardForm, ReadingForm
-from contest.desk.stacks import find_stack, give_back, has_claim, next_stack, stack_label, stacks_of, take_stack
+from contest.desk.stacks import (
+    find_loose,
+    find_stack,
+    give_back,
+    has_claim,
+    next_stack,
+    stack_label,
+    stacks_of,
+    take_stack,
+)
 from contest.models import Contest, Duty, JudgingClass, Reading
 from contest.reading import NotPossible, read_card
 from contest.reading import take_back as withdraw
@@ -41,6 +50,8 @@ def take(request, pk):
     contest = contest_for(request, pk)
     text = request.POST.get("stack", "")
     stacks = stacks_of(contest, request.who)
+    if of_class := find_loose(stacks, text):
+        return redirect("desk-loose", pk, of_class.number)
     try:
         stack = find_stack(stacks, text)
         if stack.others and request.POST.get("alone"):
@@ -172,6 +183,7 @@ def _room(request, contest: Contest) -> dict:
         "rules": contest,
         "revision": contest.revision,
         "stacks": stacks,
+        "grouped": any(stack.group for stack in stacks),
         "mine": mine,
         "suggested": suggested,
         "suggested_text": suggested and pages.typed(suggested),

@@ -147,6 +147,16 @@ class TestTaking:
         take(as_helper(contest, Duty.TABULATOR, "Bob"), contest)
         assert "Also at this stack: Bob" in body(ann.get(take(ann, contest).url))
 
+    def test_a_class_alone_leads_to_its_loose_cards(self, ann, contest):
+        assert take(ann, contest, " 1 ").url == at(contest, "desk-loose", 1)
+        assert not StackClaim.objects.exists()
+
+    def test_without_groups_a_class_alone_is_its_stack(self, as_helper):
+        contest = a_contest(cards=())
+        reply = take(as_helper(contest, Duty.TABULATOR), contest, "1")
+        assert reply.url == at(contest, "desk-stack", 1, group="")
+        assert as_helper(contest, Duty.TABULATOR, "Bob").get(at(contest)).status_code == 200
+
     def test_giving_back(self, ann, contest):
         take(ann, contest)
         reply = ann.post(at(contest, "desk-give-back"), {"submission": uuid4()})
