@@ -13,7 +13,9 @@ def simple_task(people, sets, rooms, *, minutes=2, gap=0, keep=False, team_size=
     classes = tuple(range(1, sets + 1))
     kept = keep_classes(dict.fromkeys(classes, people), rooms) if keep else [None] * rooms
     return Task(
-        tuple(Speaker(101 + place, classes, f"team {place // team_size}") for place in range(people)),
+        tuple(
+            Speaker(101 + place, classes, f"team {place // team_size}" if team_size else "") for place in range(people)
+        ),
         tuple(Room(str(place), hears) for place, hears in enumerate(kept, start=1)),
         Timing(540, minutes, gap, prepare, tuple(breaks)),
     )
@@ -26,7 +28,8 @@ def tasks(draw, most_people=14, most_sets=4, most_rooms=4, hours=True):
     teams = st.sampled_from(["", "a", "b", "c", "d"])
     late = st.sampled_from([0, 0, 0, 0, 545, 556]) if hours else st.just(0)
     people = [
-        Speaker(number, draw(owed), draw(teams), draw(late)) for number in range(1, draw(st.integers(1, most_people)) + 1)
+        Speaker(number, draw(owed), draw(teams), draw(late))
+        for number in range(1, draw(st.integers(1, most_people)) + 1)
     ]
     count = draw(st.integers(1, most_rooms))
     hears = [draw(st.none() | st.sets(st.sampled_from(classes), min_size=1).map(frozenset)) for _ in range(count)]
@@ -131,16 +134,17 @@ def idle_while_somebody_could_speak(task, plan):
     return found
 
 
-def least_cost(task, most):
-    """The cost of the best plan by trying every one, set by set, up to `most`: slots, and a wait for each who follows.
+def least_cost(task, slots, below):
+    """The least cost of a plan of at most so many slots, `below` if none costs less: slots, and a wait for each who
+    follows a team-mate.
 
     Slow and simple on purpose. Sets are taken in their order and each is tried in every room at every time.
     """
-    starts = clock(task, 540 + 40 * task.timing.minutes)
+    starts = clock(task, 540 + slots * task.timing.minutes)
     wait = -(-RATHER_WAIT // task.timing.minutes)
     sets = [(speaker, number) for speaker in task.speakers for number in speaker.classes]
-    places = [(slot, room) for slot in range(most) for room in task.rooms]
-    best = most + 1
+    places = [(slot, room) for slot in range(slots) for room in task.rooms]
+    best = below
 
     def go_on(place, chosen, length):
         nonlocal best
@@ -156,9 +160,7 @@ def least_cost(task, most):
 
     def rested(chosen, speaker, slot):
         least = task.timing.minutes + task.timing.gap
-        return all(
-            abs(starts[slot] - starts[other]) >= least for (other, _), who in chosen.items() if who is speaker
-        )
+        return all(abs(starts[slot] - starts[other]) >= least for (other, _), who in chosen.items() if who is speaker)
 
     def follows(chosen):
         count = 0

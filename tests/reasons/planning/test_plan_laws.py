@@ -1,11 +1,15 @@
 """The laws of a timetable, over random contests."""
 
+from dataclasses import replace
+
+import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from reasons.planning import CannotPlan, lower_bound, plan
 from tests.reasons.planning.examples import (
     broken_laws,
+    clock,
     following,
     idle_while_somebody_could_speak,
     least_cost,
@@ -15,9 +19,9 @@ from tests.reasons.planning.examples import (
 
 
 @given(tasks())
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=100)
 def test_every_law_is_kept(task):
-    made = plan(task, budget_seconds=3)
+    made = plan(task, budget_seconds=0.5)
     assert broken_laws(task, made) == []
     assert made.following == following(task, made.sets)
     assert made.over >= 0
@@ -27,7 +31,7 @@ def test_every_law_is_kept(task):
 @given(tasks())
 @settings(deadline=None, max_examples=100)
 def test_no_room_idles_while_somebody_could_speak(task):
-    assert idle_while_somebody_could_speak(task, plan(task, budget_seconds=3)) == []
+    assert idle_while_somebody_could_speak(task, plan(task, budget_seconds=0.5)) == []
 
 
 @given(tasks(most_people=5, most_sets=2, most_rooms=2, hours=False).filter(lambda task: 0 < task.sets <= 6))
@@ -35,24 +39,25 @@ def test_no_room_idles_while_somebody_could_speak(task):
 def test_small_contests_have_the_best_plan_there_is(task):
     made = plan(task)
     wait = -(-30 // task.timing.minutes)
-    cost = (made.ends - 540) // task.timing.minutes + wait * made.following
+    slots = (made.ends - 540) // task.timing.minutes
+    cost = slots + wait * made.following
     event(f"over the bound: {made.over > 0}")
     event(f"following: {made.following > 0}")
     assert made.proved
-    assert cost == least_cost(task, min(cost, made.bound.slots + 6))
+    assert cost == least_cost(task, slots=max(slots, min(cost, made.bound.slots + 5)), below=cost + 1)
 
 
 @given(st.integers(1, 60), st.integers(1, 4), st.integers(1, 8), st.booleans())
 @settings(deadline=None, max_examples=60)
 def test_without_rests_the_bound_is_reached(people, sets, rooms, keep):
-    task = simple_task(people, sets, rooms, keep=keep, team_size=1)
+    task = simple_task(people, sets, rooms, keep=keep, team_size=0)
     made = plan(task, budget_seconds=5)
     assert broken_laws(task, made) == []
     assert (made.over, made.following) == (0, 0)
 
 
-@given(tasks(hours=False))
-@settings(deadline=None, max_examples=60)
+@given(tasks(most_people=6, most_sets=3, hours=False))
+@settings(deadline=None, max_examples=40)
 def test_the_same_task_and_seed_give_the_same_plan(task):
     assert plan(task, seed=3) == plan(task, seed=3)
 
@@ -61,7 +66,7 @@ def test_the_same_task_and_seed_give_the_same_plan(task):
 @settings(deadline=None, max_examples=40)
 def test_every_plan_shown_on_the_way_is_sound_and_each_is_better(task):
     shown = []
-    made = plan(task, budget_seconds=3, on_better=shown.append)
+    made = plan(task, budget_seconds=0.5, on_better=shown.append)
     assert shown[-1].sets == made.sets
     for earlier in shown:
         assert broken_laws(task, earlier) == []
@@ -74,8 +79,6 @@ def test_every_plan_shown_on_the_way_is_sound_and_each_is_better(task):
 
 
 def slots_of(made, task):
-    from tests.reasons.planning.examples import clock
-
     return len(clock(task, made.ends))
 
 
@@ -84,10 +87,6 @@ def starts(made):
 
 
 def test_rooms_that_close_too_early_are_said_so():
-    from dataclasses import replace
-
-    import pytest
-
     task = simple_task(5, 1, 1)
     closing = replace(task, rooms=(replace(task.rooms[0], closes=546),))
     with pytest.raises(CannotPlan, match="2 sets would be left"):

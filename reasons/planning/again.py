@@ -1,0 +1,104 @@
+"""Planning again in the middle of the day: what has happened stays, and it is said who moved."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from reasons.planning.plan import Plan, PlannedSet
+from reasons.planning.task import Room, Speaker, Task
+
+
+class Happened(NamedTuple):
+    """A set that stays as it is: heard, being heard, or about to be. Times are minutes after midnight."""
+
+    start: int
+    room: str
+    number: int
+    class_number: int
+    end: int
+
+
+def around(
+    task: Task,
+    happened: Iterable[Happened | PlannedSet],
+    now: int,
+    *,
+    closing: Mapping[str, int] | None = None,
+    late: Mapping[int, int] | None = None,
+    gone: Collection[int] = (),
+) -> Task:
+    """What is left to plan at the minute `now`.
+
+    `closing` gives rooms the minute at which they close; `late` gives contestants the minute before which they cannot
+    speak; `gone` are contestants who will not speak any more.
+    """
+    closing, late = closing or {}, late or {}
+    stays = sorted(happened)
+    timing = task.timing
+    teams = {speaker.number: speaker.team for speaker in task.speakers}
+    heard = {(one.number, one.class_number) for one in stays}
+    rested: dict[int, int] = {}
+    free: dict[str, Happened | PlannedSet] = {}
+    for one in stays:
+        rested[one.number] = max(rested.get(one.number, 0), one.end + timing.gap)
+        free[one.room] = one
+
+    def speaker_left(speaker: Speaker) -> Speaker:
+        return replace(
+            speaker,
+            classes=tuple(number for number in speaker.classes if (speaker.number, number) not in heard),
+            ready=max(speaker.ready, rested.get(speaker.number, 0), late.get(speaker.number, 0)),
+        )
+
+    def room_left(room: Room) -> Room:
+        last = free.get(room.name)
+        closes = [minute for minute in (room.closes, closing.get(room.name)) if minute is not None]
+        return replace(
+            room,
+            opens=max(room.opens, now, last.end if last else 0),
+            closes=min(closes, default=None),
+            last_team=teams.get(last.number, "") if last else room.last_team,
+        )
+
+    return Task(
+        tuple(speaker_left(speaker) for speaker in task.speakers if speaker.number not in gone),
+        tuple(room_left(room) for room in task.rooms),
+        replace(timing, start=max(now, timing.start + timing.prepare), prepare=0),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A set whose room or time is another than before; `before` None if it is new, `after` None if it is gone."""
+
+    number: int
+    class_number: int
+    before: PlannedSet | None
+    after: PlannedSet | None
+
+    @property
+    def minutes(self) -> int:
+        """How much later it begins; negative if earlier."""
+        return self.after.start - self.before.start if self.before and self.after else 0
+
+    @property
+    def changes_room(self) -> bool:
+        return bool(self.before and self.after and self.before.room != self.after.room)
+
+
+def moves(before: Plan | Iterable[PlannedSet], after: Plan | Iterable[PlannedSet]) -> list[Move]:
+    """Who moved from one timetable to the other, by number and class."""
+    old, new = _by_set(before), _by_set(after)
+    found = []
+    for key in sorted(old.keys() | new.keys()):
+        was, now = old.get(key), new.get(key)
+        if was is None or now is None or (was.room, was.start) != (now.room, now.start):
+            found.append(Move(*key, was, now))
+    return found
+
+
+def _by_set(plan: Plan | Iterable[PlannedSet]) -> dict[tuple[int, int], PlannedSet]:
+    sets = plan.sets if isinstance(plan, Plan) else plan
+    return {(one.number, one.class_number): one for one in sets}

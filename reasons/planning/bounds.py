@@ -1,0 +1,120 @@
+"""What no timetable can beat, whatever the order of speaking.
+
+The number of slots is at least
+
+* what a group of rooms needs for the sets that only it can hear: sets over rooms, for every union of such groups;
+* what one contestant needs for all their sets with the rests between;
+* and what both come to together: a contestant's j-th set cannot be before j rests have passed, nor so late that the
+  sets still owed no longer fit. Sets with such windows fit into so many slots of so many rooms exactly when serving
+  the most urgent first succeeds. (With 4 sets, 5 slots of rest and 8 rooms, 40 contestants need 3 x 6 + 5 = 23 slots:
+  the fifth eight cannot begin before slot 5, and need 18 more.)
+
+Team-mates are left out of account: a timetable that keeps them apart may have to be longer than the bound.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections import defaultdict
+from itertools import combinations
+
+from reasons.planning.plan import Bound
+from reasons.planning.puzzle import Puzzle, no_room_left
+from reasons.planning.task import Task
+
+MOST_GROUPS = 10
+"""Unions of more groups of rooms than this are not all tried: 2 to the power of it."""
+
+
+def lower_bound(task: Task) -> Bound:
+    return bound_of(Puzzle(task))
+
+
+def bound_of(puzzle: Puzzle) -> Bound:
+    """Raises CannotPlan where the rooms close too early for any timetable."""
+    if not puzzle.count:
+        return Bound(0, puzzle.first, "nobody owes a set")
+    slots, because = max(_by_contestant(puzzle), _by_rooms(puzzle), key=lambda found: found[0])
+    together = _by_both(puzzle, slots)
+    if together > slots:
+        slots, because = together, "the sets of all the contestants, with the time between each one's sets"
+    return Bound(slots, puzzle.ends(slots), because)
+
+
+def _by_contestant(puzzle: Puzzle) -> tuple[int, str]:
+    slots, place = max(
+        (puzzle.hop[len(sets) - 1][puzzle.ready[place]] + 1, -place)
+        for place, sets in enumerate(puzzle.sets_of)
+        if sets
+    )
+    count = len(puzzle.sets_of[-place])
+    return slots, f"the {_sets(count)} of contestant {puzzle.numbers[-place]}, with the time between them"
+
+
+def _by_rooms(puzzle: Puzzle) -> tuple[int, str]:
+    loads = puzzle.loads()
+    found = (0, "")
+    for rooms in _unions(list(loads)):
+        load = sum(sets for only, sets in loads.items() if only <= rooms)
+        heard = slot = 0
+        while heard < load:
+            if slot == puzzle.horizon:
+                raise no_room_left(load - heard)
+            heard += sum(puzzle.is_open(room, slot) for room in rooms)
+            slot += 1
+        found = max(found, (slot, f"{_sets(load)} in {_rooms(len(rooms))}"), key=lambda one: one[0])
+    return found
+
+
+def _unions(groups: list[frozenset[int]]) -> list[frozenset[int]]:
+    whole = frozenset[int]().union(*groups)
+    if len(groups) > MOST_GROUPS:
+        return [whole, *groups]
+    unions = {
+        frozenset[int]().union(*some) for size in range(1, len(groups)) for some in combinations(groups, size)
+    } - {whole}
+    # In a fixed order, the whole first, so that equal bounds are always given the same reason.
+    return [whole, *sorted(unions, key=sorted)]
+
+
+def _by_both(puzzle: Puzzle, low: int) -> int:
+    """The least number of slots, `low` or more, into which all sets fit by their windows."""
+    high = low
+    while not _windows_fit(puzzle, high):
+        low, high = high + 1, min(2 * high, puzzle.horizon)
+        if low > high:
+            return low - 1
+    while low < high:
+        middle = (low + high) // 2
+        if _windows_fit(puzzle, middle):
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def _windows_fit(puzzle: Puzzle, slots: int) -> bool:
+    begins: defaultdict[int, list[int]] = defaultdict(list)
+    for place, sets in enumerate(puzzle.sets_of):
+        latest = slots - 1
+        for owed in range(len(sets) - 1, -1, -1):
+            begins[puzzle.hop[owed][puzzle.ready[place]]].append(latest)
+            latest = puzzle.before[latest] if latest >= 0 else -1
+    waiting: list[int] = []
+    for slot in range(slots):
+        for latest in begins.get(slot, ()):
+            heapq.heappush(waiting, latest)
+        for room in range(puzzle.rooms):
+            if waiting and puzzle.is_open(room, slot):
+                heapq.heappop(waiting)
+        if waiting and waiting[0] <= slot:
+            return False
+    return not waiting and all(slot < slots for slot in begins)
+
+
+def _sets(count: int) -> str:
+    return "1 set" if count == 1 else f"{count} sets"
+
+
+def _rooms(count: int) -> str:
+    return "1 room" if count == 1 else f"{count} rooms"

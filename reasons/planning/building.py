@@ -1,0 +1,209 @@
+"""Building a timetable from nothing: slot by slot, by colouring, or after the order of an earlier one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from random import Random
+
+from reasons.planning.colouring import colour
+from reasons.planning.puzzle import NOBODY, Puzzle
+from reasons.planning.table import FREE, Table
+
+WORTH_A_ROOM = 3
+"""A set stays in its room when it can be heard no more than so many slots earlier elsewhere."""
+
+
+def build(puzzle: Puzzle, target: int, random: Random | None = None, patient: bool = True) -> Table | None:
+    """A timetable made slot by slot, those first who have the least time to spare before `target` slots are over.
+
+    In each slot as many rooms as can be are filled, by augmenting paths. Team-mates do not follow one another, unless
+    a room could only be filled so: then it is, at once where not `patient`, otherwise if nobody else will come within
+    half an hour. None if the rooms close before everybody is heard.
+    """
+    work = _Building(puzzle, target, random or Random(0), bool(random), patient)  # noqa: S311 no secret
+    for slot in range(puzzle.horizon):
+        if not work.left:
+            break
+        work.fill(slot)
+    return None if work.left else work.table
+
+
+class _Building:
+    """A timetable filled up to some slot."""
+
+    def __init__(self, puzzle: Puzzle, target: int, random: Random, noisy: bool, patient: bool):
+        self.puzzle = puzzle
+        self.table = Table(puzzle)
+        self.target = target
+        self.random = random
+        self.noisy = noisy
+        self.wait = puzzle.rather_wait if patient else 0
+        self.owed = [{puzzle.on[one]: one for one in sets} for sets in puzzle.sets_of]
+        self.ready = puzzle.ready[:]
+        self.last_team = puzzle.last_team[:]
+        self.load = [0] * len(puzzle.classes)
+        for on in puzzle.on:
+            self.load[on] += 1
+        self.left = puzzle.count
+
+    def fill(self, slot: int) -> None:
+        rooms = [room for room in range(self.puzzle.rooms) if self.puzzle.is_open(room, slot)]
+        if not rooms:
+            return
+        rooms.sort(key=lambda room: -max(map(self._pressure, self.puzzle.hears[room]), default=0))
+        people = self._in_line(slot)
+        heard = self._match(people, rooms)
+        for room in rooms:
+            if room not in heard:
+                self._fill_with_team_mate(room, slot, people, heard)
+        for room, place in heard.items():
+            self._seat(place, room, slot)
+
+    def _in_line(self, slot: int) -> list[int]:
+        """Who may speak in this slot, the most urgent first."""
+        hop, target = self.puzzle.hop, self.target
+        noise = self.random.random if self.noisy else int
+        line = [
+            (target - hop[len(owed)][slot], -len(owed), noise(), place)
+            for place, owed in enumerate(self.owed)
+            if owed and self.ready[place] <= slot
+        ]
+        line.sort()
+        return [place for *_, place in line]
+
+    def _pressure(self, on: int) -> float:
+        return self.load[on] / len(self.puzzle.rooms_of[on])
+
+    def _match(self, people: list[int], rooms: list[int]) -> dict[int, int]:
+        """Room to contestant: as many as can be, the most urgent among them."""
+        heard: dict[int, int] = {}
+        for place in people:
+            if len(heard) == len(rooms):
+                break
+            self._augment(place, rooms, heard, set())
+        return heard
+
+    def _augment(self, place: int, rooms: list[int], heard: dict[int, int], tried: set[int]) -> bool:
+        for room in rooms:
+            if room in tried or not self._suits(place, room):
+                continue
+            tried.add(room)
+            if room not in heard or self._augment(heard[room], rooms, heard, tried):
+                heard[room] = place
+                return True
+        return False
+
+    def _suits(self, place: int, room: int) -> bool:
+        team = self.puzzle.team[place]
+        return (team == NOBODY or team != self.last_team[room]) and not self.puzzle.hears[room].isdisjoint(
+            self.owed[place]
+        )
+
+    def _fill_with_team_mate(self, room: int, slot: int, people: list[int], heard: dict[int, int]) -> None:
+        hears, team = self.puzzle.hears[room], self.last_team[room]
+        if team == NOBODY:
+            return
+        waiting = set(heard.values())
+        mate = next(
+            (
+                place
+                for place in people
+                if self.puzzle.team[place] == team and place not in waiting and not hears.isdisjoint(self.owed[place])
+            ),
+            None,
+        )
+        if mate is None:
+            return
+        others = (
+            self.ready[place] <= slot + self.wait and self.puzzle.team[place] != team and not hears.isdisjoint(owed)
+            for place, owed in enumerate(self.owed)
+            if owed
+        )
+        if not self.wait or not any(others):
+            heard[room] = mate
+
+    def _seat(self, place: int, room: int, slot: int) -> None:
+        on = max(self.puzzle.hears[room] & self.owed[place].keys(), key=lambda on: (self._pressure(on), -on))
+        self.table.put(self.owed[place].pop(on), room, slot)
+        self.load[on] -= 1
+        self.ready[place] = self.puzzle.after[slot]
+        self.last_team[room] = self.puzzle.team[place]
+        self.left -= 1
+
+
+def coloured(puzzle: Puzzle) -> Table | None:
+    """A timetable by edge colouring, as short as the largest load; None where rests or hours stand in the way."""
+    plain = puzzle.no_rest and not any(puzzle.ready) and not any(puzzle.opens)
+    if not plain or any(closes < puzzle.horizon for closes in puzzle.closes):
+        return None
+    rooms = _deal_out(puzzle)
+    slots = colour(list(zip(puzzle.who, rooms, strict=True)))
+    table = Table(puzzle)
+    for one in range(puzzle.count):
+        table.put(one, rooms[one], slots[one])
+    return table
+
+
+def _deal_out(puzzle: Puzzle) -> list[int]:
+    """A room for each set, so that the fullest room hears as few as can be.
+
+    Each set goes to the least full room that can be reached: one that hears its class, or one to which such a room can
+    pass a set on.
+    """
+    room_of = [FREE] * puzzle.count
+    sets_in: list[list[set[int]]] = [[set() for _ in puzzle.classes] for _ in range(puzzle.rooms)]
+    filled = [0] * puzzle.rooms
+    for one in range(puzzle.count):
+        came_from: dict[int, tuple[int, int] | None] = {}  # room: the room before it, and the class it takes over
+        reach = list(puzzle.rooms_of[puzzle.on[one]])
+        came_from.update(dict.fromkeys(reach))
+        for room in reach:
+            for on, sets in enumerate(sets_in[room]):
+                for further in puzzle.rooms_of[on] if sets else ():
+                    if further not in came_from:
+                        came_from[further] = (room, on)
+                        reach.append(further)
+        room = min(reach, key=lambda room: (filled[room], room))
+        filled[room] += 1
+        while (step := came_from[room]) is not None:
+            before, on = step
+            passed = min(sets_in[before][on])
+            sets_in[before][on].remove(passed)
+            sets_in[room][on].add(passed)
+            room_of[passed] = room
+            room = before
+        sets_in[room][puzzle.on[one]].add(one)
+        room_of[one] = room
+    return room_of
+
+
+def after_order(puzzle: Puzzle, order: Mapping[tuple[int, int], tuple[int, str]]) -> Table | None:
+    """A timetable that keeps to an earlier one: (number, class) to the minute and the room it had.
+
+    In the order of the earlier one every set goes to the first free place, in its old room unless another hears it
+    much earlier. None if the rooms close before everybody is heard.
+    """
+    names = {room.name: place for place, room in enumerate(puzzle.task.rooms)}
+    last = (1 << 30, "")
+
+    def had(one: int) -> tuple[int, str]:
+        return order.get((puzzle.numbers[puzzle.who[one]], puzzle.classes[puzzle.on[one]]), last)
+
+    table = Table(puzzle)
+    free_from = puzzle.opens[:]
+    for one in sorted(range(puzzle.count), key=lambda one: (*had(one), one)):
+        own = names.get(had(one)[1], FREE)
+        places = []
+        for room in puzzle.rooms_of[puzzle.on[one]]:
+            slot = max(free_from[room], puzzle.ready[puzzle.who[one]])
+            while slot < puzzle.closes[room] and (table.at[room][slot] != FREE or not table.rests(one, slot)):
+                slot += 1
+            if slot < puzzle.closes[room]:
+                places.append((slot + (0 if room == own else WORTH_A_ROOM), room, slot))
+        if not places:
+            return None
+        _, room, slot = min(places)
+        table.put(one, room, slot)
+        while free_from[room] < puzzle.horizon and table.at[room][free_from[room]] != FREE:
+            free_from[room] += 1
+    return table

@@ -1,0 +1,50 @@
+"""Edge colouring of a bipartite graph with as many colours as its largest load (D. Kőnig, 1916).
+
+Contestants and rooms are the nodes, sets the edges, slots of time the colours. Edges are coloured one after the other.
+Where a contestant c and a room r have no free slot in common, c is free in slot a and r in slot b: on the path that
+begins at r with the edge of slot a and goes on in turns of b and a, the two slots are swapped. The path cannot come
+to c, since it reaches contestants by edges of slot a, and c has none; so then slot a is free at both.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+FREE = -1
+
+
+def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
+    """A colour for each edge (left node, right node), from 0, so that no two edges of a node share one.
+
+    There are as many colours as the node with the most edges has edges. Parallel edges are allowed.
+    """
+    lefts, rights = Counter(left for left, _ in edges), Counter(right for _, right in edges)
+    colours = max([*lefts.values(), *rights.values()], default=0)
+    # at[side][node][colour] is the edge there.
+    at = [{node: [FREE] * colours for node in lefts}, {node: [FREE] * colours for node in rights}]
+    found = [FREE] * len(edges)
+    for edge, (left, right) in enumerate(edges):
+        free_left, free_right = at[0][left].index(FREE), at[1][right].index(FREE)
+        if at[1][right][free_left] != FREE:
+            _swap_path(edges, at, found, right, free_left, free_right)
+        found[edge] = free_left
+        at[0][left][free_left] = at[1][right][free_left] = edge
+    return found
+
+
+def _swap_path(edges, at, found, right: int, one: int, other: int) -> None:
+    """Swap the two colours along the path that begins at a right node with an edge of colour `one`."""
+    path, side, node, colour = [], 1, right, one
+    while (edge := at[side][node][colour]) != FREE:
+        path.append(edge)
+        side = 1 - side
+        node = edges[edge][side]
+        colour = other if colour == one else one
+    for edge in path:
+        for side in (0, 1):
+            at[side][edges[edge][side]][found[edge]] = FREE
+    for edge in path:
+        found[edge] = other if found[edge] == one else one
+        for side in (0, 1):
+            at[side][edges[edge][side]][found[edge]] = edge

@@ -1,0 +1,126 @@
+"""Making a timetable: a usable one at once, then better ones while there is time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from random import Random
+
+from reasons.planning.bounds import bound_of
+from reasons.planning.building import after_order, build, coloured
+from reasons.planning.mending import mend, squeeze
+from reasons.planning.plan import Bound, Plan
+from reasons.planning.puzzle import Puzzle, no_room_left
+from reasons.planning.searching import search
+from reasons.planning.table import Table
+from reasons.planning.task import CannotPlan, Task
+
+ROUNDS = 30
+"""How many times it starts anew when the lower bound is not reached: counted, so that equal tasks give equal plans."""
+
+SMALL = 40
+"""Sets up to which a timetable is searched through to the end."""
+
+
+def plan(
+    task: Task,
+    *,
+    seed: int = 0,
+    budget_seconds: float = 10,
+    on_better: Callable[[Plan], None] | None = None,
+    previous: Plan | None = None,
+) -> Plan:
+    """The best timetable found in the time; `on_better` is given each one that is better than those before.
+
+    The same task and seed give the same timetable, unless the time runs out. With `previous`, the order and rooms of
+    an earlier timetable are kept as far as the laws allow. Raises CannotPlan.
+    """
+    ends = time.monotonic() + budget_seconds
+    puzzle = Puzzle(task)
+    work = _Planning(puzzle, bound_of(puzzle), Random(seed), lambda: time.monotonic() < ends, on_better)  # noqa: S311
+    if previous is None:
+        work.from_nothing()
+    else:
+        work.after(previous)
+    return work.plan()
+
+
+class _Planning:
+    def __init__(self, puzzle: Puzzle, bound: Bound, random: Random, in_time: Callable[[], bool], on_better):
+        self.puzzle, self.bound, self.random, self.in_time = puzzle, bound, random, in_time
+        self.on_better = on_better or (lambda plan: None)
+        self.best: Table | None = None
+        self.proved = False
+
+    @property
+    def reached(self) -> bool:
+        return self.best is not None and self.best.cost()[0] <= self.bound.slots
+
+    def from_nothing(self) -> None:
+        self.offer(build(self.puzzle, self.bound.slots))
+        if not self.reached:
+            self.offer(coloured(self.puzzle), and_mend=True)
+        for round in range(ROUNDS):
+            if self.reached or not self.in_time():
+                break
+            target = min(self.best.length, self.bound.slots + round % 4) if self.best else self.bound.slots
+            self.offer(build(self.puzzle, target, self.random, patient=round % 3 < 2), and_mend=True)
+            if round == 0 and self.best:
+                self.mend_best()
+            if self.puzzle.count <= SMALL and round == 3:
+                break
+        self.search_small()
+        if self.best is None:
+            raise CannotPlan(str(no_room_left(self.puzzle.count)))
+
+    def after(self, previous: Plan) -> None:
+        order = {(one.number, one.class_number): (one.start, one.room) for one in previous.sets}
+        table = after_order(self.puzzle, order)
+        if table:
+            mend(table, self.bound.slots, None, self.in_time)
+        self.offer(table)
+        if self.best is None:
+            self.from_nothing()
+
+    def offer(self, table: Table | None, and_mend: bool = False) -> None:
+        """Take a timetable up if it is better than the best so far."""
+        if table is None:
+            return
+        squeeze(table)
+        if self.best is None:
+            self._take(table)
+            if and_mend:
+                self.mend_best()
+            return
+        if and_mend:
+            mend(table, self.bound.slots, self.random, self.in_time)
+        if table.cost() < self.best.cost():
+            self._take(table)
+
+    def mend_best(self) -> None:
+        assert self.best is not None
+        before = self.best.cost()
+        mend(self.best, self.bound.slots, self.random, self.in_time)
+        if self.best.cost() < before:
+            self.on_better(self.plan())
+
+    def search_small(self) -> None:
+        if self.best is None or self.reached or self.puzzle.count > SMALL:
+            return
+        table, self.proved = search(self.puzzle, self.best, self.bound.slots, self.in_time)
+        if table is not self.best:
+            squeeze(table)
+            self._take(table)
+
+    def _take(self, table: Table) -> None:
+        self.best = table
+        self.on_better(self.plan())
+
+    def plan(self) -> Plan:
+        assert self.best is not None
+        return Plan(
+            sets=self.puzzle.planned(self.best.room, self.best.slot),
+            bound=self.bound,
+            following=len(self.best.following()),
+            proved=self.proved or self.reached,
+        )

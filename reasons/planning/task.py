@@ -1,0 +1,91 @@
+"""What is to be planned: who owes which sets, which rooms hear them, and how long things take."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+
+class CannotPlan(ValueError):
+    """Raised when no timetable can be made, with what stands in the way in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """A contestant and the numbers of the classes they have still to be heard on.
+
+    `team` is empty for somebody without team-mates; `ready` is the minute before which they cannot speak.
+    """
+
+    number: int
+    classes: tuple[int, ...]
+    team: str = ""
+    ready: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A reasons room. `classes` None means that it hears every class.
+
+    It hears sets that begin at `opens` or later and end at `closes` or earlier. `last_team` is the team of whoever
+    spoke there last.
+    """
+
+    name: str
+    classes: frozenset[int] | None = None
+    opens: int = 0
+    closes: int | None = None
+    last_team: str = ""
+
+    def hears(self, class_number: int) -> bool:
+        return self.classes is None or class_number in self.classes
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """When it starts and how long things take, in minutes.
+
+    The first set begins `prepare` minutes after `start`. `breaks` are pairs of minutes after midnight, from and to, in
+    which nobody speaks; they count as rest.
+    """
+
+    start: int
+    minutes: int
+    gap: int = 0
+    prepare: int = 0
+    breaks: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    speakers: tuple[Speaker, ...]
+    rooms: tuple[Room, ...]
+    timing: Timing
+
+    @property
+    def sets(self) -> int:
+        return sum(len(speaker.classes) for speaker in self.speakers)
+
+
+def check(task: Task) -> None:
+    """Raise CannotPlan where the task contradicts itself or leaves a set without a room."""
+    timing = task.timing
+    if timing.minutes < 1:
+        raise CannotPlan("a set takes a minute or more")
+    if min(timing.gap, timing.prepare, timing.start) < 0:
+        raise CannotPlan("times are not negative")
+    if any(end <= begin for begin, end in timing.breaks):
+        raise CannotPlan("a break ends after it begins")
+    _once((speaker.number for speaker in task.speakers), "contestant")
+    _once((room.name for room in task.rooms), "room")
+    for speaker in task.speakers:
+        _once(speaker.classes, f"contestant {speaker.number}: class")
+    for class_number in sorted({number for speaker in task.speakers for number in speaker.classes}):
+        if not any(room.hears(class_number) for room in task.rooms):
+            raise CannotPlan(f"no room hears class {class_number}")
+
+
+def _once(names, what: str) -> None:
+    twice = [name for name, count in Counter(names).items() if count > 1]
+    if twice:
+        raise CannotPlan(f"{what} {twice[0]} is there twice")

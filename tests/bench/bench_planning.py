@@ -1,0 +1,76 @@
+"""How good timetables of reasons are, and how soon: `python -m tests.bench.bench_planning`.
+
+Each line: the contest, the lower bound, how far the first and the last plan are from it, and the seconds to each.
+"""
+
+import time
+from dataclasses import replace
+from random import Random
+
+from reasons.planning import around, moves, plan
+from tests.reasons.planning.examples import broken_laws, simple_task
+
+BUDGET = 20
+
+
+def main():
+    lunch = [(720, 780)]
+    cases = {
+        "300 x 4 sets, 8 rooms": simple_task(300, 4, 8, gap=10),
+        "300 x 4 sets, 8 rooms, a room keeps a class": simple_task(300, 4, 8, gap=10, keep=True),
+        "300 x 4 sets, 8 rooms, no rests": simple_task(300, 4, 8),
+        "300 x 4 sets, 8 rooms, 30 minutes of rest, lunch": simple_task(300, 4, 8, gap=30, breaks=lunch),
+        "301 x 4 sets, 7 rooms, a room keeps a class": simple_task(301, 4, 7, gap=20, keep=True),
+        "300 x 4 sets, 30 rooms": simple_task(300, 4, 30, gap=10),
+        "300 x 4 sets, 30 rooms, keep, 20 minutes of rest": simple_task(300, 4, 30, gap=20, keep=True),
+        "60 x 6 sets, 12 rooms, keep": simple_task(60, 6, 12, gap=10, keep=True),
+        "300 x 4 sets, 8 rooms, teams of 100": simple_task(300, 4, 8, gap=10, team_size=100),
+        "300 x 4 sets, 8 rooms, two teams, keep": simple_task(300, 4, 8, gap=10, team_size=150, keep=True),
+        "300 of 1 to 4 sets, 8 rooms": uneven(300, 4, 8),
+        "120 of 1 to 8 sets, 16 rooms, keep": uneven(120, 8, 16, keep=True),
+        "29 of 1 to 4 sets, 5 rooms, keep": uneven(29, 4, 5, keep=True),
+    }
+    for name, task in cases.items():
+        shown(name, task)
+    again(cases["300 x 4 sets, 8 rooms"])
+
+
+def uneven(people, most, rooms, keep=False):
+    random = Random(7)  # the same contest each time
+    task = simple_task(people, most, rooms, gap=10, keep=keep)
+    speakers = (
+        replace(one, classes=tuple(sorted(random.sample(one.classes, random.randint(1, most)))))
+        for one in task.speakers
+    )
+    return replace(task, speakers=tuple(speakers))
+
+
+def shown(name, task):
+    steps = []
+    began = time.perf_counter()
+    made = plan(task, budget_seconds=BUDGET, on_better=lambda one: steps.append((time.perf_counter() - began, one)))
+    took = time.perf_counter() - began
+    assert broken_laws(task, made) == []
+    first_after, first = steps[0]
+    print(
+        f"{name}: bound {made.bound.slots} slots; first plan +{first.over} min after {first_after:.2f} s; "
+        f"plan +{made.over} min, {made.following} follow, {took:.2f} s"
+    )
+
+
+def again(task):
+    made = plan(task)
+    now = made.sets[len(made.sets) // 3].start
+    stays = [one for one in made.sets if one.start < now]
+    began = time.perf_counter()
+    rest = plan(around(task, stays, now, closing={"3": now + 10}, late={made.sets[-1].number: now + 60}), previous=made)
+    took = time.perf_counter() - began
+    moved = moves(made, [*stays, *rest.sets])
+    print(
+        f"A room closes and one is late: +{rest.over} min, {took:.2f} s; {len(moved)} sets moved, "
+        f"{sum(move.changes_room for move in moved)} to another room, at most {max(m.minutes for m in moved)} min later"
+    )
+
+
+if __name__ == "__main__":
+    main()
