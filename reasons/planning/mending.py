@@ -55,7 +55,7 @@ def _step_helps(table: Table, one: int, room: int, slot: int) -> bool:
 def mend(table: Table, shortest: int, random: Random | None, in_time: Callable[[], bool]) -> None:
     """Improve a timetable until team-mates are apart and it takes `shortest` slots, or nothing helps any more.
 
-    Without `random`, the last sets are moved first, so that nobody has to wait much longer than before.
+    Without `random`, sets change places with those nearest in time, so that nobody has to wait much longer.
     """
     better = True
     while better and in_time():
@@ -109,7 +109,9 @@ def _chain(table: Table, first: int, target: int, below: tuple[int, int] | None,
     if random:
         random.shuffle(others)
     else:
-        others.sort(key=lambda one: -table.slot[one])
+        others.sort(key=lambda one: abs(table.slot[one] - table.slot[first]))
+        if below is not None:
+            holes = [place for place in holes if abs(place[1] - table.slot[first]) <= puzzle.rather_wait]
     came_from: dict[int, int] = {first: FREE}
     queue = deque([first])
     looked_at = 0

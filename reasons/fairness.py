@@ -1,0 +1,288 @@
+"""Is one room harder than another? What each official gave, and how it compares with what the others gave.
+
+Contestants are not equally good, so an official's mean says little. The shift does: every score is taken to be the
+contestant's own level, plus the official's shift, plus chance, and the shifts are estimated by least squares from
+the contestants whom several officials heard (a two-way additive model). A shift is given against the mean of the other
+officials, with its standard error and the interval that holds the true shift 95 times in 100.
+
+Worked example: A and B both hear 101 (40 and 44) and 102 (35 and 37). B gave 4 and 2 more, 3 on average; so A's shift
+is -3, B's is 3. What is left over, 1/2 a point each way, gives the standard error of 1 and, with one degree of freedom,
+an interval of 12.7 points each way: two contestants tell next to nothing.
+
+An official who keeps to one class is measured with that class: a class on which everybody speaks well looks like a mild
+official. Nothing here changes a score. These are statistics, so they are floats; scores are not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import NormalDist, correlation, fmean, stdev
+from typing import NamedTuple
+
+CLOSE_ENOUGH = 2.0
+"""Points: a shift that is certainly smaller than this is no reason to act."""
+
+FEW = 5
+"""Contestants in common with others below which a comparison is only a hint."""
+
+
+class Heard(NamedTuple):
+    """What `by`, an official or a room, gave a contestant, in points."""
+
+    by: str
+    number: int
+    points: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """How much more points one gives than the others would to the same contestants, with the standard error, the 95 %
+    interval and the degrees of freedom left to estimate chance."""
+
+    points: float
+    error: float
+    low: float
+    high: float
+    freedom: int
+
+    @property
+    def is_seen(self) -> bool:
+        """Does the interval leave 0 out?"""
+        return self.low > 0 or self.high < 0
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What one official or room gave.
+
+    `spread` is the standard deviation. `in_common` counts the contestants whom others heard too; `with_others` is the
+    mean difference from the others on them. `placing` is the mean placing score of the contestants heard, to be
+    compared with everybody's, and `agreement` the correlation of the points with it. None where it cannot be said.
+    """
+
+    by: str
+    sets: int
+    mean: float
+    spread: float | None
+    least: float
+    most: float
+    in_common: int
+    with_others: float | None
+    placing: float | None
+    agreement: float | None
+    shift: Shift | None
+
+    @property
+    def range(self) -> float:
+        return self.most - self.least
+
+
+def figures(heard: Sequence[Heard], placing: Mapping[int, float] | None = None) -> list[Figures]:
+    """The figures of everybody who heard a set, by name. `placing` holds contestants' placing scores."""
+    placing = placing or {}
+    of: defaultdict[str, list[Heard]] = defaultdict(list)
+    for one in heard:
+        of[one.by].append(one)
+    found = shifts(heard)
+    differences = _with_others(heard)
+    return [_figures(by, of[by], placing, differences[by], found[by]) for by in sorted(of)]
+
+
+def _figures(
+    by: str, own: list[Heard], placing: Mapping[int, float], differences: list[float], shift: Shift | None
+) -> Figures:
+    points = [one.points for one in own]
+    placed = [(one.points, placing[one.number]) for one in own if one.number in placing]
+    numbers = {one.number for one in own} & placing.keys()
+    return Figures(
+        by=by,
+        sets=len(points),
+        mean=fmean(points),
+        spread=stdev(points) if len(points) > 1 else None,
+        least=min(points),
+        most=max(points),
+        in_common=len(differences),
+        with_others=fmean(differences) if differences else None,
+        placing=fmean(placing[number] for number in numbers) if numbers else None,
+        agreement=_correlation(placed),
+        shift=shift,
+    )
+
+
+def _correlation(pairs: list[tuple[float, float]]) -> float | None:
+    if len(pairs) < 3 or any(len(set(column)) == 1 for column in zip(*pairs, strict=True)):
+        return None
+    return correlation(*zip(*pairs, strict=True))
+
+
+def _with_others(heard: Sequence[Heard]) -> dict[str, list[float]]:
+    """For each one and each contestant whom others heard too: their mean less the others' mean."""
+    points: defaultdict[int, defaultdict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    for one in heard:
+        points[one.number][one.by].append(one.points)
+    found: dict[str, list[float]] = {one.by: [] for one in heard}
+    for given in points.values():
+        for by, own in given.items():
+            others = [value for other, values in given.items() if other != by for value in values]
+            if others:
+                found[by].append(fmean(own) - fmean(others))
+    return found
+
+
+def shifts(heard: Sequence[Heard]) -> dict[str, Shift | None]:
+    """Everybody's shift against the mean of the others; None for one who shares no contestant with anybody, or where
+    nothing is left to estimate chance from.
+
+    Contestants are eliminated first: with n(i,j) scores of contestant i by official j and n(i) in all, the officials'
+    equations are C a = q, where C = diag(sums over i) - sum over i of n(i,j) n(i,k) / n(i), and q is what each gave
+    less the means of the contestants they gave it to. C adds up to 0 in every group of officials that contestants link,
+    so each group is solved by itself with shifts that add up to 0.
+    """
+    found: dict[str, Shift | None] = {one.by: None for one in heard}
+    for group in _linked(heard):
+        if len(group) > 1:
+            found.update(_shifts_of_group(sorted(group), [one for one in heard if one.by in group]))
+    return found
+
+
+def _linked(heard: Iterable[Heard]) -> list[set[str]]:
+    """Groups of officials whom contestants in common link."""
+    heard_by: defaultdict[int, set[str]] = defaultdict(set)
+    for one in heard:
+        heard_by[one.number].add(one.by)
+    groups: list[set[str]] = []
+    for officials in heard_by.values():
+        touching = [group for group in groups if group & officials]
+        groups = [group for group in groups if not group & officials]
+        groups.append(officials.union(*touching))
+    return groups
+
+
+def _shifts_of_group(officials: list[str], heard: list[Heard]) -> dict[str, Shift | None]:
+    place = {by: index for index, by in enumerate(officials)}
+    many = len(officials)
+    of: defaultdict[int, list[Heard]] = defaultdict(list)
+    for one in heard:
+        of[one.number].append(one)
+    freedom = len(heard) - len(of) - (many - 1)
+    if freedom < 1:
+        return dict.fromkeys(officials)
+    matrix = [[1 / many] * many for _ in officials]  # what makes C invertible without changing shifts that add up to 0
+    wanted = [0.0] * many
+    for given in of.values():
+        mean = fmean(one.points for one in given)
+        for one in given:
+            here = place[one.by]
+            wanted[here] += one.points - mean
+            matrix[here][here] += 1
+            for other in given:
+                matrix[here][place[other.by]] -= 1 / len(given)
+    inverse = _inverse(matrix)
+    effect = [sum(row[k] * wanted[k] for k in range(many)) for row in inverse]
+    left_over = 0.0
+    for given in of.values():
+        bare = [one.points - effect[place[one.by]] for one in given]
+        level = fmean(bare)
+        left_over += sum((value - level) ** 2 for value in bare)
+    against_others = many / (many - 1)
+    quantile = t_quantile(freedom)
+    found: dict[str, Shift | None] = {}
+    for by, here in place.items():
+        points = effect[here] * against_others
+        variance = max(0.0, inverse[here][here] - 1 / many) * left_over / freedom
+        error = math.sqrt(variance) * against_others
+        found[by] = Shift(points, error, points - quantile * error, points + quantile * error, freedom)
+    return found
+
+
+def _inverse(matrix: list[list[float]]) -> list[list[float]]:
+    """Gauss and Jordan's, with the largest pivot; for the few officials of a contest."""
+    size = len(matrix)
+    rows = [[*row, *(float(here == other) for other in range(size))] for here, row in enumerate(matrix)]
+    for column in range(size):
+        pivot = max(range(column, size), key=lambda row: abs(rows[row][column]))
+        rows[column], rows[pivot] = rows[pivot], rows[column]
+        divisor = rows[column][column]
+        rows[column] = [value / divisor for value in rows[column]]
+        for row in range(size):
+            if row != column and rows[row][column]:
+                factor = rows[row][column]
+                rows[row] = [a - factor * b for a, b in zip(rows[row], rows[column], strict=True)]
+    return [row[size:] for row in rows]
+
+
+def t_quantile(freedom: int, inside: float = 0.95) -> float:
+    """Student's t: between minus this and this lies so much of it. To three digits."""
+    upper = (1 + inside) / 2
+    if freedom == 1:
+        return math.tan(math.pi * (upper - 0.5))
+    if freedom == 2:
+        return (2 * upper - 1) * math.sqrt(2 / (4 * upper * (1 - upper)))
+    z = NormalDist().inv_cdf(upper)
+    # Fisher and Cornish's expansion (Abramowitz and Stegun, 26.7.5).
+    terms = (
+        (z**3 + z) / 4,
+        (5 * z**5 + 16 * z**3 + 3 * z) / 96,
+        (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
+        (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160,
+    )
+    return z + sum(term / freedom**power for power, term in enumerate(terms, start=1))
+
+
+def in_words(one: Figures) -> str:
+    """What the shift of an official or a room means and what can be done, for a superintendent."""
+    shift = one.shift
+    if shift is None:
+        return "Cannot be compared: too few of these contestants were heard by anybody else."
+    if shift.is_seen:
+        way = "higher" if shift.points > 0 else "lower"
+        near, far = sorted((abs(shift.low), abs(shift.high)))
+        size = (
+            f"Scores about {_points(abs(shift.points))} {way} than the others on the same contestants "
+            f"(from {near:.1f} to {far:.1f} {way}). "
+        )
+        if far < CLOSE_ENOUGH:
+            return size + "Too little to act on."
+        gain = "an advantage" if shift.points > 0 else "a disadvantage"
+        return size + (
+            f"Whoever is heard here and not elsewhere has {gain}: talk it over with the official, and let every "
+            "official hear every contestant, or change rooms between classes."
+        )
+    if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
+        return f"As the others: a shift, if any, is below {_points(max(-shift.low, shift.high))}."
+    few = " Few contestants were heard by others too." if one.in_common < FEW else ""
+    return f"No shift shows, but it may be anything from {shift.low:+.1f} to {shift.high:+.1f} points.{few}"
+
+
+def _points(points: float) -> str:
+    text = f"{points:.1f}"
+    return f"{text} point" if text == "1.0" else f"{text} points"
+
+
+def standardised(heard: Sequence[Heard], most: float = 50) -> list[float]:
+    """Every score, brought to the same mean and spread for everybody who gave scores; in step with `heard`.
+
+    A score keeps its distance from its official's mean, measured in that official's standard deviations, and gets the
+    mean and the standard deviation of all scores; it stays within 0 and `most`. Who gave a single score is left as is;
+    who gave all alike gets the mean of all. For contests whose rulebook orders it: it must be printed as such.
+    """
+    if len(heard) < 2:
+        return [one.points for one in heard]
+    points = [one.points for one in heard]
+    mean, spread = fmean(points), stdev(points)
+    of: defaultdict[str, list[float]] = defaultdict(list)
+    for one in heard:
+        of[one.by].append(one.points)
+    own = {by: (fmean(given), stdev(given)) for by, given in of.items() if len(given) > 1}
+
+    def rescaled(one: Heard) -> float:
+        if one.by not in own:
+            return one.points
+        own_mean, own_spread = own[one.by]
+        distance = (one.points - own_mean) / own_spread if own_spread else 0.0
+        return min(max(mean + spread * distance, 0.0), most)
+
+    return [rescaled(one) for one in heard]
