@@ -1,6 +1,7 @@
 // The reading page: hands the keys to the entry, the readings to the outbox, and shows where everything stands.
 
 import { Entry, meaning } from "./desk-entry.js";
+import { listen } from "./desk-hands.js";
 import * as keep from "./desk-keep.js";
 import { LastReadings, cardsOf, inWords, isTrouble } from "./desk-last.js";
 import { Outbox } from "./desk-outbox.js";
@@ -245,42 +246,7 @@ function draw(note = "") {
 
 // From the page
 
-document.addEventListener("keydown", (event) => {
-  if (event.code.startsWith("Numpad") && event.key.length > 1 && event.key !== "Enter") {
-    trouble("Num Lock is off: press it, or use the digits above the letters.");
-    return;
-  }
-  if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing || event.key.length > 1 && !meaning(event.key)) {
-    return;
-  }
-  const target = event.target;
-  if (target.matches("select, textarea, input:not(#entry, [type=radio], [type=checkbox])")) return;
-  if (target.matches("a, button, summary, [type=checkbox]") && ["Enter", " "].includes(event.key)) return;
-  if (event.repeat && event.key !== "Backspace" || event.repeat && !entry.typed) {
-    if (meaning(event.key)) event.preventDefault();
-    return;
-  }
-  if (press(event.key)) event.preventDefault();
-  else if (target.id === "entry" && event.key.length === 1) {
-    event.preventDefault();
-    trouble(`${event.key === " " ? "The space bar" : event.key} means nothing here. ? shows all keys.`);
-  }
-  if (!target.matches("[type=radio]")) stage.focus();
-});
-
-// A screen's own keyboard sends text, not keys.
-stage.field.addEventListener("beforeinput", (event) => {
-  event.preventDefault();
-  if (event.inputType.startsWith("delete")) press("Backspace");
-  else if (event.inputType === "insertLineBreak") press("Enter");
-  else for (const key of event.data ?? "") press(key);
-});
-
-document.getElementById("desk").addEventListener("click", (event) => {
-  const button = event.target.closest("[data-key]");
-  if (button) press(button.dataset.key);
-  if (!event.target.closest("a, summary, label, input, .set-aside")) stage.focus();
-});
+listen({ stage, entry, outbox, meaning, press, trouble });
 
 for (const radio of document.querySelectorAll("[name=digits]")) {
   radio.addEventListener("change", () => {
@@ -292,21 +258,6 @@ for (const radio of document.querySelectorAll("[name=digits]")) {
     stage.focus();
   });
 }
-
-const sound = document.getElementById("sound");
-sound.checked = sounds.isOn();
-sound.addEventListener("change", () => {
-  sounds.turn(sound.checked);
-  sounds.tick();
-  stage.focus();
-});
-
-// Readings outlive the page, but nobody should close a laptop without knowing. The way back in needs no warning.
-let joining = false;
-document.querySelector("#sign a").addEventListener("click", () => (joining = true));
-addEventListener("beforeunload", (event) => {
-  if (outbox.waiting().length && !joining) event.preventDefault();
-});
 
 for (const reading of page.recent.reverse()) last.add(reading);
 for (const kept of outbox.entries()) {
