@@ -161,8 +161,16 @@ Sheet = ReasonsSheet | MarkSheet
 
 @dataclass(frozen=True, slots=True)
 class OfOfficial:
+    """One official's scores on a class. Where officials share a class out between them, `elsewhere` are those of
+    `count.yours` that another official has scored: they may never come."""
+
     official: ReasonsOfficial
     count: Count
+    elsewhere: int
+
+    @property
+    def sure(self) -> int:
+        return self.count.yours - self.elsewhere
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,13 +210,15 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
     found = []
     for judged in contest.classes.filter(pk__in=giving):
         due = [pk for pk, division_id in here if division_id in giving[judged.pk]]
+        heard = {official.pk: set(states[judged.pk, official.pk]) for official in officials}
         lists = []
         for official in officials:
             place = judged.pk, official.pk
             lines = [Line(pk, 0, state=states[place].get(pk), mine=pk in mine[place]) for pk in due]
-            lists.append(OfOfficial(official, count(contest, lines)))
-        heard = {pk for official in officials for pk in states[judged.pk, official.pk]}
-        found.append(ClassLists(judged, len(due), len(set(due) - heard), tuple(lists)))
+            others = {pk for other in officials if other != official for pk in heard[other.pk]}
+            elsewhere = sum(line.state is None and line.of in others for line in to_read(contest, lines))
+            lists.append(OfOfficial(official, count(contest, lines), elsewhere))
+        found.append(ClassLists(judged, len(due), len(set(due).difference(*heard.values())), tuple(lists)))
     return found
 
 

@@ -112,6 +112,19 @@ def test_the_lists_count_each_official_and_who_has_no_score_at_all(contest):
     assert (counts["Ms. Alder"].once, counts["Ms. Alder"].unread, counts["Ms. Alder"].yours) == (1, 2, 3)
 
 
+def test_what_another_official_has_scored_is_counted_apart(contest):
+    brook, alder = reasons_sheet(contest), reasons_sheet(contest, "Ms. Alder")
+    read(brook, 101)
+    read(alder, 102)
+    read(alder, 103)
+    read(brook, 103)
+    lists = {of.official.name: of for of in reasons_lists(contest, "Ben")[0].officials}
+    assert (lists["Mr. Brook"].count.yours, lists["Mr. Brook"].sure, lists["Mr. Brook"].elsewhere) == (3, 2, 1)
+    read(brook, 102)
+    lists = {of.official.name: of for of in reasons_lists(contest, "Ben")[0].officials}
+    assert (lists["Mr. Brook"].sure, lists["Ms. Alder"].sure, lists["Ms. Alder"].elsewhere) == (3, 2, 1)
+
+
 def test_a_list_and_its_sheet_count_alike(contest):
     sheets = [reasons_sheet(contest), questions(contest), team_activity(contest)]
     for sheet in sheets:
