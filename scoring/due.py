@@ -7,11 +7,33 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from scoring.record import Record
 
+MISSING = "missing"
+
 Owner = int | tuple[str, str]
 """Whose a mark is: a contestant's number, or a team's division and name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unsettled:
+    """Everything that a contest's totals rest on and that may still change, each with a word for how far it is.
+
+    `items` are contestants' cards, reasons and marks by number and item, such as `(101, "class:3")`; `team_items` the
+    teams' own marks by division, team and item; `keys` the classes whose key is not confirmed.
+    """
+
+    items: dict[tuple[int, str], str] = field(default_factory=dict)
+    team_items: dict[tuple[str, str, str], str] = field(default_factory=dict)
+    keys: dict[int, str] = field(default_factory=dict)
+
+    def of(self, number: int, item: str) -> str:
+        """What is not settled about one item of a contestant, the class's key included; empty if all of it is."""
+        kind, _, code = item.partition(":")
+        key = self.keys.get(int(code), "") if kind == "class" else ""
+        return "; ".join(filter(None, (self.items.get((number, item), ""), key)))
 
 
 def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:

@@ -1,15 +1,11 @@
-"""What the standings pages show, built from a record and its result."""
+"""The rows of a list as they are printed, and why a list may still change as far as its record says."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-from typing import Any
-
-from scoring.explain import counted, list_names, listed, ties_in_words
+from scoring.explain import counted, figure, listed, ties_in_words
 from scoring.people import shown_name
-from scoring.points import printed
 from scoring.record import Card, Record
-from scoring.result import OVERALL, Result, Standing
+from scoring.result import Result, Standing
 
 
 def find_standing(result: Result, division: str | None, code: str | None) -> Standing | None:
@@ -17,41 +13,6 @@ def find_standing(result: Result, division: str | None, code: str | None) -> Sta
     if division is None:
         return next(iter(result.standings), None)
     return next((s for s in result.standings if s.division == division and s.code == code), None)
-
-
-def standings_page(record: Record, result: Result, standing: Standing | None) -> dict[str, Any]:
-    """One list: its rows, the way to every other list, and why it may still change."""
-    if standing is None:
-        return {"standing": None}
-    divisions = {division.code: division.name for division in record.divisions}
-    title = list_names(record)[standing.code]
-    individuals = individual_rows(record, result, standing)
-    teams = team_rows(record, standing)
-    # A column that would be empty in every row is left out.
-    names, in_teams, notes = (any(row[column] for row in individuals) for column in (2, 3, 5))
-    team_notes = any(row[4] for row in teams)
-    return {
-        "standing": standing,
-        "division": divisions[standing.division],
-        "title": title,
-        "division_links": _division_links(record, result, standing),
-        "list_links": [
-            {"name": list_names(record)[s.code], "division": s.division, "code": s.code, "here": s is standing}
-            for s in result.standings
-            if s.division == standing.division
-        ],
-        "provisional": provisional(record, result, standing.division),
-        "individuals": individuals,
-        "individuals_counted": counted(len(individuals), "contestant"),
-        "names": names,
-        "in_teams": in_teams,
-        "notes": notes,
-        "columns": 3 + names + in_teams + notes,
-        "teams": teams,
-        "teams_counted": counted(len(teams), "team"),
-        "team_notes": team_notes,
-        "team_columns": 4 + team_notes,
-    }
 
 
 def individual_rows(
@@ -65,7 +26,7 @@ def individual_rows(
     show_as = record.rules.show_people_as
     names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
     doubtful = {card.number for card in _unsettled(record, result, standing.division)}
-    totals = [_total(row.total) for row in standing.individuals]
+    totals = [figure(row.total) for row in standing.individuals]
     return [
         (
             row.rank,
@@ -83,7 +44,7 @@ def individual_rows(
 def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str, int]]:
     """Rank, team, who counts, total, note and the total's `short_by` of every row."""
     ties = ties_in_words(record)
-    totals = [_total(row.total) for row in standing.teams]
+    totals = [figure(row.total) for row in standing.teams]
     return [
         (row.rank, row.team, ", ".join(map(str, row.counting)), total, ties[row.tie], short)
         for row, total, short in zip(standing.teams, totals, short_by(totals), strict=True)
@@ -104,16 +65,21 @@ def provisional(record: Record, result: Result, division: str) -> list[str]:
     cards = len(_unsettled(record, result, division))
     if cards:
         reasons.append(f"{counted(cards, 'card is', 'cards are')} not settled")
+    return reasons + waiting_for_keys(record, division)
+
+
+def waiting_for_keys(record: Record, division: str) -> list[str]:
+    """Which classes wait for their keys, in words; empty if none does."""
     waiting = [
         str(judged.number)
         for judged in record.classes
         if division in judged.divisions and judged.places and not judged.void and judged.official is None
     ]
+    if not waiting:
+        return []
     if len(waiting) == 1:
-        reasons.append(f"class {waiting[0]} waits for its key and counts for nobody yet")
-    elif waiting:
-        reasons.append(f"classes {listed(waiting)} wait for their keys and count for nobody yet")
-    return reasons
+        return [f"class {waiting[0]} waits for its key and counts for nobody yet"]
+    return [f"classes {listed(waiting)} wait for their keys and count for nobody yet"]
 
 
 def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
@@ -121,24 +87,6 @@ def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
     here = {c.number for c in record.contestants if c.present and c.division == division}
     counting = {judged.number for judged in record.classes if judged.places and not judged.void}
     return [card for card in result.unsettled if card.number in here and card.class_number in counting]
-
-
-def _division_links(record: Record, result: Result, standing: Standing) -> list[dict[str, Any]]:
-    """Every division, at the list that is shown now if it has that one, else at its overall list."""
-    lists = {(s.division, s.code) for s in result.standings}
-    return [
-        {
-            "name": division.name,
-            "division": division.code,
-            "code": standing.code if (division.code, standing.code) in lists else OVERALL,
-            "here": division.code == standing.division,
-        }
-        for division in record.divisions
-    ]
-
-
-def _total(points: Fraction) -> str:
-    return printed(points).replace("-", "−")
 
 
 def _note(tie: str, doubtful: bool) -> str:

@@ -10,10 +10,13 @@ from django.db.models import F, Q
 
 from contest.models import Card, Contest, Key, KeyDispute, Mark, State, Team
 from reasons.models import ReasonsScore
-from scoring.due import Owner
+from scoring.due import MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
+from scoring.record import Record
 
 TYPED_ONCE = "typed once"
 DISPUTED = "two entries differ"
+
+WORDS = {State.ONCE.value: "read once", State.DOUBT.value: "in doubt"}
 
 PRESENT = Q(contestant__present=True, contestant__ineligible=False)
 
@@ -43,6 +46,32 @@ def open_ends(contest: Contest) -> OpenEnds:
     return kept[1]
 
 
+def unsettled(contest: Contest, record: Record) -> Unsettled:
+    """Everything that the contest's totals rest on and that may still change; nothing of void classes."""
+    ends = open_ends(contest)
+    void = {judged.number for judged in record.classes if judged.void}
+    found = Unsettled(keys={number: f"key {state}" for number, state in ends.keys.items() if number not in void})
+    for kind, of_state, missing in (
+        ("class", ends.cards, missing_cards(record)),
+        ("reasons", ends.reasons, missing_reasons(record)),
+    ):
+        for number, people in of_state.items():
+            if number not in void:
+                found.items.update({(person, f"{kind}:{number}"): WORDS[state] for person, state in people.items()})
+        for number, lacking in missing.items():
+            found.items.update({(person, f"{kind}:{number}"): MISSING for person in lacking})
+    marks = {code: {owner: WORDS[state] for owner, state in states.items()} for code, states in ends.marks.items()}
+    for code, owners in missing_marks(record).items():
+        marks.setdefault(code, {}).update(dict.fromkeys(owners, MISSING))
+    for code, states in marks.items():
+        for owner, word in states.items():
+            if isinstance(owner, tuple):
+                found.team_items[(*owner, f"part:{code}")] = word
+            else:
+                found.items[owner, f"part:{code}"] = word
+    return found
+
+
 def _find(contest: Contest) -> OpenEnds:
     judged = Q(judging_class__class_divisions__division=F("contestant__division"))
     found = OpenEnds()
@@ -65,7 +94,7 @@ def _find(contest: Contest) -> OpenEnds:
 
 
 def _worse(one: str, other: str) -> str:
-    return State.DOUBT if State.DOUBT in (one, other) else other
+    return State.DOUBT.value if State.DOUBT.value in (one, other) else other
 
 
 def _open_keys(contest: Contest) -> dict[int, str]:

@@ -6,18 +6,20 @@ import pytest
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
+from contest.models import Key
 from contest.records import save_record
 from scoring.explain import counted, listed, tie_step
 from scoring.pages import find_standing, individual_rows, provisional, short_by, team_rows
 from scoring.record import Card, Category, Division, Mark
 from scoring.tally import tally
-from tests.factories import ClassFactory, PartFactory, RecordFactory, a_contest, people
+from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, a_contest, people
 
 
 def cells(page, name):
     """The texts of a column's cells in the first table of (a piece of) a page."""
     body = page.partition("<tbody>")[2].partition("</tbody>")[0]
-    return re.findall(rf'class="{name}(?: [^"]*)?">(?:<bdi>)?(.*?)(?:</bdi>)?</t', body)
+    found = re.findall(rf'<t[dh](?: scope="row")? class="{name}(?: [^"]*)?">(.*?)</t[dh]>', body)
+    return [re.sub(r"<[^>]*>", " ", cell).strip() for cell in found]
 
 
 @pytest.fixture
@@ -58,9 +60,14 @@ class TestPage:
         assert cells(individuals, "rank") == ["1", "2", "3", "3", "5"]
         assert cells(individuals, "no") == ["102", "101", "103", "104", "105"]
         assert cells(individuals, "total") == ["97", "97", "30", "30", "0"]
-        by_class = "decided by placing score in class 2"
-        assert cells(individuals, "note") == [by_class, by_class, "shared rank", "shared rank", ""]
-        assert cells(teams, "counting") == ["101, 102, 103"]
+        assert [note.split("  ")[0] for note in cells(individuals, "note")] == [
+            "level at 97; ahead of 101 on class 2, 50 to 47",
+            "level at 97; behind 102 on class 2, 47 to 50",
+            "level at 30; shares its place with 104, equal in every tie step",
+            "level at 30; shares its place with 103, equal in every tie step",
+            "2 cards not settled",
+        ]
+        assert cells(teams, "counting") == ["101, 102, 103  not 104, 105"]
         assert cells(teams, "total") == ["224"]
 
     def test_every_list_of_the_demo_is_one_link_away_and_works(self, superintendent):
@@ -100,13 +107,127 @@ class TestPage:
         assert cells(page, "total") == ["42.5"]
 
     def test_what_is_open_makes_it_provisional(self, superintendent):
-        contest = a_contest(cards=(Card(1, 101, "3124", "3142"),))
+        cards = (Card(1, 101, "3124", "3142"), Card(1, 102, "3142"))
+        contest = a_contest(cards=cards, individual_ties=("class:1",))
+        Key.objects.update(confirmed_by="", confirmed_at=None)
         page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
-        assert "<strong>Provisional.</strong> 1 card is not settled." in page
-        assert cells(page.split('<h2 id="teams">')[0], "note") == ["card not settled", "shared rank", "shared rank"]
+        why = "1 card is in doubt; 1 card is missing; 1 card is read once; the key of class 1 is not confirmed"
+        assert f"<strong>Provisional.</strong> {why}." in page
+        assert cells(page.split('<h2 id="teams">')[0], "note") == ["1 card not settled"] * 3
+        assert cells(page.split('<h2 id="teams">')[1], "note") == ["3 cards not settled"]
 
     def test_nothing_open_is_not_provisional(self, superintendent):
-        assert "Provisional" not in superintendent.get(f"/contests/{a_contest().pk}/standings/").content.decode()
+        settled = a_contest(cards=tuple(Card(1, number, "3124", "3124") for number in (101, 102, 103)))
+        assert "Provisional" not in superintendent.get(f"/contests/{settled.pk}/standings/").content.decode()
+
+    def test_reasons_and_marks_make_a_list_provisional_only_where_they_count(self, superintendent):
+        contest = a_contest(
+            classes=(ClassFactory(reasons=("SR",), category="HAL"),),
+            cards=tuple(Card(1, number, "3124", "3124") for number in (101, 102, 103)),
+            parts=(PartFactory(),),
+            marks=(Mark("QUEST", 100, number=101),),
+        )
+        overall = superintendent.get(f"/contests/{contest.pk}/standings/SR/overall/").content.decode()
+        assert "3 reasons scores are missing; 2 marks are missing" in overall
+        assert "Provisional" not in superintendent.get(f"/contests/{contest.pk}/standings/SR/placing/").content.decode()
+
+
+@pytest.mark.django_db
+class TestFindingAndSorting:
+    @pytest.fixture
+    def start(self, tied):
+        return f"/contests/{save_record(tied, by='test').pk}/standings/"
+
+    @pytest.mark.parametrize(
+        ("query", "numbers"),
+        [
+            ("", [102, 101, 103, 104, 105]),
+            ("sort=rank&down=1", [105, 104, 103, 101, 102]),
+            ("sort=number", [101, 102, 103, 104, 105]),
+            ("sort=number&down=1", [105, 104, 103, 102, 101]),
+            ("sort=nonsense&down=x", [102, 101, 103, 104, 105]),
+            ("find=103", [103]),
+            ("find=barley+10", [102, 101, 103, 104, 105]),
+            ("find=BARLEY+104", [104]),
+        ],
+    )
+    def test_the_address_says_what_is_shown_and_in_which_order(self, superintendent, start, query, numbers):
+        page = superintendent.get(f"{start}?{query}").content.decode()
+        assert cells(page.split('<h2 id="teams">')[0], "no") == [str(number) for number in numbers]
+
+    def test_people_are_not_looked_for_by_name_in_an_address(self, superintendent, start):
+        page = superintendent.get(f"{start}?find=Given103x").content.decode()
+        assert "No contestant fits" in page
+
+    def test_a_column_says_how_it_is_sorted_and_turns_round(self, superintendent, start):
+        page = superintendent.get(f"{start}?sort=number&find=10").content.decode()
+        assert '<th scope="col" class="no" aria-sort="ascending"><a href="?find=10&amp;sort=number&amp;down=1">' in page
+        assert '<th scope="col" class="rank"><a href="?find=10">' in page
+
+    def test_teams_are_sorted_by_themselves(self, superintendent, start):
+        page = superintendent.get(f"{start}?teams=team&teams-down=1").content.decode()
+        assert '<th scope="col" class="team" aria-sort="descending"><a href="?teams=team">' in page
+        assert cells(page.split('<h2 id="teams">')[0], "no")[0] == "102"
+
+
+@pytest.mark.django_db
+class TestDownToThePairs:
+    def test_from_a_total_one_click_leads_to_the_pairs_that_were_lost(self, superintendent, tied):
+        contest = save_record(tied, by="test")
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        address = f"/contests/{contest.pk}/standings/contestants/102/"
+        assert f'href="{address}"' in page
+        sheet = superintendent.get(address).content.decode()
+        assert "<li>3 over 1 was 1 over 3: −3</li>" in sheet
+        assert "level at 97; ahead of 101 on class 2, 50 to 47" in sheet
+        assert "no pair lost" in sheet
+
+    def test_a_team_shows_who_counts_and_who_does_not(self, superintendent, tied):
+        contest = save_record(tied, by="test")
+        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        address = re.search(r'href="(/contests/\d+/standings/SR/teams/\d+/)"', page)[1]
+        sheet = superintendent.get(address).content.decode()
+        assert sheet.count("● counts") == 3
+        assert sheet.count("○ does not count") == 2
+        assert '101, 102, 103 <span class="others">not 104, 105</span>' in sheet
+
+    def test_a_class_without_a_key_a_void_one_and_one_without_a_card_say_so(self, superintendent):
+        contest = a_contest(
+            classes=(
+                ClassFactory(official=None, cuts=None),
+                ClassFactory(number=2, void=True),
+                ClassFactory(number=3, reasons=("SR",)),
+                ClassFactory(number=4),
+            ),
+            cards=(Card(1, 101, "3124"), Card(4, 101, "unreadable", "unreadable")),
+        )
+        sheet = superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/").content.decode()
+        for words in ("waits for its key", "void, counts for nobody", "no card", "unreadable card", "no score"):
+            assert words in sheet
+        assert sheet.count('<span class="open">missing</span>') == 2  # the card and the reasons of class 3
+        assert sheet.count('<span class="open">read once</span>') == 1
+
+    def test_somebody_who_did_not_come_counts_for_nobody(self, superintendent):
+        first, absent = people(2)
+        contest = a_contest(contestants=(first, absent._replace(present=False)))
+        sheet = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{absent.number}/").content.decode()
+        assert "Not present." in sheet
+        assert "Places" not in sheet
+
+    @pytest.mark.parametrize("address", ["contestants/999/", "SR/teams/99999/", "JR/teams/1/"])
+    def test_whoever_is_not_there_is_not_found(self, superintendent, address):
+        assert superintendent.get(f"/contests/{a_contest().pk}/standings/{address}").status_code == 404
+
+    def test_a_team_of_another_contest_is_not_found(self, superintendent):
+        contest, other = a_contest(), a_contest()
+        team = other.divisions.get().teams.get().pk
+        assert superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/").status_code == 404
+
+    def test_a_team_that_is_too_small_to_be_ranked_says_so(self, superintendent):
+        contest = a_contest(divisions=(DivisionFactory(team_counting=4, short_team="unranked"),))
+        team = contest.divisions.get().teams.get().pk
+        page = superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/").content.decode()
+        assert "Not ranked." in page
 
     def test_markup_in_a_name_stays_text(self, superintendent):
         contest = a_contest(contestants=people(1, first_name="<b>Bo</b>", team="A & <i>B</i>"))
