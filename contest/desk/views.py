@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import json
-
-from django.http import Http404, HttpResponse, JsonResponse
+from django.http import Http404, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from contest.access import OUT_HEADER, contest_for, open_to
+from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
-from contest.desk import pages
+from contest.desk import answers, pages
 from contest.desk.forms import CardForm, ReadingForm
 from contest.desk.stacks import (
     find_loose,
@@ -125,22 +123,22 @@ def hello(request, pk):
 @require_POST
 def readings(request, pk):
     contest = contest_for(request, pk)
-    form = CardForm(_sent(request))
+    form = CardForm(answers.sent(request))
     if not form.is_valid():
-        return _refused(_first_error(form))
+        return answers.refused(answers.first_error(form))
     sent = form.cleaned_data
-    if _is_another(request, sent["by"]):
-        return _out()
+    if answers.is_another(request, sent["by"]):
+        return answers.out()
     try:
         judging_class = contest.classes.get(number=sent["class_number"])
         fate = read_card(
             judging_class, sent["number"], sent["placing"], request.who, sent["submission"], request.helper
         )
     except JudgingClass.DoesNotExist:
-        return _refused(f"this contest has no class {sent['class_number']}")
+        return answers.refused(f"this contest has no class {sent['class_number']}")
     except (NotPossible, SubmissionReused) as problem:
-        return _refused(str(problem))
-    return JsonResponse({**pages.fate_as_json(fate), "reading": fate.reading_id})
+        return answers.refused(str(problem))
+    return answers.answered(fate)
 
 
 @open_to(Duty.TABULATOR)
@@ -148,19 +146,19 @@ def readings(request, pk):
 def take_back(request, pk, reading):
     """`reading` is the submission that the reading came with: a laptop knows that even before it has an answer."""
     contest = contest_for(request, pk)
-    form = ReadingForm(_sent(request))
+    form = ReadingForm(answers.sent(request))
     if not form.is_valid():
-        return _refused(_first_error(form))
-    if _is_another(request, form.cleaned_data["by"]):
-        return _out()
+        return answers.refused(answers.first_error(form))
+    if answers.is_another(request, form.cleaned_data["by"]):
+        return answers.out()
     try:
         found = Reading.objects.select_related("judging_class").get(submission=reading, judging_class__contest=contest)
         content = ["take back", str(reading), request.who]
         once(form.cleaned_data["submission"], content, lambda: withdraw(found, request.who))
     except Reading.DoesNotExist:
-        return _refused("that reading never arrived")
+        return answers.refused("that reading never arrived")
     except (NotPossible, SubmissionReused) as problem:
-        return _refused(str(problem))
+        return answers.refused(str(problem))
     return JsonResponse({"kind": "taken-back", "text": "taken back"})
 
 
@@ -209,29 +207,3 @@ def _class_of(contest: Contest, number: int) -> JudgingClass:
         return contest.classes.get(number=number, places=True)
     except JudgingClass.DoesNotExist:
         raise Http404("The contest has no cards of that class.") from None
-
-
-def _sent(request) -> dict:
-    try:
-        sent = json.loads(request.body)
-    except ValueError:
-        return {}
-    return sent if isinstance(sent, dict) else {}
-
-
-def _is_another(request, by: str) -> bool:
-    """Whether the laptop has changed hands: what one helper read must never be saved as another's."""
-    return by.casefold() != request.who.casefold()
-
-
-def _out():
-    return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
-
-
-def _refused(text: str):
-    return JsonResponse({"kind": "refused", "text": text}, status=422)
-
-
-def _first_error(form) -> str:
-    name, errors = next(iter(form.errors.items()))
-    return f"{name}: {errors[0]}"
