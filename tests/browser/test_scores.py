@@ -6,7 +6,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from contest.models import Duty, Mark, MarkReading
+from contest.helpers.codes import codes_of
+from contest.helpers.coming_and_going import show_out
+from contest.models import Duty, Helper, Mark, MarkReading
 from reasons.models import ReasonsReading, ReasonsScore
 from reasons.reading import add_official
 from tests.reasons.cast import contest_with_reasons
@@ -186,6 +188,21 @@ def test_an_answer_that_is_lost_does_not_count_a_score_twice(sit):
     all_sent(page)
     assert lost == [200]
     assert readings() == [(101, 4300)]
+
+
+def test_who_was_shown_out_joins_again_under_the_same_name_and_nothing_is_lost(sit, contest):
+    page = sit()
+    show_out(Helper.objects.get(name="Ann", left_at=None), "superintendent")
+    keys(page, "43\n44\n")
+    expect(page.locator("#sign")).to_have_attribute("data-state", "out")
+    assert readings() == []
+    page.get_by_role("link", name="Join again").click()
+    page.get_by_label("name").fill("Ann")
+    page.get_by_label("code").fill(codes_of(contest)[Duty.REASONS])
+    page.keyboard.press("Enter")
+    expect(now(page)).to_have_text("103")  # where they had left off
+    all_sent(page)
+    assert readings() == [(101, 4300), (102, 4400)]
 
 
 class TestKeys:
