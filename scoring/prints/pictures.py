@@ -16,8 +16,30 @@ TYPES = {".png": "image/png", ".svg": "image/svg+xml"}
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _DRAWN = frozenset(
-    "svg g path rect circle ellipse line polyline polygon text tspan defs use symbol title desc clipPath mask "
-    "linearGradient radialGradient stop pattern".split()
+    [
+        "svg",
+        "g",
+        "path",
+        "rect",
+        "circle",
+        "ellipse",
+        "line",
+        "polyline",
+        "polygon",
+        "text",
+        "tspan",
+        "defs",
+        "use",
+        "symbol",
+        "title",
+        "desc",
+        "clipPath",
+        "mask",
+        "linearGradient",
+        "radialGradient",
+        "stop",
+        "pattern",
+    ]
 )
 _LOCAL = re.compile(r"#[\w.-]+")
 _URL = re.compile(r"url\(\s*['\"]?([^)'\"]*)", re.IGNORECASE)
@@ -84,7 +106,7 @@ def _raster(data: bytes) -> bytes:
 
 def _drawing(data: bytes) -> bytes:
     """An SVG that draws and does nothing else: no scripts, no styles from elsewhere, no other files."""
-    if b"<!ENTITY" in data or b"<!DOCTYPE" in data and b"[" in data.split(b"<svg", 1)[0]:
+    if b"<!ENTITY" in data or (b"<!DOCTYPE" in data and b"[" in data.split(b"<svg", 1)[0]):
         raise NotAPicture("the drawing defines entities; save it as “plain SVG” or as PNG")
     try:
         root = ElementTree.fromstring(data)  # noqa: S314 -- entities, what makes this unsafe, are refused above

@@ -73,7 +73,9 @@ def _style(name: str, for_browser: bool) -> str:
     return Path(finders.find(path)).as_uri()
 
 
-def render_pdf(html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page: None) -> bytes:
+def render_pdf(
+    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page: None
+) -> bytes:
     """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
 
     Nothing is fetched but what the HTML carries, the static files, and the `picture`. `progress` is told the number of

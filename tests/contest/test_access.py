@@ -41,7 +41,7 @@ OPEN_TO = {
     Duty.ANNOUNCER: set(),
 }
 SUPERINTENDENTS_ALONE = {
-    *("contest", "class", "standings", "standings-list"),
+    *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("helpers", "seats", "helper-out", "duty-out", "new-code"),
     *("new_contest", "book", "setup", "setup_facts", "setup_rules", "setup_team_rules", "setup_ties", "setup_void"),
     *("setup_add", "setup_arrange", "setup_change", "setup_remove"),

@@ -30,11 +30,27 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("document", choices=DOCUMENTS, metavar="document", help="one of the names above")
-        parser.add_argument("--out", required=True, metavar="FILE.pdf", help="the file to write; .html needs no PDF library")
-        parser.add_argument("--list", action="append", default=[], metavar="LIST", help="such as SR/overall; may be repeated")
-        parser.add_argument("--of", action="append", default=[], choices=KINDS, help="contestants' lists or teams' alone")
-        parser.add_argument("--class", dest="classes", action="append", type=int, default=[], metavar="NUMBER", help="only this class; may be repeated")
-        parser.add_argument("--number", action="append", type=int, default=[], help="only this contestant; may be repeated")
+        parser.add_argument(
+            "--out", required=True, metavar="FILE.pdf", help="the file to write; .html needs no PDF library"
+        )
+        parser.add_argument(
+            "--list", action="append", default=[], metavar="LIST", help="such as SR/overall; may be repeated"
+        )
+        parser.add_argument(
+            "--of", action="append", default=[], choices=KINDS, help="contestants' lists or teams' alone"
+        )
+        parser.add_argument(
+            "--class",
+            dest="classes",
+            action="append",
+            type=int,
+            default=[],
+            metavar="NUMBER",
+            help="only this class; may be repeated",
+        )
+        parser.add_argument(
+            "--number", action="append", type=int, default=[], help="only this contestant; may be repeated"
+        )
         parser.add_argument("--paper", choices=PAPERS, default="a4")
         parser.add_argument("--order", default="", help="the order of the document; its name is checked")
         parser.add_argument("--places", type=int, default=0, help="how many places get an award")

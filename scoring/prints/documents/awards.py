@@ -14,7 +14,17 @@ from scoring.explain import counted, ties_in_words
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import chosen_lists, figure, fit, full_name, in_groups, list_title, open_name, ordinal, people_of
+from scoring.prints.words import (
+    chosen_lists,
+    figure,
+    fit,
+    full_name,
+    in_groups,
+    list_title,
+    open_name,
+    ordinal,
+    people_of,
+)
 from scoring.ranking import SHARED
 from scoring.record import Contestant
 from scoring.result import Standing
@@ -200,9 +210,9 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                     "say": (material.say.get(winner.person.number, "") if name else "")
                     if winner.person
                     else material.say_teams.get(key, ""),
-                    "of": winner.team if winner.person else ", ".join(
-                        open_name(person) or f"number {person.number}" for person in winner.members
-                    ),
+                    "of": winner.team
+                    if winner.person
+                    else ", ".join(open_name(person) or f"number {person.number}" for person in winner.members),
                     "say_of": material.say_teams.get(key, "") if winner.person else "",
                     "total": winner.total,
                     "note": "" if winner.shared else winner.note,
@@ -270,4 +280,3 @@ SCRIPT = Document(
     build=script,
     asks=("lists", "kinds", "places"),
 )
-

@@ -39,7 +39,12 @@ def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:
     sheets = [sheet for room in material.rooms for sheet in _planned(material, room) if _wanted(choice, sheet)]
     if not sheets:
         sheets = [
-            {"room": "", "officials": (), "judged": judged, "rows": [("", number) for number in _speakers(material, judged)]}
+            {
+                "room": "",
+                "officials": (),
+                "judged": judged,
+                "rows": [("", number) for number in _speakers(material, judged)],
+            }
             for judged in material.reasons_classes
             if not choice.classes or judged.number in choice.classes
         ]

@@ -20,9 +20,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     people = material.present
     letters = sorted({person.group for person in people if person.group})
     classes = [judged for judged in material.record.classes if not judged.void]
-    rounds: list[Round[JudgingClass]] = rotation(
-        len(letters), classes, material.starts_at, material.minutes_per_class
-    )
+    rounds: list[Round[JudgingClass]] = rotation(len(letters), classes, material.starts_at, material.minutes_per_class)
     divisions = material.division_names
     all_divisions = len(divisions)
     return {

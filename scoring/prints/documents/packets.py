@@ -70,7 +70,9 @@ class _Sheets:
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
-            self._points.update(((scores.item, number), p) for number, p in zip(scores.numbers, scores.points, strict=True))
+            self._points.update(
+                ((scores.item, number), p) for number, p in zip(scores.numbers, scores.points, strict=True)
+            )
         self._team_points = {
             (scores.item, scores.division, team): points
             for scores in result.team_scores
@@ -128,8 +130,7 @@ class _Sheets:
         ]
         return {
             "lists": [
-                self._rank(row, standing.code, len(standing.teams))
-                | {"counting": ", ".join(map(str, row.counting))}
+                self._rank(row, standing.code, len(standing.teams)) | {"counting": ", ".join(map(str, row.counting))}
                 for standing, row in rows
                 if row
             ],
