@@ -23,7 +23,10 @@ pytestmark = [pytest.mark.django_db, pytest.mark.urls(__name__)]
 ADDRESS = "/a-page/"
 
 # Every view of the site by the name of its address. A new one fails the tests until it stands here.
-OPEN_TO_ALL = {"healthz", "join", "leave", "sign_in", "sign_out"}
+OPEN_TO_ALL = {
+    *("healthz", "join", "leave", "sign_in", "sign_out"),
+    *("public-results", "public-list", "public-file", "public-class", "take-home"),
+}
 OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
 OPEN_TO = {
     Duty.TABULATOR: {
@@ -50,6 +53,9 @@ SUPERINTENDENTS_ALONE = {
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),
     *("doubts", "doubts-news", "decide-reasons", "decide-mark", "card", "decide-card", "put-right", "absent"),
     *("accept-key", "scores-class"),
+    *("results", "results-release", "results-correct", "results-show-key", "results-hide-key", "results-file"),
+    *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
+    *("results-links", "results-change-link"),
 }
 
 

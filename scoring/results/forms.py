@@ -1,0 +1,83 @@
+"""What the superintendent types about results."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from django import forms
+from django.utils import timezone
+
+from contest.models.helpers import NAME_LENGTH
+from contest.models.outline import TEXT_LENGTH
+
+MINUTES_FOR_PROTESTS = 30
+STEP = 5
+LONGEST_TEXT = 2000
+LONGEST_OVERRIDE = 150
+LOCAL_TIME = "%Y-%m-%dT%H:%M"
+"""A date and time as a browser's own field for it reads and writes them."""
+
+
+class AcceptForm(forms.Form):
+    """The lines of the checklist that are accepted, by their keys, out of those that were `seen`."""
+
+    seen = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
+    accept = forms.MultipleChoiceField(required=False)
+
+    def __init__(self, data=None, **kwargs):
+        super().__init__(data, **kwargs)
+        # Whatever was ticked: what it stands for is checked against the checklist itself, which may have changed.
+        ticked = data.getlist("accept") if data else []
+        self.fields["accept"].choices = [(key, key) for key in ticked]
+
+    @property
+    def ticked(self) -> list[str]:
+        return self.data.getlist("accept") if self.is_bound else []
+
+
+class CorrectForm(AcceptForm):
+    """Why the results change; `differences` stands for what was seen of it."""
+
+    differences = forms.CharField(max_length=100, widget=forms.HiddenInput)
+    reason = forms.CharField(
+        label="Why the results change",
+        max_length=TEXT_LENGTH,
+        error_messages={"required": "Say why the results change; everybody will read it."},
+    )
+
+
+class WindowForm(forms.Form):
+    deadline = forms.DateTimeField(
+        label="Until",
+        input_formats=[LOCAL_TIME, "%Y-%m-%d %H:%M"],
+        error_messages={"required": "Say until when.", "invalid": "Type a date and a time, such as 2026-10-17 16:30."},
+    )
+    note = forms.CharField(label="What everybody reads about it", required=False, max_length=LONGEST_TEXT)
+
+
+class ProtestForm(forms.Form):
+    by = forms.CharField(
+        label="Whose protest", max_length=NAME_LENGTH, error_messages={"required": "Say whose protest it is."}
+    )
+    text = forms.CharField(
+        label="What it is about",
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea,
+        error_messages={"required": "Say what the protest is about."},
+    )
+
+
+class OutcomeForm(forms.Form):
+    outcome = forms.CharField(
+        label="What was decided", max_length=LONGEST_TEXT, error_messages={"required": "Say what was decided."}
+    )
+
+
+class ShowKeyForm(forms.Form):
+    override = forms.CharField(label="Why it is shown all the same", required=False, max_length=LONGEST_OVERRIDE)
+
+
+def first_deadline() -> str:
+    """Half an hour from now, at a full five minutes, as a field for it has it."""
+    now = timezone.localtime() + timedelta(minutes=MINUTES_FOR_PROTESTS)
+    return (now + timedelta(minutes=-now.minute % STEP)).strftime(LOCAL_TIME)

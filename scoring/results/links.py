@@ -1,0 +1,142 @@
+"""Links to take home: an unguessable address where a team or a contestant finds their sheets."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import segno
+from django.urls import reverse
+from django.utils import timezone
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Contestant, Team, Touches
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.explain import counted
+from scoring.models import TakeHomeLink
+from scoring.results.released import Released, released
+
+TOKEN_BYTES = 16
+"""128 bits: more than anybody could try, and still a short address for a square code."""
+
+
+@dataclass(frozen=True, slots=True)
+class Handout:
+    """One link as it is handed out. `qr_code` is an image of `address`."""
+
+    pk: int
+    whose: str
+    division: str
+    is_team: bool
+    address: str
+    qr_code: str
+
+
+@changes
+def make_links(contest: Contest, by: str) -> int:
+    """Make a link for every team and contestant of the released results who has none; return how many were made.
+
+    Raises NotPossible before a release.
+    """
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    announced = released(contest)
+    if announced is None:
+        raise NotPossible("links lead to results, and these are not released yet")
+    linked = list(TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None).values_list("team", "contestant"))
+    teams, people = {team for team, _ in linked}, {person for _, person in linked}
+    made = [
+        TakeHomeLink(contest=contest, token=_token(), team=team)
+        for team in _teams(contest, announced)
+        if team.pk not in teams
+    ] + [
+        TakeHomeLink(contest=contest, token=_token(), contestant=person)
+        for person in _people(contest, announced)
+        if person.pk not in people
+    ]
+    if made:
+        TakeHomeLink.objects.bulk_create(made)
+        record_change(contest, by, f"{counted(len(made), 'link')} to take home made", touches=Touches.NOTHING)
+    return len(made)
+
+
+@changes
+def withdraw_link(link: TakeHomeLink, by: str) -> None:
+    """Let a link lead nowhere any more. Raises NotPossible where it is withdrawn already."""
+    take_turn(link.contest_id)
+    if not TakeHomeLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=timezone.now()):
+        raise NotPossible("that link is withdrawn already")
+    what = f"link of {whose(link)} withdrawn"
+    record_change(link.contest, by, what[:200], touches=Touches.NOTHING)
+
+
+@changes
+def renew_link(link: TakeHomeLink, by: str) -> TakeHomeLink:
+    """Make a link anew: the old address leads nowhere any more. Raises NotPossible where it is withdrawn already."""
+    withdraw_link(link, by)
+    made = TakeHomeLink.objects.create(contest=link.contest, token=_token(), team=link.team, contestant=link.contestant)
+    record_change(link.contest, by, f"link of {whose(link)} made anew"[:200], touches=Touches.NOTHING)
+    return made
+
+
+@changes
+def withdraw_all(contest: Contest, by: str) -> int:
+    """Withdraw every link of the contest, and return how many there were."""
+    take_turn(contest.pk)
+    count = TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None).update(withdrawn_at=timezone.now())
+    if count:
+        record_change(contest, by, f"{counted(count, 'link')} to take home withdrawn", touches=Touches.NOTHING)
+    return count
+
+
+def link_of(token: str) -> TakeHomeLink | None:
+    """The link with a token; None for one that was never made, or is withdrawn."""
+    links = TakeHomeLink.objects.select_related("contest", "team__division", "contestant__division")
+    return links.filter(token=token, withdrawn_at=None).first()
+
+
+def whose(link: TakeHomeLink) -> str:
+    """Whose sheets a link leads to, without any name of a person."""
+    return f"team {link.team}" if link.team else f"contestant {link.contestant}"
+
+
+def handouts(contest: Contest, base: str, with_people: bool = True) -> Iterator[Handout]:
+    """Every link that leads somewhere, teams first, by division; `base` is how other devices reach this laptop."""
+    links = TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None)
+    links = links.select_related("team__division", "contestant__division")
+    teams = links.filter(team__isnull=False).order_by("team__division__position", "team__division", "team__name")
+    people = links.filter(contestant__isnull=False).order_by("contestant__number")
+    for link in [*teams, *(people if with_people else ())]:
+        address = base + reverse("take-home", args=[link.token])
+        picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+        of = link.team or link.contestant
+        yield Handout(link.pk, str(of), str(of.division), link.team is not None, address, picture)
+
+
+def number_in(announced: Released, contestant: Contestant) -> int | None:
+    """The number that a contestant had in what was announced; None where that is not certain.
+
+    Numbers can be given anew afterwards: nobody must find somebody else's sheet behind their link.
+    """
+    for person in announced.whole.contestants:
+        if person.number == contestant.number:
+            same = (person.first_name, person.last_name) == (contestant.first_name, contestant.last_name)
+            return person.number if same and person.present else None
+    return None
+
+
+def _teams(contest: Contest, announced: Released) -> Iterable[Team]:
+    known = {(c.division, c.team) for c in announced.whole.contestants if c.present and c.team}
+    teams = Team.objects.filter(division__contest=contest).select_related("division")
+    return (team for team in teams if (team.division.code, team.name) in known)
+
+
+def _people(contest: Contest, announced: Released) -> Iterable[Contestant]:
+    known = {c.number for c in announced.whole.contestants if c.present}
+    return (person for person in contest.contestants.all() if person.number in known)
+
+
+def _token() -> str:
+    return secrets.token_urlsafe(TOKEN_BYTES)

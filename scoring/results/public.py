@@ -1,0 +1,119 @@
+"""The pages that everybody may read: the same for the live site and for a static copy of it.
+
+They are made from what was announced alone, so nothing else can come to stand on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from contest.pages import WIDEST_CUT, KeySign
+from scoring.explain import figure, pairs_lost
+from scoring.listing import View, standings_page
+from scoring.placing import is_placing
+from scoring.record import JudgingClass, Record, Rules
+from scoring.result import Standing
+from scoring.results.released import Released
+from scoring.tally import class_table
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Where the public pages and their parts stand, on the live site or in a folder."""
+
+    start: str
+    list_address: Callable[[str, str], str]
+    class_address: Callable[[int], str]
+    styles: tuple[str, ...]
+    icon: str
+    downloads: tuple[tuple[str, str], ...] = ()
+    live: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ShownClass:
+    """A class with its key, as `contest/_key.html` sets it."""
+
+    number: int
+    name: str
+    perfect: int
+    void: bool
+    key: tuple[KeySign, ...]
+    key_in_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    placing: str
+    score: str
+    official: bool
+    lost: tuple[str, ...]
+
+
+def list_page(announced: Released, site: Site, standing: Standing | None, view: View | None = None) -> dict[str, Any]:
+    """One list as it was announced."""
+    record = announced.record
+    page = standings_page(record, announced.result, standing, site.list_address, view=view)
+    return frame(record.rules, announced, site) | page | {"class_links": class_links(record, site)}
+
+
+def class_links(record: Record, site: Site) -> list[dict[str, Any]]:
+    """The way to each class whose key is known."""
+    return [
+        {"number": judged.number, "name": judged.name, "address": site.class_address(judged.number)}
+        for judged in record.classes
+        if judged.official is not None
+    ]
+
+
+def class_page(
+    judged: JudgingClass,
+    rules: Rules,
+    site: Site,
+    announced: Released | None,
+    shown_at: Any = None,
+    corrected: str = "",
+) -> dict[str, Any]:
+    """A class's official placing, cuts and grid, and nothing of what anybody gave."""
+    return frame(rules, announced, site) | {
+        "judged": show(judged),
+        "grid": list(_grid(judged, rules)),
+        "shown_at": shown_at,
+        "key_corrected": corrected,
+    }
+
+
+def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any]:
+    """What every public page shows round its own part."""
+    return {
+        "rules": rules,
+        "site": site,
+        "announced": announced,
+        "revision": announced.revision if announced else None,
+        "changed_at": announced.at if announced else None,
+    }
+
+
+def show(judged: JudgingClass) -> ShownClass:
+    assert judged.official is not None and judged.cuts is not None
+    top, middle, bottom = judged.cuts
+    words = f"{', '.join(judged.official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
+    return ShownClass(judged.number, judged.name, judged.perfect, judged.void, tuple(_signs(judged)), words)
+
+
+def _signs(judged: JudgingClass) -> Iterator[KeySign]:
+    assert judged.official is not None and judged.cuts is not None
+    for animal, cut in zip(judged.official, (*judged.cuts, None), strict=True):
+        yield KeySign(animal)
+        if cut is not None:
+            yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
+
+
+def _grid(judged: JudgingClass, rules: Rules) -> Iterator[GridRow]:
+    assert judged.official is not None and judged.cuts is not None
+    for placing, points in class_table(judged, rules).items():
+        if is_placing(placing):
+            lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
+            yield GridRow(placing, figure(points), placing == judged.official, lost)

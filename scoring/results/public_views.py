@@ -1,0 +1,183 @@
+"""What whoever asks may see: nothing before it was announced, and then what was announced."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.cache import get_conditional_response
+from django.utils.timezone import localtime
+from django.views.decorators.http import require_safe
+
+from contest.access import open_to_all
+from contest.models import Contest
+from contest.shortcuts import STARTED
+from scoring.models import KeyRelease, ProtestWindow
+from scoring.pages import find_standing
+from scoring.record import JudgingClass, Rules
+from scoring.results.critique import ShownKey, shown_key
+from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
+from scoring.results.links import link_of, number_in
+from scoring.results.public import Site, class_page, frame, list_page
+from scoring.results.publishing import STYLES
+from scoring.results.released import Released, released
+from scoring.sheets import Sheets
+from scoring.views import view_of
+
+FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
+
+
+@open_to_all
+@require_safe
+def public_list(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
+    """One list as it was announced; before that, only that there is nothing to see yet."""
+    contest = get_object_or_404(Contest, pk=pk)
+    announced = released(contest)
+    if announced is None:
+        if division is not None:
+            raise Http404("The results are not announced yet.")
+        return _answer(request, contest, "scoring/public/waiting.html", lambda: _waiting(contest))
+    standing = find_standing(announced.result, division, code)
+    if standing is None and division is not None:
+        raise Http404("The contest has no such list.")
+
+    def build():
+        page = list_page(announced, site_of(contest, announced), standing, view_of(request))
+        return page | {"window": _window(contest)}
+
+    return _answer(request, contest, "scoring/public/list.html", build)
+
+
+@open_to_all
+@require_safe
+def public_class(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """A class's key: once it is shown for the critique, and with the results."""
+    contest = get_object_or_404(Contest, pk=pk)
+    announced = released(contest)
+    if announced:
+        judged = next((j for j in announced.record.classes if j.number == number and j.official), None)
+        if judged is None:
+            raise Http404("That class has no key.")
+        found = judged
+        return _answer(
+            request,
+            contest,
+            "scoring/public/class.html",
+            lambda: class_page(found, announced.record.rules, site_of(contest, announced), announced),
+        )
+    row = contest.classes.select_related("contest", "category").filter(number=number).first()
+    shown = row and shown_key(row)
+    if not row or not shown:
+        raise Http404("That key is not shown.")
+    return _answer(request, contest, "scoring/public/class.html", lambda: _critique(contest, row, shown))
+
+
+@open_to_all
+@require_safe
+def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
+    """The announced places and totals as files."""
+    contest = get_object_or_404(Contest, pk=pk)
+    announced = released(contest)
+    if announced is None or ending not in FILES:
+        raise Http404("There is no such file.")
+    content_type, make = FILES[ending]
+    response = HttpResponse(make(announced.record, announced.result, public=True), content_type=content_type)
+    response.headers["Content-Disposition"] = f'attachment; filename="{file_name(announced.record, ending)}"'
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@open_to_all
+@require_safe
+def take_home(request: HttpRequest, token: str) -> HttpResponse:
+    """A team's or a contestant's sheets, for whoever was given the link."""
+    link = link_of(token)
+    announced = link and released(link.contest)
+    if not link or not announced:
+        raise Http404("That link leads nowhere, or nowhere any more.")
+    sheets = Sheets(announced.record, announced.result)
+    team, people = None, []
+    if link.team:
+        team = sheets.team(link.team.division.code, link.team.name)
+        people = [sheets.contestant(member.number) for member in team.members] if team else []
+    else:
+        number = number_in(announced, link.contestant)
+        people = [sheets.contestant(number)] if number is not None else []
+    if not people:
+        raise Http404("Whoever that is, they are not in what was announced.")
+
+    def build():
+        site = site_of(link.contest, announced)
+        return frame(announced.record.rules, announced, site) | {
+            "team": team,
+            "people": people,
+            "window": _window(link.contest),
+        }
+
+    response = _answer(request, link.contest, "scoring/public/home.html", build)
+    # The address itself is the secret: no search engine lists it, and no page that is opened from it learns it.
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    response.headers["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+def site_of(contest: Contest, announced: Released | None = None) -> Site:
+    """The live site's public addresses of a contest."""
+    downloads = ()
+    if announced:
+        downloads = (
+            ("CSV files, zipped", reverse("public-file", args=[contest.pk, "zip"])),
+            ("Workbook (.xlsx)", reverse("public-file", args=[contest.pk, "xlsx"])),
+        )
+    return Site(
+        start=reverse("public-results", args=[contest.pk]),
+        list_address=lambda division, code: reverse("public-list", args=[contest.pk, division, code]),
+        class_address=lambda number: reverse("public-class", args=[contest.pk, number]),
+        styles=tuple(static(style) for style in STYLES[:-1]),
+        icon=static("mark.svg"),
+        downloads=downloads,
+    )
+
+
+def _answer(request: HttpRequest, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
+    """Render a public page, unless the browser already has it: the same for everybody while nothing changes."""
+    tag = f'"{STARTED}-{contest.pk}-{contest.revision}-public"'
+    response = get_conditional_response(request, etag=tag)
+    if response is None:
+        response = render(request, template, build())
+    response.headers["ETag"] = tag
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+def _waiting(contest: Contest) -> dict[str, Any]:
+    site = site_of(contest)
+    shown = KeyRelease.objects.filter(judging_class__contest=contest).order_by("judging_class__position")
+    classes = [
+        {"number": number, "name": name, "address": site.class_address(number)}
+        for number, name in shown.values_list("judging_class__number", "judging_class__name")
+    ]
+    return frame(_rules(contest), None, site) | {"class_links": classes}
+
+
+def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:
+    judged = JudgingClass(
+        row.number, row.name, (), perfect=row.perfect, official=shown.key.official, cuts=shown.key.cuts, void=row.void
+    )
+    return class_page(judged, _rules(contest), site_of(contest), None, shown.at, shown.corrected)
+
+
+def _rules(contest: Contest) -> Rules:
+    return Rules(contest.name, contest.held_on, contest.place, negative_scores=contest.negative_scores)
+
+
+def _window(contest: Contest) -> dict[str, Any] | None:
+    """Until when protests are taken, as the crowd reads it."""
+    window = ProtestWindow.objects.filter(contest=contest).first()
+    if window is None:
+        return None
+    return {"deadline": localtime(window.deadline), "note": window.note, "is_closed": window.closed_at is not None}

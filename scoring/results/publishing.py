@@ -1,0 +1,140 @@
+"""A static copy of the released results, which any web server can hand to any number of readers.
+
+Plain HTML with its styles and fonts beside it and relative links, so that it also works from a folder on a stick.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+from contest.models import Contest
+from contest.reading import NotPossible
+from scoring.results.downloads import csv_zip, workbook
+from scoring.results.public import Site, class_page, list_page
+from scoring.results.released import Released, released
+
+STYLES = ("css/base.css", "css/programme.css", "css/tables.css", "css/results.css", "css/print.css")
+SIGN = "published-by-tanbark.txt"
+"""What a folder that we made holds: another one is never replaced."""
+
+_NAMED_FILE = re.compile(r"""url\(["']?(?!data:)([^"')]+)["']?\)""")
+
+
+class NotOurs(NotPossible):
+    """Raised for a folder that holds something else than a copy that was made here."""
+
+
+def publish(contest: Contest, folder: Path) -> int:
+    """Write the static copy of what was announced into `folder`, and return the number of its pages.
+
+    It is made beside the folder and then takes its place, so that no reader finds half of it. Raises NotPossible
+    before a release, and NotOurs for a folder that holds anything else.
+    """
+    announced = released(contest)
+    if announced is None:
+        raise NotPossible("the results are not released yet, so there is nothing that may be published")
+    folder = folder.absolute()
+    if folder.is_symlink() or (folder.exists() and not _may_be_replaced(folder)):
+        raise NotOurs(f"{folder} holds something else; name a folder that does not exist yet")
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+    try:
+        pages = dict(pages_of(announced))
+        for name, content in (pages | _files(announced)).items():
+            path = made / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
+        made.chmod(0o755)
+        _take_the_place_of(folder, made)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+    return len(pages)
+
+
+def pages_of(announced: Released) -> Iterator[tuple[str, bytes]]:
+    """Every page of the copy, by its file's name."""
+    site = site_of(announced)
+    for place, standing in enumerate(announced.result.standings):
+        page = _page("public/list.html", list_page(announced, site, standing))
+        yield site.list_address(standing.division, standing.code), page
+        if place == 0:
+            yield "index.html", page
+    if not announced.result.standings:
+        yield "index.html", _page("public/list.html", list_page(announced, site, None))
+    for judged in announced.record.classes:
+        if judged.official is not None:
+            page = _page("public/class.html", class_page(judged, announced.record.rules, site, announced))
+            yield site.class_address(judged.number), page
+
+
+def site_of(announced: Released) -> Site:
+    """The copy's addresses: files beside each other. Codes may hold any letter, so lists are counted."""
+    names = {
+        (standing.division, standing.code): f"list-{place}.html"
+        for place, standing in enumerate(announced.result.standings, start=1)
+    }
+    return Site(
+        start="index.html",
+        list_address=lambda division, code: names[division, code],
+        class_address=lambda number: f"class-{number}.html",
+        styles=STYLES[:-1],
+        icon="mark.svg",
+        downloads=(("CSV files, zipped", "results.zip"), ("Workbook (.xlsx)", "results.xlsx")),
+        live=False,
+    )
+
+
+def _page(template: str, context: dict[str, Any]) -> bytes:
+    return render_to_string(f"scoring/{template}", context).encode()
+
+
+def _files(announced: Released) -> dict[str, bytes]:
+    """Styles, what they name, and the downloads."""
+    files = {
+        SIGN: b"A static copy of released results. It is replaced as a whole when they are published again.\n",
+        "results.zip": csv_zip(announced.record, announced.result, public=True),
+        "results.xlsx": workbook(announced.record, announced.result, public=True),
+        "mark.svg": _static("mark.svg"),
+    }
+    for style in STYLES:
+        files[style] = _static(style)
+        for named in _NAMED_FILE.findall(files[style].decode()):
+            name = (Path(style).parent / named).as_posix()
+            while "/../" in name:  # as a browser reads it
+                name = re.sub(r"[^/]+/\.\./", "", name, count=1)
+            files[name] = _static(name)
+    return files
+
+
+def _static(name: str) -> bytes:
+    found = finders.find(name)
+    assert found is not None, name
+    return Path(found).read_bytes()
+
+
+def _may_be_replaced(folder: Path) -> bool:
+    return folder.is_dir() and ((folder / SIGN).is_file() or not any(folder.iterdir()))
+
+
+def _take_the_place_of(folder: Path, made: Path) -> None:
+    """Two renames, each of which happens wholly or not at all; what was there comes back if the second fails."""
+    if not folder.exists():
+        made.rename(folder)
+        return
+    old = Path(mkdtemp(prefix=f".{folder.name}-old-", dir=folder.parent))
+    folder.rename(old / folder.name)
+    try:
+        made.rename(folder)
+    except OSError:
+        (old / folder.name).rename(folder)
+        raise
+    finally:
+        shutil.rmtree(old, ignore_errors=True)

@@ -1,0 +1,269 @@
+"""The superintendent's pages of results: release, corrections, keys, protests, links and files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for
+from contest.changes import SubmissionReused
+from contest.helpers.pages import hall_addresses
+from contest.models import Contest
+from contest.reading import NotPossible
+from contest.shortcuts import load_contest
+from contest.submissions import submitted
+from scoring.models import Protest, TakeHomeLink
+from scoring.results import critique, links, protests
+from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
+from scoring.results.forms import AcceptForm, CorrectForm, OutcomeForm, ProtestForm, ShowKeyForm, WindowForm
+from scoring.results.pages import results_page, seen
+from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results, still_to_accept
+
+DONE = {
+    "released": "The results are released.",
+    "corrected": "The correction is announced.",
+    "window": "Protests are taken.",
+    "final": "No more protests are taken: the results are final.",
+    "noted": "The protest is noted.",
+    "decided": "The protest is decided.",
+    "shown": "The key is shown in public.",
+    "hidden": "The key is no longer shown.",
+}
+REUSED = "This form was sent before with something else in it. Look again, then send it once more."
+CHANGED = "What is open has changed since you looked. Look at the list again."
+
+
+@require_safe
+def results(request: HttpRequest, pk: int) -> HttpResponse:
+    """What stands between the contest and its results; afterwards, what changed since they were announced."""
+    return _show(request, pk, done=DONE.get(request.GET.get("done", ""), ""))
+
+
+@require_POST
+def release(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    form = AcceptForm(request.POST)
+    return _announce(request, contest, form, "released", lambda: release_results(contest, request.who, form.ticked))
+
+
+@require_POST
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    form = CorrectForm(request.POST)
+    if not form.is_valid():
+        return _show(request, pk, 422, correct=form)
+    given = form.cleaned_data
+
+    def work():
+        return announce_correction(contest, request.who, given["reason"], given["differences"], form.ticked)
+
+    return _announce(request, contest, form, "corrected", work)
+
+
+def _announce(
+    request: HttpRequest, contest: Contest, form: AcceptForm, done: str, work: Callable[[], Any]
+) -> HttpResponse:
+    """Release or correct: 422 where a line is not accepted, 409 where there are other lines than were seen."""
+    place = "correct" if isinstance(form, CorrectForm) else "release"
+    try:
+        submitted(request, lambda: work().version)
+    except NotAccepted:
+        _contest, shown = load_contest(request, contest.pk)
+        same = form.data.get("seen") == seen(still_to_accept(contest, shown))
+        form.add_error("accept", "Accept every line that is left, or mend it." if same else CHANGED)
+        return _show(request, contest.pk, 422 if same else 409, **{place: form})
+    except Overtaken as problem:
+        return _show(request, contest.pk, 409, trouble=_sentence(problem), **{place: form})
+    except (NotPossible, SubmissionReused) as problem:
+        return _show(request, contest.pk, 409, trouble=_sentence(problem), **{place: form})
+    return _back(contest, done)
+
+
+@require_POST
+def show_key(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Show a class's key in public, for the critique."""
+    judged = _class(request, pk, number)
+    form = ShowKeyForm(request.POST)
+
+    def work(given):
+        critique.release_key(judged, request.who, given["override"])
+
+    return _change(request, pk, form, work, "shown", "override", key=number)
+
+
+@require_POST
+def hide_key(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    judged = _class(request, pk, number)
+    return _change(
+        request, pk, forms.Form(request.POST), lambda _: critique.withdraw_key(judged, request.who), "hidden"
+    )
+
+
+@require_POST
+def take_protests(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    form = WindowForm(request.POST)
+
+    def work(given):
+        protests.take_protests(contest, request.who, given["deadline"], given["note"])
+
+    return _change(request, pk, form, work, "window", "deadline", window_form=form)
+
+
+@require_POST
+def close_protests(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+
+    def work(_given):
+        protests.close_protests(contest, request.who)
+
+    return _change(request, pk, forms.Form(request.POST), work, "final")
+
+
+@require_POST
+def note_protest(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    form = ProtestForm(request.POST)
+
+    def work(given):
+        protests.note_protest(contest, request.who, given["by"], given["text"])
+
+    return _change(request, pk, form, work, "noted", "text", protest_form=form)
+
+
+@require_POST
+def decide_protest(request: HttpRequest, pk: int, protest: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    found = get_object_or_404(Protest.objects.select_related("contest"), pk=protest, contest=contest)
+    form = OutcomeForm(request.POST)
+
+    def work(given):
+        protests.decide_protest(found, request.who, given["outcome"])
+
+    return _change(request, pk, form, work, "decided", "outcome", outcome_form=form, deciding=protest)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def take_home_links(request: HttpRequest, pk: int) -> HttpResponse:
+    """The links to hand out, to be printed; a POST makes those that are missing, or withdraws all of them."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return _links(request, contest)
+    change = links.withdraw_all if request.POST.get("act") == "withdraw" else links.make_links
+    return _links_change(request, contest, lambda: change(contest, request.who))
+
+
+@require_POST
+def change_link(request: HttpRequest, pk: int, link: int) -> HttpResponse:
+    """Make one link anew, or withdraw it."""
+    contest = contest_for(request, pk)
+    rows = TakeHomeLink.objects.select_related("contest", "team", "contestant")
+    found = get_object_or_404(rows, pk=link, contest=contest)
+
+    def work():
+        if request.POST.get("act") == "withdraw":
+            links.withdraw_link(found, request.who)
+        else:
+            links.renew_link(found, request.who)
+
+    return _links_change(request, contest, work)
+
+
+@require_safe
+def download(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
+    """All results as they stand, whether or not they are announced."""
+    _contest, shown = load_contest(request, pk)
+    kinds = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
+    if ending not in kinds:
+        raise Http404("There is no such file.")
+    content_type, make = kinds[ending]
+    response = HttpResponse(make(shown.record, shown.result), content_type=content_type)
+    response.headers["Content-Disposition"] = f'attachment; filename="{file_name(shown.record, ending)}"'
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _show(request: HttpRequest, pk: int, status: int = 200, **extra: Any) -> HttpResponse:
+    contest, shown = load_contest(request, pk)
+    context = {
+        "contest": contest,
+        "rules": shown.record.rules,
+        "revision": shown.revision,
+        "release": AcceptForm(),
+        "correct": CorrectForm(),
+        **results_page(contest, shown),
+        **extra,
+    }
+    response = render(request, "scoring/results/results.html", context, status=status)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _change(
+    request: HttpRequest,
+    pk: int,
+    form: forms.Form,
+    work: Callable[[dict[str, Any]], Any],
+    done: str,
+    field: str | None = None,
+    **extra: Any,
+) -> HttpResponse:
+    """Make one change, and say beside `field` why it cannot be made."""
+    contest = contest_for(request, pk)
+    if not form.is_valid():
+        return _show(request, pk, 422, failed=form, **extra)
+    try:
+        submitted(request, lambda: work(form.cleaned_data) and None)
+    except (NotPossible, SubmissionReused) as problem:
+        if field:
+            form.add_error(field, _sentence(problem))
+            return _show(request, pk, 422, failed=form, **extra)
+        return _show(request, pk, 409, trouble=_sentence(problem), **extra)
+    return _back(contest, done)
+
+
+def _links(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
+    base = next(iter(hall_addresses(request.get_host(), request.scheme)), "")
+    made = list(links.handouts(contest, base or f"{request.scheme}://{request.get_host()}"))
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "teams": [one for one in made if one.is_team],
+        "people": [one for one in made if not one.is_team],
+        "is_released": contest.releases.exists(),
+        "unreachable": not base,
+        "trouble": trouble,
+    }
+    response = render(request, "scoring/results/links.html", context, status=status)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _links_change(request: HttpRequest, contest: Contest, work: Callable[[], Any]) -> HttpResponse:
+    try:
+        submitted(request, lambda: work() and None)
+    except (NotPossible, SubmissionReused) as problem:
+        return _links(request, contest, 409, _sentence(problem))
+    return redirect("results-links", contest.pk)
+
+
+def _class(request: HttpRequest, pk: int, number: int) -> Any:
+    contest = contest_for(request, pk)
+    return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
+
+
+def _back(contest: Contest, done: str) -> HttpResponse:
+    return redirect(f"{resolve_url('results', contest.pk)}?done={done}")
+
+
+def _sentence(problem: Exception) -> str:
+    if isinstance(problem, SubmissionReused):
+        return REUSED
+    text = str(problem)
+    return f"{text[:1].upper()}{text[1:]}."

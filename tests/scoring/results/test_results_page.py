@@ -1,0 +1,226 @@
+"""The superintendent's page of results: the checklist, release, corrections, keys and protests in the browser."""
+
+import re
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from contest.models import Contest, Duty
+from scoring.models import KeyRelease, Protest, ProtestWindow, Release
+from tests.scoring.results.cast import change_key, lines_of, read, ready, release
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    return ready()
+
+
+@pytest.fixture
+def start(contest):
+    return f"/contests/{contest.pk}/results/"
+
+
+def body(response, status=200):
+    assert response.status_code == status
+    return " ".join(response.content.decode().split())
+
+
+def sent(page="", **fields):
+    """What our own page would send: its hidden fields, and what is typed."""
+    hidden = dict(re.findall(r'type="hidden" name="(seen|differences)" value="([^"]*)"', page))
+    return {"submission": str(uuid4()), **hidden, **fields}
+
+
+def boxes(page):
+    return re.findall(r'name="accept" value="([0-9a-f]+)"', page)
+
+
+class TestRelease:
+    def test_with_nothing_open_one_press_releases(self, superintendent, start, contest):
+        page = body(superintendent.get(start))
+        assert "Nothing is open" in page
+        answer = superintendent.post(start + "release/", sent(page))
+        assert answer.url == start + "?done=released"
+        assert Release.objects.get().by == "superintendent"
+        assert "The results are released." in body(superintendent.get(answer.url))
+
+    def test_what_is_open_leads_to_its_mending_and_has_to_be_ticked(self, superintendent, start, contest):
+        read(contest, 1, 101, "3142", "Zoe")
+        page = body(superintendent.get(start))
+        assert "Class 1: 1 card in doubt: 101" in page
+        assert f'href="/contests/{contest.pk}/watch/doubts/"' in page
+        refused = body(superintendent.post(start + "release/", sent(page)), 422)
+        assert "Accept every line that is left, or mend it." in refused
+        assert not Release.objects.exists()
+        superintendent.post(start + "release/", sent(page, accept=boxes(page)))
+        assert Release.objects.get().accepted == ["Class 1: 1 card in doubt: 101"]
+
+    def test_what_was_ticked_stays_ticked(self, superintendent, start, contest):
+        read(contest, 1, 101, "3142", "Zoe")
+        read(contest, 2, 101, "1234", "Zoe")
+        page = body(superintendent.get(start))
+        first = boxes(page)[0]
+        refused = body(superintendent.post(start + "release/", sent(page, accept=[first])), 422)
+        assert f'value="{first}" checked' in refused
+        assert refused.count(" checked") == 1
+
+    def test_a_list_that_changed_meanwhile_is_a_conflict(self, superintendent, start, contest):
+        page = body(superintendent.get(start))
+        read(contest, 1, 101, "3142", "Zoe")
+        assert "has changed since you looked" in body(superintendent.post(start + "release/", sent(page)), 409)
+
+    def test_the_same_submission_twice_is_one_release(self, superintendent, start):
+        form = sent(body(superintendent.get(start)))
+        for _ in range(2):
+            assert superintendent.post(start + "release/", form).status_code == 302
+        assert Release.objects.count() == 1
+
+    def test_another_release_is_refused(self, superintendent, start, contest):
+        release(contest)
+        assert "released already" in body(superintendent.post(start + "release/", sent()), 409)
+
+
+class TestCorrections:
+    @pytest.fixture
+    def changed(self, contest):
+        release(contest)
+        change_key(contest)
+
+    def test_every_row_that_moves_is_shown_with_old_and_new_rank(self, superintendent, start, changed):
+        page = body(superintendent.get(start))
+        assert "Changed, and not announced" in page
+        assert "the key of class 1" in page
+        row = re.search(r'<tr class="up"><th scope="row"><bdi>102</bdi>.*?</tr>', page)[0]
+        cells = [re.sub(r"<[^>]*>", " ", cell).split() for cell in re.findall(r"<td.*?</td>", row)]
+        assert (cells[0], cells[1]) == (["3"], ["▲", "up", "to", "1"])
+
+    def test_announcing_asks_for_a_reason_and_keeps_what_is_there(self, superintendent, start, changed):
+        page = body(superintendent.get(start))
+        refused = body(superintendent.post(start + "correct/", sent(page, reason=" ")), 422)
+        assert "Say why the results change" in refused
+        superintendent.post(start + "correct/", sent(page, reason="key of class 1 was mistyped"))
+        assert Release.objects.last().reason == "key of class 1 was mistyped"
+        page = body(superintendent.get(start))
+        assert "Nothing has changed since" in page
+        assert re.search(r"corrected, \d\d:\d\d, key of class 1 was mistyped", page)
+
+    def test_something_else_that_changed_meanwhile_is_a_conflict_that_keeps_the_reason(
+        self, superintendent, start, contest, changed
+    ):
+        page = body(superintendent.get(start))
+        change_key(contest, "4321")
+        answer = body(superintendent.post(start + "correct/", sent(page, reason="the key")), 409)
+        assert "something else changed meanwhile" in answer.lower()
+        assert 'value="the key"' in answer
+        assert Release.objects.count() == 1
+
+    def test_what_is_open_must_be_accepted_for_a_correction_too(self, superintendent, start, contest, changed):
+        read(contest, 2, 101, "1234", "Zoe")
+        page = body(superintendent.get(start))
+        refused = body(superintendent.post(start + "correct/", sent(page, reason="the key")), 422)
+        assert "Accept every line" in refused
+        superintendent.post(start + "correct/", sent(page, reason="the key", accept=boxes(page)))
+        assert Release.objects.count() == 2
+
+
+class TestKeys:
+    def test_a_key_whose_reasons_are_heard_is_shown_and_hidden_again(self, superintendent, start, contest):
+        superintendent.post(start + "keys/1/", sent())
+        assert KeyRelease.objects.get().by == "superintendent"
+        assert f'href="/public/{contest.pk}/classes/1/"' in body(superintendent.get(start))
+        superintendent.post(start + "keys/1/hide/", sent())
+        assert not KeyRelease.objects.exists()
+
+    def test_before_its_reasons_are_heard_it_asks_why(self, superintendent, start):
+        contest = ready(reasons=())
+        start = f"/contests/{contest.pk}/results/"
+        refused = body(superintendent.post(start + "keys/1/", sent(override="")), 422)
+        assert "4 sets of reasons not heard yet: 101, 102, 103, 104" in refused
+        assert not KeyRelease.objects.exists()
+        superintendent.post(start + "keys/1/", sent(override="reasons are cancelled"))
+        assert KeyRelease.objects.exists()
+        entry = contest.trail.last()
+        assert entry.what == "key of class 1 shown for the critique all the same, reasons are cancelled"
+        assert entry.after["against"] == ["4 sets of reasons not heard yet: 101, 102, 103, 104"]
+
+    def test_a_class_without_cards_or_of_another_contest_is_not_there(self, superintendent, start):
+        assert superintendent.post(start + "keys/9/", sent()).status_code == 404
+
+
+class TestProtests:
+    @pytest.fixture
+    def taken(self, superintendent, start, contest):
+        release(contest)
+        superintendent.post(start + "protests/until/", sent(deadline="2099-01-01T16:30", note="At the desk."))
+
+    def test_they_are_taken_until_a_deadline(self, superintendent, start, taken):
+        assert ProtestWindow.objects.get().note == "At the desk."
+        assert "Taken until <b>January 1, 16:30</b>. At the desk." in body(superintendent.get(start))
+
+    def test_a_deadline_that_is_over_is_refused_beside_it(self, superintendent, start, contest):
+        release(contest)
+        refused = body(superintendent.post(start + "protests/until/", sent(deadline="2001-01-01T16:30")), 422)
+        assert "That time is over already." in refused
+        assert 'value="2001-01-01T16:30"' in refused
+
+    def test_before_a_release_there_is_nothing_to_protest_against(self, superintendent, start):
+        refused = superintendent.post(start + "protests/until/", sent(deadline="2099-01-01T16:30"))
+        assert refused.status_code == 422
+        assert not ProtestWindow.objects.exists()
+
+    def test_one_is_noted_decided_and_then_the_results_are_final(self, superintendent, start, taken):
+        superintendent.post(start + "protests/", sent(by="Coach of Barley Hill", text="Card of 102"))
+        protest = Protest.objects.get()
+        assert (
+            "first decide the open protest" in body(superintendent.post(start + "protests/close/", sent()), 409).lower()
+        )
+        refused = body(superintendent.post(f"{start}protests/{protest.pk}/", sent(outcome=" ")), 422)
+        assert "Say what was decided." in refused
+        superintendent.post(f"{start}protests/{protest.pk}/", sent(outcome="The card says 1324."))
+        assert Protest.objects.get().outcome == "The card says 1324."
+        assert superintendent.post(f"{start}protests/{protest.pk}/", sent(outcome="No.")).status_code == 422
+        superintendent.post(start + "protests/close/", sent())
+        assert "final" in body(superintendent.get(start))
+        assert superintendent.post(start + "protests/", sent(by="A", text="Late")).status_code == 422
+
+    def test_what_was_typed_stays(self, superintendent, start, taken):
+        refused = body(superintendent.post(start + "protests/", sent(by="", text="Card of 102")), 422)
+        assert "Say whose protest it is." in refused
+        assert ">Card of 102</textarea>" in refused
+
+    def test_a_protest_of_another_contest_is_not_there(self, superintendent, start, taken):
+        other = Protest.objects.create(contest=ready(), by="A", text="B")
+        assert superintendent.post(f"{start}protests/{other.pk}/", sent(outcome="No")).status_code == 404
+
+
+POSTS = ["release/", "correct/", "keys/1/", "keys/1/hide/", "protests/", "protests/until/", "protests/close/"]
+
+
+@pytest.mark.parametrize("address", POSTS)
+class TestEveryChange:
+    def test_it_refuses_get(self, superintendent, start, address):
+        assert superintendent.get(start + address).status_code == 405
+
+    def test_a_helper_finds_no_such_page(self, as_helper, start, contest, address):
+        assert as_helper(contest, Duty.ANNOUNCER).post(start + address, sent()).status_code == 404
+
+    def test_it_needs_a_submission_id_or_says_what_is_wrong(self, superintendent, start, address):
+        assert superintendent.post(start + address, {}).status_code in (400, 422)
+
+    def test_a_stranger_changes_nothing(self, start, address, contest):
+        before = Contest.objects.get().revision
+        assert Client().post(start + address, sent()).status_code == 302
+        assert Contest.objects.get().revision == before
+
+
+def test_the_lines_of_the_page_are_those_of_the_checklist(superintendent, start, contest):
+    read(contest, 1, 101, "3142", "Zoe")
+    page = body(superintendent.get(start))
+    assert all(line in page for line in lines_of(contest))
+
+
+def test_no_browser_keeps_the_page(superintendent, start):
+    assert superintendent.get(start).headers["Cache-Control"] == "no-store"
