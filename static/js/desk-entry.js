@@ -34,6 +34,7 @@ export class Entry {
     this.asksNumber = loose; // the digits are a contestant's number, until Enter
     this.asksHabit = false; // three digits or four?
     this.asksUndo = false; // the last reading goes back if the same key comes again
+    this.stopped = false; // a digit was refused: nothing counts until the reader has noticed
     this.followed = null; // the animal that came by itself, until the next key
   }
 
@@ -48,6 +49,7 @@ export class Entry {
     if (this.asksHabit) return this.answerHabit(what);
     if (what === "digit" && key === followed && this.digits === null && !this.typed) return this.askHabit();
     if (what === "help" || what === "seen") return { do: what };
+    if (this.stopped) return this.goOn(what);
     if (what === "back") return this.back(sure);
     if (what === "escape") return this.escape();
     if (what === "yes") return null;
@@ -94,8 +96,8 @@ export class Entry {
 
   digit(key, expects) {
     if (!expects) return refuse("No card is expected now. Type / and its number first.");
-    if (!ANIMALS.includes(key)) return refuse(`There is no animal ${key}: 1, 2, 3 or 4.`);
-    if (this.typed.includes(key)) return refuse(`Animal ${key} is placed already.`);
+    if (!ANIMALS.includes(key)) return this.stop(`There is no animal ${key}.`);
+    if (this.typed.includes(key)) return this.stop(`Animal ${key} is placed already.`);
     this.typed += key;
     if (this.typed.length < (this.digits ?? 3)) return { do: "show" };
     if (this.typed.length === 4) return this.commit(this.typed);
@@ -103,6 +105,20 @@ export class Entry {
     const action = this.commit(this.typed + last);
     this.followed = last;
     return action;
+  }
+
+  // Hands that type on after a mistake would fill this card up with the digits of the next one. So whatever follows is
+  // refused as well, until a key that no card holds.
+  stop(why) {
+    this.stopped = true;
+    return refuse(`${why} Press Enter, then type this card again.`);
+  }
+
+  goOn(what) {
+    if (!["enter", "back", "escape"].includes(what)) return refuse("Press Enter, then type this card again.");
+    this.stopped = false;
+    this.typed = "";
+    return { do: "show" };
   }
 
   commit(placing) {
@@ -153,6 +169,7 @@ export class Entry {
   }
 
   clear(asksNumber) {
+    this.stopped = false;
     this.typed = "";
     this.asksNumber = asksNumber;
   }

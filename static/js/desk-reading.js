@@ -21,6 +21,7 @@ const last = new LastReadings(document.getElementById("last"), cardsOf(page.clas
 const known = new Set(page.known);
 const run = new Run(page.expected.filter((number) => !unsent(number)));
 let following = null; // the stack to take next
+let leaving = false; // the next page is on its way
 let asked = false; // whether the server has said which
 
 function unsent(number) {
@@ -31,6 +32,10 @@ function unsent(number) {
 // Keys
 
 function press(key) {
+  if (leaving) {
+    trouble("Wait for the next stack.");
+    return true;
+  }
   const action = entry.press(key, run.now !== null);
   if (!action) return false;
   acts[action.do](action);
@@ -234,8 +239,10 @@ function goOn() {
   } else if (!asked || outbox.waiting().length) {
     trouble("A moment: the last readings are still on their way.");
   } else if (!following) {
+    leaving = true;
     stage.leave();
   } else {
+    leaving = true;
     stage.take(following);
   }
 }
@@ -245,6 +252,8 @@ function draw(note = "") {
 }
 
 // From the page
+
+addEventListener("pageshow", () => (leaving = false)); // the browser may have kept it, and bring it back
 
 listen({ stage, entry, outbox, meaning, press, trouble });
 
@@ -268,4 +277,6 @@ showSign(document.getElementById("sign"), outbox, (text) => stage.alert(text));
 draw();
 if (!page.loose && run.ended) askWhatRemains();
 stage.focus();
+document.removeEventListener("keydown", window.deskEarly.hear);
+for (const key of window.deskEarly.keys) press(key);
 outbox.pump();

@@ -177,10 +177,22 @@ class TestAStack:
         expect(desk(page)).to_have_attribute("data-trouble", "now")
         expect(now(page)).to_have_text("101")
         expect(page.locator("#last li")).to_have_count(0)
-        for _ in range(3):
-            page.keyboard.press("Escape")
+        page.keyboard.press("Escape")
         keys(page, "312")
         expect(desk(page)).to_have_attribute("data-trouble", "")
+        all_sent(page)
+        assert readings() == [(101, "3124")]
+
+    @pytest.mark.parametrize("mistake", ["117", "7", "33"])
+    @pytest.mark.parametrize("noticed", ["Enter", "Backspace", "."])
+    def test_typing_on_after_a_mistake_puts_nothing_on_the_wrong_card(self, sit, contest, mistake, noticed):
+        page = sit(contest)
+        keys(page, mistake + "124231")
+        expect(desk(page)).to_have_attribute("data-trouble", "now")
+        expect(message(page)).to_contain_text("Press Enter, then type this card again")
+        page.keyboard.press(noticed)
+        expect(desk(page)).to_have_attribute("data-trouble", "")
+        keys(page, "312")
         all_sent(page)
         assert readings() == [(101, "3124")]
 
@@ -626,6 +638,20 @@ class TestTheFocus:
         expect(page.get_by_text("Typing goes elsewhere now")).to_be_hidden()
         expect(page.locator("#entry")).to_be_focused()
 
+    def test_keys_typed_while_the_page_loads_are_not_lost(self, sit, contest):
+        page = sit(contest)
+        held = []
+        page.route("**/js/desk-run.js", lambda route: held.append(route))
+        page.reload(wait_until="commit")
+        expect(page.get_by_role("heading", level=1)).to_be_visible()
+        keys(page, "312" + "12")
+        expect(now(page)).to_have_text("")
+        held[0].continue_()
+        expect(now(page)).to_have_text("102")
+        keys(page, "4")
+        all_sent(page)
+        assert readings() == [(101, "3124"), (102, "1243")]
+
     def test_what_a_screens_own_keyboard_inserts_counts_as_keys(self, sit, contest):
         page = sit(contest)
         page.keyboard.insert_text("312")
@@ -730,7 +756,8 @@ class TestEverybody:
         self.sound(page, "half a card")
         keys(page, "1")
         self.sound(page, "a mistake")
-        keys(page, "24")
+        page.keyboard.press("Enter")
+        keys(page, "3124")
         self.sound(page, "three digits or four")
         page.keyboard.press("+")
         keys(page, "/999")
