@@ -25,6 +25,7 @@ SECTIONS = (
     ("progress", "Progress"),
     ("doubts", "Doubts"),
     ("standings", "Standings"),
+    ("results", "Results"),
 )
 
 
