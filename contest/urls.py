@@ -9,6 +9,7 @@ urlpatterns = [
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),
     path("contests/<int:pk>/standings/", include("scoring.urls")),
     path("", include("scoring.results.urls")),
+    path("", include("scoring.board.urls")),
     path("", include("contest.helpers.urls")),
     path("", include("contest.setup.urls")),
     path("contests/<int:pk>/entries/", include("contest.entries.urls")),

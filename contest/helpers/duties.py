@@ -9,6 +9,7 @@ FIRST_PAGES = {
     Duty.KEYS: "keys",
     Duty.REASONS: "scores",
     Duty.CHECK_IN: "check_in",
+    Duty.ANNOUNCER: "announcer",
 }
 
 BEGINNINGS = {
@@ -16,7 +17,7 @@ BEGINNINGS = {
     Duty.KEYS: "Type each class’s official placing and its three cuts, as the officials handed them in.",
     Duty.REASONS: "Choose a class and an official, and type the scores from the official’s sheet.",
     Duty.CHECK_IN: "Find contestants by number as they arrive, and tick them off.",
-    Duty.ANNOUNCER: "Wait until the superintendent releases the results.",
+    Duty.ANNOUNCER: "Queue the lists, note how names are said, and read the awards once the results are released.",
 }
 
 

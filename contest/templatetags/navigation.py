@@ -26,7 +26,12 @@ SECTIONS = (
     ("doubts", "Doubts"),
     ("standings", "Standings"),
     ("results", "Results"),
+    ("announcer", "Awards"),
+    ("board", "Board"),
 )
+
+# What is open to everybody is listed for whoever uses the page that it goes with.
+BESIDE = {"board": "announcer"}
 
 
 @dataclass
@@ -46,7 +51,7 @@ def sections(context) -> list[Section]:
             address = reverse(name, args=[contest.pk])
         except NoReverseMatch:
             continue
-        leads_to = resolve(address)
+        leads_to = resolve(reverse(BESIDE.get(name, name), args=[contest.pk]))
         if may_use(request, leads_to.func, leads_to.kwargs):
             shown.append(Section(address, label))
     _mark_current(shown, request.path, reverse("contest", args=[contest.pk]))

@@ -63,7 +63,12 @@ class Count:
     @property
     def missing(self) -> int:
         """Due, and not read by anybody yet."""
-        return max(0, self.due - self.once - self.settled - self.doubt - self.no_card)
+        return max(0, self.due - self.read)
+
+    @property
+    def read(self) -> int:
+        """Read by somebody at least once, however far they are since."""
+        return self.once + self.settled + self.doubt + self.no_card
 
     @property
     def done(self) -> int:

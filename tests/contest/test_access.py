@@ -25,6 +25,7 @@ ADDRESS = "/a-page/"
 # Every view of the site by the name of its address. A new one fails the tests until it stands here.
 OPEN_TO_ALL = {
     *("healthz", "join", "leave", "sign_in", "sign_out"),
+    *("board", "board-newest"),
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
 OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
@@ -41,7 +42,9 @@ OPEN_TO = {
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
     },
     Duty.CHECK_IN: {"check_in", "check-in-missing"},
-    Duty.ANNOUNCER: set(),
+    Duty.ANNOUNCER: {
+        *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name")
+    },
 }
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
@@ -157,7 +160,7 @@ class TestHelper:
 
     def test_the_first_page_leads_to_their_own(self, as_helper):
         contest = a_contest()
-        assert as_helper(contest, Duty.ANNOUNCER).get("/").url == f"/contests/{contest.pk}/lobby/"
+        assert as_helper(contest, Duty.ANNOUNCER).get("/").url == f"/contests/{contest.pk}/announcer/"
 
     def test_one_who_is_shown_out_is_out_at_the_next_request_on_every_page(self, as_helper):
         contest = a_contest()

@@ -32,7 +32,7 @@ def what_happened(contest):
 
 class TestJoinPage:
     @pytest.mark.parametrize(
-        ("duty", "page"), [(Duty.TABULATOR, "desk/"), (Duty.KEYS, "watch/keys/"), (Duty.ANNOUNCER, "lobby/")]
+        ("duty", "page"), [(Duty.TABULATOR, "desk/"), (Duty.KEYS, "watch/keys/"), (Duty.ANNOUNCER, "announcer/")]
     )
     def test_a_helper_lands_on_the_first_page_of_the_duty(self, client, duty, page):
         contest = a_contest()
@@ -113,7 +113,7 @@ class TestJoinPage:
     )
     def test_any_other_page_becomes_their_first(self, client, elsewhere):
         contest = a_contest()
-        assert join(client, code_for(contest), next=elsewhere).url == f"/contests/{contest.pk}/lobby/"
+        assert join(client, code_for(contest), next=elsewhere).url == f"/contests/{contest.pk}/announcer/"
 
     def test_joining_changes_the_session_so_that_a_planted_one_is_worth_nothing(self, client):
         session = client.session

@@ -1,0 +1,1 @@
+"""The public screen, and the ceremony that it follows."""

@@ -1,0 +1,134 @@
+"""The announcer's page: the queue, the script, and the moves that the board follows."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from contest.access import contest_for, open_to
+from contest.models import Contest, Duty
+from contest.reading import NotPossible
+from contest.submissions import submitted
+from contest.watch.revisions import is_poll, nothing_new, revision_of
+from scoring.board.announcing import script_of
+from scoring.board.ceremony import MOVES, Moved, move_on
+from scoring.board.forms import ChangeForm, MoveForm, QueueForm
+from scoring.board.queue import queue_lists, read_places, shift, take_out
+
+ASKS_EVERY = {True: 0.9, False: 5}
+"""Seconds between two questions of an announcer's device: during a ceremony, and else."""
+
+
+@open_to(Duty.ANNOUNCER)
+@require_safe
+def announcer(request: HttpRequest, pk: int) -> HttpResponse:
+    """The script and the queue. Poll for the script: a second device stays in step."""
+    if is_poll(request):
+        return nothing_new(request, str(revision_of(pk))) or show_stage(request, contest_for(request, pk))
+    return show(request, contest_for(request, pk))
+
+
+@open_to(Duty.ANNOUNCER)
+@require_POST
+def move(request: HttpRequest, pk: int, move: str) -> HttpResponse:
+    """Move the ceremony on; 409, and nothing done, where another device was faster."""
+    contest = contest_for(request, pk)
+    form = MoveForm(request.POST)
+    if move not in MOVES or not form.is_valid():
+        raise Http404("There is no such move.")
+    said, status = "", 200
+    try:
+        submitted(
+            request, lambda: move_on(contest, request.who, move, form.cleaned_data["step"], form.cleaned_data["to"])
+        )
+    except Moved as moved:
+        said, status = f"Not done: {moved}. This is where it is now.", 409
+    except NotPossible as problem:
+        said, status = f"Not done: {problem}.", 422
+    contest.refresh_from_db()
+    if request.htmx:
+        return show_stage(request, contest, said, status)
+    return show(request, contest, said=said, status=status) if said else redirect("announcer", pk)
+
+
+@open_to(Duty.ANNOUNCER)
+@require_POST
+def queue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Queue lists."""
+    contest = contest_for(request, pk)
+    form = QueueForm(request.POST, others=script_of(contest).others)
+    if form.is_valid():
+        try:
+            submitted(request, lambda: queue_lists(contest, form.keys, form.cleaned_data["places"], request.who))
+        except NotPossible as problem:
+            form.add_error("lists", str(problem))
+        else:
+            return redirect("announcer", pk)
+    return show(request, contest, form=form, status=422)
+
+
+@open_to(Duty.ANNOUNCER)
+@require_POST
+def change(request: HttpRequest, pk: int, award_list: int) -> HttpResponse:
+    """Move a queued list up or down, take it out, or read other places of it."""
+    contest = contest_for(request, pk)
+    form = ChangeForm(request.POST)
+    problem = ""
+    if form.is_valid():
+        wish = form.cleaned_data["wish"]
+        try:
+            if wish in ("up", "down"):
+                submitted(request, lambda: shift(contest, award_list, wish, request.who))
+            elif wish == "out":
+                submitted(request, lambda: take_out(contest, award_list, request.who))
+            else:
+                submitted(request, lambda: read_places(contest, award_list, form.cleaned_data["places"], request.who))
+        except NotPossible as refused:
+            problem = f"Not done: {refused}."
+        else:
+            where = f"#queued-{award_list}-{wish}" if wish != "out" else "#queue"
+            response = redirect("announcer", pk)
+            response.headers["Location"] += where
+            return response
+    problem = problem or f"Not done: {'; '.join(e for errors in form.errors.values() for e in errors)}"
+    return show(request, contest, refused=problem, typed=(award_list, request.POST.get("places", "")), status=422)
+
+
+def show(
+    request: HttpRequest,
+    contest: Contest,
+    said: str = "",
+    refused: str = "",
+    form: QueueForm | None = None,
+    typed: tuple[int, str] | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    script = script_of(contest, typed)
+    context = {
+        **_context(contest, script, said),
+        "form": form or QueueForm(others=script.others),
+        "refused": refused,
+    }
+    return _private(render(request, "scoring/board/announcer.html", context, status=status))
+
+
+def show_stage(request: HttpRequest, contest: Contest, said: str = "", status: int = 200) -> HttpResponse:
+    context = _context(contest, script_of(contest), said)
+    return _private(render(request, "scoring/board/_stage.html", context, status=status))
+
+
+def _context(contest: Contest, script, said: str) -> dict:
+    return {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "script": script,
+        "asks_every": ASKS_EVERY[script.stage.running],
+        "said": said,
+    }
+
+
+def _private(response: HttpResponse) -> HttpResponse:
+    response.headers["Cache-Control"] = "no-store"
+    return response

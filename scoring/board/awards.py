@@ -1,0 +1,135 @@
+"""The rows of a list of awards, and how the announcer says them. Nothing here asks the database."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from scoring.explain import figure, list_names
+from scoring.record import Record
+from scoring.result import IndividualRow, Result, Standing, TeamRow
+
+INDIVIDUALS = "individuals"
+TEAMS = "teams"
+
+ORDINALS = (
+    "zeroth",
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+    "thirteenth",
+    "fourteenth",
+    "fifteenth",
+    "sixteenth",
+    "seventeenth",
+    "eighteenth",
+    "nineteenth",
+    "twentieth",
+)
+
+
+class ListKey(NamedTuple):
+    """Which list: `code` as a standing has it, `kind` INDIVIDUALS or TEAMS."""
+
+    division: str
+    code: str
+    kind: str
+
+
+class Row(NamedTuple):
+    """One row of a list. `number` is None for a team; `counting` are the members who count for it."""
+
+    rank: int
+    tied: bool
+    number: int | None
+    team: str
+    total: str
+    counting: tuple[int, ...] = ()
+
+    @property
+    def place(self) -> str:
+        return place_in_words(self.rank, self.tied)
+
+
+@dataclass(frozen=True, slots=True)
+class NamedList:
+    """A list that could be read, with what it is called."""
+
+    key: ListKey
+    division: str
+    title: str
+
+    @property
+    def kind(self) -> str:
+        return self.key.kind
+
+    def __str__(self) -> str:
+        return f"{self.division}, {self.title}, {self.key.kind}"
+
+
+def named_lists(record: Record, result: Result) -> list[NamedList]:
+    """Every list that has rows of its kind, in the contest's order."""
+    divisions = {division.code: division.name for division in record.divisions}
+    titles = list_names(record)
+    return [
+        NamedList(ListKey(standing.division, standing.code, kind), divisions[standing.division], titles[standing.code])
+        for standing in result.standings
+        for kind, rows in ((INDIVIDUALS, standing.individuals), (TEAMS, standing.teams))
+        if rows
+    ]
+
+
+def rows_of(result: Result, key: ListKey, places: int | None = None) -> list[Row]:
+    """The rows of a list from the first down to the last place that is read; none where there is no such list.
+
+    Whoever shares that last place is read too.
+    """
+    standing = next((s for s in result.standings if (s.division, s.code) == key[:2]), None)
+    if standing is None:
+        return []
+    rows = _ranked(standing, key.kind)
+    return rows if places is None else [row for row in rows if row.rank <= places]
+
+
+def _ranked(standing: Standing, kind: str) -> list[Row]:
+    if kind == TEAMS:
+        shared = _shared(standing.teams)
+        return [
+            Row(row.rank, row.rank in shared, None, row.team, figure(row.total), row.counting) for row in standing.teams
+        ]
+    shared = _shared(standing.individuals)
+    return [Row(row.rank, row.rank in shared, row.number, row.team, figure(row.total)) for row in standing.individuals]
+
+
+def _shared(rows: Iterable[IndividualRow] | Iterable[TeamRow]) -> set[int]:
+    return {rank for rank, count in Counter(row.rank for row in rows).items() if count > 1}
+
+
+def split(rows: Sequence[Row], revealed: int) -> tuple[Sequence[Row], Sequence[Row]]:
+    """The rows that are still hidden, and those that are revealed; both from the first down."""
+    hidden = max(len(rows) - revealed, 0)
+    return rows[:hidden], rows[hidden:]
+
+
+def ordinal(number: int) -> str:
+    """`third`; figures from the twenty-first on: `22nd`."""
+    if 0 < number < len(ORDINALS):
+        return ORDINALS[number]
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def place_in_words(rank: int, tied: bool) -> str:
+    """`third place`, `tied for third place`."""
+    return f"tied for {ordinal(rank)} place" if tied else f"{ordinal(rank)} place"

@@ -1,0 +1,200 @@
+"""What the board shows: how far the judging is, what is being revealed, or the standings as they were announced.
+
+Everything that follows from a score comes from `released`, and during a ceremony no row is taken from it that is not
+revealed: what is not here cannot reach a browser.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from contest.models import Contest
+from contest.watch.counting import progress_of
+from contest.watch.key_pages import KeyShown, show_key
+from contest.watch.progress import Count, Estimate, Progress
+from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
+from scoring.board.ceremony import ceremony_of, is_awaited, key_of
+from scoring.models import AwardList, Ceremony
+from scoring.pages import provisional
+from scoring.people import shown_name
+from scoring.results.critique import ShownKey, shown_key
+from scoring.results.released import Released, released
+
+Kind = Literal["judging", "awaited", "ceremony", "standings"]
+
+ASKS_EVERY: dict[Kind, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
+"""Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
+
+
+class Shown(NamedTuple):
+    """A row as the crowd sees it: `who` is no more than the contest and the family allow."""
+
+    rank: int
+    tied: bool
+    number: int | None
+    who: str
+    team: str
+    total: str
+    counting: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One list of the standings, all of it; the board itself cuts it into pages."""
+
+    named: NamedList
+    lines: Sequence[Shown]
+    provisional: bool = False
+
+    @property
+    def anchor(self) -> str:
+        return "-".join(self.named.key)
+
+
+@dataclass(frozen=True, slots=True)
+class OnStage:
+    """The list that is being read: its last revealed row, those revealed before it, and how many are hidden."""
+
+    named: NamedList
+    place: str
+    latest: Shown | None
+    before: Sequence[Shown]
+    hidden: int
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class KeyOnBoard:
+    number: int
+    name: str
+    key: KeyShown
+    corrected: str
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """`moves_with_time`: it is another one after a while, though nothing was changed."""
+
+    kind: Kind
+    contest: Contest
+    progress: Progress | None = None
+    left: str = ""
+    keys: Sequence[KeyOnBoard] = ()
+    sheets: Sequence[Sheet] = ()
+    awaited: Sequence[NamedList] = ()
+    on_stage: OnStage | None = None
+    corrected: str = ""
+
+    @property
+    def asks_every(self) -> float:
+        return ASKS_EVERY[self.kind]
+
+    @property
+    def moves_with_time(self) -> bool:
+        return self.kind == "judging"
+
+
+def board_of(contest: Contest) -> Board:
+    """The board of a contest at this moment."""
+    announced = released(contest)
+    if announced is None:
+        progress, left = progress_of(contest)
+        return Board(
+            "judging", contest, progress=progress, left=time_left(progress.total, left), keys=shown_keys(contest)
+        )
+    ceremony = ceremony_of(contest)
+    if is_awaited(contest, ceremony):
+        known = {named.key: named for named in named_lists(announced.record, announced.result)}
+        queue = [known[key_of(row)] for row in contest.award_lists.all() if key_of(row) in known]
+        return Board("awaited", contest, awaited=queue, corrected=announced.corrected)
+    if ceremony and ceremony.running:
+        return Board(
+            "ceremony",
+            contest,
+            on_stage=on_stage(announced, ceremony, ceremony.award_list),
+            corrected=announced.corrected,
+        )
+    return Board("standings", contest, sheets=sheets_of(announced), corrected=announced.corrected)
+
+
+def shown_keys(contest: Contest) -> list[KeyOnBoard]:
+    """The keys that were released by themselves."""
+    found: list[KeyOnBoard] = []
+    for judged in contest.classes.filter(key_release__isnull=False):
+        shown: ShownKey | None = shown_key(judged)
+        if shown:
+            found.append(KeyOnBoard(judged.number, judged.name, show_key(shown.key), shown.corrected))
+    return found
+
+
+def sheets_of(announced: Released) -> list[Sheet]:
+    """Every list that was announced, in the contest's order."""
+    names = names_of(announced)
+    open_ends = {
+        division.code: bool(provisional(announced.record, announced.result, division.code))
+        for division in announced.record.divisions
+    }
+    return [
+        Sheet(named, lines(rows_of(announced.result, named.key), names), open_ends[named.key.division])
+        for named in named_lists(announced.record, announced.result)
+    ]
+
+
+def on_stage(announced: Released, ceremony: Ceremony, award_list: AwardList | None) -> OnStage | None:
+    """What is revealed of the list on stage. Rows that are hidden are only counted."""
+    if award_list is None:
+        return None
+    key = key_of(award_list)
+    named = next((n for n in named_lists(announced.record, announced.result) if n.key == key), None)
+    if named is None:
+        return None
+    rows = rows_of(announced.result, key, award_list.places)
+    hidden, shown = split(rows, ceremony.revealed)
+    revealed = lines(shown, names_of(announced))
+    first = revealed[0] if revealed else None
+    place = place_on_board(first) if first else ""
+    return OnStage(named, place, first, revealed[1:], len(hidden), len(rows))
+
+
+def place_on_board(line: Shown) -> str:
+    """`Third`, `Tied for third`."""
+    return f"Tied for {ordinal(line.rank)}" if line.tied else ordinal(line.rank).capitalize()
+
+
+def names_of(announced: Released) -> dict[int, str]:
+    show_as = announced.record.rules.show_people_as
+    return {person.number: shown_name(person, show_as) for person in announced.record.contestants}
+
+
+def lines(rows: Sequence[Row], names: dict[int, str]) -> list[Shown]:
+    return [
+        Shown(
+            row.rank,
+            row.tied,
+            row.number,
+            row.team if row.number is None else names.get(row.number, ""),
+            "" if row.number is None else row.team,
+            row.total,
+            row.counting,
+        )
+        for row in rows
+    ]
+
+
+def time_left(total: Count, left: Estimate) -> str:
+    """How long the reading of cards still takes, in round words; empty where nobody can know."""
+    if not total.due:
+        return ""
+    if total.is_done:
+        return "Every card is settled"
+    if left.needed == 0:
+        return "Every card is read"
+    if left.minutes is None:
+        return ""
+    if left.minutes >= 90:
+        return f"About {math.ceil(left.minutes / 30) / 2:g} hours to go"
+    minutes = left.minutes if left.minutes < 10 else math.ceil(left.minutes / 5) * 5
+    return f"About {minutes} minute{'' if minutes == 1 else 's'} to go"

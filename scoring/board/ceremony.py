@@ -1,0 +1,134 @@
+"""The ceremony: which list is on stage, and how many of its rows are revealed, from the last up to the first.
+
+Two announcers may hold a device each. Every move says which step it was made at, and a move that another one has
+overtaken changes nothing: or else two presses of "next" would reveal two rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from django.db.models import F
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Touches
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.board.awards import ListKey, rows_of
+from scoring.models import AwardList, Ceremony
+from scoring.result import Result
+from scoring.results.released import released
+
+Move = Literal["begin", "next", "back", "show", "stage", "end"]
+MOVES: tuple[Move, ...] = ("begin", "next", "back", "show", "stage", "end")
+
+
+class Moved(NotPossible):
+    """Raised where somebody else moved the ceremony on since."""
+
+
+class Stage(NamedTuple):
+    """What the board shows: the list on stage, by its key, and how many of its rows are revealed."""
+
+    on_stage: int | None
+    revealed: int
+    running: bool
+
+
+class Queued(NamedTuple):
+    """A list in the queue, and how many rows of it are read."""
+
+    pk: int
+    rows: int
+
+
+def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = None) -> Stage:
+    """The stage after a move; `to` is the list that "stage" puts on it. Raises NotPossible."""
+    if not queue:
+        raise NotPossible("queue a list first")
+    if move == "begin":
+        if stage.running:
+            raise NotPossible("the ceremony has begun already")
+        return Stage(queue[0].pk, 0, True)
+    if not stage.running:
+        raise NotPossible("begin the ceremony first")
+    if move == "end":
+        return stage._replace(running=False)
+    pks = [queued.pk for queued in queue]
+    if move == "stage":
+        if to not in pks:
+            raise NotPossible("that list is not queued any more")
+        return Stage(to, 0, True)
+    if stage.on_stage not in pks:
+        return Stage(queue[0].pk, 0, True)
+    place = pks.index(stage.on_stage)
+    rows = queue[place].rows
+    if move == "show":
+        return stage._replace(revealed=rows)
+    if move == "next":
+        if stage.revealed < rows:
+            return stage._replace(revealed=stage.revealed + 1)
+        if place + 1 == len(queue):
+            raise NotPossible("that was the last award; end the ceremony when you are ready")
+        return Stage(queue[place + 1].pk, 0, True)
+    if stage.revealed:
+        return stage._replace(revealed=min(stage.revealed, rows) - 1 if rows else 0)
+    if place == 0:
+        raise NotPossible("nothing is revealed yet")
+    return Stage(queue[place - 1].pk, queue[place - 1].rows, True)
+
+
+@changes
+def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = None) -> int:
+    """Move the ceremony, if `seen` is still its step, and return the new step.
+
+    Raises Moved where it is not; NotPossible before the results are released, and as `after` does.
+    """
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    announced = released(contest)
+    if announced is None:
+        raise NotPossible("the results are not released yet")
+    ceremony, _ = Ceremony.objects.get_or_create(contest=contest)
+    before = stage_of(ceremony)
+    if ceremony.step != seen:
+        raise Moved("somebody else moved on meanwhile; nothing was changed")
+    made = after(before, move, queue_of(contest, announced.result), to)
+    moved = Ceremony.objects.filter(pk=ceremony.pk, step=seen).update(
+        award_list=made.on_stage, revealed=made.revealed, running=made.running, step=F("step") + 1
+    )
+    if not moved:
+        raise Moved("somebody else moved on meanwhile; nothing was changed")
+    record_change(contest, by, f"ceremony: {move}", before._asdict(), made._asdict(), touches=Touches.NOTHING)
+    return seen + 1
+
+
+def stage_of(ceremony: Ceremony | None) -> Stage:
+    if ceremony is None:
+        return Stage(None, 0, False)
+    return Stage(ceremony.award_list_id, ceremony.revealed, ceremony.running)
+
+
+def ceremony_of(contest: Contest) -> Ceremony | None:
+    return Ceremony.objects.filter(contest=contest).select_related("award_list").first()
+
+
+def queue_of(contest: Contest, result: Result) -> list[Queued]:
+    """The queue in its order, with how many rows each list has in a result."""
+    return [Queued(row.pk, len(rows_of(result, key_of(row), row.places))) for row in contest.award_lists.all()]
+
+
+def key_of(award_list: AwardList) -> ListKey:
+    return ListKey(award_list.division, award_list.code, award_list.kind)
+
+
+def is_awaited(contest: Contest, ceremony: Ceremony | None) -> bool:
+    """Whether lists wait to be read that nobody has begun to read: until then no board shows what is in them."""
+    return (ceremony is None or ceremony.step == 0) and contest.award_lists.exists()
+
+
+def holds_back(contest: Contest) -> bool:
+    """Whether what was announced is still to be told from the stage: nothing public may run ahead of the announcer."""
+    ceremony = ceremony_of(contest)
+    return is_awaited(contest, ceremony) or bool(ceremony and ceremony.running)

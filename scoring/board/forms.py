@@ -1,0 +1,55 @@
+"""What an announcer types."""
+
+from __future__ import annotations
+
+from django import forms
+
+from contest.models.outline import TEXT_LENGTH
+from scoring.board.awards import ListKey, NamedList
+from scoring.board.queue import MOST_PLACES
+
+PLACES = {"min_value": 1, "max_value": MOST_PLACES, "label": "Places"}
+
+
+class QueueForm(forms.Form):
+    """Lists to be read, each called `division/code/kind`, and how many places of each."""
+
+    lists = forms.MultipleChoiceField(
+        label="Lists", widget=forms.CheckboxSelectMultiple, error_messages={"required": "choose a list"}
+    )
+    places = forms.IntegerField(initial=10, **PLACES)
+
+    def __init__(self, *args, others: list[NamedList], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["lists"].choices = [("/".join(named.key), str(named)) for named in others]
+
+    @property
+    def keys(self) -> list[ListKey]:
+        return [ListKey(*text.split("/")) for text in self.cleaned_data["lists"]]
+
+
+class ChangeForm(forms.Form):
+    """What is done with a queued list: `wish` is the button; `places` counts for one of them."""
+
+    wish = forms.ChoiceField(choices=[(wish, wish) for wish in ("up", "down", "out", "places")])
+    places = forms.IntegerField(required=False, **PLACES)
+
+    def clean(self):
+        cleaned = super().clean()
+        if cleaned.get("wish") == "places" and not cleaned.get("places") and "places" not in self.errors:
+            self.add_error("places", "say how many")
+        return cleaned
+
+
+class MoveForm(forms.Form):
+    """The step that a move was made at, and the list that goes on stage."""
+
+    step = forms.IntegerField(min_value=0)
+    to = forms.IntegerField(required=False)
+
+
+class SayForm(forms.Form):
+    """How a name is said; `was` is what was written before."""
+
+    say = forms.CharField(required=False, max_length=TEXT_LENGTH, label="Said like")
+    was = forms.CharField(required=False, max_length=TEXT_LENGTH, widget=forms.HiddenInput)

@@ -1,0 +1,109 @@
+"""The lists that the announcer reads, and in which order. They may be queued long before there is a result."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Touches
+from contest.reading import NotPossible
+from contest.trail import record_change
+from scoring.board.awards import ListKey, NamedList, named_lists
+from scoring.board.ceremony import ceremony_of, key_of
+from scoring.models import AwardList
+from scoring.results.released import released
+from scoring.standings import tallied
+
+MOST_PLACES = 1000
+
+
+def lists_of(contest: Contest) -> list[NamedList]:
+    """Every list that could be read: of the results as announced, else as they would be."""
+    announced = released(contest)
+    if announced:
+        return named_lists(announced.record, announced.result)
+    shown = tallied(contest)
+    return named_lists(shown.record, shown.result)
+
+
+def check_places(places: int) -> None:
+    if not 1 <= places <= MOST_PLACES:
+        raise NotPossible(f"read from 1 to {MOST_PLACES} places")
+
+
+@changes
+def queue_lists(contest: Contest, keys: Sequence[ListKey], places: int, by: str) -> None:
+    """Put lists at the end of the queue. Raises NotPossible for one that the contest has not, or that is queued."""
+    take_turn(contest.pk)
+    check_places(places)
+    known = {named.key: str(named) for named in lists_of(contest)}
+    queued = [key_of(row) for row in contest.award_lists.all()]
+    if not keys:
+        raise NotPossible("choose a list")
+    for key in keys:
+        if key not in known:
+            raise NotPossible("the contest has no such list")
+        if key in queued:
+            raise NotPossible(f"queued already: {known[key]}")
+    start = max(contest.award_lists.values_list("position", flat=True), default=0)
+    AwardList.objects.bulk_create(
+        AwardList(contest=contest, position=start + place, places=places, **key._asdict())
+        for place, key in enumerate(keys, start=1)
+    )
+    after = {"lists": [known[key] for key in keys], "places": places}
+    record_change(contest, by, "awards queued", after=after, touches=Touches.NOTHING)
+
+
+@changes
+def shift(contest: Contest, pk: int, to: Literal["up", "down"], by: str) -> None:
+    """Let a list change places with its neighbour; nothing happens at either end. Raises NotPossible."""
+    take_turn(contest.pk)
+    rows = list(contest.award_lists.all())
+    place = rows.index(_queued(contest, pk))
+    other = place + (1 if to == "down" else -1)
+    if not 0 <= other < len(rows):
+        return
+    before = [str(row) for row in rows]
+    rows[place], rows[other] = rows[other], rows[place]
+    for position, row in enumerate(rows, start=1):
+        AwardList.objects.filter(pk=row.pk).update(position=position)
+    after = [str(row) for row in rows]
+    record_change(contest, by, "awards put in another order", before, after, touches=Touches.NOTHING)
+
+
+@changes
+def read_places(contest: Contest, pk: int, places: int, by: str) -> None:
+    """Read that many places of a list. Raises NotPossible, also while it is on stage: rows would appear or vanish."""
+    take_turn(contest.pk)
+    check_places(places)
+    row = _queued(contest, pk)
+    if row.places == places:
+        return
+    _not_on_stage(contest, row)
+    AwardList.objects.filter(pk=pk).update(places=places)
+    what = f"awards: other places of {row}"[:200]
+    record_change(contest, by, what, row.places, places, touches=Touches.NOTHING)
+
+
+@changes
+def take_out(contest: Contest, pk: int, by: str) -> None:
+    """Take a list out of the queue. Raises NotPossible while it is on stage."""
+    take_turn(contest.pk)
+    row = _queued(contest, pk)
+    _not_on_stage(contest, row)
+    row.delete()
+    record_change(contest, by, "award taken out of the queue", before=str(row), touches=Touches.NOTHING)
+
+
+def _queued(contest: Contest, pk: int) -> AwardList:
+    row = contest.award_lists.filter(pk=pk).first()
+    if row is None:
+        raise NotPossible("that list is not queued any more")
+    return row
+
+
+def _not_on_stage(contest: Contest, row: AwardList) -> None:
+    ceremony = ceremony_of(contest)
+    if ceremony and ceremony.running and ceremony.award_list_id == row.pk:
+        raise NotPossible("that list is on stage; move on first")

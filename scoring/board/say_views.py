@@ -1,0 +1,103 @@
+"""How names are said: the notes that are entered before the ceremony, and mended during it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.views.decorators.http import require_http_methods, require_safe
+
+from contest.access import contest_for, open_to
+from contest.models import Contest, Contestant, Duty, Team
+from contest.reading import NotPossible
+from contest.submissions import submitted
+from scoring.board.forms import SayForm
+from scoring.board.saying import SaidOtherwise, note_say_name
+
+KINDS = ("contestants", "teams")
+
+
+@open_to(Duty.ANNOUNCER)
+@require_safe
+def names(request: HttpRequest, pk: int) -> HttpResponse:
+    """The teams and contestants of one division, each with the note on its name."""
+    contest = contest_for(request, pk)
+    divisions = list(contest.divisions.all())
+    wanted = request.GET.get("division")
+    division = next((d for d in divisions if d.code == wanted), divisions[0] if divisions else None)
+    people = list(contest.contestants.filter(division=division, present=True).select_related("team"))
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "divisions": divisions,
+        "division": division,
+        "teams": [_asked("teams", team) for team in division.teams.all()] if division else [],
+        "people": [_asked("contestants", person) for person in people if person.show_name],
+        "number_only": [person.number for person in people if not person.show_name],
+    }
+    response = render(request, "scoring/board/names.html", context)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+@open_to(Duty.ANNOUNCER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def name(request: HttpRequest, pk: int, kind: str, who: int) -> HttpResponse:
+    """The note on one name, to fetch and to save."""
+    contest = contest_for(request, pk)
+    found = _find(contest, kind, who)
+    if request.method != "POST":
+        return _answer(request, contest, kind, found, None)
+    form = SayForm(request.POST)
+    if not form.is_valid():
+        return _answer(request, contest, kind, found, form, "; ".join(form.errors.get("say", ["Not saved"])), 422)
+    try:
+        submitted(
+            request,
+            lambda: note_say_name(found, form.cleaned_data["say"], form.cleaned_data["was"], request.who),
+        )
+    except SaidOtherwise as other:
+        return _answer(request, contest, kind, found, form, f"Not saved: {other}. Save again to replace it.", 409)
+    except NotPossible as problem:
+        return _answer(request, contest, kind, found, form, f"Not saved: {problem}.", 422)
+    if not request.htmx:
+        return redirect(f"{resolve_url('announcer-names', pk)}?division={found.division.code}#{kind}-{found.pk}")
+    return _answer(request, contest, kind, found, None, "saved")
+
+
+def _find(contest: Contest, kind: str, who: int) -> Contestant | Team:
+    if kind == "teams":
+        return get_object_or_404(Team.objects.select_related("division"), pk=who, division__contest=contest)
+    if kind == "contestants":
+        # A name that may not be said has no note, and no page that would show it.
+        return get_object_or_404(contest.contestants.select_related("division"), pk=who, show_name=True)
+    raise Http404("There is no such kind.")
+
+
+def _asked(kind: str, who: Contestant | Team) -> dict[str, Any]:
+    """What the form of one name shows; `pk` is text because it is part of names in the page."""
+    is_person = isinstance(who, Contestant)
+    return {
+        "kind": kind,
+        "pk": str(who.pk),
+        "who": who,
+        "name": f"{who.first_name} {who.last_name}".strip() if is_person else who.name,
+        "team": who.team if is_person else None,
+        "say": who.say_name,
+        "was": who.say_name,
+    }
+
+
+def _answer(request, contest, kind, who, form, said="", status=200) -> HttpResponse:
+    """The form. After a save by script only what stands beside its input: what is typed there is left alone."""
+    asked = _asked(kind, who) | {"focus": request.method != "POST"}
+    if form is not None:
+        asked["say"] = form.data.get("say", "")
+    in_place = "_say_fate.html" if request.method == "POST" else "_say.html"
+    template = in_place if request.htmx else "say.html"
+    context = {"contest": contest, "rules": contest, "revision": contest.revision, "asked": asked, "said": said}
+    response = render(request, f"scoring/board/{template}", context | {"wrong": status >= 400}, status=status)
+    response.headers["Cache-Control"] = "no-store"
+    return response

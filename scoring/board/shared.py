@@ -1,0 +1,85 @@
+"""What any number of viewers look at is made once.
+
+A board is known by a fingerprint of what it shows, so that a change which nobody can see reaches no browser. It is made
+anew only when the contest's revision has moved: every reading, release and step of a ceremony moves it.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import math
+import threading
+import time
+from collections import OrderedDict
+from dataclasses import dataclass
+
+from django.shortcuts import get_object_or_404
+from django.template.loader import render_to_string
+
+from contest.models import Contest
+from contest.watch.counting import PACE_STEP
+from contest.watch.revisions import revision_of
+from scoring.board.board import Board, board_of
+
+KEPT = 4
+"""Boards kept in memory: the live contest's, and a few that somebody looks back at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A board as HTML, and packed. It holds for one revision, and `until` then (on the process's own clock)."""
+
+    revision: int | None
+    until: float
+    version: str
+    html: str
+    name: str
+    packed: bytes
+
+
+_kept: OrderedDict[int, Made] = OrderedDict()
+_lock = threading.Lock()
+
+
+def board_now(pk: int) -> Made:
+    """The board of a contest, at most half a second old. Raises Http404 where there is no such contest."""
+    revision = revision_of(pk)
+    made = _kept.get(pk)
+    if made is not None and _holds(made, revision):
+        return made
+    with _lock:  # a burst of viewers after a change costs one board
+        made = _kept.get(pk)
+        if made is None or not _holds(made, revision):
+            made = _kept[pk] = _make(pk)
+            _kept.move_to_end(pk)
+            while len(_kept) > KEPT:
+                _kept.popitem(last=False)
+        return made
+
+
+def forget_all() -> None:
+    """Drop everything kept: for tests, whose databases start over with the same keys."""
+    with _lock:
+        _kept.clear()
+
+
+def _holds(made: Made, revision: int | None) -> bool:
+    # What was made may be a little newer than the revision that somebody remembers.
+    return (
+        revision is not None
+        and made.revision is not None
+        and made.revision >= revision
+        and time.monotonic() < made.until
+    )
+
+
+def _make(pk: int) -> Made:
+    contest = get_object_or_404(Contest, pk=pk)
+    board: Board = board_of(contest)
+    context = {"board": board, "contest": contest}
+    shown = render_to_string("scoring/board/_shown.html", context)
+    version = hashlib.blake2b(shown.encode(), digest_size=8).hexdigest()
+    html = render_to_string("scoring/board/_board.html", context | {"shown": shown, "version": version})
+    until = time.monotonic() + (PACE_STEP if board.moves_with_time else math.inf)
+    return Made(contest.revision, until, version, html, contest.name, gzip.compress(html.encode(), 5))

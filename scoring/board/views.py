@@ -1,0 +1,46 @@
+"""The board, for everybody."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_safe
+
+from contest.access import open_to_all
+from contest.models import Contest
+from contest.watch.revisions import is_poll, nothing_new
+from scoring.board.shared import Made, board_now
+
+
+@open_to_all
+@require_safe
+def newest(request: HttpRequest) -> HttpResponse:
+    """To the board of the contest that was made last."""
+    pk = Contest.objects.order_by("-pk").values_list("pk", flat=True).first()
+    if pk is None:
+        raise Http404("There is no contest yet.")
+    return redirect("board", pk)
+
+
+@open_to_all
+@require_safe
+def board(request: HttpRequest, pk: int) -> HttpResponse:
+    """The board. A poll is answered from memory, the same for everybody."""
+    made = board_now(pk)
+    response = nothing_new(request, made.version) or (
+        _packed(request, made) if is_poll(request) else render(request, "scoring/board/board.html", {"made": made})
+    )
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _packed(request: HttpRequest, made: Made) -> HttpResponse:
+    """The live part, as small as the browser can read it: hundreds of phones share one network."""
+    if "gzip" in request.headers.get("Accept-Encoding", ""):
+        response = HttpResponse(made.packed)
+        response.headers["Content-Encoding"] = "gzip"
+    else:
+        response = HttpResponse(made.html)
+    patch_vary_headers(response, ["Accept-Encoding"])
+    return response

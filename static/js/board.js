@@ -1,0 +1,147 @@
+// Turns the board's pages. On a projector every sheet is cut into pages of whole rows that fit the screen, and stays for
+// as long as its rows take to read; on a phone nothing is cut, and everybody scrolls for themselves.
+"use strict";
+
+(() => {
+  const ON_A_PROJECTOR = window.matchMedia("(min-width: 48rem) and (min-height: 28rem) and (orientation: landscape)");
+  const LOOK_ROUND = 4000; // milliseconds, as all times here: to find one's way on a new page
+  const A_ROW = 1100;
+  const SHORTEST = 8000;
+  const LONGEST = 25000;
+
+  const place = { sheet: "", page: 0 };
+  let until = 0;
+  let held = false;
+
+  const sheets = () => [...document.querySelectorAll("#board [data-sheet]")];
+  const rowsOf = (sheet) => [...sheet.querySelectorAll("[data-rows] > tr")];
+
+  // The pages of a sheet, each a run of rows: as few as there can be, and about equally full.
+  function pagesOf(sheet) {
+    const rows = rowsOf(sheet);
+    const box = sheet.querySelector("[data-box]");
+    if (!rows.length) return [rows];
+    for (const row of rows) row.hidden = false;
+    const first = rows[0].getBoundingClientRect().top;
+    const last = rows[rows.length - 1].getBoundingClientRect();
+    const room = box.getBoundingClientRect().bottom - first;
+    if (last.bottom - first <= room) return [rows];
+    const heights = rows.map((row) => row.getBoundingClientRect().height);
+    const most = cut(rows, heights, room, rows.length);
+    return cut(rows, heights, room, Math.ceil(rows.length / most.length));
+  }
+
+  function cut(rows, heights, room, most) {
+    const pages = [];
+    let left = 0;
+    rows.forEach((row, index) => {
+      const page = pages.at(-1);
+      if (page && page.length < most && heights[index] <= left) {
+        page.push(row);
+        left -= heights[index];
+      } else {
+        pages.push([row]);
+        left = room - heights[index];
+      }
+    });
+    return pages;
+  }
+
+  function show() {
+    const all = sheets();
+    const paged = ON_A_PROJECTOR.matches;
+    document.documentElement.classList.toggle("paged", paged);
+    if (!all.length) return;
+    const current = all.find((sheet) => sheet.id === place.sheet) ?? all[0];
+    if (current.id !== place.sheet) {
+      place.sheet = current.id;
+      place.page = 0;
+    }
+    for (const sheet of all) sheet.hidden = paged && sheet !== current;
+    if (!paged) {
+      for (const sheet of all) for (const row of rowsOf(sheet)) row.hidden = false;
+      controls(false);
+      return;
+    }
+    const pages = pagesOf(current);
+    place.page = Math.min(place.page, pages.length - 1);
+    const page = pages[place.page];
+    for (const row of rowsOf(current)) row.hidden = !page.includes(row);
+    const said = current.querySelector("[data-page-of]");
+    if (said) said.textContent = pages.length > 1 ? `page ${place.page + 1} of ${pages.length}` : "";
+    controls(all.length > 1 || pages.length > 1);
+    return { all, pages, rows: page.length };
+  }
+
+  function controls(turns) {
+    const bar = document.querySelector("[data-turning]");
+    if (bar) bar.hidden = !turns;
+  }
+
+  function stay(shown) {
+    if (shown) until = Date.now() + Math.min(LONGEST, Math.max(SHORTEST, LOOK_ROUND + A_ROW * shown.rows));
+  }
+
+  function turn(by) {
+    const shown = show();
+    if (!shown) return;
+    const to = place.page + by;
+    if (to >= 0 && to < shown.pages.length) {
+      place.page = to;
+    } else {
+      const { all } = shown;
+      const here = all.findIndex((sheet) => sheet.id === place.sheet);
+      place.sheet = all[(here + by + all.length) % all.length].id;
+      place.page = by < 0 ? Infinity : 0;
+    }
+    stay(show());
+  }
+
+  function hold() {
+    held = !held;
+    const button = document.querySelector("[data-hold]");
+    button.setAttribute("aria-pressed", String(held));
+    if (!held) turn(1);
+  }
+
+  function tick() {
+    const clock = document.querySelector("[data-clock]");
+    const now = new Date().toTimeString().slice(0, 5);
+    if (clock && clock.textContent !== now) clock.textContent = now;
+    if (!held && Date.now() >= until) turn(1);
+  }
+
+  function start() {
+    stay(show());
+    tick();
+    window.setInterval(tick, 250);
+  }
+
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest?.("[data-turn], [data-hold]");
+    if (!button) return;
+    if ("hold" in button.dataset) hold();
+    else turn(Number(button.dataset.turn));
+  });
+
+  document.addEventListener("keydown", (event) => {
+    if (!ON_A_PROJECTOR.matches || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.target.closest("button, a, input")) return;
+    const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
+    if (by) turn(by);
+    else if (event.key === " ") hold();
+    else return;
+    event.preventDefault();
+  });
+
+  // What is new is shown on the page that one is on, for as long as it was to stay; a new list begins at its first.
+  document.addEventListener("htmx:afterSwap", () => {
+    const before = place.sheet;
+    const shown = show();
+    if (place.sheet !== before) stay(shown);
+  });
+  window.addEventListener("resize", show);
+  document.fonts?.ready.then(show);
+  ON_A_PROJECTOR.addEventListener("change", () => stay(show()));
+  start();
+})();
