@@ -28,6 +28,7 @@ SECTIONS = (
     ("results", "Results"),
     ("announcer", "Awards"),
     ("board", "Board"),
+    ("prints", "Prints"),
 )
 
 # What is open to everybody is listed for whoever uses the page that it goes with.

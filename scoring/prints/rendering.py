@@ -19,7 +19,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 
-from scoring.prints.choice import Choice
+from scoring.prints.choice import PAPERS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
@@ -55,6 +55,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "as_of": material.as_of,
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
             "paper": choice.paper,
+            "paper_name": PAPERS[choice.paper],
             "picture": picture,
             "for_browser": for_browser,
             **context,

@@ -1,0 +1,86 @@
+"""What the awards look like: names and colours of the places, and the contest's picture."""
+
+from django.conf import settings
+from django.http import FileResponse, Http404
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for
+from contest.submissions import submitted
+from scoring.prints.forms import RibbonsForm
+from scoring.prints.pictures import MOST_BYTES, TYPES, NotAPicture, picture_of
+from scoring.prints.ribbons import RibbonsChanged, ribbons_of, seen, set_picture, set_ribbons, take_picture_away
+
+FEWEST_ROWS = 10
+SPARE_ROWS = 3
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def print_awards(request, pk):
+    """The table of ribbons, and the picture."""
+    contest = contest_for(request, pk)
+    known = ribbons_of(contest)
+    places = max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS)
+    if request.method != "POST":
+        return render_awards(request, contest, RibbonsForm(None, known, places), seen(known))
+    form = RibbonsForm(request.POST, known, places)
+    saw = request.POST.get("seen", "")
+    if not form.is_valid():
+        return render_awards(request, contest, form, saw, status=422)
+    try:
+        submitted(request, lambda: set_ribbons(contest, form.ribbons(), request.who, saw))
+    except RibbonsChanged as changed:
+        return render_awards(request, contest, form, seen(changed.theirs), status=409, theirs=changed.theirs)
+    return redirect("print-awards", pk)
+
+
+@require_POST
+def print_picture_change(request, pk):
+    """Give the award sheets another picture, or none."""
+    contest = contest_for(request, pk)
+    if "remove" in request.POST:
+        submitted(request, lambda: take_picture_away(contest, request.who))
+        return redirect("print-awards", pk)
+    upload = request.FILES.get("picture")
+    trouble = "Choose a file first." if upload is None else ""
+    if upload and upload.size > MOST_BYTES:
+        trouble = f"The picture has {upload.size:,} bytes; {MOST_BYTES:,} is the most."
+    if not trouble:
+        try:
+            submitted(request, lambda: set_picture(contest, upload.read(), request.who))
+        except NotAPicture as problem:
+            trouble = f"{str(problem)[0].upper()}{str(problem)[1:]}."
+    if trouble:
+        known = ribbons_of(contest)
+        form = RibbonsForm(None, known, max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS))
+        return render_awards(request, contest, form, seen(known), status=422, trouble=trouble)
+    return redirect("print-awards", pk)
+
+
+@never_cache
+@require_safe
+def print_picture(request, pk):
+    """The picture itself. It draws and runs nothing, whatever is in it."""
+    path = picture_of(settings.DATA_FOLDER, contest_for(request, pk).pk)
+    if path is None:
+        raise Http404("The contest has no picture.")
+    response = FileResponse(path.open("rb"), content_type=TYPES[path.suffix])
+    response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+    return response
+
+
+def render_awards(request, contest, form, saw, status=200, theirs=None, trouble=""):
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "form": form,
+        "seen": saw,
+        "theirs": sorted(theirs.items()) if theirs is not None else None,
+        "trouble": trouble,
+        "picture": picture_of(settings.DATA_FOLDER, contest.pk),
+        "most": MOST_BYTES // 1_000_000,
+    }
+    return render(request, "prints/shop/awards.html", context, status=status)

@@ -1,0 +1,70 @@
+"""The process that makes one document: told what to make on its input, it says on its output how far it is.
+
+Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
+"""
+
+import json
+import os
+import sys
+import time
+from pathlib import Path
+
+SAY_EVERY = 0.5  # seconds; each word costs the server a write
+
+
+def main() -> None:
+    if hasattr(os, "nice"):
+        os.nice(10)  # people at the desks come first
+    order = json.load(sys.stdin)
+
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
+    from contest import settings
+
+    settings.DATABASES["default"]["NAME"] = order["database"]
+    settings.DATA_FOLDER = Path(order["data_folder"])
+
+    import django
+
+    django.setup()
+    try:
+        make(order)
+    except Exception as problem:
+        from scoring.prints.choice import WrongChoice
+        from scoring.prints.rendering import CannotRender
+
+        known = isinstance(problem, WrongChoice | CannotRender)
+        say(problem=str(problem) if known else f"{type(problem).__name__}: {problem}"[:300])
+        sys.exit(1)
+
+
+def make(order: dict) -> None:
+    from scoring.prints.catalogue import DOCUMENTS
+    from scoring.prints.choice import choice_from
+    from scoring.prints.loading import load_material
+    from scoring.prints.rendering import html_of, render_pdf
+
+    document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
+    material = load_material(order["contest"], document.needs, choice.address)
+    html, pages = html_of(document, material, choice)
+    say(revision=material.revision, total=pages)
+    last = time.monotonic()
+
+    def progress(page: int) -> None:
+        nonlocal last
+        if time.monotonic() - last >= SAY_EVERY:
+            last = time.monotonic()
+            say(done=page, total=max(page, pages))
+
+    pdf = render_pdf(html, choice.copies, material.picture, progress)
+    # Moved into place whole, so that a file that is there is a file that is finished.
+    half = Path(order["out"]).with_suffix(".half")
+    half.write_bytes(pdf)
+    half.replace(order["out"])
+
+
+def say(**facts: object) -> None:
+    print(json.dumps(facts), flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,152 @@
+"""What is chosen and typed on the print pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from contest.book.text import why_not_text
+from contest.models.helpers import NAME_LENGTH
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, PAPERS, Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import list_options
+
+MOST_PLACES = 1000
+LONGEST_RANGE = 5000
+
+
+class NumbersField(forms.CharField):
+    """Contestant numbers with commas or spaces between, and from-to with a dash; only those that somebody has."""
+
+    def __init__(self, known: set[int]) -> None:
+        self._known = known
+        super().__init__(
+            label="Only these numbers",
+            required=False,
+            max_length=2000,
+            help_text="Such as 101, 105 or 110-118.",
+            widget=forms.TextInput(attrs={"autocomplete": "off", "inputmode": "numeric"}),
+        )
+
+    def clean(self, value: Any) -> tuple[int, ...]:
+        numbers: list[int] = []
+        for word in super().clean(value).replace("–", "-").replace(",", " ").split():
+            first, dash, last = word.partition("-")
+            if not first.isdecimal() or (dash and not last.isdecimal()) or len(word) > 21:
+                raise forms.ValidationError(f"“{word[:20]}” is no number.")
+            if not dash:
+                numbers.append(int(first))
+                if int(first) not in self._known:
+                    raise forms.ValidationError(f"Nobody has number {first}.")
+            elif int(last) < int(first) or int(last) - int(first) > LONGEST_RANGE:
+                raise forms.ValidationError(f"“{word}” is no range of numbers.")
+            else:
+                within = [number for number in range(int(first), int(last) + 1) if number in self._known]
+                if not within:
+                    raise forms.ValidationError(f"Nobody has a number from {first} to {last}.")
+                numbers += within
+        return tuple(dict.fromkeys(numbers))
+
+
+class PrintForm(forms.Form):
+    """Which documents, of what, and how."""
+
+    documents = forms.MultipleChoiceField(
+        choices=[(document.name, document.title) for document in DOCUMENTS.values()],
+        error_messages={"required": "Choose at least one document.", "invalid_choice": "There is no such document."},
+    )
+    paper = forms.ChoiceField(label="Paper", choices=PAPERS.items(), widget=forms.RadioSelect)
+    copies = forms.IntegerField(label="Copies", min_value=1, max_value=MOST_COPIES)
+    kinds = forms.MultipleChoiceField(
+        label="Lists of", choices=KINDS.items(), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    lists = forms.MultipleChoiceField(label="Only these lists", required=False, widget=forms.CheckboxSelectMultiple)
+    places = forms.IntegerField(
+        label="Places",
+        required=False,
+        min_value=1,
+        max_value=MOST_PLACES,
+        help_text="How many places of each list get an award; empty: as many as there are ribbons, or ten.",
+    )
+    classes = forms.TypedMultipleChoiceField(
+        label="Only these classes", required=False, coerce=int, widget=forms.CheckboxSelectMultiple
+    )
+    labels = forms.ChoiceField(label="Sheet of labels", choices=LABELS.items(), required=False)
+    skip = forms.IntegerField(
+        label="Labels used up",
+        required=False,
+        min_value=0,
+        max_value=29,
+        help_text="How many are gone from the first sheet.",
+    )
+    address = forms.ChoiceField(label="Address on the join sheets", required=False)
+
+    def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
+        super().__init__(data, initial={"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}, auto_id="print-%s")
+        self.fields["numbers"] = NumbersField({person.number for person in material.record.contestants})
+        self.fields["lists"].choices = list_options(material)
+        self.fields["classes"].choices = [
+            (judged.number, f"{judged.number} {judged.name}") for judged in material.record.classes
+        ]
+        self.fields["address"].choices = [(address, address) for address in addresses]
+        self.fields["labels"].initial = "letter-30" if usual_paper == "letter" else "a4-24"
+        for document in DOCUMENTS.values():
+            if document.orders:
+                self.fields[f"order-{document.name}"] = forms.ChoiceField(
+                    label=f"Order of {document.title.lower()}", choices=document.orders.items(), required=False
+                )
+
+    def orders(self, document: Document) -> forms.BoundField | None:
+        return self[f"order-{document.name}"] if document.orders else None
+
+    def choice(self, document: Document) -> Choice:
+        """What was chosen for one of the documents; what it does not ask for stays as it is without a choice."""
+        typed = self.cleaned_data
+        answers = {
+            "lists": tuple(typed["lists"]),
+            "kinds": tuple(typed["kinds"]),
+            "classes": tuple(typed["classes"]),
+            "numbers": tuple(typed["numbers"]),
+            "places": typed["places"] or 0,
+            "labels": typed["labels"],
+            "skip": (typed["skip"] or 0) if document.name == "ribbon-labels" else 0,
+            "address": typed["address"],
+            "order": typed.get(f"order-{document.name}", ""),
+        }
+        asked = (*document.asks, "skip")
+        return Choice(paper=typed["paper"], copies=typed["copies"], **{n: v for n, v in answers.items() if n in asked})
+
+
+class RibbonsForm(forms.Form):
+    """What this contest calls each place, and the colour of its ribbon. A place without a name has no ribbon."""
+
+    def __init__(self, data: Any, known: dict[int, tuple[str, str]], places: int) -> None:
+        super().__init__(data, auto_id="ribbon-%s")
+        self.places = range(1, places + 1)
+        for place in self.places:
+            name, colour = known.get(place, ("", ""))
+            self.fields[f"name-{place}"] = self._text(f"Name of place {place}", name)
+            self.fields[f"colour-{place}"] = self._text(f"Colour of place {place}", colour)
+
+    @staticmethod
+    def _text(label: str, initial: str) -> forms.CharField:
+        widget = forms.TextInput(attrs={"autocomplete": "off"})
+        return forms.CharField(label=label, required=False, max_length=NAME_LENGTH, initial=initial, widget=widget)
+
+    def rows(self) -> list[tuple[int, forms.BoundField, forms.BoundField]]:
+        return [(place, self[f"name-{place}"], self[f"colour-{place}"]) for place in self.places]
+
+    def clean(self) -> None:
+        for name, value in list(self.cleaned_data.items()):
+            if value and (reason := why_not_text(value)):
+                self.add_error(name, f"It {reason}.")
+        for place in self.places:
+            if self.cleaned_data.get(f"colour-{place}") and not self.cleaned_data.get(f"name-{place}", ""):
+                self.add_error(f"name-{place}", "Give the place a name too, or take its colour away.")
+
+    def ribbons(self) -> dict[int, tuple[str, str]]:
+        typed = self.cleaned_data
+        return {p: (typed[f"name-{p}"], typed[f"colour-{p}"]) for p in self.places if typed[f"name-{p}"]}

@@ -1,0 +1,172 @@
+"""Print jobs: each document is made in a process of its own, one after another, while the server goes on serving.
+
+A child process reads the contest, makes the PDF and says on its output how far it is; it writes nothing to the
+database. One thread of the server starts the children and writes down what they say, so that every write still takes
+its turn. That rests on there being one serving process, as `up` starts it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db import connections
+from django.utils import timezone
+
+from contest.changes import changes, one_change
+from contest.models import Contest
+from scoring.models import PrintJob
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+
+State = PrintJob.State
+OPEN = (State.WAITING, State.RUNNING)
+
+_lock = threading.Lock()
+_runner: threading.Thread | None = None
+_children: dict[int, subprocess.Popen[str]] = {}
+
+
+@changes
+def order_job(contest: Contest, document: Document, choice: Choice, by: str) -> PrintJob:
+    """Put a job at the end of the line. Nothing of the contest changes, so the trail says nothing of it."""
+    return PrintJob.objects.create(
+        contest=contest, document=document.name, choice=choice.as_json(), revision=contest.revision, by=by
+    )
+
+
+def go_on() -> None:
+    """Make sure that somebody works on the jobs that wait."""
+    global _runner
+    with _lock:
+        if _runner is None and PrintJob.objects.filter(state=State.WAITING).exists():
+            _runner = threading.Thread(target=_work, name="prints", daemon=True)
+            _runner.start()
+
+
+def tidy(contest: Contest) -> None:
+    """Jobs that no child works on any more, since the server was stopped, have failed."""
+    with _lock:
+        known = list(_children)
+    lost = contest.print_jobs.filter(state=State.RUNNING).exclude(pk__in=known)
+    if lost.exists():
+        _finish(lost, State.FAILED, problem="Tanbark was stopped while this was made. Print it again.")
+
+
+def cancel_job(job: PrintJob) -> bool:
+    """Stop a job that waits or is being made; says whether there was anything to stop."""
+    stopped = _finish(PrintJob.objects.filter(pk=job.pk, state__in=OPEN), State.CANCELLED)
+    with _lock:
+        child = _children.get(job.pk)
+    if stopped and child:
+        child.terminate()
+    return bool(stopped)
+
+
+@changes
+def forget_job(job: PrintJob) -> None:
+    """Take a finished job off the list, with its file."""
+    if PrintJob.objects.filter(pk=job.pk).exclude(state__in=OPEN).delete()[0]:
+        file_of(job).unlink(missing_ok=True)
+
+
+def file_of(job: PrintJob) -> Path:
+    """Where a job's file is, once it is done."""
+    return Path(settings.DATA_FOLDER) / "prints" / f"{job.pk}.pdf"
+
+
+def _work() -> None:
+    global _runner
+    try:
+        while True:
+            with _lock:
+                job = PrintJob.objects.filter(state=State.WAITING).order_by("pk").first()
+                if job is None:
+                    _runner = None
+                    return
+            _make(job)
+    except BaseException:
+        with _lock:
+            _runner = None
+        raise
+    finally:
+        connections.close_all()
+
+
+def _make(job: PrintJob) -> None:
+    path = file_of(job)
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with _lock:
+        with one_change():
+            if not PrintJob.objects.filter(pk=job.pk, state=State.WAITING).update(state=State.RUNNING):
+                return  # cancelled meanwhile
+        child = _children[job.pk] = _child(job, path)
+    mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING)
+    problem = ""
+    try:
+        assert child.stdout is not None
+        for line in child.stdout:
+            said = _heard(line)
+            problem = said.pop("problem", problem)
+            if said:
+                with one_change():
+                    mine.update(**said)
+        if child.wait() == 0:
+            _finish(mine, State.DONE, file=path.name)
+        else:
+            _finish(mine, State.FAILED, problem=problem or "The process that made it stopped without a word.")
+    finally:
+        with _lock:
+            del _children[job.pk]
+        if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
+            path.unlink(missing_ok=True)
+            path.with_suffix(".half").unlink(missing_ok=True)
+
+
+def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:
+    lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
+    child = subprocess.Popen(
+        [sys.executable, "-m", "scoring.prints.child"],
+        cwd=settings.BASE_DIR,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        **lower,
+    )
+    assert child.stdin is not None
+    child.stdin.write(json.dumps(_order(job, path)))
+    child.stdin.close()
+    return child
+
+
+def _order(job: PrintJob, path: Path) -> dict[str, Any]:
+    """What the child is told. The database and the data folder are those of this very process."""
+    return {
+        "contest": job.contest_id,
+        "document": job.document,
+        "choice": job.choice,
+        "out": str(path),
+        "database": str(settings.DATABASES["default"]["NAME"]),
+        "data_folder": str(settings.DATA_FOLDER),
+    }
+
+
+def _heard(line: str) -> dict[str, Any]:
+    try:
+        said = json.loads(line)
+    except ValueError:
+        return {}
+    return {name: said[name] for name in ("revision", "done", "total", "problem") if name in said}
+
+
+def _finish(jobs: Any, state: str, **facts: Any) -> int:
+    with one_change():
+        return jobs.update(state=state, finished_at=timezone.now(), **facts)

@@ -1,0 +1,88 @@
+"""What the print pages show."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+from django.conf import settings
+from django.utils.timezone import localtime
+
+from contest.models import Contest
+from scoring.models import PrintJob
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, choice_from
+from scoring.prints.forms import PrintForm
+from scoring.prints.jobs import OPEN
+
+WHEN = {"before": "Before", "during": "While it runs", "after": "Afterwards"}
+JOBS_SHOWN = 30
+
+LETTER_COUNTRIES = ("America/", "US/", "Canada/", "Pacific/Honolulu")
+
+
+def usual_paper() -> str:
+    """The paper that a printer here is likely to hold."""
+    return "letter" if settings.TIME_ZONE.startswith(LETTER_COUNTRIES) else "a4"
+
+
+def sections(form: PrintForm) -> list[dict[str, Any]]:
+    """The documents by when they are needed, each with its own choice of order."""
+    chosen = form["documents"].value() or []
+    return [
+        {
+            "when": title,
+            "documents": [
+                {"document": document, "chosen": document.name in chosen, "order": form.orders(document)}
+                for document in DOCUMENTS.values()
+                if document.when == when
+            ],
+        }
+        for when, title in WHEN.items()
+    ]
+
+
+def jobs_shown(contest: Contest) -> dict[str, Any]:
+    """The last jobs, and what tells one state of them from another."""
+    jobs = list(contest.print_jobs.all()[:JOBS_SHOWN])
+    facts = [(job.pk, job.state, job.done, job.total, job.revision) for job in jobs]
+    return {
+        "jobs": [_job(job) for job in jobs],
+        "busy": any(job.state in OPEN for job in jobs),
+        "version": hashlib.sha256(repr(facts).encode()).hexdigest()[:12],
+    }
+
+
+def _job(job: PrintJob) -> dict[str, Any]:
+    document = DOCUMENTS.get(job.document)
+    return {
+        "pk": job.pk,
+        "title": document.title if document else job.document,
+        "choice": in_words(choice_from(job.choice)),
+        "at": localtime(job.at),
+        "revision": job.revision,
+        "state": job.state,
+        "state_words": job.get_state_display(),
+        "is_open": job.state in OPEN,
+        "done": job.done,
+        "total": job.total,
+        "problem": job.problem,
+    }
+
+
+def in_words(choice: Choice) -> str:
+    """What was chosen, where it differs from everything on one copy."""
+    told = ["Letter" if choice.paper == "letter" else "A4"]
+    if choice.copies > 1:
+        told.append(f"{choice.copies} copies")
+    if len(choice.kinds) == 1:
+        told.append({INDIVIDUALS: "contestants only", TEAMS: "teams only"}[choice.kinds[0]])
+    told += choice.lists
+    if choice.classes:
+        told.append(f"class{'es' if len(choice.classes) > 1 else ''} {', '.join(map(str, choice.classes))}")
+    if choice.numbers:
+        more = ", …" if len(choice.numbers) > 6 else ""
+        told.append(f"number{'s' if len(choice.numbers) > 1 else ''} {', '.join(map(str, choice.numbers[:6]))}{more}")
+    if choice.places:
+        told.append(f"{choice.places} place{'s' if choice.places > 1 else ''}")
+    return "; ".join(told)

@@ -1,0 +1,73 @@
+"""Changes to what the awards look like: the table of ribbons, and the contest's picture."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+from django.conf import settings
+
+from contest.changes import changes, take_turn
+from contest.models import Contest, Touches
+from contest.trail import record_change
+from scoring.models import Ribbon
+from scoring.prints.pictures import checked, drop_picture, keep_picture
+
+Ribbons = dict[int, tuple[str, str]]
+"""Name and colour by place."""
+
+
+class RibbonsChanged(Exception):
+    """Raised where the table is no longer what whoever changes it saw; `theirs` is what it says now."""
+
+    def __init__(self, theirs: Ribbons) -> None:
+        super().__init__("the ribbons were changed meanwhile")
+        self.theirs = theirs
+
+
+def ribbons_of(contest: Contest) -> Ribbons:
+    rows = contest.ribbons.values_list("place", "name", "colour")
+    return {place: (name, colour) for place, name, colour in rows}
+
+
+def seen(ribbons: Ribbons) -> str:
+    """What stands for a table that somebody saw."""
+    return hashlib.sha256(json.dumps(sorted(ribbons.items())).encode()).hexdigest()[:16]
+
+
+@changes
+def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
+    """Put a table of ribbons in place of the one that was seen. Raises RibbonsChanged."""
+    take_turn(contest.pk)
+    before = ribbons_of(contest)
+    if before == ribbons:
+        return
+    if seen(before) != saw:
+        raise RibbonsChanged(before)
+    contest.ribbons.all().delete()
+    Ribbon.objects.bulk_create(
+        Ribbon(contest=contest, place=place, name=name, colour=colour) for place, (name, colour) in ribbons.items()
+    )
+    record_change(
+        contest,
+        by,
+        "names and colours of the places",
+        before={str(place): row for place, row in before.items()},
+        after={str(place): row for place, row in ribbons.items()},
+        touches=Touches.NOTHING,
+    )
+
+
+@changes
+def set_picture(contest: Contest, data: bytes, by: str) -> None:
+    """Give the contest's award sheets a picture. Raises NotAPicture."""
+    checked(data)
+    record_change(contest, by, "picture of the award sheets", touches=Touches.NOTHING)
+    keep_picture(Path(settings.DATA_FOLDER), contest.pk, data)
+
+
+@changes
+def take_picture_away(contest: Contest, by: str) -> None:
+    record_change(contest, by, "picture of the award sheets taken away", touches=Touches.NOTHING)
+    drop_picture(Path(settings.DATA_FOLDER), contest.pk)

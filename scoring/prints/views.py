@@ -1,0 +1,128 @@
+"""The print shop: choosing documents, the jobs that make them, and their files."""
+
+from django.http import FileResponse, Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import contest_for
+from contest.helpers.pages import hall_addresses
+from contest.submissions import submitted
+from scoring.models import PrintJob
+from scoring.prints import jobs, pages
+from scoring.prints.able import pdf_problem
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from scoring.prints.forms import PrintForm
+from scoring.prints.loading import load_material
+from scoring.prints.rendering import html_of
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def prints(request, pk):
+    """Choose what to print; each document that is chosen becomes a job."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return render_prints(request, contest, _form(request, contest, None))
+    form = _form(request, contest, request.POST)
+    if not form.is_valid():
+        return render_prints(request, contest, form, status=422)
+
+    def order():
+        for name in form.cleaned_data["documents"]:
+            jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
+
+    submitted(request, order)
+    jobs.go_on()
+    return redirect("prints", pk)
+
+
+@never_cache
+@require_safe
+def prints_jobs(request, pk):
+    """The jobs, for the page that shows them to ask again; 204 while they are as they were."""
+    contest = contest_for(request, pk)
+    context = {"contest": contest, **_jobs(contest)}
+    if request.GET.get("v") == context["version"]:
+        return HttpResponse(status=204)
+    return render(request, "prints/shop/_jobs.html", context)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def print_look(request, pk, document):
+    """A document as a page, to look at it or to print it from the browser. Sent with the choice, it changes nothing."""
+    contest = contest_for(request, pk)
+    wanted = DOCUMENTS.get(document)
+    if wanted is None:
+        raise Http404("There is no such document.")
+    choice = Choice(paper=pages.usual_paper(), address=next(iter(_addresses(request)), ""))
+    if request.method == "POST":
+        data = request.POST.copy()
+        data.setlist("documents", [document])
+        form = _form(request, contest, data)
+        if not form.is_valid():
+            return render_prints(request, contest, form, status=422)
+        choice = form.choice(wanted)
+    material = load_material(contest.pk, wanted.needs, choice.address)
+    return HttpResponse(html_of(wanted, material, choice, for_browser=True)[0])
+
+
+@never_cache
+@require_safe
+def print_file(request, pk, job):
+    """A finished PDF, shown in the browser."""
+    found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
+    path = jobs.file_of(found)
+    if not path.exists():
+        raise Http404("The file is no longer in the data folder.")
+    return FileResponse(path.open("rb"), content_type="application/pdf", filename=f"{found.document}-{found.pk}.pdf")
+
+
+@require_POST
+def print_cancel(request, pk, job):
+    found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
+    submitted(request, lambda: jobs.cancel_job(found))
+    return redirect("prints", pk)
+
+
+@require_POST
+def print_forget(request, pk, job):
+    """Take a finished job off the list."""
+    found = contest_for(request, pk).print_jobs.filter(pk=job).first()
+
+    def forget():
+        if found:
+            jobs.forget_job(found)
+
+    submitted(request, forget)
+    return redirect("prints", pk)
+
+
+def render_prints(request, contest, form, status=200):
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "form": form,
+        "sections": pages.sections(form),
+        "no_pdf": pdf_problem(),
+        **_jobs(contest),
+    }
+    return render(request, "prints/shop/prints.html", context, status=status)
+
+
+def _jobs(contest):
+    jobs.tidy(contest)
+    jobs.go_on()
+    return pages.jobs_shown(contest)
+
+
+def _form(request, contest, data):
+    return PrintForm(data, load_material(contest.pk), _addresses(request), pages.usual_paper())
+
+
+def _addresses(request):
+    """Where other devices reach this laptop; in no network, where it reaches itself."""
+    return hall_addresses(request.get_host(), request.scheme) or [f"{request.scheme}://{request.get_host()}"]
