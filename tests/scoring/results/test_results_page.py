@@ -175,7 +175,8 @@ class TestProtests:
         superintendent.post(start + "protests/", sent(by="Coach of Barley Hill", text="Card of 102"))
         protest = Protest.objects.get()
         assert (
-            "first decide the open protest" in body(superintendent.post(start + "protests/close/", sent()), 409).lower()
+            "first decide the protest that is open"
+            in body(superintendent.post(start + "protests/close/", sent()), 409).lower()
         )
         refused = body(superintendent.post(f"{start}protests/{protest.pk}/", sent(outcome=" ")), 422)
         assert "Say what was decided." in refused

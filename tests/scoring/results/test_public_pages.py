@@ -1,0 +1,340 @@
+"""What whoever asks may see: nothing before it was announced, and no more than was announced after."""
+
+import io
+import re
+import zipfile
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, get_resolver
+
+from contest.models import Contest, Contestant
+from contest.trail import record_change
+from scoring.models import KeyRelease, TakeHomeLink
+from scoring.record import Card
+from scoring.results.critique import release_key
+from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
+from scoring.results.protests import close_protests, take_protests
+from tests.factories import ClassFactory, RulesFactory
+from tests.scoring.results.cast import change_key, correct, ready, release, the_class
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    return ready()
+
+
+def body(response, status=200):
+    assert response.status_code == status
+    return " ".join(response.content.decode().split())
+
+
+def everything_public(contest, files=True):
+    """Every answer that a stranger can get about a contest: each view that is open to all, with every argument."""
+    client = Client()
+    classes = [*contest.classes.values_list("number", flat=True), 9]
+    tokens = [*TakeHomeLink.objects.values_list("token", flat=True), "guess"]
+    values = {
+        "pk": [contest.pk],
+        "number": classes,
+        "token": tokens,
+        "ending": ["zip", "xlsx", "pdf"],
+        "division": ["SR", "XX"],
+        "code": ["overall", "placing", "reasons"],
+    }
+    for address in _addresses(get_resolver().url_patterns):
+        for filled in _filled(address, values):
+            yield filled, client.get("/" + filled)
+
+
+def _addresses(patterns, before=""):
+    for entry in patterns:
+        route = before + str(entry.pattern)
+        if not isinstance(entry, URLPattern):
+            yield from _addresses(entry.url_patterns, route)
+        elif getattr(entry.callback, "open_to_all", False):
+            yield route
+
+
+def _filled(address, values):
+    found = re.search(r"<(?:\w+:)?(\w+)>", address)
+    if not found:
+        yield address
+        return
+    for value in values.get(found[1], [1]):
+        yield from _filled(address.replace(found[0], str(value), 1), values)
+
+
+def text_of(response):
+    """An answer's text, with what lies in a zip unpacked."""
+    data = response.getvalue() if response.streaming else response.content
+    if data[:2] == b"PK":
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            data = b"".join(archive.read(name) for name in archive.namelist())
+    return data.decode("utf-8", "replace") + repr(dict(response.headers))
+
+
+SECRETS = {
+    "the official placing of class 1": "4321|4, 3, 2, 1",
+    "its top cut": "8675",
+    "a total": "31973|63946",
+    "a name": "Given10",
+    "a family's name": "Family10",
+    "who did not come": "Given105x",
+}
+
+
+def holds(text, secret):
+    """Whether a secret is in a text, by itself: a digest may hold any digits."""
+    return re.search(rf"(?<![0-9a-f])({secret})", text) is not None
+
+
+@pytest.fixture
+def planted():
+    """A contest whose key, cuts, totals and names are found again wherever they come to stand."""
+    contest = ready(
+        classes=(
+            ClassFactory(official="4321", cuts=(8675, 5, 2), perfect=31973),
+            ClassFactory(number=2, name="Yearling ewes", official="4321", cuts=(8675, 4, 3), perfect=31973),
+        ),
+        cards=tuple(Card(judged, 101, "4321", "4321") for judged in (1, 2)),
+        reasons=(),
+        marks=(),
+    )
+    make = TakeHomeLink.objects.create
+    make(contest=contest, token="t1", team=contest.divisions.get().teams.first())
+    make(contest=contest, token="t2", contestant=contest.contestants.first())
+    return contest
+
+
+class TestBeforeARelease:
+    def test_no_secret_is_in_any_answer(self, planted):
+        answers = list(everything_public(planted))
+        assert len(answers) > 10
+        for address, response in answers:
+            text = text_of(response)
+            for what, secret in SECRETS.items():
+                assert not holds(text, secret), f"{what} in {address}"
+
+    def test_the_same_look_finds_them_afterwards(self, planted):
+        release(planted)
+        found = "".join(text_of(response) for _address, response in everything_public(planted))
+        assert [what for what, secret in SECRETS.items() if not holds(found, secret)] == ["who did not come"]
+
+    def test_a_key_that_is_shown_shows_itself_and_no_other_secret(self, planted):
+        release_key(the_class(planted, 1), "Sue", "for this test")
+        answers = dict(everything_public(planted))
+        shown = answers.pop(f"public/{planted.pk}/classes/1/")
+        assert "4, 3, 2, 1; top cut 8675" in body(shown)
+        for address, response in answers.items():
+            assert not any(holds(text_of(response), secret) for secret in SECRETS.values()), address
+        for secret in ("Given10", "Family10"):
+            assert not holds(text_of(shown), secret)
+
+    def test_the_page_says_that_there_is_nothing_yet(self, client, contest):
+        assert "The results are not out yet." in body(client.get(f"/results/{contest.pk}/"))
+        assert client.get(f"/results/{contest.pk}/SR/overall/").status_code == 404
+        assert client.get(f"/results/{contest.pk}/results.zip").status_code == 404
+
+
+class TestLists:
+    @pytest.fixture
+    def start(self, contest):
+        release(contest)
+        return f"/results/{contest.pk}/"
+
+    def test_whoever_asks_sees_what_was_announced(self, client, start):
+        page = body(client.get(start))
+        assert "Given101x Family101x" in page
+        assert "Family104x" not in page  # the family wants no name shown
+        assert 'href="/results/' in page
+        assert "/contests/" not in page
+
+    def test_a_change_is_seen_only_once_it_is_announced_and_then_with_its_reason(self, client, start, contest):
+        before = body(client.get(start))
+        change_key(contest)
+        assert body(client.get(start)) == before
+        correct(contest, "the key of class 1 was mistyped")
+        after = body(client.get(start))
+        assert re.search(r"<strong>Corrected, \d\d:\d\d, the key of class 1 was mistyped\.</strong>", after)
+        assert re.findall(r'class="no">(\d+)<', after) != re.findall(r'class="no">(\d+)<', before)
+
+    def test_a_browser_that_has_it_is_not_sent_it_again(self, client, start, contest):
+        tag = client.get(start).headers["ETag"]
+        assert client.get(start, headers={"If-None-Match": tag}).status_code == 304
+        change_key(contest)
+        assert client.get(start, headers={"If-None-Match": tag}).status_code == 200
+
+    def test_the_page_is_the_same_for_everybody(self, client, superintendent, start):
+        assert superintendent.get(start).content == client.get(start).content
+
+    def test_protests_are_told_of_while_they_are_taken_and_then_that_it_is_final(self, client, start, contest):
+        from datetime import timedelta
+
+        from django.utils import timezone
+
+        take_protests(contest, "Sue", timezone.now() + timedelta(minutes=30), "At the desk.")
+        page = body(client.get(start))
+        assert "Not final yet.</strong> Protests are taken until" in page
+        assert "At the desk." in page
+        close_protests(contest, "Sue")
+        assert "<strong>Final.</strong>" in body(client.get(start))
+
+    @pytest.mark.parametrize("address", ["XX/overall/", "SR/nothing/", "results.pdf"])
+    def test_what_is_not_there_is_not_found(self, client, start, address):
+        assert client.get(start + address).status_code == 404
+
+    def test_it_only_shows(self, client, start):
+        assert client.post(start).status_code in (403, 405)
+
+    def test_an_unknown_contest_is_not_found(self, client):
+        assert client.get("/results/4711/").status_code == 404
+
+    def test_its_queries_do_not_grow(self, client, start, django_assert_num_queries):
+        client.get(start)
+        with django_assert_num_queries(2):  # the contest, and until when protests are taken
+            client.get(start)
+
+    def test_with_the_results_every_key_is_public(self, client, start, contest):
+        page = body(client.get(f"/public/{contest.pk}/classes/2/"))
+        assert "4, 2, 1, 3; top cut 2, middle cut 4, bottom cut 3" in page
+        assert page.count('<td class="figure score">') == 24
+        assert "4 over 2 was 2 over 4: −2" in page
+
+    def test_the_public_files_hold_places_and_totals_alone(self, client, start):
+        answer = client.get(start + "results.zip")
+        assert answer.headers["Content-Disposition"].endswith('-results.zip"')
+        with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
+            assert archive.namelist() == ["individuals.csv", "teams.csv"]
+
+
+class TestCritique:
+    def test_a_key_is_shown_with_its_grid_and_without_any_standing(self, client, contest):
+        assert client.get(f"/public/{contest.pk}/classes/1/").status_code == 404
+        release_key(the_class(contest), "Sue")
+        page = body(client.get(f"/public/{contest.pk}/classes/1/"))
+        assert "3, 1, 2, 4; top cut 3" in page
+        assert "101" not in page
+        assert f'href="/public/{contest.pk}/classes/1/"' in body(client.get(f"/results/{contest.pk}/"))
+
+    def test_a_key_that_changes_afterwards_is_shown_once_it_is_confirmed(self, client, contest):
+        from contest.keys import enter_key
+
+        release_key(the_class(contest), "Sue")
+        enter_key(the_class(contest), "1324", (3, 5, 2), "Ann", "the official corrected it")
+        assert "3, 1, 2, 4; top cut 3" in body(client.get(f"/public/{contest.pk}/classes/1/"))
+        enter_key(the_class(contest), "1324", (3, 5, 2), "Ben")
+        page = body(client.get(f"/public/{contest.pk}/classes/1/"))
+        assert "1, 3, 2, 4; top cut 3" in page
+        assert re.search(r"Corrected, \d\d:\d\d, the official corrected it", page)
+
+    def test_a_class_of_another_contest_stays_hidden(self, client, contest):
+        other = ready()
+        release_key(the_class(other), "Sue")
+        assert client.get(f"/public/{contest.pk}/classes/1/").status_code == 404
+        assert KeyRelease.objects.count() == 1
+
+
+class TestLinks:
+    @pytest.fixture
+    def made(self, contest):
+        release(contest)
+        make_links(contest, "Sue")
+        return contest
+
+    def home(self, **of):
+        return f"/home/{TakeHomeLink.objects.get(withdrawn_at=None, **of).token}/"
+
+    def test_there_is_one_for_every_team_and_contestant_who_came(self, made):
+        assert TakeHomeLink.objects.filter(team__isnull=False).count() == 2
+        assert set(TakeHomeLink.objects.exclude(contestant=None).values_list("contestant__number", flat=True)) == {
+            101, 102, 103, 104,
+        }  # fmt: skip
+        assert make_links(made, "Sue") == 0
+
+    def test_nobody_can_guess_one(self, made):
+        tokens = list(TakeHomeLink.objects.values_list("token", flat=True))
+        assert len(set(tokens)) == 6
+        assert all(len(token) == 22 for token in tokens)
+
+    def test_no_token_is_in_the_trail(self, made):
+        renew_link(TakeHomeLink.objects.first(), "Sue")
+        trail = repr(list(made.trail.values_list("what", "before", "after")))
+        assert not any(token in trail for token in TakeHomeLink.objects.values_list("token", flat=True))
+
+    def test_a_contestant_finds_their_sheet(self, client, made):
+        response = client.get(self.home(contestant__number=102))
+        page = body(response)
+        assert "3 over 1 was 1 over 3: −3" in page
+        assert "Family101x" not in page
+        assert response.headers["Referrer-Policy"] == "no-referrer"
+        assert "noindex" in response.headers["X-Robots-Tag"]
+
+    def test_a_team_finds_the_sheet_of_each_member_and_nobody_elses(self, client, made):
+        page = body(client.get(self.home(team__name="Barley Hill")))
+        assert "● counts" in page
+        assert page.count('class="packet-sheet"') == 2
+        assert "Family103x" not in page
+
+    def test_before_a_release_it_leads_nowhere(self, client, contest):
+        from contest.reading import NotPossible
+
+        with pytest.raises(NotPossible, match="not released yet"):
+            make_links(contest, "Sue")
+
+    def test_one_that_is_withdrawn_leads_nowhere_and_a_new_one_leads_there(self, client, made):
+        old = self.home(contestant__number=102)
+        renew_link(link_of(old.split("/")[2]), "Sue")
+        assert client.get(old).status_code == 404
+        assert client.get(self.home(contestant__number=102)).status_code == 200
+        withdraw_link(link_of(self.home(contestant__number=102).split("/")[2]), "Sue")
+        assert not TakeHomeLink.objects.filter(contestant__number=102, withdrawn_at=None).exists()
+
+    def test_all_can_be_withdrawn_at_once(self, client, made):
+        homes = [self.home(pk=link.pk) for link in TakeHomeLink.objects.all()]
+        assert withdraw_all(made, "Sue") == 6
+        assert {client.get(home).status_code for home in homes} == {404}
+
+    def test_a_number_that_somebody_else_has_now_leads_to_nobody_elses_sheet(self, client, made):
+        home = self.home(contestant__number=102)
+        Contestant.objects.filter(contest=made, number=101).update(number=901)
+        Contestant.objects.filter(contest=made, number=102).update(number=101)
+        record_change(made, "Sue", "numbers changed")
+        assert client.get(home).status_code == 404
+
+    def test_names_on_it_follow_the_contest(self, client):
+        contest = ready(rules=RulesFactory(show_people_as="number"))
+        release(contest)
+        make_links(contest, "Sue")
+        assert "Family" not in body(client.get(self.home(contestant__number=102)))
+
+    def test_the_superintendent_hands_them_out_on_a_page(self, superintendent, made):
+        from tests.scoring.results.test_results_page import sent
+
+        start = f"/contests/{made.pk}/results/links/"
+        page = body(superintendent.get(start))
+        assert page.count('class="qr"') == 6
+        assert "Family" not in page
+        link = TakeHomeLink.objects.get(team__name="Ötztal")
+        assert superintendent.post(f"{start}{link.pk}/", sent(act="withdraw")).status_code == 302
+        assert body(superintendent.get(start)).count('class="qr"') == 5
+        assert superintendent.post(f"{start}{link.pk}/", sent(act="renew")).status_code == 409
+        superintendent.post(start, sent(act="withdraw"))
+        assert not TakeHomeLink.objects.filter(withdrawn_at=None).exists()
+        superintendent.post(start, sent())
+        assert TakeHomeLink.objects.filter(withdrawn_at=None).count() == 6
+
+    def test_a_link_of_another_contest_is_not_there(self, superintendent, made):
+        from tests.scoring.results.test_results_page import sent
+
+        other = ready()
+        link = TakeHomeLink.objects.first()
+        answer = superintendent.post(f"/contests/{other.pk}/results/links/{link.pk}/", sent(act="withdraw"))
+        assert answer.status_code == 404
+
+    def test_a_protest_window_or_a_correction_is_told_there_too(self, client, made):
+        change_key(made)
+        correct(Contest.objects.get(pk=made.pk), "the key")
+        assert re.search(r"Corrected, \d\d:\d\d, the key", body(client.get(self.home(team__name="Ötztal"))))
