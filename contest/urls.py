@@ -16,5 +16,6 @@ urlpatterns = [
     path("contests/<int:pk>/desk/", include("contest.desk.urls")),
     path("contests/<int:pk>/watch/", include("contest.watch.urls")),
     path("contests/<int:pk>/scores/", include("reasons.urls")),
+    path("contests/<int:pk>/reasons/", include("reasons.day.urls")),
     path("contests/<int:pk>/prints/", include("scoring.prints.urls")),
 ]

@@ -1,0 +1,179 @@
+"""What the pages of the reasons' day send."""
+
+from __future__ import annotations
+
+import re
+
+from django import forms
+
+from contest.desk.forms import LARGEST_NUMBER, ReadingForm
+from reasons.models import ReasonsDay
+from reasons.planning.clock import clock_time, minute_of_day
+
+MOST_MINUTES = 180
+
+
+class MinuteField(forms.CharField):
+    """A time of day as minutes after midnight; None where it is empty."""
+
+    def __init__(self, **kwargs):
+        super().__init__(required=False, max_length=5, **kwargs)
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return minute_of_day(text)
+        except ValueError as problem:
+            raise forms.ValidationError(str(problem)) from None
+
+
+class DayForm(forms.ModelForm):
+    breaks = forms.CharField(required=False, help_text="such as 12:00-13:00, 15:30-15:45")
+    components = forms.CharField(
+        required=False, help_text="such as accuracy 20, delivery 15, terms 15: they add up to the score"
+    )
+
+    class Meta:
+        model = ReasonsDay
+        fields = [
+            "starts_at",
+            "minutes_to_prepare",
+            "minutes_per_set",
+            "minutes_between_sets",
+            "breaks",
+            "components",
+            "standardised",
+        ]
+        labels = {
+            "starts_at": "Begins at",
+            "minutes_per_set": "Minutes a set",
+            "minutes_to_prepare": "Minutes to prepare before the first set",
+            "minutes_between_sets": "Minutes between a contestant’s sets, at least",
+            "standardised": "Show standardised reasons (only where the rulebook orders it)",
+        }
+        widgets = {
+            "starts_at": forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
+            "minutes_per_set": forms.NumberInput(attrs={"min": 1, "max": MOST_MINUTES}),
+            "minutes_to_prepare": forms.NumberInput(attrs={"min": 0, "max": MOST_MINUTES}),
+            "minutes_between_sets": forms.NumberInput(attrs={"min": 0, "max": MOST_MINUTES}),
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            self.initial["starts_at"] = f"{self.instance.starts_at:%H:%M}"
+        self.initial["breaks"] = ", ".join("-".join(map(clock_time, pair)) for pair in self.instance.breaks)
+        self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
+        for name in ("minutes_per_set", "minutes_to_prepare", "minutes_between_sets"):
+            self.fields[name].max_value = MOST_MINUTES
+
+    def clean_breaks(self):
+        found = []
+        for text in _parts(self.cleaned_data["breaks"]):
+            begin, _, end = text.replace("–", "-").partition("-")
+            try:
+                pair = [minute_of_day(begin), minute_of_day(end)]
+            except ValueError:
+                raise forms.ValidationError(f"“{text}” is no break; write it as 12:00-13:00") from None
+            if pair[1] <= pair[0]:
+                raise forms.ValidationError(f"the break {text} ends before it begins")
+            found.append(pair)
+        return sorted(found)
+
+    def clean_components(self):
+        found = []
+        for text in _parts(self.cleaned_data["components"]):
+            match = re.fullmatch(r"(.+?)\s+(\d{1,2})", text)
+            if not match:
+                raise forms.ValidationError(f"“{text}” needs a name and the most points it can give, such as terms 15")
+            found.append([match[1], int(match[2])])
+        if found and sum(most for _, most in found) != 50:
+            total = sum(most for _, most in found)
+            raise forms.ValidationError(f"together they give {total} points; a set is given 50 at most")
+        if len({name.casefold() for name, _ in found}) < len(found):
+            raise forms.ValidationError("two of them have the same name")
+        return found
+
+    def _post_clean(self):
+        """The function that owns the change writes the row, not this form."""
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
+
+
+class RoomForm(forms.Form):
+    name = forms.CharField(max_length=200, label="Room")
+    officials = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
+    shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
+
+    def __init__(self, *args, contest, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["officials"].queryset = contest.reasons_officials.all()
+
+
+class PlanForm(forms.Form):
+    """The wishes for one planning: a room's hours are fields of their own, `from_ROOM` and `until_ROOM`."""
+
+    keep = forms.BooleanField(required=False, label="A class keeps to its room or rooms")
+    late = forms.CharField(
+        required=False, label="Who comes later", help_text="number and time, such as 104 10:30, 212 11:00"
+    )
+
+    def __init__(self, *args, rooms, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.rooms = rooms
+        for room in rooms:
+            self.fields[f"from_{room.pk}"] = MinuteField(label=f"Room {room} hears from")
+            self.fields[f"until_{room.pk}"] = MinuteField(label=f"Room {room} closes at")
+
+    def clean_late(self):
+        found = {}
+        for text in _parts(self.cleaned_data["late"]):
+            number, _, time = text.partition(" ")
+            try:
+                found[int(number)] = minute_of_day(time)
+            except ValueError:
+                raise forms.ValidationError(f"“{text}” needs a number and a time, such as 104 10:30") from None
+        return found
+
+    def hours(self, what: str) -> dict[int, int]:
+        given = {room.pk: self.cleaned_data[f"{what}_{room.pk}"] for room in self.rooms}
+        return {room: minute for room, minute in given.items() if minute is not None}
+
+    def room_fields(self):
+        """Each room with its two fields, for the template."""
+        return [(room, self[f"from_{room.pk}"], self[f"until_{room.pk}"]) for room in self.rooms]
+
+
+class EventForm(ReadingForm):
+    """What happened in a room; `at` is the time in milliseconds since 1970."""
+
+    what = forms.ChoiceField(choices=[(name, name) for name in ("begin", "stop", "absent", "back", "write", "score")])
+    class_number = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
+    number = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
+    at = forms.IntegerField(min_value=0, max_value=2**53)
+    points = forms.CharField(required=False, max_length=6)
+    note = forms.CharField(required=False, max_length=5000)
+    marks = forms.JSONField(required=False)
+
+    def clean_marks(self):
+        marks = self.cleaned_data["marks"] or {}
+        if not isinstance(marks, dict) or not all(isinstance(points, int) for points in marks.values()):
+            raise forms.ValidationError("each mark is a number of points")
+        return marks
+
+
+class NotesForm(forms.Form):
+    """What decided one pair."""
+
+    decided_by = forms.CharField(required=False, max_length=2000, label="What decided it")
+    grants = forms.CharField(required=False, max_length=2000, label="Grant the lower animal")
+    faults = forms.CharField(required=False, max_length=2000, label="Fault")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.widget = forms.Textarea(attrs={"rows": 2})

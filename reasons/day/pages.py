@@ -1,0 +1,237 @@
+"""What the pages of the reasons' day show."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from typing import Any, NamedTuple
+
+from django.urls import reverse
+from django.utils import timezone
+
+from contest.models import Contest
+from reasons.day.hours import minute_of
+from reasons.day.speaking import written
+from reasons.day.timetable import as_planned, slots_of
+from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, Slot
+from reasons.pages import shelf_of
+from reasons.planning import Move, PlannedSet
+from reasons.planning.clock import clock_time
+from scoring.placing import PAIR_NAMES
+from scoring.points import printed
+from scoring.record import HUNDREDTHS
+from scoring.standings import tallied
+
+
+class Cell(NamedTuple):
+    """One set in the grid of a timetable."""
+
+    number: int
+    class_number: int
+    state: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A timetable as rows of time and columns of rooms; None where a room is free."""
+
+    rooms: Sequence[Room]
+    rows: list[tuple[str, list[Cell | None]]]
+
+
+def grid(rooms: Sequence[Room], sets: Sequence[PlannedSet], states: dict[tuple[int, int], str] | None = None) -> Grid:
+    """`states` says how far each (number, class) is."""
+    states = states or {}
+    rows = []
+    for start, at_once in groupby(sorted(sets), key=lambda one: one.start):
+        cells: dict[str, Cell] = {}
+        for one in at_once:
+            key = (one.number, one.class_number)
+            cells[one.room] = Cell(*key, states.get(key, ""))
+        rows.append((clock_time(start), [cells.get(str(room.pk)) for room in rooms]))
+    return Grid(rooms, rows)
+
+
+def grid_in_force(contest: Contest, rooms: Sequence[Room], slots: Sequence[Slot]) -> Grid:
+    planned = [as_planned(contest, slot) for slot in slots]
+    states = {
+        (slot.contestant.number, slot.judging_class.number): slot.get_state_display()
+        for slot in slots
+        if slot.state != Slot.State.PLANNED
+    }
+    return grid(rooms, planned, states)
+
+
+class MoveLine(NamedTuple):
+    """Who goes where instead, in words."""
+
+    number: int
+    class_number: int
+    before: str
+    after: str
+    change: str
+
+
+def move_lines(rooms: Sequence[Room], moved: Sequence[Move]) -> list[MoveLine]:
+    names = {str(room.pk): room.name for room in rooms}
+
+    def place(one: PlannedSet | None) -> str:
+        return f"{clock_time(one.start)}, room {names.get(one.room, 'gone')}" if one else ""
+
+    return [MoveLine(one.number, one.class_number, place(one.before), place(one.after), _change(one)) for one in moved]
+
+
+def _change(move: Move) -> str:
+    if not move.before:
+        return "new"
+    if not move.after:
+        return "not planned any more"
+    minutes = abs(move.minutes)
+    unit = "minute" if minutes == 1 else "minutes"
+    when = f"{minutes} {unit} {'later' if move.minutes > 0 else 'earlier'}" if minutes else ""
+    return ", ".join(filter(None, [when, "another room" if move.changes_room else ""]))
+
+
+# The room
+
+
+def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:
+    """What a room's device starts from: numbers only, and nothing that any other official gave."""
+    day: ReasonsDay = contest.reasons_day
+    args = [contest.pk, room.pk, official.pk]
+    return {
+        "desk": room_shelf(contest, request),
+        "who": request.who,
+        "room": room.pk,
+        "official": official.pk,
+        "minutes": day.minutes_per_set,
+        "components": day.components,
+        "now": int(timezone.now().timestamp() * 1000),
+        "sets": room_sets(contest, room, official),
+        "addresses": {
+            "events": reverse("reasons-room-events", args=args),
+            "sets": reverse("reasons-room-sets", args=args),
+            "hello": reverse("reasons-hello", args=[contest.pk]),
+            "takeBack": "",
+            "readings": "",
+        },
+    }
+
+
+def room_shelf(contest: Contest, request) -> str:
+    """What a room's device keeps unsent events under: not where readings of scores are kept."""
+    return f"{shelf_of(contest, request)} room"
+
+
+def room_sets(contest: Contest, room: Room, official: ReasonsOfficial) -> list[dict[str, Any]]:
+    """The sets of a room in the order of time, each with what this official gave and wrote."""
+    scores = {
+        (class_id, contestant_id): points
+        for class_id, contestant_id, points in ReasonsScore.objects.filter(official=official).values_list(
+            "judging_class_id", "contestant_id", "hundredths"
+        )
+    }
+    found = []
+    for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
+        own = written(slot).get(str(official.pk), {})
+        points = scores.get((slot.judging_class_id, slot.contestant_id))
+        found.append(
+            {
+                "number": slot.contestant.number,
+                "classNumber": slot.judging_class.number,
+                "className": slot.judging_class.name,
+                "starts": clock_time(minute_of(contest, slot.starts_at)),
+                "state": slot.state,
+                "began": _milliseconds(slot.began_at),
+                "stopped": _milliseconds(slot.stopped_at),
+                "points": None if points is None else printed(Fraction(points, HUNDREDTHS)),
+                "note": own.get("note", ""),
+                "marks": own.get("marks", {}),
+            }
+        )
+    return found
+
+
+def _milliseconds(when) -> int | None:
+    return when and int(when.timestamp() * 1000)
+
+
+class PairShown(NamedTuple):
+    """One pair of a class: its name, its animals where they may be seen, and what decided it."""
+
+    name: str
+    animals: str
+    note: PairNote | None
+
+
+class ClassShown(NamedTuple):
+    number: int
+    name: str
+    official: str
+    cuts: str
+    pairs: list[PairShown]
+
+
+def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
+    """The reasons classes with their placings, cuts and notes, for whoever may see them."""
+    notes: defaultdict[int, dict[int, PairNote]] = defaultdict(dict)
+    for note in PairNote.objects.filter(judging_class__contest=contest).select_related("judging_class"):
+        notes[note.judging_class.number][note.pair] = note
+    found = []
+    for judged in tallied(contest).record.classes:
+        if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
+            continue
+        official = judged.official or ""
+        pairs = [
+            PairShown(
+                name,
+                f"{official[place]} over {official[place + 1]}" if official else "",
+                notes[judged.number].get(place + 1),
+            )
+            for place, name in enumerate(PAIR_NAMES)
+        ]
+        cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
+        found.append(ClassShown(judged.number, judged.name, official, cuts, pairs))
+    return found
+
+
+# The waiting hall
+
+
+@dataclass(frozen=True, slots=True)
+class HallRoom:
+    """What one room is doing: who speaks, who goes in next, who waits by the door, and who comes after."""
+
+    name: str
+    speaking: Slot | None
+    coming: list[Slot]
+
+    @property
+    def next(self) -> Slot | None:
+        return self.coming[0] if self.coming else None
+
+    @property
+    def on_deck(self) -> Slot | None:
+        return self.coming[1] if len(self.coming) > 1 else None
+
+    @property
+    def later(self) -> list[Slot]:
+        return self.coming[2:6]
+
+
+def hall(contest: Contest) -> list[HallRoom]:
+    slots = slots_of(contest)
+    found = []
+    for room in contest.rooms.all():
+        own = [slot for slot in slots if slot.room_id == room.pk]
+        speaking = next((slot for slot in own if slot.state == Slot.State.SPEAKING), None)
+        found.append(HallRoom(room.name, speaking, [slot for slot in own if slot.state == Slot.State.PLANNED]))
+    return found
+
+
+def absent_in(contest: Contest) -> list[Slot]:
+    """Who was called in vain: they should see the steward."""
+    return [slot for slot in slots_of(contest) if slot.state == Slot.State.ABSENT]

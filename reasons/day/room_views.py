@@ -1,0 +1,135 @@
+"""A reasons room on its official's device."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from uuid import UUID
+
+from django.http import Http404, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from contest.access import contest_for, open_to
+from contest.changes import SubmissionReused, once
+from contest.desk import answers
+from contest.models import Contest, Duty
+from contest.reading import NotPossible
+from reasons.day import pages, speaking
+from reasons.day.forms import EventForm
+from reasons.entry import points_of
+from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def rooms(request, pk):
+    """Which room, and which of its officials, is this device?"""
+    contest = contest_for(request, pk)
+    found = contest.rooms.prefetch_related("officials")
+    return render(request, "reasons/day/rooms.html", _shown(contest, rooms=found))
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def room(request, pk, room, official):
+    contest, found, official = _load(request, pk, room, official)
+    if not ReasonsDay.objects.filter(contest=contest).exists():
+        raise Http404("The reasons have no hours yet.")
+    page = pages.room_page(contest, found, official, request)
+    numbers = {one["classNumber"] for one in page["sets"]}
+    shown = _shown(
+        contest,
+        room=found,
+        official=official,
+        page=page,
+        classes=pages.classes_shown(contest, numbers) if found.shows_key else [],
+    )
+    return render(request, "reasons/day/room.html", shown)
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def sets(request, pk, room, official):
+    contest, found, official = _load(request, pk, room, official)
+    return JsonResponse({"sets": pages.room_sets(contest, found, official)})
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def hello(request, pk):
+    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
+    contest = contest_for(request, pk)
+    return JsonResponse({"desk": pages.room_shelf(contest, request), "token": get_token(request)})
+
+
+@open_to(Duty.REASONS)
+@require_POST
+def events(request, pk, room, official):
+    """What happened in the room, told by its device, perhaps long after."""
+    form = EventForm(answers.sent(request))
+    if not form.is_valid():
+        return answers.refused(answers.first_error(form))
+    sent = form.cleaned_data
+    if answers.is_another(request, sent["by"]):
+        return answers.out()
+    content = {name: value for name, value in sent.items() if name != "submission"}
+    try:
+        contest, found, official = _load(request, pk, room, official)
+        slot = _slot(contest, sent["number"], sent["class_number"])
+        answer = once(
+            sent["submission"],
+            ["room", found.pk, official.pk, request.who, content],
+            lambda: _happen(request, slot, found, official, sent),
+        )
+    except Http404:
+        return answers.refused("that room, official or set is not in this contest any more")
+    except (NotPossible, SubmissionReused) as problem:
+        return answers.refused(str(problem))
+    return JsonResponse(answer)
+
+
+def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: dict) -> dict[str, str]:
+    who, at = request.who, datetime.fromtimestamp(sent["at"] / 1000, UTC)
+    match sent["what"]:
+        case "begin":
+            speaking.begin(slot, room, at, who)
+        case "stop":
+            speaking.stop(slot, at, who)
+        case "absent":
+            speaking.call_in_vain(slot, who)
+        case "back":
+            speaking.call_back(slot, who)
+        case "write":
+            speaking.write_down(slot, official, sent["note"], sent["marks"], who)
+        case "score":
+            submission: UUID = sent["submission"]
+            points = points_of(sent["points"])
+            fate = speaking.give(slot, official, points, who, submission, request.helper)
+            return {"kind": fate.kind, "text": fate.text}
+    return {"kind": "saved", "text": "saved"}
+
+
+def _load(request, pk: int, room: int, official: int) -> tuple[Contest, Room, ReasonsOfficial]:
+    contest = contest_for(request, pk)
+    found = get_object_or_404(contest.rooms, pk=room)
+    return contest, found, get_object_or_404(found.officials, pk=official)
+
+
+def _slot(contest: Contest, number: int, class_number: int) -> Slot:
+    """By number and class: a set keeps them when it is planned again, and gets another id."""
+    return get_object_or_404(
+        Slot.objects.select_related("room"),
+        room__contest=contest,
+        contestant__number=number,
+        judging_class__number=class_number,
+    )
+
+
+def _shown(contest: Contest, **shown):
+    return {"contest": contest, "rules": contest, "revision": contest.revision, **shown}

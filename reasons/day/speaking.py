@@ -1,0 +1,111 @@
+"""What happens in a room: somebody begins, stops, is absent or is heard again, and each official gives a score.
+
+A room's device may be cut off for a while and tell all of it later. So everything carries the time at which it
+happened, and what has been told already is no error when it is told again.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from contest.changes import changes, take_turn
+from contest.models import Helper, Touches
+from contest.reading import Fate, NotPossible
+from contest.trail import record_change
+from reasons.models import ReasonsOfficial, ReasonsReading, Room, Slot
+from reasons.reading import read_reasons, take_back_reasons
+
+
+@changes
+def begin(slot: Slot, room: Room, at: datetime, by: str) -> None:
+    """A contestant begins to speak in a room, perhaps once more, and even if they were planned for another meanwhile.
+
+    Whoever still spoke in the room has ended by then.
+    """
+    slot = _locked(slot)
+    if slot.state == Slot.State.SPEAKING and slot.room_id == room.pk:
+        return
+    at = min(at, timezone.now())
+    speaking = Slot.objects.filter(room=room, state=Slot.State.SPEAKING).exclude(pk=slot.pk)
+    for other in speaking.select_related("room__contest", "judging_class", "contestant"):
+        _write(other, by, "ended", state=Slot.State.HEARD, stopped_at=max(at, other.began_at or at))
+    _write(slot, by, "began", room=room, state=Slot.State.SPEAKING, began_at=at, stopped_at=None)
+
+
+@changes
+def stop(slot: Slot, at: datetime, by: str) -> None:
+    """The set is over."""
+    slot = _locked(slot)
+    if slot.state != Slot.State.SPEAKING:
+        return
+    at = max(min(at, timezone.now()), slot.began_at or at)
+    _write(slot, by, "ended", state=Slot.State.HEARD, stopped_at=at)
+
+
+@changes
+def call_in_vain(slot: Slot, by: str) -> None:
+    """The contestant was called and is not there."""
+    slot = _locked(slot)
+    if slot.state == Slot.State.ABSENT:
+        return
+    if slot.state != Slot.State.PLANNED:
+        raise NotPossible(f"{slot.contestant.number} has spoken on class {slot.judging_class.number}")
+    _write(slot, by, "absent", state=Slot.State.ABSENT)
+
+
+@changes
+def call_back(slot: Slot, by: str) -> None:
+    """The contestant is there after all, or is to speak as if they had not yet."""
+    slot = _locked(slot)
+    if slot.state != Slot.State.PLANNED:
+        _write(slot, by, "to be heard again", state=Slot.State.PLANNED, began_at=None, stopped_at=None)
+
+
+@changes
+def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str, Any], by: str) -> None:
+    """Keep an official's own note and component marks. The trail says that it was written, not what."""
+    slot = _locked(slot)
+    pages = written(slot)
+    pages[str(official.pk)] = {"note": note, "marks": marks}
+    _write(slot, by, "noted", note=json.dumps(pages, ensure_ascii=False))
+
+
+def written(slot: Slot) -> dict[str, dict[str, Any]]:
+    """Each official's note and marks on a set, by the official's id."""
+    return json.loads(slot.note) if slot.note else {}
+
+
+@changes
+def give(
+    slot: Slot, official: ReasonsOfficial, hundredths: int, by: str, submission: UUID, helper: Helper | None
+) -> Fate:
+    """The official's score for the set. Their own earlier one, if any, is taken back: officials may think again until
+    somebody else has read the score a second time."""
+    slot = _locked(slot)
+    own = ReasonsReading.objects.filter(
+        judging_class=slot.judging_class,
+        contestant=slot.contestant,
+        official=official,
+        withdrawn_at__isnull=True,
+        by=by,
+    ).exclude(submission=submission)
+    if not ReasonsReading.objects.filter(submission=submission).exists():
+        for reading in own:
+            take_back_reasons(reading, by)
+    return read_reasons(slot.judging_class, official, slot.contestant, hundredths, by, submission, helper)
+
+
+def _locked(slot: Slot) -> Slot:
+    take_turn(slot.room.contest_id)
+    return Slot.objects.select_related("room__contest", "judging_class__contest", "contestant__contest").get(pk=slot.pk)
+
+
+def _write(slot: Slot, by: str, what: str, **fields: Any) -> None:
+    Slot.objects.filter(pk=slot.pk).update(**fields)
+    text = f"reasons of {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}: {what}"
+    record_change(slot.room.contest, by, text[:200], before=slot.state, touches=Touches.NOTHING)

@@ -1,0 +1,205 @@
+// A reasons room on its official's device: who is next, the clock, the score in two taps. Everything that happens is
+// kept on this device first and told to the server by the outbox, so the room goes on when the network does not.
+
+import { Outbox } from "./desk-outbox.js";
+import { showSign } from "./desk-sign.js";
+import { Line } from "./room-line.js";
+import { Score } from "./room-score.js";
+
+const page = JSON.parse(document.getElementById("room-page").textContent);
+const token = document.querySelector("[name=csrfmiddlewaretoken]").value;
+const ahead = page.now - Date.now(); // how far the server's clock is ahead of this device's
+const REFRESH = 5000;
+const NOTE_PAUSE = 800;
+const $ = (id) => document.getElementById(id);
+
+const outbox = new Outbox(page, token);
+const line = new Line(page.sets);
+const score = new Score({ element: $("scoring"), components: page.components, settled: giveScore, marked: writeDown });
+let chosen = null; // a set that was picked out of its order
+let noting = null;
+
+const time = () => Date.now() + ahead;
+
+// What the device knows best is what it has not told yet: that is done again on top of what the server says.
+function catchUp() {
+  for (const entry of outbox.entries()) {
+    if (entry.kind === "event" && entry.room === page.room && entry.official === page.official && !entry.refused) {
+      line.apply(entry.body);
+    }
+  }
+}
+
+function current() {
+  return line.current(chosen);
+}
+
+function tell(what, set, more = {}) {
+  const body = { what, number: set.number, class_number: set.classNumber, at: time(), ...more };
+  line.apply(body);
+  outbox.add({ kind: "event", to: page.addresses.events, room: page.room, official: page.official, number: set.number, body });
+  draw();
+}
+
+function giveScore(points) {
+  const set = current();
+  if (!set) return;
+  chosen = set;
+  tell("score", set, { points });
+  say(`${set.number}: ${points} points.`);
+}
+
+function writeDown() {
+  const set = noting ?? current();
+  noting = null;
+  clearTimeout(writeDown.timer);
+  const note = $("note").value;
+  const marks = score.marks();
+  if (!set || (note === set.note && JSON.stringify(marks) === JSON.stringify(set.marks))) return;
+  tell("write", set, { note, marks });
+}
+
+function go(set) {
+  writeDown();
+  chosen = set;
+  score.clear();
+  draw();
+}
+
+// Buttons
+
+const acts = {
+  begin: () => tell("begin", current()),
+  stop: () => {
+    chosen = current();
+    tell("stop", current());
+  },
+  next: () => go(line.next(current())),
+  absent: () => {
+    const set = current();
+    go(line.next(set));
+    tell("absent", set);
+  },
+  back: () => {
+    chosen = current();
+    tell("back", current());
+  },
+  again: () => {
+    chosen = current();
+    tell("begin", current());
+  },
+};
+
+for (const [id, act] of Object.entries(acts)) {
+  $(id).addEventListener("click", () => {
+    const focused = document.activeElement === $(id);
+    if (current()) act();
+    // The button has often done its work and gone: the next one to press takes the focus.
+    if (focused && $(id).hidden) ["stop", "begin", "next"].map($).find((button) => !button.hidden)?.focus();
+  });
+}
+
+$("note").addEventListener("input", () => {
+  noting ??= current();
+  clearTimeout(writeDown.timer);
+  writeDown.timer = setTimeout(writeDown, NOTE_PAUSE);
+});
+$("note").addEventListener("blur", writeDown);
+addEventListener("pagehide", writeDown);
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("input, textarea")) return;
+  if (score.key(event.key)) event.preventDefault();
+});
+
+// What is shown
+
+const labels = {
+  planned: "Next",
+  speaking: "Speaking",
+  heard: "Heard",
+  absent: "Called, and not here",
+};
+
+function draw() {
+  const set = current();
+  const state = set?.state ?? "none";
+  $("stage-label").textContent = labels[state] ?? "Everybody has been heard";
+  $("now").textContent = set?.number ?? "";
+  $("of-class").textContent = set ? `class ${set.classNumber}, ${set.className}, planned for ${set.starts}` : "";
+  show("begin", state === "planned");
+  show("stop", state === "speaking");
+  show("next", (state === "heard" || state === "absent") && line.next(set));
+  show("absent", state === "planned");
+  show("back", state === "absent");
+  show("again", state === "heard");
+  $("scoring").hidden = !set || state === "absent";
+  $("next").textContent = set && line.next(set) ? `Next: ${line.next(set).number}` : "Next";
+  score.show(set);
+  if (document.activeElement !== $("note") && !noting) $("note").value = set?.note ?? "";
+  line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, go);
+  line.list($("heard"), line.done().filter((one) => one !== set), null, go);
+  tick();
+}
+
+function show(id, shown) {
+  $(id).hidden = !shown;
+}
+
+let over = false;
+
+function tick() {
+  const set = current();
+  const clock = $("clock");
+  clock.hidden = !set?.began;
+  if (!set?.began) {
+    over = false;
+    return;
+  }
+  const elapsed = Math.max(0, Math.floor(((set.stopped ?? time()) - set.began) / 1000));
+  $("elapsed").textContent = `${Math.floor(elapsed / 60)}:${String(elapsed % 60).padStart(2, "0")}`;
+  const isOver = elapsed >= page.minutes * 60;
+  clock.dataset.over = isOver ? "yes" : "no";
+  $("limit").textContent = isOver ? `over ${page.minutes}:00` : `of ${page.minutes}:00`;
+  if (isOver && !over && set.state === "speaking") say("Time.");
+  over = isOver;
+}
+
+function say(text) {
+  $("said").textContent = text;
+}
+
+function trouble(entry, text) {
+  $("trouble").hidden = false;
+  $("trouble").textContent = `${entry.number}, ${entry.body?.what ?? ""}: ${text}`;
+}
+
+outbox.addEventListener("answer", ({ detail: { entry, answer } }) => {
+  if (answer.kind === "saved" || answer.kind === "settled") return;
+  trouble(entry, answer.text);
+  if (answer.kind === "refused") outbox.acknowledge(entry.submission);
+});
+
+// Somebody may have planned again: what the server says counts whenever nothing is left to tell it.
+
+async function refresh() {
+  const told = line.version;
+  if (!outbox.out && !outbox.waiting().length && !document.hidden) {
+    const { status, answer } = await outbox.fetch(page.addresses.sets);
+    if (status === 401) outbox.shutOut();
+    if (answer?.sets && !outbox.waiting().length && line.version === told) {
+      const kept = current();
+      line.replace(answer.sets);
+      chosen = chosen && kept ? line.find(kept.number, kept.classNumber) : null;
+      draw();
+    }
+  }
+  setTimeout(refresh, REFRESH);
+}
+
+showSign($("sign"), outbox, say);
+catchUp();
+draw();
+setInterval(tick, 250);
+setTimeout(refresh, REFRESH);
+outbox.pump();
