@@ -21,7 +21,7 @@ class Document:
 
     `build` makes what the template shows from plain data. `asks` names the fields of a Choice that matter to it, and
     `orders` its orders in words, the usual one first. `needs` is what has to be fetched beyond the record and its
-    result. `names` says whose names stand on it.
+    result. `names` says whose names stand on it. `styles` are the style sheets beyond those of every page.
     """
 
     name: str
@@ -33,6 +33,7 @@ class Document:
     asks: tuple[str, ...] = ()
     orders: Mapping[str, str] = field(default_factory=dict)
     needs: frozenset[Need] = frozenset()
+    styles: tuple[str, ...] = ()
 
     @property
     def template(self) -> str:

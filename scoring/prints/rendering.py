@@ -36,8 +36,10 @@ class CannotRender(Exception):
     """Raised where WeasyPrint is not to be had, in words for whoever wants a PDF."""
 
 
-def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False) -> str:
-    """A document as HTML: with addresses of this site for a browser, with those of files for WeasyPrint.
+def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False) -> tuple[str, int]:
+    """A document as HTML, and about how many pages it has.
+
+    It has addresses of this site for a browser, and those of files for WeasyPrint.
 
     Raises WrongChoice.
     """
@@ -61,10 +63,10 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             **context,
         },
     )
-    names = ["faces", *(["faces-more"] if BEYOND_LATIN.search(rendered) else []), "sheet", f"paper-{choice.paper}"]
-    names += [name for name in ("cut", "award", "labels") if finders.find(f"css/prints/{name}.css")]
+    more = ["faces-more"] if BEYOND_LATIN.search(rendered) else []
+    names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
-    return rendered.replace("<!-- styles -->", links, 1)
+    return rendered.replace("<!-- styles -->", links, 1), context["pages"]
 
 
 def _style(name: str, for_browser: bool) -> str:

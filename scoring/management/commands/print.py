@@ -85,7 +85,7 @@ class Command(BaseCommand):
             known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
             raise CommandError(f"there is no contest {contest}. Contests here:\n{known}") from None
         try:
-            html = html_of(wanted, material, choice)
+            html, _ = html_of(wanted, material, choice)
             made = html.encode() if out.endswith(".html") else render_pdf(html, choice.copies, material.picture)
             Path(out).write_bytes(made)
         except (WrongChoice, CannotRender) as problem:

@@ -90,4 +90,5 @@ NUMBERS = Document(
     names="numbers only",
     build=numbers,
     asks=("numbers",),
+    styles=("cut",),
 )

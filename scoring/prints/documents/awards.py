@@ -260,6 +260,7 @@ RIBBON_LABELS = Document(
     names="given names and family names, but of nobody whose family says no",
     build=ribbon_labels,
     asks=("lists", "kinds", "places", "labels"),
+    styles=("labels",),
 )
 AWARD_SHEETS = Document(
     name="award-sheets",
@@ -270,6 +271,7 @@ AWARD_SHEETS = Document(
     build=award_sheets,
     asks=("lists", "kinds", "places", "numbers", "order"),
     orders={"list": "list by list, the first place first", "place": "the last places of all lists first"},
+    styles=("award",),
 )
 SCRIPT = Document(
     name="script",

@@ -59,4 +59,5 @@ DOCUMENT = Document(
         "group": "by group, then by contestant",
         "class": "by class and group, as they are collected",
     },
+    styles=("cut",),
 )

@@ -103,6 +103,7 @@ KEY_FORMS = Document(
     names="nobody’s",
     build=key_forms,
     asks=("classes",),
+    styles=("cut",),
 )
 ROOM_SHEETS = Document(
     name="room-sheets",
@@ -123,4 +124,5 @@ SCORE_SLIPS = Document(
     build=score_slips,
     asks=("classes", "numbers"),
     needs=frozenset({"rooms"}),
+    styles=("cut",),
 )
