@@ -29,7 +29,7 @@ def open_door(argv: list[str]) -> None:
     name_data_folder(argv)
     needs = needs_of(argv[1] if len(argv) > 1 else "")
     environment = Environment(CHECKOUT)
-    if not environment.satisfies(needs.requirements) or needs.missing():
+    if not environment.satisfies(needs.requirements) or needs.missing() or (needs.missed() and may_use_apt()):
         from .setup import NotReady, set_up
 
         try:
@@ -42,6 +42,13 @@ def open_door(argv: list[str]) -> None:
             sys.exit(130)
     if not environment.is_running():
         go_on_in(environment.python)
+
+
+def may_use_apt() -> bool:
+    """May system packages be installed here without asking anybody?"""
+    import shutil
+
+    return os.name == "posix" and os.geteuid() == 0 and shutil.which("apt-get") is not None
 
 
 def python_complaint(version: tuple[int, ...]) -> str:

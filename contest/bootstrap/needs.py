@@ -23,11 +23,17 @@ class SystemPackage:
 
 @dataclass(frozen=True)
 class Needs:
+    """What a command cannot do without, and what it goes on without where it cannot be had."""
+
     requirements: str
     system: tuple[SystemPackage, ...] = ()
+    wished: tuple[SystemPackage, ...] = ()
 
     def missing(self) -> list[SystemPackage]:
         return [package for package in self.system if not package.present()]
+
+    def missed(self) -> list[SystemPackage]:
+        return [package for package in self.wished if not package.present()]
 
 
 def has_venv() -> bool:
@@ -66,8 +72,16 @@ CHROMIUM = SystemPackage("chromium", "runs the browser tests", lambda: chromium(
 LIBATOMIC = SystemPackage("libatomic1", "drives the browser", lambda: has_library("libatomic.so.1"))
 POSTGRESQL = SystemPackage("postgresql", "runs the database tests again", lambda: postgresql_folder() is not None)
 
+PRINTS = (
+    SystemPackage("libpango-1.0-0", "sets the text of PDF files", lambda: has_library("libpango-1.0.so.0")),
+    SystemPackage("libpangoft2-1.0-0", "sets the text of PDF files", lambda: has_library("libpangoft2-1.0.so.0")),
+    SystemPackage("libharfbuzz-subset0", "keeps PDF files small", lambda: has_library("libharfbuzz-subset.so.0")),
+)
+
 BY_COMMAND = {
-    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL)),
+    "up": Needs(RUN, wished=PRINTS),  # without them, documents are printed from the browser
+    "print": Needs(RUN, wished=PRINTS),
+    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, *PRINTS)),
 }
 ANY_OTHER = Needs(RUN)
 

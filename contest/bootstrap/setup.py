@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
+from . import may_use_apt
 from .environment import Environment
 from .lock import only_one
 from .needs import VENV, Needs, SystemPackage
@@ -54,6 +55,7 @@ def set_up(environment: Environment, needs: Needs, run: Run = run_quietly) -> No
     try:
         with only_one(environment.checkout / ".venv.lock"):
             install_system_packages(missing_packages(environment, needs), run)
+            install_wishes(needs.missed(), run)
             if not environment.satisfies(needs.requirements):  # another command may have done it meanwhile
                 make_environment(environment, run)
                 install_requirements(environment, environment.best_for(needs.requirements), run)
@@ -67,10 +69,6 @@ def missing_packages(environment: Environment, needs: Needs) -> list[SystemPacka
     if not environment.is_sound() and not VENV.present():
         missing.insert(0, VENV)
     return missing
-
-
-def may_use_apt() -> bool:
-    return shutil.which("apt-get") is not None and os.geteuid() == 0
 
 
 def install_system_packages(packages: list[SystemPackage], run: Run, may: Callable[[], bool] = may_use_apt) -> None:
@@ -88,6 +86,15 @@ def install_system_packages(packages: list[SystemPackage], run: Run, may: Callab
                 done = run([*APT_INSTALL, *names])
     if done.returncode:
         raise NotReady(f"{last_lines(done.stdout)}\n\napt-get could not install {' '.join(names)} (see above).")
+
+
+def install_wishes(packages: list[SystemPackage], run: Run, may: Callable[[], bool] = may_use_apt) -> None:
+    """Install what can be done without; where that fails, say what it will be like."""
+    if packages and may():
+        try:
+            install_system_packages(packages, run, may)
+        except NotReady:
+            print(f"  Going on without {', '.join(package.name for package in packages)}.", flush=True)
 
 
 def how_to_install(packages: list[SystemPackage], with_apt: bool) -> str:

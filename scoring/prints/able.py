@@ -5,20 +5,22 @@ from __future__ import annotations
 import subprocess
 import sys
 
-_found: list[str] = []
+from contest.bootstrap.needs import PRINTS
+
+_able: list[bool] = []
 
 
 def pdf_problem() -> str:
-    """Why no PDF can be made here, in words; empty if it can.
+    """Why no PDF can be made here, and what would help; empty if it can.
 
     Asked of a process of its own, so that the server need not load the library. A machine that can is asked once.
     """
-    if not _found:
-        asked = subprocess.run(
-            [sys.executable, "-c", "import weasyprint"], capture_output=True, text=True, check=False, timeout=60
-        )
+    if not _able:
+        asked = subprocess.run([sys.executable, "-c", "import weasyprint"], capture_output=True, timeout=60)
         if asked.returncode:
-            last = (asked.stderr.strip().splitlines() or ["it cannot be loaded"])[-1]
-            return last.partition(": ")[2] or last
-        _found.append("")
-    return _found[0]
+            lacking = [package.name for package in PRINTS if not package.present()]
+            if lacking:
+                return f"it lacks {', '.join(lacking)} (Debian’s names). Install that and load this page again"
+            return "its PDF library cannot be loaded"
+        _able.append(True)
+    return ""

@@ -19,6 +19,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 
+from contest.bootstrap.needs import PRINTS
 from scoring.prints.choice import PAPERS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -87,8 +88,9 @@ def render_pdf(
     try:
         from weasyprint import HTML
         from weasyprint.urls import URLFetcher
-    except OSError as error:  # the Python part is there, Pango is not
-        raise CannotRender(f"the PDF library lacks a system library: {error}".splitlines()[0]) from None
+    except OSError:  # the Python part is there, Pango is not
+        lacking = ", ".join(package.name for package in PRINTS if not package.present())
+        raise CannotRender(f"the PDF library lacks {lacking or 'a system library'} (Debian's names)") from None
     except ImportError as error:
         raise CannotRender(f"the PDF library is not installed: {error}") from None
 

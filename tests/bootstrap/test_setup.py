@@ -120,6 +120,20 @@ def test_apt_that_cannot_fetch_its_lists_is_reported():
     assert [line.split()[1] for line in machine.ran] == ["install", "update"]
 
 
+def test_what_a_command_can_do_without_is_installed_where_that_is_allowed():
+    machine = Machine()
+    setup.install_wishes([absent("libpango-1.0-0")], machine, may=lambda: True)
+    assert machine.ran == ["apt-get install --yes --quiet --no-install-recommends libpango-1.0-0"]
+
+
+def test_a_command_goes_on_without_what_it_can_do_without(capsys):
+    setup.install_wishes([absent("libpango-1.0-0")], Machine(failing=["install", "update"]), may=lambda: True)
+    assert "Going on without libpango-1.0-0." in capsys.readouterr().out
+    machine = Machine()
+    setup.install_wishes([absent("libpango-1.0-0")], machine, may=lambda: False)
+    assert machine.ran == []
+
+
 def test_anybody_else_gets_one_line_to_paste_and_apt_is_left_alone():
     machine = Machine()
     with pytest.raises(setup.NotReady):
@@ -140,6 +154,8 @@ def test_a_machine_without_apt_is_told_what_is_missing_and_why():
 def test_only_the_tests_need_a_browser_and_a_database_server():
     assert {"chromium", "postgresql"} <= {package.name for package in needs.needs_of("test").system}
     assert needs.needs_of("up").system == ()
+    assert {"libpango-1.0-0", "libharfbuzz-subset0"} <= {package.name for package in needs.needs_of("up").wished}
+    assert needs.needs_of("print") == needs.needs_of("up")
     assert needs.needs_of("up").requirements == RUN
 
 
