@@ -1,0 +1,207 @@
+"""Contests to print, and a reader of PDFs that is not the library that made them."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import UTC, datetime, time
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import pdfplumber
+from pdfminer.pdftypes import resolve1
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from scoring.prints.material import Material, Ribbon, Room, Slot
+from scoring.prints.rendering import html_of, render_pdf
+from scoring.record import Contestant, Record, Rules
+from scoring.tally import tally
+
+AS_OF = datetime(2026, 4, 25, 14, 3, 22, tzinfo=UTC)
+LONG = "Wilhelmina-Alexandrina Featherstonehaugh-Cholmondeley of Upper Slaughterford-on-the-Wold"
+NAMES = (
+    ("Zażółć", "Gęślą-Jaźń"),
+    ("שלומית", "בן־דוד"),
+    ("عبد الرحمن", "الخطيب"),
+    ("Þórdís", "Ærøskøbing"),
+    ("Ольга", "Воронцова"),
+    ("Nguyễn", "Thị Ánh"),
+    ("Supercalifragilistic" * 3, ""),
+    tuple(LONG.split(" ", 1)),
+)
+
+
+def material_of(record: Record, **more) -> Material:
+    """A contest that no database holds."""
+    return Material(contest_pk=1, revision=7, as_of=AS_OF, record=record, result=tally(record), **more)
+
+
+@cache
+def demo() -> Material:
+    record = read_book(DEMO_BOOK)
+    reasons = [judged for judged in record.classes if judged.reasons]
+    speakers = [person for person in record.contestants if person.division in reasons[0].reasons][:8]
+    slots = tuple(
+        Slot(person.number, reasons[0].number, datetime(2026, 4, 25, 13, 2 * at)) for at, person in enumerate(speakers)
+    )
+    return material_of(
+        record,
+        starts_at=time(9, 30),
+        say={102: "ZOH-ee LIND-kvarn"},
+        ribbons={1: Ribbon("Champion", "purple"), 2: Ribbon("Reserve", "lilac")},
+        rooms=(Room("Tack room", ("Ms. Ash",), slots),),
+        doubts=(doubt(),),
+        ways_in=(way_in(),),
+    )
+
+
+@cache
+def empty() -> Material:
+    return material_of(Record(Rules(name="Nothing yet")))
+
+
+@cache
+def awkward() -> Material:
+    """The demo, whose people and classes have names that do not fit easily."""
+    record = demo().record
+    people = tuple(
+        person._replace(first_name=first, last_name=last, team=person.team and f"{person.team} {LONG}", show_name=True)
+        for at, person in enumerate(record.contestants)
+        for first, last in (NAMES[at % len(NAMES)],)
+    )
+    classes = tuple(replace(judged, name=f"{judged.name}: {LONG}") for judged in record.classes)
+    rules = replace(record.rules, name=f"The {LONG} Memorial Contest", show_people_as="name")
+    return replace(
+        material_of(replace(record, rules=rules, contestants=people, classes=classes)),
+        rooms=demo().rooms,
+        doubts=(doubt(),),
+        ways_in=(way_in(),),
+        ribbons={1: Ribbon(LONG, "a purple with silver"), 2: Ribbon("Reserve", "")},
+    )
+
+
+def doubt():
+    said = [
+        SimpleNamespace(letter=letter, text=text, by="Ann", at=AS_OF, decides=False, reason="")
+        for letter, text in (("a", "1432"), ("b", "1342"))
+    ]
+    return SimpleNamespace(title="Readings differ", what="Class 4, contestant 208", text="Look at the card.", said=said)
+
+
+def way_in():
+    return SimpleNamespace(
+        name="Tabulator",
+        work="reads placing cards",
+        beginning="Choose a stack that is free.",
+        code="ABCD-EFGH",
+        address="http://192.168.4.20:8000/join/?code=ABCD-EFGH",
+        qr_code="data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 8 8'/%3E",
+    )
+
+
+def a_part(material: Material, document: str) -> Choice:
+    """Enough of a long document to see every kind of page of it."""
+    numbers = tuple(person.number for person in material.present[:5])
+    lists = tuple(f"{s.division}/{s.code}" for s in material.result.standings[-2:])
+    asks = DOCUMENTS[document].asks
+    return Choice(
+        numbers=numbers if "numbers" in asks and "lists" not in asks else (),
+        lists=lists if "lists" in asks else (),
+    )
+
+
+def html(material: Material, document: str, choice: Choice | None = None) -> str:
+    return html_of(DOCUMENTS[document], material, choice or Choice())[0]
+
+
+def pdf(material: Material, document: str, choice: Choice | None = None) -> Pdf:
+    choice = choice or Choice()
+    return Pdf(render_pdf(html(material, document, choice), choice.copies, material.picture))
+
+
+class Pdf:
+    """What an independent reader finds in a PDF."""
+
+    def __init__(self, data: bytes | Path) -> None:
+        self.data = data if isinstance(data, bytes) else data.read_bytes()
+        self._pdf = pdfplumber.open(io.BytesIO(self.data))
+        self.pages = self._pdf.pages
+        self.words = [page.extract_words(keep_blank_chars=False, x_tolerance=1.5) for page in self.pages]
+
+    @property
+    def text(self) -> str:
+        """All of it, in lines."""
+        return "\n".join(page.extract_text(x_tolerance=1.5) for page in self.pages)
+
+    @property
+    def catalogue(self) -> dict:
+        return self._pdf.doc.catalog
+
+    @property
+    def about(self) -> str:
+        return resolve1(self.catalogue["Metadata"]).get_data().decode()
+
+    @property
+    def title(self) -> str:
+        return self._pdf.metadata["Title"]
+
+    def fonts_left_out(self) -> list[str]:
+        """The fonts that are not in the file."""
+        found = []
+        for page in self.pages:
+            for font in (resolve1(page.page_obj.resources).get("Font") or {}).values():
+                inner = resolve1(resolve1(resolve1(font)["DescendantFonts"])[0])
+                described = resolve1(inner["FontDescriptor"])
+                if not {"FontFile2", "FontFile3"} & set(described):
+                    found.append(str(described["FontName"]))
+        return found
+
+    def outside(self, edge: float = 5) -> list[str]:
+        """The words that come nearer to the paper's edge than this many points."""
+        return [
+            word["text"]
+            for page, words in zip(self.pages, self.words, strict=True)
+            for word in words
+            if word["x0"] < edge
+            or word["top"] < edge
+            or word["x1"] > page.width - edge
+            or word["bottom"] > page.height - edge
+        ]
+
+    def overlapping(self) -> list[tuple[str, str]]:
+        """The pairs of words that lie over each other. A line may reach a little into the next one, as type does."""
+        found = []
+        for words in self.words:
+            ordered = sorted(words, key=lambda word: word["top"])
+            for at, one in enumerate(ordered):
+                for other in ordered[at + 1 :]:
+                    if other["top"] >= one["bottom"]:
+                        break
+                    deep = min(one["bottom"], other["bottom"]) - other["top"]
+                    wide = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
+                    least = min(one["bottom"] - one["top"], other["bottom"] - other["top"])
+                    if wide > 1 and deep > 0.4 * least:
+                        found.append((one["text"], other["text"]))
+        return found
+
+    def inked_edges(self, edge: float = 8) -> list[int]:
+        """The pages that have anything within so many points of the paper's edge, by their pixels."""
+        found = []
+        for number, page in enumerate(self.pages, start=1):
+            image = page.to_image(resolution=72).original.convert("L")
+            inner = image.crop((int(edge), int(edge), int(image.width - edge), int(image.height - edge)))
+            blank = image.point(lambda shade: 255)
+            blank.paste(inner, (int(edge), int(edge)))
+            ring = image.copy()
+            ring.paste(255, (int(edge), int(edge), int(image.width - edge), int(image.height - edge)))
+            if ring.getextrema()[0] < 200:
+                found.append(number)
+        return found
+
+
+def a_person(number: int = 1, **more) -> Contestant:
+    return Contestant(number=number, **{"division": "SR", "first_name": "Given", "last_name": "Family", **more})

@@ -1,0 +1,92 @@
+"""Every document, from a full contest, an empty one and one whose names hardly fit."""
+
+from dataclasses import replace
+
+import pytest
+
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from tests.scoring.prints.papers import a_part, awkward, demo, empty, html, pdf
+
+CUT = {"placing-cards", "numbers", "score-slips", "key-forms"}
+TO_THE_EDGE = CUT | {"ribbon-labels"}
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+@pytest.mark.parametrize("of", [demo, awkward])
+def test_everything_stands_on_the_page_and_beside_each_other(document, of):
+    made = pdf(of(), document, a_part(of(), document))
+    assert made.outside() == []
+    assert made.overlapping() == []
+    if document not in TO_THE_EDGE:
+        assert made.inked_edges() == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_letter_paper_holds_everything_too(document):
+    made = pdf(awkward(), document, replace(a_part(awkward(), document), paper="letter"))
+    sides = {(round(page.width), round(page.height)) for page in made.pages}
+    assert sides <= {(612, 792), (792, 612)}
+    assert made.outside() == []
+    assert made.overlapping() == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_it_is_tagged_titled_and_has_its_fonts(document):
+    made = pdf(demo(), document, a_part(demo(), document))
+    assert made.title == f"{DOCUMENTS[document].title} – Marrowby Spring Sheep Judging Day"
+    assert "pdfuaid:part" in made.about
+    assert "StructTreeRoot" in made.catalogue
+    assert made.catalogue["Lang"] == b"en"
+    assert made.fonts_left_out() == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_an_empty_contest_gives_a_page_that_says_so(document):
+    made = pdf(empty(), document)
+    assert len(made.pages) == 1
+    if document != "join-sheet":
+        assert any(word in made.text for word in ("no ", "No ", "Nobody", "nobody", "Nothing", "not ")), made.text
+
+
+@pytest.mark.parametrize("document", ["results", "check-in", "class-reports", "packets", "ribbons", "group-sheets"])
+def test_every_page_says_which_contest_state_and_page_it_is(document):
+    made = pdf(demo(), document, a_part(demo(), document))
+    for number, page in enumerate(made.pages, start=1):
+        text = page.extract_text(x_tolerance=1.5)
+        assert "Marrowby Spring Sheep Judging Day" in text
+        assert "Revision 7, as of April 25, 2026, 14:03:22" in text
+        assert f"Page {number} of {len(made.pages)}" in text
+
+
+def test_the_estimate_of_pages_is_near_enough_for_a_bar():
+    from scoring.prints.rendering import html_of
+
+    for name in ("results", "award-sheets", "placing-cards", "packets"):
+        choice = a_part(demo(), name)
+        expected = html_of(DOCUMENTS[name], demo(), choice)[1]
+        assert 0.5 <= len(pdf(demo(), name, choice).pages) / expected <= 2
+
+
+def test_copies_are_whole_sets_one_after_another():
+    made = pdf(demo(), "key-forms", Choice(classes=(1, 2, 3), copies=3))
+    assert ["Class 1:" in page.extract_text() for page in made.pages] == [True, False] * 3
+
+
+def test_the_same_state_and_choice_gives_the_same_bytes():
+    choice = a_part(awkward(), "packets")
+    assert pdf(awkward(), "packets", choice).data == pdf(awkward(), "packets", choice).data
+
+
+def test_fonts_beyond_latin_come_along_only_where_they_are_needed():
+    assert "faces-more" in html(awkward(), "check-in")
+    assert "faces-more" not in html(demo(), "class-reports")
+
+
+def test_nothing_is_fetched_from_elsewhere():
+    from scoring.prints.rendering import render_pdf
+
+    page = '<html lang="en"><title>x</title><img alt="" src="{}"><p>Text</p>'
+    for elsewhere in ("http://192.0.2.1/x.png", "file:///etc/hostname", "ftp://192.0.2.1/x"):
+        with pytest.raises(ValueError, match="is no file of this document"):
+            render_pdf(page.format(elsewhere))
