@@ -59,12 +59,14 @@ def page(contest: Contest, standardise: bool) -> dict[str, Any]:
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:
-    """Each contestant's total of placings."""
+    """The total of placings of each contestant of whom a card was read."""
+    judged = {card.number for card in known.record.cards}
     return {
         row.number: float(row.total)
         for standing in known.result.standings
         if standing.code == PLACING
         for row in standing.individuals
+        if row.number in judged
     }
 
 

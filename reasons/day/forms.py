@@ -29,7 +29,14 @@ class MinuteField(forms.CharField):
             raise forms.ValidationError(str(problem)) from None
 
 
+def _minutes(least: int, label: str) -> forms.IntegerField:
+    return forms.IntegerField(min_value=least, max_value=MOST_MINUTES, label=label)
+
+
 class DayForm(forms.ModelForm):
+    minutes_per_set = _minutes(1, "Minutes a set")
+    minutes_to_prepare = _minutes(0, "Minutes to prepare before the first set")
+    minutes_between_sets = _minutes(0, "Minutes between a contestant’s sets, at least")
     breaks = forms.CharField(required=False, help_text="such as 12:00-13:00, 15:30-15:45")
     components = forms.CharField(
         required=False, help_text="such as accuracy 20, delivery 15, terms 15: they add up to the score"
@@ -48,16 +55,10 @@ class DayForm(forms.ModelForm):
         ]
         labels = {
             "starts_at": "Begins at",
-            "minutes_per_set": "Minutes a set",
-            "minutes_to_prepare": "Minutes to prepare before the first set",
-            "minutes_between_sets": "Minutes between a contestant’s sets, at least",
             "standardised": "Show standardised reasons (only where the rulebook orders it)",
         }
         widgets = {
             "starts_at": forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
-            "minutes_per_set": forms.NumberInput(attrs={"min": 1, "max": MOST_MINUTES}),
-            "minutes_to_prepare": forms.NumberInput(attrs={"min": 0, "max": MOST_MINUTES}),
-            "minutes_between_sets": forms.NumberInput(attrs={"min": 0, "max": MOST_MINUTES}),
         }
 
     def __init__(self, *args, **kwargs):
@@ -66,8 +67,6 @@ class DayForm(forms.ModelForm):
             self.initial["starts_at"] = f"{self.instance.starts_at:%H:%M}"
         self.initial["breaks"] = ", ".join("-".join(map(clock_time, pair)) for pair in self.instance.breaks)
         self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
-        for name in ("minutes_per_set", "minutes_to_prepare", "minutes_between_sets"):
-            self.fields[name].max_value = MOST_MINUTES
 
     def clean_breaks(self):
         found = []

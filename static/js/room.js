@@ -146,23 +146,17 @@ function show(id, shown) {
   $(id).hidden = !shown;
 }
 
-let over = false;
-
 function tick() {
   const set = current();
   const clock = $("clock");
   clock.hidden = !set?.began;
-  if (!set?.began) {
-    over = false;
-    return;
-  }
+  if (!set?.began) return;
   const elapsed = Math.max(0, Math.floor(((set.stopped ?? time()) - set.began) / 1000));
   $("elapsed").textContent = `${Math.floor(elapsed / 60)}:${String(elapsed % 60).padStart(2, "0")}`;
   const isOver = elapsed >= page.minutes * 60;
   clock.dataset.over = isOver ? "yes" : "no";
-  $("limit").textContent = isOver ? `over ${page.minutes}:00` : `of ${page.minutes}:00`;
-  if (isOver && !over && set.state === "speaking") say("Time.");
-  over = isOver;
+  const limit = `${isOver ? "over" : "of"} ${page.minutes}:00`;
+  if ($("limit").textContent !== limit) $("limit").textContent = limit; // it is read out whenever it is written
 }
 
 function say(text) {

@@ -1,0 +1,257 @@
+"""The reasons' day in a real browser: planning, a room on a tablet, the waiting hall, notes and fairness."""
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from contest.models import Duty
+from reasons.models import ReasonsReading, ReasonsScore, Slot
+from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
+
+TABLET = {"width": 768, "height": 1024}
+
+
+def address(name, contest, *args):
+    return reverse(name, args=[contest.pk, *args])
+
+
+def open_room(make_page, contest, **size):
+    room, official = first_room(contest)
+    page = make_page((contest, Duty.REASONS, str(official)), **{**TABLET, **size})
+    page.goto(address("reasons-room", contest, room.pk, official.pk))
+    return page, room, official
+
+
+def sound(page):
+    """No serious accessibility trouble, and nothing that sticks out sideways."""
+    found = Axe().run(page)
+    serious = [one for one in found.response["violations"] if one["impact"] in ("serious", "critical")]
+    assert not serious, [(one["id"], [node["html"] for node in one["nodes"]]) for one in serious]
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+def give(page, points):
+    tens, ones = divmod(points, 10)
+    page.get_by_role("group", name="Tens").get_by_role("button", name=str(tens)).click()
+    page.get_by_role("group", name="Ones").get_by_role("button", name=str(ones)).click()
+
+
+def saved(page):
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
+    expect(page.locator("#sign")).to_have_attribute("data-state", "saved")
+
+
+def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(make_page):
+    contest = planned_contest(people=20, rooms=1, classes=(3,))
+    page, room, _official = open_room(make_page, contest)
+    numbers = list(room.slots.order_by("starts_at").values_list("contestant__number", flat=True))
+    assert len(numbers) == 20
+    for place, number in enumerate(numbers):
+        if place == 7:
+            page.context.set_offline(True)
+        if place == 14:
+            page.context.set_offline(False)
+        expect(page.locator("#now")).to_have_text(str(number))
+        page.get_by_role("button", name="Begin").click()
+        give(page, 31 + place % 20 if place % 20 < 19 else 50)
+        page.get_by_role("button", name="Stop").click()
+        if place == 10:
+            expect(page.locator("#sign")).to_have_attribute("data-state", "offline")
+        if place < 19:
+            page.get_by_role("button", name=re.compile("^Next")).click()
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=20_000)
+    given = {score.contestant.number: score.hundredths for score in ReasonsScore.objects.select_related("contestant")}
+    assert given == {n: 100 * (31 + place if place < 19 else 50) for place, n in enumerate(numbers)}
+    assert set(room.slots.values_list("state", flat=True)) == {Slot.State.HEARD}
+    for slot in room.slots.all():
+        assert slot.began_at < slot.stopped_at
+    assert ReasonsReading.objects.filter(withdrawn_at=None).count() == 20
+
+
+def test_what_was_typed_without_a_network_is_there_after_the_page_comes_back(make_page):
+    contest = planned_contest(people=6, rooms=1, classes=(3,))
+    page, room, _official = open_room(make_page, contest)
+    first = page.locator("#now").inner_text()
+    events = "**/events/"
+    page.route(events, lambda route: route.abort())
+    page.get_by_role("button", name="Begin").click()
+    give(page, 44)
+    page.get_by_label(re.compile("Your notes")).fill("Strong close")
+    page.get_by_label(re.compile("Your notes")).blur()
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "3")
+    page.reload()
+    expect(page.locator("#now")).to_have_text(first)
+    expect(page.locator("#given")).to_have_text("44")
+    expect(page.locator("#note")).to_have_value("Strong close")
+    page.unroute(events)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+    slot = room.slots.get(contestant__number=int(first))
+    assert "Strong close" in slot.note
+    assert ReasonsScore.objects.get().hundredths == 4400
+
+
+def test_a_room_by_keyboard_alone(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name="Stop")).to_be_focused()
+    page.keyboard.type("43")
+    expect(page.locator("#given")).to_have_text("43")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name=re.compile("^Next"))).to_be_focused()
+    saved(page)
+    assert ReasonsScore.objects.get().hundredths == 4300
+
+
+def test_thinking_again_half_points_and_fifty_at_most(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").click()
+    give(page, 38)
+    page.get_by_role("button", name="½").click()
+    expect(page.locator("#given")).to_have_text("38.5")
+    page.get_by_role("group", name="Tens").get_by_role("button", name="5").click()
+    expect(page.get_by_role("group", name="Ones").get_by_role("button", name="1")).to_be_disabled()
+    page.get_by_role("group", name="Ones").get_by_role("button", name="0").click()
+    expect(page.locator("#given")).to_have_text("50")
+    saved(page)
+    score = ReasonsScore.objects.get()
+    assert (score.hundredths, score.state) == (5000, "once")
+
+
+def test_component_marks_add_up(make_page):
+    contest = planned_contest(
+        people=4, rooms=1, classes=(3,), hours={"components": [["accuracy", 20], ["terms", 15], ["delivery", 15]]}
+    )
+    page, room, _ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").click()
+    for name, points in (("accuracy", "18"), ("terms", "12"), ("delivery", "99")):
+        page.get_by_label(re.compile(name)).fill(points)
+        page.get_by_label(re.compile(name)).blur()
+    expect(page.locator("#given")).to_have_text("45")
+    expect(page.get_by_label(re.compile("delivery"))).to_have_value("15")
+    saved(page)
+    assert ReasonsScore.objects.get().hundredths == 4500
+    assert '"delivery": 15' in room.slots.exclude(note="").get().note
+
+
+def test_absent_out_of_order_and_heard_again(make_page):
+    contest = planned_contest(people=5, rooms=1, classes=(3,))
+    page, room, _ = open_room(make_page, contest)
+    first = page.locator("#now").inner_text()
+    page.get_by_role("button", name="Absent").click()
+    expect(page.locator("#now")).not_to_have_text(first)
+    third = page.locator("#coming li .number").nth(1).inner_text()
+    page.locator("#coming").get_by_role("button", name=re.compile(f"^{third}")).click()
+    expect(page.locator("#now")).to_have_text(third)
+    page.get_by_role("button", name="Begin").click()
+    page.get_by_role("button", name="Stop").click()
+    page.get_by_role("button", name="Hear again").click()
+    expect(page.locator("#stage-label")).to_have_text("Speaking")
+    saved(page)
+    assert room.slots.get(contestant__number=int(first)).state == Slot.State.ABSENT
+    assert room.slots.get(contestant__number=int(third)).state == Slot.State.SPEAKING
+
+
+def test_the_limit_is_said_quietly(make_page):
+    contest = planned_contest(people=3, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    page.clock.install()
+    page.reload()
+    page.get_by_role("button", name="Begin").click()
+    expect(page.locator("#clock")).to_have_attribute("data-over", "no")
+    page.clock.run_for(121_000)
+    expect(page.locator("#clock")).to_have_attribute("data-over", "yes")
+    expect(page.locator("#limit")).to_have_text("over 2:00")
+    expect(page.locator("#limit")).to_have_role("status")
+
+
+def test_no_name_and_no_placing_in_a_room_that_may_not_see_it(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    text = page.content()
+    for person in contest.contestants.all():
+        assert person.first_name not in text
+        assert person.last_name not in text
+    assert "3124" not in text
+
+
+@pytest.mark.parametrize("size", [TABLET, {"width": 360, "height": 740}, {"width": 1280, "height": 720}])
+def test_the_room_is_accessible_at_every_width(make_page, size):
+    contest = planned_contest(people=12, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest, **size)
+    page.get_by_role("button", name="Begin").click()
+    give(page, 41)
+    saved(page)
+    sound(page)
+
+
+@pytest.mark.parametrize(
+    "name", ["reasons", "reasons-rooms", "reasons-hall", "reasons-notes", "reasons-fairness", "reasons-sheets"]
+)
+@pytest.mark.parametrize("size", [(360, 740), (1280, 720)])
+def test_every_page_is_accessible_and_fits(make_page, name, size):
+    contest = planned_contest(people=12, rooms=6)
+    page = make_page("superintendent", *size)
+    page.goto(address(name, contest))
+    sound(page)
+
+
+def test_planning_from_nothing_with_the_keyboard(make_page):
+    contest = reasons_contest(people=8, rooms=2)
+    page = make_page("superintendent")
+    page.goto(address("reasons", contest))
+    page.get_by_role("button", name="Plan").press("Enter")
+    expect(page.get_by_role("heading", name="Draft timetable")).to_be_visible()
+    sound(page)
+    assert not Slot.objects.exists()
+    page.get_by_role("button", name="Use this timetable").press("Enter")
+    expect(page.get_by_text("0 of 16 sets heard")).to_be_visible()
+    assert Slot.objects.count() == 16
+
+
+def test_planning_again_says_who_moves_and_keeps_what_is_typed_wrong(make_page):
+    contest = planned_contest(people=8, rooms=2)
+    page = make_page("superintendent")
+    page.goto(address("reasons", contest))
+    page.get_by_label("Who comes later").fill("101 soon")
+    page.get_by_role("button", name="Plan again").click()
+    expect(page.get_by_text("needs a number and a time")).to_be_visible()
+    expect(page.get_by_label("Who comes later")).to_have_value("101 soon")
+    page.get_by_label("Who comes later").fill("101 9:30")
+    page.get_by_role("button", name="Plan again").click()
+    expect(page.get_by_role("heading", name="Who moves")).to_be_visible()
+    expect(page.get_by_role("row", name=re.compile("^101 "))).not_to_have_count(0)
+
+
+def test_the_waiting_hall_follows_the_rooms(make_page):
+    contest = planned_contest(people=6, rooms=1, classes=(3,))
+    room, _ = first_room(contest)
+    hall = make_page(None)
+    hall.goto(address("reasons-hall", contest))
+    first, second = room.slots.order_by("starts_at").values_list("contestant__number", flat=True)[:2]
+    expect(hall.locator(".goes-in b")).to_have_text(str(first))
+    page, *_ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").click()
+    expect(hall.locator(".speaks b")).to_have_text(str(first), timeout=10_000)
+    expect(hall.locator(".goes-in b")).to_have_text(str(second))
+
+
+def test_notes_from_a_phone_reach_the_room_that_may_see_them(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    room, _official = first_room(contest)
+    room.shows_key = True
+    room.save(update_fields=["shows_key"])
+    phone = make_page((contest, Duty.REASONS, "Ann"), 360, 740)
+    phone.goto(address("reasons-class-notes", contest, 3))
+    sound(phone)
+    phone.get_by_role("group", name=re.compile("Top pair")).get_by_label("What decided it").fill("Sounder feet")
+    phone.get_by_role("button", name="Save the notes").click()
+    expect(phone.get_by_text("Sounder feet")).to_be_visible()
+    page, *_ = open_room(make_page, contest)
+    page.locator(".facts summary").click()
+    expect(page.get_by_text("Sounder feet")).to_be_visible()

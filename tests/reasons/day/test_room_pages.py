@@ -1,0 +1,268 @@
+"""A room's device, the waiting hall, the class notes, fairness and the practice sheets."""
+
+import json
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from contest.models import Duty
+from reasons.models import PairNote, ReasonsReading, ReasonsScore, Slot
+from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
+
+pytestmark = pytest.mark.django_db
+
+
+def at(name, contest, *args):
+    return reverse(name, args=[contest.pk, *args])
+
+
+@pytest.fixture
+def contest(db):
+    return planned_contest(people=4, rooms=2, classes=(3,))
+
+
+class Device:
+    """A room's device, as its script speaks."""
+
+    def __init__(self, client, contest, room=None):
+        self.client, self.contest = client, contest
+        self.room = room or contest.rooms.first()
+        self.official = self.room.officials.first()
+        self.slots = list(self.room.slots.order_by("starts_at"))
+
+    def tell(self, what, slot, submission=None, by="Ann", when=None, **more):
+        body = {
+            "submission": str(submission or uuid4()),
+            "by": by,
+            "what": what,
+            "number": slot.contestant.number,
+            "class_number": slot.judging_class.number,
+            "at": int((when or timezone.now()).timestamp() * 1000),
+            **more,
+        }
+        address = at("reasons-room-events", self.contest, self.room.pk, self.official.pk)
+        return self.client.post(address, json.dumps(body), content_type="application/json")
+
+
+@pytest.fixture
+def device(contest, as_helper):
+    return Device(as_helper(contest, Duty.REASONS), contest)
+
+
+def state(slot):
+    slot.refresh_from_db()
+    return slot.state
+
+
+def test_a_set_from_beginning_to_end(device):
+    slot = device.slots[0]
+    began = timezone.now() - timedelta(minutes=2)
+    assert device.tell("begin", slot, when=began).json()["kind"] == "saved"
+    assert state(slot) == Slot.State.SPEAKING
+    assert device.tell("score", slot, points="43.5").json()["kind"] == "saved"
+    assert device.tell("stop", slot).json()["kind"] == "saved"
+    assert state(slot) == Slot.State.HEARD
+    assert slot.stopped_at - slot.began_at >= timedelta(minutes=2)
+    score = ReasonsScore.objects.get()
+    assert (score.hundredths, score.official, score.contestant) == (4350, device.official, slot.contestant)
+
+
+def test_the_same_event_twice_is_one(device):
+    slot, submission = device.slots[0], uuid4()
+    when = timezone.now()
+    for _ in range(2):
+        assert device.tell("begin", slot, submission, when=when).status_code == 200
+    device.tell("stop", slot)
+    assert device.tell("begin", slot, submission, when=when).status_code == 200  # sent a third time, late
+    assert state(slot) == Slot.State.HEARD
+    assert device.tell("absent", slot, submission, when=when).status_code == 422
+
+
+def test_the_same_score_twice_is_one_and_another_replaces_it(device):
+    slot, submission, when = device.slots[0], uuid4(), timezone.now()
+    for _ in range(2):
+        device.tell("score", slot, submission, when=when, points="40")
+    assert ReasonsReading.objects.count() == 1
+    device.tell("score", slot, points="44")
+    assert ReasonsReading.objects.filter(withdrawn_at=None).get().hundredths == 4400
+    score = ReasonsScore.objects.get()
+    assert (score.hundredths, score.state) == (4400, "once")
+
+
+@pytest.mark.parametrize("points", ["51", "-1", "x", ""])
+def test_a_score_that_is_none_is_refused(device, points):
+    answer = device.tell("score", device.slots[0], points=points)
+    assert answer.status_code == 422
+    assert not ReasonsScore.objects.exists()
+
+
+def test_beginning_ends_whoever_still_spoke(device):
+    first, second = device.slots[:2]
+    device.tell("begin", first)
+    device.tell("begin", second)
+    assert (state(first), state(second)) == (Slot.State.HEARD, Slot.State.SPEAKING)
+
+
+def test_absent_and_here_after_all(device):
+    slot = device.slots[0]
+    device.tell("absent", slot)
+    assert state(slot) == Slot.State.ABSENT
+    device.tell("back", slot)
+    assert state(slot) == Slot.State.PLANNED
+    device.tell("begin", slot)
+    assert device.tell("absent", slot).status_code == 422
+
+
+def test_a_set_that_was_planned_for_another_room_meanwhile_is_heard_where_it_is(device, contest):
+    slot = device.slots[0]
+    Slot.objects.filter(pk=slot.pk).update(room=contest.rooms.last())
+    device.tell("begin", slot)
+    slot.refresh_from_db()
+    assert (slot.room, slot.state) == (device.room, Slot.State.SPEAKING)
+
+
+def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent):
+    slot = device.slots[0]
+    device.tell("write", slot, note="Weak terms", marks={"accuracy": 17})
+    other = contest.rooms.last().officials.first()
+    device.room.officials.add(other)
+    own = at("reasons-room", contest, device.room.pk, device.official.pk)
+    assert "Weak terms" in device.client.get(own).content.decode()
+    assert "Weak terms" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
+    assert "Weak terms" not in str(list(contest.trail.values_list("what", "before", "after")))
+
+
+def test_an_official_sees_no_score_of_another(device, contest):
+    other = contest.rooms.last().officials.first()
+    device.room.officials.add(other)
+    device.tell("score", device.slots[0], points="37.5")
+    assert "37.5" in device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
+    assert "37.5" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
+
+
+def test_a_device_that_changed_hands_is_told_so(device):
+    assert device.tell("begin", device.slots[0], by="Bob").status_code == 401
+    assert state(device.slots[0]) == Slot.State.PLANNED
+
+
+def test_what_makes_no_sense_is_refused_in_words(device):
+    address = at("reasons-room-events", device.contest, device.room.pk, device.official.pk)
+    assert device.client.post(address, "not json", content_type="application/json").status_code == 422
+    slot = device.slots[0]
+    slot.contestant.number = 999
+    answer = device.tell("begin", slot)
+    assert answer.status_code == 422
+    assert "not in this contest" in answer.json()["text"]
+
+
+def test_hello_names_the_shelf_of_the_page(device, contest):
+    page = device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).context["page"]
+    answer = device.client.get(at("reasons-hello", contest)).json()
+    assert answer["desk"] == page["desk"]
+    assert answer["token"]
+
+
+@pytest.mark.parametrize("shows", [True, False])
+def test_the_placing_is_shown_only_where_it_is_allowed(device, contest, shows):
+    device.room.shows_key = shows
+    device.room.save(update_fields=["shows_key"])
+    page = device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
+    assert ("3124" in page) is shows
+
+
+@pytest.mark.parametrize("duty", [Duty.TABULATOR, Duty.KEYS, Duty.CHECK_IN, Duty.ANNOUNCER])
+def test_other_duties_have_no_room(as_helper, contest, duty):
+    room, official = first_room(contest)
+    client = as_helper(contest, duty)
+    assert client.get(at("reasons-rooms", contest)).status_code == 404
+    assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
+
+
+def test_a_helper_of_another_contest_has_no_room(as_helper, contest):
+    room, official = first_room(contest)
+    client = as_helper(reasons_contest(), Duty.REASONS)
+    assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
+    assert client.get(at("reasons-hall", contest)).status_code == 404
+
+
+def test_an_official_of_another_room_has_no_page_here(as_helper, contest):
+    other = contest.rooms.last().officials.first()
+    client = as_helper(contest, Duty.REASONS)
+    assert client.get(at("reasons-room", contest, contest.rooms.first().pk, other.pk)).status_code == 404
+
+
+def test_the_hall_is_for_everybody_by_number_alone(client, contest):
+    page = client.get(at("reasons-hall", contest))
+    assert page.status_code == 200
+    text = page.content.decode()
+    for person in contest.contestants.all():
+        assert person.last_name not in text
+    contest.refresh_from_db()
+    assert client.get(at("reasons-hall", contest), {"v": contest.revision}).status_code == 204
+    part = client.get(at("reasons-hall", contest), {"v": contest.revision - 1}).content.decode()
+    assert part.startswith('<div id="hall"')
+
+
+def test_who_was_called_in_vain_is_asked_for_in_the_hall(client, device):
+    device.tell("absent", device.slots[0])
+    text = client.get(at("reasons-hall", device.contest)).content.decode()
+    assert "please see the steward" in text
+
+
+def notes(**more):
+    fields = {
+        f"{pair}-{name}": "" for pair in ("top", "middle", "bottom") for name in ("decided_by", "grants", "faults")
+    }
+    return {**fields, "submission": str(uuid4()), **more}
+
+
+def test_notes_on_the_pairs_of_a_class(superintendent, contest):
+    address = at("reasons-class-notes", contest, 3)
+    assert superintendent.post(address, notes(**{"top-decided_by": "Sounder feet"})).status_code == 302
+    note = PairNote.objects.get(judging_class__number=3, pair=1)
+    assert (note.decided_by, note.by) == ("Sounder feet", "superintendent")
+    assert "Sounder feet" in superintendent.get(address).content.decode()
+    too_long = superintendent.post(address, notes(**{"top-decided_by": "x" * 2001}))
+    assert too_long.status_code == 422
+    assert "x" * 2001 in too_long.content.decode()
+
+
+def test_notes_are_hidden_from_rooms_that_may_not_see_the_placing(as_helper, contest):
+    client = as_helper(contest, Duty.REASONS)
+    assert client.get(at("reasons-class-notes", contest, 3)).status_code == 404
+    contest.rooms.update(shows_key=True)
+    assert client.get(at("reasons-class-notes", contest, 3)).status_code == 200
+
+
+def test_a_class_without_reasons_has_no_notes(superintendent, contest):
+    assert superintendent.get(at("reasons-class-notes", contest, 99)).status_code == 404
+
+
+def test_fairness_of_scores_in_the_contest(superintendent, as_helper):
+    contest = planned_contest(people=8, rooms=2, classes=(3,), hours={"standardised": True})
+    client = as_helper(contest, Duty.REASONS)
+    for room, points in zip(contest.rooms.all(), (30, 40), strict=True):
+        device = Device(client, contest, room)
+        for slot in Slot.objects.filter(judging_class__number=3):
+            device.tell("score", slot, points=str(points + slot.contestant.number % 3))
+    page = superintendent.get(at("reasons-fairness", contest))
+    first, _second = page.context["officials"]
+    assert first.figures.shift.points == pytest.approx(-10)
+    assert first.words.startswith("Scores about 10.0 points lower")
+    assert "Standardised" in page.content.decode()
+    given = {line.official: line.standardised for line in page.context["standardised"] if line.number == 101}
+    assert given["Official 1"] == pytest.approx(given["Official 2"])
+    assert {round(score.hundredths / 100) for score in ReasonsScore.objects.filter(contestant__number=101)} == {32, 42}
+
+
+def test_fairness_of_no_scores(superintendent, contest):
+    assert "No reasons have been scored yet" in superintendent.get(at("reasons-fairness", contest)).content.decode()
+
+
+def test_practice_sheets_hold_no_placing(superintendent, contest):
+    text = superintendent.get(at("reasons-sheets", contest)).content.decode()
+    assert "Class of 3" in text
+    assert "3124" not in text
