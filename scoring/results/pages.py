@@ -22,6 +22,9 @@ from scoring.results.release import still_to_accept
 from scoring.results.released import released
 from scoring.standings import Tallied
 
+FEW_ROWS = 40
+"""Rows that move, up to which every list of them is laid open."""
+
 
 @dataclass(frozen=True, slots=True)
 class MovedRow:
@@ -61,6 +64,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "seen": seen(items),
         "differences": found,
         "moved": list(_moved(found, shown)),
+        "few": sum(len(one.rows) for one in found.lists) <= FEW_ROWS,
         "also": also_changed(found),
         "releases": list(contest.releases.defer("book")),
         "window": window,
@@ -97,10 +101,12 @@ def _moved(found: Differences, shown: Tallied) -> Iterator[dict[str, Any]]:
     divisions = {division.code: division.name for division in shown.record.divisions}
     for one in found.lists:
         division = divisions.get(one.division, one.division)
+        rows = [_row(one, row) for row in one.rows]
         yield {
             "title": f"{division}, {names.get(one.code, one.code)}",
             "kind": one.kind,
-            "rows": [_row(one, row) for row in one.rows],
+            "rows": rows,
+            "ranks": sum(row.direction != "same" for row in rows),
         }
 
 

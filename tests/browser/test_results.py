@@ -1,0 +1,262 @@
+"""Results in a real browser: from the checklist over the release and a correction to what goes home."""
+
+import http.server
+import re
+import threading
+from functools import partial
+
+import pytest
+from playwright.sync_api import expect
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from contest.models import Contest
+from contest.records import save_record
+from scoring.models import Release, TakeHomeLink
+from scoring.results.links import make_links
+from scoring.results.publishing import publish
+from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.factories import ClassFactory, DivisionFactory, a_contest, people
+from tests.scoring.results.cast import change_key, read, ready, release
+
+SIZES = [(360, 740), (1280, 720)]
+
+
+@pytest.fixture
+def contest(transactional_db):
+    return ready()
+
+
+@pytest.fixture
+def demo(transactional_db):
+    return save_record(read_book(DEMO_BOOK), by="test")
+
+
+def superintendents(contest):
+    team = contest.divisions.first().teams.first()
+    start = f"/contests/{contest.pk}/"
+    number = contest.contestants.first().number
+    division = contest.divisions.first().code
+    yield f"{start}standings/"
+    yield f"{start}standings/?sort=number&down=1&find={number}"
+    yield f"{start}standings/contestants/{number}/"
+    yield f"{start}standings/{division}/teams/{team.pk}/"
+    yield f"{start}results/"
+    yield f"{start}results/links/"
+
+
+def public(contest):
+    yield f"/results/{contest.pk}/"
+    yield f"/public/{contest.pk}/classes/{contest.classes.first().number}/"
+    yield from (f"/home/{link.token}/" for link in TakeHomeLink.objects.all()[:1])
+    yield from (f"/home/{link.token}/" for link in TakeHomeLink.objects.exclude(contestant=None)[:1])
+
+
+def press(page, name):
+    with page.expect_navigation():
+        page.get_by_role("button", name=name).first.click()
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_every_page_fits_and_is_accessible(make_page, demo, width, height):
+    page, stranger = make_page(width=width, height=height), make_page(who=None, width=width, height=height)
+    errors = console_errors(page) + console_errors(stranger)
+    stranger.goto(f"/results/{demo.pk}/")
+    assert_sound(stranger, "before the release")
+    for address in superintendents(demo):
+        assert page.goto(address).status == 200
+        assert_sound(page, address)
+    release(demo)
+    make_links(demo, "Sue")
+    change_key(demo, number=demo.classes.first().number, official="4321", cuts=(5, 5, 4))
+    for address in superintendents(demo):
+        assert page.goto(address).status == 200
+        assert_sound(page, address)
+    for address in public(demo):
+        assert stranger.goto(address).status == 200
+        assert_sound(stranger, address)
+    assert errors == []
+
+
+def test_every_page_can_be_read_in_the_dark(make_page, demo):
+    release(demo)
+    make_links(demo, "Sue")
+    change_key(demo, number=demo.classes.first().number, official="4321", cuts=(5, 5, 4))
+    page = make_page(color_scheme="dark")
+    for address in (*superintendents(demo), *public(demo)):
+        page.goto(address)
+        assert_sound(page, address)
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_long_names_fit_too(make_page, transactional_db, width, height):
+    contest = a_contest(
+        divisions=(DivisionFactory(name=LONG),),
+        classes=(ClassFactory(name=LONG, reasons=("SR",), cuts=(10, 12, 0)), ClassFactory(number=1234567, void=True)),
+        contestants=people(9, first_name=LONG, last_name=LONG, team=LONG[:150]),
+    )
+    page = make_page(width=width, height=height)
+    for address in superintendents(contest):
+        page.goto(address)
+        assert_sound(page, address)
+    release(contest)
+    make_links(contest, "Sue")
+    for address in (*superintendents(contest), *public(contest)):
+        page.goto(address)
+        assert_sound(page, address)
+
+
+def test_from_the_checklist_to_the_release_and_an_announced_correction(make_page, contest):
+    read(contest, 1, 101, "3142", "Zoe")
+    page, crowd = make_page(), make_page(who=None)
+    crowd.goto(f"/results/{contest.pk}/")
+    expect(crowd.get_by_text("The results are not out yet.")).to_be_visible()
+    page.goto(f"/contests/{contest.pk}/results/")
+    press(page, "Release the results")
+    expect(page.get_by_role("alert")).to_have_text("Accept every line that is left, or mend it.")
+    assert not Release.objects.exists()
+    page.get_by_role("checkbox", name="Class 1: 1 card in doubt: 101").check()
+    press(page, "Release the results")
+    expect(page.get_by_role("status")).to_contain_text("The results are released.")
+
+    crowd.reload()
+    first = crowd.locator("table.individuals tbody tr").first
+    expect(first).to_contain_text("101")
+    change_key(contest)
+    crowd.reload()
+    expect(first).to_contain_text("101")
+
+    page.reload()
+    row = page.get_by_role("row", name=re.compile("^102 3")).first
+    expect(row).to_contain_text("▲ up to 1")
+    page.get_by_label("Why the results change").fill("the key of class 1 was mistyped")
+    press(page, "Announce the correction")
+    expect(page.get_by_role("status")).to_contain_text("The correction is announced.")
+    expect(page.get_by_role("heading", name="Nothing has changed since")).to_be_visible()
+    crowd.reload()
+    expect(first).to_contain_text("102")
+    said = crowd.get_by_text(re.compile(r"^Corrected, \d\d:\d\d, the key of class 1 was mistyped\.$"))
+    expect(said).to_be_visible()
+
+
+def test_from_a_total_to_the_pairs_lost_by_keyboard_alone(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/standings/")
+    find = page.get_by_role("searchbox", name="Find")
+    find.focus()
+    page.keyboard.type("given102")
+    expect(page.locator("table.individuals tbody tr:visible")).to_have_count(1)
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("102")
+    expect(page.get_by_text("3 over 1 was 1 over 3: −3")).to_be_visible()
+    assert "given102" not in page.url
+    page.get_by_role("link", name="Barley Hill").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Barley Hill")
+    expect(page.get_by_role("columnheader", name=re.compile("^101"))).to_contain_text("● counts")
+
+
+def test_lists_are_sorted_and_searched_without_a_script(make_page, contest):
+    page = make_page(java_script_enabled=False)
+    page.goto(f"/contests/{contest.pk}/standings/")
+    page.get_by_role("link", name="No.", exact=True).click()
+    numbers = page.locator("table.individuals tbody .no")
+    assert numbers.all_text_contents() == ["101", "102", "103", "104"]
+    page.get_by_role("searchbox", name="Find").fill("103")
+    page.get_by_role("button", name="Find").click()
+    assert numbers.all_text_contents() == ["103"]
+
+
+def test_a_key_waits_for_its_reasons_unless_somebody_says_why(make_page, transactional_db):
+    contest = ready(reasons=())
+    page, crowd = make_page(), make_page(who=None)
+    page.goto(f"/contests/{contest.pk}/results/")
+    page.get_by_text("not yet").first.click()
+    press(page, "Show it all the same")
+    expect(page.get_by_text("4 sets of reasons not heard yet: 101, 102, 103, 104. Say why")).to_be_visible()
+    page.get_by_label("Why it is shown all the same").first.fill("the reasons are cancelled")
+    press(page, "Show it all the same")
+    expect(page.get_by_role("status")).to_contain_text("The key is shown in public.")
+    crowd.goto(f"/results/{contest.pk}/")
+    crowd.get_by_role("link", name="1 Aged geldings").click()
+    expect(crowd.get_by_role("img", name="3, 1, 2, 4; top cut 3, middle cut 5, bottom cut 2")).to_be_visible()
+    expect(crowd.get_by_text("101")).to_have_count(0)
+
+
+def test_a_link_is_handed_out_and_withdrawn(make_page, contest):
+    release(contest)
+    page, family = make_page(), make_page(who=None)
+    page.goto(f"/contests/{contest.pk}/results/links/")
+    press(page, "Make the links")
+    card = page.get_by_role("listitem").filter(has=page.get_by_role("heading", name="Contestant 102"))
+    address = card.get_by_role("link").get_attribute("href")
+    expect(card.get_by_role("img")).to_be_visible()
+    family.goto("/home/" + address.rpartition("/home/")[2])
+    expect(family.get_by_role("heading", level=1)).to_contain_text("102")
+    card.get_by_text("Change").click()
+    with page.expect_navigation():
+        card.get_by_role("button", name="Withdraw it").click()
+    expect(card).to_have_count(0)
+    assert family.reload().status == 404
+
+
+def test_protests_are_taken_noted_and_decided(make_page, contest):
+    release(contest)
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/results/")
+    press(page, "Take protests until then")
+    page.get_by_text("Note a protest").click()
+    page.get_by_label("Whose protest").fill("Coach of Barley Hill")
+    page.get_by_label("What it is about").fill("The card of 102 in class 1.")
+    press(page, "Note it")
+    press(page, "Close: the results are final")
+    expect(page.get_by_role("alert")).to_contain_text("First decide the protest that is open.")
+    page.get_by_label("What was decided").fill("The card says 1324.")
+    press(page, "Decide it")
+    press(page, "Close: the results are final")
+    expect(page.get_by_role("status")).to_contain_text("the results are final")
+
+
+@pytest.fixture
+def served(demo, tmp_path):
+    """A static copy of the demo's results, as a folder and behind a plain web server."""
+    release(Contest.objects.get(pk=demo.pk))
+    folder = tmp_path / "site"
+    publish(Contest.objects.get(pk=demo.pk), folder)
+
+    class Quiet(http.server.SimpleHTTPRequestHandler):
+        def log_message(self, *args):
+            pass
+
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield folder, f"http://127.0.0.1:{server.server_port}/"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.mark.parametrize("way", ["file", "web"])
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_a_static_copy_works_from_a_folder_and_from_any_web_server(make_page, served, way, width, height):
+    folder, address = served
+    page = make_page(who=None, width=width, height=height)
+    errors = console_errors(page)
+    failed = []
+    page.on("requestfailed", lambda request: failed.append(request.url))
+    page.goto(f"{folder.as_uri()}/index.html" if way == "file" else address)
+    if way == "web":  # from a folder, the checker may not read the styles that it looks through
+        assert_sound(page, "index")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    loaded = "document.fonts.ready.then(() => [...document.fonts].filter(face => face.status === 'loaded').length)"
+    assert page.evaluate(loaded) >= 1
+    page.get_by_role("link", name="Senior", exact=True).click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Senior, Overall")
+    page.get_by_role("navigation", name="Keys").get_by_role("link").first.click()
+    expect(page.get_by_role("heading", name="What each placing scores")).to_be_visible()
+    if way == "web":
+        assert_sound(page, "class")
+    page.get_by_role("link", name="Marrowby Spring Sheep Judging Day").click()
+    expect(page).to_have_title(re.compile("^Junior, Overall"))
+    assert (failed, errors) == ([], [])
