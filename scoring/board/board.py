@@ -18,7 +18,7 @@ from contest.watch.progress import Count, Estimate, Progress
 from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
 from scoring.models import AwardList, Ceremony
-from scoring.pages import provisional
+from scoring.pages import provisional, short_by
 from scoring.people import shown_name
 from scoring.results.critique import ShownKey, shown_key
 from scoring.results.released import Released, released
@@ -30,7 +30,7 @@ ASKS_EVERY: dict[Kind, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "s
 
 
 class Shown(NamedTuple):
-    """A row as the crowd sees it: `who` is no more than the contest and the family allow."""
+    """A row as the crowd sees it: `who` is no more than the contest and the family allow, `short` is by `short_by`."""
 
     rank: int
     tied: bool
@@ -38,6 +38,7 @@ class Shown(NamedTuple):
     who: str
     team: str
     total: str
+    short: int
     counting: tuple[int, ...]
 
 
@@ -178,9 +179,10 @@ def lines(rows: Sequence[Row], names: dict[int, str]) -> list[Shown]:
             row.team if row.number is None else names.get(row.number, ""),
             "" if row.number is None else row.team,
             row.total,
+            short,
             row.counting,
         )
-        for row in rows
+        for row, short in zip(rows, short_by([row.total for row in rows]), strict=True)
     ]
 
 

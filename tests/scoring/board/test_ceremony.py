@@ -1,0 +1,152 @@
+"""The moves of a ceremony, one at a time, and never twice."""
+
+import threading
+
+import pytest
+from django.db import connections
+
+from contest.models import Contest, TrailEntry
+from contest.reading import NotPossible
+from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
+from scoring.models import Ceremony
+from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of
+from tests.scoring.results.cast import ready
+
+QUEUE = [Queued(7, 3), Queued(8, 0), Queued(9, 2)]
+
+
+@pytest.mark.parametrize(
+    ("before", "move", "expected"),
+    [
+        (Stage(None, 0, False), "begin", Stage(7, 0, True)),
+        (Stage(9, 2, False), "begin", Stage(7, 0, True)),
+        (Stage(7, 0, True), "next", Stage(7, 1, True)),
+        (Stage(7, 2, True), "next", Stage(7, 3, True)),
+        (Stage(7, 3, True), "next", Stage(8, 0, True)),
+        (Stage(8, 0, True), "next", Stage(9, 0, True)),
+        (Stage(7, 3, True), "back", Stage(7, 2, True)),
+        (Stage(8, 0, True), "back", Stage(7, 3, True)),
+        (Stage(9, 0, True), "back", Stage(8, 0, True)),
+        (Stage(7, 5, True), "back", Stage(7, 2, True)),  # a correction left fewer rows than were revealed
+        (Stage(7, 1, True), "show", Stage(7, 3, True)),
+        (Stage(9, 2, True), "end", Stage(9, 2, False)),
+        (Stage(None, 0, True), "next", Stage(7, 0, True)),
+    ],
+)
+def test_each_move_leads_to_one_stage(before, move, expected):
+    assert after(before, move, QUEUE) == expected
+
+
+def test_a_list_is_put_on_stage_out_of_turn():
+    assert after(Stage(7, 2, True), "stage", QUEUE, to=9) == Stage(9, 0, True)
+
+
+@pytest.mark.parametrize(
+    ("before", "move", "queue"),
+    [
+        (Stage(None, 0, False), "begin", []),
+        (Stage(7, 0, True), "begin", QUEUE),
+        (Stage(None, 0, False), "next", QUEUE),
+        (Stage(7, 3, False), "end", QUEUE),
+        (Stage(9, 2, True), "next", QUEUE),
+        (Stage(7, 0, True), "back", QUEUE),
+        (Stage(7, 0, True), "stage", QUEUE),
+    ],
+)
+def test_what_makes_no_sense_is_refused(before, move, queue):
+    with pytest.raises(NotPossible):
+        after(before, move, queue, to=5)
+
+
+@pytest.mark.django_db
+class TestMovingOn:
+    def test_before_the_release_nothing_moves(self):
+        contest = ready()
+        with pytest.raises(NotPossible, match="not released"):
+            move_on(contest, "Ann", "begin", 0)
+        assert not Ceremony.objects.exists()
+
+    def test_it_goes_from_the_last_row_to_the_first_and_on_to_the_next_list(self):
+        contest = ceremony_ready(OVERALL, TEAMS)
+        go(contest, "begin", "next", "next", "next", "next")
+        assert stage(contest) == ("SR overall individuals", 4, True)
+        go(contest, "next")
+        assert stage(contest) == ("SR overall teams", 0, True)
+        go(contest, "back")
+        assert stage(contest) == ("SR overall individuals", 4, True)
+        go(contest, "end")
+        assert stage(contest)[2] is False
+
+    def test_only_so_many_places_are_read(self):
+        contest = ceremony_ready(places=2)
+        go(contest, "begin", "next", "next")
+        with pytest.raises(NotPossible, match="last award"):
+            go(contest, "next")
+
+    def test_a_move_that_was_overtaken_changes_nothing(self):
+        contest = ceremony_ready()
+        go(contest, "begin")
+        seen = step_of(contest)
+        move_on(contest, "Ann", "next", seen)
+        revision = Contest.objects.get().revision
+        with pytest.raises(Moved):
+            move_on(contest, "Ben", "next", seen)
+        assert stage(contest)[1] == 1
+        assert Contest.objects.get().revision == revision
+
+    def test_every_move_is_in_the_trail_and_moves_the_revision(self):
+        contest = ceremony_ready()
+        before = contest.revision
+        go(contest, "begin", "next", "end")
+        assert Contest.objects.get().revision == before + 3
+        entries = TrailEntry.objects.order_by("-revision")[:3]
+        assert [(entry.by, entry.what) for entry in reversed(entries)] == [
+            ("Ann", "ceremony: begin"),
+            ("Ann", "ceremony: next"),
+            ("Ann", "ceremony: end"),
+        ]
+        assert entries[1].after["revealed"] == 1
+
+    def test_the_step_grows_with_moves_backwards_too(self):
+        contest = ceremony_ready()
+        go(contest, "begin", "next", "back")
+        assert step_of(contest) == 3
+
+
+@pytest.mark.django_db
+class TestHoldingBack:
+    def test_nothing_is_held_back_where_no_list_waits(self):
+        assert not holds_back(released_contest())
+
+    def test_lists_that_wait_or_are_being_read_hold_the_results_back(self):
+        contest = ceremony_ready(REASONS)
+        assert holds_back(contest)
+        go(contest, "begin")
+        assert holds_back(contest)
+        go(contest, "next", "end")
+        assert not holds_back(contest)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_devices_at_one_step_one_moves_it():
+    contest = ceremony_ready()
+    go(contest, "begin")
+    seen, fates, start = step_of(contest), [], threading.Barrier(6)
+
+    def press():
+        start.wait()
+        try:
+            move_on(Contest.objects.get(), "Ann", "next", seen)
+            fates.append("moved")
+        except Moved:
+            fates.append("overtaken")
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=press) for _ in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(fates) == ["moved", *["overtaken"] * 5]
+    assert ceremony_of(contest).revealed == 1
