@@ -21,6 +21,8 @@ SECTIONS = (
     ("helpers", "Helpers"),
     ("keys", "Keys"),
     ("desk", "Cards"),
+    ("reasons", "Reasons"),
+    ("reasons-rooms", "Rooms"),
     ("scores", "Scores"),
     ("progress", "Progress"),
     ("doubts", "Doubts"),

@@ -26,6 +26,7 @@ ADDRESS = "/a-page/"
 OPEN_TO_ALL = {
     *("healthz", "join", "leave", "sign_in", "sign_out"),
     *("board", "board-newest"),
+    "reasons-hall",
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
 OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
@@ -40,6 +41,8 @@ OPEN_TO = {
         *("scores", "scores-hello", "scores-new-official", "scores-remove-official", "scores-take-back"),
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
+        *("reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"),
+        *("reasons-notes", "reasons-class-notes", "reasons-sheets"),
     },
     Duty.CHECK_IN: {"check_in", "check-in-missing"},
     Duty.ANNOUNCER: {
@@ -59,6 +62,8 @@ SUPERINTENDENTS_ALONE = {
     *("results", "results-release", "results-correct", "results-show-key", "results-hide-key", "results-file"),
     *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
     *("results-links", "results-change-link"),
+    *("reasons", "reasons-hours", "reasons-new-room", "reasons-change-room", "reasons-remove-room"),
+    *("reasons-plan", "reasons-better", "reasons-publish", "reasons-fairness"),
 }
 
 
