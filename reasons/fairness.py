@@ -229,7 +229,7 @@ def t_quantile(freedom: int, inside: float = 0.95) -> float:
         (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
         (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160,
     )
-    return z + sum(term / freedom**power for power, term in enumerate(terms, start=1))
+    return z + math.fsum(term / freedom**power for power, term in enumerate(terms, start=1))
 
 
 def in_words(one: Figures) -> str:

@@ -33,7 +33,9 @@ def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
     return found
 
 
-def _swap_path(edges, at, found, right: int, one: int, other: int) -> None:
+def _swap_path(
+    edges: Sequence[tuple[int, int]], at: list[dict[int, list[int]]], found: list[int], right: int, one: int, other: int
+) -> None:
     """Swap the two colours along the path that begins at a right node with an edge of colour `one`."""
     path, side, node, colour = [], 1, right, one
     while (edge := at[side][node][colour]) != FREE:

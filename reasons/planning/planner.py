@@ -46,7 +46,14 @@ def plan(
 
 
 class _Planning:
-    def __init__(self, puzzle: Puzzle, bound: Bound, random: Random, in_time: Callable[[], bool], on_better):
+    def __init__(
+        self,
+        puzzle: Puzzle,
+        bound: Bound,
+        random: Random,
+        in_time: Callable[[], bool],
+        on_better: Callable[[Plan], None] | None,
+    ):
         self.puzzle, self.bound, self.random, self.in_time = puzzle, bound, random, in_time
         self.on_better = on_better or (lambda plan: None)
         self.best: Table | None = None

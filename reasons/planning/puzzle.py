@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Iterable
 
 from reasons.planning.plan import PlannedSet
-from reasons.planning.task import CannotPlan, Task, check
+from reasons.planning.task import CannotPlan, Speaker, Task, check
 
 NOBODY = -1
 RATHER_WAIT = 30
@@ -57,17 +58,17 @@ class Puzzle:
             [room for room in range(self.rooms) if index in self.hears[room]] for index in range(len(self.classes))
         ]
 
-    def _number_teams(self, speakers):
+    def _number_teams(self, speakers: list[Speaker]) -> None:
         names: dict[str, int] = {}
 
-        def number(team):
+        def number(team: str) -> int:
             return names.setdefault(team, len(names)) if team else NOBODY
 
         self.team = [number(speaker.team) for speaker in speakers]
         self.last_team = [number(room.last_team) for room in self.task.rooms]
         self.set_team = [self.team[place] for place in self.who]
 
-    def _set_out_slots(self):
+    def _set_out_slots(self) -> None:
         timing = self.task.timing
         self.first = timing.start + timing.prepare
         rest_slots = math.ceil(timing.gap / timing.minutes)
@@ -144,7 +145,7 @@ def no_room_left(left: int) -> CannotPlan:
     return CannotPlan(f"the rooms close before everybody is heard: {sets} would be left")
 
 
-def _starts(first: int, minutes: int, breaks, count: int) -> list[int]:
+def _starts(first: int, minutes: int, breaks: Iterable[tuple[int, int]], count: int) -> list[int]:
     starts, minute = [], first
     pauses = sorted(breaks)
     for _ in range(count):

@@ -8,12 +8,16 @@ in each room; people and rooms that are alike in all of that are interchangeable
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from reasons.planning.puzzle import NOBODY, Puzzle
 from reasons.planning.table import Table
 
 MOST_POSITIONS = 60_000
 """Positions looked at before the search is given up: some seconds."""
+
+
+Position = tuple[Any, ...]
 
 
 class GivenUp(Exception):
@@ -58,7 +62,7 @@ class _Search:
         self.last_team = puzzle.last_team[:]
         self.left = puzzle.count
         self.at: list[tuple[int, int, int]] = []
-        self.hopeless: dict[tuple, int] = {}  # position: with so many following or fewer there is no way
+        self.hopeless: dict[Position, int] = {}  # position: with so many following or fewer there is no way
 
     def run(self, following: int) -> Table | None:
         if not self._slot(0, following):
@@ -93,7 +97,7 @@ class _Search:
         )
         return room_slots >= self.left
 
-    def _position(self, slot: int) -> tuple:
+    def _position(self, slot: int) -> Position:
         people = sorted(
             (self.puzzle.team[place], tuple(sorted(owed)), max(slot, self.ready[place]))
             for place, owed in enumerate(self.owed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -85,7 +86,7 @@ def check(task: Task) -> None:
             raise CannotPlan(f"no room hears class {class_number}")
 
 
-def _once(names, what: str) -> None:
+def _once(names: Iterable[object], what: str) -> None:
     twice = [name for name, count in Counter(names).items() if count > 1]
     if twice:
         raise CannotPlan(f"{what} {twice[0]} is there twice")
