@@ -87,7 +87,7 @@ def render_pdf(
     """
     try:
         from weasyprint import HTML
-        from weasyprint.urls import URLFetcher
+        from weasyprint.urls import FatalURLFetchingError, URLFetcher
     except OSError:  # the Python part is there, Pango is not
         lacking = ", ".join(package.name for package in PRINTS if not package.present())
         raise CannotRender(f"the PDF library lacks {lacking or 'a system library'} (Debian's names)") from None
@@ -101,7 +101,7 @@ def render_pdf(
             if not url.startswith("data:"):
                 path = Path(url2pathname(url.removeprefix("file://"))) if url.startswith("file://") else None
                 if path is None or (path != picture and static_folder not in path.parents):
-                    raise ValueError(f"{url} is no file of this document")
+                    raise FatalURLFetchingError(f"{url} is no file of this document")
             return super().fetch(url, headers)
 
     with _told(progress):

@@ -150,6 +150,7 @@ def ribbon_labels(material: Material, choice: Choice) -> dict[str, Any]:
     labels += [
         {
             "place": f"{winner.place}, shared" if winner.shared else winner.place,
+            "place_size": fit(winner.place + winner.colour, (18,)),
             "colour": winner.colour,
             "list": award.title,
             "kind": award.kind,
@@ -169,16 +170,20 @@ def ribbon_labels(material: Material, choice: Choice) -> dict[str, Any]:
 
 
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
+    contest_size = fit(material.record.rules.name, (45, 90))
     sheets = [
         {
+            "contest_size": contest_size,
             "name": name,
-            "size": fit(name, (22, 32, 44, 64)),
-            "of": winner.team if winner.person else ", ".join(_name(person) for person in winner.members),
+            "size": fit(name, (22, 32, 44, 64, 130)),
+            "of": of,
+            "of_size": fit(of, (60, 130, 300)),
             "number": winner.person.number if winner.person else 0,
             "place": winner.place,
             "place_size": fit(winner.place, (24,)),
             "shared": winner.shared,
             "list": award.title,
+            "list_size": fit(award.title, (60, 130)),
             "kind": award.kind,
             "total": winner.total,
             "rank": winner.rank,
@@ -186,7 +191,7 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
         for award in awards_of(material, choice)
         for winner in award.winners
         if _wanted(winner, choice)
-        for name in ((_name(winner.person) if winner.person else winner.team),)
+        for name, of in (_named(winner),)
     ]
     if AWARD_SHEETS.order(choice) == "place":
         sheets.sort(key=lambda sheet: -sheet["rank"])
@@ -233,6 +238,13 @@ def _wanted(winner: Winner, choice: Choice) -> bool:
     if winner.person:
         return choice.wants(winner.person.number)
     return not choice.numbers or any(choice.wants(person.number) for person in winner.members)
+
+
+def _named(winner: Winner) -> tuple[str, str]:
+    """Who gets the sheet, and what they are of: a contestant of a team, or a team of its members."""
+    if winner.person:
+        return _name(winner.person), winner.team
+    return winner.team, ", ".join(_name(person) for person in winner.members)
 
 
 def _name(person: Contestant) -> str:

@@ -12,7 +12,7 @@ from scoring.placing import PAIR_NAMES
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import in_groups, stacked
+from scoring.prints.words import fit, in_groups, stacked
 from scoring.record import MOST_REASONS, JudgingClass
 
 SLIPS_AT_ONCE = 8
@@ -26,6 +26,7 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
         {
             "number": judged.number,
             "name": judged.name,
+            "size": fit(judged.name, (36, 80)),
             "judged_by": ", ".join(divisions[code] for code in judged.divisions),
             "perfect": judged.perfect,
         }

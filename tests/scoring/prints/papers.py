@@ -80,7 +80,7 @@ def awkward() -> Material:
         rooms=demo().rooms,
         doubts=(doubt(),),
         ways_in=(way_in(),),
-        ribbons={1: Ribbon(LONG, "a purple with silver"), 2: Ribbon("Reserve", "")},
+        ribbons={1: Ribbon(LONG[:60], "a purple with silver"), 2: Ribbon("Reserve", "")},
     )
 
 
@@ -153,7 +153,7 @@ class Pdf:
         """The fonts that are not in the file."""
         found = []
         for page in self.pages:
-            for font in (resolve1(page.page_obj.resources).get("Font") or {}).values():
+            for font in (resolve1(resolve1(page.page_obj.resources).get("Font")) or {}).values():
                 inner = resolve1(resolve1(resolve1(font)["DescendantFonts"])[0])
                 described = resolve1(inner["FontDescriptor"])
                 if not {"FontFile2", "FontFile3"} & set(described):

@@ -84,9 +84,11 @@ def test_fonts_beyond_latin_come_along_only_where_they_are_needed():
 
 
 def test_nothing_is_fetched_from_elsewhere():
+    from weasyprint.urls import FatalURLFetchingError
+
     from scoring.prints.rendering import render_pdf
 
     page = '<html lang="en"><title>x</title><img alt="" src="{}"><p>Text</p>'
     for elsewhere in ("http://192.0.2.1/x.png", "file:///etc/hostname", "ftp://192.0.2.1/x"):
-        with pytest.raises(ValueError, match="is no file of this document"):
+        with pytest.raises(FatalURLFetchingError, match="is no file of this document"):
             render_pdf(page.format(elsewhere))
