@@ -11,6 +11,7 @@ from django.test import Client
 
 from contest.helpers.attempts import limiter
 from scoring import standings
+from scoring.board import shared
 from scoring.results import released
 
 
@@ -66,6 +67,7 @@ def nothing_remembered():
     limiter.storage.reset()
     standings.forget_all()
     released.forget_all()
+    shared.forget_all()
 
 
 @pytest.fixture

@@ -79,7 +79,7 @@ def text_of(response):
 SECRETS = {
     "the official placing of class 1": "4321|4, 3, 2, 1",
     "its top cut": "8675",
-    "a total": "9731|19462",
+    "a total": "19462",
     "a name": "Given10",
     "a family's name": "Family10",
     "who did not come": "Given105x",
