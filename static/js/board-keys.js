@@ -25,6 +25,16 @@
     if (!event.repeat && !button.disabled) button.click();
   });
 
+  // A button that is at work has no focus; whoever pressed it finds it again afterwards.
+  let pressed = "";
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.target.matches("form")) pressed = event.target.contains(document.activeElement) ? document.activeElement.id : "";
+  });
+  document.addEventListener("htmx:afterSettle", () => {
+    if (pressed && document.activeElement === document.body) document.getElementById(pressed)?.focus();
+    pressed = "";
+  });
+
   // A list in the queue is put on stage at the step that is shown above it.
   document.addEventListener("htmx:afterSwap", () => {
     const step = document.querySelector("#stage input[name=step]");

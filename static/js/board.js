@@ -126,7 +126,7 @@
 
   document.addEventListener("keydown", (event) => {
     if (!ON_A_PROJECTOR.matches || event.ctrlKey || event.altKey || event.metaKey) return;
-    if (event.target.closest("button, a, input")) return;
+    if (event.key === " " && event.target.closest("button, a")) return;
     const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
     if (by) turn(by);
     else if (event.key === " ") hold();

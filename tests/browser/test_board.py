@@ -1,0 +1,372 @@
+"""The board and the announcer's page in real browsers: live, in step, read from the back row, and never cut."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from playwright.sync_api import expect
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from contest.models import Contest, Contestant, Duty
+from contest.records import save_record
+from scoring.board.queue import queue_lists
+from scoring.models import KeyRelease
+from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.contest.watch.cast import read, small_contest
+from tests.factories import ContestantFactory, DivisionFactory, RulesFactory
+from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, go, stage
+from tests.scoring.results.cast import ready, release, the_class
+
+SCREENS = [(1280, 720), (3840, 2160), (1024, 768)]
+PHONE = (360, 740)
+AT_LENGTH = 10_000  # milliseconds for what has no deadline, on a busy machine
+ON_THE_BOARD = 2_000  # milliseconds from a reading or a reveal to the board
+
+
+@pytest.fixture
+def demo(transactional_db):
+    record = read_book(DEMO_BOOK)
+    return save_record(replace(record, rules=replace(record.rules, show_people_as="name")), by="test")
+
+
+def board_of(contest):
+    return f"/board/{contest.pk}/"
+
+
+def announcer_of(contest):
+    return f"/contests/{contest.pk}/announcer/"
+
+
+def assert_whole(page, where):
+    """Nothing scrolls, and every row that is shown is shown whole."""
+    page.evaluate("document.fonts.ready")
+    page.wait_for_function("document.documentElement.classList.contains('paged')")
+    found = page.evaluate(
+        """() => {
+          const root = document.documentElement;
+          const foot = document.querySelector(".foot").getBoundingClientRect().top;
+          const rows = [...document.querySelectorAll("[data-rows] > tr")].filter((row) => row.offsetHeight);
+          const boxes = rows.map((row) => [row, row.closest("[data-box]").getBoundingClientRect().bottom]);
+          return {
+            down: root.scrollHeight - window.innerHeight,
+            across: root.scrollWidth - window.innerWidth,
+            cut: boxes.filter(([row, end]) => row.getBoundingClientRect().bottom > Math.min(end, foot) + 1).length,
+            rows: rows.length,
+          };
+        }"""
+    )
+    assert (found["down"], found["across"], found["cut"]) == (0, 0, 0), where
+    return found["rows"]
+
+
+def every_state(contest):
+    """Brings a contest through all that its board may show, and names each."""
+    yield "judging"
+    for judged in contest.classes.filter(keys__isnull=False).distinct()[:3]:
+        KeyRelease.objects.create(judging_class=judged, by="Sue")
+    yield "with keys"
+    release(contest)
+    contest = Contest.objects.get(pk=contest.pk)
+    yield "standings"
+    queue_lists(contest, [OVERALL, TEAMS], 10, "Sue")
+    yield "awaited"
+    go(contest, "begin")
+    yield "begun"
+    go(contest, "next", "next", "next")
+    yield "some revealed"
+    go(contest, "show")
+    yield "all revealed"
+
+
+def all_pages(page):
+    """Turns the board through every page it has, once, and yields where it is."""
+    seen = set()
+    while True:
+        where = page.evaluate(
+            """() => {
+              const sheet = [...document.querySelectorAll("[data-sheet]")].find((sheet) => !sheet.hidden);
+              return sheet.id + " " + sheet.querySelector("[data-page-of]").textContent;
+            }"""
+        )
+        if where in seen:
+            return
+        seen.add(where)
+        yield where
+        page.keyboard.press("ArrowRight")
+
+
+@pytest.mark.parametrize(("width", "height"), SCREENS)
+def test_nothing_scrolls_and_no_row_is_cut_in_any_state(make_page, demo, width, height):
+    page = make_page(who=None, width=width, height=height)
+    errors = console_errors(page)
+    for state in every_state(demo):
+        page.goto(board_of(demo))
+        for where in all_pages(page):
+            assert_whole(page, (state, where))
+    assert errors == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_state_is_accessible_and_fits_a_phone(make_page, demo, scheme):
+    page = make_page(who=None, width=PHONE[0], height=PHONE[1], color_scheme=scheme)
+    large = make_page(who=None, color_scheme=scheme)
+    for state in every_state(demo):
+        for screen in (page, large):
+            screen.goto(board_of(demo))
+            assert_sound(screen, state)
+
+
+def test_on_a_phone_every_row_is_there_to_scroll_to(make_page, demo):
+    release(demo)
+    page = make_page(who=None, width=PHONE[0], height=PHONE[1])
+    page.goto(board_of(demo))
+    rows = page.locator("[data-rows] > tr")
+    assert rows.count() > 100
+    expect(rows.last).to_be_visible()
+    expect(page.locator("[data-turning]")).to_be_hidden()
+    page.get_by_role("link", name="Senior, Overall, teams").click()
+    expect(page.get_by_role("heading", name="Senior, Overall, teams")).to_be_in_viewport()
+
+
+def test_all_rows_of_all_lists_come_past_once(make_page, demo):
+    release(demo)
+    page = make_page(who=None)
+    page.goto(board_of(demo))
+    total = page.locator("[data-rows] > tr").count()
+    assert sum(assert_whole(page, where) for where in all_pages(page)) == total
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 720), PHONE])
+def test_long_and_foreign_names_fit(make_page, transactional_db, width, height):
+    contest = ready(
+        rules=RulesFactory(show_people_as="name", name=LONG),
+        divisions=(DivisionFactory(name=LONG, team_counting=2),),
+        contestants=tuple(
+            ContestantFactory(number=number, team=team, first_name=first, last_name=LONG)
+            for number, team, first in [
+                (101, "Barley Hill", LONG),
+                (102, "Barley Hill", "محمد"),
+                (103, "Ötztal", "Šťastná"),
+                (104, "Ötztal", ""),
+                (123456789, LONG, LONG),
+            ]
+        ),
+    )
+    page = make_page(who=None, width=width, height=height)
+    for state in every_state(contest):
+        page.goto(board_of(contest))
+        assert_sound(page, state)
+        if width > PHONE[0]:
+            assert_whole(page, state)
+
+
+def test_it_turns_its_pages_by_itself_unless_it_is_held(make_page, demo):
+    release(demo)
+    page = make_page(who=None)
+    page.clock.install()
+    page.goto(board_of(demo))
+    said = page.locator("[data-page-of]:visible")
+    expect(said).to_have_text("page 1 of 2")
+    page.clock.run_for(7_000)
+    expect(said).to_have_text("page 1 of 2")
+    page.clock.run_for(9_000)
+    expect(said).to_have_text("page 2 of 2")
+    page.get_by_role("button", name="Hold").click()
+    page.clock.run_for(120_000)
+    expect(said).to_have_text("page 2 of 2")
+    page.get_by_role("button", name="Hold").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("teams"))
+    page.keyboard.press("ArrowLeft")
+    expect(said).to_have_text("page 2 of 2")
+
+
+def test_a_reading_on_one_page_is_on_the_board_within_two_seconds(make_page, transactional_db):
+    contest = small_contest()
+    page, desk = make_page(who=None), make_page(who=(contest, Duty.TABULATOR, "Ann"))
+    page.goto(board_of(contest))
+    page.evaluate("window.sameVisit = true")
+    desk.goto(f"/contests/{contest.pk}/desk/")
+    desk.locator("#stack").fill("1A")
+    desk.keyboard.press("Enter")
+    expect(desk.locator("[data-part=now]")).to_have_text("101")
+    expect(page.get_by_text("0 read", exact=True)).to_be_visible()
+    for key in "312":  # three places say the fourth
+        desk.keyboard.press(key)
+    expect(page.get_by_text("1 read", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
+    assert page.evaluate("window.sameVisit")
+
+
+def test_a_lost_network_is_said_plainly_and_caught_up_with(make_page, transactional_db):
+    contest = small_contest()
+    page = make_page(who=None)
+    page.goto(board_of(contest))
+    page.context.set_offline(True)
+    sign = page.get_by_text(re.compile(r"Not updated since \d\d:\d\d:\d\d"))
+    expect(sign).to_be_visible(timeout=30_000)
+    assert_whole(page, "offline")
+    assert_sound(page, "offline")
+    for number in (101, 102, 103):
+        read(contest, 1, number, "3124")
+    page.context.set_offline(False)
+    expect(page.get_by_text("3 read", exact=True)).to_be_visible(timeout=AT_LENGTH)
+    expect(sign).to_be_hidden()
+
+
+class TestCeremony:
+    def test_reveals_go_from_one_device_to_the_board_and_to_a_second_device(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL, TEAMS)
+        board = make_page(who=None)
+        first = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        second = make_page(who=(contest, Duty.ANNOUNCER, "Bea"))
+        board.goto(board_of(contest))
+        expect(board.get_by_role("heading", level=1)).to_have_text("The awards are next")
+        first.goto(announcer_of(contest))
+        second.goto(announcer_of(contest))
+        first.keyboard.press("Space")
+        expect(first.get_by_text("0 of 4 revealed")).to_be_visible()
+        expect(board.get_by_text("4 places")).to_be_visible(timeout=ON_THE_BOARD)
+        expect(second.get_by_text("0 of 4 revealed")).to_be_visible(timeout=AT_LENGTH)
+        first.keyboard.press("ArrowRight")
+        expect(board.get_by_text("104", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
+        expect(second.get_by_text("1 of 4 revealed")).to_be_visible(timeout=ON_THE_BOARD)
+        second.keyboard.press("PageDown")
+        expect(board.get_by_text("Given102x Family102x")).to_be_visible(timeout=ON_THE_BOARD)
+        expect(first.get_by_text("2 of 4 revealed")).to_be_visible(timeout=ON_THE_BOARD)
+        first.keyboard.press("ArrowLeft")
+        expect(board.get_by_text("Given102x Family102x")).to_be_hidden(timeout=ON_THE_BOARD)
+        first.get_by_role("button", name="Show the whole list").click()
+        expect(board.get_by_text("First", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
+        expect(first.get_by_role("button", name=re.compile("Go to the next list"))).to_be_visible()
+        first.keyboard.press("Space")
+        expect(board.get_by_role("heading", level=1)).to_have_text("Senior, Overall, teams", timeout=ON_THE_BOARD)
+        first.on("dialog", lambda dialog: dialog.accept())
+        first.get_by_role("button", name="End the ceremony").click()
+        expect(board.locator(".standings")).to_be_visible(timeout=AT_LENGTH)
+        assert stage(contest)[2] is False
+
+    def test_of_two_who_press_at_once_the_later_is_told_and_nothing_is_revealed_twice(
+        self, make_page, transactional_db
+    ):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        # Its polls come to nothing for a while, as in a hall with a bad network.
+        page.route(re.compile(r"announcer/\?v="), lambda route: route.abort())
+        go(contest, "next")
+        page.keyboard.press("Space")
+        expect(page.get_by_role("alert")).to_contain_text("somebody else moved on meanwhile")
+        expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+        assert stage(contest)[1] == 1
+        page.keyboard.press("Space")
+        expect(page.get_by_text("2 of 4 revealed")).to_be_visible()
+
+    def test_a_key_held_down_reveals_one_row(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        for _ in range(4):
+            page.keyboard.down("ArrowRight")
+        page.keyboard.up("ArrowRight")
+        expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+        with page.expect_response(re.compile(r"\?v=")):
+            pass
+        assert stage(contest)[1] == 1
+
+    def test_space_on_another_button_means_that_button(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin", "next", "next")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        back = page.get_by_role("button", name=re.compile("One step back"))
+        back.focus()
+        page.keyboard.press("Space")
+        expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+        expect(back).to_be_focused()
+        assert stage(contest)[1] == 1
+
+    def test_everything_is_queued_ordered_and_read_by_keyboard_alone(self, make_page, transactional_db):
+        contest = ready()
+        release(contest)
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        page.get_by_label("Senior, Overall, individuals").focus()
+        page.keyboard.press("Space")
+        page.keyboard.press("Tab")
+        page.keyboard.press("Space")
+        page.get_by_label("Places of each").fill("2")
+        page.keyboard.press("Enter")
+        up = page.get_by_role("button", name="Move up: Senior, Overall, teams")
+        up.focus()
+        page.keyboard.press("Enter")
+        expect(page.locator(".queue li").first).to_contain_text("Senior, Overall, teams")
+        page.keyboard.press("ArrowRight")
+        expect(page.get_by_text("0 of 2 revealed")).to_be_visible()
+        assert_sound(page, "begun by keyboard")
+        assert list(contest.award_lists.values_list("kind", "places")) == [("teams", 2), ("individuals", 2)]
+
+    def test_a_note_on_a_name_is_made_during_the_ceremony(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        page.get_by_role("link", name=re.compile("number 102")).click()
+        field = page.get_by_role("textbox", name=re.compile("Given102x"))
+        expect(field).to_be_focused()
+        page.keyboard.type("GIV en")
+        page.keyboard.press("Enter")
+        expect(page.locator(".script").get_by_text("say GIV en")).to_be_visible(timeout=AT_LENGTH)
+        assert stage(contest)[1] == 0
+
+
+def test_notes_are_typed_one_after_the_other(make_page, transactional_db):
+    contest = ceremony_ready(OVERALL)
+    page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+    page.goto(f"{announcer_of(contest)}names/")
+    first = page.get_by_role("textbox", name=re.compile("Given101x"))
+    first.fill("first")
+    first.press("Tab")
+    expect(page.locator("form", has=first).get_by_text("saved")).to_be_visible()
+    first.fill("second")
+    first.press("Enter")
+    page.get_by_role("textbox", name=re.compile("Given102x")).fill("other")
+    page.get_by_role("textbox", name="Ötztal", exact=True).fill("ERTS-tahl")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("saved")).to_have_count(3)
+    assert_sound(page, "names")
+    assert list(Contestant.objects.filter(number__in=[101, 102]).values_list("say_name", flat=True)) == [
+        "second",
+        "other",
+    ]
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 720), PHONE])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_announcers_pages_fit_and_are_accessible(make_page, demo, width, height, scheme):
+    page = make_page(width=width, height=height, color_scheme=scheme)
+    errors = console_errors(page)
+    for state in every_state(demo):
+        page.goto(announcer_of(demo))
+        assert_sound(page, state)
+    for rest in ("names/", f"names/contestants/{demo.contestants.filter(show_name=True).first().pk}/"):
+        page.goto(announcer_of(demo) + rest)
+        assert_sound(page, rest)
+    assert errors == []
+
+
+def test_without_script_it_all_works(make_page, transactional_db):
+    contest = ceremony_ready(OVERALL)
+    page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"), java_script_enabled=False)
+    page.goto(announcer_of(contest))
+    page.get_by_role("button", name="Begin the ceremony").click()
+    page.get_by_role("button", name=re.compile("Reveal fourth place")).click()
+    expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+    page.get_by_role("link", name=re.compile("number 102")).click()
+    page.get_by_role("textbox", name=re.compile("Given102x")).fill("GIV en")
+    page.get_by_role("button", name=re.compile("Save")).click()
+    expect(page.get_by_role("textbox", name=re.compile("Given102x"))).to_have_value("GIV en")
+    page.goto(board_of(contest))
+    expect(page.get_by_text("104", exact=True)).to_be_visible()
+    assert the_class(contest)
