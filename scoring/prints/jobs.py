@@ -111,12 +111,13 @@ def _make(job: PrintJob) -> None:
     problem = ""
     try:
         assert child.stdout is not None
-        for line in child.stdout:
-            said = _heard(line)
-            problem = said.pop("problem", problem)
-            if said:
-                with one_change():
-                    mine.update(**said)
+        with child.stdout:
+            for line in child.stdout:
+                said = _heard(line)
+                problem = said.pop("problem", problem)
+                if said:
+                    with one_change():
+                        mine.update(**said)
         if child.wait() == 0:
             _finish(mine, State.DONE, file=path.name)
         else:

@@ -1,0 +1,154 @@
+"""Print jobs: made in a process of its own, followed, cancelled, kept."""
+
+import json
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+from django.conf import settings
+
+from scoring.models import PrintJob
+from scoring.prints import jobs
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from tests.factories import a_contest
+from tests.scoring.prints.papers import Pdf
+
+pytestmark = pytest.mark.django_db(transaction=True)
+State = PrintJob.State
+
+
+def wait_for(condition, seconds=60):
+    """Wait until it is so; the thread that works on jobs gives no other sign."""
+    end = time.monotonic() + seconds
+    while not condition():
+        assert time.monotonic() < end, "it never came to that"
+        time.sleep(0.05)
+
+
+@pytest.fixture(autouse=True)
+def nobody_is_left_working():
+    yield
+    wait_for(lambda: jobs._runner is None)
+
+
+def an_order(contest, document="results", **choice):
+    return jobs.order_job(contest, DOCUMENTS[document], Choice(**choice), "superintendent")
+
+
+def state_of(job):
+    job.refresh_from_db()
+    return job.state
+
+
+def test_a_job_is_made_and_its_file_stays():
+    job = an_order(a_contest(), lists=("SR/overall",))
+    jobs.go_on()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert (job.state, job.problem) == (State.DONE, "")
+    assert job.finished_at
+    assert job.total == 1
+    assert "Senior – Overall" in Pdf(jobs.file_of(job)).text
+
+
+def test_the_same_state_and_choice_gives_the_same_bytes_from_another_process():
+    contest = a_contest()
+    orders = [an_order(contest, "packets"), an_order(contest, "packets")]
+    jobs.go_on()
+    wait_for(lambda: all(state_of(job) == State.DONE for job in orders))
+    first, second = (jobs.file_of(job).read_bytes() for job in orders)
+    assert first == second
+
+
+def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
+    made = []
+    monkeypatch.setattr(jobs, "_make", lambda job: (made.append(job.pk), an_end_of(job)))
+    contest = a_contest()
+    orders = [an_order(contest) for _ in range(3)]
+    threads = [threading.Thread(target=jobs.go_on) for _ in range(3)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    wait_for(lambda: jobs._runner is None)
+    assert made == [job.pk for job in orders]
+
+
+def an_end_of(job):
+    PrintJob.objects.filter(pk=job.pk).update(state=State.DONE)
+
+
+def test_a_choice_that_cannot_be_made_fails_in_words():
+    job = an_order(a_contest(), lists=("SR/nothing",))
+    jobs.go_on()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert job.state == State.FAILED
+    assert job.problem.startswith("there is no list SR/nothing")
+    assert not jobs.file_of(job).exists()
+
+
+def test_a_job_that_waits_is_cancelled_at_once():
+    job = an_order(a_contest())
+    assert jobs.cancel_job(job)
+    jobs.go_on()
+    assert state_of(job) == State.CANCELLED
+    assert not jobs.cancel_job(job)
+
+
+def test_a_job_that_is_being_made_is_cancelled_with_its_process(monkeypatch):
+    def slow(job, path):
+        return subprocess.Popen(
+            [sys.executable, "-c", "input()"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+
+    monkeypatch.setattr(jobs, "_child", slow)
+    job = an_order(a_contest())
+    jobs.go_on()
+    wait_for(lambda: job.pk in jobs._children)
+    child = jobs._children[job.pk]
+    assert state_of(job) == State.RUNNING
+    assert jobs.cancel_job(job)
+    wait_for(lambda: job.pk not in jobs._children)
+    assert child.poll() is not None
+    child.stdin.close()
+    assert state_of(job) == State.CANCELLED
+    assert not jobs.file_of(job).exists()
+
+
+def test_what_the_process_says_is_written_down(monkeypatch):
+    contest = a_contest()
+    says = "".join(f"print({json.dumps(json.dumps(word))});" for word in ({"total": 9, "revision": 5}, {"done": 4}))
+
+    def child(job, path):
+        return subprocess.Popen([sys.executable, "-c", says + "exit(1)"], stdout=subprocess.PIPE, text=True)
+
+    monkeypatch.setattr(jobs, "_child", child)
+    job = an_order(contest)
+    jobs.go_on()
+    wait_for(lambda: state_of(job) == State.FAILED)
+    assert (job.done, job.total, job.revision) == (4, 9, 5)
+    assert job.problem == "The process that made it stopped without a word."
+
+
+def test_a_job_that_was_under_way_when_the_server_stopped_has_failed():
+    contest = a_contest()
+    job = an_order(contest)
+    PrintJob.objects.filter(pk=job.pk).update(state=State.RUNNING)
+    jobs.tidy(contest)
+    assert state_of(job) == State.FAILED
+    assert "Print it again" in job.problem
+
+
+def test_a_finished_job_goes_with_its_file_and_an_open_one_stays():
+    contest = a_contest()
+    done, waiting = an_order(contest), an_order(contest)
+    PrintJob.objects.filter(pk=done.pk).update(state=State.DONE)
+    jobs.file_of(done).parent.mkdir(parents=True, exist_ok=True)
+    jobs.file_of(done).write_bytes(b"%PDF")
+    jobs.forget_job(done)
+    jobs.forget_job(waiting)
+    assert list(PrintJob.objects.all()) == [waiting]
+    assert not jobs.file_of(done).exists()
+    assert settings.DATA_FOLDER in jobs.file_of(waiting).parents
