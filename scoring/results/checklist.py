@@ -80,18 +80,18 @@ class _Checking:
 
     def _doubtful_cards(self, doubts: list[Doubt]) -> Iterator[Item]:
         differing: dict[int, list[int]] = {}
-        strays: dict[tuple[str, int], list[int]] = {}
+        strays: dict[tuple[int, str], list[int]] = {}
         for doubt in doubts:
             if doubt.about != "card" or doubt.class_number is None or doubt.number is None:
                 continue
             if doubt.kind in STRAYS:
-                strays.setdefault((doubt.kind, doubt.class_number), []).append(doubt.number)
+                strays.setdefault((doubt.class_number, doubt.kind), []).append(doubt.number)
             elif doubt.class_number not in self._void:
                 differing.setdefault(doubt.class_number, []).append(doubt.number)
         for number, people in sorted(differing.items()):
             text = f"Class {number}: {counted(len(people), 'card')} in doubt: {numbers(sorted(people))}"
             yield self._item(CARDS, text, "Decide", "doubts")
-        for (kind, number), people in sorted(strays.items()):
+        for (number, kind), people in sorted(strays.items()):
             text = f"Class {number}: {counted(len(people), *STRAYS[kind])}: {numbers(sorted(people))}"
             yield self._item(CARDS, text, "Decide", "doubts")
 

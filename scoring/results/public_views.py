@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
@@ -16,6 +17,7 @@ from django.views.decorators.http import require_safe
 from contest.access import open_to_all
 from contest.models import Contest
 from contest.shortcuts import STARTED
+from contest.watch.revisions import once_a_version
 from scoring.models import KeyRelease, ProtestWindow
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
@@ -144,11 +146,15 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
 
 
 def _answer(request: HttpRequest, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
-    """Render a public page, unless the browser already has it: the same for everybody while nothing changes."""
+    """A public page, unless the browser already has it: the same for everybody, and made once while nothing changes."""
     tag = f'"{STARTED}-{contest.pk}-{contest.revision}-public"'
     response = get_conditional_response(request, etag=tag)
     if response is None:
-        response = render(request, template, build())
+        if request.GET:  # looked at in somebody's own way
+            response = render(request, template, build())
+        else:
+            page = once_a_version(f"public-{request.path}", tag, lambda: render_to_string(template, build()))
+            response = HttpResponse(page)
     response.headers["ETag"] = tag
     response.headers["Cache-Control"] = "no-cache"
     return response

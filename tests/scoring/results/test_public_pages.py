@@ -194,8 +194,15 @@ class TestLists:
 
     def test_its_queries_do_not_grow(self, client, start, django_assert_num_queries):
         client.get(start)
-        with django_assert_num_queries(2):  # the contest, and until when protests are taken
+        with django_assert_num_queries(1):  # the contest
             client.get(start)
+
+    def test_it_is_made_once_for_any_number_of_viewers(self, start, monkeypatch):
+        from scoring.results import public_views
+
+        first = Client().get(start).content
+        monkeypatch.setattr(public_views, "list_page", None)
+        assert Client().get(start).content == first
 
     def test_with_the_results_every_key_is_public(self, client, start, contest):
         page = body(client.get(f"/public/{contest.pk}/classes/2/"))
