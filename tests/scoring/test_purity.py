@@ -15,6 +15,8 @@ ROOT = Path(__file__).parents[2]
     "modules",
     [
         "scoring.placing, scoring.points, scoring.ranking, scoring.record, scoring.result, scoring.tally",
+        "scoring.due, scoring.differences, scoring.explain, scoring.steps, scoring.suspicious",
+        "scoring.listing, scoring.pages, scoring.sheets",
         "contest.book",
     ],
 )
