@@ -127,7 +127,7 @@ def test_from_the_contests_to_the_standings(make_page, demo):
     expect(page.get_by_role("heading", level=1)).to_have_text("Junior, Overall")
     page.get_by_role("link", name="Senior", exact=True).click()
     expect(page).to_have_title(re.compile("^Senior, Overall"))
-    page.get_by_role("link", name="Reasons", exact=True).click()
+    page.get_by_role("navigation", name="Standings").get_by_role("link", name="Reasons", exact=True).click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Senior, Reasons")
 
 
