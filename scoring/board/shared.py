@@ -43,12 +43,16 @@ _lock = threading.Lock()
 
 
 def board_now(pk: int) -> Made:
-    """The board of a contest, at most half a second old. Raises Http404 where there is no such contest."""
+    """The board of a contest, at most half a second old. Raises Http404 where there is no such contest.
+
+    A burst of viewers after a change costs one board. While it is made the others are shown the one before, rather than
+    hold up every thread of the server, and with them the cards.
+    """
     revision = revision_of(pk)
     made = _kept.get(pk)
-    if made is not None and _holds(made, revision):
+    if made is not None and (_holds(made, revision) or _lock.locked()):
         return made
-    with _lock:  # a burst of viewers after a change costs one board
+    with _lock:
         made = _kept.get(pk)
         if made is None or not _holds(made, revision):
             made = _kept[pk] = _make(pk)

@@ -256,3 +256,13 @@ def test_the_release_itself_is_seen_at_once():
     before = text(contest)
     release(contest)
     assert version(text(contest)) != version(before)
+
+
+def test_while_a_board_is_made_everybody_else_is_shown_the_one_before():
+    contest = small_contest()
+    before = shared.board_now(contest.pk)
+    read(contest, 1, 101, "3124")
+    forget_revision(contest)
+    with shared._lock:
+        assert shared.board_now(contest.pk) is before
+    assert shared.board_now(contest.pk) is not before
