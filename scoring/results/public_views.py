@@ -18,6 +18,7 @@ from contest.access import open_to_all
 from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import once_a_version
+from scoring.board.ceremony import holds_back
 from scoring.models import KeyRelease, ProtestWindow
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
@@ -33,12 +34,17 @@ from scoring.views import view_of
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
 
 
+def told(contest: Contest) -> Released | None:
+    """What was announced and may be read by all: nothing yet while the awards are still to be read from the stage."""
+    return None if holds_back(contest) else released(contest)
+
+
 @open_to_all
 @require_safe
 def public_list(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
     """One list as it was announced; before that, only that there is nothing to see yet."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = released(contest)
+    announced = told(contest)
     if announced is None:
         if division is not None:
             raise Http404("The results are not announced yet.")
@@ -59,7 +65,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
 def public_class(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """A class's key: once it is shown for the critique, and with the results."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = released(contest)
+    announced = told(contest)
     if announced:
         judged = next((j for j in announced.record.classes if j.number == number and j.official), None)
         if judged is None:
@@ -83,7 +89,7 @@ def public_class(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
     """The announced places and totals as files."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = released(contest)
+    announced = told(contest)
     if announced is None or ending not in FILES:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
@@ -98,7 +104,7 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
 def take_home(request: HttpRequest, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
-    announced = link and released(link.contest)
+    announced = link and told(link.contest)
     if not link or not announced:
         raise Http404("That link leads nowhere, or nowhere any more.")
     sheets = Sheets(announced.record, announced.result)

@@ -17,6 +17,7 @@ from django.template.loader import render_to_string
 
 from contest.models import Contest
 from contest.reading import NotPossible
+from scoring.board.ceremony import holds_back
 from scoring.results.downloads import csv_zip, workbook
 from scoring.results.public import Site, class_page, list_page
 from scoring.results.released import Released, released
@@ -36,11 +37,13 @@ def publish(contest: Contest, folder: Path) -> int:
     """Write the static copy of what was announced into `folder`, and return the number of its pages.
 
     It is made beside the folder and then takes its place, so that no reader finds half of it. Raises NotPossible
-    before a release, and NotOurs for a folder that holds anything else.
+    before a release and while awards are still to be read, and NotOurs for a folder that holds anything else.
     """
     announced = released(contest)
     if announced is None:
         raise NotPossible("the results are not released yet, so there is nothing that may be published")
+    if holds_back(contest):
+        raise NotPossible("the awards are still to be read from the stage; publish when they have been")
     folder = folder.absolute()
     if folder.is_symlink() or (folder.exists() and not _may_be_replaced(folder)):
         raise NotOurs(f"{folder} holds something else; name a folder that does not exist yet")

@@ -1,0 +1,64 @@
+"""Nothing public runs ahead of the announcer: while awards are still to be read, no public page shows a result."""
+
+import pytest
+from django.test import Client
+
+from contest.reading import NotPossible
+from scoring.board.awards import ListKey
+from scoring.board.ceremony import ceremony_of, move_on
+from scoring.board.queue import queue_lists
+from scoring.models import TakeHomeLink
+from scoring.results.links import make_links
+from scoring.results.publishing import publish
+from tests.scoring.results.cast import ready, release
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    contest = ready()
+    queue_lists(contest, [ListKey("SR", "overall", "individuals")], 10, "Sue")
+    release(contest)
+    make_links(contest, "Sue")
+    return contest
+
+
+def addresses(contest):
+    token = TakeHomeLink.objects.filter(contest=contest).first().token
+    yield f"/results/{contest.pk}/SR/overall/"
+    yield f"/results/{contest.pk}/results.xlsx"
+    yield f"/home/{token}/"
+
+
+def move(contest, name):
+    contest.refresh_from_db()
+    ceremony = ceremony_of(contest)
+    move_on(contest, "Sue", name, ceremony.step if ceremony else 0)
+
+
+def statuses(contest):
+    return [Client().get(address).status_code for address in addresses(contest)]
+
+
+def test_public_pages_files_and_links_wait_for_the_stage(contest):
+    assert statuses(contest) == [404, 404, 404]
+
+
+def test_they_wait_while_the_awards_are_being_read(contest):
+    move(contest, "begin")
+    assert statuses(contest) == [404, 404, 404]
+
+
+def test_a_static_copy_waits_too(contest, tmp_path):
+    with pytest.raises(NotPossible, match="still to be read"):
+        publish(contest, tmp_path / "copy")
+    assert not (tmp_path / "copy").exists()
+
+
+def test_they_open_when_the_ceremony_has_ended(contest, tmp_path):
+    move(contest, "begin")
+    move(contest, "end")
+    contest.refresh_from_db()
+    assert statuses(contest) == [200, 200, 200]
+    assert publish(contest, tmp_path / "copy")
