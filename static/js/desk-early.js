@@ -1,4 +1,5 @@
-// Keys typed while the page is still being loaded are kept for it: a card must not begin with its second digit.
+// What is typed or tapped while the page is still being loaded is kept for it: a card must not begin with its second
+// digit.
 "use strict";
 
 window.deskEarly = {
@@ -10,5 +11,10 @@ window.deskEarly = {
     window.deskEarly.keys.push(event.key);
     event.preventDefault();
   },
+  feel(event) {
+    const button = event.target.closest?.("[data-key]");
+    if (button) window.deskEarly.keys.push(button.dataset.key);
+  },
 };
 document.addEventListener("keydown", window.deskEarly.hear);
+document.addEventListener("click", window.deskEarly.feel);

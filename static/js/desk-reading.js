@@ -278,5 +278,6 @@ draw();
 if (!page.loose && run.ended) askWhatRemains();
 stage.focus();
 document.removeEventListener("keydown", window.deskEarly.hear);
+document.removeEventListener("click", window.deskEarly.feel);
 for (const key of window.deskEarly.keys) press(key);
 outbox.pump();

@@ -8,6 +8,7 @@ import time
 
 import pytest
 from django.conf import settings
+from django.db import connection
 
 from scoring.models import PrintJob
 from scoring.prints import jobs
@@ -31,7 +32,8 @@ def wait_for(condition, seconds=60):
 @pytest.fixture(autouse=True)
 def nobody_is_left_working():
     yield
-    wait_for(lambda: jobs._runner is None)
+    # The thread itself must have ended, not only its work: it holds a connection to the last.
+    wait_for(lambda: all(thread.name != "prints" for thread in threading.enumerate()))
 
 
 def an_order(contest, document="results", **choice):
@@ -67,7 +69,12 @@ def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
     monkeypatch.setattr(jobs, "_make", lambda job: (made.append(job.pk), an_end_of(job)))
     contest = a_contest()
     orders = [an_order(contest) for _ in range(3)]
-    threads = [threading.Thread(target=jobs.go_on) for _ in range(3)]
+
+    def ask():
+        jobs.go_on()
+        connection.close()
+
+    threads = [threading.Thread(target=ask) for _ in range(3)]
     for thread in threads:
         thread.start()
     for thread in threads:
