@@ -1,5 +1,12 @@
 """What the commands say on the terminal."""
 
+from contextlib import contextmanager
+
+from django.core.management import CommandError
+from django.db import OperationalError, ProgrammingError
+
+from contest.models import Contest
+
 
 def problems_text(book, problems):
     """All of a book's problems, a line each, under a line that says what to do."""
@@ -11,3 +18,15 @@ def problems_text(book, problems):
 def contest_label(contest):
     when = f", {contest.held_on}" if contest.held_on else ""
     return f"{contest.pk}  {contest.name}{when}"
+
+
+@contextmanager
+def looking_for_contest(pk):
+    """Around the look for contest `pk`: where it cannot be found, the command ends and says what there is instead."""
+    try:
+        yield
+    except (OperationalError, ProgrammingError):
+        raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
+    except Contest.DoesNotExist:
+        known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
+        raise CommandError(f"there is no contest {pk}. Contests here:\n{known}") from None

@@ -3,11 +3,9 @@
 from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError
-from django.db import OperationalError, ProgrammingError
 
 from contest.book import write_book
-from contest.management.messages import contest_label
-from contest.models import Contest
+from contest.management.messages import looking_for_contest
 from contest.records import load_record
 
 
@@ -24,13 +22,8 @@ class Command(BaseCommand):
         is_taken = target.is_file() or (target.is_dir() and any(target.iterdir()))
         if is_taken and not replace:
             raise CommandError(f"{path} is not empty; give another name, or --replace to write over it")
-        try:
+        with looking_for_contest(contest):
             _, record = load_record(contest)
-        except (OperationalError, ProgrammingError):
-            raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
-        except Contest.DoesNotExist:
-            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
-            raise CommandError(f"there is no contest {contest}. Contests here:\n{known}") from None
         try:
             write_book(record, target)
         except OSError as error:

@@ -5,10 +5,8 @@ from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError
 from django.core.management.base import DjangoHelpFormatter
-from django.db import OperationalError, ProgrammingError
 
-from contest.management.messages import contest_label
-from contest.models import Contest
+from contest.management.messages import looking_for_contest
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
@@ -77,13 +75,8 @@ class Command(BaseCommand):
             skip=max(0, options["skip"]),
             address=options["address"],
         )
-        try:
+        with looking_for_contest(contest):
             material = load_material(contest, wanted.needs, choice.address)
-        except (OperationalError, ProgrammingError):
-            raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
-        except Contest.DoesNotExist:
-            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
-            raise CommandError(f"there is no contest {contest}. Contests here:\n{known}") from None
         try:
             html, _ = html_of(wanted, material, choice)
             made = html.encode() if out.endswith(".html") else render_pdf(html, choice.copies, material.picture)

@@ -3,9 +3,8 @@
 from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError
-from django.db import OperationalError, ProgrammingError
 
-from contest.management.messages import contest_label
+from contest.management.messages import looking_for_contest
 from contest.models import Contest
 from contest.reading import NotPossible
 from scoring.explain import counted
@@ -20,13 +19,8 @@ class Command(BaseCommand):
         parser.add_argument("folder", help="where to write it; an earlier copy there is replaced at once, as a whole")
 
     def handle(self, *, contest, folder, **options):
-        try:
+        with looking_for_contest(contest):
             found = Contest.objects.get(pk=contest)
-        except (OperationalError, ProgrammingError):
-            raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
-        except Contest.DoesNotExist:
-            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
-            raise CommandError(f"there is no contest {contest}. Contests here:\n{known}") from None
         try:
             pages = publish(found, Path(folder))
         except NotPossible as problem:
