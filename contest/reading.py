@@ -85,7 +85,8 @@ def take_back(reading: Reading, by: str) -> None:
     if reading.by != by:
         raise NotPossible("only whoever read a card can take the reading back")
     card = card_of(reading)
-    if card and card.state == State.SETTLED and _readings_of(card).exclude(by=by, decides=False).exists():
+    others = readings_of_card(reading.judging_class, reading.contestant).exclude(by=by, decides=False)
+    if card and card.state == State.SETTLED and others.exists():
         raise NotPossible("that card is settled; tell the superintendent")
     _withdraw(reading, by, "")
 
@@ -171,7 +172,7 @@ def settle_card(judging_class: JudgingClass, contestant: Contestant | None) -> C
     if contestant is None or not judges(contestant, judging_class):
         return None
     contest = judging_class.contest
-    readings = Reading.objects.filter(judging_class=judging_class, contestant=contestant, withdrawn_at__isnull=True)
+    readings = readings_of_card(judging_class, contestant)
     given = readings.order_by("pk").values_list("placing", "by", "decides")
     settlement = settle(
         [Given(placing, by.casefold(), decides) for placing, by, decides in given],
@@ -188,6 +189,11 @@ def settle_card(judging_class: JudgingClass, contestant: Contestant | None) -> C
         defaults={"placing": settlement.value, "second": settlement.second, "state": settlement.state},
     )
     return card
+
+
+def readings_of_card(judging_class: JudgingClass, contestant: Contestant | None) -> QuerySet[Reading]:
+    """The readings of one card that were not withdrawn."""
+    return Reading.objects.filter(judging_class=judging_class, contestant=contestant, withdrawn_at__isnull=True)
 
 
 def card_of(reading: Reading) -> Card | None:
@@ -224,12 +230,6 @@ def _fate(reading: Reading, due: bool, card: Card | None) -> Fate:
     if own.exclude(pk=reading.pk).filter(pk__lt=reading.pk).exists():
         return fate(REPEATED, f"you have read {number} before; somebody else must read it the second time")
     return fate(SAVED, "saved")
-
-
-def _readings_of(card: Card) -> QuerySet[Reading]:
-    return Reading.objects.filter(
-        judging_class=card.judging_class_id, contestant=card.contestant_id, withdrawn_at__isnull=True
-    )
 
 
 def _unwithdrawn(reading: Reading) -> Reading:

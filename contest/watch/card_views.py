@@ -10,7 +10,7 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.entries.arrivals import check_in
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading
-from contest.reading import NotPossible, judges, move_reading, set_aside
+from contest.reading import NotPossible, judges, move_reading, readings_of_card, set_aside
 from contest.submissions import submitted
 from contest.watch import deciding
 from contest.watch.doubt_views import back_to_doubts, in_words, overtaken, show_doubts
@@ -33,7 +33,7 @@ def decide(request, pk, class_number, number):
     contest = contest_for(request, pk)
     judged = get_object_or_404(contest.classes, number=class_number)
     contestant = get_object_or_404(contest.contestants, number=number)
-    readings = deciding.readings_of_card(judged, contestant)
+    readings = readings_of_card(judged, contestant)
     values = list(readings.order_by("pk").values_list("placing", flat=True))
     form = DecideForm(request.POST, key=_key(judged, number), values=values)
     if not form.is_valid():

@@ -9,8 +9,8 @@ from django.db.models import QuerySet
 
 from contest.changes import changes, take_turn
 from contest.marks import decide_mark
-from contest.models import Contestant, JudgingClass, Mark, MarkReading, Reading, State
-from contest.reading import NotPossible, decide_card
+from contest.models import Contestant, JudgingClass, Mark, MarkReading, State
+from contest.reading import NotPossible, decide_card, readings_of_card
 from contest.watch.doubts import seen as seen_of
 from reasons.models import ReasonsReading, ReasonsScore
 from reasons.reading import decide_reasons
@@ -19,10 +19,6 @@ from scoring.record import NO_CARD
 
 class Overtaken(NotPossible):
     """Raised when somebody read or decided something that whoever decides has not seen."""
-
-
-def readings_of_card(judging_class: JudgingClass, contestant: Contestant) -> QuerySet[Reading]:
-    return Reading.objects.filter(judging_class=judging_class, contestant=contestant, withdrawn_at=None)
 
 
 @changes
