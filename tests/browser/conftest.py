@@ -20,6 +20,15 @@ FLAGS = [
 ]
 
 
+SIZES = {"phone": (360, 740), "projector": (1280, 720)}
+
+
+@pytest.fixture(params=SIZES)
+def size(request):
+    width, height = SIZES[request.param]
+    return {"width": width, "height": height}
+
+
 @pytest.fixture(scope="session")
 def browser():
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:

@@ -12,7 +12,6 @@ from contest.models import Contest, Contestant, Duty
 from contest.records import save_record
 from tests.contest.entries.cast import contestant, two_divisions
 
-SIZES = {"phone": (360, 740), "projector": (1280, 720)}
 LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16
 LIST = "\n".join(
     [
@@ -24,12 +23,6 @@ LIST = "\n".join(
         "104\t\tCobblewick\tJunior\t",
     ]
 )
-
-
-@pytest.fixture(params=SIZES)
-def size(request):
-    width, height = SIZES[request.param]
-    return {"width": width, "height": height}
 
 
 @pytest.fixture

@@ -14,15 +14,8 @@ from contest.models import Duty, Helper
 from contest.records import save_record
 from tests.browser.test_pages import assert_sound, console_errors
 
-SIZES = {"phone": (360, 740), "projector": (1280, 720)}
 PASSWORD = "hay-bale-sunrise"
 LONG = "Grünwälder-Šťastná " + "Unbreakable" * 3
-
-
-@pytest.fixture(params=SIZES)
-def size(request):
-    width, height = SIZES[request.param]
-    return {"width": width, "height": height}
 
 
 @pytest.fixture

@@ -12,14 +12,7 @@ from contest.records import save_record
 from scoring.record import Card, Category
 from tests.factories import ClassFactory, DivisionFactory, RulesFactory, a_contest, people
 
-SIZES = {"phone": (360, 740), "projector": (1280, 720)}
 LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16
-
-
-@pytest.fixture(params=SIZES)
-def size(request):
-    width, height = SIZES[request.param]
-    return {"width": width, "height": height}
 
 
 @pytest.fixture

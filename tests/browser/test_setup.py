@@ -12,15 +12,9 @@ from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import load_record, save_record
 from contest.setup.contests import change_facts
-from tests.browser.test_pages import LONG, SIZES, assert_sound, console_errors
+from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.contest.setup.cast import in_use, steps
 from tests.factories import RulesFactory, a_contest
-
-
-@pytest.fixture(params=SIZES)
-def size(request):
-    width, height = SIZES[request.param]
-    return {"width": width, "height": height}
 
 
 @pytest.fixture

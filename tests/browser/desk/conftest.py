@@ -1,0 +1,33 @@
+"""A small contest, and a helper who sits down at one of its stacks."""
+
+import pytest
+from playwright.sync_api import expect
+
+from contest.models import Duty
+from tests.browser.desk.hands import now
+from tests.factories import ClassFactory, a_contest, people
+
+
+@pytest.fixture
+def contest(transactional_db):
+    """Two classes and one group of six, numbered from 101."""
+    return a_contest(
+        classes=(ClassFactory(official=None, cuts=None), ClassFactory(number=2, name="Yearlings")),
+        contestants=people(6, group="A"),
+        cards=(),
+    )
+
+
+@pytest.fixture
+def sit(make_page):
+    """Sits a helper down at a stack."""
+
+    def sit(contest, name="Ann", stack="1A", **options):
+        page = make_page(who=(contest, Duty.TABULATOR, name), **options)
+        page.goto(f"/contests/{contest.pk}/desk/")
+        page.locator("#stack").fill(stack)
+        page.keyboard.press("Enter")
+        expect(now(page)).to_have_text("101")
+        return page
+
+    return sit
