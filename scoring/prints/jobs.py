@@ -1,8 +1,9 @@
 """Print jobs: each document is made in a process of its own, one after another, while the server goes on serving.
 
 A child process reads the contest, makes the PDF and says on its output how far it is; it writes nothing to the
-database. One thread of the server starts the children and writes down what they say, so that every write still takes
-its turn. That rests on there being one serving process, as `up` starts it.
+database. One thread of the server starts the children and hears what they say; it keeps that in memory until a child is
+done, since every write would take its turn among the cards. That rests on there being one serving process, as `up`
+starts it.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ OPEN = (State.WAITING, State.RUNNING)
 _lock = threading.Lock()
 _runner: threading.Thread | None = None
 _children: dict[int, subprocess.Popen[str]] = {}
+_heard_of: dict[int, dict[str, Any]] = {}
 
 
 @changes
@@ -76,6 +78,12 @@ def forget_job(job: PrintJob) -> None:
         file_of(job).unlink(missing_ok=True)
 
 
+def so_far(job: PrintJob) -> tuple[int, int]:
+    """How many pages of a job are laid out, and about how many it will have; zeros where nothing is known yet."""
+    said = _heard_of.get(job.pk, {})
+    return said.get("done", job.done), said.get("total", job.total)
+
+
 def file_of(job: PrintJob) -> Path:
     """Where a job's file is, once it is done."""
     return Path(settings.DATA_FOLDER) / "prints" / f"{job.pk}.pdf"
@@ -108,23 +116,19 @@ def _make(job: PrintJob) -> None:
                 return  # cancelled meanwhile
         child = _children[job.pk] = _child(job, path)
     mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING)
-    problem = ""
+    said = _heard_of[job.pk] = {}
     try:
         assert child.stdout is not None
         with child.stdout:
             for line in child.stdout:
-                said = _heard(line)
-                problem = said.pop("problem", problem)
-                if said:
-                    with one_change():
-                        mine.update(**said)
+                said.update(_heard(line))
         if child.wait() == 0:
-            _finish(mine, State.DONE, file=path.name)
+            _finish(mine, State.DONE, file=path.name, **said)
         else:
-            _finish(mine, State.FAILED, problem=problem or "The process that made it stopped without a word.")
+            _finish(mine, State.FAILED, **{"problem": "The process that made it stopped without a word.", **said})
     finally:
         with _lock:
-            del _children[job.pk]
+            del _children[job.pk], _heard_of[job.pk]
         if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
             path.unlink(missing_ok=True)
             path.with_suffix(".half").unlink(missing_ok=True)

@@ -13,7 +13,7 @@ from scoring.models import PrintJob
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, choice_from
 from scoring.prints.forms import PrintForm
-from scoring.prints.jobs import OPEN
+from scoring.prints.jobs import OPEN, so_far
 
 WHEN = {"before": "Before", "during": "While it runs", "after": "Afterwards"}
 JOBS_SHOWN = 30
@@ -45,7 +45,7 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
 def jobs_shown(contest: Contest) -> dict[str, Any]:
     """The last jobs, and what tells one state of them from another."""
     jobs = list(contest.print_jobs.all()[:JOBS_SHOWN])
-    facts = [(job.pk, job.state, job.done, job.total, job.revision) for job in jobs]
+    facts = [(job.pk, job.state, so_far(job)) for job in jobs]
     return {
         "jobs": [_job(job) for job in jobs],
         "busy": any(job.state in OPEN for job in jobs),
@@ -55,6 +55,7 @@ def jobs_shown(contest: Contest) -> dict[str, Any]:
 
 def _job(job: PrintJob) -> dict[str, Any]:
     document = DOCUMENTS.get(job.document)
+    done, total = so_far(job)
     return {
         "pk": job.pk,
         "title": document.title if document else job.document,
@@ -64,8 +65,8 @@ def _job(job: PrintJob) -> dict[str, Any]:
         "state": job.state,
         "state_words": job.get_state_display(),
         "is_open": job.state in OPEN,
-        "done": job.done,
-        "total": job.total,
+        "done": done,
+        "total": total,
         "problem": job.problem,
     }
 

@@ -166,6 +166,7 @@ async def beside(hall: PrintingHall, seconds: float, pace: float) -> None:
     for _ in range(ROUNDS):
         alone += await run(hall, seconds / ROUNDS, pace, viewers=False)
         await hall.print("placing-cards", "packets")
+        await asyncio.sleep(1)
         printing += await run(hall, seconds / ROUNDS, pace, viewers=False)
         await hall.stop_printing()
     for name, span in (("alone", alone), ("while printing", printing)):
