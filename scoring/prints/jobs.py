@@ -25,6 +25,7 @@ from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
+from scoring.prints.folders import private
 
 State = PrintJob.State
 OPEN = (State.WAITING, State.RUNNING)
@@ -109,7 +110,7 @@ def _work() -> None:
 
 def _make(job: PrintJob) -> None:
     path = file_of(job)
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    private(Path(settings.DATA_FOLDER), path.parent.name)
     with _lock:
         with one_change():
             if not PrintJob.objects.filter(pk=job.pk, state=State.WAITING).update(state=State.RUNNING):

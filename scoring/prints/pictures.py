@@ -7,6 +7,8 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
+from scoring.prints.folders import private
+
 MOST_BYTES = 4_000_000
 MOST_PIXELS = 40_000_000
 LARGEST = 1600
@@ -61,7 +63,7 @@ def keep_picture(folder: Path, contest_id: int, data: bytes) -> None:
     """
     ending, clean = checked(data)
     path = _path(folder, contest_id, ending)
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    private(folder, path.parent.name)
     half = path.with_suffix(".half")
     half.write_bytes(clean)
     drop_picture(folder, contest_id)

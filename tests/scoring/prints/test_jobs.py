@@ -14,6 +14,7 @@ from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
+from scoring.prints.folders import private
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
 
@@ -152,7 +153,7 @@ def test_a_finished_job_goes_with_its_file_and_an_open_one_stays():
     contest = a_contest()
     done, waiting = an_order(contest), an_order(contest)
     PrintJob.objects.filter(pk=done.pk).update(state=State.DONE)
-    jobs.file_of(done).parent.mkdir(parents=True, exist_ok=True)
+    private(settings.DATA_FOLDER, "prints")
     jobs.file_of(done).write_bytes(b"%PDF")
     jobs.forget_job(done)
     jobs.forget_job(waiting)

@@ -14,6 +14,7 @@ from scoring.models import PrintJob, Ribbon
 from scoring.prints import jobs, views
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import choice_from
+from scoring.prints.folders import private
 from scoring.prints.pictures import picture_of
 from scoring.prints.ribbons import ribbons_of, seen
 from tests.factories import a_contest
@@ -121,7 +122,7 @@ def test_there_is_no_document_of_another_name(superintendent, contest):
 
 def a_job(contest, state=PrintJob.State.DONE):
     job = PrintJob.objects.create(contest=contest, document="results", revision=1, by="x", state=state)
-    jobs.file_of(job).parent.mkdir(parents=True, exist_ok=True)
+    private(settings.DATA_FOLDER, "prints")
     jobs.file_of(job).write_bytes(b"%PDF-1.7 made")
     return job
 

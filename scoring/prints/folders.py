@@ -1,0 +1,11 @@
+"""Where files of the print shop lie: within the data folder, for nobody else's eyes."""
+
+from pathlib import Path
+
+
+def private(folder: Path, name: str) -> Path:
+    """The folder of that name within the data folder, both made if they are missing."""
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    within = folder / name
+    within.mkdir(mode=0o700, exist_ok=True)
+    return within
