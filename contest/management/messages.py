@@ -21,12 +21,20 @@ def contest_label(contest):
 
 
 @contextmanager
-def looking_for_contest(pk):
-    """Around the look for contest `pk`: where it cannot be found, the command ends and says what there is instead."""
+def needing_database():
+    """Around the first look into the database: where none was made yet, the command ends and says what makes it."""
     try:
         yield
     except (OperationalError, ProgrammingError):
         raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
-    except Contest.DoesNotExist:
-        known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
-        raise CommandError(f"there is no contest {pk}. Contests here:\n{known}") from None
+
+
+@contextmanager
+def looking_for_contest(pk):
+    """Around the look for contest `pk`: where it cannot be found, the command ends and says what there is instead."""
+    with needing_database():
+        try:
+            yield
+        except Contest.DoesNotExist:
+            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
+            raise CommandError(f"there is no contest {pk}. Contests here:\n{known}") from None
