@@ -105,8 +105,10 @@ def _rows(contest: Contest, kind: Kind) -> Iterator[tuple[tuple[Any, ...], tuple
     """Each row that readings have made, as (key, value, second, state), with its readings, oldest first."""
     given = defaultdict(list)
     found = kind.readings._default_manager.filter(**{kind.contest: contest}, withdrawn_at__isnull=True).order_by("pk")
-    for *about, said, by, decides in found.values_list(*kind.about, kind.value, "by", "decides"):
-        given[tuple(about)].append(Given(said, by.casefold(), decides))
+    of = len(kind.about)
+    for row in found.values_list(*kind.about, kind.value, *kind.readings.COUNTS_BY):
+        said, by, *how = row[of:]
+        given[row[:of]].append(Given(said, by.casefold(), *how))
     rows = kind.rows._default_manager.filter(**{kind.contest: contest})
     for pk, value, second, state, *about in rows.values_list("pk", kind.value, "second", "state", *kind.about):
         yield (pk, value, second, state), tuple(given[tuple(about)])

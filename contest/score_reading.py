@@ -33,11 +33,12 @@ def read_score(
     submission: UUID | None = None,
     helper: Helper | None = None,
     decides_because: str = "",
+    **more: Any,
 ) -> Fate:
     """Add a reading of points, in hundredths, and bring the score in step with its readings.
 
-    With `decides_because` it is the superintendent's decision. The same submission again changes nothing. Raises
-    SubmissionReused where the submission's id came before with another reading.
+    With `decides_because` it is the superintendent's decision; `more` are the reading's other fields. The same
+    submission again changes nothing. Raises SubmissionReused where its id came before with another reading.
     """
     take_turn(contest.pk)
     earlier = readings._default_manager.filter(submission=submission).first() if submission else None
@@ -55,6 +56,7 @@ def read_score(
         submission=submission or uuid4(),
         decides=bool(decides_because),
         reason=decides_because,
+        **more,
     )
     _settle(readings, scores, about, contest)
     done = f"decided, {decides_because}" if decides_because else "read"
@@ -64,15 +66,15 @@ def read_score(
 
 @changes
 def withdraw_score_reading(
-    scores: type[Model], reading: Model, about: About, contest: Contest, what: str, by: str
+    scores: type[Model], reading: Model, about: About, contest: Contest, what: str, by: str, even_settled: bool = False
 ) -> None:
-    """Withdraw one's own reading, until somebody else has had a part in settling its score."""
+    """Withdraw one's own reading, until somebody else has had a part in settling its score, or `even_settled`."""
     take_turn(contest.pk)
     readings = type(reading)
     if reading.by != by:
         raise NotPossible("only whoever read a slip can take the reading back")
     others = readings._default_manager.filter(**about, withdrawn_at__isnull=True).exclude(by=by, decides=False)
-    if scores._default_manager.filter(**about, state=State.SETTLED).exists() and others.exists():
+    if not even_settled and scores._default_manager.filter(**about, state=State.SETTLED).exists() and others.exists():
         raise NotPossible("that score is settled; tell the superintendent")
     changed = readings._default_manager.filter(pk=reading.pk, withdrawn_at__isnull=True).update(
         withdrawn_at=timezone.now(), withdrawn_by=by
@@ -102,8 +104,9 @@ def fate_of_reading(scores: type[Model], reading: Model, about: About) -> Fate:
 
 def _settle(readings: type[Model], scores: type[Model], about: About, contest: Contest) -> None:
     given = readings._default_manager.filter(**about, withdrawn_at__isnull=True).order_by("pk")
+    rows = given.values_list("hundredths", *readings.COUNTS_BY)
     settlement = settle(
-        [Given(h, by.casefold(), decides) for h, by, decides in given.values_list("hundredths", "by", "decides")],
+        [Given(hundredths, by.casefold(), *how) for hundredths, by, *how in rows],
         contest.readings_per_card,
         contest.same_reader_twice,
     )

@@ -260,29 +260,3 @@ def in_words(one: Figures) -> str:
 def _points(points: float) -> str:
     text = f"{points:.1f}"
     return f"{text} point" if text == "1.0" else f"{text} points"
-
-
-def standardised(heard: Sequence[Heard], most: float = 50) -> list[float]:
-    """Every score, brought to the same mean and spread for everybody who gave scores; in step with `heard`.
-
-    A score keeps its distance from its official's mean, measured in that official's standard deviations, and gets the
-    mean and the standard deviation of all scores; it stays within 0 and `most`. Who gave a single score is left as is;
-    who gave all alike gets the mean of all. For contests whose rulebook orders it: it must be printed as such.
-    """
-    if len(heard) < 2:
-        return [one.points for one in heard]
-    points = [one.points for one in heard]
-    mean, spread = fmean(points), stdev(points)
-    of: defaultdict[str, list[float]] = defaultdict(list)
-    for one in heard:
-        of[one.by].append(one.points)
-    own = {by: (fmean(given), stdev(given)) for by, given in of.items() if len(given) > 1}
-
-    def rescaled(one: Heard) -> float:
-        if one.by not in own:
-            return one.points
-        own_mean, own_spread = own[one.by]
-        distance = (one.points - own_mean) / own_spread if own_spread else 0.0
-        return min(max(mean + spread * distance, 0.0), most)
-
-    return [rescaled(one) for one in heard]

@@ -48,12 +48,18 @@ class ReasonsScore(models.Model):
 
 
 class ReasonsReading(ReadingFields):
-    """One reading of what an official gave a contestant for a set of reasons."""
+    """One reading of what an official gave a contestant for a set of reasons.
+
+    `by_official`: the official entered it on the room's tablet, so that nothing was copied and nothing misread.
+    """
+
+    COUNTS_BY = (*ReadingFields.COUNTS_BY, "by_official")
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_readings")
     official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="readings")
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_readings")
     hundredths = models.PositiveSmallIntegerField()
+    by_official = models.BooleanField(default=False)
 
     class Meta(ReadingFields.Meta):
         abstract = False
@@ -95,9 +101,9 @@ class ReasonsDay(models.Model):
     minutes_between_sets = models.PositiveSmallIntegerField(default=10)
     # Pairs of minutes after midnight: from, to.
     breaks = models.JSONField(default=list, blank=True)
-    # Names and weights of component marks, such as [["accuracy", 20], ["delivery", 15]]; empty: one score.
+    # Names of component marks and the most points each gives, such as [["accuracy", 20], ["delivery", 30]]; together
+    # they give 50. Empty: one score.
     components = models.JSONField(default=list, blank=True)
-    standardised = models.BooleanField(default=False)
 
     class Meta:
         constraints = [CheckConstraint(condition=Q(minutes_per_set__gte=1), name="reasons_day_minutes_per_set")]
@@ -123,7 +129,6 @@ class Slot(models.Model):
     state = models.CharField(max_length=8, choices=State, default=State.PLANNED)
     began_at = models.DateTimeField(null=True, blank=True)
     stopped_at = models.DateTimeField(null=True, blank=True)
-    note = models.TextField(blank=True)  # an official's own; shown to nobody else
 
     class Meta:
         ordering = ["starts_at", "pk"]
@@ -138,10 +143,32 @@ class Slot(models.Model):
         return f"{self.contestant_id} on {self.judging_class_id}"
 
 
+class SetNote(models.Model):
+    """What an official wrote down for themselves while hearing a set: a note, and component marks in points by name.
+
+    Shown on that official's own page and nowhere else. It belongs to no slot: a set that is planned anew keeps it.
+    """
+
+    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="set_notes")
+    contestant = models.ForeignKey(Contestant, models.CASCADE, related_name="set_notes")
+    official = models.ForeignKey(ReasonsOfficial, models.CASCADE, related_name="set_notes")
+    note = models.TextField(blank=True)
+    marks = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "contestant", "official"], name="set_note_unique"),
+        ]
+
+    def __str__(self):
+        return f"{self.official_id} on {self.contestant_id}"
+
+
 class PairNote(models.Model):
     """What decided a pair of a class, for every room to score accuracy against the same facts.
 
-    `pair` is 1 (top), 2 (middle) or 3 (bottom) of the official placing.
+    `pair` is 1 (top), 2 (middle) or 3 (bottom) of the official placing. `by` is who wrote the class's notes first: its
+    official. They see the notes again; no other official does, because notes give the placing away.
     """
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="pair_notes")

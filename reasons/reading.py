@@ -62,6 +62,38 @@ def read_reasons(
     return read_score(ReasonsReading, ReasonsScore, about, hundredths, contest, what, by, submission, helper)
 
 
+@changes
+def give_reasons(
+    judging_class: JudgingClass,
+    official: ReasonsOfficial,
+    contestant: Contestant,
+    hundredths: int,
+    by: str,
+    submission: UUID,
+    helper: Helper | None = None,
+) -> Fate:
+    """The official's own score, entered on the room's tablet by `by`: it is the source, and settles by itself.
+
+    It takes the place of what they entered there before, which the trail keeps; what somebody else read or decided
+    stands beside it. Raises NotPossible as `read_reasons` does, and for another score once the results are released.
+    """
+    about = _about(judging_class, official, contestant, hundredths)
+    contest = judging_class.contest
+    take_turn(contest.pk)
+    # Two devices of one official may differ: then neither takes the other's place, and the superintendent is asked.
+    own = ReasonsReading.objects.filter(**about, by=by, by_official=True, withdrawn_at__isnull=True)
+    for reading in own.exclude(submission=submission):
+        if reading.hundredths == hundredths:
+            return fate_of_reasons(reading)
+        if contest.releases.exists():
+            raise NotPossible("the results are released: tell the superintendent, who can still change the score")
+        take_back_reasons(reading, by)
+    what = _what(judging_class, official, contestant)
+    return read_score(
+        *(ReasonsReading, ReasonsScore, about, hundredths, contest, what, by, submission, helper), by_official=True
+    )
+
+
 def decide_reasons(
     judging_class: JudgingClass,
     official: ReasonsOfficial,
@@ -82,9 +114,12 @@ def decide_reasons(
 
 
 def take_back_reasons(reading: ReasonsReading, by: str) -> None:
-    """Withdraw one's own reading of a reasons score, until somebody else has had a part in settling it."""
+    """Withdraw one's own reading of a reasons score, until somebody else has had a part in settling it; what an
+    official entered themselves, also then."""
     what = _what(reading.judging_class, reading.official, reading.contestant)
-    withdraw_score_reading(ReasonsScore, reading, _about_reading(reading), reading.judging_class.contest, what, by)
+    contest = reading.judging_class.contest
+    about = _about_reading(reading)
+    withdraw_score_reading(ReasonsScore, reading, about, contest, what, by, even_settled=reading.by_official)
 
 
 def fate_of_reasons(reading: ReasonsReading) -> Fate:

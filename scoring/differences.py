@@ -152,4 +152,5 @@ def _outline(record: Record) -> object:
     """What is printed beside the scores and ranks."""
     rules = record.rules
     classes = tuple((c.number, c.name, c.divisions, c.category, c.perfect) for c in record.classes)
-    return rules.name, rules.held_on, rules.place, record.divisions, record.categories, classes, record.parts
+    facts = rules.name, rules.held_on, rules.place, rules.reasons_standardised
+    return *facts, record.divisions, record.categories, classes, record.parts

@@ -39,6 +39,8 @@ COUNTING_MEMBERS = {
     "each": "Who counts is chosen anew for every list.",
 }
 
+STANDARDISED = "Reasons standardised across officials, as the superintendent set"
+
 STEPS = {
     "total": "overall total",
     REASONS: "all reasons",
@@ -84,6 +86,7 @@ def rules_in_words(rules: Rules) -> list[str]:
         "A reasons score also counts in the category of its class."
         if rules.reasons_in_category
         else "A reasons score counts in no category.",
+        *([f"{STANDARDISED}."] if rules.reasons_standardised else []),
         PEOPLE_SHOWN[rules.show_people_as],
     ]
 

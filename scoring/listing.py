@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 from urllib.parse import urlencode
 
 from scoring.due import Unsettled
-from scoring.explain import counted, figure, how_ties_fell, list_names, listed
+from scoring.explain import STANDARDISED, counted, figure, how_ties_fell, list_names, listed
 from scoring.pages import short_by, waiting_for_keys
 from scoring.people import shown_name
 from scoring.record import Record
@@ -131,6 +131,7 @@ def standings_page(
             if s.division == standing.division
         ],
         "provisional": why_provisional(record, unsettled, standing),
+        "standardised": is_standardised(record, standing.code) and STANDARDISED,
         "view": view,
         "individuals": individuals,
         "individuals_counted": _of(len(individuals), everything[0], "contestant"),
@@ -194,9 +195,15 @@ def items_of(record: Record, code: str) -> set[str]:
     for judged in record.classes:
         if code in (OVERALL, PLACING, judged.category):
             found.add(f"class:{judged.number}")
-        if code in (OVERALL, REASONS) or (code == judged.category and record.rules.reasons_in_category):
+        in_list = code in (OVERALL, REASONS) or (code == judged.category and record.rules.reasons_in_category)
+        if judged.reasons and in_list:
             found.add(f"reasons:{judged.number}")
     return found | {f"part:{part.code}" for part in record.parts if code in (OVERALL, part.category)}
+
+
+def is_standardised(record: Record, code: str) -> bool:
+    """Whether standardised reasons count in a list."""
+    return record.rules.reasons_standardised and any(item.startswith("reasons:") for item in items_of(record, code))
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:

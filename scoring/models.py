@@ -12,7 +12,8 @@ class Release(models.Model):
     """The results as they were announced: a record of what was said, never a source of scores.
 
     The first one of a contest releases the results; each later one is a correction, for a `reason`. `accepted` names
-    what remained open and was accepted all the same. `book` is the contest book, zipped, that the results follow from.
+    what remained open and was accepted all the same. `book` is the contest book, zipped, that the results follow from;
+    it holds reasons scores as they were given, and `reasons_standardised` says whether they counted so.
     """
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="releases")
@@ -23,6 +24,7 @@ class Release(models.Model):
     reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
     accepted = models.JSONField(default=list)
     book = models.BinaryField()
+    reasons_standardised = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["version"]

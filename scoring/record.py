@@ -43,6 +43,7 @@ class Rules:
     negative_scores: NegativeScores = "keep"
     unreadable_card: UnreadableCard = "zero"
     reasons_in_category: bool = True
+    reasons_standardised: bool = False  # a book cannot say it: it holds the scores as they were given
 
 
 @dataclass(frozen=True, slots=True)

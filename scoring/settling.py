@@ -3,6 +3,8 @@
 The same rules serve placings, reasons scores and marks. In words:
 
 * A decision settles, until a later reading shows a card that nobody had read before it was made.
+* An official's own entry on the room's tablet is the source itself: nothing was copied, so it settles by itself, and
+  what it says counts until another reading says something else and that doubt is decided.
 * Readings that all say the same settle once enough different readers have given them; until then the card is read once.
 * Readings that differ are in doubt: nobody outvotes anybody, the superintendent looks at the paper.
 * "No card" that is followed by a card only says that the card turned up later, and is left out of account.
@@ -19,11 +21,13 @@ StateName = Literal["once", "settled", "doubt"]
 
 
 class Given(NamedTuple, Generic[Value]):
-    """One reading, not withdrawn: what it says, who read it, and whether it is a decision."""
+    """One reading, not withdrawn: what it says, who read it, whether it is a decision, and whether it is the source:
+    no reading of paper, but what an official entered."""
 
     value: Value
     reader: str
     decides: bool = False
+    is_source: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +48,8 @@ def settle(
     """What the readings of one card, oldest first, come to; None where there are none.
 
     `needed` is how many must agree, by different readers unless `same_reader_twice`. `nothing` is the value that means
-    that no card was handed in. In doubt, the first reading counts; but where one of two says that there is no card,
-    there is none until somebody decides.
+    that no card was handed in. In doubt, a source counts, or else the first reading; but where one of two says that
+    there is no card, there is none until somebody decides.
     """
     decided_at = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
     if decided_at is not None:
@@ -53,12 +57,13 @@ def settle(
     cards = _without_absence_before_a_card(readings, nothing)
     if not cards:
         return None
-    first = cards[0].value
+    source = next((reading for reading in cards if reading.is_source), None)
+    first = (source or cards[0]).value
     differing = next((reading.value for reading in cards if reading.value != first), None)
     if differing is not None:
         return Settlement(differing, first, "doubt") if differing == nothing else Settlement(first, differing, "doubt")
     readers = len(cards) if same_reader_twice else len({reading.reader for reading in cards})
-    if readers < needed:
+    if readers < needed and source is None:
         return Settlement(first, None, "once")
     return _settled(first, nothing) if readers > 1 else Settlement(first, None, "settled")
 
@@ -66,7 +71,9 @@ def settle(
 def _after_decision(readings: Sequence[Given[Value]], decided_at: int, nothing: Value | None) -> Settlement[Value]:
     decided = readings[decided_at].value
     known = {reading.value for reading in readings[: decided_at + 1]} | {nothing}
-    news = next((reading.value for reading in readings[decided_at + 1 :] if reading.value not in known), None)
+    later = [reading for reading in readings[decided_at + 1 :] if reading.value != decided]
+    # Who decided had seen what was read by then; that an official thinks again is news even so.
+    news = next((reading.value for reading in later if reading.is_source or reading.value not in known), None)
     if news is None:
         return _settled(decided, nothing)
     return Settlement(decided, news, "doubt")

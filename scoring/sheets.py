@@ -12,8 +12,9 @@ from scoring.due import Unsettled
 from scoring.explain import figure, how_ties_fell, list_names, pairs_lost
 from scoring.people import shown_name
 from scoring.placing import is_placing
-from scoring.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, Record
+from scoring.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.result import Result, Standing
+from scoring.standardising import counting_reasons
 
 WAITS = "waits for its key"
 VOID = "void, counts for nobody"
@@ -39,11 +40,12 @@ class ClassLine:
 
 @dataclass(frozen=True, slots=True)
 class ReasonsLine:
-    """A set of reasons: what each official gave, and the mean that counts."""
+    """A set of reasons: each official with what they gave and, where reasons are standardised, what that counts as;
+    and the mean that counts."""
 
     number: int
     name: str
-    given: tuple[tuple[str, str], ...]
+    given: tuple[tuple[str, str, str], ...]
     score: str
     state: str
     open: str
@@ -138,9 +140,11 @@ class Sheets:
         self._people = {contestant.number: contestant for contestant in record.contestants}
         self._divisions = {division.code: division.name for division in record.divisions}
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
-        self._given: dict[tuple[int, int], list[tuple[str, int]]] = {}
-        for score in record.reasons:
-            self._given.setdefault((score.class_number, score.number), []).append((score.official, score.hundredths))
+        self._given: dict[tuple[int, int], list[tuple[str, str, str]]] = {}
+        for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
+            instead = _points(counts) if record.rules.reasons_standardised else ""
+            line = score.official, _points(score), instead
+            self._given.setdefault((score.class_number, score.number), []).append(line)
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
             self._points.update(
@@ -226,11 +230,10 @@ class Sheets:
 
     def _reasons(self, judged: JudgingClass, number: int) -> ReasonsLine:
         item = f"reasons:{judged.number}"
-        given = sorted(self._given.get((judged.number, number), ()))
         return ReasonsLine(
             judged.number,
             judged.name,
-            tuple((official, figure(Fraction(hundredths, HUNDREDTHS))) for official, hundredths in given),
+            tuple(sorted(self._given.get((judged.number, number), ()))),
             self._shown(item, number),
             VOID if judged.void else "" if judged.counts_reasons else WAITS,
             self._unsettled.of(number, item),
@@ -301,3 +304,7 @@ class Sheets:
         whole = next((figure(row.total) for row in overall.teams if row.team == team), "")
         lines.append(TeamLine("Total", tuple(totals.get(number, "") for number in members), whole, total=True))
         return lines
+
+
+def _points(score: ReasonsScore) -> str:
+    return figure(Fraction(score.hundredths, HUNDREDTHS))

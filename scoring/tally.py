@@ -33,6 +33,7 @@ from scoring.result import (
     TeamRow,
     TeamScores,
 )
+from scoring.standardising import counting_reasons
 
 Column = list[int]
 
@@ -80,7 +81,7 @@ class _Sheets:
                 self.unsettled.append(card)
 
         heard: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
-        for class_number, number, _, hundredths in record.reasons:
+        for class_number, number, _, hundredths in counting_reasons(record):
             heard[class_number, number].append(hundredths)
         officials = lcm(*set(map(len, heard.values())))
         self.scale = HUNDREDTHS * officials

@@ -15,6 +15,7 @@ class Duty(models.TextChoices):
     TABULATOR = "tabulator", "Tabulator: reads placing cards"
     KEYS = "keys", "Keys: enters the officials' placings and cuts"
     REASONS = "reasons", "Reasons: enters reasons scores and marks"
+    OFFICIAL = "official", "Official: notes what decided the pairs of a class"
     CHECK_IN = "check-in", "Check-in: ticks contestants off as they arrive"
     ANNOUNCER = "announcer", "Announcer: reads the awards"
 

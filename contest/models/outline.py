@@ -35,6 +35,7 @@ class Contest(models.Model):
     negative_scores = models.CharField(max_length=4, choices=NegativeScores, default=NegativeScores.KEEP)
     unreadable_card = models.CharField(max_length=6, choices=UnreadableCard, default=UnreadableCard.ZERO)
     reasons_in_category = models.BooleanField(default=True)
+    reasons_standardised = models.BooleanField(default=False)
     revision = models.PositiveBigIntegerField(default=0)
 
     class Meta:

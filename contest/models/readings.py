@@ -1,5 +1,7 @@
 """Readings: what somebody read off one card or slip. They are only ever added; withdrawing one leaves it in place."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
@@ -15,6 +17,9 @@ class ReadingFields(models.Model):
     `by` is the reader's name. A reading that `decides` is the superintendent's and settles a doubt, for a `reason`.
     `submission` is made by the browser: the same one twice is one reading.
     """
+
+    # What of a reading, beside what it says, decides how it counts: the fields of `scoring.settling.Given`.
+    COUNTS_BY: ClassVar[tuple[str, ...]] = ("by", "decides")
 
     submission = models.UUIDField(unique=True)
     helper = models.ForeignKey(Helper, models.PROTECT, null=True, blank=True, related_name="+")

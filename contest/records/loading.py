@@ -79,6 +79,7 @@ class _Loading:
                 negative_scores=contest.negative_scores,
                 unreadable_card=contest.unreadable_card,
                 reasons_in_category=contest.reasons_in_category,
+                reasons_standardised=contest.reasons_standardised,
             ),
             divisions=tuple(
                 pure.Division(d.code, d.name, d.team_counting, d.short_team, d.counting_members)

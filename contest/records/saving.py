@@ -53,6 +53,7 @@ def save_record(record: Record, by: str) -> Contest:
         negative_scores=rules.negative_scores,
         unreadable_card=rules.unreadable_card,
         reasons_in_category=rules.reasons_in_category,
+        reasons_standardised=rules.reasons_standardised,
     )
     _Saving(contest, record, by).save()
     counts = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from scoring.explain import listed
 from scoring.people import shown_name
 from scoring.placing import ANIMALS
 from scoring.points import printed
@@ -27,6 +28,7 @@ from scoring.record import (
     ShowPeopleAs,
 )
 from scoring.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
+from scoring.standardising import standardised
 from scoring.tally import class_table, tally
 
 WIDE_CUTS = (3, 9, 3)  # so wide that a full reversal falls below 0
@@ -92,6 +94,26 @@ def reasons_in_category() -> dict[bool, str]:
     return {
         True: f"{told} {in_category(True)} in the list of its category.",
         False: f"{told} {in_category(False)} in the list of its category; the reasons still count overall.",
+    }
+
+
+def reasons_standardised() -> dict[bool, str]:
+    """What two sets of reasons count for, one with a strict and one with a mild official, by setting."""
+    strict, mild = (30, 34, 38), (44, 46, 48)
+    given = [("A", points) for points in strict] + [("B", points) for points in mild]
+    record = Record(
+        Rules(""),
+        contestants=tuple(Contestant(number, DIVISION) for number in range(len(given))),
+        reasons=tuple(
+            ReasonsScore(CLASS, number, official, points * HUNDREDTHS)
+            for number, (official, points) in enumerate(given)
+        ),
+    )
+    first, *_, last = (printed(Fraction(score.hundredths, HUNDREDTHS)) for score in standardised(record)[2:])
+    told = f"One official gave {listed(map(str, strict))}, another {listed(map(str, mild))}: the best of each"
+    return {
+        False: f"{told} has {strict[-1]} and {mild[-1]}.",
+        True: f"{told} has {first} and {last}. The scores as given stay beside them, and every list says so.",
     }
 
 

@@ -154,6 +154,14 @@ class RulesForm(SetUpForm):
         [(True, "counts in the category of its class too"), (False, "counts in no category")],
         examples.reasons_in_category(),
     )
+    reasons_standardised = YesNoField(
+        "Reasons scores of different officials",
+        [
+            (False, "count as they were given"),
+            (True, "are standardised: brought to the same mean and spread. Only where the rulebook orders it"),
+        ],
+        examples.reasons_standardised(),
+    )
 
     READINGS = {
         "1": ("once", {"readings_per_card": 1, "same_reader_twice": False}),
@@ -169,7 +177,7 @@ class RulesForm(SetUpForm):
     @staticmethod
     def initial_of(said: Said) -> Said:
         once = said["readings_per_card"] == 1
-        kept = {name: said[name] for name in ("negative_scores", "unreadable_card", "reasons_in_category")}
+        kept = {name: value for name, value in said.items() if name not in ("readings_per_card", "same_reader_twice")}
         return {"readings": "1" if once else "2-same" if said["same_reader_twice"] else "2", **kept}
 
     def values(self) -> dict[str, Any]:

@@ -17,7 +17,10 @@ Said = dict[str, Any]
 """The settings of a row as JSON holds them; divisions and categories by their codes."""
 
 FACTS = ("name", "held_on", "place", "starts_at", "minutes_per_class", "show_people_as")
-RULES = ("readings_per_card", "same_reader_twice", "negative_scores", "unreadable_card", "reasons_in_category")
+RULES = (
+    *("readings_per_card", "same_reader_twice", "negative_scores", "unreadable_card"),
+    *("reasons_in_category", "reasons_standardised"),
+)
 DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
 CATEGORY = ("code", "name")
 PLAIN_CLASS = ("number", "name", "places", "perfect")

@@ -7,13 +7,13 @@ from datetime import time
 from typing import Any
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, JudgingClass, Touches
+from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
 from reasons.day.hours import moment
 from reasons.day.timetable import Draft, what_happened
-from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, Room, Slot
+from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
 from reasons.planning.clock import clock_time
 
 
@@ -106,14 +106,3 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
     what = f"timetable of the reasons: {len(draft.sets)} sets, to {clock_time(draft.ends)}"
     record_change(contest, by, what, before=before, after=len(draft.sets), touches=Touches.NOTHING)
     return len(draft.sets)
-
-
-@changes
-def write_notes(judging_class: JudgingClass, notes: Sequence[dict[str, str]], by: str) -> None:
-    """Keep what decided each pair of a class: three dictionaries of `decided_by`, `grants` and `faults`."""
-    contest = judging_class.contest
-    take_turn(contest.pk)
-    for pair, note in enumerate(notes, start=1):
-        PairNote.objects.update_or_create(judging_class=judging_class, pair=pair, defaults={**note, "by": by})
-    what = f"notes on the pairs of class {judging_class.number} written"
-    record_change(contest, by, what, after=list(notes), touches=Touches.NOTHING)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from statistics import fmean
+from collections import defaultdict
+from statistics import fmean, stdev
 from typing import Any, NamedTuple
 
 from contest.models import Contest
-from reasons.fairness import Figures, Heard, figures, in_words, standardised
+from reasons.fairness import Figures, Heard, figures, in_words
 from reasons.models import Slot
 from scoring.record import HUNDREDTHS, ReasonsScore
 from scoring.result import PLACING
+from scoring.standardising import standardised
 from scoring.standings import Tallied, tallied
 
 
@@ -22,15 +24,18 @@ class Line(NamedTuple):
 
 
 class Standardised(NamedTuple):
-    number: int
-    class_number: int
+    """What standardising makes of one official's scores: their mean and spread as given and as they would count."""
+
     official: str
-    given: float
-    standardised: float
+    mean: float
+    spread: float | None
+    mean_then: float
+    spread_then: float | None
+    remark: str
 
 
-def page(contest: Contest, standardise: bool) -> dict[str, Any]:
-    """The figures by official and by room and, where the contest orders it, the standardised scores."""
+def page(contest: Contest) -> dict[str, Any]:
+    """The figures by official and by room, and what standardising does."""
     known = tallied(contest)
     scores = known.record.reasons
     placing = placing_scores(known)
@@ -48,14 +53,28 @@ def page(contest: Contest, standardise: bool) -> dict[str, Any]:
         "officials": _lines(by_official, placing),
         "rooms": _lines(by_room, placing),
         "placing_mean": fmean(placing[number] for number in heard) if (heard := _placed(scores, placing)) else None,
-        "standardised": [
-            Standardised(one.number, one.class_number, one.official, one.hundredths / HUNDREDTHS, points)
-            for one, points in zip(scores, standardised(by_official), strict=True)
-        ]
-        if standardise
-        else [],
-        "is_standardised": standardise,
+        "standardised": _standardised(known),
+        "is_standardised": contest.reasons_standardised,
     }
+
+
+def _standardised(known: Tallied) -> list[Standardised]:
+    scores = known.record.reasons
+    given: defaultdict[str, list[float]] = defaultdict(list)
+    counts: defaultdict[str, list[float]] = defaultdict(list)
+    for one, then in zip(scores, standardised(known.record), strict=True):
+        given[one.official].append(one.hundredths / HUNDREDTHS)
+        counts[one.official].append(then.hundredths / HUNDREDTHS)
+    found = []
+    for official, points in sorted(given.items()):
+        then_points = counts[official]
+        spread = stdev(points) if len(points) > 1 else None
+        then_spread = stdev(then_points) if len(then_points) > 1 else None
+        remark = "a single set, left as it was given" if len(points) == 1 else ""
+        if spread == 0:
+            remark = "gave everybody alike: the mean of all officials"
+        found.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
+    return found
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:

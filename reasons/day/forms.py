@@ -51,12 +51,8 @@ class DayForm(forms.ModelForm):
             "minutes_between_sets",
             "breaks",
             "components",
-            "standardised",
         ]
-        labels = {
-            "starts_at": "Begins at",
-            "standardised": "Show standardised reasons (only where the rulebook orders it)",
-        }
+        labels = {"starts_at": "Begins at"}
         widgets = {
             "starts_at": forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
         }
@@ -160,8 +156,11 @@ class EventForm(ReadingForm):
 
     def clean_marks(self):
         marks = self.cleaned_data["marks"] or {}
-        if not isinstance(marks, dict) or not all(isinstance(points, int) for points in marks.values()):
-            raise forms.ValidationError("each mark is a number of points")
+        # Halves at most: they are added up, and a score has two decimals.
+        if not isinstance(marks, dict) or not all(
+            isinstance(points, int | float) and points * 2 == int(points * 2) for points in marks.values()
+        ):
+            raise forms.ValidationError("each mark is a number of points, or of half points")
         return marks
 
 

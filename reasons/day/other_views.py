@@ -10,13 +10,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for, open_to, open_to_all
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
-from contest.reading import NotPossible
 from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new
 from reasons.day import fair, pages
-from reasons.day.changing import write_notes
+from reasons.day.class_notes import ClassShown, Elsewhere, classes_shown, write_notes
 from reasons.day.forms import NotesForm
-from reasons.models import ReasonsDay
 
 
 @open_to_all
@@ -31,58 +29,62 @@ def hall(request, pk):
     return render(request, f"reasons/day/{'_hall' if is_poll(request) else 'hall'}.html", shown)
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.OFFICIAL)
 @never_cache
 @require_safe
 def notes(request, pk):
     """The classes to write notes on."""
     contest = contest_for(request, pk)
-    _may_write_notes(request, contest)
-    return render(request, "reasons/day/notes.html", _shown(contest, classes=pages.classes_shown(contest)))
+    classes = [_shown_to(request, one) for one in classes_shown(contest)]
+    return render(request, "reasons/day/notes.html", _shown(contest, classes=classes))
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.OFFICIAL)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def class_notes(request, pk, number):
     """What decided each pair of a class, from its official's phone."""
     contest = contest_for(request, pk)
-    _may_write_notes(request, contest)
-    shown = next((one for one in pages.classes_shown(contest) if one.number == number), None)
-    if shown is None:
-        raise Http404("No reasons are given on that class.")
-    judged = JudgingClass.objects.get(contest=contest, number=number)
+    shown = _class_shown(request, contest, number)
     data = request.POST if request.method == "POST" else None
-    forms = [NotesForm(data, prefix=pair.name, initial=_written(pair.note)) for pair in shown.pairs]
-    status = 200
-    if data is not None and all(form.is_valid() for form in forms):
-        try:
-            submitted(request, lambda: write_notes(judged, [form.cleaned_data for form in forms], request.who))
-            return redirect("reasons-notes", pk)
-        except (NotPossible, SubmissionReused) as problem:
-            forms[0].add_error(None, str(problem))
+    if shown.is_others and data is None:
+        raise Http404("Another official writes on that class.")
+    forms = [NotesForm(data, prefix=pair.name, initial=pair.note) for pair in shown.pairs]
+    status, trouble = 200, ""
     if data is not None:
         status = 422
+        if all(form.is_valid() for form in forms):
+            judged, typed = JudgingClass.objects.get(pk=shown.pk), [form.cleaned_data for form in forms]
+            was, is_boss = data.get("seen", ""), request.is_superintendent
+            try:
+                submitted(request, lambda: write_notes(judged, typed, request.who, was, is_boss))
+                return redirect("reasons-notes", pk)
+            except Elsewhere as problem:
+                status, trouble, shown = 409, str(problem), _class_shown(request, contest, number)
+            except SubmissionReused as problem:
+                trouble = str(problem)
     pairs = list(zip(shown.pairs, forms, strict=True))
-    return render(request, "reasons/day/class_notes.html", _shown(contest, judged=shown, pairs=pairs), status=status)
+    theirs = status == 409 and not shown.is_others
+    context = _shown(contest, judged=shown, pairs=pairs, theirs=theirs, trouble=trouble)
+    return render(request, "reasons/day/class_notes.html", context, status=status)
 
 
-def _written(note) -> dict[str, str]:
-    return {"decided_by": note.decided_by, "grants": note.grants, "faults": note.faults} if note else {}
+def _class_shown(request, contest: Contest, number: int) -> ClassShown:
+    for one in classes_shown(contest):
+        if one.number == number:
+            return _shown_to(request, one)
+    raise Http404("No reasons are given on that class.")
 
 
-def _may_write_notes(request, contest: Contest) -> None:
-    """The notes give the placing away: helpers of the reasons rooms see them where every room may see it."""
-    if request.helper and (not contest.rooms.exists() or contest.rooms.filter(shows_key=False).exists()):
-        raise Http404("The officials of some rooms may not see the placings.")
+def _shown_to(request, one: ClassShown) -> ClassShown:
+    return one if request.is_superintendent else one.to_official(request.who)
 
 
 @never_cache
 @require_safe
 def fairness(request, pk):
     contest = contest_for(request, pk)
-    standardise = ReasonsDay.objects.filter(contest=contest, standardised=True).exists()
-    return render(request, "reasons/day/fairness.html", _shown(contest, **fair.page(contest, standardise)))
+    return render(request, "reasons/day/fairness.html", _shown(contest, **fair.page(contest)))
 
 
 @open_to(Duty.REASONS)

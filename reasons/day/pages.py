@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -14,16 +13,13 @@ from django.utils import timezone
 
 from contest.models import Contest
 from reasons.day.hours import minute_of
-from reasons.day.speaking import written
 from reasons.day.timetable import as_planned, slots_of
-from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, Slot
+from reasons.models import ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote, Slot
 from reasons.pages import shelf_of
 from reasons.planning import Move, PlannedSet
 from reasons.planning.clock import clock_time
-from scoring.placing import PAIR_NAMES
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
-from scoring.standings import tallied
 
 
 class Cell(NamedTuple):
@@ -134,10 +130,11 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial) -> list[d
             "judging_class_id", "contestant_id", "hundredths"
         )
     }
+    notes = {(note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official)}
     found = []
     for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
-        own = written(slot).get(str(official.pk), {})
-        points = scores.get((slot.judging_class_id, slot.contestant_id))
+        key = slot.judging_class_id, slot.contestant_id
+        points, own = scores.get(key), notes.get(key)
         found.append(
             {
                 "number": slot.contestant.number,
@@ -148,8 +145,8 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial) -> list[d
                 "began": _milliseconds(slot.began_at),
                 "stopped": _milliseconds(slot.stopped_at),
                 "points": None if points is None else printed(Fraction(points, HUNDREDTHS)),
-                "note": own.get("note", ""),
-                "marks": own.get("marks", {}),
+                "note": own.note if own else "",
+                "marks": own.marks if own else {},
             }
         )
     return found
@@ -157,45 +154,6 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial) -> list[d
 
 def _milliseconds(when) -> int | None:
     return when and int(when.timestamp() * 1000)
-
-
-class PairShown(NamedTuple):
-    """One pair of a class: its name, its animals where they may be seen, and what decided it."""
-
-    name: str
-    animals: str
-    note: PairNote | None
-
-
-class ClassShown(NamedTuple):
-    number: int
-    name: str
-    official: str
-    cuts: str
-    pairs: list[PairShown]
-
-
-def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
-    """The reasons classes with their placings, cuts and notes, for whoever may see them."""
-    notes: defaultdict[int, dict[int, PairNote]] = defaultdict(dict)
-    for note in PairNote.objects.filter(judging_class__contest=contest).select_related("judging_class"):
-        notes[note.judging_class.number][note.pair] = note
-    found = []
-    for judged in tallied(contest).record.classes:
-        if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
-            continue
-        official = judged.official or ""
-        pairs = [
-            PairShown(
-                name,
-                f"{official[place]} over {official[place + 1]}" if official else "",
-                notes[judged.number].get(place + 1),
-            )
-            for place, name in enumerate(PAIR_NAMES)
-        ]
-        cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
-        found.append(ClassShown(judged.number, judged.name, official, cuts, pairs))
-    return found
 
 
 # The waiting hall

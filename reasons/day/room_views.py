@@ -17,9 +17,11 @@ from contest.desk import answers
 from contest.models import Contest, Duty
 from contest.reading import NotPossible
 from reasons.day import pages, speaking
+from reasons.day.class_notes import classes_shown
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
 from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
+from reasons.reading import give_reasons
 
 
 @open_to(Duty.REASONS)
@@ -46,7 +48,7 @@ def room(request, pk, room, official):
         room=found,
         official=official,
         page=page,
-        classes=pages.classes_shown(contest, numbers) if found.shows_key else [],
+        classes=classes_shown(contest, numbers) if found.shows_key else [],
     )
     return render(request, "reasons/day/room.html", shown)
 
@@ -110,7 +112,7 @@ def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: di
         case "score":
             submission: UUID = sent["submission"]
             points = points_of(sent["points"])
-            fate = speaking.give(slot, official, points, who, submission, request.helper)
+            fate = give_reasons(slot.judging_class, official, slot.contestant, points, who, submission, request.helper)
             return {"kind": fate.kind, "text": fate.text}
     return {"kind": "saved", "text": "saved"}
 
@@ -124,7 +126,7 @@ def _load(request, pk: int, room: int, official: int) -> tuple[Contest, Room, Re
 def _slot(contest: Contest, number: int, class_number: int) -> Slot:
     """By number and class: a set keeps them when it is planned again, and gets another id."""
     return get_object_or_404(
-        Slot.objects.select_related("room"),
+        Slot.objects.select_related("room", "judging_class__contest", "contestant"),
         room__contest=contest,
         contestant__number=number,
         judging_class__number=class_number,

@@ -1,4 +1,4 @@
-"""What happens in a room: somebody begins, stops, is absent or is heard again, and each official gives a score.
+"""What happens in a room: somebody begins, stops, is absent or is heard again, and each official writes down their own.
 
 A room's device may be cut off for a while and tell all of it later. So everything carries the time at which it
 happened, and what has been told already is no error when it is told again.
@@ -6,19 +6,16 @@ happened, and what has been told already is no error when it is told again.
 
 from __future__ import annotations
 
-import json
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import Helper, Touches
-from contest.reading import Fate, NotPossible
+from contest.models import Touches
+from contest.reading import NotPossible
 from contest.trail import record_change
-from reasons.models import ReasonsOfficial, ReasonsReading, Room, Slot
-from reasons.reading import read_reasons, take_back_reasons
+from reasons.models import ReasonsOfficial, Room, SetNote, Slot
 
 
 @changes
@@ -67,37 +64,21 @@ def call_back(slot: Slot, by: str) -> None:
 
 
 @changes
-def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str, Any], by: str) -> None:
-    """Keep an official's own note and component marks. The trail says that it was written, not what."""
+def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str, float], by: str) -> None:
+    """Keep an official's own note and component marks. The trail says that it was written, not what.
+
+    Raises NotPossible for a mark that the contest does not name, or above what it gives at most.
+    """
     slot = _locked(slot)
-    pages = written(slot)
-    pages[str(official.pk)] = {"note": note, "marks": marks}
-    _write(slot, by, "noted", note=json.dumps(pages, ensure_ascii=False))
-
-
-def written(slot: Slot) -> dict[str, dict[str, Any]]:
-    """Each official's note and marks on a set, by the official's id."""
-    return json.loads(slot.note) if slot.note else {}
-
-
-@changes
-def give(
-    slot: Slot, official: ReasonsOfficial, hundredths: int, by: str, submission: UUID, helper: Helper | None
-) -> Fate:
-    """The official's score for the set. Their own earlier one, if any, is taken back: officials may think again until
-    somebody else has read the score a second time."""
-    slot = _locked(slot)
-    own = ReasonsReading.objects.filter(
-        judging_class=slot.judging_class,
-        contestant=slot.contestant,
-        official=official,
-        withdrawn_at__isnull=True,
-        by=by,
-    ).exclude(submission=submission)
-    if not ReasonsReading.objects.filter(submission=submission).exists():
-        for reading in own:
-            take_back_reasons(reading, by)
-    return read_reasons(slot.judging_class, official, slot.contestant, hundredths, by, submission, helper)
+    most = dict(slot.room.contest.reasons_day.components)
+    for name, points in marks.items():
+        if name not in most:
+            raise NotPossible(f"this contest gives no marks for {name}")
+        if not 0 <= points <= most[name]:
+            raise NotPossible(f"{name} is given 0 to {most[name]} points")
+    about = {"judging_class": slot.judging_class, "contestant": slot.contestant, "official": official}
+    SetNote.objects.update_or_create(**about, defaults={"note": note, "marks": marks})
+    _tell(slot, by, "noted")
 
 
 def _locked(slot: Slot) -> Slot:
@@ -107,5 +88,9 @@ def _locked(slot: Slot) -> Slot:
 
 def _write(slot: Slot, by: str, what: str, **fields: Any) -> None:
     Slot.objects.filter(pk=slot.pk).update(**fields)
+    _tell(slot, by, what)
+
+
+def _tell(slot: Slot, by: str, what: str) -> None:
     text = f"reasons of {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}: {what}"
     record_change(slot.room.contest, by, text[:200], before=slot.state, touches=Touches.NOTHING)

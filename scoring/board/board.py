@@ -17,6 +17,7 @@ from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
 from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
+from scoring.explain import STANDARDISED
 from scoring.models import AwardList, Ceremony
 from scoring.pages import provisional, short_by
 from scoring.people import shown_name
@@ -88,6 +89,7 @@ class Board:
     awaited: Sequence[NamedList] = ()
     on_stage: OnStage | None = None
     corrected: str = ""
+    standardised: str = ""
 
     @property
     def asks_every(self) -> float:
@@ -111,14 +113,22 @@ def board_of(contest: Contest) -> Board:
         known = {named.key: named for named in named_lists(announced.record, announced.result)}
         queue = [known[key_of(row)] for row in contest.award_lists.all() if key_of(row) in known]
         return Board("awaited", contest, awaited=queue, corrected=announced.corrected)
+    standardised = STANDARDISED if announced.record.rules.reasons_standardised else ""
     if ceremony and ceremony.running:
         return Board(
             "ceremony",
             contest,
             on_stage=on_stage(announced, ceremony, ceremony.award_list),
             corrected=announced.corrected,
+            standardised=standardised,
         )
-    return Board("standings", contest, sheets=sheets_of(announced), corrected=announced.corrected)
+    return Board(
+        "standings",
+        contest,
+        sheets=sheets_of(announced),
+        corrected=announced.corrected,
+        standardised=standardised,
+    )
 
 
 def shown_keys(contest: Contest) -> list[KeyOnBoard]:

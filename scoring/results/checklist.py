@@ -14,7 +14,7 @@ from contest.models import Contest, State
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt, doubts_of
 from scoring import suspicious
 from scoring.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.explain import counted, list_names, listed
+from scoring.explain import STANDARDISED, counted, list_names, listed
 from scoring.placing import limits
 from scoring.points import printed
 from scoring.record import Record
@@ -111,6 +111,9 @@ class _Checking:
                 yield self._item(KEYS, text, "See the key", "key", judged.number)
 
     def _scores(self) -> Iterator[Item]:
+        if self._record.rules.reasons_standardised and self._record.reasons:
+            text = f"{STANDARDISED}: every list counts them so. Does the rulebook order it?"
+            yield self._item(SCORES, text, "See what it does", "reasons-fairness")
         for number, people in missing_reasons(self._record).items():
             text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {numbers(people)}"
             yield self._item(SCORES, text, "See the scores", "scores-class", number)

@@ -16,7 +16,7 @@ from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 
 from contest.book.results import result_files
-from scoring.explain import list_names
+from scoring.explain import STANDARDISED, list_names
 from scoring.people import shown_name
 from scoring.points import printed
 from scoring.record import Record
@@ -42,11 +42,15 @@ def csv_zip(record: Record, result: Result, public: bool = False) -> bytes:
     """The result files in a zip: all four, or those that are public. The same results give the same bytes."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, text in result_files(record, result).items():
-            if not public or name in PUBLIC_FILES:
-                info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
-                info.compress_type = zipfile.ZIP_DEFLATED
-                archive.writestr(info, text.encode())
+        files = {
+            name: text for name, text in result_files(record, result).items() if not public or name in PUBLIC_FILES
+        }
+        if record.rules.reasons_standardised:
+            files["note.txt"] = f"{STANDARDISED}.\n"
+        for name, text in files.items():
+            info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+            info.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(info, text.encode())
     return out.getvalue()
 
 
@@ -62,6 +66,8 @@ def workbook(record: Record, result: Result, public: bool = False) -> bytes:
                 _sheet(book, titles.of(title), header, rows)
     if not public:
         _sheet(book, titles.of("Scores"), ("Number", "Item", "Score"), _scores(result))
+    if record.rules.reasons_standardised:
+        _sheet(book, titles.of("Note"), (f"{STANDARDISED}.",), ())
     if not book.worksheets:
         _sheet(book, titles.of("Results"), ("Rank", "Number", "Total"), ())
     out = io.BytesIO()

@@ -95,6 +95,7 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         reason=reason,
         accepted=[item.text for item in items],
         book=snapshot(shown.record),
+        reasons_standardised=shown.record.rules.reasons_standardised,
     )
     what = f"correction announced, {reason}" if last else "results released"
     record_change(contest, by, what[:TEXT_LENGTH], after={"accepted": made.accepted}, touches=Touches.NOTHING)

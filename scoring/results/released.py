@@ -112,7 +112,8 @@ def _find(contest: Contest) -> Released | None:
         return None
     pk, *_, revision = rows[-1]
     if pk not in _scored:
-        record = record_of(bytes(contest.releases.values_list("book", flat=True).get(pk=pk)))
+        book, is_standardised = contest.releases.values_list("book", "reasons_standardised").get(pk=pk)
+        record = record_of(bytes(book), is_standardised)
         _scored[pk] = record, tally(record)
         _trim(_scored)
     whole, result = _scored[pk]

@@ -14,8 +14,11 @@ NAME = "book.zip"
 
 
 def snapshot(record: Record) -> bytes:
-    """The record as a zipped book. Raises NotPossible where it would not read back as what it is."""
-    sound = without_marks_of_nobody(record)
+    """The record as a zipped book. Raises NotPossible where it would not read back as what it is.
+
+    A book holds reasons scores as they were given, and cannot say that they count standardised.
+    """
+    sound = _standardised(without_marks_of_nobody(record), False)
     with TemporaryDirectory() as folder:
         path = Path(folder, NAME)
         write_book(sound, path)
@@ -28,12 +31,16 @@ def snapshot(record: Record) -> bytes:
         return path.read_bytes()
 
 
-def record_of(book: bytes) -> Record:
-    """The record that `snapshot` was made of."""
+def record_of(book: bytes, reasons_standardised: bool = False) -> Record:
+    """The record that `snapshot` was made of, whose reasons counted standardised or as they were given."""
     with TemporaryDirectory() as folder:
         path = Path(folder, NAME)
         path.write_bytes(book)
-        return read_book(path)
+        return _standardised(read_book(path), reasons_standardised)
+
+
+def _standardised(record: Record, whether: bool) -> Record:
+    return replace(record, rules=replace(record.rules, reasons_standardised=whether))
 
 
 def without_marks_of_nobody(record: Record) -> Record:

@@ -42,8 +42,9 @@ OPEN_TO = {
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
         *("reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"),
-        *("reasons-notes", "reasons-class-notes", "reasons-sheets"),
+        "reasons-sheets",
     },
+    Duty.OFFICIAL: {"reasons-notes", "reasons-class-notes"},
     Duty.CHECK_IN: {"check_in", "check-in-missing"},
     Duty.ANNOUNCER: {
         *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name")

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from reasons.fairness import Heard, Shift, figures, in_words, shifts, standardised, t_quantile
+from reasons.fairness import Heard, Shift, figures, in_words, shifts, t_quantile
 
 SCORES = st.lists(
     st.builds(Heard, st.sampled_from("ABCD"), st.integers(1, 12), st.integers(0, 100).map(lambda half: half / 2)),
@@ -152,30 +152,3 @@ def test_the_words(shift, begins):
 @pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 8, 12, 30, 100, 1000])
 def test_students_t(freedom):
     assert t_quantile(freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=4e-3)
-
-
-def test_standardised_scores_have_the_same_mean_and_spread_for_every_official():
-    heard = [score._replace(points=min(50, max(0, score.points))) for score in simulated(np.random.default_rng(3), -5)]
-    given = standardised(heard, most=1000)
-    by = {name: [points for one, points in zip(heard, given, strict=True) if one.by == name] for name in "AB"}
-    everything = [one.points for one in heard]
-    for points in by.values():
-        assert fmean(points) == pytest.approx(fmean(everything))
-        assert stdev(points) == pytest.approx(stdev(everything))
-
-
-def test_standardised_scores_keep_the_order_within_an_official_and_the_limits():
-    heard = [
-        Heard("A", 1, 50),
-        Heard("A", 2, 48),
-        Heard("A", 3, 10),
-        Heard("B", 4, 20),
-        Heard("B", 5, 20),
-        Heard("C", 6, 1),
-    ]
-    given = standardised(heard)
-    assert given[0] > given[1] > given[2]
-    assert all(0 <= points <= 50 for points in given)
-    assert given[3] == given[4] == pytest.approx(fmean(one.points for one in heard))
-    assert given[5] == 1
-    assert standardised(heard[:1]) == [50]

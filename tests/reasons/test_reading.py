@@ -2,14 +2,18 @@ from uuid import uuid4
 
 import pytest
 
+from contest.book import read_book, write_book
 from contest.changes import SubmissionReused
 from contest.models import Contestant
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
+from contest.records import load_record, save_record
+from contest.setup import contests
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import (
     add_official,
     decide_reasons,
     fate_of_reasons,
+    give_reasons,
     read_reasons,
     remove_official,
     take_back_reasons,
@@ -228,3 +232,93 @@ def test_an_official_stays_even_when_their_only_score_was_taken_back(sheet):
     with pytest.raises(NotPossible, match="they stay"):
         remove_official(sheet.official, "Ann")
     assert ReasonsOfficial.objects.exists()
+
+
+class TestWhatAnOfficialEnters:
+    """On the room's tablet: nothing is copied, so there is nothing to read a second time."""
+
+    def enter(self, sheet, points, by="Mr. Brook", number=101, submission=None):
+        contestant = person(sheet.contest, number)
+        return give_reasons(sheet.judging_class, sheet.official, contestant, points, by, submission or uuid4())
+
+    def test_it_settles_where_two_readings_are_asked_for(self, sheet):
+        assert self.enter(sheet, 4300).kind == SETTLED
+        assert score() == (4300, None, "settled")
+        assert sheet.lines("Ann")[0].state == "settled"
+
+    def test_the_official_may_think_again_and_the_trail_keeps_both(self, contest, sheet):
+        self.enter(sheet, 4300)
+        assert self.enter(sheet, 4450).kind == SETTLED
+        assert score() == (4450, None, "settled")
+        told = [(entry.before, entry.after) for entry in contest.trail.order_by("pk") if "official" not in entry.what]
+        assert told[-3:] == [(None, "43"), ("43", None), (None, "44.5")]
+        assert list(ReasonsReading.objects.values_list("hundredths", "withdrawn_by")) == [
+            (4300, "Mr. Brook"),
+            (4450, ""),
+        ]
+
+    def test_the_same_again_is_no_change(self, contest, sheet):
+        self.enter(sheet, 4300)
+        before = contest.trail.count()
+        assert self.enter(sheet, 4300).kind == SETTLED
+        assert contest.trail.count() == before
+
+    def test_a_slip_that_says_the_same_changes_nothing(self, sheet):
+        self.enter(sheet, 4300)
+        assert read(sheet, 4300).kind == SETTLED
+        assert score() == (4300, 4300, "settled")
+
+    @pytest.mark.parametrize("slip_first", [True, False])
+    def test_a_slip_that_says_something_else_is_a_doubt_and_the_official_counts(self, sheet, slip_first):
+        steps = [lambda: read(sheet, 3400), lambda: self.enter(sheet, 4300)]
+        kinds = [step().kind for step in (steps if slip_first else steps[::-1])]
+        assert kinds[-1] == DIFFERS
+        assert score() == (4300, 3400, "doubt")
+
+    def test_the_official_may_think_again_even_where_a_slip_agreed(self, sheet):
+        self.enter(sheet, 4300)
+        read(sheet, 4300)
+        assert self.enter(sheet, 4400).kind == DIFFERS
+        assert score() == (4400, 4300, "doubt")
+
+    def test_thinking_again_after_a_decision_asks_the_superintendent_once_more(self, contest, sheet):
+        read(sheet, 4300)
+        decide_reasons(sheet.judging_class, sheet.official, person(contest), 4300, "Sue", "looked at the slip")
+        assert self.enter(sheet, 4400).kind == DIFFERS
+        assert score() == (4300, 4400, "doubt")
+
+    def test_two_devices_of_one_official_do_not_overwrite_each_other(self, sheet):
+        self.enter(sheet, 4300)
+        assert self.enter(sheet, 4000, by="Mr. Brook again").kind == DIFFERS
+        assert score() == (4300, 4000, "doubt")
+
+    def test_after_the_release_another_score_is_refused_in_words_and_a_first_one_is_not(self, contest, sheet):
+        self.enter(sheet, 4300)
+        contest.releases.create(version=1, revision=1, by="Sue", book=b"")
+        with pytest.raises(NotPossible, match="the results are released: tell the superintendent"):
+            self.enter(sheet, 4400)
+        assert score() == (4300, None, "settled")
+        assert self.enter(sheet, 4300).kind == SETTLED
+        assert self.enter(sheet, 4100, number=102).kind == SETTLED
+
+    def test_the_same_submission_twice_is_one(self, sheet):
+        submission = uuid4()
+        for _ in range(2):
+            self.enter(sheet, 4300, submission=submission)
+        assert ReasonsReading.objects.count() == 1
+        with pytest.raises(SubmissionReused):
+            self.enter(sheet, 4400, submission=submission)
+
+    @pytest.mark.parametrize(("readings", "same"), [(1, False), (2, True), (2, False)])
+    def test_a_change_of_the_readings_rule_leaves_it_settled(self, contest, sheet, readings, same):
+        self.enter(sheet, 4300)
+        contests.change_rules(contest, "Sue", readings_per_card=readings, same_reader_twice=same)
+        assert score() == (4300, None, "settled")
+
+    def test_a_book_holds_it_like_any_other_score(self, contest, sheet, tmp_path):
+        self.enter(sheet, 4350)
+        read(sheet, 4000)
+        write_book(load_record(contest.pk)[1], tmp_path / "book.zip")
+        again = save_record(read_book(tmp_path / "book.zip"), by="test")
+        kept = ReasonsScore.objects.get(judging_class__contest=again)
+        assert (kept.hundredths, kept.state, kept.official.name) == (4350, "settled", "Mr. Brook")

@@ -20,6 +20,10 @@ def boss(value):
     return Given(value, "boss", decides=True)
 
 
+def official(value, reader="tablet"):
+    return Given(value, reader, is_source=True)
+
+
 TWO_NEEDED = [
     ([ann("1234")], "1234", None, "once"),
     ([ann("1234"), ben("1234")], "1234", "1234", "settled"),
@@ -65,12 +69,44 @@ def test_points_have_no_value_that_means_nothing():
     assert settle([ann(0), ben(4400)], needed=2).state == "doubt"
 
 
+@pytest.mark.parametrize(
+    ("readings", "value", "second", "state"),
+    [
+        ([official(4400)], 4400, None, "settled"),  # nothing was copied
+        ([official(4400), ann(4400)], 4400, 4400, "settled"),
+        ([official(4400), ann(4000)], 4400, 4000, "doubt"),
+        ([ann(4000), official(4400)], 4400, 4000, "doubt"),  # the source counts, whoever came first
+        ([ann(4000), ben(4000), official(4400)], 4400, 4000, "doubt"),
+        ([ann(4400), official(4400)], 4400, 4400, "settled"),
+        ([official(4400), official(4300, "another tablet")], 4400, 4300, "doubt"),
+        ([official(4400), ann(4000), boss(4000)], 4000, 4000, "settled"),
+        ([official(4400), ann(4000), boss(4000), official(4400)], 4000, 4400, "doubt"),  # thought again after that
+        ([ann(4000), boss(4000), official(4000)], 4000, 4000, "settled"),
+    ],
+)
+def test_an_officials_own_entry_is_the_source(readings, value, second, state):
+    settlement = settle(readings, needed=2)
+    assert (settlement.value, settlement.second, settlement.state) == (value, second, state)
+
+
+NOT = st.just(False)
+SLIPS = st.builds(Given, st.sampled_from((4000, 4400, 4500)), st.sampled_from(("ann", "ben")), NOT, NOT)
+
+
+@given(st.lists(SLIPS, max_size=4))
+def test_with_an_officials_own_entry_a_score_is_settled_unless_a_slip_says_something_else(slips):
+    settlement = settle([*slips, official(4400)], needed=2)
+    assert settlement.value == 4400
+    assert settlement.state == ("settled" if all(slip.value == 4400 for slip in slips) else "doubt")
+
+
 readings = st.lists(
     st.builds(
         Given,
         st.sampled_from(("1234", "1243", "4321", UNREADABLE, NO_CARD)),
         st.sampled_from(("ann", "ben", "cy")),
         st.sampled_from((False, False, False, True)),
+        NOT,
     ),
     min_size=1,
     max_size=6,

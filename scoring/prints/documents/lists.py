@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scoring.explain import counted
+from scoring.explain import STANDARDISED, counted
 from scoring.pages import individual_rows, provisional, team_rows
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
 from scoring.prints.document import Document
@@ -54,7 +54,11 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
         )
     sections = [section for section in sections if section["individuals"] or section["teams"]]
     rows = sum(len(section["individuals"]) + len(section["teams"]) for section in sections)
-    return {"sections": sections, "pages": len(sections) + rows // 42}
+    return {
+        "sections": sections,
+        "standardised": STANDARDISED if record.rules.reasons_standardised else "",
+        "pages": len(sections) + rows // 42,
+    }
 
 
 STANDINGS = Document(

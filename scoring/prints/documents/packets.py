@@ -17,8 +17,9 @@ from scoring.prints.crossing import crossing
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import figure, fit, full_name, ordinal
-from scoring.record import NO_CARD, UNREADABLE, Contestant, JudgingClass
+from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.result import IndividualRow, Standing, TeamRow
+from scoring.standardising import counting_reasons
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +79,12 @@ class _Sheets:
             for scores in result.team_scores
             for team, points in zip(scores.teams, scores.points, strict=True)
         }
-        self._reasons: defaultdict[tuple[int, int], dict[str, int]] = defaultdict(dict)
-        for score in record.reasons:
-            self._reasons[score.class_number, score.number][score.official] = score.hundredths
+        self._reasons: defaultdict[tuple[int, int], dict[str, str]] = defaultdict(dict)
+        for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
+            points = figure(Fraction(score.hundredths, HUNDREDTHS))
+            if record.rules.reasons_standardised:
+                points = f"{points} ({figure(Fraction(counts.hundredths, HUNDREDTHS))})"
+            self._reasons[score.class_number, score.number][score.official] = points
         self._lists: defaultdict[str, list[Standing]] = defaultdict(list)
         self._ranks: dict[tuple[str, str, int], IndividualRow] = {}
         self._team_ranks: dict[tuple[str, str, str], TeamRow] = {}
@@ -194,9 +198,7 @@ class _Sheets:
                 {
                     "number": judged.number,
                     "name": judged.name,
-                    "given": [
-                        figure(Fraction(given[official], 100)) if official in given else "" for official in officials
-                    ],
+                    "given": [given.get(official, "") for official in officials],
                     "mean": self._shown(f"reasons:{judged.number}", person.number) if given else "not heard",
                 }
                 for judged, given in sets

@@ -15,7 +15,6 @@ HOURS = {
     "minutes_between_sets": 4,
     "breaks": [],
     "components": [],
-    "standardised": False,
 }
 
 

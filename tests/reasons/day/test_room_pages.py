@@ -1,6 +1,7 @@
 """A room's device, the waiting hall, the class notes, fairness and the practice sheets."""
 
 import json
+import re
 from datetime import timedelta
 from uuid import uuid4
 
@@ -9,7 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contest.models import Duty
-from reasons.models import PairNote, ReasonsReading, ReasonsScore, Slot
+from contest.setup.contests import change_rules
+from reasons.day.changing import put_in_force
+from reasons.day.timetable import Wishes, make_draft
+from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 
 pytestmark = pytest.mark.django_db
@@ -62,7 +66,7 @@ def test_a_set_from_beginning_to_end(device):
     began = timezone.now() - timedelta(minutes=2)
     assert device.tell("begin", slot, when=began).json()["kind"] == "saved"
     assert state(slot) == Slot.State.SPEAKING
-    assert device.tell("score", slot, points="43.5").json()["kind"] == "saved"
+    assert device.tell("score", slot, points="43.5").json()["kind"] == "settled"
     assert device.tell("stop", slot).json()["kind"] == "saved"
     assert state(slot) == Slot.State.HEARD
     assert slot.stopped_at - slot.began_at >= timedelta(minutes=2)
@@ -89,7 +93,7 @@ def test_the_same_score_twice_is_one_and_another_replaces_it(device):
     device.tell("score", slot, points="44")
     assert ReasonsReading.objects.filter(withdrawn_at=None).get().hundredths == 4400
     score = ReasonsScore.objects.get()
-    assert (score.hundredths, score.state) == (4400, "once")
+    assert (score.hundredths, score.state) == (4400, "settled")
 
 
 @pytest.mark.parametrize("points", ["51", "-1", "x", ""])
@@ -125,14 +129,59 @@ def test_a_set_that_was_planned_for_another_room_meanwhile_is_heard_where_it_is(
 
 
 def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent):
+    contest.reasons_day.components = [["accuracy", 20], ["terms", 30]]
+    contest.reasons_day.save()
     slot = device.slots[0]
-    device.tell("write", slot, note="Weak terms", marks={"accuracy": 17})
+    assert device.tell("write", slot, note="Weak terms", marks={"accuracy": 17.5}).status_code == 200
+    assert (SetNote.objects.get().note, SetNote.objects.get().marks) == ("Weak terms", {"accuracy": 17.5})
     other = contest.rooms.last().officials.first()
     device.room.officials.add(other)
     own = at("reasons-room", contest, device.room.pk, device.official.pk)
     assert "Weak terms" in device.client.get(own).content.decode()
     assert "Weak terms" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
     assert "Weak terms" not in str(list(contest.trail.values_list("what", "before", "after")))
+    for page in ("reasons", "reasons-fairness", "scores"):
+        assert "Weak terms" not in superintendent.get(at(page, contest)).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("marks", "words"),
+    [
+        ({"beauty": 1}, "gives no marks for beauty"),
+        ({"accuracy": 20.5}, "accuracy is given 0 to 20"),
+        ({"accuracy": -1}, "accuracy is given 0 to 20"),
+        ({"accuracy": 1.2}, "half points"),
+        ({"accuracy": "x"}, "half points"),
+        ([], None),
+        ([1], "half points"),
+    ],
+)
+def test_marks_that_make_no_sense_are_refused(device, contest, marks, words):
+    contest.reasons_day.components = [["accuracy", 20], ["terms", 30]]
+    contest.reasons_day.save()
+    answer = device.tell("write", device.slots[0], note="", marks=marks)
+    assert answer.status_code == (422 if words else 200)
+    assert words is None or words in answer.json()["text"]
+
+
+def test_notes_stay_when_the_reasons_are_planned_again(device, contest):
+    slot = device.slots[0]
+    device.tell("write", slot, note="Weak terms", marks={})
+    contest.refresh_from_db()
+    put_in_force(contest, make_draft(contest, Wishes()), "test")
+    page = device.client.get(at("reasons-room-sets", contest, device.room.pk, device.official.pk)).json()
+    assert [one["note"] for one in page["sets"] if one["number"] == slot.contestant.number] in (["Weak terms"], [])
+    assert SetNote.objects.get().note == "Weak terms"
+
+
+def test_a_score_cannot_be_changed_on_the_tablet_after_the_release(device, contest):
+    slot = device.slots[0]
+    device.tell("score", slot, points="40")
+    contest.releases.create(version=1, revision=1, by="Sue", book=b"")
+    answer = device.tell("score", slot, points="44")
+    assert answer.status_code == 422
+    assert "the results are released" in answer.json()["text"]
+    assert ReasonsScore.objects.get().hundredths == 4000
 
 
 def test_an_official_sees_no_score_of_another(device, contest):
@@ -212,50 +261,38 @@ def test_who_was_called_in_vain_is_asked_for_in_the_hall(client, device):
     assert "please see the steward" in text
 
 
-def notes(**more):
-    fields = {
-        f"{pair}-{name}": "" for pair in ("top", "middle", "bottom") for name in ("decided_by", "grants", "faults")
-    }
-    return {**fields, "submission": str(uuid4()), **more}
-
-
-def test_notes_on_the_pairs_of_a_class(superintendent, contest):
-    address = at("reasons-class-notes", contest, 3)
-    assert superintendent.post(address, notes(**{"top-decided_by": "Sounder feet"})).status_code == 302
-    note = PairNote.objects.get(judging_class__number=3, pair=1)
-    assert (note.decided_by, note.by) == ("Sounder feet", "superintendent")
-    assert "Sounder feet" in superintendent.get(address).content.decode()
-    too_long = superintendent.post(address, notes(**{"top-decided_by": "x" * 2001}))
-    assert too_long.status_code == 422
-    assert "x" * 2001 in too_long.content.decode()
-
-
-def test_notes_are_hidden_from_rooms_that_may_not_see_the_placing(as_helper, contest):
-    client = as_helper(contest, Duty.REASONS)
-    assert client.get(at("reasons-class-notes", contest, 3)).status_code == 404
-    contest.rooms.update(shows_key=True)
-    assert client.get(at("reasons-class-notes", contest, 3)).status_code == 200
-
-
-def test_a_class_without_reasons_has_no_notes(superintendent, contest):
-    assert superintendent.get(at("reasons-class-notes", contest, 99)).status_code == 404
-
-
-def test_fairness_of_scores_in_the_contest(superintendent, as_helper):
-    contest = planned_contest(people=8, rooms=2, classes=(3,), hours={"standardised": True})
+def scored_by_two(as_helper, **changes):
+    """Eight contestants, each heard by both officials; the second gives 10 more to everybody."""
+    contest = planned_contest(people=8, rooms=2, classes=(3,))
     client = as_helper(contest, Duty.REASONS)
     for room, points in zip(contest.rooms.all(), (30, 40), strict=True):
         device = Device(client, contest, room)
-        for slot in Slot.objects.filter(judging_class__number=3):
+        for slot in Slot.objects.filter(judging_class__number=3, room__contest=contest):
             device.tell("score", slot, points=str(points + slot.contestant.number % 3))
+    return change_rules(contest, "Sue", **changes)
+
+
+def test_fairness_of_scores_in_the_contest(superintendent, as_helper):
+    contest = scored_by_two(as_helper)
     page = superintendent.get(at("reasons-fairness", contest))
     first, _second = page.context["officials"]
     assert first.figures.shift.points == pytest.approx(-10)
     assert first.words.startswith("Scores about 10.0 points lower")
-    assert "Standardised" in page.content.decode()
-    given = {line.official: line.standardised for line in page.context["standardised"] if line.number == 101}
-    assert given["Official 1"] == pytest.approx(given["Official 2"])
-    assert {round(score.hundredths / 100) for score in ReasonsScore.objects.filter(contestant__number=101)} == {32, 42}
+    strict, mild = page.context["standardised"]
+    assert (strict.mean, mild.mean) == pytest.approx((mild.mean - 10, strict.mean + 10))
+    assert strict.mean_then == pytest.approx(mild.mean_then, abs=0.01)
+    assert "What standardising would do" in page.content.decode()
+
+
+def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(superintendent, as_helper):
+    contest = scored_by_two(as_helper, reasons_standardised=True)
+    assert "Reasons are standardised" in superintendent.get(at("reasons-fairness", contest)).content.decode()
+    sheet = superintendent.get(at("standings-contestant", contest, 101)).content.decode()
+    assert re.search("Official 1</bdi>: 32, standardised ([0-9.]+)<.*Official 2</bdi>: 42, standardised \\1<", sheet)
+    assert {score.hundredths for score in ReasonsScore.objects.filter(contestant__number=101)} == {3200, 4200}
+    for code, says in (("overall", True), ("reasons", True), ("placing", False)):
+        page = superintendent.get(at("standings-list", contest, "SR", code)).content.decode()
+        assert ("Reasons standardised across officials" in page) is says
 
 
 def test_fairness_of_no_scores(superintendent, contest):
