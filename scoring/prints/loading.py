@@ -12,6 +12,7 @@ from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.records.loading import ATTEMPTS, ContestChanging
 from contest.watch.doubts import doubts_of
+from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
 from scoring.prints import material as plain
 from scoring.prints.document import Need
@@ -63,6 +64,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
+        class_notes=_class_notes(contest) if "rooms" in needs else {},
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
         ways_in=tuple(ways_in(contest, address or USUAL_ADDRESS)) if "ways_in" in needs else (),
     )
@@ -77,4 +79,18 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
         slots.setdefault(room, []).append(plain.Slot(number, class_number, localtime(starts)))
     for room in contest.rooms.prefetch_related("officials"):
         officials = tuple(official.name for official in room.officials.all())
-        yield plain.Room(room.name, officials, tuple(slots.get(room.pk, ())))
+        yield plain.Room(room.name, officials, tuple(slots.get(room.pk, ())), room.shows_key)
+
+
+def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:
+    """Of the classes that are heard where the key may be seen: notes give the placing away."""
+    open_to_officials = Slot.objects.filter(room__contest=contest, room__shows_key=True)
+    numbers = set(open_to_officials.values_list("judging_class__number", flat=True))
+    return {
+        shown.number: tuple(
+            plain.PairNotes(pair.name, pair.animals, pair.note.decided_by, pair.note.grants, pair.note.faults)
+            for pair in shown.pairs
+            if pair.note
+        )
+        for shown in (classes_shown(contest, numbers) if numbers else ())
+    }
