@@ -60,6 +60,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "rules": material.record.rules,
             "revision": material.revision,
             "as_of": material.as_of,
+            "corrected": material.corrected and document.when == "after",
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
             "paper": choice.paper,
             "paper_name": PAPERS[choice.paper],
