@@ -36,9 +36,22 @@ class Slot(NamedTuple):
 
 
 class Room(NamedTuple):
+    """A reasons room with its sets in the order of speaking. `shows_key`: may its officials see placings and cuts?"""
+
     name: str
     officials: tuple[str, ...]
     slots: tuple[Slot, ...]
+    shows_key: bool = False
+
+
+class PairNotes(NamedTuple):
+    """What decided a pair of a class, as its official wrote it down."""
+
+    name: str
+    animals: str
+    decided_by: str
+    grants: str
+    faults: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +60,9 @@ class Material:
 
     `as_of` is when it last changed, in local time: what is printed from one state says one time, whenever that is.
     `say` and `say_teams` tell how names are said, where somebody wrote it down; teams are known by division and name.
-    `released` is the number of the last release of the results, None before the first.
+    `released` is the number of the release that this is, None where nothing was released or it is the contest as it is
+    now; `corrected` says when and why what was announced was corrected, and is empty where it was not. `class_notes` are
+    those of the classes that some room may see, by class.
     """
 
     contest_pk: int
@@ -63,9 +78,11 @@ class Material:
     ribbons: dict[int, Ribbon] = field(default_factory=dict)
     award_lists: tuple[AwardList, ...] = ()
     released: int | None = None
+    corrected: str = ""
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()
+    class_notes: dict[int, tuple[PairNotes, ...]] = field(default_factory=dict)
     doubts: tuple[Any, ...] = ()
     ways_in: tuple[Any, ...] = ()
 

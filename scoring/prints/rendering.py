@@ -25,7 +25,8 @@ from scoring.prints.choice import PAPERS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
-Progress = Callable[[int], None]
+Progress = Callable[[int, int], None]
+"""Told the number of a page that is laid out, and how many there are: 0 until all of them are."""
 
 FACES = {
     "faces-extended": re.compile("[\u0100-\u0130\u0132-\u0151\u0154-\u02ba\u1d00-\u1eff\u20a0-\u20c0\u2c60-\u2c7f]"),
@@ -60,6 +61,8 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "rules": material.record.rules,
             "revision": material.revision,
             "as_of": material.as_of,
+            "corrected": material.corrected,
+            "unreleased": document.when == "after" and material.released is None,
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
             "paper": choice.paper,
             "paper_name": PAPERS[choice.paper],
@@ -83,12 +86,11 @@ def _style(name: str, for_browser: bool) -> str:
 
 
 def render_pdf(
-    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page: None
+    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page, of: None
 ) -> bytes:
     """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
 
-    Nothing is fetched but what the HTML carries, the static files, and the `picture`. `progress` is told the number of
-    each page as it is laid out.
+    Nothing is fetched but what the HTML carries, the static files, and the `picture`.
     """
     try:
         from weasyprint import HTML
@@ -111,6 +113,7 @@ def render_pdf(
 
     with _told(progress), _seldom_collected():
         document = HTML(string=html, url_fetcher=OwnFiles()).render(pdf_variant="pdf/ua-1")
+        progress(len(document.pages), len(document.pages))
         if copies > 1:
             document = document.copy(document.pages * copies)
         return document.write_pdf(pdf_identifier=b"tanbark", pdf_variant="pdf/ua-1")
@@ -140,7 +143,7 @@ def _told(progress: Progress) -> Iterator[None]:
     def heard(record: logging.LogRecord) -> None:
         found = _PAGE.search(record.getMessage())
         if found:
-            progress(int(found.group(1)))
+            progress(int(found.group(1)), 0)
 
     handler.emit = heard  # type: ignore[method-assign]
     before = remarks.level, steps.level, steps.propagate

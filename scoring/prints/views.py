@@ -65,7 +65,7 @@ def print_look(request, pk, document):
         if not form.is_valid():
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
-    material = load_material(contest.pk, wanted.needs, choice.address)
+    material = load_material(contest.pk, wanted, choice.address)
     return HttpResponse(html_of(wanted, material, choice, for_browser=True)[0])
 
 

@@ -74,6 +74,11 @@ def people_of(material: Material) -> dict[int, Contestant]:
     return {contestant.number: contestant for contestant in material.record.contestants}
 
 
+def by_team(person: Contestant) -> tuple:
+    """The order of teams by name, each with its members by number; individuals come last."""
+    return (not person.team, person.team.casefold(), person.number)
+
+
 def stacked(items: list[Any], at_once: int) -> list[list[Any]]:
     """Items dealt on sheets so that the stacks come off the cutter in order.
 

@@ -76,7 +76,7 @@ class Command(BaseCommand):
             address=options["address"],
         )
         with looking_for_contest(contest):
-            material = load_material(contest, wanted.needs, choice.address)
+            material = load_material(contest, wanted, choice.address)
         try:
             html, _ = html_of(wanted, material, choice)
             made = html.encode() if out.endswith(".html") else render_pdf(html, choice.copies, material.picture)

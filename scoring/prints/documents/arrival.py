@@ -6,6 +6,8 @@ table and say that they are not to be posted. The numbers to wear bear nobody's.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from itertools import groupby
 from typing import Any
 
 from contest.watch.progress import group_order
@@ -13,53 +15,53 @@ from scoring.explain import counted
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import full_name, stacked
+from scoring.prints.words import by_team, full_name, stacked
 from scoring.record import Contestant
 
 NUMBERS_AT_ONCE = 2
 
 
 def check_in(material: Material, choice: Choice) -> dict[str, Any]:
-    everybody = sorted(material.record.contestants, key=lambda person: person.number)
-    if DOCUMENT_ORDERS[CHECK_IN.order(choice)]:
-        everybody.sort(key=DOCUMENT_ORDERS[CHECK_IN.order(choice)])
-    by_team = CHECK_IN.order(choice) == "team"
+    order = CHECK_IN.order(choice)
+    everybody = sorted(material.record.contestants, key=ORDERS[order])
     sections: list[dict[str, Any]] = []
     for division in material.record.divisions:
         people = [person for person in everybody if person.division == division.code]
         if people:
+            blocks = groupby(people, key=lambda person: person.team) if order == "team" else [("", people)]
             sections.append(
                 {
                     "division": division.name,
                     "counted": counted(len(people), "contestant"),
-                    "rows": [
-                        {
-                            "number": person.number,
-                            "name": full_name(person),
-                            "team": person.team or "individual",
-                            "first": not at or people[at - 1].team != person.team,
-                            "group": person.group,
-                            "absent": not person.present,
-                            "arrived": person.number in material.arrived,
-                        }
-                        for at, person in enumerate(people)
-                    ],
+                    "absent": sum(not person.present for person in people),
+                    "blocks": [[_row(material, person) for person in block] for _, block in blocks],
                 }
             )
-    return {"sections": sections, "by_team": by_team, "pages": 1 + len(everybody) // 40}
+    return {"sections": sections, "by_team": order == "team", "pages": 1 + len(everybody) // 40}
+
+
+def _row(material: Material, person: Contestant) -> dict[str, Any]:
+    return {
+        "number": person.number,
+        "name": full_name(person),
+        "team": person.team or "individual",
+        "group": person.group,
+        "absent": not person.present,
+        "arrived": person.number in material.arrived,
+    }
 
 
 def numbers(material: Material, choice: Choice) -> dict[str, Any]:
     wearing = [
         {"number": person.number, "digits": len(str(person.number)), "group": person.group}
-        for person in material.present
+        for person in sorted(material.present, key=ORDERS[NUMBERS.order(choice)])
         if choice.wants(person.number)
     ]
     return {"sheets": stacked(wearing, NUMBERS_AT_ONCE), "pages": -(-len(wearing) // NUMBERS_AT_ONCE)}
 
 
-def _by_team(person: Contestant) -> tuple:
-    return (not person.team, person.team.casefold(), person.number)
+def _by_number(person: Contestant) -> int:
+    return person.number
 
 
 def _by_name(person: Contestant) -> tuple:
@@ -70,7 +72,12 @@ def _by_group(person: Contestant) -> tuple:
     return (group_order(person.group), person.number)
 
 
-DOCUMENT_ORDERS: dict[str, Any] = {"team": _by_team, "number": None, "name": _by_name, "group": _by_group}
+ORDERS: dict[str, Callable[[Contestant], Any]] = {
+    "team": by_team,
+    "number": _by_number,
+    "name": _by_name,
+    "group": _by_group,
+}
 
 CHECK_IN = Document(
     name="check-in",
@@ -85,10 +92,11 @@ CHECK_IN = Document(
 NUMBERS = Document(
     name="numbers",
     title="Numbers to wear",
-    about="Large numbers, two to a page.",
+    about="Large numbers, two to a page; the cut stacks come off in order.",
     when="before",
     names="numbers only",
     build=numbers,
-    asks=("numbers",),
+    asks=("numbers", "order"),
+    orders={"number": "by number", "team": "by team", "group": "by group"},
     styles=("cut",),
 )

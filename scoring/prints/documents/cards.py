@@ -11,7 +11,7 @@ from contest.watch.progress import group_order
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import fit, stacked
+from scoring.prints.words import by_team, fit, stacked
 from scoring.record import Contestant
 
 AT_ONCE = 4
@@ -26,6 +26,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
             "division": divisions[person.division],
             "class_number": judged.number,
             "class_name": judged.name,
+            "number_size": fit(str(person.number), (6,)),
             "size": fit(judged.name, (26, 48, 90)),
             "placed": (person, judged),
         }
@@ -39,7 +40,12 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         cards.sort(key=lambda card: (position[card["class_number"]], _group(card["placed"][0]), card["number"]))
     elif DOCUMENT.order(choice) == "group":
         cards.sort(key=lambda card: (_group(card["placed"][0]), card["number"]))
-    return {"sheets": stacked(cards, AT_ONCE), "pages": -(-len(cards) // AT_ONCE)}
+    elif DOCUMENT.order(choice) == "team":
+        cards.sort(key=lambda card: by_team(card["placed"][0]))
+    # A stack that was dropped can be put in order again.
+    for at, card in enumerate(cards, start=1):
+        card["at"] = at
+    return {"sheets": stacked(cards, AT_ONCE), "all": len(cards), "pages": -(-len(cards) // AT_ONCE)}
 
 
 def _group(person: Contestant) -> tuple:
@@ -49,13 +55,15 @@ def _group(person: Contestant) -> tuple:
 DOCUMENT = Document(
     name="placing-cards",
     title="Placing cards",
-    about="One card a contestant and class, four to a page; the cut stacks come off in order.",
+    about="One card a contestant and class, four to a page. Cut all sheets through together and put the piles on each "
+    "other, the upper left one on top, then upper right, lower left, lower right: they are in order.",
     when="before",
     names="numbers only",
     build=build,
     asks=("numbers", "classes", "order"),
     orders={
         "number": "by contestant: each one’s cards together",
+        "team": "by team, then by contestant",
         "group": "by group, then by contestant",
         "class": "by class and group, as they are collected",
     },

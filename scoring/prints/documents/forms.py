@@ -5,18 +5,17 @@ Whose names: nobody's. Reasons rooms never see a name, and a key has nothing to 
 
 from __future__ import annotations
 
-from itertools import groupby
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 from scoring.placing import PAIR_NAMES
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
-from scoring.prints.material import Material
+from scoring.prints.material import Material, PairNotes, Room
 from scoring.prints.words import fit, in_groups, stacked
 from scoring.record import MOST_REASONS, JudgingClass
 
 SLIPS_AT_ONCE = 8
-BLANK = 25
 
 
 def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
@@ -36,35 +35,25 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
 
 
 def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:
-    """A sheet for each room and class as planned; without a plan one for each class, in the order of numbers."""
-    sheets = [sheet for room in material.rooms for sheet in _planned(material, room) if _wanted(choice, sheet)]
-    if not sheets:
-        sheets = [
-            {
-                "room": "",
-                "officials": (),
-                "judged": judged,
-                "rows": [("", number) for number in _speakers(material, judged)],
-            }
-            for judged in material.reasons_classes
-            if not choice.classes or judged.number in choice.classes
-        ]
+    """A sheet for each room and official in the room's order of speaking; without a plan one for each class, in the
+    order of numbers.
+    """
+    sheets = _sheets(material, choice)
     return {
         "sheets": sheets,
         "components": material.components,
         "most": MOST_REASONS,
-        "blank": range(BLANK),
-        "pages": sum(1 + len(sheet["rows"]) // 30 for sheet in sheets),
+        "pages": sum(1 + len(sheet.sets) // 24 + bool(sheet.keys) for sheet in sheets),
     }
 
 
 def score_slips(material: Material, choice: Choice) -> dict[str, Any]:
-    """A slip for each set of reasons, in the order they are heard."""
+    """A slip for each set of reasons and official, in the order they are heard."""
     slips = [
-        {"number": number, "judged": sheet["judged"], "room": sheet["room"], "starts": starts}
-        for sheet in room_sheets(material, choice)["sheets"]
-        for starts, number in sheet["rows"]
-        if choice.wants(number)
+        {"set": one, "room": sheet.room, "official": sheet.official, "size": fit(sheet.official, (28,))}
+        for sheet in _sheets(material, choice)
+        for one in sheet.sets
+        if choice.wants(one.number)
     ]
     return {
         "sheets": stacked(slips, SLIPS_AT_ONCE),
@@ -74,22 +63,60 @@ def score_slips(material: Material, choice: Choice) -> dict[str, Any]:
     }
 
 
-def _planned(material: Material, room: Any) -> list[dict[str, Any]]:
-    judged_by_number = {judged.number: judged for judged in material.record.classes}
-    return [
-        {
-            "room": room.name,
-            "officials": room.officials,
-            "judged": judged_by_number[class_number],
-            "rows": [(f"{slot.starts:%H:%M}", slot.number) for slot in slots],
-        }
-        # A room that goes back and forth between classes has a sheet for each stretch.
-        for class_number, slots in groupby(room.slots, key=lambda slot: slot.class_number)
+class ReasonsSet(NamedTuple):
+    """A set to be heard. `starts` is empty where nothing is planned."""
+
+    starts: str
+    number: int
+    judged: JudgingClass
+
+
+class Key(NamedTuple):
+    """What the officials of a room may see of a class."""
+
+    judged: JudgingClass
+    cuts: str
+    notes: tuple[PairNotes, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What one official hears in one room; `room` is empty where nothing is planned."""
+
+    room: str
+    official: str
+    classes: tuple[JudgingClass, ...]
+    sets: tuple[ReasonsSet, ...]
+    keys: tuple[Key, ...] = ()
+
+
+def _sheets(material: Material, choice: Choice) -> list[Sheet]:
+    chosen = {
+        judged.number: judged
+        for judged in material.reasons_classes
+        if not choice.classes or judged.number in choice.classes
+    }
+    return [sheet for room in material.rooms for sheet in _in_room(material, room, chosen)] or [
+        Sheet("", "", (judged,), tuple(ReasonsSet("", number, judged) for number in _speakers(material, judged)))
+        for judged in chosen.values()
     ]
 
 
-def _wanted(choice: Choice, sheet: dict[str, Any]) -> bool:
-    return not choice.classes or sheet["judged"].number in choice.classes
+def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) -> list[Sheet]:
+    """One for each official: each writes down what they give, and sees nobody else's."""
+    sets = tuple(
+        ReasonsSet(f"{slot.starts:%H:%M}", slot.number, chosen[slot.class_number])
+        for slot in room.slots
+        if slot.class_number in chosen
+    )
+    heard = {one.judged.number for one in sets}
+    classes = tuple(judged for number, judged in chosen.items() if number in heard)
+    keys = tuple(
+        Key(judged, ", ".join(map(str, judged.cuts or ())), material.class_notes.get(judged.number, ()))
+        for judged in classes
+        if room.shows_key and judged.official
+    )
+    return [Sheet(room.name, official, classes, sets, keys) for official in room.officials or ("",) if sets]
 
 
 def _speakers(material: Material, judged: JudgingClass) -> list[int]:
@@ -109,7 +136,8 @@ KEY_FORMS = Document(
 ROOM_SHEETS = Document(
     name="room-sheets",
     title="Reasons room sheets",
-    about="Who speaks when in each room, with a place for every score; by class and number where nothing is planned.",
+    about="A sheet for each room and official: who speaks when, with a place for every score. By class and number where "
+    "nothing is planned. Placings, cuts and class notes only for a room that may see the key.",
     when="before",
     names="numbers only",
     build=room_sheets,
@@ -119,7 +147,7 @@ ROOM_SHEETS = Document(
 SCORE_SLIPS = Document(
     name="score-slips",
     title="Reasons score slips",
-    about="One slip a set of reasons, eight to a page, in the order they are heard.",
+    about="One slip a set and official, eight to a page; the cut stacks come off in the order they are heard.",
     when="before",
     names="numbers only",
     build=score_slips,

@@ -13,7 +13,9 @@ from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import CAUTIONS, WHO_DECIDES, in_groups
-from scoring.record import JudgingClass
+from scoring.record import Contestant, JudgingClass
+
+CLASSES_BESIDE_EACH_OTHER = 15
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
@@ -39,27 +41,54 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
             for judged in classes
         ],
         "groups": [
-            {
-                "letter": letter,
-                "counted": counted(len(members), "contestant"),
-                # Beside each other in four columns, as they are ticked off.
-                "rows": in_groups([(person.number, divisions[person.division]) for person in members], 4),
-                "turns": [(turn, turn.places[at]) for turn in rounds],
-            }
+            _group(material, letter, [person for person in people if person.group == letter], turns)
             for at, letter in enumerate(letters)
-            for members in ([person for person in people if person.group == letter],)
+            for turns in ([(turn, turn.places[at]) for turn in rounds],)
         ],
         "without": [person.number for person in people if not person.group],
         "cautions": CAUTIONS,
         "who_decides": WHO_DECIDES,
-        "pages": len(letters) + 1,
+        "pages": len(letters) + 1 + len(people) // 40,
+    }
+
+
+def _group(
+    material: Material, letter: str, members: list[Contestant], turns: list[tuple[Round[JudgingClass], Any]]
+) -> dict[str, Any]:
+    """A group's way, and a place to tick for each card that is taken in: beside each member, by the order of classes."""
+    divisions = material.division_names
+    due = {
+        judged.number: sum(person.division in judged.divisions for person in members)
+        for _, judged in turns
+        if judged and judged.places
+    }
+    handed_in = [judged for _, judged in turns if judged and judged.places]
+    return {
+        "letter": letter,
+        "counted": counted(len(members), "contestant"),
+        "turns": [(turn, judged, due.get(judged.number) if judged else None) for turn, judged in turns],
+        "ticks": [
+            {
+                "classes": [judged.number for judged in some],
+                "rows": [
+                    (
+                        person.number,
+                        divisions[person.division],
+                        ["" if person.division in judged.divisions else "–" for judged in some],
+                    )
+                    for person in members
+                ],
+            }
+            for some in in_groups(handed_in, CLASSES_BESIDE_EACH_OTHER) or [[]]
+        ],
     }
 
 
 DOCUMENT = Document(
     name="group-sheets",
     title="Group sheets",
-    about="The rotation of all groups, and a sheet for each group’s leader.",
+    about="The rotation of all groups, and a sheet for each group’s leader: cautions around the animals, the way from class "
+    "to class, and a place to tick for every card.",
     when="before",
     names="numbers only",
     build=build,

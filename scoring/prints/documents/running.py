@@ -13,6 +13,9 @@ from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
+FEW = 100
+"""Cards that fit on a page together with what else a group has."""
+
 
 def missing_cards(material: Material, choice: Choice) -> dict[str, Any]:
     """By group, since that is how cards are carried: the numbers of which nobody has read a card, class by class."""
@@ -28,10 +31,12 @@ def missing_cards(material: Material, choice: Choice) -> dict[str, Any]:
             "letter": letter,
             "counted": counted(sum(map(len, classes.values())), "card"),
             "rows": [(number, names[number], numbers) for number, numbers in classes.items()],
+            "short": sum(map(len, classes.values())) <= FEW,
         }
         for letter, classes in sorted(by_group.items(), key=lambda item: group_order(item[0]))
     ]
-    return {"groups": groups, "pages": max(1, len(groups))}
+    missing = sum(len(numbers) for classes in by_group.values() for numbers in classes.values())
+    return {"groups": groups, "counted": counted(missing, "card"), "pages": max(1, missing // 250)}
 
 
 def doubts(material: Material, choice: Choice) -> dict[str, Any]:
