@@ -51,13 +51,18 @@ STEPS = {
 """The tie steps that name nothing else, as noun phrases: "decided by ..."."""
 
 AHEAD_ON = {
-    "total": "overall total",
+    "total": "the overall total",
     REASONS: "reasons",
     PLACING: "placings",
     "best-class": "the best single class",
     "left-out": "the best member who does not count",
 }
 """The same steps as what one row is ahead on."""
+
+BEST_CLASSES_OF_A_TEAM = "its members’ best single classes"
+
+NAMED = 12
+"""Rows of the same total that a sentence names; of more it says only how many more there are."""
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -69,6 +74,12 @@ def listed(words: Iterable[str]) -> str:
     """Words as a sentence lists them: `A`, `A and B`, `A, B and C`."""
     *most, last = [*words] or [""]
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def some_of(words: Sequence[str], most: int = NAMED) -> str:
+    """Words as a sentence lists them, but of a long list only the first and how many more: `A, B and 8 more`."""
+    left = len(words) - most
+    return listed(words) if left <= 0 else listed([*words[:most], f"{left:,} more"])
 
 
 def list_names(record: Record) -> dict[str, str]:
@@ -125,12 +136,16 @@ def ties_in_words(record: Record) -> dict[str, str]:
     return {"": "", SHARED: "shared rank"} | {step: f"decided by {tie_step(step, record)}" for step in steps}
 
 
-def how_ties_fell(record: Record, result: Result, standing: Standing) -> tuple[list[str], list[str]]:
+def how_ties_fell(
+    record: Record, result: Result, standing: Standing, values: StepValues | None = None
+) -> tuple[list[str], list[str]]:
     """How each row came to stand where it does among those of the same total, individuals and then teams.
 
-    Empty for a row whose total nobody else has; else such as `level at 612; ahead of 104 on reasons, 188 to 185`.
+    Empty for a row whose total nobody else has; else such as `level at 612; ahead of 104 on reasons, 188 to 185`. Rows
+    of one total are told without a look at the others, so `standing` may hold some of its list's totals only. `values`
+    are the division's, for whoever asks several times.
     """
-    values = StepValues(record, result, standing.division)
+    values = values or StepValues(record, result, standing.division)
     individuals = _fallen(
         individual_keys(record, values, standing), [str(row.number) for row in standing.individuals], record, False
     )
@@ -139,7 +154,6 @@ def how_ties_fell(record: Record, result: Result, standing: Standing) -> tuple[l
 
 
 def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool) -> list[str]:
-    steps = record.team_ties if of_teams else record.individual_ties
     runs = _runs(keys)
     said = [""] * len(keys)
     for place, (first, last) in enumerate(runs):
@@ -148,19 +162,22 @@ def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: 
         below = runs[place + 1] if place + 1 < len(runs) and keys[runs[place + 1][0]][0] == total else None
         if first == last and not above and not below:
             continue
+        parted = []
+        for word, run in (("behind", above), ("ahead of", below)):
+            if run:
+                others = some_of(whose[run[0] : run[1] + 1])
+                parted.append(f"{word} {others} on {_parted(keys[first], keys[run[0]], record, of_teams)}")
         for row in range(first, last + 1):
-            others = [whose[other] for other in range(first, last + 1) if other != row]
             words = [f"level at {figure(total)}"]
-            if others:
-                words.append(f"shares its place with {listed(others)}" + (", equal in every tie step" if steps else ""))
-            if above:
-                behind = [whose[other] for other in range(above[0], above[1] + 1)]
-                words.append(f"behind {listed(behind)} on {_parted(keys[row], keys[above[0]], steps, record)}")
-            if below:
-                ahead = [whose[other] for other in range(below[0], below[1] + 1)]
-                words.append(f"ahead of {listed(ahead)} on {_parted(keys[row], keys[below[0]], steps, record)}")
-            said[row] = "; ".join(words)
+            if first < last:
+                words.append(_shared([*whose[first:row], *whose[row + 1 : last + 1]], record, of_teams))
+            said[row] = "; ".join(words + parted)
     return said
+
+
+def _shared(others: Sequence[str], record: Record, of_teams: bool) -> str:
+    steps = record.team_ties if of_teams else record.individual_ties
+    return f"shares its place with {some_of(others)}" + (", equal in every tie step" if steps else "")
 
 
 def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
@@ -174,16 +191,19 @@ def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
     return runs
 
 
-def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], steps: Sequence[str], record: Record) -> str:
+def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Record, of_teams: bool) -> str:
     """The first step in which two rows of the same total differ, with both figures."""
+    steps = record.team_ties if of_teams else record.individual_ties
     for step, mine, theirs in zip(steps, key[1:], other[1:], strict=True):
         if mine != theirs:
-            return f"{_ahead_on(step, record)}, {figure(mine)} to {figure(theirs)}"
+            return f"{_ahead_on(step, record, of_teams)}, {figure(mine)} to {figure(theirs)}"
     raise AssertionError("rows that differ in nothing are one run")
 
 
-def _ahead_on(step: str, record: Record) -> str:
+def _ahead_on(step: str, record: Record, of_teams: bool) -> str:
     kind, _, name = step.partition(":")
+    if of_teams and step == "best-class":
+        return BEST_CLASSES_OF_A_TEAM
     if kind == "class":
         return f"class {name}"
     if kind == "category":

@@ -131,7 +131,7 @@ def standings_page(
             if s.division == standing.division
         ],
         "provisional": why_provisional(record, unsettled, standing),
-        "standardised": is_standardised(record, standing.code) and STANDARDISED,
+        "standardised": is_standardised(record, standing) and STANDARDISED,
         "view": view,
         "individuals": individuals,
         "individuals_counted": _of(len(individuals), everything[0], "contestant"),
@@ -157,7 +157,7 @@ def lines_of(
     fell, teams_fell = how_ties_fell(record, result, standing)
     here = [c for c in record.contestants if c.division == standing.division]
     names = {c.number: shown_name(c, record.rules.show_people_as) for c in here}
-    items = items_of(record, standing.code)
+    items = items_of(record, standing.division, standing.code)
     open_of: dict[int, list[str]] = {}
     for (number, item), _word in unsettled.items.items():
         if item in items:
@@ -168,10 +168,9 @@ def lines_of(
             members.setdefault(contestant.team, []).append(contestant.number)
     totals = [figure(row.total) for row in standing.individuals]
     individuals = [
-        IndividualLine(
-            row.rank, row.number, names[row.number], row.team, total, short, tie, _open(open_of.get(row.number, ()))
-        )
+        IndividualLine(row.rank, row.number, names[row.number], row.team, total, short, tie, may_change)
         for row, total, short, tie in zip(standing.individuals, totals, short_by(totals), fell, strict=True)
+        for may_change in [open_in_words(open_of.get(row.number, ()))]
     ]
     own: dict[str, list[str]] = {}
     for (division, team, item), _word in unsettled.team_items.items():
@@ -182,33 +181,34 @@ def lines_of(
     for row, total, short, tie in zip(standing.teams, totals, short_by(totals), teams_fell, strict=True):
         open_items = own.get(row.team, []) + [item for number in members[row.team] for item in open_of.get(number, ())]
         others = sorted(set(members[row.team]).difference(row.counting))
-        counting = ", ".join(map(str, row.counting))
-        teams.append(
-            TeamLine(row.rank, row.team, counting, ", ".join(map(str, others)), total, short, tie, _open(open_items))
-        )
+        counting, not_counting = ", ".join(map(str, row.counting)), ", ".join(map(str, others))
+        may_change = open_in_words(open_items)
+        teams.append(TeamLine(row.rank, row.team, counting, not_counting, total, short, tie, may_change))
     return individuals, teams
 
 
-def items_of(record: Record, code: str) -> set[str]:
-    """The items, such as `class:3`, that a list is made of."""
+def items_of(record: Record, division: str, code: str) -> set[str]:
+    """The items, such as `class:3`, that a list of a division is made of."""
     found = set()
     for judged in record.classes:
-        if code in (OVERALL, PLACING, judged.category):
+        if division in judged.divisions and judged.places and code in (OVERALL, PLACING, judged.category):
             found.add(f"class:{judged.number}")
-        in_list = code in (OVERALL, REASONS) or (code == judged.category and record.rules.reasons_in_category)
-        if judged.reasons and in_list:
+        in_category = code == judged.category and record.rules.reasons_in_category
+        if division in judged.reasons and (code in (OVERALL, REASONS) or in_category):
             found.add(f"reasons:{judged.number}")
-    return found | {f"part:{part.code}" for part in record.parts if code in (OVERALL, part.category)}
+    parts = (part for part in record.parts if division in part.divisions and code in (OVERALL, part.category))
+    return found | {f"part:{part.code}" for part in parts}
 
 
-def is_standardised(record: Record, code: str) -> bool:
+def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
-    return record.rules.reasons_standardised and any(item.startswith("reasons:") for item in items_of(record, code))
+    items = items_of(record, standing.division, standing.code)
+    return record.rules.reasons_standardised and any(item.startswith("reasons:") for item in items)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:
     """Why a list may still change, in words; empty if nothing is known to be open."""
-    items = items_of(record, standing.code)
+    items = items_of(record, standing.division, standing.code)
     here = {c.number for c in record.contestants if c.division == standing.division}
     words = Counter(
         (item.partition(":")[0], word)
@@ -226,12 +226,24 @@ def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) ->
         for (of, word), count in sorted(words.items())
         if of == kind
     ]
-    judged_here = [c for c in record.classes if standing.division in c.divisions and f"class:{c.number}" in items]
-    once = [str(judged.number) for judged in judged_here if judged.number in unsettled.keys]
-    if once:
-        is_not = "is not confirmed" if len(once) == 1 else "are not confirmed"
-        reasons.append(f"the key{'s' if len(once) > 1 else ''} of {_classes(once)} {is_not}")
-    return reasons + waiting_for_keys(record, standing.division)
+    reasons.append(keys_in_words([number for number in unsettled.keys if f"class:{number}" in items]))
+    return [*filter(None, reasons), *waiting_for_keys(record, standing.division, items)]
+
+
+def open_in_words(items: Collection[str]) -> str:
+    """What of a total is not settled: `2 cards and 1 mark not settled`; empty if all of it is."""
+    counts = Counter(item.partition(":")[0] for item in items)
+    words = listed(counted(counts[kind], KINDS_OPEN[kind]) for kind in KINDS_OPEN if counts[kind])
+    return f"{words} not settled" if words else ""
+
+
+def keys_in_words(classes: Sequence[int]) -> str:
+    """Which keys are not confirmed: `the keys of classes 1 and 2 are not confirmed`; empty if all are."""
+    if not classes:
+        return ""
+    if len(classes) == 1:
+        return f"the key of class {classes[0]} is not confirmed"
+    return f"the keys of classes {listed(map(str, sorted(classes)))} are not confirmed"
 
 
 def _heads(view: View | None, named: list[str]) -> list[Head]:
@@ -264,17 +276,6 @@ def _address(view: View) -> str:
 
 def _sorted_word(is_sorted: bool, down: bool) -> str:
     return ("descending" if down else "ascending") if is_sorted else ""
-
-
-def _classes(numbers: Sequence[str]) -> str:
-    return f"class {numbers[0]}" if len(numbers) == 1 else f"classes {listed(numbers)}"
-
-
-def _open(items: Collection[str]) -> str:
-    """What of a row is not settled: `2 cards and 1 mark not settled`."""
-    counts = Counter(item.partition(":")[0] for item in items)
-    words = listed(counted(counts[kind], KINDS_OPEN[kind]) for kind in KINDS_OPEN if counts[kind])
-    return f"{words} not settled" if words else ""
 
 
 def _of(shown: int, of: int, noun: str) -> str:

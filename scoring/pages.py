@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from scoring.explain import counted, figure, listed, ties_in_words
 from scoring.people import shown_name
 from scoring.record import Card, Record
@@ -68,12 +70,14 @@ def provisional(record: Record, result: Result, division: str) -> list[str]:
     return reasons + waiting_for_keys(record, division)
 
 
-def waiting_for_keys(record: Record, division: str) -> list[str]:
-    """Which classes wait for their keys, in words; empty if none does."""
+def waiting_for_keys(record: Record, division: str, items: Collection[str] | None = None) -> list[str]:
+    """Which classes wait for their keys, in words; empty if none does. Of `items` alone if given."""
     waiting = [
         str(judged.number)
         for judged in record.classes
-        if division in judged.divisions and judged.places and not judged.void and judged.official is None
+        if division in judged.divisions
+        and (judged.places and not judged.void and judged.official is None)
+        and (items is None or {f"class:{judged.number}", f"reasons:{judged.number}"}.intersection(items))
     ]
     if not waiting:
         return []

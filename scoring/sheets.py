@@ -5,16 +5,20 @@ Pure: made from a record and its result, live or as they were announced.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from scoring.due import Unsettled
 from scoring.explain import figure, how_ties_fell, list_names, pairs_lost
+from scoring.listing import items_of, keys_in_words, open_in_words
 from scoring.people import shown_name
 from scoring.placing import is_placing
+from scoring.placing import score as points_of
 from scoring.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
-from scoring.result import Result, Standing
+from scoring.result import IndividualRow, Result, Standing, TeamRow
 from scoring.standardising import counting_reasons
+from scoring.steps import StepValues
 
 WAITS = "waits for its key"
 VOID = "void, counts for nobody"
@@ -23,7 +27,8 @@ VOID = "void, counts for nobody"
 @dataclass(frozen=True, slots=True)
 class ClassLine:
     """A contestant's card in one class. `card` is the placing or, in words, why there is none; `score` is empty for a
-    class that does not count, and `state` says why. `lost` are the pairs in words; `open` says what is not settled."""
+    class that does not count, and `state` says why. `lost` are the pairs in words; `rule` is the rule that made the
+    score where it is not what the pairs leave; `open` says what is not settled."""
 
     number: int
     name: str
@@ -34,6 +39,7 @@ class ClassLine:
     score: str
     perfect: int
     lost: tuple[str, ...]
+    rule: str
     state: str
     open: str
 
@@ -53,6 +59,7 @@ class ReasonsLine:
 
 @dataclass(frozen=True, slots=True)
 class MarkLine:
+    code: str
     name: str
     score: str
     most: int
@@ -61,7 +68,8 @@ class MarkLine:
 
 @dataclass(frozen=True, slots=True)
 class RankLine:
-    """A place in one list: `rank` of `of`, and how a tie fell."""
+    """A place in one list: `rank` of `of`, and how a tie fell. `counts` says whether it counts for the team, None where
+    the team is not ranked there; `open` what of the total may still change."""
 
     code: str
     name: str
@@ -69,6 +77,8 @@ class RankLine:
     of: int
     total: str
     tie: str
+    counts: bool | None
+    open: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +105,24 @@ class MemberHead:
 
 
 @dataclass(frozen=True, slots=True)
+class Cell:
+    """A member's points in one item. `anchor` is where the member's own sheet tells how they came about."""
+
+    number: int
+    points: str
+    anchor: str
+    open: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TeamLine:
-    """One item of a team: each member's points in step with the members, empty where an item is the team's own."""
+    """One item of a team: a cell for each member, none where an item is the team's own."""
 
     name: str
-    points: tuple[str, ...]
+    cells: tuple[Cell, ...]
     team: str
     total: bool = False
+    open: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +137,7 @@ class TeamRank:
     counting: tuple[int, ...]
     others: tuple[int, ...]
     tie: str
+    open: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +148,19 @@ class TeamSheet:
     members: tuple[MemberHead, ...]
     lines: tuple[TeamLine, ...]
     ranks: tuple[TeamRank, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """The rows of one list by whose they are, and the ties in words that were asked for so far."""
+
+    individuals: dict[int, IndividualRow]
+    teams: dict[str, TeamRow]
+    fallen: dict[Fraction, dict[int | str, str]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, standing: Standing) -> _Placed:
+        return cls({row.number: row for row in standing.individuals}, {row.team: row for row in standing.teams})
 
 
 class Sheets:
@@ -154,7 +189,9 @@ class Sheets:
         for of_teams in result.team_scores:
             for team, points in zip(of_teams.teams, of_teams.points, strict=True):
                 self._team_points[of_teams.item, of_teams.division, team] = points
-        self._fallen: dict[tuple[str, str], tuple[list[str], list[str]]] = {}
+        self._placed: dict[tuple[str, str], _Placed] = {}
+        self._values: dict[str, StepValues] = {}
+        self._items_of: dict[tuple[str, str], set[str]] = {}
 
     def contestant(self, number: int) -> ContestantSheet | None:
         """A contestant's sheet; None where nobody has the number."""
@@ -178,7 +215,7 @@ class Sheets:
                 self._reasons(judged, number) for judged in record.classes if person.division in judged.reasons
             ),
             marks=tuple(
-                MarkLine(part.name, self._shown(item, number), part.most, self._unsettled.of(number, item))
+                MarkLine(part.code, part.name, self._shown(item, number), part.most, self._unsettled.of(number, item))
                 for part in record.parts
                 for item in [f"part:{part.code}"]
                 if part.scope == "individual" and person.division in part.divisions
@@ -214,6 +251,7 @@ class Sheets:
         if placing and placed and judged.official and judged.cuts:
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
         item = f"class:{judged.number}"
+        score = self._shown(item, number)
         return ClassLine(
             number=judged.number,
             name=judged.name,
@@ -221,12 +259,23 @@ class Sheets:
             placed=placed,
             official=judged.official or "",
             cuts=judged.cuts,
-            score=self._shown(item, number),
+            score=score,
             perfect=judged.perfect,
             lost=lost,
+            rule=self._rule(judged, placing) if score else "",
             state=VOID if judged.void else "" if judged.official else WAITS,
             open=self._unsettled.of(number, item),
         )
+
+    def _rule(self, judged: JudgingClass, placing: str | None) -> str:
+        """The rule by which a score is not simply what the lost pairs leave of the perfect one."""
+        rules = self._record.rules
+        if placing == UNREADABLE:
+            return "earns the lowest score of the class" if rules.unreadable_card == "lowest" else ""
+        if not placing or rules.negative_scores == "keep" or not judged.official or not judged.cuts:
+            return ""
+        below = points_of(judged.official, judged.cuts, placing, judged.perfect) < 0
+        return "below 0 counts as 0" if below else ""
 
     def _reasons(self, judged: JudgingClass, number: int) -> ReasonsLine:
         item = f"reasons:{judged.number}"
@@ -246,43 +295,70 @@ class Sheets:
     def _ranks(self, person: Contestant) -> list[RankLine]:
         names = list_names(self._record)
         found = []
-        for standing in self._result.standings:
-            if standing.division == person.division:
-                for row, tie in zip(standing.individuals, self._ties(standing)[0], strict=True):
-                    if row.number == person.number:
-                        of = len(standing.individuals)
-                        found.append(
-                            RankLine(standing.code, names[standing.code], row.rank, of, figure(row.total), tie)
-                        )
+        for standing, placed in self._lists_of(person.division):
+            row = placed.individuals.get(person.number)
+            if row:
+                tie = self._tie(standing, placed, row)
+                of = len(standing.individuals)
+                team = placed.teams.get(person.team)
+                counts = row.number in team.counting if team else None
+                may_change = self._open(standing, [person.number])
+                name, total = names[standing.code], figure(row.total)
+                found.append(RankLine(standing.code, name, row.rank, of, total, tie, counts, may_change))
         return found
 
     def _team_ranks(self, division: str, team: str, members: list[int]) -> list[TeamRank]:
         names = list_names(self._record)
         found = []
-        for standing in self._result.standings:
-            if standing.division == division:
-                for row, tie in zip(standing.teams, self._ties(standing)[1], strict=True):
-                    if row.team == team:
-                        others = tuple(number for number in members if number not in row.counting)
-                        found.append(
-                            TeamRank(
-                                standing.code,
-                                names[standing.code],
-                                row.rank,
-                                len(standing.teams),
-                                figure(row.total),
-                                row.counting,
-                                others,
-                                tie,
-                            )
-                        )
+        for standing, placed in self._lists_of(division):
+            row = placed.teams.get(team)
+            if row:
+                found.append(
+                    TeamRank(
+                        standing.code,
+                        names[standing.code],
+                        row.rank,
+                        len(standing.teams),
+                        figure(row.total),
+                        row.counting,
+                        tuple(number for number in members if number not in row.counting),
+                        self._tie(standing, placed, row),
+                        self._open(standing, members, team),
+                    )
+                )
         return found
 
-    def _ties(self, standing: Standing) -> tuple[list[str], list[str]]:
+    def _open(self, standing: Standing, members: list[int], team: str = "") -> str:
+        """What of the total of a member, or of a whole team with its own marks, may still change in a list."""
         key = standing.division, standing.code
-        if key not in self._fallen:
-            self._fallen[key] = how_ties_fell(self._record, self._result, standing)
-        return self._fallen[key]
+        items = self._items_of.setdefault(key, items_of(self._record, standing.division, standing.code))
+        found = [item for number in members for item in items if (number, item) in self._unsettled.items]
+        found += [item for item in items if (standing.division, team, item) in self._unsettled.team_items]
+        keys = [number for number in self._unsettled.keys if f"class:{number}" in items]
+        return "; ".join(filter(None, (open_in_words(found), keys_in_words(keys))))
+
+    def _lists_of(self, division: str) -> Iterator[tuple[Standing, _Placed]]:
+        for standing in self._result.standings:
+            if standing.division == division:
+                key = division, standing.code
+                if key not in self._placed:
+                    self._placed[key] = _Placed.of(standing)
+                yield standing, self._placed[key]
+
+    def _tie(self, standing: Standing, placed: _Placed, row: IndividualRow | TeamRow) -> str:
+        """How a tie fell, worked out for the rows of that total alone and for each total once."""
+        if not row.tie:
+            return ""
+        if row.total not in placed.fallen:
+            if standing.division not in self._values:
+                self._values[standing.division] = StepValues(self._record, self._result, standing.division)
+            people = tuple(one for one in standing.individuals if one.total == row.total)
+            teams = tuple(one for one in standing.teams if one.total == row.total)
+            level = replace(standing, individuals=people, teams=teams)
+            said, teams_said = how_ties_fell(self._record, self._result, level, self._values[standing.division])
+            names: list[int | str] = [*(one.number for one in people), *(one.team for one in teams)]
+            placed.fallen[row.total] = dict(zip(names, [*said, *teams_said], strict=True))
+        return placed.fallen[row.total][row.team if isinstance(row, TeamRow) else row.number]
 
     def _team_lines(self, division: str, team: str, members: list[int]) -> list[TeamLine]:
         classes = {judged.number: judged.name for judged in self._record.classes}
@@ -293,17 +369,26 @@ class Sheets:
                 kind, _, code = scores.item.partition(":")
                 name = parts[code] if kind == "part" else f"Class {code}, {classes[int(code)]}"
                 name = f"Reasons, class {code}" if kind == "reasons" else name
-                lines.append(TeamLine(name, tuple(self._shown(scores.item, number) for number in members), ""))
+                lines.append(TeamLine(name, tuple(self._cell(scores.item, number) for number in members), ""))
         for of_teams in self._result.team_scores:
             if of_teams.division == division:
                 name = parts[of_teams.item.partition(":")[2]]
                 points = self._team_points.get((of_teams.item, division, team), Fraction(0))
-                lines.append(TeamLine(name, (), figure(points)))
-        overall = next(s for s in self._result.standings if s.division == division)
-        totals = {row.number: figure(row.total) for row in overall.individuals}
-        whole = next((figure(row.total) for row in overall.teams if row.team == team), "")
-        lines.append(TeamLine("Total", tuple(totals.get(number, "") for number in members), whole, total=True))
+                may_change = self._unsettled.team_items.get((division, team, of_teams.item), "")
+                lines.append(TeamLine(name, (), figure(points), open=may_change))
+        overall = next(placed for _, placed in self._lists_of(division))
+        totals = [Cell(number, figure(overall.individuals[number].total), anchor(number)) for number in members]
+        whole = figure(overall.teams[team].total) if team in overall.teams else ""
+        lines.append(TeamLine("Total", tuple(totals), whole, total=True))
         return lines
+
+    def _cell(self, item: str, number: int) -> Cell:
+        return Cell(number, self._shown(item, number), anchor(number, item), self._unsettled.of(number, item))
+
+
+def anchor(number: int, item: str = "places") -> str:
+    """Where on a contestant's sheet an item stands: `101-class-3` for `class:3`."""
+    return f"{number}-{item.replace(':', '-')}"
 
 
 def _points(score: ReasonsScore) -> str:

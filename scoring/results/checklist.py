@@ -14,7 +14,7 @@ from contest.models import Contest, State
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt, doubts_of
 from scoring import suspicious
 from scoring.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.explain import STANDARDISED, counted, list_names, listed
+from scoring.explain import STANDARDISED, counted, list_names, listed, some_of
 from scoring.placing import limits
 from scoring.points import printed
 from scoring.record import Record
@@ -157,7 +157,7 @@ class _Checking:
                 most = places.get((standing.division, standing.code, kind), 0)
                 for rank, whose in shared_ranks(rows, most):
                     where = f"{self._divisions[standing.division]}, {names[standing.code]}"
-                    text = f"{where}: {'teams ' if kind == 'teams' else ''}{listed(whose)} share rank {rank}"
+                    text = f"{where}: {'teams ' if kind == 'teams' else ''}{some_of(whose)} share rank {rank}"
                     address = reverse("standings-list", args=[self._contest.pk, standing.division, standing.code])
                     yield Item(TIES, text, address, "See the list")
 
@@ -170,20 +170,57 @@ class _Checking:
         return {(s.division, s.code, kind): most for s in self._result.standings for kind in ("individuals", "teams")}
 
     def _worth_a_look(self) -> Iterator[Item]:
-        for hard in suspicious.no_better_than_blind(self._record):
-            text = (
-                f"Class {hard.number}: its {hard.cards} cards lose {printed(hard.lost)} on average, placing blindly "
-                f"loses {printed(hard.blind)}: is its key right?"
+        odd = suspicious.OddCards(self._record)
+        yield from self._odd_keys(odd)
+        reversals, far_out = odd.reversed_cards(), odd.far_out()
+        for number, people in reversals.items():
+            few = counted(
+                len(people), "card is the official placing reversed", "cards are the official placing reversed"
             )
-            yield self._item(LOOK, text, "See the key", "key", hard.number)
+            yield self._cards_to_look_at(number, f"{few}: {numbers(people)}", people)
+        for number, people in far_out.items():
+            others = [person for person in people if person not in reversals.get(number, ())]
+            if others:
+                few = counted(len(others), "card loses", "cards lose")
+                text = f"{few} nearly everything, of contestants who did well elsewhere: {numbers(others)}"
+                yield self._cards_to_look_at(number, text, others)
+        for number, people in suspicious.odd_reasons(self._record).items():
+            text = f"Class {number}: reasons scored far from what the same official gave others: {numbers(people)}"
+            yield self._item(LOOK, text, "See the scores", "scores-class", number)
         if people := suspicious.without_any_card(self._record):
             text = f"Present, but without any card: {numbers(people)}"
             yield self._item(LOOK, text, "See who is here", "check_in")
-        for division, team, classes in suspicious.all_alike(self._record):
-            whose = f"{self._divisions[division]}, {team}"
-            text = f"{whose}: the same card from every member in all of {counted(classes, 'class', 'classes')}"
-            team_pk = self._ends.teams[division, team]
-            yield self._item(LOOK, text, "See the team", "standings-team", division, team_pk)
+        for same in suspicious.alike(self._record):
+            members = "every member" if same.whole_team else listed(map(str, same.members))
+            where = f"{self._divisions[same.division]}, {same.team}"
+            text = f"{where}: the same card from {members} in all of {counted(same.classes, 'class', 'classes')}"
+            team_pk = self._ends.teams[same.division, same.team]
+            yield self._item(LOOK, text, "See the team", "standings-team", same.division, team_pk)
+
+    def _odd_keys(self, odd: suspicious.OddCards) -> Iterator[Item]:
+        hard = {found.number: found for found in odd.no_better_than_blind()}
+        for number, found in hard.items():
+            text = (
+                f"Class {number}: its {found.cards} cards lose {printed(found.lost)} on average, placing blindly "
+                f"loses {printed(found.blind)}: is its key right?"
+            )
+            yield self._item(LOOK, text, "See the key", "key", number)
+        for rare in odd.rarely_given():
+            if rare.number not in hard:
+                given = (
+                    f"{rare.given or 'none'} of its {counted(rare.cards, 'card')} {'have' if rare.given > 1 else 'has'}"
+                )
+                text = f"Class {rare.number}: {given} the official placing: is its key right?"
+                yield self._item(LOOK, text, "See the key", "key", rare.number)
+        for number, names in suspicious.cuts_of_nothing(self._record).items():
+            are = "cut is" if len(names) == 1 else "cuts are"
+            yield self._item(LOOK, f"Class {number}: the {listed(names)} {are} 0", "See the key", "key", number)
+
+    def _cards_to_look_at(self, number: int, text: str, people: list[int]) -> Item:
+        """One card by itself; of several, the class's page, where each is a link."""
+        if len(people) == 1:
+            return self._item(LOOK, f"Class {number}: {text}", "See the card", "card", number, people[0])
+        return self._item(LOOK, f"Class {number}: {text}", "See the cards", "progress-class", number)
 
     def _owners(self, owners: Iterable[Owner]) -> str:
         return numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])

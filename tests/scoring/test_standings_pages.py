@@ -12,7 +12,7 @@ from scoring.explain import counted, listed, tie_step
 from scoring.pages import find_standing, individual_rows, provisional, short_by, team_rows
 from scoring.record import Card, Category, Division, Mark
 from scoring.tally import tally
-from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, a_contest, people
+from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, RulesFactory, a_contest, people
 
 
 def cells(page, name):
@@ -190,6 +190,51 @@ class TestDownToThePairs:
         assert sheet.count("● counts") == 3
         assert sheet.count("○ does not count") == 2
         assert '101, 102, 103 <span class="others">not 104, 105</span>' in sheet
+
+    def test_from_a_teams_matrix_each_score_leads_to_the_row_that_tells_of_it(self, superintendent, tied):
+        contest = save_record(tied, by="test")
+        team = contest.divisions.get().teams.get().pk
+        sheet = superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/").content.decode()
+        targets = re.findall(r'<td class="figure"><a href="([^"#]+)#([^"]+)"', sheet)
+        assert len(targets) == 5 * (2 + 1)  # each of the members in each class, and their totals
+        for address, anchor in targets:
+            assert f'id="{anchor}"' in superintendent.get(address).content.decode()
+
+    def test_whoever_is_in_a_team_reads_whether_they_count_for_it(self, superintendent, tied):
+        contest = save_record(tied, by="test")
+
+        def column(number):
+            page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/").content.decode()
+            return cells(page, "counting")
+
+        assert column(101) == ["● counts", "● counts"]
+        assert column(105) == ["○ does not count", "○ does not count"]
+
+    def test_what_is_open_is_marked_on_every_total_that_rests_on_it(self, superintendent):
+        cards = (Card(1, 101, "3124", "3142"), *(Card(1, number, "3124", "3124") for number in (102, 103)))
+        contest = a_contest(cards=cards, parts=(PartFactory(scope="team"),))
+        Key.objects.update(confirmed_by="", confirmed_at=None)
+        start = f"/contests/{contest.pk}/standings/"
+        key = "the key of class 1 is not confirmed"
+        person = superintendent.get(f"{start}contestants/101/").content.decode()
+        assert person.count(f'<span class="open">1 card not settled; {key}</span>') == 2  # overall and placing
+        other = superintendent.get(f"{start}contestants/102/").content.decode()
+        assert other.count(f'<span class="open">{key}</span>') == 2
+        team = superintendent.get(f"{start}SR/teams/{contest.divisions.get().teams.get().pk}/").content.decode()
+        assert f'<span class="open">1 card and 1 mark not settled; {key}</span>' in team
+        assert team.count('<span class="open">in doubt; key typed once</span>') == 1
+        assert team.count('<span class="open">missing</span>') == 1
+
+    def test_a_rule_that_made_a_score_is_named_beside_it(self, superintendent):
+        contest = a_contest(
+            rules=RulesFactory(negative_scores="zero", unreadable_card="lowest"),
+            classes=(ClassFactory(cuts=(9, 9, 9)), ClassFactory(number=2)),
+            cards=(Card(1, 101, "4213"), Card(2, 101, "unreadable")),
+        )
+        page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/").content.decode()
+        lost = cells(page.partition("class-scores-101")[2], "lost")
+        assert lost[0].endswith("below 0 counts as 0")
+        assert lost[1] == "earns the lowest score of the class"
 
     def test_a_class_without_a_key_a_void_one_and_one_without_a_card_say_so(self, superintendent):
         contest = a_contest(

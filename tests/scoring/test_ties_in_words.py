@@ -1,5 +1,6 @@
 """How ties fell, in words and figures that agree with the tally."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from scoring.ranking import SHARED, ranked
 from scoring.record import Card, Mark, ReasonsScore
 from scoring.steps import StepValues, individual_keys, team_keys
 from scoring.tally import tally
-from tests.factories import ClassFactory, ContestantFactory, PartFactory, RecordFactory, people
+from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.strategies import records
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -124,3 +125,73 @@ def test_each_pair_lost_is_told_as_it_should_be_and_as_it_was():
     assert pairs_lost("3124", (3, 5, 2), "1324") == ["3 over 1 was 1 over 3: −3"]
     assert pairs_lost("3124", (3, 5, 2), "3124") == []
     assert pairs_lost("3124", (0, 5, 2), "1324") == ["3 over 1 was 1 over 3: 0"]
+
+
+def test_a_team_is_ahead_on_what_a_team_is_compared_by():
+    """Both teams have 97: one by 50 and 47, the other with its best member left out of the count."""
+    members = (
+        *(ContestantFactory(number=n, team="Barley Hill") for n in (101, 102)),
+        *(ContestantFactory(number=n, team="Larks") for n in (103, 104, 105)),
+    )
+    record = RecordFactory(
+        divisions=(DivisionFactory(team_counting=2),),
+        classes=(ClassFactory(), ClassFactory(number=2)),
+        contestants=members,
+        cards=(
+            *(Card(judged, n, "3124") for n in (101, 103) for judged in (1, 2)),
+            *(Card(judged, n, placing) for n in (102, 104) for judged, placing in ((1, "1324"), (2, "3142"))),
+            Card(1, 105, "3124"),
+        ),
+    )
+
+    def words(*steps):
+        return said(replace(record, team_ties=steps))[1]
+
+    assert words("left-out") == [
+        "level at 195; ahead of Barley Hill on the best member who does not count, 50 to 0",
+        "level at 195; behind Larks on the best member who does not count, 0 to 50",
+    ]
+    assert words("best-class", "class:2", "placing")[0] == (
+        "level at 195; shares its place with Larks, equal in every tie step"
+    )
+    changed = replace(
+        record,
+        cards=tuple(
+            card._replace(placing={1: "3124", 2: "1342"}[card.class_number]) if card.number == 104 else card
+            for card in record.cards
+        ),
+        team_ties=("best-class",),
+    )
+    assert said(changed)[1][0] == ("level at 195; ahead of Barley Hill on its members’ best single classes, 100 to 98")
+
+
+@pytest.mark.parametrize(
+    ("step", "words"),
+    [
+        ("total", "ahead of 101 on the overall total, 149.5 to 149"),
+        ("reasons", "ahead of 101 on reasons, 41 to 40"),
+        ("class:2", "ahead of 101 on class 2, 50 to 47"),
+        ("category:HAL", "ahead of 102 on Halter, 90 to 88"),
+        ("part:QUEST", "ahead of 102 on Questions, 12 to 11.5"),
+        ("best-class", "shares its place with 102, equal in every tie step"),
+    ],
+)
+def test_every_step_is_told_with_both_figures(step, words):
+    record = RecordFactory(
+        classes=(ClassFactory(category="HAL", reasons=("SR",)), ClassFactory(number=2)),
+        contestants=people(2),
+        parts=(PartFactory(),),
+        cards=(Card(1, 101, "3124"), Card(2, 101, "1324"), Card(1, 102, "1324"), Card(2, 102, "3124")),
+        reasons=(ReasonsScore(1, 101, "A", 4000), ReasonsScore(1, 102, "A", 4100)),
+        marks=(Mark("QUEST", 1200, number=101), Mark("QUEST", 1150, number=102)),
+        individual_ties=(step,),
+    )
+    assert said(record, "placing")[0][0] == f"level at 97; {words}"
+
+
+def test_a_crowd_that_is_level_is_not_named_one_by_one():
+    individuals, _ = said(RecordFactory(contestants=people(1500, team=""), cards=()))
+    assert individuals[0] == (
+        "level at 0; shares its place with 102, 103, 104, 105, 106, 107, 108, 109, 110, 111, 112, 113 and 1,487 more"
+    )
+    assert sum(map(len, individuals)) < 250_000

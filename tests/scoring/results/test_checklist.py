@@ -13,8 +13,8 @@ from scoring.due import fewer_officials, missing_cards, missing_marks, missing_r
 from scoring.models import AwardList
 from scoring.placing import PLACINGS
 from scoring.record import Card, ReasonsScore
-from scoring.results.checklist import numbers
-from scoring.suspicious import all_alike, no_better_than_blind, without_any_card
+from scoring.results.checklist import LOOK, numbers
+from scoring.suspicious import Alike, OddCards, alike, cuts_of_nothing, odd_reasons, without_any_card
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.scoring.results.cast import items_of, lines_of, read, ready, the_class
 
@@ -135,7 +135,7 @@ class TestTies:
     @pytest.fixture
     def shared(self, db):
         return ready(
-            cards=tuple(Card(judged, n, "3124", "3124") for n in (101, 102, 103, 104) for judged in (1, 2)),
+            cards=tuple(Card(judged, n, "1234", "1234") for n in (101, 102, 103, 104) for judged in (1, 2)),
             reasons=tuple(ReasonsScore(1, n, "A", 4000) for n in (101, 102, 103, 104)),
             marks=(),
             parts=(),
@@ -157,6 +157,10 @@ class TestTies:
         AwardList.objects.create(contest=contest, position=1, division="SR", code="overall", kind="teams", places=1)
         touch(contest)
         assert lines_of(contest) == []
+
+
+def no_better_than_blind(record):
+    return OddCards(record).no_better_than_blind()
 
 
 class TestWorthALook:
@@ -182,29 +186,100 @@ class TestWorthALook:
         )
         assert no_better_than_blind(flat) == []
 
-    def test_a_team_whose_cards_are_all_alike(self):
+    def test_team_mates_whose_cards_are_all_alike(self):
         classes = tuple(ClassFactory(number=number) for number in (1, 2, 3))
-        alike = tuple(Card(judged, n, PLACINGS[judged]) for judged in (1, 2, 3) for n in (101, 102, 103))
-        record = RecordFactory(classes=classes, cards=alike)
-        assert all_alike(record) == [("SR", "Barley Hill", 3)]
-        assert all_alike(RecordFactory(classes=classes[:2], cards=alike[:6])) == []
-        assert all_alike(RecordFactory(classes=classes, cards=(*alike[:-1], Card(3, 103, "4321")))) == []
-        assert all_alike(RecordFactory(classes=classes, cards=alike, contestants=people(1))) == []
+        cards = tuple(Card(judged, n, PLACINGS[judged]) for judged in (1, 2, 3) for n in (101, 102, 103))
+        record = RecordFactory(classes=classes, cards=cards)
+        assert alike(record) == [Alike("SR", "Barley Hill", (101, 102, 103), True, 3)]
+        but_one = RecordFactory(classes=classes, cards=(*cards[:-1], Card(3, 103, "4321")))
+        assert alike(but_one) == [Alike("SR", "Barley Hill", (101, 102), False, 3)]
+        assert alike(RecordFactory(classes=classes[:2], cards=cards[:6])) == []
+        assert alike(RecordFactory(classes=classes, cards=cards, contestants=people(1))) == []
+
+    def test_team_mates_who_are_both_right_are_not_odd(self):
+        classes = tuple(ClassFactory(number=number) for number in (1, 2, 3))
+        right = tuple(Card(judged, n, "3124") for judged in (1, 2, 3) for n in (101, 102, 103))
+        assert alike(RecordFactory(classes=classes, cards=right)) == []
+
+    def test_an_official_placing_that_almost_nobody_gave(self):
+        def record(right):
+            cards = (Card(1, 101 + n, "3124" if n < right else "1324") for n in range(48))
+            return RecordFactory(contestants=people(48), cards=tuple(cards))
+
+        assert [(rare.given, rare.cards) for rare in OddCards(record(1)).rarely_given()] == [(1, 48)]
+        assert OddCards(record(2)).rarely_given() == []  # as many as blindly
+
+    def test_a_card_that_is_the_official_placing_reversed(self):
+        record = RecordFactory(cards=(Card(1, 101, "4213"), Card(1, 102, "4231"), Card(1, 103, "unreadable")))
+        assert OddCards(record).reversed_cards() == {1: [101]}
+
+    def test_a_card_that_loses_nearly_everything_of_somebody_who_did_well_elsewhere(self):
+        classes = tuple(ClassFactory(number=number) for number in range(1, 6))
+
+        def record(*placings):
+            cards = (Card(number, 101, placing) for number, placing in enumerate(placings, start=1))
+            return RecordFactory(classes=classes, cards=tuple(cards))
+
+        assert OddCards(record("3124", "1324", "3142", "4231", "3124")).far_out() == {4: [101]}
+        assert OddCards(record("3124", "1324", "4213", "4231", "3124")).far_out() == {}  # so also in another class
+        assert OddCards(record("3124", "1324", "3142", "4231", "")).far_out() == {}  # too few to know them by
+
+    def test_cuts_of_nothing(self):
+        assert cuts_of_nothing(RecordFactory(classes=(ClassFactory(cuts=(0, 5, 0)),))) == {1: ["top", "bottom"]}
+        assert cuts_of_nothing(RecordFactory(classes=(ClassFactory(cuts=(0, 5, 0), void=True),))) == {}
+
+    def test_a_set_of_reasons_scored_far_from_the_others_of_the_same_official(self):
+        def record(*scores):
+            given = (ReasonsScore(1, 101 + n, "A", points) for n, points in enumerate(scores))
+            return RecordFactory(
+                classes=(ClassFactory(reasons=("SR",)),), contestants=people(len(scores)), reasons=tuple(given)
+            )
+
+        assert odd_reasons(record(4400, 4150, 3900, 440, 3600)) == {1: [104]}
+        assert odd_reasons(record(4400, 4150, 3900, 1900, 3600)) == {}
+        assert odd_reasons(record(4400, 4150, 440)) == {}
 
     def test_somebody_without_any_card(self):
         record = RecordFactory(cards=(Card(1, 101, "3124"), Card(1, 102, "")))
         assert without_any_card(record) == [102, 103]
 
     def test_they_stand_on_the_list_with_the_way_to_look(self, superintendent):
-        classes = tuple(ClassFactory(number=number) for number in (1, 2, 3))
+        numbers = tuple(range(101, 131))
+        classes = (*(ClassFactory(number=number) for number in range(1, 6)), ClassFactory(number=6, cuts=(0, 5, 2)))
+        right = {(judged, n): "1324" for judged in range(1, 7) for n in numbers if n != 130}
+        odd = {
+            **{(2, n): "3142" for n in numbers[:-1]},  # nobody gave what is official
+            **{(1, n): "3124" for n in numbers[1:3]},
+            **{(judged, n): PLACINGS[n % 20] for judged in (3, 4, 5) for n in numbers[5:-1]},
+            **{(judged, 107): PLACINGS[106 % 20] for judged in (3, 4, 5)},
+            (3, 103): "4213",
+            (4, 103): "4213",
+            (5, 104): "4231",
+            **{(judged, 104): "3124" for judged in (1, 2, 3, 4, 6)},
+        }
         contest = ready(
-            classes=classes,
-            cards=tuple(Card(judged, n, "4213", "4213") for judged in (1, 2, 3) for n in (101, 102, 103)),
-            reasons=(),
+            classes=(ClassFactory(reasons=("SR",)), *classes[1:]),
+            contestants=tuple(ContestantFactory(number=n, team=f"Team {n // 2}") for n in numbers),
+            cards=tuple(Card(judged, n, placing, placing) for (judged, n), placing in {**right, **odd}.items()),
+            reasons=tuple(ReasonsScore(1, n, "A", 440 if n == 105 else 4400) for n in numbers),
+            parts=(),
+            marks=(),
+            team_ties=(),
         )
-        lines = lines_of(contest)
-        assert "Present, but without any card: 104" in lines
-        assert "Senior, Barley Hill: the same card from every member in all of 3 classes" in lines
+        look = {item.text: item for item in items_of(contest) if item.section == LOOK}
+        ways = {
+            "Class 2: 1 of its 29 cards has the official placing: is its key right?": "watch/keys/2/",
+            "Class 6: the top cut is 0": "watch/keys/6/",
+            "Class 4: 1 card is the official placing reversed: 103": "watch/cards/4/103/",
+            "Class 5: 1 card loses nearly everything, of contestants who did well elsewhere: 104": "watch/cards/5/104/",
+            "Class 1: reasons scored far from what the same official gave others: 105": "scores/reasons/1/",
+            "Present, but without any card: 130": "entries/check-in/",
+            "Senior, Team 53: the same card from every member in all of 6 classes": "standings/SR/teams/",
+        }
+        for text, way in ways.items():
+            assert text in look, "\n".join(look)
+            assert look[text].address.startswith(f"/contests/{contest.pk}/{way}")
+            assert superintendent.get(look[text].address).status_code == 200
 
 
 @pytest.mark.django_db

@@ -282,7 +282,7 @@ class TestLinks:
     def test_a_team_finds_the_sheet_of_each_member_and_nobody_elses(self, client, made):
         page = body(client.get(self.home(team__name="Barley Hill")))
         assert "● counts" in page
-        assert page.count('class="packet-sheet"') == 2
+        assert page.count('<article class="packet-sheet"') == 2
         assert "Family103x" not in page
 
     def test_before_a_release_it_leads_nowhere(self, client, contest):
