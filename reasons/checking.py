@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from django.db.models import Q
 
 from contest.models import Contestant, JudgingClass, State
+from contest.score_reading import in_words
 from reasons.models import ReasonsOfficial, ReasonsScore
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +61,8 @@ def class_scores(judging_class: JudgingClass) -> ClassScores:
 
 
 def _given(score: ReasonsScore) -> Given:
-    otherwise = _printed(score.second) if score.state == State.DOUBT and score.second is not None else ""
-    return Given(_printed(score.hundredths), score.state, otherwise)
-
-
-def _printed(hundredths: int) -> str:
-    return printed(Fraction(hundredths, HUNDREDTHS))
+    otherwise = in_words(score.second) if score.state == State.DOUBT else ""
+    return Given(in_words(score.hundredths), score.state, otherwise)
 
 
 def _remark(person: Contestant) -> str:

@@ -5,7 +5,7 @@ The same rules serve placings, reasons scores and marks. In words:
 * A decision settles, until a later reading shows a card that nobody had read before it was made.
 * Readings that all say the same settle once enough different readers have given them; until then the card is read once.
 * Readings that differ are in doubt: nobody outvotes anybody, the superintendent looks at the paper.
-* "No card" that is followed by a card only says that the card turned up later, and is left out of account.
+* "No card", or "no score", that is followed by one only says that it turned up later, and is left out of account.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Generic, Literal, NamedTuple, TypeVar
 
-Value = TypeVar("Value", str, int)
+Value = TypeVar("Value", str, int | None)
 StateName = Literal["once", "settled", "doubt"]
 
 
@@ -44,8 +44,8 @@ def settle(
     """What the readings of one card, oldest first, come to; None where there are none.
 
     `needed` is how many must agree, by different readers unless `same_reader_twice`. `nothing` is the value that means
-    that no card was handed in. In doubt, the first reading counts; but where one of two says that there is no card,
-    there is none until somebody decides.
+    that no card was handed in or no score given. In doubt, the first reading counts; but where one of two says that
+    there is nothing, there is nothing until somebody decides.
     """
     decided_at = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
     if decided_at is not None:
@@ -54,8 +54,7 @@ def settle(
     if not cards:
         return None
     first = cards[0].value
-    differing = next((reading.value for reading in cards if reading.value != first), None)
-    if differing is not None:
+    for differing in (reading.value for reading in cards if reading.value != first):
         return Settlement(differing, first, "doubt") if differing == nothing else Settlement(first, differing, "doubt")
     readers = len(cards) if same_reader_twice else len({reading.reader for reading in cards})
     if readers < needed:
@@ -66,10 +65,9 @@ def settle(
 def _after_decision(readings: Sequence[Given[Value]], decided_at: int, nothing: Value | None) -> Settlement[Value]:
     decided = readings[decided_at].value
     known = {reading.value for reading in readings[: decided_at + 1]} | {nothing}
-    news = next((reading.value for reading in readings[decided_at + 1 :] if reading.value not in known), None)
-    if news is None:
-        return _settled(decided, nothing)
-    return Settlement(decided, news, "doubt")
+    for news in (reading.value for reading in readings[decided_at + 1 :] if reading.value not in known):
+        return Settlement(decided, news, "doubt")
+    return _settled(decided, nothing)
 
 
 def _settled(value: Value, nothing: Value | None) -> Settlement[Value]:
@@ -79,6 +77,6 @@ def _settled(value: Value, nothing: Value | None) -> Settlement[Value]:
 
 def _without_absence_before_a_card(readings: Sequence[Given[Value]], nothing: Value | None) -> Sequence[Given[Value]]:
     for place, reading in enumerate(readings):
-        if nothing is None or reading.value != nothing:
+        if reading.value != nothing:
             return readings[place:]
     return readings

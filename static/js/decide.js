@@ -9,7 +9,7 @@
   function meaning(typed, form) {
     const text = typed.trim().toLowerCase();
     if (text === "u") return "unreadable";
-    if (text === "n") return "no card";
+    if (text === "n") return form.dataset.none;
     if (/^[a-z]$/.test(text)) {
       return form.querySelector(`[name="pick"][value="${text}"]`)?.dataset.says ?? "";
     }
