@@ -36,7 +36,11 @@ class Slip:
 
     def read(self) -> QuerySet[Any]:
         """Its readings that were not withdrawn, oldest first."""
-        return self.readings._default_manager.filter(**self.about, withdrawn_at__isnull=True).order_by("pk")
+        return self.ever_read().filter(withdrawn_at__isnull=True)
+
+    def ever_read(self) -> QuerySet[Any]:
+        """Its readings, the withdrawn ones among them, oldest first."""
+        return self.readings._default_manager.filter(**self.about).order_by("pk")
 
     def score(self) -> Any:
         """What its readings come to; None where there are none."""

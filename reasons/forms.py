@@ -7,7 +7,6 @@ from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from reasons.entry import points_of
 
-
 NO_SCORE = "none"
 """What is sent in place of points where the slip says that no score was given."""
 
