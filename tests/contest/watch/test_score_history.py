@@ -119,7 +119,8 @@ def test_a_mark_is_moved_to_another_contestant_or_team(superintendent, contest, 
 )
 def test_a_move_to_nowhere_is_refused_beside_the_field(superintendent, contest, official, start, fields, says):
     reading = reasons(contest, official, 4125)
-    response = superintendent.post(f"{start}readings/reasons/{reading.pk}/", sent(act="move", back="card", **fields))
+    fields = {"act": "move", "back": "card", "quick": "read by mistake", **fields}
+    response = superintendent.post(f"{start}readings/reasons/{reading.pk}/", sent(**fields))
     assert response.status_code == 422
     text = response.content.decode()
     assert says in text
@@ -140,15 +141,11 @@ def test_a_decision_from_the_page_goes_back_to_it_and_a_wrong_one_stays(superint
     reasons(contest, official, 4125)
     reasons(contest, official, 4175, "Ben")
     (doubt,) = doubts_of(contest)
-    wrong = superintendent.post(
-        f"{slip}decide/", sent(counts="51", seen=doubt.seen, back="card", quick="as the slip says")
-    )
+    fields = {"seen": doubt.seen, "back": "card", "quick": "as the slip says"}
+    wrong = superintendent.post(f"{slip}decide/", sent(counts="51", **fields))
     assert wrong.status_code == 422
     assert "0 to 50 points" in wrong.content.decode() and 'value="51"' in wrong.content.decode()
-    right = superintendent.post(
-        f"{slip}decide/", sent(counts="b", seen=doubt.seen, back="card", quick="as the slip says")
-    )
-    assert right.headers["Location"] == slip
+    assert superintendent.post(f"{slip}decide/", sent(counts="b", **fields)).headers["Location"] == slip
     assert ReasonsScore.objects.get().hundredths == 4175
 
 
