@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
-from contest.models import Card, Contestant, Helper, JudgingClass, Reading, State, Touches
+from contest.models import Card, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import record_change
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.record import NO_CARD, UNREADABLE
@@ -201,6 +201,13 @@ def card_of(reading: Reading) -> Card | None:
     return Card.objects.filter(judging_class=reading.judging_class, contestant=reading.contestant_id).first()
 
 
+def mark_withdrawn(reading: ReadingFields, by: str, reason: str) -> None:
+    """Write down that a reading of any kind is withdrawn, and leave it in place. Raises NotPossible the second time."""
+    changed = type(reading)._default_manager.filter(pk=reading.pk, withdrawn_at__isnull=True)
+    if not changed.update(withdrawn_at=timezone.now(), withdrawn_by=by, withdrawn_reason=reason):
+        raise NotPossible("that reading was withdrawn already")
+
+
 def fate_of(reading: Reading) -> Fate:
     """What became of a reading, as things stand."""
     due = reading.contestant is not None and judges(reading.contestant, reading.judging_class)
@@ -242,11 +249,7 @@ def _unwithdrawn(reading: Reading) -> Reading:
 
 
 def _withdraw(reading: Reading, by: str, reason: str) -> None:
-    changed = Reading.objects.filter(pk=reading.pk, withdrawn_at__isnull=True).update(
-        withdrawn_at=timezone.now(), withdrawn_by=by, withdrawn_reason=reason
-    )
-    if not changed:
-        raise NotPossible("that reading was withdrawn already")
+    mark_withdrawn(reading, by, reason)
     settle_card(reading.judging_class, reading.contestant)
     what = f"class {reading.judging_class.number}, contestant {reading.number}: reading withdrawn"
     if reason:

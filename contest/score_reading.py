@@ -2,54 +2,76 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.db.models import Model
-from django.utils import timezone
+from django.db.models import Model, QuerySet
 
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.models import Contest, Helper, State
-from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible
+from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible, mark_withdrawn
 from contest.trail import record_change
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
 from scoring.settling import Given, settle
 
-About = dict[str, Any]
-"""What a score is of, by field: such as a class, a contestant and an official."""
+Points = int | None
+"""Hundredths of a point; None where the slip says that no score was given."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """What one score is of: `about` by field, such as a class, a contestant and an official; `what` says it in words.
+
+    `readings` and `scores` are the tables of its readings and of what they come to.
+    """
+
+    contest: Contest
+    readings: type[Model]
+    scores: type[Model]
+    about: dict[str, Any]
+    what: str
+
+    def read(self) -> QuerySet[Any]:
+        """Its readings that were not withdrawn, oldest first."""
+        return self.ever_read().filter(withdrawn_at__isnull=True)
+
+    def ever_read(self) -> QuerySet[Any]:
+        """Its readings, the withdrawn ones among them, oldest first."""
+        return self.readings._default_manager.filter(**self.about).order_by("pk")
+
+    def score(self) -> Any:
+        """What its readings come to; None where there are none."""
+        return self.scores._default_manager.filter(**self.about).first()
 
 
 @changes
 def read_score(
-    readings: type[Model],
-    scores: type[Model],
-    about: About,
-    hundredths: int,
-    contest: Contest,
-    what: str,
+    slip: Slip,
+    hundredths: Points,
     by: str,
     submission: UUID | None = None,
     helper: Helper | None = None,
     decides_because: str = "",
     **more: Any,
 ) -> Fate:
-    """Add a reading of points, in hundredths, and bring the score in step with its readings.
+    """Add a reading of points, or that none were given, and bring the score in step with its readings.
 
     With `decides_because` it is the superintendent's decision; `more` are the reading's other fields. The same
     submission again changes nothing. Raises SubmissionReused where its id came before with another reading.
     """
-    take_turn(contest.pk)
-    earlier = readings._default_manager.filter(submission=submission).first() if submission else None
+    take_turn(slip.contest.pk)
+    earlier = slip.readings._default_manager.filter(submission=submission).first() if submission else None
     if earlier:
-        same = {"hundredths": hundredths, "by": by, **about}
+        same = {"hundredths": hundredths, "by": by, **slip.about}
         if any(getattr(earlier, name) != value for name, value in same.items()):
             raise SubmissionReused(f"submission {submission} was used for another reading")
-        return fate_of_reading(scores, earlier, about)
-    before = scores._default_manager.filter(**about).values_list("hundredths", flat=True).first()
-    reading = readings._default_manager.create(
-        **about,
+        return fate_of_score(slip, earlier)
+    before = slip.score()
+    reading = slip.readings._default_manager.create(
+        **slip.about,
         hundredths=hundredths,
         by=by,
         helper=helper,
@@ -58,67 +80,73 @@ def read_score(
         reason=decides_because,
         **more,
     )
-    _settle(readings, scores, about, contest)
+    _settle(slip)
     done = f"decided, {decides_because}" if decides_because else "read"
-    record_change(contest, by, f"{what}: {done}"[:200], before=_points(before), after=_points(hundredths))
-    return fate_of_reading(scores, reading, about)
+    what = f"{slip.what}: {done}"[:200]
+    record_change(slip.contest, by, what, before=before and in_words(before.hundredths), after=in_words(hundredths))
+    return fate_of_score(slip, reading)
 
 
 @changes
-def withdraw_score_reading(
-    scores: type[Model], reading: Model, about: About, contest: Contest, what: str, by: str, even_settled: bool = False
-) -> None:
+def take_back_score(slip: Slip, reading: Any, by: str, even_settled: bool = False) -> None:
     """Withdraw one's own reading, until somebody else has had a part in settling its score, or `even_settled`."""
-    take_turn(contest.pk)
-    readings = type(reading)
+    take_turn(slip.contest.pk)
     if reading.by != by:
         raise NotPossible("only whoever read a slip can take the reading back")
-    others = readings._default_manager.filter(**about, withdrawn_at__isnull=True).exclude(by=by, decides=False)
-    if not even_settled and scores._default_manager.filter(**about, state=State.SETTLED).exists() and others.exists():
+    score = None if even_settled else slip.score()
+    if score and score.state == State.SETTLED and slip.read().exclude(by=by, decides=False).exists():
         raise NotPossible("that score is settled; tell the superintendent")
-    changed = readings._default_manager.filter(pk=reading.pk, withdrawn_at__isnull=True).update(
-        withdrawn_at=timezone.now(), withdrawn_by=by
-    )
-    if not changed:
-        raise NotPossible("that reading was withdrawn already")
-    _settle(readings, scores, about, contest)
-    record_change(contest, by, f"{what}: reading withdrawn", before=_points(reading.hundredths))
+    _withdraw(slip, reading, by)
 
 
-def fate_of_reading(scores: type[Model], reading: Model, about: About) -> Fate:
+@changes
+def set_score_aside(slip: Slip, reading: Any, by: str, reason: str) -> None:
+    """Withdraw a reading that belongs to nobody or nothing, with the superintendent's reason."""
+    if not reason.strip():
+        raise NotPossible("say why the reading is set aside")
+    take_turn(slip.contest.pk)
+    _withdraw(slip, reading, by, reason.strip())
+
+
+def fate_of_score(slip: Slip, reading: Any) -> Fate:
     """What became of a reading of points, as things stand."""
     # There is none where every reading of it was taken back before this one came a second time.
-    score = scores._default_manager.filter(**about).first()
+    score = slip.score()
     if score and score.state == State.DOUBT:
         return Fate(DIFFERS, "differs from another reading; the superintendent decides", reading.pk)
-    contestant = about.get("contestant")
-    if contestant and not contestant.present:
-        return Fate(ABSENT, f"saved, but {contestant} is marked as absent; tell the superintendent", reading.pk)
+    contestant = slip.about.get("contestant")
+    if contestant and not contestant.present and reading.hundredths is not None:
+        return Fate(ABSENT, f"{contestant} is marked as absent; kept as a doubt", reading.pk)
     if score and score.state == State.SETTLED:
         return Fate(SETTLED, "saved, and settled", reading.pk)
-    own = type(reading)._default_manager.filter(**about, by__iexact=reading.by, withdrawn_at__isnull=True)
-    if own.filter(pk__lt=reading.pk).exists():
+    if slip.read().filter(by__iexact=reading.by, pk__lt=reading.pk).exists():
         return Fate(REPEATED, "you have read this before; somebody else must read it the second time", reading.pk)
     return Fate(SAVED, "saved", reading.pk)
 
 
-def _settle(readings: type[Model], scores: type[Model], about: About, contest: Contest) -> None:
-    given = readings._default_manager.filter(**about, withdrawn_at__isnull=True).order_by("pk")
-    rows = given.values_list("hundredths", *readings.COUNTS_BY)
+def in_words(hundredths: Points) -> str:
+    """Points as people write them, and exactly."""
+    return "no score" if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))
+
+
+def _withdraw(slip: Slip, reading: Any, by: str, reason: str = "") -> None:
+    mark_withdrawn(reading, by, reason)
+    _settle(slip)
+    what = f"{slip.what}: reading withdrawn" + (f", {reason}" if reason else "")
+    record_change(slip.contest, by, what[:200], before=in_words(reading.hundredths))
+
+
+def _settle(slip: Slip) -> None:
+    given = slip.read().values_list("hundredths", *slip.readings.COUNTS_BY)
     settlement = settle(
-        [Given(hundredths, by.casefold(), *how) for hundredths, by, *how in rows],
-        contest.readings_per_card,
-        contest.same_reader_twice,
+        [Given(points, by.casefold(), *how) for points, by, *how in given],
+        slip.contest.readings_per_card,
+        slip.contest.same_reader_twice,
     )
     if settlement is None:
-        scores._default_manager.filter(**about).delete()
+        slip.scores._default_manager.filter(**slip.about).delete()
         return
-    scores._default_manager.update_or_create(
-        **about,
+    slip.scores._default_manager.update_or_create(
+        **slip.about,
         defaults={"hundredths": settlement.value, "second": settlement.second, "state": settlement.state},
     )
-
-
-def _points(hundredths: int | None) -> str | None:
-    """As the trail keeps points: exactly, and as people write them."""
-    return None if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))

@@ -26,6 +26,7 @@ from contest.models import (
     Team,
 )
 from contest.reading import Fate, NotPossible
+from contest.score_reading import Points
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import read_reasons
 from scoring.record import MOST_REASONS
@@ -98,7 +99,7 @@ class ReasonsSheet:
         giving = set(_divisions_giving(self.judging_class))
         return _odd(self.contest, giving, f"gives no reasons on class {self.judging_class.number}")
 
-    def read(self, of: int, points: int, by: str, submission: UUID, helper: Helper | None) -> Fate:
+    def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
         contestant = _contestant(self.contest, of)
         return read_reasons(self.judging_class, self.official, contestant, points, by, submission, helper)
 
@@ -148,7 +149,7 @@ class MarkSheet:
         doing = set(self.part.divisions.values_list("pk", flat=True))
         return _odd(self.contest, doing, f"does not do {self.part.name}")
 
-    def read(self, of: int, points: int, by: str, submission: UUID, helper: Helper | None) -> Fate:
+    def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
         owner = _team(self.contest, of) if self.by_name else _contestant(self.contest, of)
         return read_mark(self.part, owner, points, by, submission, helper)
 

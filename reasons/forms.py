@@ -7,13 +7,19 @@ from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from reasons.entry import points_of
 
+NO_SCORE = "none"
+"""What is sent in place of points where the slip says that no score was given."""
+
 
 class PointsField(forms.CharField):
-    """Points as people type them; cleaned, hundredths of a point."""
+    """Points as people type them, or NO_SCORE; cleaned, hundredths of a point, or None for no score."""
 
     def clean(self, value):
+        typed = super().clean(value)
+        if typed in (NO_SCORE, "-"):
+            return None
         try:
-            return points_of(super().clean(value))
+            return points_of(typed)
         except NotPossible as problem:
             raise forms.ValidationError(str(problem)) from None
 

@@ -26,12 +26,16 @@ class ReasonsOfficial(models.Model):
 
 
 class ReasonsScore(models.Model):
-    """What one official gave one contestant for a set of reasons, in hundredths of a point."""
+    """What one official gave one contestant for a set of reasons, in hundredths of a point.
+
+    `hundredths` is null where the official's slip says that there is no score, because the set was not given or not
+    heard: the official does not count in the mean, and the score is not missing.
+    """
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_scores")
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_scores")
     official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="scores")
-    hundredths = models.PositiveSmallIntegerField()
+    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
     second = models.PositiveSmallIntegerField(null=True, blank=True)
     state = models.CharField(max_length=7, choices=State)
 
@@ -44,11 +48,11 @@ class ReasonsScore(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.official_id}: {self.hundredths / 100:g}"
+        return f"{self.official_id}: {self.hundredths} hundredths"
 
 
 class ReasonsReading(ReadingFields):
-    """One reading of what an official gave a contestant for a set of reasons.
+    """One reading of what an official gave a contestant for a set of reasons; `hundredths` null for no score.
 
     `by_official`: the official entered it on the room's tablet, so that nothing was copied and nothing misread.
     """
@@ -58,7 +62,7 @@ class ReasonsReading(ReadingFields):
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_readings")
     official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="readings")
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_readings")
-    hundredths = models.PositiveSmallIntegerField()
+    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
     by_official = models.BooleanField(default=False)
 
     class Meta(ReadingFields.Meta):
@@ -69,7 +73,7 @@ class ReasonsReading(ReadingFields):
         ]
 
     def __str__(self):
-        return f"{self.official_id}: {self.hundredths / 100:g}"
+        return f"{self.official_id}: {self.hundredths} hundredths"
 
 
 class Room(models.Model):

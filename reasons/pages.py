@@ -5,7 +5,6 @@ Nothing here says what anybody else read, or what another official gave: a secon
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -16,12 +15,12 @@ from contest.desk.pages import LAST, NOBODY, desk_of
 from contest.marks import fate_of_mark
 from contest.models import Contest, MarkReading
 from contest.reading import Fate
+from contest.score_reading import in_words
 from contest.watch.progress import group_order
 from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group, to_read
+from reasons.forms import NO_SCORE
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import fate_of_reasons
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
 
 
 def sheet_address(sheet: Sheet, what: str = "") -> str:
@@ -127,7 +126,7 @@ def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str, fa
         "sheetLabel": sheet.label,
         "whose": whose,
         "owner": reading.contestant.number if reading.contestant else reading.team_id,
-        "points": printed(Fraction(reading.hundredths, HUNDREDTHS)),
+        "points": NO_SCORE if reading.hundredths is None else in_words(reading.hundredths),
         "kind": fate.kind,
         "text": fate.text,
     }

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from contest.changes import changes, take_turn
 from contest.models import Contest, Contestant, Helper, JudgingClass
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import Fate, NotPossible
-from contest.score_reading import About, fate_of_reading, read_score, withdraw_score_reading
+from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
 from contest.trail import record_change
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from scoring.record import HUNDREDTHS, MOST_REASONS
@@ -43,23 +43,32 @@ def remove_official(official: ReasonsOfficial, by: str) -> None:
     record_change(contest, by, f"reasons official {name}: removed"[:200])
 
 
+def reasons_slip(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Slip:
+    """What an official gave a contestant for a set of reasons on a class."""
+    about = {"judging_class": judging_class, "official": official, "contestant": contestant}
+    what = f"reasons of {contestant} on class {judging_class.number} by {official}"[:150]
+    return Slip(judging_class.contest, ReasonsReading, ReasonsScore, about, what)
+
+
+def slip_of_reasons(row: ReasonsReading | ReasonsScore) -> Slip:
+    return reasons_slip(row.judging_class, row.official, row.contestant)
+
+
 def read_reasons(
     judging_class: JudgingClass,
     official: ReasonsOfficial,
     contestant: Contestant,
-    hundredths: int,
+    hundredths: Points,
     by: str,
     submission: UUID | None = None,
     helper: Helper | None = None,
 ) -> Fate:
-    """Add a reading of what an official gave for a set of reasons, in hundredths.
+    """Add a reading of what an official gave for a set of reasons, in hundredths; None where there is no score.
 
     Raises NotPossible where the contestant's division gives no reasons on the class, and outside 0 to 50.
     """
-    about = _about(judging_class, official, contestant, hundredths)
-    what = _what(judging_class, official, contestant)
-    contest = judging_class.contest
-    return read_score(ReasonsReading, ReasonsScore, about, hundredths, contest, what, by, submission, helper)
+    _check(judging_class, contestant, hundredths)
+    return read_score(reasons_slip(judging_class, official, contestant), hundredths, by, submission, helper)
 
 
 @changes
@@ -77,72 +86,63 @@ def give_reasons(
     It takes the place of what they entered there before, which the trail keeps; what somebody else read or decided
     stands beside it. Raises NotPossible as `read_reasons` does, and for another score once the results are released.
     """
-    about = _about(judging_class, official, contestant, hundredths)
-    contest = judging_class.contest
-    take_turn(contest.pk)
+    _check(judging_class, contestant, hundredths)
+    slip = reasons_slip(judging_class, official, contestant)
+    take_turn(slip.contest.pk)
     # Two devices of one official may differ: then neither takes the other's place, and the superintendent is asked.
-    own = ReasonsReading.objects.filter(**about, by=by, by_official=True, withdrawn_at__isnull=True)
-    for reading in own.exclude(submission=submission):
+    for reading in slip.read().filter(by=by, by_official=True).exclude(submission=submission):
         if reading.hundredths == hundredths:
             return fate_of_reasons(reading)
-        if contest.releases.exists():
+        if slip.contest.releases.exists():
             raise NotPossible("the results are released: tell the superintendent, who can still change the score")
         take_back_reasons(reading, by)
-    what = _what(judging_class, official, contestant)
-    return read_score(
-        *(ReasonsReading, ReasonsScore, about, hundredths, contest, what, by, submission, helper), by_official=True
-    )
+    return read_score(slip, hundredths, by, submission, helper, by_official=True)
 
 
 def decide_reasons(
     judging_class: JudgingClass,
     official: ReasonsOfficial,
     contestant: Contestant,
-    hundredths: int,
+    hundredths: Points,
     by: str,
     reason: str,
 ) -> Fate:
     """Settle a reasons score by the superintendent's decision."""
     if not reason.strip():
         raise NotPossible("say why the score counts as this")
-    about = _about(judging_class, official, contestant, hundredths)
-    what = _what(judging_class, official, contestant)
-    contest = judging_class.contest
-    return read_score(
-        ReasonsReading, ReasonsScore, about, hundredths, contest, what, by, decides_because=reason.strip()
-    )
+    _check(judging_class, contestant, hundredths)
+    slip = reasons_slip(judging_class, official, contestant)
+    return read_score(slip, hundredths, by, decides_because=reason.strip())
 
 
 def take_back_reasons(reading: ReasonsReading, by: str) -> None:
     """Withdraw one's own reading of a reasons score, until somebody else has had a part in settling it; what an
     official entered themselves, also then."""
-    what = _what(reading.judging_class, reading.official, reading.contestant)
-    contest = reading.judging_class.contest
-    about = _about_reading(reading)
-    withdraw_score_reading(ReasonsScore, reading, about, contest, what, by, even_settled=reading.by_official)
+    take_back_score(slip_of_reasons(reading), reading, by, even_settled=reading.by_official)
+
+
+@changes
+def move_reasons(
+    reading: ReasonsReading,
+    judging_class: JudgingClass,
+    official: ReasonsOfficial,
+    contestant: Contestant,
+    by: str,
+    reason: str,
+) -> None:
+    """Give a reading to the set and the official whose score it really is; the stray one is set aside."""
+    set_score_aside(slip_of_reasons(reading), reading, by, reason)
+    read_reasons(judging_class, official, contestant, reading.hundredths, reading.by, uuid4(), reading.helper)
 
 
 def fate_of_reasons(reading: ReasonsReading) -> Fate:
     """What became of a reading of a reasons score, as things stand."""
-    return fate_of_reading(ReasonsScore, reading, _about_reading(reading))
+    return fate_of_score(slip_of_reasons(reading), reading)
 
 
-def _about_reading(reading: ReasonsReading) -> About:
-    return {
-        "judging_class": reading.judging_class,
-        "official": reading.official,
-        "contestant": reading.contestant,
-    }
-
-
-def _about(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant, hundredths: int) -> About:
+def _check(judging_class: JudgingClass, contestant: Contestant, hundredths: Points) -> None:
     giving = judging_class.class_divisions.filter(division=contestant.division_id, gives_reasons=True)
     if not giving.exists():
         raise NotPossible(f"{contestant} gives no reasons on class {judging_class.number}")
-    if not 0 <= hundredths <= MOST_REASONS * HUNDREDTHS:
+    if hundredths is not None and not 0 <= hundredths <= MOST_REASONS * HUNDREDTHS:
         raise NotPossible(f"a set of reasons is given 0 to {MOST_REASONS} points")
-    return {"judging_class": judging_class, "official": official, "contestant": contestant}
-
-
-def _what(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> str:
-    return f"reasons of {contestant} on class {judging_class.number} by {official}"[:150]

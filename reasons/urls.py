@@ -14,6 +14,7 @@ urlpatterns = [
     path("reasons/<int:number>/<int:official>/", views.reasons_sheet, name="scores-reasons-sheet"),
     path("reasons/<int:number>/<int:official>/readings/", views.reasons_readings, name="scores-reasons-sheet-readings"),
     path("reasons/<int:number>/<int:official>/expected/", views.reasons_expected, name="scores-reasons-sheet-expected"),
+    path("marks/<str:code>/check/", views.part_check, name="scores-part"),
     path("marks/<str:code>/", views.marks_sheet, name="scores-marks-sheet"),
     path("marks/<str:code>/readings/", views.marks_readings, name="scores-marks-sheet-readings"),
     path("marks/<str:code>/expected/", views.marks_expected, name="scores-marks-sheet-expected"),

@@ -21,7 +21,7 @@ from contest.models import Contest, Duty, JudgingClass, MarkReading
 from contest.reading import NotPossible
 from contest.submissions import submission_of, submitted
 from reasons import pages
-from reasons.checking import class_scores
+from reasons.checking import class_scores, part_marks
 from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists, to_read
 from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
 from reasons.models import ReasonsReading
@@ -74,7 +74,20 @@ def class_check(request, pk, number):
     """Every official's scores on one class, to be checked against their slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     judged = _class_of(contest, number)
-    return _page(request, "class.html", contest, judged=judged, scores=class_scores(judged))
+    scores = class_scores(judged)
+    columns = [(official, pages.sheet_address(ReasonsSheet(judged, official))) for official in scores.officials]
+    return _page(request, "check_class.html", contest, judged=judged, columns=columns, rows=scores.rows)
+
+
+@never_cache
+@require_safe
+def part_check(request, pk, code):
+    """Every mark of one part, to be checked against the slips: the superintendent's alone."""
+    sheet = _marks(request, pk, code)
+    columns = [("Mark", pages.sheet_address(sheet))]
+    return _page(
+        request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=part_marks(sheet.part)
+    )
 
 
 @open_to(Duty.REASONS)

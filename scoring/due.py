@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from scoring.record import Record
+from scoring.record import Mark, NoMark, NoReasons, ReasonsScore, Record
 
 MISSING = "missing"
 
@@ -51,10 +51,10 @@ def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:
 
 
 def missing_reasons(record: Record) -> dict[int, tuple[int, ...]]:
-    """By class, the numbers of those whose set of reasons no official has scored."""
+    """By class, the numbers of those of whose set of reasons no official's slip was read."""
     people = _present_by_division(record)
     seen: defaultdict[int, set[int]] = defaultdict(set)
-    for score in record.reasons:
+    for score in _reasons_slips(record):
         seen[score.class_number].add(score.number)
     return _without_empty(
         (judged.number, _missing(judged.reasons, people, seen[judged.number]))
@@ -64,11 +64,12 @@ def missing_reasons(record: Record) -> dict[int, tuple[int, ...]]:
 
 
 def missing_marks(record: Record) -> dict[str, tuple[Owner, ...]]:
-    """By part, whoever has no mark for it."""
+    """By part, whoever has no mark for it, though no slip says that none was given."""
     people = _present_by_division(record)
     teams = sorted({(c.division, c.team) for c in record.contestants if c.present and c.team})
     seen: defaultdict[str, set[Owner]] = defaultdict(set)
-    for mark in record.marks:
+    marks: tuple[Mark | NoMark, ...] = (*record.marks, *record.no_marks)
+    for mark in marks:
         seen[mark.part].add((mark.division, mark.team) if mark.number is None else mark.number)
     found: list[tuple[str, tuple[Owner, ...]]] = []
     for part in record.parts:
@@ -81,13 +82,13 @@ def missing_marks(record: Record) -> dict[str, tuple[Owner, ...]]:
 
 
 def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
-    """By class, the numbers of those whom fewer officials scored than somebody else of their division.
+    """By class, the numbers of those of whom fewer officials' slips were read than of somebody else of their division.
 
     A mean of fewer officials is compared with the others' all the same, so a slip may be missing.
     """
     division_of = {c.number: c.division for c in record.contestants if c.present}
     heard: defaultdict[tuple[int, str], defaultdict[int, int]] = defaultdict(lambda: defaultdict(int))
-    for score in record.reasons:
+    for score in _reasons_slips(record):
         if score.number in division_of:
             heard[score.class_number, division_of[score.number]][score.number] += 1
     found: defaultdict[int, list[int]] = defaultdict(list)
@@ -97,6 +98,11 @@ def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
         if number not in void:
             found[number] += [person for person, count in counts.items() if count < most]
     return _without_empty((number, tuple(sorted(people))) for number, people in sorted(found.items()))
+
+
+def _reasons_slips(record: Record) -> tuple[ReasonsScore | NoReasons, ...]:
+    """What was read of officials' slips, those that say "no score" among them."""
+    return (*record.reasons, *record.no_reasons)
 
 
 def _present_by_division(record: Record) -> dict[str, list[int]]:

@@ -139,6 +139,14 @@ class ReasonsScore(NamedTuple):
     hundredths: int
 
 
+class NoReasons(NamedTuple):
+    """A set of reasons for which an official's slip says that there is no score: it was not given, or not heard."""
+
+    class_number: int
+    number: int
+    official: str
+
+
 class Mark(NamedTuple):
     """Points for a part, in hundredths: by `number`, or by `division` and `team` for a team part."""
 
@@ -149,9 +157,22 @@ class Mark(NamedTuple):
     team: str = ""
 
 
+class NoMark(NamedTuple):
+    """A slip that says that no mark was given: of a `number`, or of a `division` and `team` for a team part."""
+
+    part: str
+    number: int | None = None
+    division: str = ""
+    team: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Record:
-    """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make."""
+    """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make.
+
+    `no_reasons` and `no_marks` count for nothing, and only say that nothing is missing there. A book has no way to say
+    that, and holds none.
+    """
 
     rules: Rules
     divisions: tuple[Division, ...] = ()
@@ -164,3 +185,5 @@ class Record:
     cards: tuple[Card, ...] = ()
     reasons: tuple[ReasonsScore, ...] = ()
     marks: tuple[Mark, ...] = ()
+    no_reasons: tuple[NoReasons, ...] = ()
+    no_marks: tuple[NoMark, ...] = ()

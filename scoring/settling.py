@@ -7,7 +7,7 @@ The same rules serve placings, reasons scores and marks. In words:
   what it says counts until another reading says something else and that doubt is decided.
 * Readings that all say the same settle once enough different readers have given them; until then the card is read once.
 * Readings that differ are in doubt: nobody outvotes anybody, the superintendent looks at the paper.
-* "No card" that is followed by a card only says that the card turned up later, and is left out of account.
+* "No card", or "no score", that is followed by one only says that it turned up later, and is left out of account.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Generic, Literal, NamedTuple, TypeVar
 
-Value = TypeVar("Value", str, int)
+Value = TypeVar("Value", str, int | None)
 StateName = Literal["once", "settled", "doubt"]
 
 
@@ -48,8 +48,8 @@ def settle(
     """What the readings of one card, oldest first, come to; None where there are none.
 
     `needed` is how many must agree, by different readers unless `same_reader_twice`. `nothing` is the value that means
-    that no card was handed in. In doubt, a source counts, or else the first reading; but where one of two says that
-    there is no card, there is none until somebody decides.
+    that no card was handed in or no score given. In doubt, a source counts, or else the first reading; but where one of
+    two says that there is nothing, and neither is a source, there is nothing until somebody decides.
     """
     decided_at = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
     if decided_at is not None:
@@ -59,9 +59,10 @@ def settle(
         return None
     source = next((reading for reading in cards if reading.is_source), None)
     first = (source or cards[0]).value
-    differing = next((reading.value for reading in cards if reading.value != first), None)
-    if differing is not None:
-        return Settlement(differing, first, "doubt") if differing == nothing else Settlement(first, differing, "doubt")
+    if others := [reading.value for reading in cards if reading.value != first]:
+        if others[0] == nothing and source is None:
+            return Settlement(others[0], first, "doubt")
+        return Settlement(first, others[0], "doubt")
     readers = len(cards) if same_reader_twice else len({reading.reader for reading in cards})
     if readers < needed and source is None:
         return Settlement(first, None, "once")
@@ -73,10 +74,9 @@ def _after_decision(readings: Sequence[Given[Value]], decided_at: int, nothing: 
     known = {reading.value for reading in readings[: decided_at + 1]} | {nothing}
     later = [reading for reading in readings[decided_at + 1 :] if reading.value != decided]
     # Who decided had seen what was read by then; that an official thinks again is news even so.
-    news = next((reading.value for reading in later if reading.is_source or reading.value not in known), None)
-    if news is None:
-        return _settled(decided, nothing)
-    return Settlement(decided, news, "doubt")
+    if news := [reading.value for reading in later if reading.is_source or reading.value not in known]:
+        return Settlement(decided, news[0], "doubt")
+    return _settled(decided, nothing)
 
 
 def _settled(value: Value, nothing: Value | None) -> Settlement[Value]:
@@ -86,6 +86,6 @@ def _settled(value: Value, nothing: Value | None) -> Settlement[Value]:
 
 def _without_absence_before_a_card(readings: Sequence[Given[Value]], nothing: Value | None) -> Sequence[Given[Value]]:
     for place, reading in enumerate(readings):
-        if nothing is None or reading.value != nothing:
+        if reading.value != nothing:
             return readings[place:]
     return readings

@@ -223,7 +223,10 @@ def _same(one: Stack, other: Stack) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
-    """One card that is due, as far as it is known. `state` is None while nobody has read it."""
+    """One card that is due, as far as it is known. `state` is None while nobody has read it.
+
+    A card of somebody absent is doubtful until the superintendent has decided about it.
+    """
 
     number: int
     group: str
@@ -248,13 +251,13 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
             "judging_class_id", "contestant_id", "state", "placing"
         )
     }
-    mine = {
-        (class_id, contestant_id)
-        for class_id, contestant_id, by in Reading.objects.filter(
-            judging_class__in=classes, withdrawn_at__isnull=True, contestant__isnull=False
-        ).values_list("judging_class_id", "contestant_id", "by")
-        if by.casefold() == who.casefold()
-    }
+    mine, decided = set(), set()
+    readings = Reading.objects.filter(judging_class__in=classes, withdrawn_at__isnull=True, contestant__isnull=False)
+    for *card, by, decides in readings.values_list("judging_class_id", "contestant_id", "by", "decides"):
+        if by.casefold() == who.casefold():
+            mine.add(tuple(card))
+        if decides:
+            decided.add(tuple(card))
     found: defaultdict[int, list[_Sheet]] = defaultdict(list)
     people = Contestant.objects.filter(contest=contest)
     for pk, number, division_id, group, present in people.values_list(
@@ -263,6 +266,8 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
         for class_id in judging[division_id]:
             state, placing = cards.get((class_id, pk), (None, NO_CARD))
             if present or placing != NO_CARD:
+                if not present and (class_id, pk) not in decided:
+                    state = State.DOUBT
                 found[class_id].append(_Sheet(number, group, present, state, (class_id, pk) in mine))
     return found
 
@@ -282,7 +287,7 @@ def _count(
     contest: Contest, judging_class: JudgingClass, group: str, sheets: Sequence[_Sheet], taken: Sequence[Taken]
 ) -> Stack:
     def having(state: str | None) -> int:
-        return sum(sheet.present and sheet.state == state for sheet in sheets)
+        return sum(sheet.state == state for sheet in sheets)
 
     return Stack(
         judging_class=judging_class,
@@ -291,7 +296,7 @@ def _count(
         unread=having(None),
         once=having(State.ONCE),
         settled=having(State.SETTLED),
-        doubtful=having(State.DOUBT) + sum(not sheet.present for sheet in sheets),
+        doubtful=having(State.DOUBT),
         yours=len(_to_read(contest, sheets)),
         read_by_you=sum(sheet.mine for sheet in sheets),
         taken=tuple(taken),

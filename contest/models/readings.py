@@ -75,12 +75,12 @@ class Reading(ReadingFields):
 
 
 class MarkReading(ReadingFields):
-    """One reading of the points of a part, of a contestant or of a team."""
+    """One reading of the points of a part, of a contestant or of a team; `hundredths` null where no mark was given."""
 
     part = models.ForeignKey(Part, models.PROTECT, related_name="readings")
     contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="mark_readings")
     team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="mark_readings")
-    hundredths = models.PositiveIntegerField()
+    hundredths = models.PositiveIntegerField(null=True, blank=True)
 
     class Meta(ReadingFields.Meta):
         abstract = False
@@ -94,7 +94,7 @@ class MarkReading(ReadingFields):
         ]
 
     def __str__(self):
-        return f"{self.part_id}: {self.hundredths / 100:g}"
+        return f"{self.part_id}: {self.hundredths} hundredths"
 
 
 class StackClaim(models.Model):

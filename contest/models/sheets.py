@@ -118,12 +118,15 @@ class Card(models.Model):
 
 
 class Mark(models.Model):
-    """Points for a part, in hundredths: whole numbers hold the book's two decimals exactly on every database."""
+    """Points for a part, in hundredths: whole numbers hold the book's two decimals exactly on every database.
+
+    `hundredths` is null where the slip says that no mark was given: it is worth as much as no mark, and not missing.
+    """
 
     part = models.ForeignKey(Part, models.PROTECT, related_name="marks")
     contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="marks")
     team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="marks")
-    hundredths = models.PositiveIntegerField()
+    hundredths = models.PositiveIntegerField(null=True, blank=True)
     second = models.PositiveIntegerField(null=True, blank=True)
     state = models.CharField(max_length=7, choices=State)
 
@@ -141,4 +144,4 @@ class Mark(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.part_id}: {self.hundredths / 100:g}"
+        return f"{self.part_id}: {self.hundredths} hundredths"

@@ -69,6 +69,9 @@ class _Loading:
     def record(self) -> pure.Record:
         contest = self._contest
         ties = self._ties()
+        contestants = tuple(self._load_contestants())
+        officials = dict(contest.reasons_officials.values_list("pk", "name"))
+        marks, no_marks = self._load_marks()
         return pure.Record(
             rules=pure.Rules(
                 name=contest.name,
@@ -90,10 +93,12 @@ class _Loading:
             parts=tuple(self._load_parts()),
             individual_ties=ties["individual"],
             team_ties=ties["team"],
-            contestants=tuple(self._load_contestants()),
+            contestants=contestants,
             cards=tuple(self._load_cards()),
-            reasons=tuple(self._load_reasons()),
-            marks=tuple(self._load_marks()),
+            reasons=tuple(self._load_reasons(officials)),
+            marks=tuple(marks),
+            no_reasons=tuple(self._load_no_reasons(officials)),
+            no_marks=tuple(no_marks),
         )
 
     def classes(self) -> tuple[pure.JudgingClass, ...]:
@@ -178,23 +183,38 @@ class _Loading:
         values = rows.values_list("judging_class_id", "contestant_id", "placing", "second").iterator(CHUNK)
         return _translated(pure.Card, values, self._class_numbers(), self._numbers)
 
-    def _load_reasons(self) -> list[pure.ReasonsScore]:
-        officials = dict(self._contest.reasons_officials.values_list("pk", "name"))
-        rows = ReasonsScore.objects.filter(judging_class__in=self._classes).order_by("pk")
+    def _load_reasons(self, officials: dict[int, str]) -> list[pure.ReasonsScore]:
+        rows = self._reasons_rows().filter(hundredths__isnull=False)
         values = rows.values_list("judging_class_id", "contestant_id", "official_id", "hundredths").iterator(CHUNK)
         return _translated(pure.ReasonsScore, values, self._class_numbers(), self._numbers, officials)
 
-    def _load_marks(self) -> Iterable[pure.Mark]:
+    def _load_no_reasons(self, officials: dict[int, str]) -> list[pure.NoReasons]:
+        rows = self._reasons_rows().filter(hundredths__isnull=True)
+        values = rows.values_list("judging_class_id", "contestant_id", "official_id")
+        return _translated(pure.NoReasons, values, self._class_numbers(), self._numbers, officials)
+
+    def _reasons_rows(self) -> Any:
+        return ReasonsScore.objects.filter(judging_class__in=self._classes).order_by("pk")
+
+    def _load_marks(self) -> tuple[list[pure.Mark], list[pure.NoMark]]:
+        """The marks that were given, and the slips that say that none was."""
+        marks, none = [], []
         rows = Mark.objects.filter(part__in=self._parts).order_by("pk")
         for part_id, contestant_id, team_id, hundredths in rows.values_list(
             "part_id", "contestant_id", "team_id", "hundredths"
         ):
-            code = self._parts[part_id].code
-            if contestant_id:
-                yield pure.Mark(code, hundredths, number=self._numbers[contestant_id])
+            owner = self._owner(contestant_id, team_id)
+            if hundredths is None:
+                none.append(pure.NoMark(self._parts[part_id].code, *owner))
             else:
-                division_id, team = self._teams[team_id]
-                yield pure.Mark(code, hundredths, division=self._divisions[division_id].code, team=team)
+                marks.append(pure.Mark(self._parts[part_id].code, hundredths, *owner))
+        return marks, none
+
+    def _owner(self, contestant_id: int | None, team_id: int) -> tuple[int | None, str, str]:
+        if contestant_id:
+            return self._numbers[contestant_id], "", ""
+        division_id, team = self._teams[team_id]
+        return None, self._divisions[division_id].code, team
 
     def _class_numbers(self) -> dict[int, int]:
         return {pk: judged.number for pk, judged in self._classes.items()}

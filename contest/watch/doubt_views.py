@@ -10,16 +10,17 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
-from contest.models import Contest, Mark
+from contest.entries.arrivals import check_in
+from contest.models import Contest
 from contest.reading import NotPossible
 from contest.submissions import submitted
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
-from contest.watch.doubts import ABSENT, Doubt, Said, doubts_of, points_text, said_of, seen
+from contest.watch.doubts import ABSENT, Doubt, Said, doubts_of, seen
 from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
+from contest.watch.papers import address_of, decide_address_of
 from contest.watch.revisions import nothing_new, once_a_version, revision_of
-from reasons.models import ReasonsScore
 
 REUSED = "This form was sent before with something else in it. Look again, then send it once more."
 
@@ -49,7 +50,17 @@ def show_doubts(request, contest: Contest, at: str = "", bound: ReasonedForm | N
     for place, doubt in enumerate(found):
         following = keys[place + 1] if place + 1 < len(keys) else ""
         form = bound if bound is not None and doubt.key == at else form_of(doubt, back="doubts", next=following)
-        items.append({"doubt": doubt, "form": form, "focus": doubt.key == focus})
+        if doubt.key == focus and doubt.stray:
+            form.focus()
+        items.append(
+            {
+                "doubt": doubt,
+                "form": form,
+                "focus": doubt.key == focus,
+                "address": address_of(contest, doubt.place),
+                "decide": decide_address_of(contest, doubt.place),
+            }
+        )
     return page(
         request,
         "doubts.html",
@@ -79,39 +90,28 @@ def back_to_doubts(contest: Contest, at: str):
 
 
 @require_POST
-def decide_reasons(request, pk, score):
+def absent(request, pk, number):
+    """Somebody who is marked absent has cards or scores: they are here after all, or these stay as they are."""
     contest = contest_for(request, pk)
-    scores = ReasonsScore.objects.select_related("judging_class__contest", "contestant", "official")
-    found = get_object_or_404(scores, pk=score, judging_class__contest=contest)
-    readings = deciding.readings_of_reasons(found)
-    return _decide_score(request, contest, f"reasons-{score}", found, readings, deciding.decide_seen_reasons)
-
-
-@require_POST
-def decide_mark(request, pk, score):
-    contest = contest_for(request, pk)
-    marks = Mark.objects.select_related("part__contest", "contestant", "team")
-    found = get_object_or_404(marks, pk=score, part__contest=contest)
-    return _decide_score(
-        request, contest, f"mark-{score}", found, deciding.readings_of_mark(found), deciding.decide_seen_mark
-    )
-
-
-def _decide_score(request, contest, key, score, readings, decide):
-    values = list(readings.order_by("pk").values_list("hundredths", flat=True))
-    form = DecideForm(request.POST, key=key, values=values, points=True)
+    contestant = get_object_or_404(contest.contestants, number=number)
+    form = AbsentForm(request.POST, key=f"absent-{number}")
     if not form.is_valid():
-        return show_doubts(request, contest, at=key, bound=form, status=422)
-    given = form.cleaned_data
+        return show_doubts(request, contest, status=422)
+    if form.cleaned_data["act"] == "present":
+
+        def work():
+            if not contestant.present:  # or they were checked in meanwhile, and all is well
+                check_in(contestant, request.who)
+    else:
+
+        def work():
+            deciding.leave_absent(contestant, request.who, form.because)
+
     try:
-        submitted(request, lambda: decide(score, given["counts"], request.who, form.because, given["seen"]))
-    except deciding.Overtaken:
-        said = said_of(readings, lambda reading: points_text(reading.hundredths))
-        return overtaken(request, contest, form, said)
-    except (NotPossible, SubmissionReused) as problem:
-        form.add_error("counts", in_words(problem))
-        return show_doubts(request, contest, at=key, bound=form, status=422)
-    return back_to_doubts(contest, given["next"])
+        submitted(request, work)
+    except (NotPossible, SubmissionReused):  # dealt with meanwhile: the list shows how things stand
+        return show_doubts(request, contest, status=409)
+    return back_to_doubts(contest, form.cleaned_data["next"])
 
 
 def overtaken(request, contest: Contest, form: DecideForm, said: list[Said]):

@@ -9,16 +9,27 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from fractions import Fraction
 from typing import Any, NamedTuple
 
 from django.core.cache import cache
 from django.db.models import Exists, OuterRef, Q
 
-from contest.models import Card, ClassDivision, Contest, Mark, MarkReading, Reading, State
-from reasons.models import ReasonsReading, ReasonsScore
-from scoring.points import printed
-from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE
+from contest.models import (
+    Card,
+    ClassDivision,
+    Contest,
+    Contestant,
+    JudgingClass,
+    Mark,
+    MarkReading,
+    Part,
+    Reading,
+    State,
+    Team,
+)
+from contest.score_reading import in_words
+from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
+from scoring.record import NO_CARD, UNREADABLE
 
 DIFFERS = "differs"
 REPEATED = "repeated"
@@ -26,6 +37,9 @@ LATE = "late"
 UNKNOWN = "unknown"
 WRONG_CLASS = "wrong-class"
 ABSENT = "absent"
+
+OPEN = Q(state=State.DOUBT) | Q(contestant__present=False, hundredths__isnull=False)
+"""Scores about which there may be a doubt: readings differ, or somebody absent has one."""
 
 TITLES = {
     DIFFERS: "Readings differ",
@@ -50,15 +64,42 @@ class Said(NamedTuple):
     reason: str
 
 
+class Place(NamedTuple):
+    """The page of a card or slip: the name of its address and what follows the contest there."""
+
+    name: str
+    args: tuple[Any, ...]
+
+    @property
+    def key(self) -> str:
+        return "-".join(map(str, (self.name, *self.args)))
+
+
+def card_place(class_number: int, number: int) -> Place:
+    return Place("card", (class_number, number))
+
+
+def reasons_place(judged: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Place:
+    return Place("reasons-score", (judged.number, official.pk, contestant.number))
+
+
+def mark_place(part: Part, owner: Contestant | Team) -> Place:
+    if isinstance(owner, Team):
+        return Place("team-mark", (part.pk, owner.pk))
+    return Place("mark", (part.pk, owner.number))
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Something to be decided. `about` is `card`, `reasons` or `mark`; `key` names it on the page.
+    """Something to be decided. `about` is `card`, `reasons` or `mark`; `place` is where all about it stands; `key`
+    names it on the page.
 
     `seen` tells what of it somebody had before their eyes: whoever decides on less than there is by then is told.
     """
 
     about: str
     kind: str
+    place: Place
     key: str
     what: str
     text: str
@@ -66,7 +107,6 @@ class Doubt:
     said: tuple[Said, ...]
     number: int | None = None
     class_number: int | None = None
-    score_pk: int | None = None
     stray: bool = False
     known: bool = True
 
@@ -151,7 +191,7 @@ def _wrong_class(reading: Reading) -> Doubt:
 
 def _stray(reading: Reading, kind: str, text: str) -> Doubt:
     said = (_said(reading, 0, card_text(reading.placing), reading.placing),)
-    return _card_doubt(reading, kind, text, said, reading.at, f"reading-{reading.pk}", stray=True)
+    return _card_doubt(reading, kind, text, said, reading.at, stray=True)
 
 
 def _differing(readings: Sequence[Reading]) -> Doubt:
@@ -170,7 +210,7 @@ def _differing(readings: Sequence[Reading]) -> Doubt:
         news = [reading for reading in readings if reading.placing != readings[0].placing]
     said = tuple(_said(r, place, card_text(r.placing), r.placing) for place, r in enumerate(readings))
     since = (news or readings)[0].at
-    return _card_doubt(readings[0], kind, text, said, since, card_key(readings[0]))
+    return _card_doubt(readings[0], kind, text, said, since)
 
 
 def _absent(readings: Sequence[Reading]) -> Doubt | None:
@@ -182,15 +222,17 @@ def _absent(readings: Sequence[Reading]) -> Doubt | None:
         return None
     text = f"{cards[0].contestant} is marked absent, and there is a card."
     said = tuple(_said(r, place, card_text(r.placing), r.placing) for place, r in enumerate(readings))
-    return _card_doubt(cards[0], ABSENT, text, said, cards[0].at, card_key(cards[0]))
+    return _card_doubt(cards[0], ABSENT, text, said, cards[0].at)
 
 
-def _card_doubt(reading: Reading, kind: str, text: str, said: tuple[Said, ...], since, key: str, stray=False) -> Doubt:
+def _card_doubt(reading: Reading, kind: str, text: str, said: tuple[Said, ...], since, stray=False) -> Doubt:
     judged = reading.judging_class
+    place = card_place(judged.number, reading.number)
     return Doubt(
         about="card",
         kind=kind,
-        key=key,
+        place=place,
+        key=f"reading-{reading.pk}" if stray else place.key,
         what=f"Class {judged.number}, contestant {reading.number}",
         text=text + (" The class is void: the card counts for nobody." if judged.void else ""),
         since=since,
@@ -203,36 +245,28 @@ def _card_doubt(reading: Reading, kind: str, text: str, said: tuple[Said, ...], 
 
 
 def _reasons_doubts(contest: Contest) -> Iterable[Doubt]:
-    scores = list(
-        ReasonsScore.objects.filter(judging_class__contest=contest, state=State.DOUBT).select_related(
-            "judging_class", "contestant", "official"
-        )
-    )
     fields = ("judging_class_id", "contestant_id", "official_id")
-    doubtful = ReasonsScore.objects.filter(
-        judging_class=OuterRef("judging_class"),
-        contestant=OuterRef("contestant"),
-        official=OuterRef("official"),
-        state=State.DOUBT,
-    )
-    readings = ReasonsReading.objects.filter(Exists(doubtful), judging_class__contest=contest)
+    scores = ReasonsScore.objects.filter(OPEN, judging_class__contest=contest)
+    scores = scores.select_related("judging_class", "contestant", "official")
+    of_open = ReasonsScore.objects.filter(OPEN, **{name: OuterRef(name) for name in fields})
+    readings = ReasonsReading.objects.filter(Exists(of_open), judging_class__contest=contest)
     for score, of_score in _with_readings(scores, readings, fields):
-        what = f"Reasons, class {score.judging_class.number}, contestant {score.contestant}, official {score.official}"
-        yield _score_doubt("reasons", score, what, of_score, score.contestant.number, score.judging_class.number)
+        judged, contestant = score.judging_class, score.contestant
+        what = f"Reasons, class {judged.number}, contestant {contestant}, official {score.official}"
+        place = reasons_place(judged, score.official, contestant)
+        yield from _score_doubt("reasons", score, place, what, of_score, judged.number)
 
 
 def _mark_doubts(contest: Contest) -> Iterable[Doubt]:
-    marks = list(
-        Mark.objects.filter(part__contest=contest, state=State.DOUBT).select_related(
-            "part", "contestant", "team__division"
-        )
-    )
+    marks = Mark.objects.filter(OPEN, part__contest=contest)
+    marks = marks.select_related("part", "contestant", "team__division")
     of_the_same = Q(contestant=OuterRef("contestant")) | Q(team=OuterRef("team"))
-    doubtful = Mark.objects.filter(of_the_same, part=OuterRef("part"), state=State.DOUBT)
-    readings = MarkReading.objects.filter(Exists(doubtful), part__contest=contest)
+    of_open = Mark.objects.filter(OPEN, of_the_same, part=OuterRef("part"))
+    readings = MarkReading.objects.filter(Exists(of_open), part__contest=contest)
     for mark, of_mark in _with_readings(marks, readings, ("part_id", "contestant_id", "team_id")):
         whose = f"contestant {mark.contestant}" if mark.contestant else f"team {mark.team}, {mark.team.division}"
-        yield _score_doubt("mark", mark, f"{mark.part}, {whose}", of_mark, mark.contestant and mark.contestant.number)
+        place = mark_place(mark.part, mark.contestant or mark.team)
+        yield from _score_doubt("mark", mark, place, f"{mark.part}, {whose}", of_mark)
 
 
 def _with_readings(scores: Iterable[Any], readings: Any, fields: tuple[str, ...]) -> Iterable[tuple[Any, list[Any]]]:
@@ -243,21 +277,32 @@ def _with_readings(scores: Iterable[Any], readings: Any, fields: tuple[str, ...]
         yield score, by_score[tuple(getattr(score, name) for name in fields)]
 
 
-def _score_doubt(about: str, score: Any, what: str, readings: list[Any], number, class_number=None) -> Doubt:
+def _score_doubt(
+    about: str, score: Any, place: Place, what: str, readings: list[Any], class_number: int | None = None
+) -> Iterable[Doubt]:
+    """The doubt about a score: that its readings differ, or else that whoever has it is absent."""
     decided = any(reading.decides for reading in readings)
-    one_reader = len({reading.by.casefold() for reading in readings}) == 1
-    news = [reading for reading in readings if reading.hundredths != readings[0].hundredths]
-    return Doubt(
+    first = readings[0]
+    if score.state == State.DOUBT:
+        one_reader = len({reading.by.casefold() for reading in readings}) == 1
+        kind = LATE if decided else REPEATED if one_reader else DIFFERS
+        text = "Look at the slip: what does it say?"
+        first = next((reading for reading in readings if reading.hundredths != first.hundredths), first)
+    elif decided:
+        return  # the superintendent has decided that it stays as it is
+    else:
+        kind, text = ABSENT, f"{score.contestant} is marked absent, and there is a score."
+    yield Doubt(
         about=about,
-        kind=LATE if decided else REPEATED if one_reader else DIFFERS,
-        key=f"{about}-{score.pk}",
+        kind=kind,
+        place=place,
+        key=place.key,
         what=what,
-        text="Look at the slip: what does it say?",
-        since=(news or readings)[0].at,
-        said=tuple(_said(r, place, points_text(r.hundredths), r.hundredths) for place, r in enumerate(readings)),
-        number=number,
+        text=text,
+        since=first.at,
+        said=tuple(_said(r, place, in_words(r.hundredths), r.hundredths) for place, r in enumerate(readings)),
+        number=score.contestant and score.contestant.number,
         class_number=class_number,
-        score_pk=score.pk,
     )
 
 
@@ -270,14 +315,6 @@ def _said(reading: Any, place: int, text: str, value: Any) -> Said:
     return Said(
         reading.pk, chr(ord("a") + place % 26), value, text, reading.by, reading.at, reading.decides, reading.reason
     )
-
-
-def card_key(reading: Reading) -> str:
-    return f"card-{reading.judging_class.number}-{reading.number}"
-
-
-def points_text(hundredths: int) -> str:
-    return printed(Fraction(hundredths, HUNDREDTHS))
 
 
 def card_text(placing: str) -> str:

@@ -7,6 +7,8 @@ from functools import partial
 
 from django import forms
 
+from contest.desk.forms import LARGEST_NUMBER
+from contest.models import Contest, Part, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.watch.typed import TypedDecision, Unclear, parse_decision, parse_points
 
@@ -27,7 +29,18 @@ ABOUT_STRAYS = (
 ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")
 LONGEST_REASON = 150
 
+ABOUT_SLIPS_ASTRAY = (
+    "the number was misread",
+    "read on the wrong sheet",
+    "read by mistake",
+    "not a slip of this contest",
+)
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
+
+
+def _number(label: str) -> forms.IntegerField:
+    widget = forms.TextInput(_plain | {"class": "counts", "inputmode": "numeric"})
+    return forms.IntegerField(label=label, required=False, min_value=1, max_value=LARGEST_NUMBER, widget=widget)
 
 
 class ReasonedForm(forms.Form):
@@ -85,27 +98,76 @@ class DecideForm(ReasonedForm):
         return cleaned
 
 
-class StrayForm(ReasonedForm):
-    """Where a stray reading belongs. `act` is the button: `move` or `set-aside`."""
+class MoveForm(ReasonedForm):
+    """Where a reading belongs, or that it belongs nowhere. `act` is the button: `move` or `set-aside`.
 
-    number = forms.IntegerField(
-        label="Contestant", required=False, min_value=1, max_value=2**31 - 1, widget=forms.TextInput(_plain)
-    )
-    class_number = forms.IntegerField(
-        label="Class", required=False, min_value=1, max_value=2**31 - 1, widget=forms.TextInput(_plain)
-    )
+    `places` are the fields that say where, the first of them whose it is.
+    """
+
     act = forms.ChoiceField(choices=[("move", "move"), ("set-aside", "set aside")])
+    whose = "say whose score it is"
 
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, reasons=ABOUT_STRAYS, **kwargs)
+    def __init__(self, *args, reasons: Sequence[str] = ABOUT_SLIPS_ASTRAY, **kwargs):
+        super().__init__(*args, reasons=reasons, **kwargs)
+
+    @property
+    def places(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.fields if name in ("number", "team", "class_number", "official", "part")]
+
+    def focus(self) -> None:
+        self.places[0].field.widget.attrs["autofocus"] = True
 
     def clean(self):
         cleaned = super().clean()
         if cleaned.get("act") == "move":
-            for name, what in (("number", "whose card it is"), ("class_number", "which class it is of")):
-                if not cleaned.get(name) and name not in self.errors:
-                    self.add_error(name, f"say {what}")
+            wanted = {self.places[0].name: self.whose, "class_number": "say which class it is of"}
+            for name, what in wanted.items():
+                if name in self.fields and not cleaned.get(name) and name not in self.errors:
+                    self.add_error(name, what)
         return cleaned
+
+
+class StrayForm(MoveForm):
+    """Where the reading of a card belongs."""
+
+    whose = "say whose card it is"
+
+    number = _number("Belongs to contestant")
+    class_number = _number("in class")
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, reasons=ABOUT_STRAYS, **kwargs)
+
+
+class MoveReasonsForm(MoveForm):
+    """Where the reading of a reasons score belongs."""
+
+    number = _number("Belongs to contestant")
+    class_number = _number("in class")
+    official = forms.ModelChoiceField(None, label="by official", required=False, empty_label=None)
+
+    def __init__(self, *args, contest: Contest, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["official"].queryset = contest.reasons_officials.all()
+
+
+class MoveMarkForm(MoveForm):
+    """Where the reading of a mark belongs: to a contestant or, of a part that teams do, to a team."""
+
+    number = _number("Belongs to contestant")
+    team = forms.ModelChoiceField(None, label="Belongs to team", required=False, empty_label=None)
+    part = forms.ModelChoiceField(None, label="in part", required=False, empty_label=None)
+
+    def __init__(self, *args, of: Part, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["part"].queryset = of.contest.parts.filter(scope=of.scope)
+        if of.scope == Part.Scope.TEAM:
+            del self.fields["number"]
+            teams = Team.objects.filter(division__contest=of.contest).select_related("division")
+            self.fields["team"].queryset = teams.order_by("division__position", "name")
+            self.fields["team"].label_from_instance = lambda team: f"{team}, {team.division}"
+        else:
+            del self.fields["team"]
 
 
 class AbsentForm(ReasonedForm):

@@ -13,6 +13,7 @@ GAPS = "_?-.*xX"
 """What people write for an animal that cannot be read."""
 
 NO_CARD_WORDS = {"n", "no", "none", "no card", "nothing"}
+NO_SCORE_WORDS = {"n", "no", "none", "no score", "nothing"}
 UNREADABLE_WORDS = {"u", "unreadable"}
 
 
@@ -118,9 +119,14 @@ def by_elimination(card: str) -> str:
     return filled
 
 
-def parse_points(text: str, readings: Sequence[int] = ()) -> int:
-    """Read points with up to two decimals, in hundredths; or a letter for one of the `readings`. Raises Unclear."""
-    typed = text.strip().casefold()
+def parse_points(text: str, readings: Sequence[int | None] = ()) -> int | None:
+    """Read points with up to two decimals, in hundredths; `n` for no score; or a letter for one of the `readings`.
+
+    Raises Unclear.
+    """
+    typed = " ".join(text.split()).casefold()
+    if typed in NO_SCORE_WORDS:
+        return None
     if len(typed) == 1 and "a" <= typed <= "z":
         place = ord(typed) - ord("a")
         if place < len(readings):
@@ -128,6 +134,6 @@ def parse_points(text: str, readings: Sequence[int] = ()) -> int:
         raise Unclear(f"there is no reading {typed.upper()}")
     found = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
     if not found:
-        raise Unclear("type the points, such as 43 or 43.5")
+        raise Unclear("type the points, such as 43 or 43.5, or n for no score")
     whole, decimals = found.groups()
     return int(whole) * HUNDREDTHS + int((decimals or "0").ljust(2, "0"))

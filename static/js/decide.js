@@ -1,18 +1,19 @@
-// Says, while somebody types what a doubtful card counts as, what that will be: the missing animal of 312_, or the
-// reading that a letter stands for. The server decides by the same rules; this only shows it beforehand.
+// Says, while somebody types what a doubtful card or score counts as, what that will be: the missing animal of 312_, or
+// the reading that a letter stands for. The server decides by the same rules; this only shows it beforehand.
 "use strict";
 
 (() => {
   const ANIMALS = ["1", "2", "3", "4"];
   const GAP = /[_?.*x-]/;
 
-  function meaning(typed, form) {
+  function meaning(typed, form, ofPoints) {
     const text = typed.trim().toLowerCase();
-    if (text === "u") return "unreadable";
-    if (text === "n") return "no card";
+    if (text === "u" && !ofPoints) return "unreadable";
+    if (text === "n") return ofPoints ? "no score" : "no card";
     if (/^[a-z]$/.test(text)) {
       return form.querySelector(`[name="pick"][value="${text}"]`)?.dataset.says ?? "";
     }
+    if (ofPoints) return "";
     const card = text.replaceAll(" ", "");
     const left = ANIMALS.filter((animal) => !card.includes(animal));
     const gapped = card.length === 4 && card.split("").filter((sign) => GAP.test(sign)).length === 1;
@@ -23,7 +24,7 @@
   document.addEventListener("input", (event) => {
     const output = event.target.closest("form")?.querySelector("[data-meaning]");
     if (!output || event.target.name !== "counts") return;
-    const found = meaning(event.target.value, event.target.form);
+    const found = meaning(event.target.value, event.target.form, output.dataset.meaning === "points");
     output.textContent = found ? `counts as ${found}` : "";
   });
 })();

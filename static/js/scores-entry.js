@@ -6,11 +6,13 @@
 
 const MOST_DIGITS = 10;
 const DECIMALS = 2;
+const NO_SCORE = "none"; // what is sent where the slip says that no score was given
 
 const COMMANDS = {
   "/": "number", n: "number",
   "*": "exact", e: "exact",
-  "+": "skip", s: "skip", "-": "skip", m: "skip",
+  "-": "none", m: "none",
+  "+": "skip", s: "skip",
   z: "undo",
   ".": "point", ",": "point",
   backspace: "back",
@@ -18,6 +20,8 @@ const COMMANDS = {
   x: "seen",
   enter: "enter", escape: "escape",
 };
+
+export const inWords = (points) => (points === NO_SCORE ? "no score" : points);
 
 export function meaning(key) {
   if (/^[0-9]$/.test(key)) return "digit";
@@ -92,7 +96,10 @@ export class ScoreEntry {
       this.asksNumber = true;
       return { do: "show" };
     }
-    return { do: what }; // skip or undo
+    if (what !== "none") return { do: what }; // skip or undo
+    if (!expects) return refuse("No score is expected now. Type / and a number first.");
+    this.clear(this.numbersFirst);
+    return { do: "commit", points: NO_SCORE };
   }
 
   digit(key) {

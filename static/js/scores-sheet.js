@@ -8,7 +8,7 @@ import { Outbox } from "./desk-outbox.js";
 import { Run } from "./desk-run.js";
 import { showSign } from "./desk-sign.js";
 import * as sounds from "./desk-sounds.js";
-import { ScoreEntry, meaning } from "./scores-entry.js";
+import { ScoreEntry, inWords, meaning } from "./scores-entry.js";
 import { ScoreStage } from "./scores-stage.js";
 
 const page = JSON.parse(document.getElementById("desk-page").textContent);
@@ -26,7 +26,7 @@ const outbox = new Outbox(page, token);
 const stage = new ScoreStage(document.getElementById("desk"), page);
 const words = {
   whose: (item) => item.whose,
-  gave: (item) => item.points,
+  gave: (item) => inWords(item.points),
   where: (item) => (item.sheet === page.sheet ? "" : item.sheetLabel),
 };
 const last = new LastReadings(document.getElementById("last"), words, { takeBack, acknowledge });
@@ -92,7 +92,7 @@ function commit(points) {
   run.finish(number);
   sounds.tick();
   draw();
-  stage.say(`${whose}: ${points}.${run.now === null || entry.asksNumber ? "" : ` Now ${stage.whose(run.now)}.`}`);
+  stage.say(`${whose}: ${inWords(points)}.${run.now === null || entry.asksNumber ? "" : ` Now ${stage.whose(run.now)}.`}`);
   if (phaseNow() !== phase) askWhatRemains();
 }
 
@@ -144,7 +144,7 @@ function back() {
     return;
   }
   entry.askUndo();
-  draw(`Once more takes back ${latest.whose}: ${latest.points}.`);
+  draw(`Once more takes back ${latest.whose}: ${inWords(latest.points)}.`);
 }
 
 // Taking back
@@ -162,7 +162,7 @@ function takeBack(item) {
     else run.reopen(number);
   }
   sounds.news();
-  draw(`Taken back: ${whose}, ${points}.`);
+  draw(`Taken back: ${whose}, ${inWords(points)}.`);
   stage.focus();
 }
 
@@ -193,7 +193,7 @@ function wasRead(sent, { kind, text }) {
     run.expectLater(number);
     draw();
   }
-  stage.news(`${sent.whose}, ${sent.points}: ${text}`);
+  stage.news(`${sent.whose}, ${inWords(sent.points)}: ${text}`);
 }
 
 function tookBack(sent, { kind, text }) {

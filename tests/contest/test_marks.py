@@ -6,6 +6,8 @@ from contest.changes import SubmissionReused
 from contest.marks import decide_mark, fate_of_mark, read_mark, take_back_mark
 from contest.models import Contestant, Mark, MarkReading, Part
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
+from contest.records.loading import load_record
+from scoring.due import missing_marks
 from tests.reasons.cast import contest_with_reasons, person, team
 
 pytestmark = pytest.mark.django_db
@@ -41,6 +43,18 @@ def test_two_readers_settle_a_teams_mark(contest, activity):
     assert read_mark(activity, team(contest), 8800, "Ben").kind == SETTLED
     assert mark(team__name="Barley Hill") == (8800, 8800, "settled")
     assert mark(team__name="Copper Run") is None
+
+
+def test_two_slips_that_say_no_mark_settle_that_there_is_none_and_nothing_is_missing(contest, questions, activity):
+    for by in ("Ann", "Ben"):
+        read_mark(questions, person(contest), None, by)
+        read_mark(activity, team(contest), None, by)
+    assert mark(contestant__number=101) == mark(team__name="Barley Hill") == (None, None, "settled")
+    _, record = load_record(contest.pk)
+    assert record.marks == ()
+    missing = missing_marks(record)
+    assert 101 not in missing["QUEST"] and 102 in missing["QUEST"]
+    assert ("SR", "Barley Hill") not in missing["TEAM"] and ("SR", "Copper Run") in missing["TEAM"]
 
 
 def test_marks_that_differ_are_a_doubt_until_decided(contest, activity):

@@ -18,6 +18,8 @@ from reasons.reading import (
     remove_official,
     take_back_reasons,
 )
+from scoring.due import fewer_officials, missing_reasons
+from scoring.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
 
 pytestmark = pytest.mark.django_db
@@ -81,6 +83,51 @@ def test_scores_of_two_officials_do_not_touch_each_other(contest, sheet):
     read(sheet, 4300)
     read(reasons_sheet(contest, "Ms. Alder"), 3000, by="Ben")
     assert set(ReasonsScore.objects.values_list("hundredths", "state")) == {(4300, "once"), (3000, "once")}
+
+
+def test_two_slips_that_say_no_score_settle_that_there_is_none(contest, sheet):
+    assert read(sheet, None).kind == SAVED
+    assert score() == (None, None, "once")
+    assert read(sheet, None, by="Ben").kind == SETTLED
+    assert score() == (None, None, "settled")
+    assert contest.trail.latest("revision").after == "no score"
+
+
+def test_a_score_and_no_score_are_a_doubt_and_count_nothing_meanwhile(sheet):
+    read(sheet, 4300)
+    assert read(sheet, None, by="Ben").kind == DIFFERS
+    assert score() == (None, 4300, "doubt")
+    decide_reasons(sheet.judging_class, sheet.official, person(sheet.contest), None, "boss", "the slip is blank")
+    assert score() == (None, None, "settled")
+
+
+def test_a_score_that_turns_up_after_no_score_is_read_once(sheet):
+    read(sheet, None)
+    assert read(sheet, 4300, by="Ben").kind == SAVED
+    assert score() == (4300, None, "once")
+
+
+def test_where_there_is_no_score_the_official_does_not_count_in_the_mean_and_nothing_is_missing(contest, sheet):
+    other = reasons_sheet(contest, "Ms. Alder")
+    read(sheet, 4300)
+    read(other, None, by="Ben")
+    read(sheet, None, number=102)
+    _, record = load_record(contest.pk)
+    assert [tuple(row) for row in record.reasons] == [(3, 101, "Mr. Brook", 4300)]
+    assert {(row.number, row.official) for row in record.no_reasons} == {(101, "Ms. Alder"), (102, "Mr. Brook")}
+    assert missing_reasons(record) == {3: (103,)}
+    assert fewer_officials(record) == {3: (102,)}  # of 102 nothing was read of Ms. Alder's
+    standing = next(found for found in tally(record).standings if (found.division, found.code) == ("SR", "reasons"))
+    heard = {row.number: row.total for row in standing.individuals}
+    assert (heard[101], heard[102]) == (43, 0)
+
+
+def test_a_book_has_no_row_where_there_is_no_score(contest, sheet, tmp_path):
+    read(sheet, 4300)
+    read(sheet, None, number=102)
+    write_book(load_record(contest.pk)[1], tmp_path / "book")
+    lines = (tmp_path / "book" / "reasons.csv").read_text().splitlines()
+    assert lines == ["class,number,official,score", "3,101,Mr. Brook,43"]
 
 
 def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, sheet):

@@ -131,6 +131,19 @@ def test_a_difference_is_told_without_the_other_reading(contest, official, ann, 
     assert "41" not in reply.content.decode().replace(str(reply.json()["reading"]), "")
 
 
+def test_no_score_is_read_like_a_score(contest, official, ann, ben):
+    assert send(ann, sheet(contest, official), points="none").json()["kind"] == "saved"
+    assert send(ben, sheet(contest, official), points="none", by="Ben").json()["kind"] == "settled"
+    assert ReasonsReading.objects.filter(hundredths=None).count() == 2
+    assert ann.get(sheet(contest, official)).context["page"]["recent"][0]["points"] == "none"
+
+
+def test_no_score_is_saved_without_script(contest, official, ann):
+    fields = {"submission": uuid4(), "number": 101, "points": ["", "none"]}  # the button beside the empty field
+    assert ann.post(sheet(contest, official), fields).status_code == 302
+    assert ReasonsReading.objects.get().hundredths is None
+
+
 def test_marks_of_contestants_and_teams(contest, ann):
     assert send(ann, f"{start(contest)}marks/QUEST/").json()["kind"] == "saved"
     barley = team(contest)

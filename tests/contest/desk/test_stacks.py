@@ -99,6 +99,15 @@ class TestWhatIsDue:
         assert (stack(contest).due, stack(contest).doubtful) == (3, 1)
         assert expected_numbers(judged(contest), "A", "Ann") == [101, 103]
 
+    def test_the_card_of_an_absent_contestant_is_doubtful_until_somebody_decides_about_it(self, contest):
+        read(contest, "Bob", 102)
+        Contestant.objects.filter(number=102).update(present=False)
+        assert (stack(contest).doubtful, stack(contest).settled) == (1, 0)
+        decide_card(judged(contest), Contestant.objects.get(number=102), "3124", "Sue", "left early")
+        assert (stack(contest).doubtful, stack(contest).settled) == (0, 1)
+        read(contest, "Cy", 102, placing="4321")
+        assert (stack(contest).doubtful, stack(contest).settled) == (1, 0)
+
     def test_that_an_absent_contestant_gave_no_card_is_nothing_to_wait_for(self, contest):
         Contestant.objects.filter(number=102).update(present=False)
         read(contest, "Bob", 102, placing="")

@@ -7,8 +7,9 @@ from django.db import connection
 
 from contest.models import Card, Reading
 from contest.reading import decide_card
-from contest.watch.deciding import Overtaken, decide_seen_card
+from contest.watch.deciding import Overtaken, decide_seen
 from contest.watch.doubts import doubts_of
+from contest.watch.papers import CardPaper
 from tests.contest.watch.cast import differing, small_contest, the_class, the_contestant
 
 
@@ -43,8 +44,8 @@ def both_at_once(decide):
 
 def test_of_two_who_decide_at_once_one_is_told(contest):
     seen = doubts_of(contest)[0].seen
-    judged, contestant = the_class(contest), the_contestant(contest, 101)
-    problems = both_at_once(lambda by, placing: decide_seen_card(judged, contestant, placing, by, "seen it", seen=seen))
+    paper = CardPaper(the_class(contest), 101, the_contestant(contest, 101))
+    problems = both_at_once(lambda by, placing: decide_seen(paper, placing, by, "seen it", seen=seen))
     assert len(problems) == 1
     (decision,) = Reading.objects.filter(decides=True)
     assert Card.objects.get().placing == decision.placing

@@ -5,6 +5,7 @@ import pytest
 from contest.marks import read_mark
 from contest.models import Reading
 from contest.reading import decide_card, move_reading, read_card, set_aside
+from contest.watch.deciding import leave_absent
 from contest.watch.doubts import doubt_count, doubts_of
 from reasons.reading import add_official, read_reasons
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
@@ -73,6 +74,22 @@ def test_a_card_of_somebody_who_is_marked_absent(contest):
     assert found(contest) == [("absent", 1, 104)]
     contest.contestants.filter(number=104).update(present=True)
     assert doubts_of(contest) == []
+
+
+def test_scores_of_somebody_who_is_marked_absent(contest):
+    official, gone = add_official(contest, "A", "x"), the_contestant(contest, 104)
+    read_reasons(the_class(contest, 2), official, gone, None, "Ann")
+    assert doubts_of(contest) == []  # no score is what was to be expected
+    read_reasons(the_class(contest, 2), official, gone, 4300, "Ben")
+    read_mark(contest.parts.get(), gone, 4000, "Ben")
+    assert [(doubt.about, doubt.kind, doubt.number) for doubt in doubts_of(contest)] == [
+        ("reasons", "absent", 104),
+        ("mark", "absent", 104),
+    ]
+    assert leave_absent(gone, "Sue", "left early") == 2
+    assert doubts_of(contest) == []
+    read_mark(contest.parts.get(), gone, 4100, "Cy")
+    assert found(contest) == [("late", None, 104)]
 
 
 def test_a_card_of_somebody_absent_that_was_decided_is_settled(contest):

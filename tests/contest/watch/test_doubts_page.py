@@ -59,7 +59,7 @@ def test_no_helper_sees_or_decides_any(as_helper, contest, start, duty):
     assert Card.objects.get().state == "doubt"
 
 
-@pytest.mark.parametrize("page", ["cards/1/101/decide/", "readings/1/", "people/101/", "doubts/marks/1/"])
+@pytest.mark.parametrize("page", ["cards/1/101/decide/", "readings/1/", "people/101/", "marks/1/101/decide/"])
 def test_what_changes_something_cannot_be_had_by_get(superintendent, start, page):
     assert superintendent.get(start + page).status_code == 405
 
@@ -279,12 +279,13 @@ def test_reasons_scores_and_marks_are_decided_too(superintendent, contest, start
         read_mark(contest.parts.get(), contestant, points + 25, by, uuid4())
     reasons, mark = doubts_of(contest)
     response = superintendent.post(
-        f"{start}doubts/reasons/{reasons.score_pk}/",
-        sent(counts="b", seen=reasons.seen, quick="as the slip says", next=mark.key),
+        f"{start}reasons/2/{official.pk}/101/decide/",
+        sent(counts="b", seen=reasons.seen, quick="as the slip says", back="doubts", next=mark.key),
     )
     assert response["Location"].endswith(f"?at={mark.key}")
     superintendent.post(
-        f"{start}doubts/marks/{mark.score_pk}/", sent(counts="39.5", seen=mark.seen, quick="as the slip says")
+        f"{start}marks/{contest.parts.get().pk}/101/decide/",
+        sent(counts="39.5", seen=mark.seen, quick="as the slip says", back="doubts"),
     )
     assert (ReasonsScore.objects.get().hundredths, ReasonsScore.objects.get().state) == (4100, "settled")
     assert (Mark.objects.get().hundredths, Mark.objects.get().state) == (3950, "settled")
@@ -296,7 +297,7 @@ def test_points_that_cannot_be_are_refused_and_overtaken_ones_are_shown(superint
     read_mark(part, contestant, 4100, "Ben", uuid4())
     (mark,) = doubts_of(contest)
     fields = {"seen": mark.seen, "quick": "as the slip says"}
-    address = f"{start}doubts/marks/{mark.score_pk}/"
+    address = f"{start}marks/{part.pk}/101/decide/"
     too_many = superintendent.post(address, sent(counts="51", **fields))
     assert too_many.status_code == 422
     assert "0 to 50 points" in too_many.content.decode()
