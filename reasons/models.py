@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, State
+from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from scoring.record import HUNDREDTHS, MOST_REASONS
 
@@ -150,18 +151,20 @@ class Slot(models.Model):
 class SetNote(models.Model):
     """What an official wrote down for themselves while hearing a set: a note, and component marks in points by name.
 
-    Shown on that official's own page and nowhere else. It belongs to no slot: a set that is planned anew keeps it.
+    Shown on that official's page to whoever wrote it, `by`, and to nobody else. It belongs to no slot: a set that is
+    planned anew keeps it.
     """
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="set_notes")
     contestant = models.ForeignKey(Contestant, models.CASCADE, related_name="set_notes")
     official = models.ForeignKey(ReasonsOfficial, models.CASCADE, related_name="set_notes")
+    by = models.CharField(max_length=NAME_LENGTH)
     note = models.TextField(blank=True)
     marks = models.JSONField(default=dict, blank=True)
 
     class Meta:
         constraints = [
-            UniqueConstraint(fields=["judging_class", "contestant", "official"], name="set_note_unique"),
+            UniqueConstraint(fields=["judging_class", "contestant", "official", "by"], name="set_note_unique"),
         ]
 
     def __str__(self):

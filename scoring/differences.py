@@ -55,17 +55,21 @@ class ScoreDifference:
 @dataclass(frozen=True, slots=True)
 class Differences:
     """`keys` are the classes whose key is another one, or that became void or count again; `people` the numbers of
-    those whose name, division, team or permission is another one; `outline` whether anything else that is printed
-    differs, such as what a class is called."""
+    those whose name, division, team or permission is another one; `standardised` whether reasons are standardised now
+    and were not, or the other way round; `outline` whether anything else that is printed differs, such as what a class
+    is called."""
 
     lists: tuple[ListDifference, ...] = ()
     scores: tuple[ScoreDifference, ...] = ()
     keys: tuple[int, ...] = ()
     people: tuple[int, ...] = ()
+    standardised: bool = False
     outline: bool = False
 
     def __bool__(self) -> bool:
-        return bool(self.lists or self.scores or self.keys or self.people or self.outline)
+        return bool(
+            self.lists or self.scores or self.keys or self.people or self.standardised or self.outline,
+        )
 
     @property
     def fingerprint(self) -> str:
@@ -82,6 +86,7 @@ def differences(old: Record, old_result: Result, new: Record, new_result: Result
         tuple(_scores(old_result, new_result)),
         tuple(_keys(old, new)),
         tuple(_people(old, new)),
+        old.rules.reasons_standardised != new.rules.reasons_standardised,
         _outline(old) != _outline(new),
     )
 
@@ -152,5 +157,4 @@ def _outline(record: Record) -> object:
     """What is printed beside the scores and ranks."""
     rules = record.rules
     classes = tuple((c.number, c.name, c.divisions, c.category, c.perfect) for c in record.classes)
-    facts = rules.name, rules.held_on, rules.place, rules.reasons_standardised
-    return *facts, record.divisions, record.categories, classes, record.parts
+    return rules.name, rules.held_on, rules.place, record.divisions, record.categories, classes, record.parts

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from typing import Any
 
 from django import forms
 
@@ -156,12 +158,14 @@ class EventForm(ReadingForm):
 
     def clean_marks(self):
         marks = self.cleaned_data["marks"] or {}
-        # Halves at most: they are added up, and a score has two decimals.
-        if not isinstance(marks, dict) or not all(
-            isinstance(points, int | float) and points * 2 == int(points * 2) for points in marks.values()
-        ):
+        if not isinstance(marks, dict) or not all(map(_is_mark, marks.values())):
             raise forms.ValidationError("each mark is a number of points, or of half points")
         return marks
+
+
+def _is_mark(points: Any) -> bool:
+    """Whole or half points: what a form may bring as JSON, 1e999 too."""
+    return isinstance(points, int | float) and math.isfinite(points) and points * 2 == int(points * 2)
 
 
 class NotesForm(forms.Form):
@@ -169,9 +173,9 @@ class NotesForm(forms.Form):
 
     decided_by = forms.CharField(required=False, max_length=2000, label="What decided it")
     grants = forms.CharField(required=False, max_length=2000, label="Grant the lower animal")
-    faults = forms.CharField(required=False, max_length=2000, label="Fault")
+    faults = forms.CharField(required=False, max_length=2000, label="Fault the lower animal")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
-            field.widget = forms.Textarea(attrs={"rows": 2})
+            field.widget = forms.Textarea(attrs={"rows": 3})

@@ -106,7 +106,7 @@ def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) 
         "minutes": day.minutes_per_set,
         "components": day.components,
         "now": int(timezone.now().timestamp() * 1000),
-        "sets": room_sets(contest, room, official),
+        "sets": room_sets(contest, room, official, request.who),
         "addresses": {
             "events": reverse("reasons-room-events", args=args),
             "sets": reverse("reasons-room-sets", args=args),
@@ -122,15 +122,17 @@ def room_shelf(contest: Contest, request) -> str:
     return f"{shelf_of(contest, request)} room"
 
 
-def room_sets(contest: Contest, room: Room, official: ReasonsOfficial) -> list[dict[str, Any]]:
-    """The sets of a room in the order of time, each with what this official gave and wrote."""
+def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str) -> list[dict[str, Any]]:
+    """The sets of a room in the order of time, each with what this official gave, and what `who` wrote."""
     scores = {
         (class_id, contestant_id): points
         for class_id, contestant_id, points in ReasonsScore.objects.filter(official=official).values_list(
             "judging_class_id", "contestant_id", "hundredths"
         )
     }
-    notes = {(note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official)}
+    notes = {
+        (note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official, by=who)
+    }
     found = []
     for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
         key = slot.judging_class_id, slot.contestant_id

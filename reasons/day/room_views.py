@@ -58,7 +58,7 @@ def room(request, pk, room, official):
 @require_safe
 def sets(request, pk, room, official):
     contest, found, official = _load(request, pk, room, official)
-    return JsonResponse({"sets": pages.room_sets(contest, found, official)})
+    return JsonResponse({"sets": pages.room_sets(contest, found, official, request.who)})
 
 
 @open_to(Duty.REASONS)

@@ -65,7 +65,7 @@ def call_back(slot: Slot, by: str) -> None:
 
 @changes
 def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str, float], by: str) -> None:
-    """Keep an official's own note and component marks. The trail says that it was written, not what.
+    """Keep an official's own note and component marks, for `by` to see again. The trail says only that there is one.
 
     Raises NotPossible for a mark that the contest does not name, or above what it gives at most.
     """
@@ -76,7 +76,7 @@ def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str
             raise NotPossible(f"this contest gives no marks for {name}")
         if not 0 <= points <= most[name]:
             raise NotPossible(f"{name} is given 0 to {most[name]} points")
-    about = {"judging_class": slot.judging_class, "contestant": slot.contestant, "official": official}
+    about = {"judging_class": slot.judging_class, "contestant": slot.contestant, "official": official, "by": by}
     SetNote.objects.update_or_create(**about, defaults={"note": note, "marks": marks})
     _tell(slot, by, "noted")
 

@@ -8,15 +8,16 @@ def move(apps, schema_editor):
     """Standardising becomes a rule of the contest, and what each official wrote on a set a row of its own."""
     for day in apps.get_model("reasons", "ReasonsDay").objects.filter(standardised=True):
         apps.get_model("contest", "Contest").objects.filter(pk=day.contest_id).update(reasons_standardised=True)
-    officials = set(apps.get_model("reasons", "ReasonsOfficial").objects.values_list("pk", flat=True))
+    names = dict(apps.get_model("reasons", "ReasonsOfficial").objects.values_list("pk", "name"))
     SetNote = apps.get_model("reasons", "SetNote")
     for slot in apps.get_model("reasons", "Slot").objects.exclude(note=""):
         for official, page in json.loads(slot.note).items():
-            if int(official) in officials:
+            if int(official) in names:
                 SetNote.objects.create(
                     judging_class_id=slot.judging_class_id,
                     contestant_id=slot.contestant_id,
                     official_id=int(official),
+                    by=names[int(official)][:60],  # as whose device usually came in
                     note=page["note"],
                     marks=page["marks"],
                 )
@@ -38,6 +39,7 @@ class Migration(migrations.Migration):
             name="SetNote",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("by", models.CharField(max_length=60)),
                 ("note", models.TextField(blank=True)),
                 ("marks", models.JSONField(blank=True, default=dict)),
                 (
@@ -63,7 +65,9 @@ class Migration(migrations.Migration):
             ],
             options={
                 "constraints": [
-                    models.UniqueConstraint(fields=("judging_class", "contestant", "official"), name="set_note_unique")
+                    models.UniqueConstraint(
+                        fields=("judging_class", "contestant", "official", "by"), name="set_note_unique"
+                    )
                 ],
             },
         ),

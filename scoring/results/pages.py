@@ -91,6 +91,8 @@ def also_changed(found: Differences) -> list[str]:
         words.append(f"scores of {numbers(people)}")
     if found.people:
         words.append(f"name, team or division of {listed(map(str, found.people))}")
+    if found.standardised:
+        words.append("whether reasons are standardised")
     if found.outline:
         words.append("what the contest, its classes or its lists are called or ask for")
     return words

@@ -5,16 +5,17 @@ import { lasts } from "./desk-keep.js";
 const LASTING = new Set(["offline", "out"]);
 
 const clock = (time) => time.toLocaleTimeString("en-GB");
-const count = (number) => (number === 1 ? "1 reading" : `${number} readings`);
+const DESK = { one: "1 reading", many: "readings", device: "laptop" };
 const goOut = (number) => (number === 1 ? "It goes out by itself." : "They go out by themselves.");
 const are = (number) => (number === 1 ? "is" : "are");
 
-export function showSign(element, outbox, announce) {
+// `words` say what waits, and on what: at a desk they are readings on a laptop.
+export function showSign(element, outbox, announce, words = DESK) {
   let shown = "";
 
   function draw() {
     const waiting = outbox.waiting().length;
-    const [state, text, again] = describe(outbox, waiting);
+    const [state, text, again] = describe(outbox, waiting, words);
     element.dataset.state = state;
     element.dataset.waiting = waiting;
     element.querySelector(".sign-text").textContent = text;
@@ -28,21 +29,22 @@ export function showSign(element, outbox, announce) {
   draw();
 }
 
-function describe(outbox, waiting) {
+function describe(outbox, waiting, { one, many, device }) {
+  const count = (number) => (number === 1 ? one : `${number} ${many}`);
   if (outbox.out) {
-    if (!waiting) return ["out", `This laptop is not let in any more. Join again as ${outbox.who} to read on.`, true];
-    const kept = `${count(waiting)} ${are(waiting)} kept on this laptop`;
-    return ["out", `This laptop is not let in any more; ${kept}. Join again as ${outbox.who}. ${goOut(waiting)}`, true];
+    if (!waiting) return ["out", `This ${device} is not let in any more. Join again as ${outbox.who} to read on.`, true];
+    const kept = `${count(waiting)} ${are(waiting)} kept on this ${device}`;
+    return ["out", `This ${device} is not let in any more; ${kept}. Join again as ${outbox.who}. ${goOut(waiting)}`, true];
   }
   if (outbox.offlineSince && waiting) {
     const stay = lasts() ? "" : " Leave this page open: this browser keeps nothing through a reload.";
     const since = clock(outbox.offlineSince);
-    return ["offline", `Not connected since ${since}: ${count(waiting)} kept on this laptop. ${goOut(waiting)}${stay}`, false];
+    return ["offline", `Not connected since ${since}: ${count(waiting)} kept on this ${device}. ${goOut(waiting)}${stay}`, false];
   }
   const others = [...outbox.ofOthers()];
   if (others.length) {
     const [name, number] = others[0];
-    return ["others", `${count(number)} of ${name} ${are(number)} kept on this laptop, until ${name} joins again here.`, true];
+    return ["others", `${count(number)} of ${name} ${are(number)} kept on this ${device}, until ${name} joins again here.`, true];
   }
   if (waiting) return ["sending", waiting === 1 ? "Being saved …" : `${waiting} being saved …`, false];
   const refused = outbox.entries().length;

@@ -50,7 +50,8 @@ export class Line {
   }
 
   // Lists sets to pick from; `names` counts those before the list, so that the first two are told apart.
-  list(element, sets, names, pick) {
+  // `unsent` holds the keys of those of which something is on this device alone.
+  list(element, sets, names, pick, unsent) {
     const focused = element.contains(document.activeElement) ? document.activeElement.dataset.key : null;
     element.replaceChildren(
       ...sets.map((set, place) => {
@@ -59,6 +60,7 @@ export class Line {
         button.type = "button";
         button.dataset.key = `${set.number} ${set.classNumber}`;
         button.append(part("number", set.number), part("on-class", `class ${set.classNumber}`), part("when", aside(set, place, names)));
+        if (unsent.has(button.dataset.key)) button.append(part("unsent", "not sent yet"));
         button.addEventListener("click", () => pick(set));
         item.append(button);
         return item;

@@ -12,7 +12,6 @@ export class Score {
     this.given = element.querySelector("output");
     if (components.length) this.makeComponents(marked);
     else this.makePad();
-    element.querySelector("#half").addEventListener("click", () => this.half());
   }
 
   makePad() {
@@ -25,6 +24,7 @@ export class Score {
     };
     for (let digit = 0; digit <= 5; digit += 1) add(this.element.querySelector("#tens"), digit, (one) => this.ten(one));
     for (let digit = 0; digit <= 9; digit += 1) add(this.element.querySelector("#ones"), digit, (one) => this.one(one));
+    add(this.element.querySelector("#ones"), "½", () => this.half());
     this.drawPad();
   }
 
@@ -32,13 +32,19 @@ export class Score {
     const group = this.element.querySelector("#components");
     group.hidden = false;
     this.element.querySelector("#pad").hidden = true;
-    this.element.querySelector(".scoring > .help, .help").hidden = true;
+    this.element.querySelector("#pad-help").hidden = true;
     this.inputs = this.components.map(([name, most], place) => {
       const label = document.createElement("label");
       label.htmlFor = `component-${place}`;
       label.textContent = `${name}, of ${most}`;
       const input = document.createElement("input");
-      Object.assign(input, { id: `component-${place}`, type: "number", min: 0, max: most, step: 1, inputMode: "numeric" });
+      Object.assign(input, { id: `component-${place}`, type: "number", min: 0, max: most, step: 0.5, inputMode: "decimal", enterKeyHint: "next" });
+      input.addEventListener("keydown", (event) => {
+        if (event.key !== "Enter") return;
+        event.preventDefault();
+        (this.inputs[place + 1] ?? input).focus();
+        if (!this.inputs[place + 1]) input.blur();
+      });
       input.addEventListener("change", () => {
         this.tidy(input, most);
         marked();
@@ -53,7 +59,7 @@ export class Score {
 
   tidy(input, most) {
     if (input.value === "") return;
-    input.value = Math.min(most, Math.max(0, Math.round(Number(input.value))));
+    input.value = Math.min(most, Math.max(0, Math.round(2 * Number(input.value)) / 2)); // to half points
   }
 
   // The marks that are there, by name.
@@ -98,14 +104,23 @@ export class Score {
     [...this.element.querySelector("#tens").children].forEach((button, digit) => {
       button.setAttribute("aria-pressed", String(digit === tens));
     });
-    [...this.element.querySelector("#ones").children].forEach((button, digit) => {
-      button.setAttribute("aria-pressed", String(this.tens === null && points !== null && digit === points % 10));
-      button.disabled = this.tens === 5 && digit > 0;
+    const [ones, half] = [[...this.element.querySelector("#ones").children], Number(this.points) !== points];
+    const given = this.tens === null && points !== null;
+    ones.forEach((button, digit) => {
+      const isHalf = digit === 10;
+      button.setAttribute("aria-pressed", String(given && (isHalf ? half : digit === points % 10)));
+      button.disabled = isHalf ? !given || points === MOST : this.tens === 5 && digit > 0;
     });
   }
 
   key(key) {
-    if (!/^[0-9]$/.test(key) || this.inputs || this.element.hidden) return false;
+    if (this.inputs || this.element.hidden) return false;
+    const pointed = this.pointed;
+    this.pointed = key === "." || key === ",";
+    if (this.pointed) return this.half();
+    if (pointed && key === "5") return true; // 43.5 is typed in full: the point has added the half already
+    if (pointed && key === "0") return this.half();
+    if (!/^[0-9]$/.test(key)) return false;
     if (this.tens === null) this.ten(Number(key));
     else this.one(Number(key));
     return true;
@@ -127,9 +142,10 @@ export class Score {
   }
 
   half() {
-    if (this.points === null || this.tens !== null) return;
+    if (this.points === null || this.tens !== null) return false;
     const whole = Math.floor(Number(this.points));
     const isHalf = Number(this.points) !== whole;
     if (isHalf || whole < MOST) this.settled(isHalf ? String(whole) : `${whole}.5`);
+    return true;
   }
 }

@@ -18,16 +18,21 @@ const line = new Line(page.sets);
 const score = new Score({ element: $("scoring"), components: page.components, settled: giveScore, marked: writeDown });
 let chosen = null; // a set that was picked out of its order
 let noting = null;
+let drawnUnsent = "";
+let refreshing = null;
 
 const time = () => Date.now() + ahead;
 
 // What the device knows best is what it has not told yet: that is done again on top of what the server says.
 function catchUp() {
-  for (const entry of outbox.entries()) {
-    if (entry.kind === "event" && entry.room === page.room && entry.official === page.official && !entry.refused) {
-      line.apply(entry.body);
-    }
+  for (const entry of outbox.entries().filter(isHere)) {
+    if (entry.refused) trouble(entry, entry.refused);
+    else line.apply(entry.body);
   }
+}
+
+function isHere(entry) {
+  return entry.kind === "event" && entry.room === page.room && entry.official === page.official;
 }
 
 function current() {
@@ -136,9 +141,12 @@ function draw() {
   $("scoring").hidden = !set || state === "absent";
   $("next").textContent = set && line.next(set) ? `Next: ${line.next(set).number}` : "Next";
   score.show(set);
+  const waiting = unsent();
+  drawnUnsent = [...waiting].join();
+  $("unsent").hidden = !set || !waiting.has(`${set.number} ${set.classNumber}`);
   if (document.activeElement !== $("note") && !noting) $("note").value = set?.note ?? "";
-  line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, go);
-  line.list($("heard"), line.done().filter((one) => one !== set), null, go);
+  line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, go, waiting);
+  line.list($("heard"), line.done().filter((one) => one !== set), null, go, waiting);
   tick();
 }
 
@@ -163,20 +171,44 @@ function say(text) {
   $("said").textContent = text;
 }
 
+// What was refused is kept, also through a reload, until somebody has seen that it was.
+
+const WHAT = { begin: "begin", stop: "stop", absent: "absent", back: "here after all", write: "notes", score: "score" };
+
 function trouble(entry, text) {
+  const item = document.createElement("li");
+  item.textContent = `${entry.number}, class ${entry.body.class_number}, ${WHAT[entry.body.what]}: ${text}`;
+  $("trouble").querySelector("ul").append(item);
   $("trouble").hidden = false;
-  $("trouble").textContent = `${entry.number}, ${entry.body?.what ?? ""}: ${text}`;
 }
 
+$("seen").addEventListener("click", () => {
+  $("trouble").querySelector("ul").replaceChildren();
+  $("trouble").hidden = true;
+  for (const entry of outbox.entries()) if (entry.refused && isHere(entry)) outbox.acknowledge(entry.submission);
+});
+
 outbox.addEventListener("answer", ({ detail: { entry, answer } }) => {
-  if (answer.kind === "saved" || answer.kind === "settled") return;
+  if (!isHere(entry) || answer.kind === "saved" || answer.kind === "settled") return;
   trouble(entry, answer.text);
-  if (answer.kind === "refused") outbox.acknowledge(entry.submission);
+  if (answer.kind === "refused") refresh();
+});
+
+// Which sets have something that does not reach the server; while it does, all is sent in a moment.
+function unsent() {
+  if (!outbox.offlineSince && !outbox.out) return new Set();
+  return new Set(outbox.waiting().filter(isHere).map(({ body }) => `${body.number} ${body.class_number}`));
+}
+
+outbox.addEventListener("change", () => {
+  const now = [...unsent()].join();
+  if (now !== drawnUnsent) draw();
 });
 
 // Somebody may have planned again: what the server says counts whenever nothing is left to tell it.
 
 async function refresh() {
+  clearTimeout(refreshing);
   const told = line.version;
   if (!outbox.out && !outbox.waiting().length && !document.hidden) {
     const { status, answer } = await outbox.fetch(page.addresses.sets);
@@ -188,12 +220,13 @@ async function refresh() {
       draw();
     }
   }
-  setTimeout(refresh, REFRESH);
+  clearTimeout(refreshing);
+  refreshing = setTimeout(refresh, REFRESH);
 }
 
-showSign($("sign"), outbox, say);
+showSign($("sign"), outbox, say, { one: "1 entry", many: "entries", device: "tablet" });
 catchUp();
 draw();
 setInterval(tick, 250);
-setTimeout(refresh, REFRESH);
+refreshing = setTimeout(refresh, REFRESH);
 outbox.pump();

@@ -175,11 +175,13 @@ class TestFactsAndRules:
             "negative_scores": "zero",
             "unreadable_card": "lowest",
             "reasons_in_category": "False",
+            "reasons_standardised": "True",
             "seen": seen(said_of_contest(contest, RULES)),
         }
         assert send(superintendent, f"{at}rules/", values).status_code == 302
         contest.refresh_from_db()
         assert (contest.readings_per_card, contest.negative_scores, contest.reasons_in_category) == (1, "zero", False)
+        assert contest.reasons_standardised
         assert set(contest.classes.first().cards.values_list("state", flat=True)) == {"settled"}
 
     def test_two_who_change_the_same_are_shown_theirs_and_yours(self, superintendent, contest, at):
@@ -202,6 +204,7 @@ class TestFactsAndRules:
             "negative_scores": "keep",
             "unreadable_card": "zero",
             "reasons_in_category": "True",
+            "reasons_standardised": "False",
             "seen": seen(said_of_contest(contest, RULES)),
         }
         contests.change_rules(contest, "Bob", same_reader_twice=True)

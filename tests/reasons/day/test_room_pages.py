@@ -128,7 +128,7 @@ def test_a_set_that_was_planned_for_another_room_meanwhile_is_heard_where_it_is(
     assert (slot.room, slot.state) == (device.room, Slot.State.SPEAKING)
 
 
-def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent):
+def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent, as_helper):
     contest.reasons_day.components = [["accuracy", 20], ["terms", 30]]
     contest.reasons_day.save()
     slot = device.slots[0]
@@ -139,6 +139,8 @@ def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintend
     own = at("reasons-room", contest, device.room.pk, device.official.pk)
     assert "Weak terms" in device.client.get(own).content.decode()
     assert "Weak terms" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
+    another = as_helper(contest, Duty.REASONS, "Bob")
+    assert "Weak terms" not in another.get(own).content.decode()
     assert "Weak terms" not in str(list(contest.trail.values_list("what", "before", "after")))
     for page in ("reasons", "reasons-fairness", "scores"):
         assert "Weak terms" not in superintendent.get(at(page, contest)).content.decode()

@@ -1,0 +1,136 @@
+"""Standardised reasons, from the rule to what everybody sees: asked before a release, announced after one, said."""
+
+import io
+import zipfile
+from fractions import Fraction
+
+import pytest
+from django.urls import reverse
+
+from contest.models import Contest
+from contest.records import load_record
+from contest.setup.contests import change_rules
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from scoring.prints.loading import load_material
+from scoring.record import ReasonsScore
+from scoring.results.corrections import unannounced
+from scoring.results.downloads import csv_zip
+from scoring.results.pages import also_changed
+from scoring.results.released import released
+from scoring.standings import tallied
+from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
+
+pytestmark = pytest.mark.django_db
+
+SAID = "Reasons standardised across officials, as the superintendent set"
+
+
+@pytest.fixture
+def contest():
+    """101 and 102 were heard by a strict official, 103 and 104 by a mild one."""
+    given = dict(zip(NUMBERS, (3000, 3400, 4400, 4600), strict=True))
+    return ready(reasons=tuple(ReasonsScore(1, n, "A" if n < 103 else "B", points) for n, points in given.items()))
+
+
+def ordered(contest, whether=True):
+    change_rules(contest, "Sue", reasons_standardised=whether)
+    return Contest.objects.get(pk=contest.pk)
+
+
+def reasons_of(shown, number):
+    (scores,) = [scores for scores in shown.result.scores if scores.item == "reasons:1"]
+    return scores.points[scores.numbers.index(number)]
+
+
+def test_a_change_of_the_rule_scores_everything_anew_and_is_in_the_trail(contest):
+    assert reasons_of(tallied(contest), 103) == 44
+    before = contest.revision
+    contest = ordered(contest)
+    assert contest.revision > before
+    assert reasons_of(tallied(contest), 101) == reasons_of(tallied(contest), 103) < 40
+    entry = contest.trail.last()
+    assert entry.what == "rules changed"
+    assert (entry.before["reasons_standardised"], entry.after["reasons_standardised"]) == (False, True)
+    assert reasons_of(tallied(ordered(contest, False)), 103) == 44
+
+
+def test_another_score_later_moves_everybodys(contest):
+    from contest.models import Contestant
+    from reasons.reading import add_official, decide_reasons
+
+    contest = ordered(contest)
+    before = reasons_of(tallied(contest), 103)
+    who = Contestant.objects.get(contest=contest, number=101)
+    decide_reasons(contest.classes.get(number=1), add_official(contest, "A", "t"), who, 1000, "Sue", "misread")
+    assert reasons_of(tallied(Contest.objects.get(pk=contest.pk)), 103) != before
+
+
+def test_it_is_asked_before_a_release(contest):
+    assert not [line for line in lines_of(contest) if line.startswith("Reasons standardised")]
+    assert f"{SAID}: every list counts them so. Does the rulebook order it?" in lines_of(ordered(contest))
+
+
+def test_a_release_says_it_and_keeps_it(contest, client):
+    contest = ordered(contest)
+    release(contest)
+    contest.refresh_from_db()
+    announced = released(contest)
+    assert announced.result == tallied(contest).result
+    assert announced.record.rules.reasons_standardised
+    assert {score.hundredths for score in announced.whole.reasons} == {3000, 3400, 4400, 4600}
+    assert not unannounced(contest, tallied(contest))
+    page = client.get(reverse("public-list", args=[contest.pk, "SR", "overall"])).content.decode()
+    assert f"{SAID}." in page
+    assert SAID in client.get(reverse("board", args=[contest.pk])).content.decode()
+    placing = client.get(reverse("public-list", args=[contest.pk, "SR", "placing"])).content.decode()
+    assert SAID not in placing
+
+
+def test_after_a_release_the_rule_is_announced_as_a_correction(contest, client):
+    release(contest)
+    contest = ordered(contest)
+    found = unannounced(contest, tallied(contest))
+    assert "whether reasons are standardised" in also_changed(found)
+    address = reverse("public-list", args=[contest.pk, "SR", "overall"])
+    assert SAID not in client.get(address).content.decode()
+    correct(contest, "the rulebook orders standardised reasons")
+    assert SAID in client.get(address).content.decode()
+
+
+def test_the_book_holds_the_scores_as_given(contest):
+    contest = ordered(contest)
+    made = release(contest)
+    from scoring.results.snapshots import record_of
+
+    again = record_of(bytes(made.book))
+    assert not again.rules.reasons_standardised
+    assert sorted(score.hundredths for score in again.reasons) == [3000, 3400, 4400, 4600]
+
+
+def test_downloads_follow_and_say_it(contest):
+    plain = tallied(contest)
+    names = zipfile.ZipFile(io.BytesIO(csv_zip(plain.record, plain.result))).namelist()
+    shown = tallied(ordered(contest))
+    archive = zipfile.ZipFile(io.BytesIO(csv_zip(shown.record, shown.result)))
+    assert archive.namelist() == [*names, "note.txt"]
+    assert SAID in archive.read("note.txt").decode()
+    assert f"103,reasons:1,{float(reasons_of(shown, 103)):g}" in archive.read("scores.csv").decode()
+
+
+def test_packets_hold_both(contest):
+    contest = ordered(contest)
+    material = load_material(contest.pk)
+    people = [
+        person for packet in DOCUMENTS["packets"].build(material, Choice())["packets"] for person in packet["people"]
+    ]
+    (sheet,) = [person for person in people if person["number"] == 103]
+    counts = reasons_of(tallied(contest), 103)
+    assert sheet["sets"][0]["given"] == [f"44 ({float(counts):g})"]
+
+
+def test_without_the_rule_nothing_is_touched(contest):
+    record = load_record(contest.pk)[1]
+    assert not record.rules.reasons_standardised
+    assert reasons_of(tallied(contest), 104) == Fraction(46)
+    assert not everything_open(contest)
