@@ -11,6 +11,7 @@ INDIVIDUALS = "individuals"
 TEAMS = "teams"
 KINDS = {INDIVIDUALS: "contestants", TEAMS: "teams"}
 MOST_COPIES = 50
+MOST_PLACES = 1000
 
 # Sheets of labels, by what can be measured on them.
 LABELS = {
