@@ -86,9 +86,8 @@ def _check(material: Material, choice: Choice) -> None:
     if unknown := set(choice.numbers) - numbers:
         raise WrongChoice(f"nobody has number {min(unknown)}")
     if unknown := set(choice.classes) - classes:
-        raise WrongChoice(
-            f"there is no class {min(unknown)}; this contest has {listed([str(number) for number in sorted(classes)]) or 'none'}"
-        )
+        known = listed([str(number) for number in sorted(classes)]) or "none"
+        raise WrongChoice(f"there is no class {min(unknown)}; this contest has {known}")
 
 
 def _style(name: str, for_browser: bool) -> str:
