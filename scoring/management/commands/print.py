@@ -8,7 +8,7 @@ from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, PAPERS, Choice, WrongChoice
+from scoring.prints.choice import KINDS, LABELS, MOST_SHIFT, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
 
@@ -55,6 +55,11 @@ class Command(BaseCommand):
         parser.add_argument("--copies", type=int, default=1)
         parser.add_argument("--labels", choices=LABELS, default="", help="the sheet of labels")
         parser.add_argument("--skip", type=int, default=0, help="labels that are used up on the first sheet")
+        shifts = range(-MOST_SHIFT, MOST_SHIFT + 1)
+        parser.add_argument(
+            "--right", type=int, default=0, choices=shifts, metavar="MM", help="move what stands on labels, -5 to 5"
+        )
+        parser.add_argument("--down", type=int, default=0, choices=shifts, metavar="MM", help="the same, downwards")
         parser.add_argument("--address", default="", help="how other devices reach this laptop, for the join sheet")
 
     def handle(self, *, contest, document, out, **options):
@@ -73,6 +78,8 @@ class Command(BaseCommand):
             copies=max(1, options["copies"]),
             labels=options["labels"],
             skip=max(0, options["skip"]),
+            right=options["right"],
+            down=options["down"],
             address=options["address"],
         )
         with looking_for_contest(contest):
