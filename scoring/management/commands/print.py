@@ -10,7 +10,7 @@ from django.core.management.base import DjangoHelpFormatter
 from contest.management.messages import looking_for_contest
 from contest.records.loading import ContestChanging
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, PAPERS, Choice, WrongChoice
+from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
 
@@ -22,7 +22,9 @@ ASKS = {
     "number": "numbers",
     "places": "places",
     "labels": "labels",
-    "skip": "labels",
+    "skip": "skip",
+    "right": "right",
+    "down": "down",
     "address": "address",
 }
 
@@ -74,6 +76,9 @@ class Command(BaseCommand):
         add("--copies", type=whole(1, MOST_COPIES), default=1)
         add("--labels", choices=LABELS, help="the sheet of labels")
         add("--skip", type=whole(0, 29), help="labels that are used up on the first sheet")
+        shifts = range(-MOST_SHIFT, MOST_SHIFT + 1)
+        add("--right", type=int, choices=shifts, metavar="MM", help="move what stands on labels, -5 to 5")
+        add("--down", type=int, choices=shifts, metavar="MM", help="the same, downwards")
         add("--address", help="how other devices reach this laptop, for the join sheet")
 
     def handle(self, *, contest, document, out, **options):
@@ -109,7 +114,7 @@ class Command(BaseCommand):
         if order and order not in document.orders:
             known = ", ".join(document.orders) or "no choice of order"
             raise CommandError(f"{document.name} has {known}, not {order}")
-        chosen = {name if name == "skip" else ASKS[name]: value for name, value in given.items()}
+        chosen = {ASKS[name]: value for name, value in given.items()}
         return Choice(
             paper=options["paper"],
             order=order,
