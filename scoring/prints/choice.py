@@ -11,6 +11,8 @@ INDIVIDUALS = "individuals"
 TEAMS = "teams"
 KINDS = {INDIVIDUALS: "contestants", TEAMS: "teams"}
 MOST_COPIES = 50
+MOST_PLACES = 1000
+MOST_SHIFT = 5  # millimetres
 
 # Sheets of labels, by what can be measured on them.
 LABELS = {
@@ -31,7 +33,8 @@ class Choice:
     """What to print of a document, and how. What a document does not ask for, it does not look at.
 
     `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
-    of them. `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up.
+    of them. `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up;
+    `right` and `down` move what stands on labels by so many millimetres, for a printer that does not meet them.
     `address` is where other devices reach this laptop.
     """
 
@@ -45,6 +48,8 @@ class Choice:
     copies: int = 1
     labels: str = ""
     skip: int = 0
+    right: int = 0
+    down: int = 0
     address: str = ""
 
     def of_kind(self, kind: str) -> bool:

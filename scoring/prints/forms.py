@@ -9,12 +9,11 @@ from django import forms
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, PAPERS, Choice
+from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import list_options
 
-MOST_PLACES = 1000
 LONGEST_RANGE = 5000
 
 
@@ -82,6 +81,20 @@ class PrintForm(forms.Form):
         max_value=29,
         help_text="How many are gone from the first sheet.",
     )
+    right = forms.IntegerField(
+        label="Move to the right",
+        required=False,
+        min_value=-MOST_SHIFT,
+        max_value=MOST_SHIFT,
+        help_text="Millimetres, where a printer does not meet the labels; -2 is 2 mm to the left.",
+    )
+    down = forms.IntegerField(
+        label="Move down",
+        required=False,
+        min_value=-MOST_SHIFT,
+        max_value=MOST_SHIFT,
+        help_text="Millimetres; -2 is 2 mm up.",
+    )
     address = forms.ChoiceField(label="Address on the join sheets", required=False)
 
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
@@ -112,12 +125,14 @@ class PrintForm(forms.Form):
             "numbers": tuple(typed["numbers"]),
             "places": typed["places"] or 0,
             "labels": typed["labels"],
-            "skip": (typed["skip"] or 0) if document.name == "ribbon-labels" else 0,
+            "skip": typed["skip"] or 0,
+            "right": typed["right"] or 0,
+            "down": typed["down"] or 0,
             "address": typed["address"],
             "order": typed.get(f"order-{document.name}", ""),
         }
-        asked = (*document.asks, "skip")
-        return Choice(paper=typed["paper"], copies=typed["copies"], **{n: v for n, v in answers.items() if n in asked})
+        asked = {name: value for name, value in answers.items() if name in document.asks}
+        return Choice(paper=typed["paper"], copies=typed["copies"], **asked)
 
 
 class RibbonsForm(forms.Form):

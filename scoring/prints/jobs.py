@@ -110,7 +110,7 @@ def _folder() -> Path:
 
 
 def _throw_away() -> None:
-    """Files that no job has any more, such as those of a contest that is gone: there are names in them."""
+    """Remove the files that no job has any more: there are names in them."""
     files = [path for path in _folder().glob("*.*") if path.stem.isdecimal()]
     known = set(PrintJob.objects.filter(pk__in=[int(path.stem) for path in files]).values_list("pk", flat=True))
     for path in files:

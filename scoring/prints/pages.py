@@ -30,6 +30,7 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
     chosen = form["documents"].value() or []
     return [
         {
+            "name": when,
             "when": title,
             "documents": [
                 {"document": document, "chosen": document.name in chosen, "order": form.orders(document)}

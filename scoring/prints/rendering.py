@@ -21,7 +21,8 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from contest.bootstrap.needs import PRINTS
-from scoring.prints.choice import PAPERS, Choice
+from scoring.explain import listed
+from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
@@ -49,6 +50,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
 
     Raises WrongChoice.
     """
+    _check(material, choice)
     context = document.build(material, choice)
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
@@ -76,6 +78,16 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
     return rendered.replace("<!-- styles -->", links, 1), context["pages"]
+
+
+def _check(material: Material, choice: Choice) -> None:
+    numbers = {person.number for person in material.record.contestants}
+    classes = {judged.number for judged in material.record.classes}
+    if unknown := set(choice.numbers) - numbers:
+        raise WrongChoice(f"nobody has number {min(unknown)}")
+    if unknown := set(choice.classes) - classes:
+        known = listed([str(number) for number in sorted(classes)]) or "none"
+        raise WrongChoice(f"there is no class {min(unknown)}; this contest has {known}")
 
 
 def _style(name: str, for_browser: bool) -> str:

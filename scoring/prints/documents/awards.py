@@ -7,6 +7,7 @@ does not want the name shown, and say the number instead.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,6 +31,8 @@ from scoring.record import Contestant
 from scoring.result import Standing
 
 USUAL_PLACES = 10
+SHORT = 12
+"""Rows that stay together on a page."""
 PER_SHEET = {"a4-24": 24, "a4-21": 21, "a4-14": 14, "letter-30": 30, "letter-10": 10}
 USUAL_LABELS = {"a4": "a4-24", "letter": "letter-30"}
 
@@ -112,61 +115,75 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
 
 
 def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
-    sections = [
-        {
-            "title": award.title,
-            "kind": award.kind,
-            "rows": [
-                {
-                    "place": winner.place,
-                    "colour": winner.colour,
-                    "shared": winner.shared,
-                    "number": winner.person.number if winner.person else "",
-                    "who": open_name(winner.person) if winner.person else winner.team,
-                    "team": winner.team if winner.person else _numbers(winner),
-                    "total": winner.total,
-                }
-                for winner in award.winners
-            ],
-        }
-        for award in awards_of(material, choice)
-    ]
-    for section in sections:
-        section["colours"] = any(row["colour"] for row in section["rows"])
-    counts: dict[tuple[str, str], int] = {}
-    for section in sections:
-        for row in section["rows"]:
-            counts[row["place"], row["colour"]] = counts.get((row["place"], row["colour"]), 0) + 1
+    """List by list, or ribbon by ribbon as they lie on the table; each in the order of the table of ribbons."""
+    by_ribbon = RIBBONS.order(choice) == "ribbon"
+    given = _given(material, choice, RIBBONS)
+    sections: dict[Any, dict[str, Any]] = {}
+    for award, winner in given:
+        key = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
+        title, beside = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
+        section = sections.setdefault(key, {"title": title, "beside": beside, "rows": [], "kinds": set()})
+        section["kinds"].add(award.kind)
+        section["rows"].append(
+            {
+                "place": winner.place,
+                "colour": winner.colour,
+                "list": award.title,
+                "kind": award.kind,
+                "shared": winner.shared,
+                "number": winner.person.number if winner.person else "",
+                "who": open_name(winner.person) if winner.person else winner.team,
+                "team": winner.team if winner.person else _numbers(winner),
+                "total": winner.total,
+            }
+        )
+    for section in sections.values():
+        section["colours"] = not by_ribbon and any(row["colour"] for row in section["rows"])
+        section["short"] = len(section["rows"]) <= SHORT
+        section["teams_only"] = section["kinds"] == {TEAMS}
+    needed = Counter((winner.rank, winner.place, winner.colour) for _, winner in given)
     return {
-        "sections": sections,
-        "needed": [(place, colour, number) for (place, colour), number in counts.items()],
-        "pages": 1 + sum(len(section["rows"]) + 4 for section in sections) // 40,
+        "sections": list(sections.values()),
+        "by_ribbon": by_ribbon,
+        "needed": [(place, colour, number) for (_, place, colour), number in sorted(needed.items())],
+        "pages": 1 + (len(given) + 4 * len(sections)) // 40,
     }
 
 
 def ribbon_labels(material: Material, choice: Choice) -> dict[str, Any]:
     grid = choice.labels if choice.labels in LABELS else USUAL_LABELS[choice.paper]
     labels: list[dict[str, Any] | None] = [None] * choice.skip
-    labels += [
-        {
-            "place": f"{winner.place}, shared" if winner.shared else winner.place,
-            "place_size": fit(winner.place + winner.colour, (18,)),
-            "colour": winner.colour,
-            "list": award.title,
-            "kind": award.kind,
-            "number": winner.person.number if winner.person else "",
-            "who": open_name(winner.person) if winner.person else winner.team,
-            "size": fit(open_name(winner.person) if winner.person else winner.team, (22, 40)),
-        }
-        for award in awards_of(material, choice)
-        for winner in award.winners
-    ]
+    labels += [_label(award, winner) for award, winner in _given(material, choice, RIBBON_LABELS)]
     return {
         "sheets": in_groups(labels, PER_SHEET[grid]),
         "grid": grid,
+        "right": choice.right,
+        "down": choice.down,
         "paper": grid.split("-")[0],
         "pages": -(-len(labels) // PER_SHEET[grid]),
     }
+
+
+def _label(award: Award, winner: Winner) -> dict[str, Any]:
+    who = open_name(winner.person) if winner.person else winner.team
+    return {
+        "place": f"{winner.place}, shared" if winner.shared else winner.place,
+        "place_size": fit(f"{winner.place}{', shared' if winner.shared else ''} {winner.colour}".strip(), (16, 24)),
+        "colour": winner.colour,
+        "list": award.title,
+        "kind": award.kind,
+        "number": winner.person.number if winner.person else "",
+        "who": who,
+        "size": fit(who, (20, 28, 44)),
+    }
+
+
+def _given(material: Material, choice: Choice, document: Document) -> list[tuple[Award, Winner]]:
+    """Every ribbon that is given, list by list or ribbon by ribbon."""
+    given = [(award, winner) for award in awards_of(material, choice) for winner in award.winners]
+    if document.order(choice) == "ribbon":
+        given.sort(key=lambda one: one[1].rank)
+    return given
 
 
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
@@ -177,7 +194,7 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
             "name": name,
             "size": fit(name, (22, 32, 44, 64, 130)),
             "of": of,
-            "of_size": fit(of, (60, 130, 300)),
+            "of_size": fit(", ".join(of), (60, 130, 300)),
             "number": winner.person.number if winner.person else 0,
             "place": winner.place,
             "place_size": fit(winner.place, (24,)),
@@ -193,6 +210,8 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
         if _wanted(winner, choice)
         for name, of in (_named(winner),)
     ]
+    for sheet in sheets:
+        sheet["roomy"] = not any(sheet[part] for part in ("contest_size", "size", "of_size", "place_size", "list_size"))
     if AWARD_SHEETS.order(choice) == "place":
         sheets.sort(key=lambda sheet: -sheet["rank"])
     return {"sheets": sheets, "pages": len(sheets)}
@@ -215,10 +234,11 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                     "say": (material.say.get(winner.person.number, "") if name else "")
                     if winner.person
                     else material.say_teams.get(key, ""),
-                    "of": winner.team
-                    if winner.person
-                    else ", ".join(open_name(person) or f"number {person.number}" for person in winner.members),
-                    "say_of": material.say_teams.get(key, "") if winner.person else "",
+                    "of": [(winner.team, material.say_teams.get(key, ""))] if winner.person and winner.team else [],
+                    "members": [
+                        (person.number, open_name(person), material.say.get(person.number, ""))
+                        for person in winner.members
+                    ],
                     "total": winner.total,
                     "note": "" if winner.shared else winner.note,
                 }
@@ -228,10 +248,11 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                 "title": award.title,
                 "kind": award.kind,
                 "counted": counted(len(said), "team" if award.kind == TEAMS else "contestant"),
+                "short": len(said) <= SHORT,
                 "rows": said,
             }
         )
-    return {"sections": sections, "pages": max(1, sum(1 + len(section["rows"]) // 9 for section in sections))}
+    return {"sections": sections, "pages": max(1, sum(len(section["rows"]) + 1 for section in sections) // 11)}
 
 
 def _wanted(winner: Winner, choice: Choice) -> bool:
@@ -240,11 +261,11 @@ def _wanted(winner: Winner, choice: Choice) -> bool:
     return not choice.numbers or any(choice.wants(person.number) for person in winner.members)
 
 
-def _named(winner: Winner) -> tuple[str, str]:
+def _named(winner: Winner) -> tuple[str, list[str]]:
     """Who gets the sheet, and what they are of: a contestant of a team, or a team of its members."""
     if winner.person:
-        return _name(winner.person), winner.team
-    return winner.team, ", ".join(_name(person) for person in winner.members)
+        return _name(winner.person), [winner.team] if winner.team else []
+    return winner.team, [_name(person) for person in winner.members]
 
 
 def _name(person: Contestant) -> str:
@@ -255,6 +276,8 @@ def _numbers(winner: Winner) -> str:
     return ", ".join(str(person.number) for person in winner.members)
 
 
+ORDERS = {"list": "list by list", "ribbon": "ribbon by ribbon, as they lie on the table"}
+
 RIBBONS = Document(
     name="ribbons",
     title="Ribbons list",
@@ -262,7 +285,8 @@ RIBBONS = Document(
     when="after",
     names="given names and family names, but of nobody whose family says no",
     build=ribbons,
-    asks=("lists", "kinds", "places"),
+    asks=("lists", "kinds", "places", "order"),
+    orders=ORDERS,
 )
 RIBBON_LABELS = Document(
     name="ribbon-labels",
@@ -271,7 +295,8 @@ RIBBON_LABELS = Document(
     when="after",
     names="given names and family names, but of nobody whose family says no",
     build=ribbon_labels,
-    asks=("lists", "kinds", "places", "labels"),
+    asks=("lists", "kinds", "places", "order", "labels", "skip", "right", "down"),
+    orders=ORDERS,
     styles=("labels",),
 )
 AWARD_SHEETS = Document(

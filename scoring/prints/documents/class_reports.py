@@ -39,6 +39,8 @@ def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
     ]
     return {
         "judged": page["judged"],
+        "official": judged.official,
+        "cuts": ", ".join(map(str, judged.cuts or ())),
         "size": fit(judged.name, (30, 56)),
         "grid": page["grid"],
         "others": page["others"],

@@ -136,8 +136,8 @@ KEY_FORMS = Document(
 ROOM_SHEETS = Document(
     name="room-sheets",
     title="Reasons room sheets",
-    about="A sheet for each room and official: who speaks when, with a place for every score. By class and number where "
-    "nothing is planned. Placings, cuts and class notes only for a room that may see the key.",
+    about="A sheet for each room and official: who speaks when, with a place for every score. By class and number "
+    "where nothing is planned. Placings, cuts and class notes only for a room that may see the key.",
     when="before",
     names="numbers only",
     build=room_sheets,

@@ -55,7 +55,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 def _group(
     material: Material, letter: str, members: list[Contestant], turns: list[tuple[Round[JudgingClass], Any]]
 ) -> dict[str, Any]:
-    """A group's way, and a place to tick for each card that is taken in: beside each member, by the order of classes."""
+    """A group's way, and a place to tick for each card that is taken in: by member and class."""
     divisions = material.division_names
     due = {
         judged.number: sum(person.division in judged.divisions for person in members)
@@ -87,8 +87,8 @@ def _group(
 DOCUMENT = Document(
     name="group-sheets",
     title="Group sheets",
-    about="The rotation of all groups, and a sheet for each group’s leader: cautions around the animals, the way from class "
-    "to class, and a place to tick for every card.",
+    about="The rotation of all groups, and a sheet for each group’s leader: cautions around the animals, the way from "
+    "class to class, and a place to tick for every card.",
     when="before",
     names="numbers only",
     build=build,

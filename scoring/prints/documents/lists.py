@@ -15,6 +15,9 @@ from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import chosen_lists, list_title, ordinal
 
+SHORT = 20
+"""Rows of a list that shares a page with others, whole; longer ones begin on their own."""
+
 
 def standings(material: Material, choice: Choice) -> dict[str, Any]:
     """The lists as they stand, whatever is still open."""
@@ -49,10 +52,12 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
                 "teams": teams,
                 "teams_counted": counted(len(teams), "team"),
                 "team_notes": any(row[4] for row in teams),
+                "short": len(people) + len(teams) <= SHORT,
                 "provisional": provisional(record, result, standing.division),
             }
         )
-    sections = [section for section in sections if section["individuals"] or section["teams"]]
+    if not choice.lists:
+        sections = [section for section in sections if section["individuals"] or section["teams"]]
     rows = sum(len(section["individuals"]) + len(section["teams"]) for section in sections)
     return {
         "sections": sections,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from scoring.explain import counted, list_names, losses, ties_in_words
+from scoring.explain import list_names, losses, ties_in_words
 from scoring.pages import provisional
 from scoring.prints.choice import Choice
 from scoring.prints.crossing import crossing
@@ -184,7 +184,7 @@ class _Sheets:
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
-            self._losses[key] = losses(judged.official, judged.cuts, placing) or "nothing: every pair as the officials"
+            self._losses[key] = losses(judged.official, judged.cuts, placing) or "none"
         return self._losses[key]
 
     def _heard(self, person: Contestant) -> dict[str, Any]:
@@ -214,7 +214,7 @@ class _Sheets:
             "name": self._names[code],
             "total": figure(row.total),
             "rank": ordinal(row.rank),
-            "among": counted(among, "team" if isinstance(row, TeamRow) else "contestant"),
+            "among": among,
             "note": self._ties[row.tie],
         }
 
