@@ -93,7 +93,13 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
     if announced is None or ending not in FILES:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
-    response = HttpResponse(make(announced.record, announced.result, public=True), content_type=content_type)
+
+    def build():
+        return make(announced.record, announced.result, public=True)
+
+    # Made once: whoever asks may ask often.
+    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build)
+    response = HttpResponse(made, content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(announced.record, ending)}"'
     response.headers["Cache-Control"] = "no-cache"
     return response
@@ -153,7 +159,7 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
 
 def _answer(request: HttpRequest, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
     """A public page, unless the browser already has it: the same for everybody, and made once while nothing changes."""
-    tag = f'"{STARTED}-{contest.pk}-{contest.revision}-public"'
+    tag = _tag(contest)
     response = get_conditional_response(request, etag=tag)
     if response is None:
         if request.GET:  # looked at in somebody's own way
@@ -164,6 +170,10 @@ def _answer(request: HttpRequest, contest: Contest, template: str, build: Callab
     response.headers["ETag"] = tag
     response.headers["Cache-Control"] = "no-cache"
     return response
+
+
+def _tag(contest: Contest) -> str:
+    return f'"{STARTED}-{contest.pk}-{contest.revision}-public"'
 
 
 def _waiting(contest: Contest) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Results as files: CSV, a workbook, and a static copy for any web server."""
 
+import csv
 import io
 import re
 import zipfile
@@ -12,11 +13,11 @@ from django.core.management import CommandError, call_command
 from openpyxl import load_workbook
 
 from contest.book.results import result_files
-from scoring.result import TeamRow
+from scoring.record import Mark
 from scoring.results.downloads import Titles, csv_zip, workbook
 from scoring.results.publishing import SIGN, publish
 from scoring.tally import tally
-from tests.factories import ContestantFactory, RecordFactory
+from tests.factories import ContestantFactory, PartFactory, RecordFactory
 from tests.scoring.results.cast import change_key, correct, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +44,7 @@ class TestDownloads:
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
         lists = ["Overall", "Placing", "Reasons"]
         wanted = [title for name in lists for title in (f"SR {name} teams", f"SR {name}")]
-        assert book.sheetnames == [*wanted, "Scores"]
+        assert book.sheetnames == [*wanted, "SR scores", "SR team scores"]
         sheet = book["SR Overall"]
         assert sheet.freeze_panes == "A2"
         head, first, *_ = sheet.values
@@ -53,16 +54,45 @@ class TestDownloads:
         assert Fraction(str(first[4])) == row.total
         assert isinstance(first[4], (int, float))
 
+    def test_every_score_stands_in_a_column_of_its_class_set_or_part(self, contest):
+        from scoring.standings import tallied
+
+        shown = tallied(contest)
+        book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
+        head, first, *_ = book["SR scores"].values
+        assert head == ("Number", "Name", "Team", "Class 1", "Class 2", "Reasons 1")
+        assert first == (101, "Given101x Family101x", "Barley Hill", 50, 50, 41.01)
+        assert list(book["SR team scores"].values)[:2] == [("Team", "Team activity"), ("Barley Hill", 30.5)]
+
+    def test_how_a_tie_fell_is_told_in_words(self):
+        record = RecordFactory()
+        book = load_workbook(io.BytesIO(workbook(record, tally(record))))
+        assert book["SR Overall"]["F2"].value == "level at 50; shares its place with 102 and 103"
+        assert book["SR Overall teams"]["D2"].value == "101, 102, 103"
+
+    def test_no_cell_of_the_csv_files_is_taken_for_a_formula(self):
+        teams = ("=cmd|' /C calc'!A0", "+1", "-1", "@A1", "Ötztal")
+        people = tuple(ContestantFactory(number=101 + n, team=team) for n, team in enumerate(teams))
+        record = RecordFactory(
+            contestants=people,
+            parts=(PartFactory(scope="team"),),
+            marks=tuple(Mark("QUEST", 1000, division="SR", team=team) for team in teams),
+        )
+        with zipfile.ZipFile(io.BytesIO(csv_zip(record, tally(record)))) as archive:
+            for name in ("individuals.csv", "teams.csv", "team-scores.csv"):
+                rows = list(csv.DictReader(io.StringIO(archive.read(name).decode())))
+                assert {row["team"] for row in rows} == {f"'{team}" for team in teams[:4]} | {"Ötztal"}, name
+
     def test_what_looks_like_a_formula_is_text(self):
         record = RecordFactory(contestants=(ContestantFactory(number=101, team="=1+1\x07"),))
         book = load_workbook(io.BytesIO(workbook(record, tally(record))))
         cell = book["SR Overall teams"]["B2"]
         assert (cell.value, cell.data_type) == ("=1+1", "s")
-        assert isinstance(tally(record).standings[0].teams[0], TeamRow)
 
     def test_the_public_workbook_has_no_scores_class_by_class(self):
         record = RecordFactory()
-        assert "Scores" not in load_workbook(io.BytesIO(workbook(record, tally(record), public=True))).sheetnames
+        titles = load_workbook(io.BytesIO(workbook(record, tally(record), public=True))).sheetnames
+        assert titles == ["SR Overall teams", "SR Overall", "SR Placing teams", "SR Placing"]
 
     def test_a_contest_without_lists_makes_a_workbook_all_the_same(self):
         record = RecordFactory(divisions=(), classes=(), contestants=(), cards=())
