@@ -276,12 +276,12 @@ def _of(shown: int, of: int, noun: str) -> str:
 
 
 def _found(rows: list[Line], wanted: str, text: Callable[[Line], str]) -> list[Line]:
-    words = _plain(wanted).split()
-    return [row for row in rows if all(word in _plain(text(row)) for word in words)] if words else rows
+    words = plain(wanted).split()
+    return [row for row in rows if all(word in plain(text(row)) for word in words)] if words else rows
 
 
-def _plain(text: str) -> str:
-    """Without accents and capitals, so that whoever types "otztal" finds Ötztal."""
+def plain(text: str) -> str:
+    """Text as it is searched: without accents and capitals, so that whoever types "otztal" finds Ötztal."""
     parts = unicodedata.normalize("NFKD", text)
     return "".join(sign for sign in parts if not unicodedata.combining(sign)).casefold()
 
@@ -289,7 +289,7 @@ def _plain(text: str) -> str:
 def _sorted(rows: list[Line], by: str, down: bool) -> list[Line]:
     """Rows by a column; where that is equal, as they were. A total is sorted as the rank is, the best first."""
     if by in ("name", "team"):
-        rows = sorted(rows, key=lambda row: (not getattr(row, by), _plain(getattr(row, by))))
+        rows = sorted(rows, key=lambda row: (not getattr(row, by), plain(getattr(row, by))))
     elif by == "number":
         rows = sorted(rows, key=lambda row: getattr(row, by))
     return rows[::-1] if down else rows

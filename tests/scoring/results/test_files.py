@@ -3,18 +3,24 @@
 import csv
 import io
 import re
+import sys
+import threading
 import zipfile
+from datetime import timedelta
 from fractions import Fraction
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 from openpyxl import load_workbook
 
 from contest.book.results import result_files
 from scoring.record import Mark
+from scoring.results import publishing
 from scoring.results.downloads import Titles, csv_zip, workbook
+from scoring.results.protests import close_protests, take_protests
 from scoring.results.publishing import SIGN, publish
 from scoring.tally import tally
 from tests.factories import ContestantFactory, PartFactory, RecordFactory
@@ -176,6 +182,45 @@ class TestPublishing:
         call_command("publish", contest.pk, str(copy), stdout=io.StringIO())
         assert not (copy / "list-99.html").exists()
         assert [path.name for path in copy.parent.iterdir()] == ["site"]
+
+    def test_a_reader_finds_a_whole_copy_at_every_moment(self, copy, contest):
+        missed, read = [], []
+
+        def reads():
+            while not done.is_set():
+                try:
+                    read.append((copy / "index.html").read_bytes())
+                except OSError as error:
+                    missed.append(error)
+
+        done = threading.Event()
+        reader = threading.Thread(target=reads)
+        reader.start()
+        try:
+            for _ in range(5):
+                publish(contest, copy)
+        finally:
+            done.set()
+            reader.join()
+        assert missed == [] or sys.platform != "linux"
+        assert len(set(read)) == 1
+
+    def test_where_folders_cannot_be_exchanged_in_one_step_it_takes_two(self, copy, contest, monkeypatch):
+        monkeypatch.setattr(publishing, "_exchanged", lambda *_: False)
+        (copy / "list-99.html").write_text("left over")
+        publish(contest, copy)
+        assert not (copy / "list-99.html").exists()
+        assert (copy / "index.html").is_file()
+        assert [path.name for path in copy.parent.iterdir()] == ["site"]
+
+    def test_it_tells_until_when_protests_are_taken(self, copy, contest):
+        take_protests(contest, "Sue", timezone.now() + timedelta(minutes=30), "At the desk.")
+        publish(contest, copy)
+        page = (copy / "list-1.html").read_text(encoding="utf-8")
+        assert "Not final when this copy was made.</strong> Protests are taken until" in page
+        close_protests(contest, "Sue")
+        publish(contest, copy)
+        assert "<strong>Final.</strong>" in (copy / "list-1.html").read_text(encoding="utf-8")
 
     def test_a_copy_that_fails_leaves_the_earlier_one(self, copy, contest, monkeypatch):
         def fails(*_):

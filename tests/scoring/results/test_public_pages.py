@@ -10,7 +10,7 @@ from django.urls import URLPattern, get_resolver
 
 from contest.models import Contest, Contestant
 from contest.trail import record_change
-from scoring.models import KeyRelease, TakeHomeLink
+from scoring.models import KeyRelease, ProtestWindow, TakeHomeLink
 from scoring.record import Card
 from scoring.results.critique import release_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
@@ -179,8 +179,24 @@ class TestLists:
         page = body(client.get(start))
         assert "Not final yet.</strong> Protests are taken until" in page
         assert "At the desk." in page
+        ProtestWindow.objects.update(deadline=timezone.now() - timedelta(minutes=1))
+        record_change(contest, "test", "time went by")
+        assert "Not final yet.</strong> Protests were taken until" in body(client.get(start))
         close_protests(contest, "Sue")
         assert "<strong>Final.</strong>" in body(client.get(start))
+
+    def test_a_deadline_goes_by_without_any_change_of_the_contest(self, client, start, contest, monkeypatch):
+        from datetime import timedelta
+
+        from django.utils import timezone
+
+        deadline = timezone.now() + timedelta(minutes=30)
+        take_protests(contest, "Sue", deadline)
+        first = client.get(start)
+        assert "Protests are taken until" in body(first)
+        monkeypatch.setattr(timezone, "now", lambda: deadline + timedelta(seconds=1))
+        later = client.get(start, headers={"If-None-Match": first.headers["ETag"]})
+        assert "Protests were taken until" in body(later)
 
     @pytest.mark.parametrize("address", ["XX/overall/", "SR/nothing/", "results.pdf"])
     def test_what_is_not_there_is_not_found(self, client, start, address):
@@ -332,6 +348,26 @@ class TestLinks:
         assert not TakeHomeLink.objects.filter(withdrawn_at=None).exists()
         superintendent.post(start, sent())
         assert TakeHomeLink.objects.filter(withdrawn_at=None).count() == 6
+
+    def test_they_are_found_by_number_team_or_division_and_stand_on_pages(self, superintendent, made, monkeypatch):
+        from scoring.results import views
+        from tests.scoring.results.test_results_page import sent
+
+        start = f"/contests/{made.pk}/results/links/"
+
+        def found(query):
+            return re.findall(r"<h3>(?:Contestant )?<bdi>([^<]*)</bdi>", body(superintendent.get(start + query)))
+
+        assert found("?find=102") == ["102"]
+        assert found("?find=otztal") == ["Ötztal", "103", "104"]
+        assert found("?find=Given102x") == []
+        monkeypatch.setattr(views, "HANDOUTS_A_PAGE", 4)
+        assert found("") == ["Barley Hill", "Ötztal", "101", "102"]
+        assert found("?page=2") == ["103", "104"]
+        assert found("?page=nonsense") == ["Barley Hill", "Ötztal", "101", "102"]
+        link = TakeHomeLink.objects.get(contestant__number=104)
+        answer = superintendent.post(f"{start}{link.pk}/", sent(act="withdraw", find="senior") | {"page": "2"})
+        assert answer.url == f"{start}?find=senior&page=2"
 
     def test_a_link_of_another_contest_is_not_there(self, superintendent, made):
         from tests.scoring.results.test_results_page import sent
