@@ -161,6 +161,20 @@ class TestLists:
         assert re.search(r"<strong>Corrected, \d\d:\d\d, the key of class 1 was mistyped\.</strong>", after)
         assert re.findall(r'class="no">(\d+)<', after) != re.findall(r'class="no">(\d+)<', before)
 
+    def test_each_correction_shows_old_and_new_ranks_in_the_list_that_it_changed(self, client, start, contest):
+        change_key(contest)
+        correct(contest, "the key of class 1")
+        page = body(client.get(start))
+        row = re.search(r'<tr class="up"><th scope="row"><bdi>102</bdi>.*?</tr>', page)[0]
+        cells = [re.sub(r"<[^>]*>", " ", cell).split() for cell in re.findall(r"<td.*?</td>", row)]
+        assert cells[:2] == [["3"], ["▲", "up", "to", "1"]]
+        change_key(contest, official="2143", cuts=(2, 4, 3), number=2)
+        correct(contest, "the key of class 2")
+        page = body(client.get(start))
+        said = re.findall(r"<summary>Corrected, \d\d:\d\d, (the key of class \d); individuals", page)
+        assert said == ["the key of class 2", "the key of class 1"]
+        assert "<summary>" not in body(client.get(f"/results/{contest.pk}/SR/reasons/")).partition("</table>")[0]
+
     def test_a_browser_that_has_it_is_not_sent_it_again(self, client, start, contest):
         tag = client.get(start).headers["ETag"]
         assert client.get(start, headers={"If-None-Match": tag}).status_code == 304
