@@ -73,7 +73,7 @@ def contest(expected):
 
 def table(page, kind):
     """The rows of a page's table of individuals or teams, each cell as text by its column."""
-    found = re.search(rf'<table class="rows {kind}">.*?<tbody>(.*?)</tbody>', page, re.DOTALL)
+    found = re.search(rf'<table class="rows {kind}"[^>]*>.*?<tbody>(.*?)</tbody>', page, re.DOTALL)
     return [_cells(row) for row in re.findall(r"<tr>(.*?)</tr>", found[1], re.DOTALL)] if found else []
 
 
