@@ -25,7 +25,8 @@ KINDS_OPEN = {"class": "card", "reasons": "reasons score", "part": "mark"}
 
 
 class IndividualLine(NamedTuple):
-    """A row of a list. `short` is the total's `short_by`; `tie` how a tie fell; `open` what may still change.
+    """A row of a list. `short` is the total's `short_by`; `tie` how a tie fell; `open` what may still change; `hidden`
+    whether it is not what is looked for.
 
     A plain tuple: a list may be long, and a template unpacks it several times faster than it looks names up.
     """
@@ -38,6 +39,7 @@ class IndividualLine(NamedTuple):
     short: int
     tie: str
     open: str
+    hidden: bool = False
 
 
 class TeamLine(NamedTuple):
@@ -51,6 +53,7 @@ class TeamLine(NamedTuple):
     short: int
     tie: str
     open: str
+    hidden: bool = False
     pk: int = 0
 
 
@@ -92,6 +95,10 @@ class Head(NamedTuple):
     sorted: str
 
 
+SORTED = {"ascending": ", sorted by {}", "descending": ", sorted by {}, the other way round"}
+"""How a table's caption says it."""
+
+
 def standings_page(
     record: Record,
     result: Result,
@@ -111,11 +118,11 @@ def standings_page(
     divisions = {division.code: division.name for division in record.divisions}
     title = list_names(record)[standing.code]
     individuals, teams = lines_of(record, result, standing, unsettled)
-    everything = len(individuals), len(teams)
-    individuals = _found(individuals, by.wanted, lambda row: f"{row.number} {row.team}")
-    individuals = _sorted(individuals, by.sort, by.down)
+    individuals = _sorted(_found(individuals, by.wanted, lambda row: f"{row.number} {row.team}"), by.sort, by.down)
     teams = _found(teams, by.wanted, lambda row: f"{row.team} {row.counting} {row.others}")
     teams = _sorted(teams, by.team_sort, by.team_down)
+    heads, team_heads = _heads(view, individuals), _team_heads(view)
+    looked_for = f"?{urlencode(by.query)}" if by.query else ""
     # A column that would be empty in every row is left out.
     names, in_teams = any(row.name for row in individuals), any(row.team for row in individuals)
     notes = any(row.tie or row.open for row in individuals)
@@ -124,9 +131,13 @@ def standings_page(
         "standing": standing,
         "division": divisions[standing.division],
         "title": title,
-        "division_links": _division_links(record, result, standing, address),
+        "division_links": _division_links(record, result, standing, lambda *of: address(*of) + looked_for),
         "list_links": [
-            {"name": list_names(record)[s.code], "address": address(s.division, s.code), "here": s is standing}
+            {
+                "name": list_names(record)[s.code],
+                "address": address(s.division, s.code) + looked_for,
+                "here": s is standing,
+            }
             for s in result.standings
             if s.division == standing.division
         ],
@@ -134,19 +145,22 @@ def standings_page(
         "standardised": is_standardised(record, standing) and STANDARDISED,
         "view": view,
         "individuals": individuals,
-        "individuals_counted": _of(len(individuals), everything[0], "contestant"),
-        "has_individuals": everything[0] > 0,
+        "individuals_counted": _of(individuals, "contestant"),
+        "none_found": all(row.hidden for row in individuals),
         "names": names,
         "in_teams": in_teams,
         "notes": notes,
-        "heads": _heads(view, [*names * ["name"], *in_teams * ["team"]]),
-        "columns": 3 + names + in_teams + notes,
+        "heads": heads,
+        "sorted": _said(heads),
+        "columns": len(heads) + notes,
         "teams": teams,
-        "teams_counted": _of(len(teams), everything[1], "team"),
-        "has_teams": everything[1] > 0,
+        "teams_counted": _of(teams, "team"),
+        "no_team_found": all(row.hidden for row in teams),
         "team_notes": team_notes,
-        "team_heads": _team_heads(view),
-        "team_columns": 4 + team_notes,
+        "team_heads": team_heads,
+        "teams_sorted": _said(team_heads),
+        "team_columns": len(team_heads) + team_notes,
+        "show_all": f"?{urlencode(replace(by, wanted='').query)}",
     }
 
 
@@ -246,14 +260,16 @@ def keys_in_words(classes: Sequence[int]) -> str:
     return f"the keys of classes {listed(map(str, sorted(classes)))} are not confirmed"
 
 
-def _heads(view: View | None, named: list[str]) -> list[Head]:
-    """The heads of the individuals' columns; `named` are those between number and total that are not empty."""
+def _heads(view: View | None, rows: list[IndividualLine]) -> list[Head]:
+    """The heads of the individuals' columns, of those that are not empty."""
+    named = [by for by in ("name", "team") if any(getattr(row, by) for row in rows)]
     found = []
     for by in ("rank", "number", *named, "total"):
         query, is_sorted = "", ""
         if view:
             turned = view.sort == by and not view.down
-            query, is_sorted = _address(replace(view, sort=by, down=turned)), _sorted_word(view.sort == by, view.down)
+            query = _address(replace(view, sort=by, down=turned), "individuals")
+            is_sorted = _sorted_word(view.sort == by, view.down)
         found.append(Head(STYLES.get(by, by), INDIVIDUAL_SORTS[by], query, is_sorted))
     return found
 
@@ -264,31 +280,42 @@ def _team_heads(view: View | None) -> list[Head]:
         query, is_sorted = "", ""
         if view:
             turned = view.team_sort == by and not view.team_down
-            query = _address(replace(view, team_sort=by, team_down=turned))
+            query = _address(replace(view, team_sort=by, team_down=turned), "teams")
             is_sorted = _sorted_word(view.team_sort == by, view.team_down)
         found.append(Head(by, label, query, is_sorted))
     return [*found[:2], Head("counting", "Who counts", "", ""), *found[2:]]
 
 
-def _address(view: View) -> str:
-    return f"?{urlencode(view.query)}"
+def _address(view: View, part: str) -> str:
+    """Leads back to the same part of the page, where whoever sorts by keyboard goes on."""
+    return f"?{urlencode(view.query)}#{part}"
+
+
+def _said(heads: list[Head]) -> str:
+    """How a table is sorted, as its caption says it; nothing of a table that cannot be sorted."""
+    return next((SORTED[head.sorted].format(head.label) for head in heads if head.sorted), "")
 
 
 def _sorted_word(is_sorted: bool, down: bool) -> str:
     return ("descending" if down else "ascending") if is_sorted else ""
 
 
-def _of(shown: int, of: int, noun: str) -> str:
-    return counted(of, noun) if shown == of else f"{shown:,} of {counted(of, noun)}"
+def _of(rows: Sequence[Line], noun: str) -> str:
+    shown = sum(not row.hidden for row in rows)
+    return counted(len(rows), noun) if shown == len(rows) else f"{shown:,} of {counted(len(rows), noun)}"
 
 
 def _found(rows: list[Line], wanted: str, text: Callable[[Line], str]) -> list[Line]:
-    words = _plain(wanted).split()
-    return [row for row in rows if all(word in _plain(text(row)) for word in words)] if words else rows
+    """The rows with those hidden that are not what is wanted: they are all on the page, so that a script can search
+    on without asking."""
+    words = plain(wanted).split()
+    if not words:
+        return rows
+    return [row._replace(hidden=not all(word in plain(text(row)) for word in words)) for row in rows]
 
 
-def _plain(text: str) -> str:
-    """Without accents and capitals, so that whoever types "otztal" finds Ötztal."""
+def plain(text: str) -> str:
+    """Text as it is searched: without accents and capitals, so that whoever types "otztal" finds Ötztal."""
     parts = unicodedata.normalize("NFKD", text)
     return "".join(sign for sign in parts if not unicodedata.combining(sign)).casefold()
 
@@ -296,7 +323,7 @@ def _plain(text: str) -> str:
 def _sorted(rows: list[Line], by: str, down: bool) -> list[Line]:
     """Rows by a column; where that is equal, as they were. A total is sorted as the rank is, the best first."""
     if by in ("name", "team"):
-        rows = sorted(rows, key=lambda row: (not getattr(row, by), _plain(getattr(row, by))))
+        rows = sorted(rows, key=lambda row: (not getattr(row, by), plain(getattr(row, by))))
     elif by == "number":
         rows = sorted(rows, key=lambda row: getattr(row, by))
     return rows[::-1] if down else rows

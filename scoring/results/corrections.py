@@ -1,12 +1,40 @@
-"""What changed since the results were announced last, and what of it has to be announced."""
+"""What changed since the results were announced last, and the rows that a correction moves, in words and figures."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
 from contest.models import Contest
-from scoring.differences import Differences, differences
+from scoring.differences import Differences, ListDifference, Moved, Place, differences
+from scoring.explain import figure, list_names
+from scoring.record import Record
 from scoring.results.released import released
 from scoring.results.snapshots import without_marks_of_nobody
 from scoring.standings import Tallied
+
+
+@dataclass(frozen=True, slots=True)
+class MovedRow:
+    """A row as a table of changes shows it: from where to where."""
+
+    whose: str
+    old_rank: str
+    new_rank: str
+    old_total: str
+    new_total: str
+    counting: str
+    direction: str
+
+
+@dataclass(frozen=True, slots=True)
+class MovedList:
+    """The rows of one list that move, and how many of them change their rank."""
+
+    title: str
+    kind: str
+    rows: tuple[MovedRow, ...]
+    ranks: int
 
 
 def unannounced(contest: Contest, shown: Tallied) -> Differences:
@@ -15,3 +43,35 @@ def unannounced(contest: Contest, shown: Tallied) -> Differences:
     if announced is None:
         return Differences()
     return differences(announced.whole, announced.result, without_marks_of_nobody(shown.record), shown.result)
+
+
+def moved_lists(lists: Iterable[ListDifference], record: Record) -> Iterator[MovedList]:
+    """The lists as a table shows them; `record` knows what they are called."""
+    names = list_names(record)
+    divisions = {division.code: division.name for division in record.divisions}
+    for one in lists:
+        title = f"{divisions.get(one.division, one.division)}, {names.get(one.code, one.code)}"
+        rows = tuple(map(_row, one.rows))
+        yield MovedList(title, one.kind, rows, sum(row.direction != "same" for row in rows))
+
+
+def _row(row: Moved) -> MovedRow:
+    old, new = row.old, row.new
+    counting = ""
+    if old and new and old.counting != new.counting:
+        counting = f"counting {', '.join(map(str, new.counting))}, not {', '.join(map(str, old.counting))}"
+    return MovedRow(str(row.whose), _rank(old), _rank(new), _total(old), _total(new), counting, _direction(old, new))
+
+
+def _rank(place: Place | None) -> str:
+    return str(place.rank) if place else "–"
+
+
+def _total(place: Place | None) -> str:
+    return figure(place.total) if place else "–"
+
+
+def _direction(old: Place | None, new: Place | None) -> str:
+    if old is None or new is None:
+        return "new" if old is None else "gone"
+    return "up" if new.rank < old.rank else "down" if new.rank > old.rank else "same"

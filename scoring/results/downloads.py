@@ -5,7 +5,9 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -14,23 +16,27 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
 
 from contest.book.results import result_files
-from scoring.explain import STANDARDISED, list_names
+from scoring.explain import STANDARDISED, how_ties_fell, list_names
 from scoring.people import shown_name
 from scoring.points import printed
-from scoring.record import Record
+from scoring.record import Division, Record
 from scoring.result import Result, Standing
 
 PUBLIC_FILES = ("individuals.csv", "teams.csv")
 """What of the four files the crowd may have: places and totals, but nobody's scores class by class."""
+
+FORMULA = re.compile(r"[=+\-@\t\r]")
+"""How a cell begins that a spreadsheet takes for a formula and works out."""
 
 CSV_ZIP = "application/zip"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 LONGEST_TITLE = 31
 NOT_IN_A_TITLE = re.compile(r"[\[\]:*?/\\]")
-WIDTHS = {"Name": 26, "Team": 26, "Counting": 24, "Tie": 18, "Item": 18}
+WIDTHS = {"Name": 26, "Team": 26, "Counting": 24, "Not counting": 24, "Tie": 60}
 
 
 def file_name(record: Record, ending: str) -> str:
@@ -39,11 +45,16 @@ def file_name(record: Record, ending: str) -> str:
 
 
 def csv_zip(record: Record, result: Result, public: bool = False) -> bytes:
-    """The result files in a zip: all four, or those that are public. The same results give the same bytes."""
+    """The result files in a zip: all four, or those that are public. The same results give the same bytes.
+
+    They are those of a tally, but for a team whose name a spreadsheet would work out: it gets an apostrophe before it.
+    """
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         files = {
-            name: text for name, text in result_files(record, result).items() if not public or name in PUBLIC_FILES
+            name: text
+            for name, text in result_files(*_without_formulas(record, result)).items()
+            if not public or name in PUBLIC_FILES
         }
         if record.rules.reasons_standardised:
             files["note.txt"] = f"{STANDARDISED}.\n"
@@ -54,18 +65,37 @@ def csv_zip(record: Record, result: Result, public: bool = False) -> bytes:
     return out.getvalue()
 
 
+def _without_formulas(record: Record, result: Result) -> tuple[Record, Result]:
+    """The same with every team's name as text; a team's name is all in the files that somebody typed freely."""
+    if not any(FORMULA.match(contestant.team) for contestant in record.contestants):
+        return record, result
+    standings = tuple(
+        replace(
+            standing,
+            individuals=tuple(row._replace(team=_as_text(row.team)) for row in standing.individuals),
+            teams=tuple(row._replace(team=_as_text(row.team)) for row in standing.teams),
+        )
+        for standing in result.standings
+    )
+    team_scores = tuple(replace(of, teams=tuple(map(_as_text, of.teams))) for of in result.team_scores)
+    return record, replace(result, standings=standings, team_scores=team_scores)
+
+
+def _as_text(name: str) -> str:
+    return f"'{name}" if FORMULA.match(name) else name
+
+
 def workbook(record: Record, result: Result, public: bool = False) -> bytes:
-    """A workbook with one sheet a list, and one of every score unless it is `public`. Scores are real numbers."""
+    """A workbook with one sheet a list, and one of every score of a division unless it is `public`.
+
+    Scores are real numbers, as they are printed: to two decimals, for a spreadsheet knows no thirds.
+    """
     book = Workbook(write_only=True)
     titles = Titles()
-    for standing in result.standings:
-        for kind, table in (("teams", _teams(standing)), ("", _individuals(record, standing))):
-            header, *rows = table
-            if rows:
-                title = f"{standing.division} {list_names(record)[standing.code]} {kind}".strip()
-                _sheet(book, titles.of(title), header, rows)
-    if not public:
-        _sheet(book, titles.of("Scores"), ("Number", "Item", "Score"), _scores(result))
+    for title, table in _tables(record, result, public):
+        header, *rows = table
+        if rows:
+            _sheet(book, titles.of(title), header, rows)
     if record.rules.reasons_standardised:
         _sheet(book, titles.of("Note"), (f"{STANDARDISED}.",), ())
     if not book.worksheets:
@@ -73,6 +103,19 @@ def workbook(record: Record, result: Result, public: bool = False) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+def _tables(record: Record, result: Result, public: bool) -> Iterator[tuple[str, Iterable[tuple[Any, ...]]]]:
+    """What stands on each sheet, its head first."""
+    names = list_names(record)
+    for standing in result.standings:
+        title = f"{standing.division} {names[standing.code]}"
+        ties, team_ties = how_ties_fell(record, result, standing)
+        yield f"{title} teams", _teams(record, standing, team_ties)
+        yield title, _individuals(record, standing, ties)
+    for division in () if public else record.divisions:
+        yield f"{division.code} scores", _scores(record, result, division)
+        yield f"{division.code} team scores", _team_scores(record, result, division)
 
 
 class Titles:
@@ -92,49 +135,85 @@ class Titles:
         return title
 
 
-def _individuals(record: Record, standing: Standing) -> Iterator[tuple[Any, ...]]:
-    names = {c.number: shown_name(c, record.rules.show_people_as) for c in record.contestants}
+def _individuals(record: Record, standing: Standing, ties: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+    names = _names(record)
     yield "Rank", "Number", "Name", "Team", "Total", "Tie"
-    for row in standing.individuals:
-        yield row.rank, row.number, names[row.number], row.team, row.total, row.tie
+    for row, tie in zip(standing.individuals, ties, strict=True):
+        yield row.rank, row.number, names[row.number], row.team, _number(row.total), tie
 
 
-def _teams(standing: Standing) -> Iterator[tuple[Any, ...]]:
-    yield "Rank", "Team", "Total", "Counting", "Tie"
-    for row in standing.teams:
-        yield row.rank, row.team, row.total, ", ".join(map(str, row.counting)), row.tie
+def _teams(record: Record, standing: Standing, ties: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+    members: defaultdict[str, list[int]] = defaultdict(list)
+    for contestant in record.contestants:
+        if contestant.present and contestant.division == standing.division:
+            members[contestant.team].append(contestant.number)
+    yield "Rank", "Team", "Total", "Counting", "Not counting", "Tie"
+    for row, tie in zip(standing.teams, ties, strict=True):
+        others = sorted(set(members[row.team]).difference(row.counting))
+        yield row.rank, row.team, _number(row.total), _listed(row.counting), _listed(others), tie
 
 
-def _scores(result: Result) -> Iterator[tuple[Any, ...]]:
-    for scores in result.scores:
-        for number, points in zip(scores.numbers, scores.points, strict=True):
-            yield number, scores.item, points
-    for of_teams in result.team_scores:
-        for team, points in zip(of_teams.teams, of_teams.points, strict=True):
-            yield team, of_teams.item, points
+def _scores(record: Record, result: Result, division: Division) -> Iterator[tuple[Any, ...]]:
+    """A row for each contestant of a division, a column for each class, set of reasons and part."""
+    of_division = [scores for scores in result.scores if scores.division == division.code]
+    names, teams = _names(record), {contestant.number: contestant.team for contestant in record.contestants}
+    yield "Number", "Name", "Team", *(_item(record, scores.item) for scores in of_division)
+    people = of_division[0].numbers if of_division else ()
+    for number, *points in zip(people, *(scores.points for scores in of_division), strict=True):
+        yield number, names[number], teams[number], *map(_number, points)
+
+
+def _team_scores(record: Record, result: Result, division: Division) -> Iterator[tuple[Any, ...]]:
+    of_division = [scores for scores in result.team_scores if scores.division == division.code]
+    yield "Team", *(_item(record, scores.item) for scores in of_division)
+    teams = of_division[0].teams if of_division else ()
+    for team, *points in zip(teams, *(scores.points for scores in of_division), strict=True):
+        yield team, *map(_number, points)
+
+
+def _item(record: Record, item: str) -> str:
+    kind, _, code = item.partition(":")
+    if kind == "part":
+        return next(part.name for part in record.parts if part.code == code)
+    return f"Class {code}" if kind == "class" else f"Reasons {code}"
+
+
+def _names(record: Record) -> dict[int, str]:
+    return {c.number: shown_name(c, record.rules.show_people_as) for c in record.contestants}
+
+
+def _listed(numbers: Iterable[int]) -> str:
+    return ", ".join(map(str, numbers))
+
+
+def _number(points: Fraction) -> int | float:
+    text = printed(points)
+    return float(text) if "." in text else int(text)
 
 
 def _sheet(book: Workbook, title: str, header: Iterable[str], rows: Iterable[tuple[Any, ...]]) -> None:
     sheet = book.create_sheet(title)
     header = tuple(header)
     sheet.freeze_panes = "A2"
-    for column, label in zip("ABCDEFG", header, strict=False):
-        sheet.column_dimensions[column].width = WIDTHS.get(label, 12)
-    sheet.append([_cell(sheet, label, bold=True) for label in header])
+    for column, label in enumerate(header, start=1):
+        sheet.column_dimensions[get_column_letter(column)].width = WIDTHS.get(label, 12)
+    head = [WriteOnlyCell(sheet, value=_plain(label)) for label in header]
+    for cell in head:
+        cell.font, cell.data_type = Font(bold=True), "s"
+    sheet.append(head)
     for row in rows:
-        sheet.append([_cell(sheet, value) for value in row])
+        sheet.append([_text(sheet, value) if isinstance(value, str) else value for value in row])
 
 
-def _cell(sheet: Any, value: Any, bold: bool = False) -> Any:
-    if isinstance(value, Fraction):
-        # As they are printed, to two decimals: a spreadsheet knows no thirds.
-        text = printed(value)
-        value = float(text) if "." in text else int(text)
-    elif isinstance(value, str):
-        value = ILLEGAL_CHARACTERS_RE.sub("", value)
-    cell = WriteOnlyCell(sheet, value=value)
-    if isinstance(value, str):
-        cell.data_type = "s"  # a team that is called "=1+1" is no formula
-    if bold:
-        cell.font = Font(bold=True)
+def _text(sheet: Any, text: str) -> Any:
+    """A cell's text; a team that is called "=1+1" is no formula."""
+    plain = _plain(text)
+    if not FORMULA.match(plain):
+        return plain
+    cell = WriteOnlyCell(sheet, value=plain)
+    cell.data_type = "s"
     return cell
+
+
+def _plain(text: str) -> str:
+    return ILLEGAL_CHARACTERS_RE.sub("", text)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import segno
@@ -15,6 +15,7 @@ from contest.models import Contest, Contestant, Team, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.explain import counted
+from scoring.listing import plain
 from scoring.models import TakeHomeLink
 from scoring.results.released import Released, released
 
@@ -102,17 +103,33 @@ def whose(link: TakeHomeLink) -> str:
     return f"team {link.team}" if link.team else f"contestant {link.contestant}"
 
 
-def handouts(contest: Contest, base: str, with_people: bool = True) -> Iterator[Handout]:
-    """Every link that leads somewhere, teams first, by division; `base` is how other devices reach this laptop."""
+def links_of(contest: Contest, wanted: str = "") -> list[TakeHomeLink]:
+    """Every link that leads somewhere: teams by division and name, then contestants by number.
+
+    With `wanted`, those alone whose number, team or division holds each of its words.
+    """
     links = TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None)
-    links = links.select_related("team__division", "contestant__division")
+    links = links.select_related("team__division", "contestant__division", "contestant__team")
     teams = links.filter(team__isnull=False).order_by("team__division__position", "team__division", "team__name")
     people = links.filter(contestant__isnull=False).order_by("contestant__number")
-    for link in [*teams, *(people if with_people else ())]:
-        address = base + reverse("take-home", args=[link.token])
-        picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
-        of = link.team or link.contestant
-        yield Handout(link.pk, str(of), str(of.division), link.team is not None, address, picture)
+    words = plain(wanted).split()
+    return [link for link in [*teams, *people] if all(word in plain(_searched(link)) for word in words)]
+
+
+def handout(link: TakeHomeLink, base: str) -> Handout:
+    """A link to hand out; `base` is how other devices reach this laptop."""
+    address = base + reverse("take-home", args=[link.token])
+    picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+    of = link.team or link.contestant
+    return Handout(link.pk, str(of), str(of.division), link.team is not None, address, picture)
+
+
+def _searched(link: TakeHomeLink) -> str:
+    """What a link is found by: no name of a person, for it stands in an address."""
+    if link.team:
+        return f"{link.team.name} {link.team.division}"
+    person = link.contestant
+    return f"{person.number} {person.team or ''} {person.division}"
 
 
 def number_in(announced: Released, contestant: Contestant) -> int | None:

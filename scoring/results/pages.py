@@ -11,11 +11,11 @@ from django.urls import reverse
 from django.utils.timezone import localtime
 
 from contest.models import Contest
-from scoring.differences import Differences, ListDifference, Moved, Place
-from scoring.explain import figure, list_names, listed
+from scoring.differences import Differences
+from scoring.explain import listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
 from scoring.results.checklist import SECTIONS, Item, numbers
-from scoring.results.corrections import unannounced
+from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import still_to_accept
@@ -24,19 +24,6 @@ from scoring.standings import Tallied
 
 FEW_ROWS = 40
 """Rows that move, up to which every list of them is laid open."""
-
-
-@dataclass(frozen=True, slots=True)
-class MovedRow:
-    """A row as the list of changes shows it: from where to where, in words and figures."""
-
-    whose: str
-    old_rank: str
-    new_rank: str
-    old_total: str
-    new_total: str
-    counting: str
-    direction: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +50,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "items": items,
         "seen": seen(items),
         "differences": found,
-        "moved": list(_moved(found, shown)),
+        "moved": list(moved_lists(found.lists, shown.record)),
         "few": sum(len(one.rows) for one in found.lists) <= FEW_ROWS,
         "also": also_changed(found),
         "releases": list(contest.releases.defer("book")),
@@ -96,42 +83,6 @@ def also_changed(found: Differences) -> list[str]:
     if found.outline:
         words.append("what the contest, its classes or its lists are called or ask for")
     return words
-
-
-def _moved(found: Differences, shown: Tallied) -> Iterator[dict[str, Any]]:
-    names = list_names(shown.record)
-    divisions = {division.code: division.name for division in shown.record.divisions}
-    for one in found.lists:
-        division = divisions.get(one.division, one.division)
-        rows = [_row(one, row) for row in one.rows]
-        yield {
-            "title": f"{division}, {names.get(one.code, one.code)}",
-            "kind": one.kind,
-            "rows": rows,
-            "ranks": sum(row.direction != "same" for row in rows),
-        }
-
-
-def _row(of: ListDifference, row: Moved) -> MovedRow:
-    old, new = row.old, row.new
-    counting = ""
-    if old and new and old.counting != new.counting:
-        counting = f"counting {', '.join(map(str, new.counting))}, not {', '.join(map(str, old.counting))}"
-    return MovedRow(str(row.whose), _rank(old), _rank(new), _total(old), _total(new), counting, _direction(old, new))
-
-
-def _rank(place: Place | None) -> str:
-    return str(place.rank) if place else "–"
-
-
-def _total(place: Place | None) -> str:
-    return figure(place.total) if place else "–"
-
-
-def _direction(old: Place | None, new: Place | None) -> str:
-    if old is None or new is None:
-        return "new" if old is None else "gone"
-    return "up" if new.rank < old.rank else "down" if new.rank > old.rank else "same"
 
 
 def _keys(contest: Contest, shown: Tallied) -> Iterator[KeyLine]:

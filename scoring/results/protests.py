@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils import timezone
@@ -12,7 +13,31 @@ from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
+from contest.watch.revisions import once_a_version
 from scoring.models import Protest, ProtestWindow
+
+
+@dataclass(frozen=True, slots=True)
+class ToldWindow:
+    """Until when protests are taken, as the crowd reads it; `deadline` is local time."""
+
+    deadline: datetime
+    note: str
+    is_closed: bool
+
+    @property
+    def is_over(self) -> bool:
+        return self.is_closed or self.deadline <= timezone.now()
+
+
+def told_of_protests(contest: Contest) -> ToldWindow | None:
+    """What the crowd is told of protests, looked up once a revision; None where nothing was said of them."""
+    return once_a_version(f"protests-{contest.pk}", str(contest.revision), lambda: _told(contest))
+
+
+def _told(contest: Contest) -> ToldWindow | None:
+    window = ProtestWindow.objects.filter(contest=contest).first()
+    return window and ToldWindow(localtime(window.deadline), window.note, window.closed_at is not None)
 
 
 @changes

@@ -15,6 +15,7 @@ from scoring.listing import View, standings_page
 from scoring.placing import is_placing
 from scoring.record import JudgingClass, Record, Rules
 from scoring.result import Standing
+from scoring.results.corrections import moved_lists
 from scoring.results.released import Released
 from scoring.tally import class_table
 
@@ -56,7 +57,18 @@ def list_page(announced: Released, site: Site, standing: Standing | None, view: 
     """One list as it was announced."""
     record = announced.record
     page = standings_page(record, announced.result, standing, site.list_address, view=view)
-    return frame(record.rules, announced, site) | page | {"class_links": class_links(record, site)}
+    more = {"class_links": class_links(record, site), "corrections": list(_corrections(announced, standing))}
+    return frame(record.rules, announced, site) | page | more
+
+
+def _corrections(announced: Released, standing: Standing | None) -> Iterator[dict[str, Any]]:
+    """What each correction did to a list, the last one first."""
+    for made in reversed(announced.announcements[1:]):
+        lists = [
+            one for one in made.lists if standing and (one.division, one.code) == (standing.division, standing.code)
+        ]
+        if lists:
+            yield {"said": announced.in_words(made), "lists": list(moved_lists(lists, announced.record))}
 
 
 def class_links(record: Record, site: Site) -> list[dict[str, Any]]:

@@ -11,7 +11,6 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
-from django.utils.timezone import localtime
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
@@ -19,12 +18,13 @@ from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import once_a_version
 from scoring.board.ceremony import holds_back
-from scoring.models import KeyRelease, ProtestWindow
+from scoring.models import KeyRelease
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
 from scoring.results.critique import ShownKey, shown_key
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.links import link_of, number_in
+from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
 from scoring.results.released import Released, released
@@ -55,7 +55,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
 
     def build():
         page = list_page(announced, site_of(contest, announced), standing, view_of(request))
-        return page | {"window": _window(contest)}
+        return page | {"window": told_of_protests(contest)}
 
     return _answer(request, contest, "scoring/public/list.html", build)
 
@@ -93,7 +93,13 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
     if announced is None or ending not in FILES:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
-    response = HttpResponse(make(announced.record, announced.result, public=True), content_type=content_type)
+
+    def build():
+        return make(announced.record, announced.result, public=True)
+
+    # Made once: whoever asks may ask often.
+    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build)
+    response = HttpResponse(made, content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(announced.record, ending)}"'
     response.headers["Cache-Control"] = "no-cache"
     return response
@@ -123,7 +129,7 @@ def take_home(request: HttpRequest, token: str) -> HttpResponse:
         return frame(announced.record.rules, announced, site) | {
             "team": team,
             "people": people,
-            "window": _window(link.contest),
+            "window": told_of_protests(link.contest),
         }
 
     response = _answer(request, link.contest, "scoring/public/home.html", build)
@@ -153,7 +159,7 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
 
 def _answer(request: HttpRequest, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
     """A public page, unless the browser already has it: the same for everybody, and made once while nothing changes."""
-    tag = f'"{STARTED}-{contest.pk}-{contest.revision}-public"'
+    tag = _tag(contest)
     response = get_conditional_response(request, etag=tag)
     if response is None:
         if request.GET:  # looked at in somebody's own way
@@ -164,6 +170,13 @@ def _answer(request: HttpRequest, contest: Contest, template: str, build: Callab
     response.headers["ETag"] = tag
     response.headers["Cache-Control"] = "no-cache"
     return response
+
+
+def _tag(contest: Contest) -> str:
+    """Stands for what a public page shows: it changes with the contest, and when the time for protests is over."""
+    window = told_of_protests(contest)
+    over = "-over" if window and window.is_over else ""
+    return f'"{STARTED}-{contest.pk}-{contest.revision}{over}-public"'
 
 
 def _waiting(contest: Contest) -> dict[str, Any]:
@@ -185,11 +198,3 @@ def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:
 
 def _rules(contest: Contest) -> Rules:
     return Rules(contest.name, contest.held_on, contest.place, negative_scores=contest.negative_scores)
-
-
-def _window(contest: Contest) -> dict[str, Any] | None:
-    """Until when protests are taken, as the crowd reads it."""
-    window = ProtestWindow.objects.filter(contest=contest).first()
-    if window is None:
-        return None
-    return {"deadline": localtime(window.deadline), "note": window.note, "is_closed": window.closed_at is not None}

@@ -5,8 +5,11 @@ Plain HTML with its styles and fonts beside it and relative links, so that it al
 
 from __future__ import annotations
 
+import ctypes
+import os
 import re
 import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from tempfile import mkdtemp
@@ -18,7 +21,9 @@ from django.template.loader import render_to_string
 from contest.models import Contest
 from contest.reading import NotPossible
 from scoring.board.ceremony import holds_back
+from scoring.result import Standing
 from scoring.results.downloads import csv_zip, workbook
+from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page
 from scoring.results.released import Released, released
 
@@ -50,7 +55,7 @@ def publish(contest: Contest, folder: Path) -> int:
     folder.parent.mkdir(parents=True, exist_ok=True)
     made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
-        pages = dict(pages_of(announced))
+        pages = dict(pages_of(announced, told_of_protests(contest)))
         for name, content in (pages | _files(announced)).items():
             path = made / name
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -62,16 +67,20 @@ def publish(contest: Contest, folder: Path) -> int:
     return len(pages)
 
 
-def pages_of(announced: Released) -> Iterator[tuple[str, bytes]]:
-    """Every page of the copy, by its file's name."""
+def pages_of(announced: Released, window: ToldWindow | None = None) -> Iterator[tuple[str, bytes]]:
+    """Every page of the copy, by its file's name. `window` says until when protests are taken."""
     site = site_of(announced)
+
+    def list_of(standing: Standing | None) -> bytes:
+        return _page("public/list.html", list_page(announced, site, standing) | {"window": window})
+
     for place, standing in enumerate(announced.result.standings):
-        page = _page("public/list.html", list_page(announced, site, standing))
+        page = list_of(standing)
         yield site.list_address(standing.division, standing.code), page
         if place == 0:
             yield "index.html", page
     if not announced.result.standings:
-        yield "index.html", _page("public/list.html", list_page(announced, site, None))
+        yield "index.html", list_of(None)
     for judged in announced.record.classes:
         if judged.official is not None:
             page = _page("public/class.html", class_page(judged, announced.record.rules, site, announced))
@@ -128,9 +137,15 @@ def _may_be_replaced(folder: Path) -> bool:
 
 
 def _take_the_place_of(folder: Path, made: Path) -> None:
-    """Two renames, each of which happens wholly or not at all; what was there comes back if the second fails."""
+    """Put the new copy where the old one is, so that no reader finds neither; the old one is gone afterwards.
+
+    Where the system cannot exchange two folders in one step, it takes two, and for a moment there is none; what was
+    there comes back if the second fails.
+    """
     if not folder.exists():
         made.rename(folder)
+        return
+    if _exchanged(folder, made):
         return
     old = Path(mkdtemp(prefix=f".{folder.name}-old-", dir=folder.parent))
     folder.rename(old / folder.name)
@@ -141,3 +156,13 @@ def _take_the_place_of(folder: Path, made: Path) -> None:
         raise
     finally:
         shutil.rmtree(old, ignore_errors=True)
+
+
+def _exchanged(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step; False where that is not possible. Linux alone has a call for it, which Python
+    does not offer."""
+    if sys.platform != "linux":
+        return False
+    here, exchange = -100, 2  # AT_FDCWD, RENAME_EXCHANGE
+    call = getattr(ctypes.CDLL(None), "renameat2", None)
+    return call is not None and call(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0

@@ -16,6 +16,8 @@ from typing import Any
 from django.utils.timezone import localtime
 
 from contest.models import Contest
+from scoring.differences import ListDifference, differences
+from scoring.models import Release
 from scoring.people import shown_name
 from scoring.record import Contestant, Record, ShowPeopleAs
 from scoring.result import Result
@@ -26,11 +28,13 @@ from scoring.tally import tally
 
 @dataclass(frozen=True, slots=True)
 class Announcement:
-    """One release of the results: the first one, or a correction for a reason. `at` is local time."""
+    """One release of the results: the first one, or a correction for a reason. `at` is local time; `lists` holds the
+    rows that a correction moved."""
 
     version: int
     at: datetime
     reason: str
+    lists: tuple[ListDifference, ...] = ()
 
     @property
     def clock(self) -> str:
@@ -68,20 +72,19 @@ class Released:
     @property
     def corrected(self) -> str:
         """`corrected, 14:03, card of 104 in class 3 was read wrong`; empty while nothing was corrected."""
-        return corrected_in_words(self.announcements)
+        return self.in_words(self.announcements[-1]) if len(self.announcements) > 1 else ""
+
+    def in_words(self, correction: Announcement) -> str:
+        """What is said of a correction, with its day where that is not the day of the release."""
+        day = "" if correction.at.date() == self.first_at.date() else f"{correction.at:%B} {correction.at.day}, "
+        return f"corrected, {day}{correction.clock}, {correction.reason}"
 
 
-def corrected_in_words(announcements: tuple[Announcement, ...]) -> str:
-    """What the last of a contest's announcements says about itself, if it is a correction."""
-    first, last = announcements[0], announcements[-1]
-    if first is last:
-        return ""
-    day = "" if last.at.date() == first.at.date() else f"{last.at:%B} {last.at.day}, "
-    return f"corrected, {day}{last.clock}, {last.reason}"
-
+CORRECTIONS_KEPT = 100
 
 _kept: OrderedDict[int, tuple[int, Released | None]] = OrderedDict()
 _scored: OrderedDict[int, tuple[Record, Result]] = OrderedDict()
+_moved: OrderedDict[int, tuple[ListDifference, ...]] = OrderedDict()
 _lock = threading.Lock()
 
 
@@ -95,7 +98,7 @@ def released(contest: Contest) -> Released | None:
         if kept is None or kept[0] < contest.revision:
             kept = _kept[contest.pk] = (contest.revision, _find(contest))
         _kept.move_to_end(contest.pk)
-        _trim(_kept)
+        _trim(_kept, CONTESTS_KEPT)
         return kept[1]
 
 
@@ -104,6 +107,7 @@ def forget_all() -> None:
     with _lock:
         _kept.clear()
         _scored.clear()
+        _moved.clear()
 
 
 def _find(contest: Contest) -> Released | None:
@@ -111,14 +115,30 @@ def _find(contest: Contest) -> Released | None:
     if not rows:
         return None
     pk, *_, revision = rows[-1]
+    announcements = tuple(
+        Announcement(version, localtime(at), reason, _lists_moved(before, made) if before else ())
+        for before, (made, version, at, reason, _) in zip([None, *(row[0] for row in rows)], rows, strict=False)
+    )
+    whole, result = _scored_release(pk)
+    return Released(pk, revision, _for_the_crowd(contest, whole), result, whole, announcements)
+
+
+def _scored_release(pk: int) -> tuple[Record, Result]:
     if pk not in _scored:
-        book, is_standardised = contest.releases.values_list("book", "reasons_standardised").get(pk=pk)
+        book, is_standardised = Release.objects.values_list("book", "reasons_standardised").get(pk=pk)
         record = record_of(bytes(book), is_standardised)
         _scored[pk] = record, tally(record)
-        _trim(_scored)
-    whole, result = _scored[pk]
-    announcements = tuple(Announcement(version, localtime(at), reason) for _, version, at, reason, _ in rows)
-    return Released(pk, revision, _for_the_crowd(contest, whole), result, whole, announcements)
+    _scored.move_to_end(pk)
+    _trim(_scored, CONTESTS_KEPT)
+    return _scored[pk]
+
+
+def _lists_moved(before: int, after: int) -> tuple[ListDifference, ...]:
+    """The rows that stand elsewhere, or with another total, in one release than in the one before it."""
+    if after not in _moved:
+        _moved[after] = differences(*_scored_release(before), *_scored_release(after)).lists
+        _trim(_moved, CORRECTIONS_KEPT)
+    return _moved[after]
 
 
 def _for_the_crowd(contest: Contest, record: Record) -> Record:
@@ -145,6 +165,6 @@ def _cut(person: Contestant, show_as: ShowPeopleAs, is_willing: bool) -> Contest
     return person
 
 
-def _trim(kept: OrderedDict[int, Any]) -> None:
-    while len(kept) > CONTESTS_KEPT:
+def _trim(kept: OrderedDict[int, Any], most: int) -> None:
+    while len(kept) > most:
         kept.popitem(last=False)

@@ -6,8 +6,10 @@ from collections.abc import Callable
 from typing import Any
 
 from django import forms
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
@@ -23,6 +25,7 @@ from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workboo
 from scoring.results.forms import AcceptForm, CorrectForm, OutcomeForm, ProtestForm, ShowKeyForm, WindowForm
 from scoring.results.pages import results_page, seen
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results, still_to_accept
+from scoring.views import LONGEST_SEARCH
 
 DONE = {
     "released": "The results are released.",
@@ -34,6 +37,9 @@ DONE = {
     "shown": "The key is shown in public.",
     "hidden": "The key is no longer shown.",
 }
+HANDOUTS_A_PAGE = 60
+"""A square code takes the server some milliseconds."""
+
 REUSED = "This form was sent before with something else in it. Look again, then send it once more."
 CHANGED = "What is open has changed since you looked. Look at the list again."
 
@@ -229,13 +235,20 @@ def _change(
 
 def _links(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
     base = next(iter(hall_addresses(request.get_host(), request.scheme)), "")
-    made = list(links.handouts(contest, base or f"{request.scheme}://{request.get_host()}"))
+    asked = request.POST if request.method == "POST" else request.GET
+    wanted = asked.get("find", "")[:LONGEST_SEARCH].strip()
+    found = links.links_of(contest, wanted)
+    page = Paginator(found, HANDOUTS_A_PAGE).get_page(asked.get("page"))
+    made = [links.handout(link, base or f"{request.scheme}://{request.get_host()}") for link in page]
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
         "teams": [one for one in made if one.is_team],
         "people": [one for one in made if not one.is_team],
+        "page": page,
+        "wanted": wanted,
+        "has_links": bool(found) or contest.take_home_links.filter(withdrawn_at=None).exists(),
         "is_released": contest.releases.exists(),
         "unreachable": not base,
         "trouble": trouble,
@@ -250,7 +263,8 @@ def _links_change(request: HttpRequest, contest: Contest, work: Callable[[], Any
         submitted(request, lambda: work() and None)
     except (NotPossible, SubmissionReused) as problem:
         return _links(request, contest, 409, _sentence(problem))
-    return redirect("results-links", contest.pk)
+    where = {name: request.POST[name] for name in ("find", "page") if request.POST.get(name)}
+    return redirect(resolve_url("results-links", contest.pk) + (f"?{urlencode(where)}" if where else ""))
 
 
 def _class(request: HttpRequest, pk: int, number: int) -> Any:

@@ -1,29 +1,73 @@
-// Narrows a table to the rows that hold every word typed into a field marked data-search, as it is typed. Here and not
-// on the server, so that no name ever stands in an address.
+// Narrows tables to the rows that hold every word typed into a field marked data-search, as it is typed. Here and not on
+// the server, so that no name ever stands in an address.
+//
+// The field names the tables (data-search) and where it is said how many rows are left (data-count). It may name the
+// cells that are looked through (data-cells), and those of them that may stand in an address (data-kept): while these
+// alone find the same rows, the address and the links in data-links say what is looked for, so that one can come back.
 "use strict";
 
 for (const field of document.querySelectorAll("[data-search]")) {
-  const rows = [...document.querySelectorAll(`${field.dataset.search} tbody tr`)];
-  const texts = rows.map((row) => plain(row.textContent));
+  const { search, cells, kept, links } = field.dataset;
   const count = document.querySelector(field.dataset.count);
   const whole = count.textContent;
+  const tables = [...document.querySelectorAll(search)].map((table) => {
+    const rows = [...table.tBodies[0].rows];
+    return { table, rows, texts: rows.map((row) => textOf(row, cells)), keeps: rows.map((row) => textOf(row, kept)) };
+  });
+  const rows = tables.flatMap((one) => one.rows);
   field.disabled = false;
   field.addEventListener("input", () => {
     const words = plain(field.value).split(/\s+/).filter(Boolean);
-    let shown = 0;
-    rows.forEach((row, at) => {
-      row.hidden = !words.every((word) => texts[at].includes(word));
-      shown += row.hidden ? 0 : 1;
-    });
-    count.textContent = words.length ? `${shown} of ${whole}` : whole;
+    const holds = (text) => words.every((word) => text.includes(word));
+    for (const { table, rows, texts } of tables) {
+      rows.forEach((row, at) => (row.hidden = !holds(texts[at])));
+      const none = table.parentElement.querySelector("[data-none]");
+      if (none) none.hidden = rows.some((row) => !row.hidden);
+    }
+    count.textContent = words.length ? tables[0].table.dataset.nouns ? counts(tables) : `${left(rows)} of ${whole}` : whole;
+    if (kept) {
+      const same = tables.every(({ rows, keeps }) => rows.every((row, at) => row.hidden !== holds(keeps[at])));
+      keep(same ? field.value.trim() : "", links);
+    }
   });
   field.addEventListener("keydown", (event) => {
     if (event.key === "Enter") {
       event.preventDefault();
       const seen = rows.filter((row) => !row.hidden);
-      if (field.value.trim() && seen.length === 1) seen[0].querySelector("a").click();
+      if (field.value.trim() && seen.length === 1) seen[0].querySelector("a")?.click();
     }
   });
+}
+
+function left(rows) {
+  return rows.filter((row) => !row.hidden).length;
+}
+
+// "3 of 59 contestants, 1 of 18 teams"
+function counts(tables) {
+  return tables
+    .map(({ table, rows }) => {
+      const [one, many] = table.dataset.nouns.split("|");
+      const noun = `${rows.length.toLocaleString("en")} ${rows.length === 1 ? one : many}`;
+      return left(rows) === rows.length ? noun : `${left(rows).toLocaleString("en")} of ${noun}`;
+    })
+    .join(", ");
+}
+
+function keep(wanted, links) {
+  const withIt = (address) => {
+    const url = new URL(address);
+    if (wanted) url.searchParams.set("find", wanted);
+    else url.searchParams.delete("find");
+    return url.href;
+  };
+  history.replaceState(null, "", withIt(location.href));
+  for (const link of document.querySelectorAll(links)) link.href = withIt(link.href);
+}
+
+function textOf(row, cells) {
+  if (!cells) return plain(row.textContent);
+  return plain([...row.querySelectorAll(cells)].map((cell) => cell.textContent).join(" "));
 }
 
 // Without accents, so that whoever types "zoe" finds Zoë.

@@ -18,6 +18,7 @@ from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFa
 def cells(page, name):
     """The texts of a column's cells in the first table of (a piece of) a page."""
     body = page.partition("<tbody>")[2].partition("</tbody>")[0]
+    body = re.sub(r"<tr hidden>.*?</tr>", "", body, flags=re.DOTALL)
     found = re.findall(rf'<t[dh](?: scope="row")? class="{name}(?: [^"]*)?">(.*?)</t[dh]>', body)
     return [re.sub(r"<[^>]*>", " ", cell).strip() for cell in found]
 
@@ -157,16 +158,23 @@ class TestFindingAndSorting:
 
     def test_people_are_not_looked_for_by_name_in_an_address(self, superintendent, start):
         page = superintendent.get(f"{start}?find=Given103x").content.decode()
-        assert "No contestant fits" in page
+        assert '<p class="none" data-none>No contestant fits.</p>' in page
 
     def test_a_column_says_how_it_is_sorted_and_turns_round(self, superintendent, start):
         page = superintendent.get(f"{start}?sort=number&find=10").content.decode()
-        assert '<th scope="col" class="no" aria-sort="ascending"><a href="?find=10&amp;sort=number&amp;down=1">' in page
-        assert '<th scope="col" class="rank"><a href="?find=10">' in page
+        turned = "?find=10&amp;sort=number&amp;down=1#individuals"
+        assert f'<th scope="col" class="no" aria-sort="ascending"><a href="{turned}">' in page
+        assert '<th scope="col" class="rank"><a href="?find=10#individuals">' in page
+        assert "Overall, sorted by No.</caption>" in page
+
+    def test_the_way_to_another_list_keeps_what_is_looked_for(self, superintendent, start):
+        page = superintendent.get(f"{start}?sort=number&find=10").content.decode()
+        assert f'href="{start}SR/placing/?find=10&amp;sort=number"' in page
+        assert '<a href="?sort=number">Show all</a>' in page
 
     def test_teams_are_sorted_by_themselves(self, superintendent, start):
         page = superintendent.get(f"{start}?teams=team&teams-down=1").content.decode()
-        assert '<th scope="col" class="team" aria-sort="descending"><a href="?teams=team">' in page
+        assert '<th scope="col" class="team" aria-sort="descending"><a href="?teams=team#teams">' in page
         assert cells(page.split('<h2 id="teams">')[0], "no")[0] == "102"
 
 

@@ -1,22 +1,29 @@
 """Results as files: CSV, a workbook, and a static copy for any web server."""
 
+import csv
 import io
 import re
+import sys
+import threading
 import zipfile
+from datetime import timedelta
 from fractions import Fraction
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 from openpyxl import load_workbook
 
 from contest.book.results import result_files
-from scoring.result import TeamRow
+from scoring.record import Mark
+from scoring.results import publishing
 from scoring.results.downloads import Titles, csv_zip, workbook
+from scoring.results.protests import close_protests, take_protests
 from scoring.results.publishing import SIGN, publish
 from scoring.tally import tally
-from tests.factories import ContestantFactory, RecordFactory
+from tests.factories import ContestantFactory, PartFactory, RecordFactory
 from tests.scoring.results.cast import change_key, correct, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +50,7 @@ class TestDownloads:
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
         lists = ["Overall", "Placing", "Reasons"]
         wanted = [title for name in lists for title in (f"SR {name} teams", f"SR {name}")]
-        assert book.sheetnames == [*wanted, "Scores"]
+        assert book.sheetnames == [*wanted, "SR scores", "SR team scores"]
         sheet = book["SR Overall"]
         assert sheet.freeze_panes == "A2"
         head, first, *_ = sheet.values
@@ -53,16 +60,45 @@ class TestDownloads:
         assert Fraction(str(first[4])) == row.total
         assert isinstance(first[4], (int, float))
 
+    def test_every_score_stands_in_a_column_of_its_class_set_or_part(self, contest):
+        from scoring.standings import tallied
+
+        shown = tallied(contest)
+        book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
+        head, first, *_ = book["SR scores"].values
+        assert head == ("Number", "Name", "Team", "Class 1", "Class 2", "Reasons 1")
+        assert first == (101, "Given101x Family101x", "Barley Hill", 50, 50, 41.01)
+        assert list(book["SR team scores"].values)[:2] == [("Team", "Team activity"), ("Barley Hill", 30.5)]
+
+    def test_how_a_tie_fell_is_told_in_words(self):
+        record = RecordFactory()
+        book = load_workbook(io.BytesIO(workbook(record, tally(record))))
+        assert book["SR Overall"]["F2"].value == "level at 50; shares its place with 102 and 103"
+        assert book["SR Overall teams"]["D2"].value == "101, 102, 103"
+
+    def test_no_cell_of_the_csv_files_is_taken_for_a_formula(self):
+        teams = ("=cmd|' /C calc'!A0", "+1", "-1", "@A1", "Ötztal")
+        people = tuple(ContestantFactory(number=101 + n, team=team) for n, team in enumerate(teams))
+        record = RecordFactory(
+            contestants=people,
+            parts=(PartFactory(scope="team"),),
+            marks=tuple(Mark("QUEST", 1000, division="SR", team=team) for team in teams),
+        )
+        with zipfile.ZipFile(io.BytesIO(csv_zip(record, tally(record)))) as archive:
+            for name in ("individuals.csv", "teams.csv", "team-scores.csv"):
+                rows = list(csv.DictReader(io.StringIO(archive.read(name).decode())))
+                assert {row["team"] for row in rows} == {f"'{team}" for team in teams[:4]} | {"Ötztal"}, name
+
     def test_what_looks_like_a_formula_is_text(self):
         record = RecordFactory(contestants=(ContestantFactory(number=101, team="=1+1\x07"),))
         book = load_workbook(io.BytesIO(workbook(record, tally(record))))
         cell = book["SR Overall teams"]["B2"]
         assert (cell.value, cell.data_type) == ("=1+1", "s")
-        assert isinstance(tally(record).standings[0].teams[0], TeamRow)
 
     def test_the_public_workbook_has_no_scores_class_by_class(self):
         record = RecordFactory()
-        assert "Scores" not in load_workbook(io.BytesIO(workbook(record, tally(record), public=True))).sheetnames
+        titles = load_workbook(io.BytesIO(workbook(record, tally(record), public=True))).sheetnames
+        assert titles == ["SR Overall teams", "SR Overall", "SR Placing teams", "SR Placing"]
 
     def test_a_contest_without_lists_makes_a_workbook_all_the_same(self):
         record = RecordFactory(divisions=(), classes=(), contestants=(), cards=())
@@ -146,6 +182,45 @@ class TestPublishing:
         call_command("publish", contest.pk, str(copy), stdout=io.StringIO())
         assert not (copy / "list-99.html").exists()
         assert [path.name for path in copy.parent.iterdir()] == ["site"]
+
+    def test_a_reader_finds_a_whole_copy_at_every_moment(self, copy, contest):
+        missed, read = [], []
+
+        def reads():
+            while not done.is_set():
+                try:
+                    read.append((copy / "index.html").read_bytes())
+                except OSError as error:
+                    missed.append(error)
+
+        done = threading.Event()
+        reader = threading.Thread(target=reads)
+        reader.start()
+        try:
+            for _ in range(5):
+                publish(contest, copy)
+        finally:
+            done.set()
+            reader.join()
+        assert missed == [] or sys.platform != "linux"
+        assert len(set(read)) == 1
+
+    def test_where_folders_cannot_be_exchanged_in_one_step_it_takes_two(self, copy, contest, monkeypatch):
+        monkeypatch.setattr(publishing, "_exchanged", lambda *_: False)
+        (copy / "list-99.html").write_text("left over")
+        publish(contest, copy)
+        assert not (copy / "list-99.html").exists()
+        assert (copy / "index.html").is_file()
+        assert [path.name for path in copy.parent.iterdir()] == ["site"]
+
+    def test_it_tells_until_when_protests_are_taken(self, copy, contest):
+        take_protests(contest, "Sue", timezone.now() + timedelta(minutes=30), "At the desk.")
+        publish(contest, copy)
+        page = (copy / "list-1.html").read_text(encoding="utf-8")
+        assert "Not final when this copy was made.</strong> Protests are taken until" in page
+        close_protests(contest, "Sue")
+        publish(contest, copy)
+        assert "<strong>Final.</strong>" in (copy / "list-1.html").read_text(encoding="utf-8")
 
     def test_a_copy_that_fails_leaves_the_earlier_one(self, copy, contest, monkeypatch):
         def fails(*_):

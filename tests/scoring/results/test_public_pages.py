@@ -6,16 +6,14 @@ import zipfile
 
 import pytest
 from django.test import Client
-from django.urls import URLPattern, get_resolver
 
 from contest.models import Contest, Contestant
 from contest.trail import record_change
-from scoring.models import KeyRelease, TakeHomeLink
-from scoring.record import Card
+from scoring.models import KeyRelease, ProtestWindow, TakeHomeLink
 from scoring.results.critique import release_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
 from scoring.results.protests import close_protests, take_protests
-from tests.factories import ClassFactory, RulesFactory
+from tests.factories import RulesFactory
 from tests.scoring.results.cast import change_key, correct, ready, release, the_class
 
 pytestmark = pytest.mark.django_db
@@ -31,108 +29,7 @@ def body(response, status=200):
     return " ".join(response.content.decode().split())
 
 
-def everything_public(contest, files=True):
-    """Every answer that a stranger can get about a contest: each view that is open to all, with every argument."""
-    client = Client()
-    classes = [*contest.classes.values_list("number", flat=True), 9]
-    tokens = [*TakeHomeLink.objects.values_list("token", flat=True), "guess"]
-    values = {
-        "pk": [contest.pk],
-        "number": classes,
-        "token": tokens,
-        "ending": ["zip", "xlsx", "pdf"],
-        "division": ["SR", "XX"],
-        "code": ["overall", "placing", "reasons"],
-    }
-    for address in _addresses(get_resolver().url_patterns):
-        for filled in _filled(address, values):
-            yield filled, client.get("/" + filled)
-
-
-def _addresses(patterns, before=""):
-    for entry in patterns:
-        route = before + str(entry.pattern)
-        if not isinstance(entry, URLPattern):
-            yield from _addresses(entry.url_patterns, route)
-        elif getattr(entry.callback, "open_to_all", False):
-            yield route
-
-
-def _filled(address, values):
-    found = re.search(r"<(?:\w+:)?(\w+)>", address)
-    if not found:
-        yield address
-        return
-    for value in values.get(found[1], [1]):
-        yield from _filled(address.replace(found[0], str(value), 1), values)
-
-
-def text_of(response):
-    """An answer's text, with what lies in a zip unpacked."""
-    data = response.getvalue() if response.streaming else response.content
-    if data[:2] == b"PK":
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            data = b"".join(archive.read(name) for name in archive.namelist())
-    return data.decode("utf-8", "replace") + repr(dict(response.headers))
-
-
-SECRETS = {
-    "the official placing of class 1": "4321|4, 3, 2, 1",
-    "its top cut": "8675",
-    "a total": "19462",
-    "a name": "Given10",
-    "a family's name": "Family10",
-    "who did not come": "Given105x",
-}
-
-
-def holds(text, secret):
-    """Whether a secret is in a text, by itself: a digest may hold any digits."""
-    return re.search(rf"(?<![0-9a-f])({secret})", text) is not None
-
-
-@pytest.fixture
-def planted():
-    """A contest whose key, cuts, totals and names are found again wherever they come to stand."""
-    contest = ready(
-        classes=(
-            ClassFactory(official="4321", cuts=(8675, 5, 2), perfect=9731),
-            ClassFactory(number=2, name="Yearling ewes", official="4321", cuts=(8675, 4, 3), perfect=9731),
-        ),
-        cards=tuple(Card(judged, 101, "4321", "4321") for judged in (1, 2)),
-        reasons=(),
-        marks=(),
-    )
-    make = TakeHomeLink.objects.create
-    make(contest=contest, token="t1", team=contest.divisions.get().teams.first())
-    make(contest=contest, token="t2", contestant=contest.contestants.first())
-    return contest
-
-
 class TestBeforeARelease:
-    def test_no_secret_is_in_any_answer(self, planted):
-        answers = list(everything_public(planted))
-        assert len(answers) > 10
-        for address, response in answers:
-            text = text_of(response)
-            for what, secret in SECRETS.items():
-                assert not holds(text, secret), f"{what} in {address}"
-
-    def test_the_same_look_finds_them_afterwards(self, planted):
-        release(planted)
-        found = "".join(text_of(response) for _address, response in everything_public(planted))
-        assert [what for what, secret in SECRETS.items() if not holds(found, secret)] == ["who did not come"]
-
-    def test_a_key_that_is_shown_shows_itself_and_no_other_secret(self, planted):
-        release_key(the_class(planted, 1), "Sue", "for this test")
-        answers = {address: text_of(response) for address, response in everything_public(planted)}
-        assert "4, 3, 2, 1; top cut 8675" in answers[f"public/{planted.pk}/classes/1/"]
-        for address, text in answers.items():
-            assert [what for what, secret in SECRETS.items() if "total" in what and holds(text, secret)] == [], address
-            assert [what for what, secret in SECRETS.items() if "name" in what and holds(text, secret)] == [], address
-        other = answers[f"public/{planted.pk}/classes/2/"]
-        assert not any(holds(other, secret) for secret in SECRETS.values())
-
     def test_the_page_says_that_there_is_nothing_yet(self, client, contest):
         assert "The results are not out yet." in body(client.get(f"/results/{contest.pk}/"))
         assert client.get(f"/results/{contest.pk}/SR/overall/").status_code == 404
@@ -161,6 +58,20 @@ class TestLists:
         assert re.search(r"<strong>Corrected, \d\d:\d\d, the key of class 1 was mistyped\.</strong>", after)
         assert re.findall(r'class="no">(\d+)<', after) != re.findall(r'class="no">(\d+)<', before)
 
+    def test_each_correction_shows_old_and_new_ranks_in_the_list_that_it_changed(self, client, start, contest):
+        change_key(contest)
+        correct(contest, "the key of class 1")
+        page = body(client.get(start))
+        row = re.search(r'<tr class="up"><th scope="row"><bdi>102</bdi>.*?</tr>', page)[0]
+        cells = [re.sub(r"<[^>]*>", " ", cell).split() for cell in re.findall(r"<td.*?</td>", row)]
+        assert cells[:2] == [["3"], ["▲", "up", "to", "1"]]
+        change_key(contest, official="2143", cuts=(2, 4, 3), number=2)
+        correct(contest, "the key of class 2")
+        page = body(client.get(start))
+        said = re.findall(r"<summary>Corrected, \d\d:\d\d, (the key of class \d); individuals", page)
+        assert said == ["the key of class 2", "the key of class 1"]
+        assert "<summary>" not in body(client.get(f"/results/{contest.pk}/SR/reasons/")).partition("</table>")[0]
+
     def test_a_browser_that_has_it_is_not_sent_it_again(self, client, start, contest):
         tag = client.get(start).headers["ETag"]
         assert client.get(start, headers={"If-None-Match": tag}).status_code == 304
@@ -179,8 +90,24 @@ class TestLists:
         page = body(client.get(start))
         assert "Not final yet.</strong> Protests are taken until" in page
         assert "At the desk." in page
+        ProtestWindow.objects.update(deadline=timezone.now() - timedelta(minutes=1))
+        record_change(contest, "test", "time went by")
+        assert "Not final yet.</strong> Protests were taken until" in body(client.get(start))
         close_protests(contest, "Sue")
         assert "<strong>Final.</strong>" in body(client.get(start))
+
+    def test_a_deadline_goes_by_without_any_change_of_the_contest(self, client, start, contest, monkeypatch):
+        from datetime import timedelta
+
+        from django.utils import timezone
+
+        deadline = timezone.now() + timedelta(minutes=30)
+        take_protests(contest, "Sue", deadline)
+        first = client.get(start)
+        assert "Protests are taken until" in body(first)
+        monkeypatch.setattr(timezone, "now", lambda: deadline + timedelta(seconds=1))
+        later = client.get(start, headers={"If-None-Match": first.headers["ETag"]})
+        assert "Protests were taken until" in body(later)
 
     @pytest.mark.parametrize("address", ["XX/overall/", "SR/nothing/", "results.pdf"])
     def test_what_is_not_there_is_not_found(self, client, start, address):
@@ -332,6 +259,26 @@ class TestLinks:
         assert not TakeHomeLink.objects.filter(withdrawn_at=None).exists()
         superintendent.post(start, sent())
         assert TakeHomeLink.objects.filter(withdrawn_at=None).count() == 6
+
+    def test_they_are_found_by_number_team_or_division_and_stand_on_pages(self, superintendent, made, monkeypatch):
+        from scoring.results import views
+        from tests.scoring.results.test_results_page import sent
+
+        start = f"/contests/{made.pk}/results/links/"
+
+        def found(query):
+            return re.findall(r"<h3>(?:Contestant )?<bdi>([^<]*)</bdi>", body(superintendent.get(start + query)))
+
+        assert found("?find=102") == ["102"]
+        assert found("?find=otztal") == ["Ötztal", "103", "104"]
+        assert found("?find=Given102x") == []
+        monkeypatch.setattr(views, "HANDOUTS_A_PAGE", 4)
+        assert found("") == ["Barley Hill", "Ötztal", "101", "102"]
+        assert found("?page=2") == ["103", "104"]
+        assert found("?page=nonsense") == ["Barley Hill", "Ötztal", "101", "102"]
+        link = TakeHomeLink.objects.get(contestant__number=104)
+        answer = superintendent.post(f"{start}{link.pk}/", sent(act="withdraw", find="senior") | {"page": "2"})
+        assert answer.url == f"{start}?find=senior&page=2"
 
     def test_a_link_of_another_contest_is_not_there(self, superintendent, made):
         from tests.scoring.results.test_results_page import sent
