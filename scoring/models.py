@@ -78,7 +78,11 @@ class ProtestWindow(models.Model):
 
 
 class AwardList(models.Model):
-    """One list that the announcer reads, from its `places`-th row up to the first."""
+    """One list that the announcer reads, from its `places`-th row up to the first; `revealed` of them were shown.
+
+    Each list remembers by itself how far it was read: whoever leaves it for another one and comes back must not find
+    more of it on the board than there was.
+    """
 
     class Kind(models.TextChoices):
         INDIVIDUALS = "individuals", "individuals"
@@ -90,6 +94,7 @@ class AwardList(models.Model):
     code = models.CharField(max_length=CODE_LENGTH)  # overall, placing, reasons or a category's
     kind = models.CharField(max_length=11, choices=Kind)
     places = models.PositiveSmallIntegerField(default=10)
+    revealed = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["position", "pk"]
@@ -103,14 +108,13 @@ class AwardList(models.Model):
 
 
 class Ceremony(models.Model):
-    """How far the awards have been read: the list on stage and how many of its rows are revealed.
+    """How far the awards have been read: which list is on stage.
 
     `step` grows with every move, also backwards: what a board or a second device shows is known by it.
     """
 
     contest = models.OneToOneField(Contest, models.CASCADE, related_name="ceremony")
     award_list = models.ForeignKey(AwardList, models.SET_NULL, null=True, blank=True, related_name="+")
-    revealed = models.PositiveSmallIntegerField(default=0)
     step = models.PositiveBigIntegerField(default=0)
     running = models.BooleanField(default=False)
 
@@ -119,6 +123,11 @@ class Ceremony(models.Model):
 
     def __str__(self):
         return f"{self.award_list}: {self.revealed}"
+
+    @property
+    def revealed(self) -> int:
+        """How many rows of the list on stage are revealed."""
+        return self.award_list.revealed if self.award_list else 0
 
 
 class TakeHomeLink(models.Model):

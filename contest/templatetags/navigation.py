@@ -3,35 +3,54 @@
 from dataclasses import dataclass
 
 from django import template
-from django.urls import NoReverseMatch, resolve, reverse
+from django.urls import resolve, reverse
 
 from contest.access import may_use
 from contest.helpers.duties import duty_name
+from contest.watch.doubts import doubt_count
 
 register = template.Library()
 register.filter("duty_name", duty_name)
 
 # In the order of a contest's day.
-SECTIONS = (
-    ("contest", "Programme"),
-    ("setup", "Set-up"),
-    ("entries", "Entries"),
-    ("check_in", "Check-in"),
-    ("groups", "Groups"),
-    ("helpers", "Helpers"),
-    ("keys", "Keys"),
-    ("desk", "Cards"),
-    ("reasons", "Reasons"),
-    ("reasons-rooms", "Rooms"),
-    ("scores", "Scores"),
-    ("progress", "Progress"),
-    ("doubts", "Doubts"),
-    ("standings", "Standings"),
-    ("results", "Results"),
-    ("announcer", "Awards"),
-    ("board", "Board"),
-    ("prints", "Prints"),
+GROUPS = (
+    ("", (("contest", "Programme"),)),
+    (
+        "Before",
+        (
+            ("setup", "Set-up"),
+            ("entries", "Entries"),
+            ("groups", "Groups"),
+            ("helpers", "Helpers"),
+        ),
+    ),
+    (
+        "Judging",
+        (
+            ("check_in", "Check-in"),
+            ("keys", "Keys"),
+            ("desk", "Cards"),
+            ("reasons", "Reasons"),
+            ("reasons-rooms", "Rooms"),
+            ("scores", "Scores"),
+            ("progress", "Progress"),
+            ("doubts", "Doubts"),
+        ),
+    ),
+    (
+        "After",
+        (
+            ("standings", "Standings"),
+            ("results", "Results"),
+            ("announcer", "Awards"),
+            ("board", "Board"),
+            ("prints", "Prints"),
+        ),
+    ),
 )
+
+FEW = 5
+"""So many pages stand beside each other; of more, only those of the part of the day that one is in."""
 
 # What is open to everybody is listed for whoever uses the page that it goes with.
 BESIDE = {"board": "announcer"}
@@ -39,25 +58,48 @@ BESIDE = {"board": "announcer"}
 
 @dataclass
 class Section:
+    """A page that is listed. `current` is as `aria-current` has it: "page" on the page itself, "true" on one below it;
+    `waiting` is how many things on it wait for somebody."""
+
     address: str
     label: str
-    current: str = ""  # as `aria-current` has it: "page" on the page itself, "true" on one below it
+    current: str = ""
+    waiting: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The pages of one part of the day; without a `title`, one that is always there."""
+
+    title: str
+    sections: list[Section]
+
+    @property
+    def is_current(self) -> bool:
+        return any(section.current for section in self.sections)
+
+    @property
+    def waiting(self) -> int:
+        return sum(section.waiting for section in self.sections)
 
 
 @register.simple_tag(takes_context=True)
-def sections(context) -> list[Section]:
+def navigation(context) -> list[Group]:
     """What the navigation of a contest shows: only pages that open to whoever asks."""
     request, contest = context["request"], context["contest"]
+    groups = [Group(title, _shown(request, contest, pages)) for title, pages in GROUPS]
+    every = [section for group in groups for section in group.sections]
+    _mark_current(every, request.path, reverse("contest", args=[contest.pk]))
+    return [group for group in groups if group.sections] if len(every) > FEW else [Group("", every)]
+
+
+def _shown(request, contest, pages) -> list[Section]:
     shown = []
-    for name, label in SECTIONS:
-        try:
-            address = reverse(name, args=[contest.pk])
-        except NoReverseMatch:
-            continue
+    for name, label in pages:
+        address = reverse(name, args=[contest.pk])
         leads_to = resolve(reverse(BESIDE.get(name, name), args=[contest.pk]))
         if may_use(request, leads_to.func, leads_to.kwargs):
-            shown.append(Section(address, label))
-    _mark_current(shown, request.path, reverse("contest", args=[contest.pk]))
+            shown.append(Section(address, label, waiting=doubt_count(contest) if name == "doubts" else 0))
     return shown
 
 

@@ -25,13 +25,22 @@ def revision_of(contest_id: int) -> int | None:
 
     One tiny query per process and half second, however many look on.
     """
-    name = f"revision-{contest_id}"
+    name = _name(contest_id)
     with _lock:  # or a burst of pages that wake together would each ask
         known = cache.get(name)
         if known is None:
             known = Contest.objects.filter(pk=contest_id).values_list("revision", flat=True).first()
             cache.set(name, -1 if known is None else known, FRESH_FOR)
     return None if known == -1 else known
+
+
+def ask_anew(contest_id: int) -> None:
+    """Let the next page that asks be told at once: for what a whole hall waits for."""
+    cache.delete(_name(contest_id))
+
+
+def _name(contest_id: int) -> str:
+    return f"revision-{contest_id}"
 
 
 def nothing_new(request: HttpRequest, version: str) -> HttpResponse | None:

@@ -23,10 +23,12 @@ ASKS_EVERY = {True: 0.9, False: 5}
 @open_to(Duty.ANNOUNCER)
 @require_safe
 def announcer(request: HttpRequest, pk: int) -> HttpResponse:
-    """The script and the queue. Poll for the script: a second device stays in step."""
+    """The script and the queue. Poll for the script: a second device stays in step, and asks for the queue anew where
+    it was changed."""
     if is_poll(request):
         return nothing_new(request, str(revision_of(pk))) or show_stage(request, contest_for(request, pk))
-    return show(request, contest_for(request, pk))
+    template = "_queue.html" if "queue" in request.GET else "announcer.html"
+    return show(request, contest_for(request, pk), template=template)
 
 
 @open_to(Duty.ANNOUNCER)
@@ -103,6 +105,7 @@ def show(
     form: QueueForm | None = None,
     typed: tuple[int, str] | None = None,
     status: int = 200,
+    template: str = "announcer.html",
 ) -> HttpResponse:
     script = script_of(contest, typed)
     context = {
@@ -110,7 +113,7 @@ def show(
         "form": form or QueueForm(others=script.others),
         "refused": refused,
     }
-    return _private(render(request, "scoring/board/announcer.html", context, status=status))
+    return _private(render(request, f"scoring/board/{template}", context, status=status))
 
 
 def show_stage(request: HttpRequest, contest: Contest, said: str = "", status: int = 200) -> HttpResponse:

@@ -65,6 +65,29 @@ class Script:
         return sum(cue.revealed for cue in self.cues)
 
     @property
+    def hidden(self) -> int:
+        return len(self.cues) - self.revealed
+
+    @property
+    def before_showing_all(self) -> str:
+        """What is asked before all that is left of a list is shown."""
+        return f"{self.hidden} places are still to be read. Reveal them all at once?"
+
+    @property
+    def before_ending(self) -> str:
+        """What is asked before the ceremony ends; empty where everything was read."""
+        if not self.following and not self.following_list:
+            return ""
+        return "Awards are still to be read. End the ceremony, and show every standing on the board?"
+
+    @property
+    def queue_as_shown(self) -> str:
+        """Tells two queues apart that would look different on the page."""
+        return " ".join(
+            f"{queued.award.pk}x{queued.award.places}" + ("*" if queued.on_stage else "") for queued in self.queue
+        ) + (" running" if self.stage.running else "")
+
+    @property
     def latest(self) -> Cue | None:
         """The one that the board has just shown."""
         return self.cues[self.revealed - 1] if self.revealed else None

@@ -7,14 +7,17 @@ overtaken changes nothing: or else two presses of "next" would reveal two rows.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Literal, NamedTuple
 
+from django.db import transaction
 from django.db.models import F
 
 from contest.changes import changes, take_turn
 from contest.models import Contest, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
+from contest.watch.revisions import ask_anew
 from scoring.board.awards import ListKey, rows_of
 from scoring.models import AwardList, Ceremony
 from scoring.result import Result
@@ -37,14 +40,23 @@ class Stage(NamedTuple):
 
 
 class Queued(NamedTuple):
-    """A list in the queue, and how many rows of it are read."""
+    """A list in the queue: how many rows of it are read, and how many were revealed when it was last on stage."""
 
     pk: int
     rows: int
+    revealed: int = 0
+
+    @property
+    def stage(self) -> Stage:
+        return Stage(self.pk, min(self.revealed, self.rows), True)
 
 
 def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = None) -> Stage:
-    """The stage after a move; `to` is the list that "stage" puts on it. Raises NotPossible."""
+    """The stage after a move; `to` is the list that "stage" puts on it. Raises NotPossible.
+
+    A list that comes back on stage shows as much as it did when it left: a step back from the next one must not reveal
+    what was skipped.
+    """
     if not queue:
         raise NotPossible("queue a list first")
     if move == "begin":
@@ -59,9 +71,9 @@ def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = No
     if move == "stage":
         if to not in pks:
             raise NotPossible("that list is not queued any more")
-        return Stage(to, 0, True)
+        return queue[pks.index(to)].stage
     if stage.on_stage not in pks:
-        return Stage(queue[0].pk, 0, True)
+        return queue[0].stage
     place = pks.index(stage.on_stage)
     rows = queue[place].rows
     if move == "show":
@@ -71,12 +83,12 @@ def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = No
             return stage._replace(revealed=stage.revealed + 1)
         if place + 1 == len(queue):
             raise NotPossible("that was the last award; end the ceremony when you are ready")
-        return Stage(queue[place + 1].pk, 0, True)
+        return queue[place + 1].stage
     if stage.revealed:
         return stage._replace(revealed=min(stage.revealed, rows) - 1 if rows else 0)
     if place == 0:
         raise NotPossible("nothing is revealed yet")
-    return Stage(queue[place - 1].pk, queue[place - 1].rows, True)
+    return queue[place - 1].stage
 
 
 @changes
@@ -96,10 +108,14 @@ def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = N
         raise Moved("somebody else moved on meanwhile; nothing was changed")
     made = after(before, move, queue_of(contest, announced.result), to)
     moved = Ceremony.objects.filter(pk=ceremony.pk, step=seen).update(
-        award_list=made.on_stage, revealed=made.revealed, running=made.running, step=F("step") + 1
+        award_list=made.on_stage, running=made.running, step=F("step") + 1
     )
     if not moved:
         raise Moved("somebody else moved on meanwhile; nothing was changed")
+    if move == "begin":
+        contest.award_lists.update(revealed=0)
+    AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
+    transaction.on_commit(partial(ask_anew, contest.pk))
     record_change(contest, by, f"ceremony: {move}", before._asdict(), made._asdict(), touches=Touches.NOTHING)
     return seen + 1
 
@@ -116,7 +132,10 @@ def ceremony_of(contest: Contest) -> Ceremony | None:
 
 def queue_of(contest: Contest, result: Result) -> list[Queued]:
     """The queue in its order, with how many rows each list has in a result."""
-    return [Queued(row.pk, len(rows_of(result, key_of(row), row.places))) for row in contest.award_lists.all()]
+    return [
+        Queued(row.pk, len(rows_of(result, key_of(row), row.places)), row.revealed)
+        for row in contest.award_lists.all()
+    ]
 
 
 def key_of(award_list: AwardList) -> ListKey:

@@ -74,14 +74,15 @@ def shift(contest: Contest, pk: int, to: Literal["up", "down"], by: str) -> None
 
 @changes
 def read_places(contest: Contest, pk: int, places: int, by: str) -> None:
-    """Read that many places of a list. Raises NotPossible, also while it is on stage: rows would appear or vanish."""
+    """Read that many places of a list, from its last one on. Raises NotPossible, also while it is on stage: rows would
+    appear or vanish."""
     take_turn(contest.pk)
     check_places(places)
     row = _queued(contest, pk)
     if row.places == places:
         return
     _not_on_stage(contest, row)
-    AwardList.objects.filter(pk=pk).update(places=places)
+    AwardList.objects.filter(pk=pk).update(places=places, revealed=0)
     what = f"awards: other places of {row}"[:200]
     record_change(contest, by, what, row.places, places, touches=Touches.NOTHING)
 

@@ -1,5 +1,7 @@
 // The announcer's keys, and those of a small remote in the hand: space, an arrow or the page keys move the ceremony.
-// A key that is held down, or pressed again before the server has answered, moves nothing.
+//
+// One press is one row. A key that is held down, pressed again before the server has answered, or within a moment after
+// the stage has moved, here or on another device, moves nothing: fingers bounce, and two announcers press at once.
 "use strict";
 
 (() => {
@@ -11,6 +13,13 @@
     ArrowLeft: "back",
     PageUp: "back",
   };
+  const MOMENT = 700; // milliseconds, as all times here
+  const PATIENCE = 4000; // for one answer
+
+  const stage = () => document.getElementById("stage");
+  let step = stage().dataset.step;
+  let steadyAt = 0;
+  let settling = 0;
 
   document.addEventListener("keydown", (event) => {
     const wish = KEYS[event.key];
@@ -25,6 +34,56 @@
     if (!event.repeat && !button.disabled) button.click();
   });
 
+  document.addEventListener(
+    "click",
+    (event) => {
+      if (event.target.closest?.("[data-settling] [data-move]")) {
+        event.preventDefault();
+        event.stopPropagation();
+      }
+    },
+    true,
+  );
+
+  function followTheStage() {
+    if (stage().dataset.step !== step) {
+      step = stage().dataset.step;
+      steadyAt = Date.now() + MOMENT;
+      sayNotSent(false);
+      // A list in the queue is put on stage at the step that is shown above it.
+      for (const field of document.querySelectorAll("input[data-step]")) field.value = step;
+    }
+    if (Date.now() >= steadyAt) return;
+    stage().dataset.settling = "";
+    window.clearTimeout(settling);
+    settling = window.setTimeout(() => delete stage().dataset.settling, steadyAt - Date.now());
+  }
+
+  // What is typed in the queue is not lost to what somebody else has changed there meanwhile.
+  function keepQueueInStep() {
+    const queue = document.getElementById("lists");
+    if (queue.dataset.queue === stage().dataset.queue) return;
+    const typed = [...queue.querySelectorAll("input")].some(
+      (field) => field.value !== field.defaultValue || field.checked !== field.defaultChecked,
+    );
+    if (typed) queue.querySelector("[data-changed]").hidden = false;
+    else window.htmx.trigger(queue, "changed-elsewhere");
+  }
+
+  function sayNotSent(isSo) {
+    document.querySelector("[data-not-sent]").hidden = !isSo;
+  }
+
+  document.addEventListener("htmx:configRequest", (event) => {
+    if (event.detail.elt.matches("[data-move]")) event.detail.timeout = PATIENCE;
+  });
+
+  document.addEventListener("htmx:afterRequest", (event) => {
+    if (event.detail.requestConfig.elt.matches("[data-move]")) {
+      sayNotSent(!event.detail.successful && ![409, 422].includes(event.detail.xhr.status));
+    }
+  });
+
   // A button that is at work has no focus; whoever pressed it finds it again afterwards.
   let pressed = "";
   document.addEventListener("htmx:beforeRequest", (event) => {
@@ -35,9 +94,8 @@
     pressed = "";
   });
 
-  // A list in the queue is put on stage at the step that is shown above it.
   document.addEventListener("htmx:afterSwap", () => {
-    const step = document.querySelector("#stage input[name=step]");
-    for (const field of document.querySelectorAll("[data-step]")) if (step) field.value = step.value;
+    followTheStage();
+    keepQueueInStep();
   });
 })();

@@ -38,6 +38,12 @@ def announcer_of(contest):
     return f"/contests/{contest.pk}/announcer/"
 
 
+def steady(page):
+    """An announcer's page that takes keys: for a moment after each move it takes none."""
+    expect(page.locator("#stage:not([data-settling])")).to_be_visible()
+    return page
+
+
 def assert_whole(page, where):
     """Nothing scrolls, and every row that is shown is shown whole."""
     page.evaluate("document.fonts.ready")
@@ -223,25 +229,25 @@ class TestCeremony:
         expect(board.get_by_role("heading", level=1)).to_have_text("The awards are next")
         first.goto(announcer_of(contest))
         second.goto(announcer_of(contest))
-        first.keyboard.press("Space")
+        steady(first).keyboard.press("Space")
         expect(first.get_by_text("0 of 4 revealed")).to_be_visible()
         expect(board.get_by_text("4 places")).to_be_visible(timeout=ON_THE_BOARD)
         expect(second.get_by_text("0 of 4 revealed")).to_be_visible(timeout=AT_LENGTH)
-        first.keyboard.press("ArrowRight")
+        steady(first).keyboard.press("ArrowRight")
         expect(board.get_by_text("104", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
         expect(second.get_by_text("1 of 4 revealed")).to_be_visible(timeout=ON_THE_BOARD)
-        second.keyboard.press("PageDown")
+        steady(second).keyboard.press("PageDown")
         expect(board.get_by_text("Given102x Family102x")).to_be_visible(timeout=ON_THE_BOARD)
         expect(first.get_by_text("2 of 4 revealed")).to_be_visible(timeout=ON_THE_BOARD)
-        first.keyboard.press("ArrowLeft")
+        steady(first).keyboard.press("ArrowLeft")
         expect(board.get_by_text("Given102x Family102x")).to_be_hidden(timeout=ON_THE_BOARD)
-        first.get_by_role("button", name="Show the whole list").click()
+        first.on("dialog", lambda dialog: dialog.accept())
+        steady(first).get_by_role("button", name="Show the whole list").click()
         expect(board.get_by_text("First", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
         expect(first.get_by_role("button", name=re.compile("Go to the next list"))).to_be_visible()
-        first.keyboard.press("Space")
+        steady(first).keyboard.press("Space")
         expect(board.get_by_role("heading", level=1)).to_have_text("Senior, Overall, teams", timeout=ON_THE_BOARD)
-        first.on("dialog", lambda dialog: dialog.accept())
-        first.get_by_role("button", name="End the ceremony").click()
+        steady(first).get_by_role("button", name="End the ceremony").click()
         expect(board.locator(".standings")).to_be_visible(timeout=AT_LENGTH)
         assert stage(contest)[2] is False
 
@@ -255,11 +261,11 @@ class TestCeremony:
         # Its polls come to nothing for a while, as in a hall with a bad network.
         page.route(re.compile(r"announcer/\?v="), lambda route: route.abort())
         go(contest, "next")
-        page.keyboard.press("Space")
+        steady(page).keyboard.press("Space")
         expect(page.get_by_role("alert")).to_contain_text("somebody else moved on meanwhile")
         expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
         assert stage(contest)[1] == 1
-        page.keyboard.press("Space")
+        steady(page).keyboard.press("Space")
         expect(page.get_by_text("2 of 4 revealed")).to_be_visible()
 
     def test_a_key_held_down_reveals_one_row(self, make_page, transactional_db):
@@ -275,6 +281,63 @@ class TestCeremony:
             pass
         assert stage(contest)[1] == 1
 
+    def test_fingers_that_bounce_reveal_one_row(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        page.keyboard.press("PageDown")
+        expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+        page.keyboard.press("PageDown")
+        steady(page).get_by_role("button", name=re.compile("Reveal third place")).dblclick()
+        expect(page.get_by_text("2 of 4 revealed")).to_be_visible()
+        steady(page)
+        assert stage(contest)[1] == 2
+
+    def test_a_press_just_after_the_other_device_moved_is_taken_for_the_same(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        go(contest, "next")
+        page.locator("#stage[data-settling]").wait_for()
+        page.keyboard.press("Space")
+        steady(page)
+        assert stage(contest)[1] == 1
+        page.keyboard.press("Space")
+        expect(page.get_by_text("2 of 4 revealed")).to_be_visible()
+
+    def test_a_press_that_does_not_get_through_is_said_and_counts_once(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        go(contest, "begin")
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        page.context.set_offline(True)
+        page.keyboard.press("Space")
+        not_sent = page.get_by_role("alert").filter(has_text="Not sent")
+        expect(not_sent).to_be_visible()
+        assert_sound(page, "not sent")
+        page.context.set_offline(False)
+        page.keyboard.press("Space")
+        expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
+        expect(not_sent).to_be_hidden()
+        assert stage(contest)[1] == 1
+
+    def test_the_queue_of_a_second_device_stays_in_step_and_loses_nothing_typed(self, make_page, transactional_db):
+        contest = ceremony_ready(OVERALL)
+        page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+        page.goto(announcer_of(contest))
+        queue_lists(contest, [TEAMS], 7, "Bea")
+        expect(page.locator(".queue ol li")).to_have_count(2, timeout=AT_LENGTH)
+        places = page.get_by_label("places of Senior, Overall, individuals")
+        places.fill("3")
+        steady(page).get_by_role("button", name="Begin the ceremony").click()
+        expect(page.get_by_text("The lists were changed on another device")).to_be_visible()
+        expect(places).to_have_value("3")
+        page.get_by_role("link", name="Load them again").click()
+        page.get_by_role("button", name="Put on stage: Senior, Overall, teams").click()
+        expect(page.get_by_text("0 of 2 revealed")).to_be_visible()
+
     def test_space_on_another_button_means_that_button(self, make_page, transactional_db):
         contest = ceremony_ready(OVERALL)
         go(contest, "begin", "next", "next")
@@ -282,7 +345,7 @@ class TestCeremony:
         page.goto(announcer_of(contest))
         back = page.get_by_role("button", name=re.compile("One step back"))
         back.focus()
-        page.keyboard.press("Space")
+        steady(page).keyboard.press("Space")
         expect(page.get_by_text("1 of 4 revealed")).to_be_visible()
         expect(back).to_be_focused()
         assert stage(contest)[1] == 1
@@ -293,16 +356,16 @@ class TestCeremony:
         page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
         page.goto(announcer_of(contest))
         page.get_by_label("Senior, Overall, individuals").focus()
-        page.keyboard.press("Space")
+        steady(page).keyboard.press("Space")
         page.keyboard.press("Tab")
-        page.keyboard.press("Space")
+        steady(page).keyboard.press("Space")
         page.get_by_label("Places of each").fill("2")
         page.keyboard.press("Enter")
         up = page.get_by_role("button", name="Move up: Senior, Overall, teams")
         up.focus()
         page.keyboard.press("Enter")
         expect(page.locator(".queue li").first).to_contain_text("Senior, Overall, teams")
-        page.keyboard.press("ArrowRight")
+        steady(page).keyboard.press("ArrowRight")
         expect(page.get_by_text("0 of 2 revealed")).to_be_visible()
         assert_sound(page, "begun by keyboard")
         assert list(contest.award_lists.values_list("kind", "places")) == [("teams", 2), ("individuals", 2)]

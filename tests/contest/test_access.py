@@ -195,7 +195,7 @@ class TestHelper:
         address = f"/contests/{contest.pk}/a-desk/"
         before = client.helper.seen_at
         client.get(address)
-        with django_assert_num_queries(2):  # who asks, and the contest
+        with django_assert_num_queries(1):  # who asks, with the contest
             client.get(address)
         client.helper.refresh_from_db()
         assert client.helper.seen_at == before

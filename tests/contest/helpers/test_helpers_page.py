@@ -89,6 +89,7 @@ class TestPage:
         for count in (0, 12):
             for number in range(count):
                 as_helper(contest, Duty.TABULATOR, f"Ann {number}")
+            superintendent.get(f"/contests/{contest.pk}/")  # counts the doubts of this revision
             with django_assert_num_queries(5):  # who asks, the contest, the codes, the helpers, their stacks
                 superintendent.get(page_of(contest))
 

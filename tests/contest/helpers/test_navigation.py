@@ -7,15 +7,19 @@ from django.contrib.auth.models import User
 from django.urls import reverse
 
 from contest.models import Duty
+from tests.contest.watch.cast import read, small_contest
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db
 
 
+def part(page):
+    return page.content.decode().partition('<nav class="sections')[2].partition("</nav>")[0]
+
+
 def navigation(page):
     """The labels of the links to a contest's pages."""
-    inside = page.content.decode().partition('<nav class="sections"')[2].partition("</nav>")[0]
-    return re.findall(r">([^<]+)</a>", inside)
+    return re.findall(r"<a [^>]+>([^<]+?) ?<", part(page))
 
 
 def lobby(client, contest):
@@ -44,12 +48,31 @@ def test_the_superintendent_sees_them_all(superintendent):
     assert {"Helpers", "Keys", "Cards", "Standings"} <= set(shown)
 
 
+def test_many_pages_are_parted_by_the_day_and_the_part_one_is_in_lies_open(superintendent, as_helper):
+    contest = a_contest()
+    page = part(superintendent.get(reverse("keys", args=[contest.pk])))
+    assert re.findall(r"<summary>(\w+)", page) == ["Before", "Judging", "After"]
+    assert re.findall(r'class="current"><summary>(\w+)', page) == ["Judging"]
+    assert "<summary>" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
+
+
+def test_open_doubts_are_counted_for_the_superintendent_alone(superintendent, as_helper, django_assert_num_queries):
+    contest = small_contest()
+    read(contest, 1, 999, "3124")
+    told = '2<span class="hidden"> waiting</span>'
+    assert told not in part(lobby(superintendent, contest))
+    read(contest, 2, 998, "3124")
+    assert part(lobby(superintendent, contest)).count(told) == 2  # on the page's name and on its part of the day
+    with django_assert_num_queries(2):  # who asks, and the contest
+        lobby(superintendent, contest)
+    assert "waiting" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
+
+
 @pytest.mark.parametrize("duty", Duty)
 def test_every_link_that_is_shown_opens(as_helper, superintendent, duty):
     contest = a_contest()
     for client in (as_helper(contest, duty), superintendent):
-        page = lobby(client, contest).content.decode().partition('<nav class="sections"')[2].partition("</nav>")[0]
-        for address in re.findall(r'href="([^"]+)"', page):
+        for address in re.findall(r'href="([^"]+)"', part(lobby(client, contest))):
             assert client.get(address).status_code == 200, address
 
 

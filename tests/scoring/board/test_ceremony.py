@@ -12,7 +12,7 @@ from scoring.models import Ceremony
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of
 from tests.scoring.results.cast import ready
 
-QUEUE = [Queued(7, 3), Queued(8, 0), Queued(9, 2)]
+QUEUE = [Queued(7, 3, 3), Queued(8, 0), Queued(9, 2)]
 
 
 @pytest.mark.parametrize(
@@ -30,7 +30,7 @@ QUEUE = [Queued(7, 3), Queued(8, 0), Queued(9, 2)]
         (Stage(7, 5, True), "back", Stage(7, 2, True)),  # a correction left fewer rows than were revealed
         (Stage(7, 1, True), "show", Stage(7, 3, True)),
         (Stage(9, 2, True), "end", Stage(9, 2, False)),
-        (Stage(None, 0, True), "next", Stage(7, 0, True)),
+        (Stage(None, 0, True), "next", Stage(7, 3, True)),
     ],
 )
 def test_each_move_leads_to_one_stage(before, move, expected):
@@ -39,6 +39,14 @@ def test_each_move_leads_to_one_stage(before, move, expected):
 
 def test_a_list_is_put_on_stage_out_of_turn():
     assert after(Stage(7, 2, True), "stage", QUEUE, to=9) == Stage(9, 0, True)
+
+
+@pytest.mark.parametrize(("left_at", "comes_back"), [(0, 0), (1, 1), (3, 3), (5, 3)])
+def test_a_list_that_comes_back_shows_as_much_as_when_it_left(left_at, comes_back):
+    queue = [Queued(7, 3, left_at), Queued(9, 2)]
+    assert after(Stage(9, 0, True), "back", queue) == Stage(7, comes_back, True)
+    assert after(Stage(9, 0, True), "stage", queue, to=7) == Stage(7, comes_back, True)
+    assert after(Stage(7, 3, True), "next", [queue[0], Queued(9, 2, 1)]) == Stage(9, 1, True)
 
 
 @pytest.mark.parametrize(
@@ -76,6 +84,20 @@ class TestMovingOn:
         assert stage(contest) == ("SR overall individuals", 4, True)
         go(contest, "end")
         assert stage(contest)[2] is False
+
+    def test_a_list_that_was_left_early_is_not_revealed_by_a_step_back(self):
+        contest = ceremony_ready(OVERALL, TEAMS)
+        go(contest, "begin", "next")
+        go(contest, "stage", to=contest.award_lists.get(kind="teams").pk)
+        go(contest, "next", "back", "back")
+        assert stage(contest) == ("SR overall individuals", 1, True)
+
+    def test_what_is_begun_again_is_hidden_again(self):
+        contest = ceremony_ready(OVERALL, TEAMS)
+        go(contest, "begin", "show", "next", "show", "end", "begin")
+        assert stage(contest) == ("SR overall individuals", 0, True)
+        go(contest, "show", "next")
+        assert stage(contest) == ("SR overall teams", 0, True)
 
     def test_only_so_many_places_are_read(self):
         contest = ceremony_ready(places=2)

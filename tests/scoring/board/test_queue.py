@@ -67,6 +67,13 @@ class TestQueue:
         take_out(contest, pk_of(contest, kind="teams"), "Ann")
         assert list(contest.award_lists.values_list("kind", "places")) == [("individuals", 3)]
 
+    def test_other_places_are_read_from_the_start(self):
+        contest = ceremony_ready(OVERALL, TEAMS)
+        go(contest, "begin", "next", "next")
+        go(contest, "stage", to=pk_of(contest, kind="teams"))
+        read_places(contest, pk_of(contest), 3, "Ann")
+        assert contest.award_lists.get(pk=pk_of(contest)).revealed == 0
+
     def test_the_list_on_stage_stays_as_it_is_until_it_was_read(self):
         contest = ceremony_ready(OVERALL, TEAMS)
         go(contest, "begin")
