@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.book import BookProblems, read_book, write_book
 from contest.demo import DEMO_BOOK
+from contest.middleware import MEGABYTE, MOST_UPLOADED
 from contest.models import Contest
 from contest.records import load_record, save_record
 from contest.setup.contests import copy_contest, create_contest
@@ -21,10 +22,6 @@ from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.submissions import submission_of, was_made
 from scoring.explain import counted
-
-MOST_UPLOADED = 16 * 1024 * 1024
-"""The largest .zip taken in; a book of 20 000 contestants packs into a tenth of it."""
-
 
 class EmptyForm(SetUpForm):
     name = TextField("Name")
@@ -47,7 +44,7 @@ class CopyForm(SetUpForm):
 class BookForm(SetUpForm):
     book = forms.FileField(
         label="Contest book, a .zip",
-        widget=forms.FileInput(attrs={"accept": ".zip,application/zip"}),
+        widget=forms.FileInput(attrs={"accept": ".zip,application/zip", "data-most-bytes": MOST_UPLOADED}),
     )
     problems = ()
 
@@ -56,7 +53,7 @@ class BookForm(SetUpForm):
         uploaded = self.cleaned_data["book"]
         if uploaded.size > MOST_UPLOADED:
             raise forms.ValidationError(
-                f"The file is larger than {MOST_UPLOADED // 1024 // 1024} MB, far more than a contest needs."
+                f"The file is larger than {MOST_UPLOADED // MEGABYTE} MB, far more than a contest needs."
             )
         with TemporaryDirectory() as folder:
             path = Path(folder) / uploaded.name  # only ever the last part of a path; Django sees to that
