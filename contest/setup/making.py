@@ -23,6 +23,7 @@ from contest.setup.saving import SAVED, saved
 from contest.submissions import submission_of, was_made
 from scoring.explain import counted
 
+
 class EmptyForm(SetUpForm):
     name = TextField("Name")
     held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
