@@ -12,6 +12,11 @@ from contest.changes import SubmissionReused
 # Endings that no public name has: they are given out by the local network alone.
 LOCAL_ENDINGS = (".local", ".lan", ".internal", ".home.arpa")
 
+MEGABYTE = 1024 * 1024
+MOST_UPLOADED = 16 * MEGABYTE
+"""The largest file taken in; a book of 20 000 contestants packs into a tenth of it."""
+BESIDES_THE_FILE = MEGABYTE
+
 # Scripts and styles come from our own files only, never from within a page.
 CONTENT_POLICY = "; ".join(
     [
@@ -58,6 +63,23 @@ class KnownHost:
                 content_type="text/plain; charset=utf-8",
             )
         return self.get_response(request)
+
+
+class NotTooLarge:
+    """Refuses what is larger than any form of ours, before any of it is read.
+
+    The hall's network is open: what is read of an upload, before anybody asks who sends it, takes a thread and the
+    disk. The form itself says the limit of its file; this is for what comes past that.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isascii() or not length.isdecimal() or int(length) <= MOST_UPLOADED + BESIDES_THE_FILE:
+            return self.get_response(request)
+        return render(request, "413.html", {"most": MOST_UPLOADED // MEGABYTE}, status=413)
 
 
 class ContentPolicy:

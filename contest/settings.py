@@ -108,6 +108,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "contest.middleware.KnownHost",
     "contest.middleware.ContentPolicy",
+    "contest.middleware.NotTooLarge",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -15,6 +15,7 @@ from django.core.exceptions import BadRequest
 from django.http import HttpRequest
 
 from contest.changes import once
+from contest.models import Submission
 
 FIELD = "submission"
 NOT_CONTENT = {FIELD, "csrfmiddlewaretoken"}
@@ -35,6 +36,11 @@ def submitted(request: HttpRequest, work: Callable[[], Any]) -> Any:
     another content; BadRequest where there is no id.
     """
     return once(submission_of(request), _content(request), work)
+
+
+def was_made(submission: UUID) -> bool:
+    """Whether the change of this submission was made before."""
+    return Submission.objects.filter(pk=submission).exists()
 
 
 def _content(request: HttpRequest) -> list[Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from uuid import uuid4
 
 from django.http import Http404, HttpResponse, JsonResponse
@@ -13,9 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
-from contest.changes import SubmissionReused, once
 from contest.desk import answers
-from contest.desk.forms import ReadingForm
 from contest.marks import take_back_mark
 from contest.models import Contest, Duty, JudgingClass, MarkReading
 from contest.reading import NotPossible
@@ -142,43 +141,29 @@ def hello(request, pk):
 @open_to(Duty.REASONS)
 @require_POST
 def take_back(request, pk, reading):
-    """`reading` is the submission that the reading came with: a device knows that even before it has an answer."""
     contest = contest_for(request, pk)
-    form = ReadingForm(answers.sent(request))
-    if not form.is_valid():
-        return answers.refused(answers.first_error(form))
-    if answers.is_another(request, form.cleaned_data["by"]):
-        return answers.out()
-    found = ReasonsReading.objects.filter(submission=reading, judging_class__contest=contest).first()
-    withdraw = take_back_reasons
-    if not found:
-        found, withdraw = MarkReading.objects.filter(submission=reading, part__contest=contest).first(), take_back_mark
-    if not found:
-        return answers.refused("that reading never arrived")
-    try:
-        content = ["take back a score", str(reading), request.who]
-        once(form.cleaned_data["submission"], content, lambda: withdraw(found, request.who))
-    except (NotPossible, SubmissionReused) as problem:
-        return answers.refused(str(problem))
-    return JsonResponse({"kind": "taken-back", "text": "taken back"})
+
+    def find():
+        if of_reasons := ReasonsReading.objects.filter(submission=reading, judging_class__contest=contest).first():
+            return partial(take_back_reasons, of_reasons, request.who)
+        of_mark = MarkReading.objects.filter(submission=reading, part__contest=contest).first()
+        return of_mark and partial(take_back_mark, of_mark, request.who)
+
+    return answers.take_back(request, reading, find)
 
 
 def _read(request, find_sheet: Callable[[], Sheet]):
     """Add the reading that a script sends. A sheet that is gone meanwhile is refused in words, so that no device keeps
     sending to it."""
-    form = ScoreForm(answers.sent(request))
-    if not form.is_valid():
-        return answers.refused(answers.first_error(form))
-    sent = form.cleaned_data
-    if answers.is_another(request, sent["by"]):
-        return answers.out()
-    try:
-        fate = find_sheet().read(sent["of"], sent["points"], request.who, sent["submission"], request.helper)
-    except Http404:
-        return answers.refused("that class, official or part is not in this contest any more")
-    except (NotPossible, SubmissionReused) as problem:
-        return answers.refused(str(problem))
-    return answers.answered(fate)
+
+    def work(sent):
+        try:
+            sheet = find_sheet()
+        except Http404:
+            raise NotPossible("that class, official or part is not in this contest any more") from None
+        return sheet.read(sent["of"], sent["points"], request.who, sent["submission"], request.helper)
+
+    return answers.answer(request, ScoreForm(answers.sent(request)), work)
 
 
 def _expected(request, sheet: Sheet):

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
 from contest.access import OUT_HEADER
-from contest.reading import Fate
+from contest.changes import SubmissionReused, once
+from contest.desk.forms import ReadingForm
+from contest.reading import Fate, NotPossible
 
 
 def sent(request: HttpRequest) -> dict:
@@ -28,12 +33,40 @@ def out() -> HttpResponse:
     return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
 
 
+def answer(request: HttpRequest, form: ReadingForm, work: Callable[[dict[str, Any]], Fate]) -> HttpResponse:
+    """Do what a page's script asks for, once what it sent makes sense and the laptop is still its reader's.
+
+    `work` is given what was sent. What it raises as NotPossible is refused in words, so that no laptop keeps sending it.
+    """
+    if not form.is_valid():
+        return refused(first_error(form))
+    if is_another(request, form.cleaned_data["by"]):
+        return out()
+    try:
+        fate = work(form.cleaned_data)
+    except (NotPossible, SubmissionReused) as problem:
+        return refused(str(problem))
+    return JsonResponse({"kind": fate.kind, "text": fate.text, "reading": fate.reading_id})
+
+
+def take_back(request: HttpRequest, reading: UUID, find: Callable[[], Callable[[], None] | None]) -> HttpResponse:
+    """Take back the reading that came with the submission `reading`: a laptop knows that even before it has an answer.
+
+    `find` gives what withdraws it; None where it never arrived.
+    """
+
+    def work(sent: dict[str, Any]) -> Fate:
+        withdraw = find()
+        if withdraw is None:
+            raise NotPossible("that reading never arrived")
+        once(sent["submission"], ["take back", str(reading), request.who], withdraw)
+        return Fate("taken-back", "taken back", 0)
+
+    return answer(request, ReadingForm(sent(request)), work)
+
+
 def refused(text: str) -> JsonResponse:
     return JsonResponse({"kind": "refused", "text": text}, status=422)
-
-
-def answered(fate: Fate) -> JsonResponse:
-    return JsonResponse({"kind": fate.kind, "text": fate.text, "reading": fate.reading_id})
 
 
 def first_error(form) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.http import Http404, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
@@ -10,9 +12,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from contest.access import contest_for, open_to
-from contest.changes import SubmissionReused, once
+from contest.changes import SubmissionReused
 from contest.desk import answers, pages
-from contest.desk.forms import CardForm, ReadingForm
+from contest.desk.forms import CardForm
 from contest.desk.stacks import (
     find_loose,
     find_stack,
@@ -123,43 +125,29 @@ def hello(request, pk):
 @require_POST
 def readings(request, pk):
     contest = contest_for(request, pk)
-    form = CardForm(answers.sent(request))
-    if not form.is_valid():
-        return answers.refused(answers.first_error(form))
-    sent = form.cleaned_data
-    if answers.is_another(request, sent["by"]):
-        return answers.out()
-    try:
-        judging_class = contest.classes.get(number=sent["class_number"])
-        fate = read_card(
+
+    def work(sent):
+        judging_class = contest.classes.filter(number=sent["class_number"]).first()
+        if judging_class is None:
+            raise NotPossible(f"this contest has no class {sent['class_number']}")
+        return read_card(
             judging_class, sent["number"], sent["placing"], request.who, sent["submission"], request.helper
         )
-    except JudgingClass.DoesNotExist:
-        return answers.refused(f"this contest has no class {sent['class_number']}")
-    except (NotPossible, SubmissionReused) as problem:
-        return answers.refused(str(problem))
-    return answers.answered(fate)
+
+    return answers.answer(request, CardForm(answers.sent(request)), work)
 
 
 @open_to(Duty.TABULATOR)
 @require_POST
 def take_back(request, pk, reading):
-    """`reading` is the submission that the reading came with: a laptop knows that even before it has an answer."""
     contest = contest_for(request, pk)
-    form = ReadingForm(answers.sent(request))
-    if not form.is_valid():
-        return answers.refused(answers.first_error(form))
-    if answers.is_another(request, form.cleaned_data["by"]):
-        return answers.out()
-    try:
-        found = Reading.objects.select_related("judging_class").get(submission=reading, judging_class__contest=contest)
-        content = ["take back", str(reading), request.who]
-        once(form.cleaned_data["submission"], content, lambda: withdraw(found, request.who))
-    except Reading.DoesNotExist:
-        return answers.refused("that reading never arrived")
-    except (NotPossible, SubmissionReused) as problem:
-        return answers.refused(str(problem))
-    return JsonResponse({"kind": "taken-back", "text": "taken back"})
+
+    def find():
+        rows = Reading.objects.select_related("judging_class")
+        found = rows.filter(submission=reading, judging_class__contest=contest).first()
+        return found and partial(withdraw, found, request.who)
+
+    return answers.take_back(request, reading, find)
 
 
 def _show_room(request, contest: Contest, problem: str = "", text: str = "", status: int = 200):

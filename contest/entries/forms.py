@@ -125,7 +125,7 @@ class TableForm(HeldForm):
         label="or choose a file",
         required=False,
         allow_empty_file=True,
-        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx", "data-most-bytes": MOST_BYTES}),
     )
 
     def clean(self) -> dict[str, Any]:

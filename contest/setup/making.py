@@ -4,7 +4,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from django import forms
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
 from django.views.decorators.cache import never_cache
@@ -13,14 +13,15 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.book import BookProblems, read_book, write_book
 from contest.demo import DEMO_BOOK
+from contest.middleware import MEGABYTE, MOST_UPLOADED
 from contest.models import Contest
 from contest.records import load_record, save_record
 from contest.setup.contests import copy_contest, create_contest
+from contest.setup.deleting import delete_contest, what_goes
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
-
-MOST_UPLOADED = 16 * 1024 * 1024
-"""The largest .zip taken in; a book of 20 000 contestants packs into a tenth of it."""
+from contest.submissions import submission_of, was_made
+from scoring.explain import counted
 
 
 class EmptyForm(SetUpForm):
@@ -44,7 +45,7 @@ class CopyForm(SetUpForm):
 class BookForm(SetUpForm):
     book = forms.FileField(
         label="Contest book, a .zip",
-        widget=forms.FileInput(attrs={"accept": ".zip,application/zip"}),
+        widget=forms.FileInput(attrs={"accept": ".zip,application/zip", "data-most-bytes": MOST_UPLOADED}),
     )
     problems = ()
 
@@ -53,7 +54,7 @@ class BookForm(SetUpForm):
         uploaded = self.cleaned_data["book"]
         if uploaded.size > MOST_UPLOADED:
             raise forms.ValidationError(
-                f"The file is larger than {MOST_UPLOADED // 1024 // 1024} MB, far more than a contest needs."
+                f"The file is larger than {MOST_UPLOADED // MEGABYTE} MB, far more than a contest needs."
             )
         with TemporaryDirectory() as folder:
             path = Path(folder) / uploaded.name  # only ever the last part of a path; Django sees to that
@@ -74,6 +75,10 @@ class DemoForm(SetUpForm):
         return save_record(read_book(DEMO_BOOK), by)
 
 
+class DeleteForm(SetUpForm):
+    name = TextField("Type the name of the contest")
+
+
 WAYS = {"empty": EmptyForm, "book": BookForm, "copy": CopyForm, "demo": DemoForm}
 
 
@@ -92,6 +97,34 @@ def new_contest(request):
         status = 422
     context = {**forms_by_way, "way": way, "has_contests": Contest.objects.exists()}
     return render(request, "contest/setup/new.html", context, status=status)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def delete(request, pk):
+    """Ask for the contest's name, then delete it, after offering its book."""
+    try:
+        contest = contest_for(request, pk)
+    except Http404:
+        if request.method == "POST" and was_made(submission_of(request)):
+            return redirect("contests")  # pressed twice: it is gone already
+        raise
+    form = DeleteForm(request.POST or None)
+    status = 200
+    if request.method == "POST":
+        status, _ = saved(request, form, lambda values: delete_contest(contest, values["name"], request.who))
+        if status == SAVED:
+            return redirect("contests")
+    helpers = contest.helpers.filter(left_at=None).count()
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "form": form,
+        "goes": what_goes(contest),
+        "helpers": helpers and counted(helpers, "helper"),
+    }
+    return render(request, "contest/setup/delete.html", context, status=status)
 
 
 @never_cache

@@ -5,6 +5,7 @@ from contest.setup import making, views
 urlpatterns = [
     path("contests/new/", making.new_contest, name="new_contest"),
     path("contests/<int:pk>/book.zip", making.book, name="book"),
+    path("contests/<int:pk>/delete/", making.delete, name="delete_contest"),
     path("contests/<int:pk>/setup/", views.setup, name="setup"),
     path("contests/<int:pk>/setup/facts/", views.facts, name="setup_facts"),
     path("contests/<int:pk>/setup/rules/", views.rules, name="setup_rules"),

@@ -1,12 +1,13 @@
-// What the keys mean. Takes one key at a time and says what is to be done; it draws nothing and sends nothing.
+// What the keys mean while cards are read.
 //
 // Three digits make a card, because the fourth animal follows. Whoever types all four from habit would begin the next
 // card with the fourth digit of the last one, and no rule about timing can tell that from a card that really begins so.
 // So the first time that the very next key is the animal that just came by itself, the reader is asked which of the
 // two they do, and is never asked again on this laptop.
 
+import { Typed, refuse } from "./desk-typed.js";
+
 const ANIMALS = "1234";
-const MOST_DIGITS = 10;
 
 const COMMANDS = {
   "/": "number", n: "number",
@@ -20,63 +21,29 @@ const COMMANDS = {
   enter: "enter", y: "yes", escape: "escape",
 };
 
-export function meaning(key) {
-  if (/^[0-9]$/.test(key)) return "digit";
-  return COMMANDS[key.toLowerCase()] ?? null;
-}
-
-export class Entry {
+export class Entry extends Typed {
   // `digits` is 3 or 4, or null while the reader has not said which; `loose` cards each begin with their number.
   constructor({ loose = false, digits = null } = {}) {
-    this.loose = loose;
+    super({ commands: COMMANDS, numbersFirst: loose, of: "card" });
     this.digits = digits;
-    this.typed = "";
-    this.asksNumber = loose; // the digits are a contestant's number, until Enter
     this.asksHabit = false; // three digits or four?
-    this.asksUndo = false; // the last reading goes back if the same key comes again
     this.stopped = false; // a digit was refused: nothing counts until the reader has noticed
     this.followed = null; // the animal that came by itself, until the next key
   }
 
-  // What to do, as {do: ..., ...}; null for a key that means nothing here. `expects`: a number is on show.
   press(key, expects = true) {
-    const what = meaning(key);
+    const what = this.meaning(key);
     if (!what) return null;
     const followed = this.followed;
-    const sure = this.asksUndo;
     this.followed = null;
-    this.asksUndo = false;
     if (this.asksHabit) return this.answerHabit(what);
     if (what === "digit" && key === followed && this.digits === null && !this.typed) return this.askHabit();
-    if (what === "help" || what === "seen") return { do: what };
-    if (this.stopped) return this.goOn(what);
-    if (what === "back") return this.back(sure);
-    if (what === "escape") return this.escape();
+    if (this.stopped && what !== "help" && what !== "seen") return this.goOn(what);
     if (what === "yes") return null;
-    if (this.asksNumber) return this.forNumber(what, key);
-    return this.forPlacing(what, key, expects);
+    return super.press(key, expects);
   }
 
-  forNumber(what, key) {
-    if (what === "digit") {
-      if (this.typed.length >= MOST_DIGITS) return refuse("No number is that long.");
-      if (key === "0" && !this.typed) return refuse("No number begins with 0.");
-      this.typed += key;
-      return { do: "show" };
-    }
-    if (what === "enter") {
-      if (!this.typed) return this.loose ? { do: "nothing" } : this.escape();
-      const number = Number(this.typed);
-      this.clear(false);
-      return { do: "choose", number };
-    }
-    if (what === "undo" && !this.typed) return { do: "undo" };
-    if (what === "number") return { do: "nothing" };
-    if (what === "skip" && this.loose && !this.typed) return { do: "skip" };
-    return refuse(this.typed ? "Enter ends the number." : "First the number of the card, then Enter.");
-  }
-
-  forPlacing(what, key, expects) {
+  forValue(what, key, expects) {
     if (what === "digit") return this.digit(key, expects);
     if (what === "enter") {
       if (!this.typed) return { do: "nothing" }; // a habit, and it must do no harm
@@ -122,38 +89,8 @@ export class Entry {
   }
 
   commit(placing) {
-    this.clear(this.loose);
+    this.clear(this.numbersFirst);
     return { do: "commit", placing };
-  }
-
-  // Backspace mends what is being typed. With nothing typed it takes the last reading back, if pressed twice: hands
-  // that mend a card too eagerly must not undo the one before.
-  back(sure) {
-    if (this.typed) {
-      this.typed = this.typed.slice(0, -1);
-      return { do: "show" };
-    }
-    if (this.asksNumber && !this.loose) return this.escape();
-    if (sure) return { do: "undo" };
-    return { do: "back" };
-  }
-
-  // Called by the page when "back" is to ask for taking back the last reading.
-  askUndo() {
-    this.asksUndo = true;
-  }
-
-  // Called by the page when "back" is to mend the number that was chosen.
-  mendNumber(number) {
-    this.asksNumber = true;
-    this.typed = String(number);
-  }
-
-  escape() {
-    const typed = this.typed;
-    const asked = this.asksNumber && !this.loose;
-    this.clear(this.loose);
-    return typed || asked ? { do: "show" } : { do: "unchoose" };
   }
 
   askHabit() {
@@ -169,16 +106,11 @@ export class Entry {
   }
 
   clear(asksNumber) {
+    super.clear(asksNumber);
     this.stopped = false;
-    this.typed = "";
-    this.asksNumber = asksNumber;
   }
 }
 
 function missing(typed) {
   return [...ANIMALS].find((animal) => !typed.includes(animal));
-}
-
-function refuse(why) {
-  return { do: "refuse", why };
 }

@@ -3,7 +3,8 @@
 import * as sounds from "./desk-sounds.js";
 
 // `press(key)` does what a key means and says whether it meant anything; `trouble(why)` says that something is wrong.
-export function listen({ stage, entry, outbox, meaning, press, trouble }) {
+export function listen({ stage, entry, outbox, press, trouble }) {
+  const meaning = (key) => entry.meaning(key);
   document.addEventListener("keydown", (event) => {
     const { key, target } = event;
     if (event.code.startsWith("Numpad") && key.length > 1 && key !== "Enter") {

@@ -7,6 +7,7 @@ export class Stage {
     this.desk = desk;
     this.page = page;
     this.field = document.getElementById("entry");
+    this.between = page.names ? ",  " : "   "; // what parts the next numbers, or the next names
     this.boxes = [...desk.querySelectorAll(".box")];
     addEventListener("blur", () => this.away(true));
     addEventListener("focus", () => this.away(false));
@@ -25,14 +26,22 @@ export class Stage {
     this.part("label").textContent = this.label(run, mode);
     this.part("now").textContent = mode === "number" ? entry.typed : (run.now ?? "");
     this.drawBoxes(entry, mode);
+    this.drawProgress(run, note);
+    this.drawEnd(run, mode, following, asked);
+    this.drawField(run, entry, mode);
+    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === (entry.digits ?? 3);
+  }
+
+  drawProgress(run, note) {
     this.drawNext(run);
     this.part("read").textContent = this.page.loose ? "" : `${run.read} of ${run.wanted.size} read`;
     this.part("bar").setAttribute("width", run.wanted.size ? (100 * run.read) / run.wanted.size : 0);
     this.part("message").textContent = note;
     if (note) this.say(note);
-    this.drawEnd(run, mode, following, asked);
-    this.drawField(run, entry, mode);
-    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === (entry.digits ?? 3);
+  }
+
+  whose(number) {
+    return String(number);
   }
 
   label(run, mode) {
@@ -53,11 +62,10 @@ export class Stage {
   }
 
   drawNext(run) {
-    const next = run.next;
-    const shown = next.slice(0, MORE).join("   ");
+    const next = run.next.map((number) => this.whose(number));
+    const shown = next.slice(0, MORE).join(this.between);
     const more = next.length > MORE ? `   and ${next.length - MORE} more` : "";
-    const words = { first: "then", leftover: "also left over" }[run.leftover ? "leftover" : "first"];
-    this.part("next").textContent = shown ? `${words}   ${shown}${more}` : "";
+    this.part("next").textContent = shown ? `${run.leftover ? "also left over" : "then"}   ${shown}${more}` : "";
   }
 
   drawEnd(run, mode, following, asked) {

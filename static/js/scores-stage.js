@@ -2,8 +2,6 @@
 
 import { Stage } from "./desk-stage.js";
 
-const MORE = 3; // as many of the next are shown
-
 export class ScoreStage extends Stage {
   draw({ run, entry, asked, note }) {
     const mode = entry.asksNumber ? "number" : run.ended ? "end" : "score";
@@ -14,11 +12,7 @@ export class ScoreStage extends Stage {
     this.part("now").textContent = mode === "number" ? entry.typed : (line?.name ?? run.now ?? "");
     this.part("now").classList.toggle("in-words", mode === "score" && Boolean(line));
     this.part("typed").textContent = mode === "score" ? (entry.exact ? "∗" : "") + entry.typed : "";
-    this.drawNext(run);
-    this.part("read").textContent = `${run.read} of ${run.wanted.size} read`;
-    this.part("bar").setAttribute("width", run.wanted.size ? (100 * run.read) / run.wanted.size : 0);
-    this.part("message").textContent = note;
-    if (note) this.say(note);
+    this.drawProgress(run, note);
     this.drawEnd(run, entry, asked);
     this.field.value = entry.typed;
     this.field.setAttribute("aria-label", this.about(run, mode, entry));
@@ -41,14 +35,6 @@ export class ScoreStage extends Stage {
 
   whose(number) {
     return this.page.names?.[number]?.name ?? String(number);
-  }
-
-  drawNext(run) {
-    const next = run.next.map((number) => this.whose(number));
-    const between = this.page.names ? ",  " : "   ";
-    const shown = next.slice(0, MORE).join(between);
-    const more = next.length > MORE ? `   and ${next.length - MORE} more` : "";
-    this.part("next").textContent = shown ? `${run.leftover ? "also left over" : "then"}   ${shown}${more}` : "";
   }
 
   drawEnd(run, entry, asked) {

@@ -35,6 +35,22 @@ def test_a_listed_name_is_answered_to(settings):
     assert is_known_host("judging.example.org:8000")
 
 
+@pytest.mark.django_db
+def test_what_is_larger_than_any_form_is_refused_before_it_is_read_whoever_sends_it(client):
+    class Unread:
+        def read(self, *args):
+            raise AssertionError("it was read")
+
+        readline = read
+
+    length = 17 * 1024 * 1024 + 1
+    reply = client.generic("POST", "/contests/new/", content_type="multipart/form-data; boundary=x")
+    assert reply.status_code == 302  # a stranger is led to the join page
+    reply = client.post("/contests/new/", CONTENT_LENGTH=str(length), **{"wsgi.input": Unread()})
+    assert reply.status_code == 413
+    assert "A file may have 16 MB" in reply.content.decode()
+
+
 def test_a_public_name_gets_no_page():
     reply = Client(headers={"host": "evil.example"}).get("/healthz")
     assert reply.status_code == 400

@@ -1,0 +1,253 @@
+// What reading cards and entering scores have in common: the keys go to the entry, the readings to the outbox, and the
+// run, the stage and the list of the last readings follow. `CardPage` and `ScorePage` say what a reading is.
+
+import { listen } from "./desk-hands.js";
+import { LastReadings, isTrouble } from "./desk-last.js";
+import { Outbox } from "./desk-outbox.js";
+import { Run } from "./desk-run.js";
+import { showSign } from "./desk-sign.js";
+import * as sounds from "./desk-sounds.js";
+
+export class DeskPage {
+  // `words` says of a reading whose it is, what it gave, and where that is not this page: see LastReadings.
+  constructor({ page, entry, stage, words }) {
+    this.page = page;
+    this.entry = entry;
+    this.stage = stage;
+    this.words = words;
+    this.outbox = new Outbox(page, document.querySelector("[name=csrfmiddlewaretoken]").value);
+    this.last = new LastReadings(document.getElementById("last"), words, {
+      takeBack: (item) => this.takeBack(item),
+      acknowledge: (item) => this.acknowledge(item),
+    });
+    this.known = new Set(page.known);
+    this.asked = false; // whether the server has said what remains
+    this.asking = false;
+    this.acts = {
+      nothing: () => {},
+      show: () => this.draw(),
+      refuse: ({ why }) => this.trouble(why),
+      commit: (action) => this.commit(action),
+      choose: ({ number }) => this.choose(number),
+      unchoose: () => this.unchoose(),
+      skip: () => this.skip(),
+      back: () => this.back(),
+      undo: () => (this.last.latest ? this.takeBack(this.last.latest) : this.trouble("There is nothing to take back.")),
+      help: () => stage.toggleHelp(),
+      seen: () => this.seen(),
+    };
+  }
+
+  begin() {
+    const { page, last, outbox, stage, entry } = this;
+    this.run = new Run(page.expected.filter((number) => !this.unsent(number)));
+    outbox.addEventListener("answer", ({ detail: { entry: sent, answer } }) => {
+      if (sent.kind === "take-back") this.tookBack(sent, answer);
+      else this.wasRead(sent, answer);
+    });
+    listen({ stage, entry, outbox, press: (key) => this.press(key), trouble: (why) => this.trouble(why) });
+    for (const reading of page.recent.reverse()) last.add(reading);
+    for (const kept of outbox.entries()) {
+      if (kept.kind === "reading") last.add({ ...kept, kind: kept.refused ? "refused" : "waiting", text: kept.refused ?? "" });
+      else if (last.find(kept.of)) last.change(kept.of, "taken-back", "taken back");
+    }
+    showSign(document.getElementById("sign"), outbox, (text) => stage.alert(text));
+    this.draw();
+    if (this.phase() !== "first") this.askWhatRemains();
+    stage.focus();
+    outbox.pump();
+  }
+
+  // Whether a number's newest reading is still on its way.
+  unsent(number) {
+    return this.outbox.waiting().filter((one) => this.numberOf(one) === number).at(-1)?.kind === "reading";
+  }
+
+  // Keys
+
+  press(key) {
+    const action = this.entry.press(key, this.run.now !== null);
+    if (!action) return false;
+    this.acts[action.do](action);
+    return true;
+  }
+
+  trouble(why) {
+    sounds.buzz();
+    this.draw();
+    this.stage.trouble(why);
+  }
+
+  // `shown` is what the page says of the reading, `body` what the server is sent.
+  add(shown, body) {
+    const number = this.run.now;
+    const phase = this.phase();
+    const sent = this.outbox.addReading(shown, body);
+    this.last.add({ ...sent, kind: "waiting", text: "" });
+    this.run.finish(number);
+    sounds.tick();
+    this.draw();
+    const next = this.run.now === null || this.entry.asksNumber ? "" : ` Now ${this.stage.whose(this.run.now)}.`;
+    this.stage.say(`${this.told(sent)}.${next}`);
+    if (this.phase() !== phase) this.askWhatRemains();
+  }
+
+  told(item) {
+    return `${this.words.whose(item)}: ${this.words.gave(item)}`;
+  }
+
+  phase() {
+    if (this.page.loose) return "loose";
+    return this.run.ended ? "ended" : this.run.leftover ? "leftover" : "first";
+  }
+
+  choose(number) {
+    this.run.choose(number);
+    const note = this.oddness(number);
+    if (note) sounds.news();
+    this.draw(note);
+  }
+
+  unchoose() {
+    this.run.unchoose();
+    this.entry.clear(this.entry.numbersFirst);
+    this.draw();
+  }
+
+  skip() {
+    if (this.run.ended && !this.page.loose) {
+      this.goOn();
+      return;
+    }
+    const chosen = this.run.chosen !== null;
+    if (this.entry.numbersFirst && !chosen) return;
+    const whose = this.stage.whose(this.run.now);
+    const phase = this.phase();
+    this.run.skip();
+    this.entry.clear(this.entry.numbersFirst);
+    this.draw(chosen ? "" : `${whose} is left for later.`);
+    if (this.phase() !== phase) this.askWhatRemains();
+  }
+
+  back() {
+    if (this.run.chosen !== null) {
+      this.entry.mendNumber(this.run.chosen);
+      this.run.unchoose();
+      this.draw();
+      return;
+    }
+    const latest = this.last.latest;
+    if (!latest) {
+      this.trouble("There is nothing to take back.");
+      return;
+    }
+    this.entry.askUndo();
+    this.draw(`Once more takes back ${this.told(latest)}.`);
+  }
+
+  seen() {
+    const refused = this.last.items.find((item) => item.kind === "refused");
+    if (refused) this.acknowledge(refused);
+  }
+
+  // Taking back
+
+  takeBack(item) {
+    item.goingBack = true;
+    this.outbox.addTakeBack(this.shown(item), item);
+    this.last.change(item.submission, "taken-back", "taken back");
+    const number = this.numberOf(item);
+    this.entry.clear(number === null && this.entry.numbersFirst);
+    if (number !== null) {
+      this.run.done.delete(number);
+      if (this.entry.numbersFirst) this.run.choose(number);
+      else this.run.reopen(number);
+    }
+    sounds.news();
+    this.draw(`Taken back: ${this.words.whose(item)}, ${this.words.gave(item)}.`);
+    this.stage.focus();
+  }
+
+  acknowledge(item) {
+    this.outbox.acknowledge(item.submission);
+    this.last.drop(item.submission);
+    this.stage.focus();
+  }
+
+  // Answers
+
+  wasRead(sent, { kind, text }) {
+    const { last, run, stage } = this;
+    if (!last.find(sent.submission)) last.add({ ...sent, kind, text }); // typed in another tab
+    if (last.find(sent.submission).kind === "taken-back") return;
+    last.change(sent.submission, kind, text);
+    const whose = this.words.whose(sent);
+    if (!isTrouble(kind)) {
+      stage.say(`${whose} ${kind}.`);
+      return;
+    }
+    sounds.news();
+    const number = this.numberOf(sent);
+    if (kind === "refused" && run.wanted.has(number) && run.done.has(number)) {
+      run.expectLater(number);
+      this.draw();
+    }
+    stage.news(`${this.told(sent)}: ${text}`);
+  }
+
+  tookBack(sent, { kind, text }) {
+    const item = this.last.find(sent.of);
+    if (item) item.goingBack = false;
+    if (kind !== "refused") return;
+    this.outbox.acknowledge(sent.submission); // said here, where the reading itself stays in sight
+    this.last.change(sent.of, "stays", `not taken back: ${text}`);
+    const number = this.numberOf(sent);
+    if (number !== null && this.entry.typed === "" && this.run.now === number) this.run.finish(number);
+    sounds.buzz();
+    this.draw();
+    this.stage.news(`${this.words.whose(sent)} is not taken back: ${text}`);
+  }
+
+  // The end
+
+  async askWhatRemains() {
+    if (this.asking) return;
+    this.asking = true;
+    while (this.phase() === "ended" || this.phase() === "leftover") {
+      if (!this.outbox.out && !this.outbox.waiting().length) {
+        const { status, answer } = await this.outbox.fetch(this.page.addresses.expected);
+        if (answer?.numbers) {
+          this.bringInStep(answer);
+          this.asked = true;
+          this.draw();
+          break;
+        }
+        if (status === 401) this.outbox.shutOut();
+      }
+      await this.moments();
+    }
+    this.asking = false;
+  }
+
+  // Until something changes, or a little while has passed.
+  moments() {
+    return new Promise((go) => {
+      this.outbox.addEventListener("change", go, { once: true });
+      setTimeout(go, 2000);
+    });
+  }
+
+  goOn() {
+    if (this.outbox.out || this.outbox.offlineSince) this.trouble("That works when this device is connected again.");
+    else if (!this.asked || this.outbox.waiting().length) this.trouble("A moment: the last readings are still on their way.");
+    else this.leave();
+  }
+
+  leave() {
+    this.stage.leave();
+  }
+
+  draw(note = "") {
+    this.stage.draw({ run: this.run, entry: this.entry, asked: this.asked, note });
+  }
+}

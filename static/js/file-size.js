@@ -1,0 +1,38 @@
+// Says at once that a chosen file is too large, before anything of it is sent. The server has the same limit.
+"use strict";
+
+(() => {
+  const MEGABYTE = 1024 * 1024;
+  const inMegabytes = (bytes) => `${Number((bytes / MEGABYTE).toFixed(1))} MB`;
+
+  function trouble(input) {
+    const most = Number(input.dataset.mostBytes);
+    const largest = Math.max(0, ...[...input.files].map((file) => file.size));
+    return largest > most ? `The file has ${inMegabytes(largest)}; ${inMegabytes(most)} is the most. Choose a smaller one.` : "";
+  }
+
+  function show(input) {
+    const why = trouble(input);
+    const id = `${input.id}-size`;
+    document.getElementById(id)?.remove();
+    input.toggleAttribute("aria-invalid", Boolean(why));
+    if (!why) return true;
+    const list = document.createElement("ul");
+    Object.assign(list, { id, className: "errorlist" });
+    list.setAttribute("role", "alert");
+    list.appendChild(document.createElement("li")).textContent = why;
+    input.setAttribute("aria-describedby", id);
+    input.setAttribute("aria-invalid", "true");
+    input.before(list);
+    return false;
+  }
+
+  document.addEventListener("change", (event) => event.target.matches("[data-most-bytes]") && show(event.target));
+
+  document.addEventListener("submit", (event) => {
+    const refused = [...event.target.querySelectorAll("[data-most-bytes]")].filter((input) => !show(input));
+    if (!refused.length) return;
+    event.preventDefault();
+    refused[0].focus();
+  });
+})();

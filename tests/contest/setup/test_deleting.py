@@ -1,0 +1,165 @@
+"""Deleting a contest: everything of it goes, everything else stays, and nobody does it by a slip of the hand."""
+
+from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from django.apps import apps
+from django.conf import settings
+
+from contest.book import read_book
+from contest.demo import DEMO_BOOK
+from contest.desk.stacks import take_stack
+from contest.helpers.coming_and_going import let_in
+from contest.marks import read_mark
+from contest.models import Contest, Duty, KeyDispute
+from contest.reading import read_card
+from contest.records import save_record
+from reasons.models import PairNote, ReasonsDay, Room, Slot
+from reasons.reading import add_official, read_reasons
+from scoring.models import (
+    AwardList,
+    Ceremony,
+    KeyRelease,
+    PrintJob,
+    Protest,
+    ProtestWindow,
+    Release,
+    Ribbon,
+    TakeHomeLink,
+)
+from scoring.prints.jobs import file_of
+from tests.reasons.cast import contest_with_reasons, person, questions
+
+pytestmark = pytest.mark.django_db
+
+OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
+NOT_OF_A_CONTEST = {"Submission"}
+
+
+def rows():
+    """Every row of ours, by its table."""
+    return {
+        model.__name__: set(model._base_manager.values_list("pk", flat=True))
+        for model in OURS
+        if model.__name__ not in NOT_OF_A_CONTEST
+    }
+
+
+def fill(contest):
+    """Give a contest something of every kind there is."""
+    judged, someone, now = contest.classes.get(number=3), person(contest), datetime.now(UTC)
+    helper = let_in(contest, Duty.TABULATOR, "Ann")
+    take_stack(helper, judged, "A")
+    contest.join_codes.get_or_create(duty=Duty.TABULATOR, defaults={"code": uuid4().hex[:12]})
+    read_card(judged, 101, "3124", "Ann", uuid4(), helper)
+    read_card(judged, 999, "3124", "Ann", uuid4(), helper)
+    read_mark(questions(contest).part, someone, 4000, "Ann", uuid4(), helper)
+    KeyDispute.objects.create(key=judged.keys.get(), official="1234", top=1, middle=1, bottom=1, by="Ben")
+    room = Room.objects.create(contest=contest, name="Room 1")
+    official = add_official(contest, "Mr. Brook", "Sue")
+    room.officials.add(official)
+    read_reasons(judged, official, someone, 4300, "Ann", uuid4(), helper)
+    contest.tie_steps.create(scope="individual", position=1, kind="class", judging_class=judged)
+    Slot.objects.create(
+        room=room, judging_class=judged, contestant=someone, starts_at=now, ends_at=now + timedelta(minutes=2)
+    )
+    ReasonsDay.objects.create(contest=contest, starts_at=time(9))
+    PairNote.objects.create(judging_class=judged, pair=1, by="Sue")
+    Release.objects.create(contest=contest, version=1, revision=1, by="Sue", book=b"")
+    KeyRelease.objects.create(judging_class=judged, by="Sue")
+    Protest.objects.create(contest=contest, by="Sue", text="a word")
+    ProtestWindow.objects.create(contest=contest, deadline=now)
+    awards = AwardList.objects.create(
+        contest=contest, position=1, division="SR", code="overall", kind=AwardList.Kind.values[0]
+    )
+    Ceremony.objects.create(contest=contest, award_list=awards)
+    TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
+    Ribbon.objects.create(contest=contest, place=1, name="First")
+    return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
+
+
+def sent(contest, **fields):
+    return {"submission": str(uuid4()), "name": contest.name, **fields}
+
+
+def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_capture_on_commit_callbacks, caplog):
+    fill(other := contest_with_reasons())
+    before = rows()
+    contest = contest_with_reasons()
+    job = fill(contest)
+    full = rows()
+    lacking = [name for name in full if full[name] == before[name]]
+    assert lacking == []  # there was something of every kind to delete
+    file, picture = file_of(job), Path(settings.DATA_FOLDER) / "pictures" / f"{contest.pk}.png"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    picture.parent.mkdir(parents=True, exist_ok=True)
+    for path in (file, picture):
+        path.write_bytes(b"something")
+    with django_capture_on_commit_callbacks(execute=True):
+        response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
+    assert response.headers["Location"] == "/"
+    assert rows() == before
+    assert not file.exists()
+    assert not picture.exists()
+    assert "was deleted by superintendent" in caplog.text
+    assert superintendent.get(f"/contests/{contest.pk}/").status_code == 404
+    assert superintendent.get(f"/contests/{other.pk}/").status_code == 200
+
+
+def test_a_whole_scored_contest_goes(superintendent):
+    contest = save_record(read_book(DEMO_BOOK), "test")
+    superintendent.get(f"/contests/{contest.pk}/standings/")
+    superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
+    assert not any(rows().values())
+
+
+def test_another_name_deletes_nothing_and_stays_in_its_field(superintendent):
+    contest = contest_with_reasons()
+    for name in ("Harrow", contest.name.upper(), ""):
+        response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest, name=name))
+        assert response.status_code == 422
+        assert f'value="{name}"' in response.content.decode() or not name
+    assert Contest.objects.exists()
+
+
+def test_spaces_around_the_name_do_no_harm(superintendent):
+    contest = contest_with_reasons()
+    name = f"  {contest.name.replace(' ', '  ')} "
+    assert superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest, name=name)).status_code == 302
+    assert not Contest.objects.exists()
+
+
+def test_the_page_offers_the_book_and_says_what_goes(superintendent):
+    contest = contest_with_reasons()
+    fill(contest)
+    text = superintendent.get(f"/contests/{contest.pk}/delete/").content.decode()
+    for words in (f"/contests/{contest.pk}/book.zip", "4 contestants", "1 card", "1 helper", "1 mark"):
+        assert words in text
+    assert Contest.objects.exists()
+
+
+def test_pressed_twice_it_is_gone_once(superintendent):
+    contest = contest_with_reasons()
+    fields = sent(contest)
+    for _ in range(2):
+        assert superintendent.post(f"/contests/{contest.pk}/delete/", fields).headers["Location"] == "/"
+    assert superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest)).status_code == 404
+
+
+def test_its_helpers_are_out_at_once(superintendent, as_helper):
+    contest = contest_with_reasons()
+    ann = as_helper(contest, Duty.TABULATOR)
+    assert ann.get(f"/contests/{contest.pk}/desk/").status_code == 200
+    superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
+    assert ann.get(f"/contests/{contest.pk}/desk/").headers["Location"].startswith("/join/")
+
+
+@pytest.mark.parametrize("duty", Duty.values)
+def test_no_helper_can(as_helper, duty):
+    contest = contest_with_reasons()
+    client = as_helper(contest, duty)
+    assert client.get(f"/contests/{contest.pk}/delete/").status_code == 404
+    assert client.post(f"/contests/{contest.pk}/delete/", sent(contest)).status_code == 404
+    assert Contest.objects.exists()
