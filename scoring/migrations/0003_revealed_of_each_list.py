@@ -10,7 +10,7 @@ def carry_over(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("scoring", "0001_results_prints_and_rooms"),
+        ("scoring", "0002_reasons_standardised"),
     ]
 
     operations = [
