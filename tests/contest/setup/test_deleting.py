@@ -16,7 +16,7 @@ from contest.marks import read_mark
 from contest.models import Contest, Duty, KeyDispute
 from contest.reading import read_card
 from contest.records import save_record
-from reasons.models import PairNote, ReasonsDay, Room, Slot
+from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
 from reasons.reading import add_official, read_reasons
 from scoring.models import (
     AwardList,
@@ -67,6 +67,7 @@ def fill(contest):
     )
     ReasonsDay.objects.create(contest=contest, starts_at=time(9))
     PairNote.objects.create(judging_class=judged, pair=1, by="Sue")
+    SetNote.objects.create(judging_class=judged, contestant=someone, official=official, note="spoke well")
     Release.objects.create(contest=contest, version=1, revision=1, by="Sue", book=b"")
     KeyRelease.objects.create(judging_class=judged, by="Sue")
     Protest.objects.create(contest=contest, by="Sue", text="a word")
