@@ -37,6 +37,12 @@ TITLES = {
 }
 
 
+LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
+OFFICIALS_OWN = (
+    "The official entered a score on the room’s tablet, and not the same was read elsewhere. Ask the official."
+)
+
+
 class Said(NamedTuple):
     """One reading as the doubt shows it; `letter` picks it."""
 
@@ -48,6 +54,7 @@ class Said(NamedTuple):
     at: datetime
     decides: bool
     reason: str
+    by_official: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +259,7 @@ def _score_doubt(about: str, score: Any, what: str, readings: list[Any], number,
         kind=LATE if decided else REPEATED if one_reader else DIFFERS,
         key=f"{about}-{score.pk}",
         what=what,
-        text="Look at the slip: what does it say?",
+        text=OFFICIALS_OWN if any(getattr(r, "by_official", False) for r in readings) else LOOK_AT_THE_SLIP,
         since=(news or readings)[0].at,
         said=tuple(_said(r, place, points_text(r.hundredths), r.hundredths) for place, r in enumerate(readings)),
         number=number,
@@ -267,8 +274,9 @@ def said_of(readings: Any, text: Callable[[Any], str]) -> list[Said]:
 
 
 def _said(reading: Any, place: int, text: str, value: Any) -> Said:
+    letter, by_official = chr(ord("a") + place % 26), getattr(reading, "by_official", False)
     return Said(
-        reading.pk, chr(ord("a") + place % 26), value, text, reading.by, reading.at, reading.decides, reading.reason
+        *(reading.pk, letter, value, text, reading.by, reading.at, reading.decides, reading.reason), by_official
     )
 
 

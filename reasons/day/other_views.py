@@ -13,8 +13,9 @@ from contest.models import Contest, Duty, JudgingClass
 from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new
 from reasons.day import fair, pages
-from reasons.day.class_notes import ClassShown, Elsewhere, classes_shown, write_notes
+from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
+from reasons.day.pages import ClassShown, classes_shown
 
 
 @open_to_all
@@ -49,12 +50,12 @@ def class_notes(request, pk, number):
     data = request.POST if request.method == "POST" else None
     if shown.is_others and data is None:
         raise Http404("Another official writes on that class.")
-    forms = [NotesForm(data, prefix=pair.name, initial=pair.note) for pair in shown.pairs]
+    forms = [NotesForm(data, prefix=pair.name, initial=pair.note._asdict()) for pair in shown.pairs]
     status, trouble = 200, ""
     if data is not None:
         status = 422
         if all(form.is_valid() for form in forms):
-            judged, typed = JudgingClass.objects.get(pk=shown.pk), [form.cleaned_data for form in forms]
+            judged, typed = JudgingClass.objects.get(pk=shown.pk), [Note(**form.cleaned_data) for form in forms]
             was, is_boss = data.get("seen", ""), request.is_superintendent
             try:
                 submitted(request, lambda: write_notes(judged, typed, request.who, was, is_boss))

@@ -12,7 +12,7 @@ from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.records.loading import ATTEMPTS, ContestChanging
 from contest.watch.doubts import doubts_of
-from reasons.models import PairNote, ReasonsDay, Slot
+from reasons.models import ReasonsDay, Slot
 from scoring.prints import material as plain
 from scoring.prints.document import Need
 from scoring.prints.pictures import picture_of
@@ -63,7 +63,6 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
-        pair_notes=_pair_notes(contest) if "rooms" in needs else {},
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
         ways_in=tuple(ways_in(contest, address or USUAL_ADDRESS)) if "ways_in" in needs else (),
     )
@@ -78,14 +77,4 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
         slots.setdefault(room, []).append(plain.Slot(number, class_number, localtime(starts)))
     for room in contest.rooms.prefetch_related("officials"):
         officials = tuple(official.name for official in room.officials.all())
-        yield plain.Room(room.name, officials, tuple(slots.get(room.pk, ())), room.shows_key)
-
-
-def _pair_notes(contest: Contest) -> dict[int, tuple[plain.PairNote, ...]]:
-    """What is noted on the pairs of each class, by the class's number; empty notes are left out."""
-    found: dict[int, tuple[plain.PairNote, ...]] = {}
-    rows = PairNote.objects.filter(judging_class__contest=contest).order_by("pair")
-    for number, *note in rows.values_list("judging_class__number", "pair", "decided_by", "grants", "faults"):
-        if any(note[1:]):
-            found[number] = (*found.get(number, ()), plain.PairNote(*note))
-    return found
+        yield plain.Room(room.name, officials, tuple(slots.get(room.pk, ())))

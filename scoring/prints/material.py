@@ -36,21 +36,9 @@ class Slot(NamedTuple):
 
 
 class Room(NamedTuple):
-    """A reasons room with what is planned in it. `shows_key`: its officials may see the placings and what is noted."""
-
     name: str
     officials: tuple[str, ...]
     slots: tuple[Slot, ...]
-    shows_key: bool = False
-
-
-class PairNote(NamedTuple):
-    """What decided a pair of a class: 1 is the top one, 3 the bottom one."""
-
-    pair: int
-    decided_by: str
-    grants: str
-    faults: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +66,6 @@ class Material:
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()
-    pair_notes: dict[int, tuple[PairNote, ...]] = field(default_factory=dict)
     doubts: tuple[Any, ...] = ()
     ways_in: tuple[Any, ...] = ()
 

@@ -39,14 +39,12 @@ def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:
     """A sheet for each room and class as planned; without a plan one for each class, in the order of numbers."""
     sheets = [sheet for room in material.rooms for sheet in _planned(material, room) if _wanted(choice, sheet)]
     if not sheets:
-        everybody_sees = bool(material.rooms) and all(room.shows_key for room in material.rooms)
         sheets = [
             {
                 "room": "",
                 "officials": (),
                 "judged": judged,
                 "rows": [("", number) for number in _speakers(material, judged)],
-                "notes": _notes(material, judged) if everybody_sees else [],
             }
             for judged in material.reasons_classes
             if not choice.classes or judged.number in choice.classes
@@ -84,24 +82,9 @@ def _planned(material: Material, room: Any) -> list[dict[str, Any]]:
             "officials": room.officials,
             "judged": judged_by_number[class_number],
             "rows": [(f"{slot.starts:%H:%M}", slot.number) for slot in slots],
-            "notes": _notes(material, judged_by_number[class_number]) if room.shows_key else [],
         }
         # A room that goes back and forth between classes has a sheet for each stretch.
         for class_number, slots in groupby(room.slots, key=lambda slot: slot.class_number)
-    ]
-
-
-def _notes(material: Material, judged: JudgingClass) -> list[dict[str, str]]:
-    """What the class's official noted on each pair, with the animals where the placing is known."""
-    return [
-        {
-            "pair": PAIR_NAMES[note.pair - 1],
-            "animals": f"{judged.official[note.pair - 1]} over {judged.official[note.pair]}" if judged.official else "",
-            "decided_by": note.decided_by,
-            "grants": note.grants,
-            "faults": note.faults,
-        }
-        for note in material.pair_notes.get(judged.number, ())
     ]
 
 

@@ -16,17 +16,13 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.prints.material import Material, PairNote, Ribbon, Room, Slot
+from scoring.prints.material import Material, Ribbon, Room, Slot
 from scoring.prints.rendering import html_of, render_pdf
 from scoring.record import Contestant, Record, Rules
 from scoring.tally import tally
 
 AS_OF = datetime(2026, 4, 25, 14, 3, 22, tzinfo=UTC)
 LONG = "Wilhelmina-Alexandrina Featherstonehaugh-Cholmondeley of Upper Slaughterford-on-the-Wold"
-NOTES = (
-    PairNote(1, "Balance and a longer hip", "Cleaner hocks", "Short in the neck"),
-    PairNote(3, f"Soundness; {LONG}", "", "Heavier front"),
-)
 NAMES = (
     ("Zażółć", "Gęślą-Jaźń"),
     ("שלומית", "בן־דוד"),
@@ -57,8 +53,7 @@ def demo() -> Material:
         starts_at=time(9, 30),
         say={102: "ZOH-ee LIND-kvarn"},
         ribbons={1: Ribbon("Champion", "purple"), 2: Ribbon("Reserve", "lilac")},
-        rooms=(Room("Tack room", ("Ms. Ash",), slots, shows_key=True),),
-        pair_notes={reasons[0].number: NOTES},
+        rooms=(Room("Tack room", ("Ms. Ash",), slots),),
         doubts=(doubt(),),
         ways_in=(way_in(),),
     )
@@ -83,7 +78,6 @@ def awkward() -> Material:
     return replace(
         material_of(replace(record, rules=rules, contestants=people, classes=classes)),
         rooms=demo().rooms,
-        pair_notes=demo().pair_notes,
         doubts=(doubt(),),
         ways_in=(way_in(),),
         ribbons={1: Ribbon(LONG[:60], "a purple with silver"), 2: Ribbon("Reserve", "")},

@@ -92,20 +92,3 @@ def test_nothing_is_fetched_from_elsewhere():
     for elsewhere in ("http://192.0.2.1/x.png", "file:///etc/hostname", "ftp://192.0.2.1/x"):
         with pytest.raises(FatalURLFetchingError, match="is no file of this document"):
             render_pdf(page.format(elsewhere))
-
-
-@pytest.mark.parametrize("shows", [True, False])
-def test_a_room_sheet_has_the_officials_notes_only_where_the_room_may_see_the_placing(shows):
-    (room,) = demo().rooms
-    material = replace(demo(), rooms=(room._replace(shows_key=shows),))
-    text = html(material, "room-sheets")
-    for words in ("Balance and a longer hip", "Cleaner hocks", " over "):
-        assert (words in text) is shows
-
-
-@pytest.mark.parametrize("shows", [True, False])
-def test_room_sheets_without_a_plan_have_the_notes_where_every_room_may_see_them(shows):
-    (room,) = demo().rooms
-    rooms = (room._replace(slots=(), shows_key=True), room._replace(slots=(), shows_key=shows))
-    text = html(replace(demo(), rooms=rooms), "room-sheets")
-    assert ("Cleaner hocks" in text) is shows
