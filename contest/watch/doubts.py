@@ -38,9 +38,7 @@ TITLES = {
 
 
 LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
-OFFICIALS_OWN = (
-    "The official entered a score on the room’s tablet, and not the same was read elsewhere. Ask the official."
-)
+OFFICIALS_OWN = "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."
 
 
 class Said(NamedTuple):

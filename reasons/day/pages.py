@@ -212,9 +212,7 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
             continue
         official, own = judged.official or "", notes[judged.number]
         pairs = tuple(
-            PairShown(
-                name, f"{official[place - 1]} over {official[place]}" if official else "", note_of(own.get(place))
-            )
+            PairShown(name, " over ".join(official[place - 1 : place + 1]), note_of(own.get(place)))
             for place, name in enumerate(PAIR_NAMES, start=1)
         )
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
