@@ -16,6 +16,7 @@ from reasons.day import fair, pages
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
+from scoring.placing import PAIR_NAMES
 
 
 @open_to_all
@@ -94,8 +95,8 @@ def fairness(request, pk):
 def trainer(request, pk):
     """Sheets to practise taking notes and building a set of reasons with; no placing is on them."""
     contest = contest_for(request, pk)
-    classes = contest.classes.filter(class_divisions__gives_reasons=True).distinct()
-    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes))
+    classes = contest.classes.filter(class_divisions__gives_reasons=True, void=False).distinct()
+    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes, pairs=PAIR_NAMES))
 
 
 def _shown(contest: Contest, **shown):
