@@ -16,7 +16,7 @@ official. Nothing here changes a score. These are statistics, so they are floats
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist, correlation, fmean, stdev
@@ -61,6 +61,7 @@ class Figures:
     `spread` is the standard deviation. `in_common` counts the contestants whom others heard too; `with_others` is the
     mean difference from the others on them. `placing` is the mean placing score of the contestants heard, to be
     compared with everybody's, and `agreement` the correlation of the points with it. None where it cannot be said.
+    `even`: everybody was heard by the same, equally often, so that no shift favours anybody.
     """
 
     by: str
@@ -74,6 +75,7 @@ class Figures:
     placing: float | None
     agreement: float | None
     shift: Shift | None
+    even: bool = False
 
     @property
     def range(self) -> float:
@@ -88,11 +90,21 @@ def figures(heard: Sequence[Heard], placing: Mapping[int, float] | None = None) 
         of[one.by].append(one)
     found = shifts(heard)
     differences = _with_others(heard)
-    return [_figures(by, of[by], placing, differences[by], found[by]) for by in sorted(of)]
+    even = _is_even(heard)
+    return [_figures(by, of[by], placing, differences[by], found[by], even) for by in sorted(of)]
+
+
+def _is_even(heard: Iterable[Heard]) -> bool:
+    """Was everybody heard by the same, equally often?"""
+    heard_by: defaultdict[int, Counter[str]] = defaultdict(Counter)
+    for one in heard:
+        heard_by[one.number][one.by] += 1
+    first, *others = heard_by.values() or [Counter()]
+    return all(other == first for other in others)
 
 
 def _figures(
-    by: str, own: list[Heard], placing: Mapping[int, float], differences: list[float], shift: Shift | None
+    by: str, own: list[Heard], placing: Mapping[int, float], differences: list[float], shift: Shift | None, even: bool
 ) -> Figures:
     points = [one.points for one in own]
     placed = [(one.points, placing[one.number]) for one in own if one.number in placing]
@@ -109,6 +121,7 @@ def _figures(
         placing=fmean(placing[number] for number in numbers) if numbers else None,
         agreement=_correlation(placed),
         shift=shift,
+        even=even,
     )
 
 
@@ -246,6 +259,8 @@ def in_words(one: Figures) -> str:
         )
         if far < CLOSE_ENOUGH:
             return size + "Too little to act on."
+        if one.even:
+            return size + "Everybody was heard by the same, so it favours nobody. Tell the official for another time."
         gain = "an advantage" if shift.points > 0 else "a disadvantage"
         return size + (
             f"Whoever is heard here and not elsewhere has {gain}: talk it over with the official, and let every "
@@ -254,7 +269,13 @@ def in_words(one: Figures) -> str:
     if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
         return f"As the others: a shift, if any, is below {_points(max(-shift.low, shift.high))}."
     few = " Few contestants were heard by others too." if one.in_common < FEW else ""
-    return f"No shift shows, but it may be anything from {shift.low:+.1f} to {shift.high:+.1f} points.{few}"
+    return f"No shift shows, but it may be anything from {signed(shift.low)} to {signed(shift.high)} points.{few}"
+
+
+def signed(points: float) -> str:
+    """With its sign and one decimal, as printed: `+1.6`, `−0.4`, `0.0`."""
+    text = f"{points:+.1f}".replace("-", "−")
+    return "0.0" if text[1:] == "0.0" else text
 
 
 def _points(points: float) -> str:

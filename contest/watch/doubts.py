@@ -51,6 +51,10 @@ TITLES = {
 }
 
 
+LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
+OFFICIALS_OWN = "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."
+
+
 class Said(NamedTuple):
     """One reading as the doubt shows it; `letter` picks it."""
 
@@ -62,6 +66,7 @@ class Said(NamedTuple):
     at: datetime
     decides: bool
     reason: str
+    by_official: bool = False
 
 
 class Place(NamedTuple):
@@ -286,7 +291,7 @@ def _score_doubt(
     if score.state == State.DOUBT:
         one_reader = len({reading.by.casefold() for reading in readings}) == 1
         kind = LATE if decided else REPEATED if one_reader else DIFFERS
-        text = "Look at the slip: what does it say?"
+        text = OFFICIALS_OWN if any(getattr(r, "by_official", False) for r in readings) else LOOK_AT_THE_SLIP
         first = next((reading for reading in readings if reading.hundredths != first.hundredths), first)
     elif decided:
         return  # the superintendent has decided that it stays as it is
@@ -312,8 +317,9 @@ def said_of(readings: Any, text: Callable[[Any], str]) -> list[Said]:
 
 
 def _said(reading: Any, place: int, text: str, value: Any) -> Said:
+    letter, by_official = chr(ord("a") + place % 26), getattr(reading, "by_official", False)
     return Said(
-        reading.pk, chr(ord("a") + place % 26), value, text, reading.by, reading.at, reading.decides, reading.reason
+        *(reading.pk, letter, value, text, reading.by, reading.at, reading.decides, reading.reason), by_official
     )
 
 

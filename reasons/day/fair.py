@@ -7,7 +7,7 @@ from statistics import fmean, stdev
 from typing import Any, NamedTuple
 
 from contest.models import Contest
-from reasons.fairness import Figures, Heard, figures, in_words
+from reasons.fairness import Figures, Heard, figures, in_words, signed
 from reasons.models import Slot
 from scoring.record import HUNDREDTHS, ReasonsScore
 from scoring.result import PLACING
@@ -16,10 +16,13 @@ from scoring.standings import Tallied, tallied
 
 
 class Line(NamedTuple):
-    """One official or room: the figures and what they mean."""
+    """One official or room: the figures and what they mean. `against` and `shift` are as printed, or empty."""
 
     name: str
     figures: Figures
+    against: str
+    shift: str
+    interval: str
     words: str
 
 
@@ -98,4 +101,12 @@ def _heard(score: ReasonsScore, by: str) -> Heard:
 
 
 def _lines(heard: list[Heard], placing: dict[int, float]) -> list[Line]:
-    return [Line(one.by, one, in_words(one)) for one in figures(heard, placing)]
+    return [_line(one) for one in figures(heard, placing)]
+
+
+def _line(one: Figures) -> Line:
+    against = "" if one.with_others is None else signed(one.with_others)
+    shift, interval = "", ""
+    if one.shift:
+        shift, interval = signed(one.shift.points), f"{signed(one.shift.low)} to {signed(one.shift.high)}"
+    return Line(one.by, one, against, shift, interval, in_words(one))

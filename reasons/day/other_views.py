@@ -13,8 +13,10 @@ from contest.models import Contest, Duty, JudgingClass
 from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new
 from reasons.day import fair, pages
-from reasons.day.class_notes import ClassShown, Elsewhere, classes_shown, write_notes
+from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
+from reasons.day.pages import ClassShown, classes_shown
+from scoring.placing import PAIR_NAMES
 
 
 @open_to_all
@@ -49,12 +51,12 @@ def class_notes(request, pk, number):
     data = request.POST if request.method == "POST" else None
     if shown.is_others and data is None:
         raise Http404("Another official writes on that class.")
-    forms = [NotesForm(data, prefix=pair.name, initial=pair.note) for pair in shown.pairs]
+    forms = [NotesForm(data, prefix=pair.name, initial=pair.note._asdict()) for pair in shown.pairs]
     status, trouble = 200, ""
     if data is not None:
         status = 422
         if all(form.is_valid() for form in forms):
-            judged, typed = JudgingClass.objects.get(pk=shown.pk), [form.cleaned_data for form in forms]
+            judged, typed = JudgingClass.objects.get(pk=shown.pk), [Note(**form.cleaned_data) for form in forms]
             was, is_boss = data.get("seen", ""), request.is_superintendent
             try:
                 submitted(request, lambda: write_notes(judged, typed, request.who, was, is_boss))
@@ -93,8 +95,8 @@ def fairness(request, pk):
 def trainer(request, pk):
     """Sheets to practise taking notes and building a set of reasons with; no placing is on them."""
     contest = contest_for(request, pk)
-    classes = contest.classes.filter(class_divisions__gives_reasons=True).distinct()
-    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes))
+    classes = contest.classes.filter(class_divisions__gives_reasons=True, void=False).distinct()
+    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes, pairs=PAIR_NAMES))
 
 
 def _shown(contest: Contest, **shown):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -12,14 +13,17 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contest.models import Contest
+from reasons.day.class_notes import Note, note_of, seen
 from reasons.day.hours import minute_of
 from reasons.day.timetable import as_planned, slots_of
-from reasons.models import ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote, Slot
+from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote, Slot
 from reasons.pages import shelf_of
 from reasons.planning import Move, PlannedSet
 from reasons.planning.clock import clock_time
+from scoring.placing import PAIR_NAMES
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
+from scoring.standings import tallied
 
 
 class Cell(NamedTuple):
@@ -156,6 +160,65 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
 
 def _milliseconds(when) -> int | None:
     return when and int(when.timestamp() * 1000)
+
+
+class PairShown(NamedTuple):
+    """One pair of a class: its name, its animals where they may be seen, and what decided it."""
+
+    name: str
+    animals: str
+    note: Note
+
+
+class ClassShown(NamedTuple):
+    """A class with its notes. `writer` is who wrote them first; `pk` is the class's own. `is_others`: to whoever it is
+    shown, it is another official's, and nothing of it is here."""
+
+    pk: int
+    number: int
+    name: str
+    official: str
+    cuts: str
+    writer: str
+    pairs: tuple[PairShown, ...]
+    is_others: bool = False
+
+    @property
+    def written(self) -> bool:
+        return any(pair.note for pair in self.pairs)
+
+    @property
+    def seen(self) -> str:
+        """Stands for the notes as they are, so that nobody overwrites what they have not seen."""
+        return seen([pair.note for pair in self.pairs])
+
+    def to_official(self, name: str) -> ClassShown:
+        """As an official may see it: without the placing, which its own official has on paper, and without what
+        another has written."""
+        is_others = bool(self.writer) and self.writer.casefold() != name.casefold()
+        pairs = tuple(PairShown(pair.name, "", Note() if is_others else pair.note) for pair in self.pairs)
+        return self._replace(official="", cuts="", writer="", pairs=pairs, is_others=is_others)
+
+
+def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
+    """The reasons classes with their placings, cuts and notes, for whoever may see them."""
+    notes: defaultdict[int, dict[int, PairNote]] = defaultdict(dict)
+    for note in PairNote.objects.filter(judging_class__contest=contest).select_related("judging_class"):
+        notes[note.judging_class.number][note.pair] = note
+    keys = dict(contest.classes.values_list("number", "pk"))
+    found = []
+    for judged in tallied(contest).record.classes:
+        if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
+            continue
+        official, own = judged.official or "", notes[judged.number]
+        pairs = tuple(
+            PairShown(name, " over ".join(official[place - 1 : place + 1]), note_of(own.get(place)))
+            for place, name in enumerate(PAIR_NAMES, start=1)
+        )
+        cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
+        writer = own[min(own)].by if own else ""
+        found.append(ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs))
+    return found
 
 
 # The waiting hall

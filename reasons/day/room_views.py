@@ -17,7 +17,6 @@ from contest.desk import answers
 from contest.models import Contest, Duty
 from contest.reading import NotPossible
 from reasons.day import pages, speaking
-from reasons.day.class_notes import classes_shown
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
 from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
@@ -48,7 +47,7 @@ def room(request, pk, room, official):
         room=found,
         official=official,
         page=page,
-        classes=classes_shown(contest, numbers) if found.shows_key else [],
+        classes=pages.classes_shown(contest, numbers) if found.shows_key else [],
     )
     return render(request, "reasons/day/room.html", shown)
 

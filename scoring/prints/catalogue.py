@@ -11,6 +11,7 @@ from scoring.prints.documents import (
     joining,
     lists,
     packets,
+    practice,
     running,
 )
 
@@ -24,6 +25,7 @@ DOCUMENTS: dict[str, Document] = {
         forms.KEY_FORMS,
         forms.ROOM_SHEETS,
         forms.SCORE_SLIPS,
+        practice.DOCUMENT,
         joining.DOCUMENT,
         running.MISSING_CARDS,
         running.DOUBTS,

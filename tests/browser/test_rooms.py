@@ -8,7 +8,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from contest.models import Duty
-from reasons.models import ReasonsReading, ReasonsScore, Slot
+from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 
 TABLET = {"width": 768, "height": 1024}
@@ -60,9 +60,15 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
         page.get_by_role("button", name="Stop").click()
         if place == 10:
             expect(page.locator("#sign")).to_have_attribute("data-state", "offline")
+            expect(page.locator("#sign")).to_contain_text("entries kept on this tablet")
+            expect(page.locator("#unsent")).to_be_visible()
+            expect(page.locator("#heard .unsent")).to_have_count(3)
+            assert not ReasonsScore.objects.filter(contestant__number=number).exists()
         if place < 19:
             page.get_by_role("button", name=re.compile("^Next")).click()
     expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=20_000)
+    expect(page.locator(".unsent:visible")).to_have_count(0)
+    assert set(ReasonsScore.objects.values_list("state", flat=True)) == {"settled"}
     given = {score.contestant.number: score.hundredths for score in ReasonsScore.objects.select_related("contestant")}
     assert given == {n: 100 * (31 + place if place < 19 else 50) for place, n in enumerate(numbers)}
     assert set(room.slots.values_list("state", flat=True)) == {Slot.State.HEARD}
@@ -73,7 +79,7 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
 
 def test_what_was_typed_without_a_network_is_there_after_the_page_comes_back(make_page):
     contest = planned_contest(people=6, rooms=1, classes=(3,))
-    page, room, _official = open_room(make_page, contest)
+    page, *_ = open_room(make_page, contest)
     first = page.locator("#now").inner_text()
     events = "**/events/"
     page.route(events, lambda route: route.abort())
@@ -88,9 +94,29 @@ def test_what_was_typed_without_a_network_is_there_after_the_page_comes_back(mak
     expect(page.locator("#note")).to_have_value("Strong close")
     page.unroute(events)
     expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
-    slot = room.slots.get(contestant__number=int(first))
-    assert "Strong close" in slot.note
+    assert SetNote.objects.get(contestant__number=int(first)).note == "Strong close"
     assert ReasonsScore.objects.get().hundredths == 4400
+
+
+def test_what_was_refused_stays_until_somebody_has_seen_it(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").click()
+    give(page, 40)
+    saved(page)
+    contest.releases.create(version=1, revision=1, by="Sue", book=b"")
+    give(page, 44)
+    expect(page.locator("#trouble")).to_contain_text("the results are released")
+    expect(page.locator("#given")).to_have_text("40")  # what counts is shown again
+    sound(page)
+    page.reload()
+    expect(page.locator("#trouble")).to_contain_text("the results are released")
+    page.get_by_role("button", name="Seen").click()
+    expect(page.locator("#trouble")).to_be_hidden()
+    page.reload()
+    expect(page.locator("#now")).not_to_be_empty()
+    expect(page.locator("#trouble")).to_be_hidden()
+    assert ReasonsScore.objects.get().hundredths == 4000
 
 
 def test_a_room_by_keyboard_alone(make_page):
@@ -120,23 +146,32 @@ def test_thinking_again_half_points_and_fifty_at_most(make_page):
     expect(page.locator("#given")).to_have_text("50")
     saved(page)
     score = ReasonsScore.objects.get()
-    assert (score.hundredths, score.state) == (5000, "once")
+    assert (score.hundredths, score.state) == (5000, "settled")
+
+
+def test_a_half_is_typed_as_it_is_written(make_page):
+    contest = planned_contest(people=4, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    page.get_by_role("button", name="Begin").click()
+    for typed, given in (("43.5", "43.5"), ("41", "41"), ("39,5", "39.5"), ("39.0", "39"), ("50.5", "50")):
+        page.keyboard.type(typed)
+        expect(page.locator("#given")).to_have_text(given)
 
 
 def test_component_marks_add_up(make_page):
     contest = planned_contest(
         people=4, rooms=1, classes=(3,), hours={"components": [["accuracy", 20], ["terms", 15], ["delivery", 15]]}
     )
-    page, room, _ = open_room(make_page, contest)
+    page, *_ = open_room(make_page, contest)
     page.get_by_role("button", name="Begin").click()
-    for name, points in (("accuracy", "18"), ("terms", "12"), ("delivery", "99")):
+    for name, points in (("accuracy", "17.5"), ("terms", "12"), ("delivery", "99")):
         page.get_by_label(re.compile(name)).fill(points)
         page.get_by_label(re.compile(name)).blur()
-    expect(page.locator("#given")).to_have_text("45")
+    expect(page.locator("#given")).to_have_text("44.5")
     expect(page.get_by_label(re.compile("delivery"))).to_have_value("15")
     saved(page)
-    assert ReasonsScore.objects.get().hundredths == 4500
-    assert '"delivery": 15' in room.slots.exclude(note="").get().note
+    assert ReasonsScore.objects.get().hundredths == 4450
+    assert SetNote.objects.get().marks == {"accuracy": 17.5, "terms": 12, "delivery": 15}
 
 
 def test_absent_out_of_order_and_heard_again(make_page):
@@ -246,7 +281,7 @@ def test_notes_from_a_phone_reach_the_room_that_may_see_them(make_page):
     room, _official = first_room(contest)
     room.shows_key = True
     room.save(update_fields=["shows_key"])
-    phone = make_page((contest, Duty.REASONS, "Ann"), 360, 740)
+    phone = make_page((contest, Duty.OFFICIAL, "Ann"), 360, 740)
     phone.goto(address("reasons-class-notes", contest, 3))
     sound(phone)
     phone.get_by_role("group", name=re.compile("Top pair")).get_by_label("What decided it").fill("Sounder feet")

@@ -71,6 +71,18 @@ def test_the_interval_holds_a_planted_shift_95_times_in_100(given_by):
     assert low <= held <= high
 
 
+def test_the_interval_keeps_its_rate_with_whole_points_between_0_and_50():
+    rounds, random = 400, np.random.default_rng(1)
+    held = 0
+    for _ in range(rounds):
+        heard = simulated(random, shift=3.0, people=40, sets=3)
+        heard = [one._replace(points=float(np.clip(round(one.points), 0, 50))) for one in heard]
+        shift = shifts(heard)["A"]
+        held += shift.low <= 3.0 <= shift.high
+    low, high = stats.binom.ppf([0.001, 0.999], rounds, 0.95)
+    assert low <= held <= high
+
+
 def test_a_large_planted_shift_is_seen_and_no_other():
     found = shifts(simulated(np.random.default_rng(5), shift=-6.0, people=60))
     assert {by for by, shift in found.items() if shift.is_seen and shift.points < -4} == {"A"}
@@ -122,6 +134,21 @@ def test_a_shift_moves_with_the_scores(heard, more):
             assert after[by].error == pytest.approx(shift.error, abs=1e-8)
 
 
+def test_a_shift_favours_nobody_where_everybody_was_heard_by_the_same():
+    random = np.random.default_rng(7)
+    heard = [
+        Heard(by, number, 40 + shift + random.normal(0, 1))
+        for number in range(20)
+        for by, shift in (("A", 0), ("B", 5), ("B", 5))
+    ]
+    for one in figures(heard):
+        assert one.shift.is_seen
+        assert "it favours nobody" in in_words(one)
+    a, b = figures(heard[1:])
+    assert "has a disadvantage" in in_words(a)
+    assert "has an advantage" in in_words(b)
+
+
 def test_comparing_with_others_and_with_placings():
     heard = [Heard("A", 1, 40), Heard("B", 1, 44), Heard("A", 2, 30), Heard("A", 3, 20), Heard("B", 3, 26)]
     a, b = figures(heard, {1: 50, 2: 40, 3: 30})
@@ -137,14 +164,14 @@ def test_comparing_with_others_and_with_placings():
         (Shift(-3.2, 0.5, -4.2, -2.2, 40), "Scores about 3.2 points lower than the others on the same contestants"),
         (Shift(1.0, 0.2, 0.6, 1.4, 40), "Scores about 1.0 point higher"),
         (Shift(0.1, 0.4, -0.7, 0.9, 40), "As the others: a shift, if any, is below 0.9 points"),
-        (Shift(0.1, 2.0, -3.9, 4.1, 40), "No shift shows, but it may be anything from -3.9 to +4.1 points"),
+        (Shift(0.1, 2.0, -3.9, 4.1, 40), "No shift shows, but it may be anything from −3.9 to +4.1 points"),
     ],
 )
 def test_the_words(shift, begins):
     from dataclasses import replace
 
     (one,) = figures([Heard("A", 1, 40)])
-    words = in_words(replace(one, shift=shift, in_common=9))
+    words = in_words(replace(one, shift=shift, in_common=9, even=False))
     assert words.startswith(begins)
     assert ("disadvantage" in words) == (shift.high < 0)
 

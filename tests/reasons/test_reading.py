@@ -8,6 +8,7 @@ from contest.models import Contestant
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
 from contest.records import load_record, save_record
 from contest.setup import contests
+from contest.watch.doubts import doubts_of
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import (
     add_official,
@@ -369,3 +370,13 @@ class TestWhatAnOfficialEnters:
         again = save_record(read_book(tmp_path / "book.zip"), by="test")
         kept = ReasonsScore.objects.get(judging_class__contest=again)
         assert (kept.hundredths, kept.state, kept.official.name) == (4350, "settled", "Mr. Brook")
+
+    def test_the_doubt_says_who_entered_what(self, contest, sheet):
+        self.enter(sheet, 4300)
+        read(sheet, 4000)
+        (doubt,) = doubts_of(contest)
+        assert "The official entered one of them on the room’s tablet" in doubt.text
+        assert [(said.text, said.by, said.by_official) for said in doubt.said] == [
+            ("43", "Mr. Brook", True),
+            ("40", "Ann", False),
+        ]

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from contest.models import Duty
-from reasons.day.class_notes import classes_shown
+from reasons.day.pages import classes_shown
 from reasons.models import PairNote
 from tests.reasons.day.cast import planned_contest
 

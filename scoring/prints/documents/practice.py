@@ -1,0 +1,28 @@
+"""Teaching material: how a set of reasons is built, and sheets to take notes on. Whose names: nobody's."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scoring.placing import PAIR_NAMES
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    """No placing is on them: they lie about while the class is still judged."""
+    classes = [c for c in material.reasons_classes if not choice.classes or c.number in choice.classes]
+    return {"classes": classes, "pairs": PAIR_NAMES, "pages": 1 + len(classes)}
+
+
+DOCUMENT = Document(
+    name="practice-sheets",
+    title="Practice sheets for reasons",
+    about="How a set of reasons is built, and for each reasons class a sheet to take notes on.",
+    when="before",
+    names="nobody’s",
+    build=build,
+    asks=("classes",),
+    styles=("practice",),
+)
