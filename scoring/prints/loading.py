@@ -13,7 +13,7 @@ from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.records.loading import ATTEMPTS, ContestChanging
 from contest.watch.doubts import doubts_of
-from reasons.day.class_notes import classes_shown
+from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
@@ -119,9 +119,9 @@ def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:
     numbers = set(open_to_officials.values_list("judging_class__number", flat=True))
     return {
         shown.number: tuple(
-            plain.PairNotes(pair.name, pair.animals, **pair.note)
+            plain.PairNotes(pair.name, pair.animals, *pair.note)
             for pair in shown.pairs
-            if any(pair.note.values())
+            if pair.note
         )
         for shown in (classes_shown(contest, numbers) if numbers else ())
     }
