@@ -1,4 +1,5 @@
-"""The process that makes one document: told what to make on its input, it says on its output how far it is.
+"""The process that makes one document: told what to make on its input, it says on its output how far it is. When its
+input ends, so does it: whoever started it is gone.
 
 Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
 """
@@ -6,6 +7,7 @@ Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
 import json
 import os
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -14,7 +16,8 @@ SAY_EVERY = 0.3  # seconds
 
 def main() -> None:
     step_back()
-    order = json.load(sys.stdin)
+    order = json.loads(sys.stdin.readline())
+    threading.Thread(target=end_with_the_server, daemon=True).start()
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
     from contest import settings
@@ -28,16 +31,32 @@ def main() -> None:
     try:
         make(order)
     except Exception as problem:
-        from scoring.prints.choice import WrongChoice
-        from scoring.prints.rendering import CannotRender
-
-        known = isinstance(problem, WrongChoice | CannotRender)
-        say(problem=str(problem) if known else f"{type(problem).__name__}: {problem}"[:300])
+        say(problem=in_words(problem))
         sys.exit(1)
 
 
+def in_words(problem: Exception) -> str:
+    from scoring.prints.choice import WrongChoice
+    from scoring.prints.folders import not_written
+    from scoring.prints.rendering import CannotRender
+
+    if isinstance(problem, OSError):
+        return not_written(problem)
+    if isinstance(problem, WrongChoice | CannotRender):
+        text = str(problem)
+        return f"{text[0].upper()}{text[1:]}."
+    return f"{type(problem).__name__}: {problem}"[:300]
+
+
+def end_with_the_server() -> None:
+    while os.read(sys.stdin.fileno(), 1):
+        pass
+    os._exit(1)
+
+
 def step_back() -> None:
-    """People at the desks come first: on Linux this process runs when nothing else wants to, elsewhere it is nice."""
+    """People at the desks come first: on Linux this process computes and writes when nothing else wants to, elsewhere
+    it is nice."""
     if hasattr(os, "SCHED_IDLE"):
         os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
     elif hasattr(os, "nice"):
@@ -51,16 +70,16 @@ def make(order: dict) -> None:
     from scoring.prints.rendering import html_of, render_pdf
 
     document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
-    material = load_material(order["contest"], document.needs, choice.address)
+    material = load_material(order["contest"], document, choice.address)
     html, pages = html_of(document, material, choice)
     say(revision=material.revision, total=pages)
     last = time.monotonic()
 
-    def progress(page: int) -> None:
+    def progress(page: int, of: int) -> None:
         nonlocal last
-        if time.monotonic() - last >= SAY_EVERY:
+        if of or time.monotonic() - last >= SAY_EVERY:
             last = time.monotonic()
-            say(done=page, total=max(page, pages))
+            say(done=page, total=of or max(page + 1, pages))
 
     pdf = render_pdf(html, choice.copies, material.picture, progress)
     # Moved into place whole, so that a file that is there is a file that is finished.

@@ -11,6 +11,7 @@ INDIVIDUALS = "individuals"
 TEAMS = "teams"
 KINDS = {INDIVIDUALS: "contestants", TEAMS: "teams"}
 MOST_COPIES = 50
+MOST_PLACES = 1000
 MOST_SHIFT = 5  # millimetres
 
 # Sheets of labels, by what can be measured on them.

@@ -1,5 +1,7 @@
 """Where files of the print shop lie: within the data folder, for nobody else's eyes."""
 
+from __future__ import annotations
+
 from pathlib import Path
 
 
@@ -9,3 +11,8 @@ def private(folder: Path, name: str) -> Path:
     within = folder / name
     within.mkdir(mode=0o700, exist_ok=True)
     return within
+
+
+def not_written(error: OSError) -> str:
+    """Why there is no file, and what would help."""
+    return f"The data folder cannot be written to: {error.strerror or error}. Mend that, then print it again."

@@ -9,12 +9,11 @@ from django import forms
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_SHIFT, PAPERS, Choice
+from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import list_options
 
-MOST_PLACES = 1000
 LONGEST_RANGE = 5000
 
 

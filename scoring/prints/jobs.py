@@ -3,7 +3,7 @@
 A child process reads the contest, makes the PDF and says on its output how far it is; it writes nothing to the
 database. One thread of the server starts the children and hears what they say; it keeps that in memory until a child is
 done, since every write would take its turn among the cards. That rests on there being one serving process, as `up`
-starts it.
+starts it. A child ends with the server that started it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import connections
+from django.db import connections, transaction
 from django.utils import timezone
 
 from contest.changes import changes, one_change
@@ -25,10 +25,13 @@ from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
-from scoring.prints.folders import private
+from scoring.prints.folders import not_written, private
 
 State = PrintJob.State
 OPEN = (State.WAITING, State.RUNNING)
+
+KEPT = 30
+"""Jobs of a contest that are kept with their files, the newest ones."""
 
 _lock = threading.Lock()
 _runner: threading.Thread | None = None
@@ -39,9 +42,21 @@ _heard_of: dict[int, dict[str, Any]] = {}
 @changes
 def order_job(contest: Contest, document: Document, choice: Choice, by: str) -> PrintJob:
     """Put a job at the end of the line. Nothing of the contest changes, so the trail says nothing of it."""
-    return PrintJob.objects.create(
-        contest=contest, document=document.name, choice=choice.as_json(), revision=contest.revision, by=by
-    )
+    return _order_job(contest, document.name, choice.as_json(), by)
+
+
+@changes
+def order_again(job: PrintJob, by: str) -> PrintJob:
+    """Put the same document of the same choice in the line again, of the contest as it is now."""
+    return _order_job(job.contest, job.document, job.choice, by)
+
+
+def _order_job(contest: Contest, document: str, choice: dict[str, Any], by: str) -> PrintJob:
+    job = PrintJob.objects.create(contest=contest, document=document, choice=choice, revision=contest.revision, by=by)
+    old = contest.print_jobs.values_list("pk", flat=True)[KEPT:]
+    PrintJob.objects.filter(pk__in=list(old)).exclude(state__in=OPEN).delete()
+    transaction.on_commit(_throw_away)
+    return job
 
 
 def go_on() -> None:
@@ -87,7 +102,20 @@ def so_far(job: PrintJob) -> tuple[int, int]:
 
 def file_of(job: PrintJob) -> Path:
     """Where a job's file is, once it is done."""
-    return Path(settings.DATA_FOLDER) / "prints" / f"{job.pk}.pdf"
+    return _folder() / f"{job.pk}.pdf"
+
+
+def _folder() -> Path:
+    return Path(settings.DATA_FOLDER) / "prints"
+
+
+def _throw_away() -> None:
+    """Remove the files that no job has any more: there are names in them."""
+    files = [path for path in _folder().glob("*.*") if path.stem.isdecimal()]
+    known = set(PrintJob.objects.filter(pk__in=[int(path.stem) for path in files]).values_list("pk", flat=True))
+    for path in files:
+        if int(path.stem) not in known:
+            path.unlink(missing_ok=True)
 
 
 def _work() -> None:
@@ -99,7 +127,11 @@ def _work() -> None:
                 if job is None:
                     _runner = None
                     return
-            _make(job)
+            try:
+                _make(job)
+            except OSError as error:
+                still_open = PrintJob.objects.filter(pk=job.pk, state__in=OPEN)
+                _finish(still_open, State.FAILED, problem=not_written(error))
     except BaseException:
         with _lock:
             _runner = None
@@ -110,7 +142,7 @@ def _work() -> None:
 
 def _make(job: PrintJob) -> None:
     path = file_of(job)
-    private(Path(settings.DATA_FOLDER), path.parent.name)
+    private(path.parent.parent, path.parent.name)
     with _lock:
         with one_change():
             if not PrintJob.objects.filter(pk=job.pk, state=State.WAITING).update(state=State.RUNNING):
@@ -119,11 +151,11 @@ def _make(job: PrintJob) -> None:
     mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING)
     said = _heard_of[job.pk] = {}
     try:
-        assert child.stdout is not None
-        with child.stdout:
+        with child:
+            assert child.stdout is not None
             for line in child.stdout:
                 said.update(_heard(line))
-        if child.wait() == 0:
+        if child.returncode == 0:
             _finish(mine, State.DONE, file=path.name, **said)
         else:
             _finish(mine, State.FAILED, **{"problem": "The process that made it stopped without a word.", **said})
@@ -148,8 +180,9 @@ def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:
         **lower,
     )
     assert child.stdin is not None
-    child.stdin.write(json.dumps(_order(job, path)))
-    child.stdin.close()
+    # The pipe stays open for as long as this process lives: its end tells the child that there is nobody to print for.
+    child.stdin.write(json.dumps(_order(job, path)) + "\n")
+    child.stdin.flush()
     return child
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from django.conf import settings
@@ -15,23 +16,27 @@ from contest.watch.doubts import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
 from scoring.prints import material as plain
-from scoring.prints.document import Need
+from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
+from scoring.results.released import released
 from scoring.standings import Tallied, tallied
 
 # Where a terminal does not say how other devices reach the laptop.
 USUAL_ADDRESS = "http://localhost:8000"
 
 
-def load_material(contest_id: int, needs: Iterable[Need] = (), address: str = "") -> plain.Material:
-    """A contest at one revision, with what a document needs.
+def load_material(contest_id: int, document: Document | None = None, address: str = "") -> plain.Material:
+    """A contest at one revision, with what a document needs: as it is now, or for what is printed afterwards as it was
+    announced last, once it was.
 
     Raises Contest.DoesNotExist, and ContestChanging where the contest changes faster than it can be read.
     """
     for _ in range(ATTEMPTS):
         contest = Contest.objects.get(pk=contest_id)
         shown = tallied(contest)
-        material = _material(contest, shown, frozenset(needs), address)
+        material = _material(contest, shown, document.needs if document else frozenset(), address)
+        if document and document.when == "after":
+            material = _announced(contest, material)
         if Contest.objects.values_list("revision", flat=True).get(pk=contest_id) == shown.revision:
             return material
     raise ContestChanging(f"contest {contest_id} changed during each of {ATTEMPTS} attempts to read it")
@@ -60,13 +65,39 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         award_lists=tuple(
             plain.AwardList(*row) for row in contest.award_lists.values_list("division", "code", "kind", "places")
         ),
-        released=contest.releases.order_by("-version").values_list("version", flat=True).first(),
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
         class_notes=_class_notes(contest) if "rooms" in needs else {},
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
         ways_in=tuple(ways_in(contest, address or USUAL_ADDRESS)) if "ways_in" in needs else (),
+    )
+
+
+def _announced(contest: Contest, material: plain.Material) -> plain.Material:
+    """The material with the record that was announced last in place of the one that goes on changing.
+
+    Families and the contest may have changed their minds about names since. Whoever has another number or name by now
+    is named on nothing that others see, until that is announced.
+    """
+    announced = released(contest)
+    if announced is None:
+        return material
+    whole = announced.whole
+    willing = set(contest.contestants.filter(show_name=True).values_list("number", "first_name", "last_name"))
+    contestants = tuple(
+        person._replace(show_name=(person.number, person.first_name, person.last_name) in willing)
+        for person in whole.contestants
+    )
+    rules = replace(whole.rules, show_people_as=material.record.rules.show_people_as)
+    return replace(
+        material,
+        revision=announced.revision,
+        as_of=announced.at,
+        record=replace(whole, rules=rules, contestants=contestants),
+        result=announced.result,
+        released=announced.version,
+        corrected=announced.corrected,
     )
 
 

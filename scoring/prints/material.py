@@ -60,8 +60,9 @@ class Material:
 
     `as_of` is when it last changed, in local time: what is printed from one state says one time, whenever that is.
     `say` and `say_teams` tell how names are said, where somebody wrote it down; teams are known by division and name.
-    `released` is the number of the last release of the results, None before the first; `corrected`: was it put out again
-    because something had changed? `class_notes` are those of the classes that some room may see, by class.
+    `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
+    why what was announced was corrected, and is empty where it was not. `class_notes` are those of the classes that
+    some room may see, by class.
     """
 
     contest_pk: int
@@ -77,7 +78,7 @@ class Material:
     ribbons: dict[int, Ribbon] = field(default_factory=dict)
     award_lists: tuple[AwardList, ...] = ()
     released: int | None = None
-    corrected: bool = False
+    corrected: str = ""
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()

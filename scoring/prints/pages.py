@@ -13,10 +13,9 @@ from scoring.models import PrintJob
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, choice_from
 from scoring.prints.forms import PrintForm
-from scoring.prints.jobs import OPEN, so_far
+from scoring.prints.jobs import KEPT, OPEN, so_far
 
 WHEN = {"before": "Before", "during": "While it runs", "after": "Afterwards"}
-JOBS_SHOWN = 30
 
 LETTER_COUNTRIES = ("America/", "US/", "Canada/", "Pacific/Honolulu")
 
@@ -31,6 +30,7 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
     chosen = form["documents"].value() or []
     return [
         {
+            "name": when,
             "when": title,
             "documents": [
                 {"document": document, "chosen": document.name in chosen, "order": form.orders(document)}
@@ -44,7 +44,7 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
 
 def jobs_shown(contest: Contest) -> dict[str, Any]:
     """The last jobs, and what tells one state of them from another."""
-    jobs = list(contest.print_jobs.all()[:JOBS_SHOWN])
+    jobs = list(contest.print_jobs.all()[:KEPT])
     facts = [(job.pk, job.state, so_far(job)) for job in jobs]
     return {
         "jobs": [_job(job) for job in jobs],

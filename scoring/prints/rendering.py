@@ -21,11 +21,13 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from contest.bootstrap.needs import PRINTS
-from scoring.prints.choice import PAPERS, Choice
+from scoring.explain import listed
+from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
-Progress = Callable[[int], None]
+Progress = Callable[[int, int], None]
+"""Told the number of a page that is laid out, and how many there are: 0 until all of them are."""
 
 FACES = {
     "faces-extended": re.compile("[\u0100-\u0130\u0132-\u0151\u0154-\u02ba\u1d00-\u1eff\u20a0-\u20c0\u2c60-\u2c7f]"),
@@ -48,6 +50,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
 
     Raises WrongChoice.
     """
+    _check(material, choice)
     context = document.build(material, choice)
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
@@ -60,7 +63,8 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "rules": material.record.rules,
             "revision": material.revision,
             "as_of": material.as_of,
-            "corrected": material.corrected and document.when == "after",
+            "corrected": material.corrected,
+            "unreleased": document.when == "after" and material.released is None,
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
             "paper": choice.paper,
             "paper_name": PAPERS[choice.paper],
@@ -76,6 +80,16 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
     return rendered.replace("<!-- styles -->", links, 1), context["pages"]
 
 
+def _check(material: Material, choice: Choice) -> None:
+    numbers = {person.number for person in material.record.contestants}
+    classes = {judged.number for judged in material.record.classes}
+    if unknown := set(choice.numbers) - numbers:
+        raise WrongChoice(f"nobody has number {min(unknown)}")
+    if unknown := set(choice.classes) - classes:
+        known = listed([str(number) for number in sorted(classes)]) or "none"
+        raise WrongChoice(f"there is no class {min(unknown)}; this contest has {known}")
+
+
 def _style(name: str, for_browser: bool) -> str:
     path = f"css/prints/{name}.css"
     if for_browser:
@@ -84,12 +98,11 @@ def _style(name: str, for_browser: bool) -> str:
 
 
 def render_pdf(
-    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page: None
+    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page, of: None
 ) -> bytes:
     """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
 
-    Nothing is fetched but what the HTML carries, the static files, and the `picture`. `progress` is told the number of
-    each page as it is laid out.
+    Nothing is fetched but what the HTML carries, the static files, and the `picture`.
     """
     try:
         from weasyprint import HTML
@@ -112,6 +125,7 @@ def render_pdf(
 
     with _told(progress), _seldom_collected():
         document = HTML(string=html, url_fetcher=OwnFiles()).render(pdf_variant="pdf/ua-1")
+        progress(len(document.pages), len(document.pages))
         if copies > 1:
             document = document.copy(document.pages * copies)
         return document.write_pdf(pdf_identifier=b"tanbark", pdf_variant="pdf/ua-1")
@@ -141,7 +155,7 @@ def _told(progress: Progress) -> Iterator[None]:
     def heard(record: logging.LogRecord) -> None:
         found = _PAGE.search(record.getMessage())
         if found:
-            progress(int(found.group(1)))
+            progress(int(found.group(1)), 0)
 
     handler.emit = heard  # type: ignore[method-assign]
     before = remarks.level, steps.level, steps.propagate

@@ -2,12 +2,14 @@
 
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
 from contest.helpers.pages import hall_addresses
 from contest.submissions import submitted
+from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
 from scoring.prints import jobs, pages
 from scoring.prints.able import pdf_problem
@@ -34,8 +36,7 @@ def prints(request, pk):
             jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
 
     submitted(request, order)
-    jobs.go_on()
-    return redirect("prints", pk)
+    return _to_the_jobs(pk)
 
 
 @never_cache
@@ -65,7 +66,7 @@ def print_look(request, pk, document):
         if not form.is_valid():
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
-    material = load_material(contest.pk, wanted.needs, choice.address)
+    material = load_material(contest.pk, wanted, choice.address)
     return HttpResponse(html_of(wanted, material, choice, for_browser=True)[0])
 
 
@@ -81,10 +82,22 @@ def print_file(request, pk, job):
 
 
 @require_POST
+def print_again(request, pk, job):
+    """Make a document of the same choice again, of the contest as it is now."""
+    found = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
+
+    def order():
+        jobs.order_again(found, request.who)
+
+    submitted(request, order)
+    return _to_the_jobs(pk)
+
+
+@require_POST
 def print_cancel(request, pk, job):
     found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
     submitted(request, lambda: jobs.cancel_job(found))
-    return redirect("prints", pk)
+    return _to_the_jobs(pk)
 
 
 @require_POST
@@ -97,7 +110,7 @@ def print_forget(request, pk, job):
             jobs.forget_job(found)
 
     submitted(request, forget)
-    return redirect("prints", pk)
+    return _to_the_jobs(pk)
 
 
 def render_prints(request, contest, form, status=200):
@@ -108,9 +121,15 @@ def render_prints(request, contest, form, status=200):
         "form": form,
         "sections": pages.sections(form),
         "no_pdf": pdf_problem(),
+        "held_back": holds_back(contest),
         **_jobs(contest),
     }
     return render(request, "prints/shop/prints.html", context, status=status)
+
+
+def _to_the_jobs(pk):
+    """The page, at its files: on a phone they are far below. Showing it sets to work what was ordered."""
+    return redirect(f"{reverse('prints', args=[pk])}#made")
 
 
 def _jobs(contest):

@@ -62,7 +62,7 @@ SUPERINTENDENTS_ALONE = {
     *("results", "results-release", "results-correct", "results-show-key", "results-hide-key", "results-file"),
     *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
     *("results-links", "results-change-link"),
-    *("prints", "prints-jobs", "print-look", "print-file", "print-cancel", "print-forget"),
+    *("prints", "prints-jobs", "print-look", "print-file", "print-again", "print-cancel", "print-forget"),
     *("print-awards", "print-picture", "print-picture-change"),
     *("reasons", "reasons-hours", "reasons-new-room", "reasons-change-room", "reasons-remove-room"),
     *("reasons-plan", "reasons-better", "reasons-publish", "reasons-fairness"),

@@ -1,95 +1,143 @@
 """`manage.py print CONTEST DOCUMENT --out FILE.pdf`: any document of the print shop, without a browser."""
 
-from argparse import RawDescriptionHelpFormatter
+from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
 from pathlib import Path
+from textwrap import fill
 
 from django.core.management import BaseCommand, CommandError
 from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
+from contest.records.loading import ContestChanging
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_SHIFT, PAPERS, Choice, WrongChoice
+from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
+
+# The options that only some documents look at, and what of a choice they are.
+ASKS = {
+    "list": "lists",
+    "of": "kinds",
+    "class": "classes",
+    "number": "numbers",
+    "places": "places",
+    "labels": "labels",
+    "skip": "skip",
+    "right": "right",
+    "down": "down",
+    "address": "address",
+}
 
 
 class Lines(DjangoHelpFormatter, RawDescriptionHelpFormatter):
     """Keeps the list of documents a list."""
 
 
+def told(document):
+    """A document as the help lists it."""
+    orders = f" In the order of {', '.join(document.orders)}." if document.orders else ""
+    return fill(document.about + orders, 100, initial_indent=f"  {document.name:<15}", subsequent_indent=" " * 17)
+
+
+def whole(least, most):
+    """An argument's type: a whole number of that range."""
+
+    def read(text):
+        if not (text.isascii() and text.isdecimal() and least <= int(text) <= most):
+            raise ArgumentTypeError(f"{text!r} is no whole number from {least} to {most}")
+        return int(text)
+
+    return read
+
+
 class Command(BaseCommand):
-    help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(
-        f"  {document.name:<15}{document.about}" for document in DOCUMENTS.values()
-    )
+    help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(map(told, DOCUMENTS.values()))
 
     def create_parser(self, prog_name, subcommand, **kwargs):
         return super().create_parser(prog_name, subcommand, formatter_class=Lines, **kwargs)
 
     def add_arguments(self, parser):
-        parser.add_argument("contest", type=int, help="the contest's number in this database")
-        parser.add_argument("document", choices=DOCUMENTS, metavar="document", help="one of the names above")
-        parser.add_argument(
-            "--out", required=True, metavar="FILE.pdf", help="the file to write; .html needs no PDF library"
+        add = parser.add_argument
+        add("contest", type=int, help="the contest's number in this database")
+        add("document", choices=DOCUMENTS, metavar="document", help="one of the names above")
+        add(
+            "--out",
+            required=True,
+            metavar="FILE.pdf",
+            help="the file to write, in place of one that is there; FILE.html needs no PDF library",
         )
-        parser.add_argument(
-            "--list", action="append", default=[], metavar="LIST", help="such as SR/overall; may be repeated"
-        )
-        parser.add_argument(
-            "--of", action="append", default=[], choices=KINDS, help="contestants' lists or teams' alone"
-        )
-        parser.add_argument(
-            "--class",
-            dest="classes",
-            action="append",
-            type=int,
-            default=[],
-            metavar="NUMBER",
-            help="only this class; may be repeated",
-        )
-        parser.add_argument(
-            "--number", action="append", type=int, default=[], help="only this contestant; may be repeated"
-        )
-        parser.add_argument("--paper", choices=PAPERS, default="a4")
-        parser.add_argument("--order", default="", help="the order of the document; its name is checked")
-        parser.add_argument("--places", type=int, default=0, help="how many places get an award")
-        parser.add_argument("--copies", type=int, default=1)
-        parser.add_argument("--labels", choices=LABELS, default="", help="the sheet of labels")
-        parser.add_argument("--skip", type=int, default=0, help="labels that are used up on the first sheet")
+        add("--list", action="append", metavar="LIST", help="such as SR/overall; may be repeated")
+        add("--of", action="append", choices=KINDS, help="contestants' lists or teams' alone")
+        add("--class", action="append", type=int, metavar="NUMBER", help="only this class; may be repeated")
+        add("--number", action="append", type=int, help="only this contestant; may be repeated")
+        add("--paper", choices=PAPERS, default="a4", help="a4 where it is not said")
+        add("--order", default="", help="one of the orders above; the first where it is not said")
+        add("--places", type=whole(1, MOST_PLACES), help="how many places of each list get an award")
+        add("--copies", type=whole(1, MOST_COPIES), default=1)
+        add("--labels", choices=LABELS, help="the sheet of labels")
+        add("--skip", type=whole(0, 29), help="labels that are used up on the first sheet")
         shifts = range(-MOST_SHIFT, MOST_SHIFT + 1)
-        parser.add_argument(
-            "--right", type=int, default=0, choices=shifts, metavar="MM", help="move what stands on labels, -5 to 5"
-        )
-        parser.add_argument("--down", type=int, default=0, choices=shifts, metavar="MM", help="the same, downwards")
-        parser.add_argument("--address", default="", help="how other devices reach this laptop, for the join sheet")
+        add("--right", type=int, choices=shifts, metavar="MM", help="move what stands on labels, -5 to 5")
+        add("--down", type=int, choices=shifts, metavar="MM", help="the same, downwards")
+        add("--address", help="how other devices reach this laptop, for the join sheet")
 
     def handle(self, *, contest, document, out, **options):
-        wanted = DOCUMENTS[document]
-        if options["order"] and options["order"] not in wanted.orders:
-            known = ", ".join(wanted.orders) or "no choice of order"
-            raise CommandError(f"{document} has {known}, not {options['order']}")
-        choice = Choice(
-            paper=options["paper"],
-            lists=tuple(options["list"]),
-            kinds=tuple(options["of"]),
-            classes=tuple(options["classes"]),
-            numbers=tuple(options["number"]),
-            order=options["order"],
-            places=max(0, options["places"]),
-            copies=max(1, options["copies"]),
-            labels=options["labels"],
-            skip=max(0, options["skip"]),
-            right=options["right"],
-            down=options["down"],
-            address=options["address"],
-        )
-        with looking_for_contest(contest):
-            material = load_material(contest, wanted.needs, choice.address)
+        wanted, path = DOCUMENTS[document], Path(out)
+        if path.suffix not in (".pdf", ".html"):
+            raise CommandError(f"{out}: give the file a name that ends in .pdf or .html")
+        choice = self.choice(wanted, options)
         try:
-            html, _ = html_of(wanted, material, choice)
-            made = html.encode() if out.endswith(".html") else render_pdf(html, choice.copies, material.picture)
-            Path(out).write_bytes(made)
-        except (WrongChoice, CannotRender) as problem:
+            with looking_for_contest(contest):
+                material = load_material(contest, wanted, choice.address)
+            html, pages = html_of(wanted, material, choice)
+            if path.suffix == ".html":
+                made = html.encode()
+            else:
+                made = render_pdf(html, choice.copies, material.picture, self.progress(pages))
+            put_in_place(path, made)
+        except (WrongChoice, ContestChanging) as problem:
             raise CommandError(str(problem)) from None
+        except CannotRender as problem:
+            raise CommandError(f"{problem}; --out FILE.html makes a page to print from a browser") from None
         except OSError as error:
             raise CommandError(f"{out}: the file cannot be written there: {error.strerror}") from None
         self.stdout.write(f"{wanted.title} of {material.record.rules.name} written to {out}")
+
+    def choice(self, document, options):
+        """What the options choose. Refuses what the document would not look at: it would print something else."""
+        given = {name: options[name] for name in ASKS if options[name] is not None}
+        for name in given:
+            if ASKS[name] not in document.asks:
+                takes = ", ".join(f"--{other}" for other, asked in ASKS.items() if asked in document.asks)
+                raise CommandError(f"{document.name} takes no --{name}, only {takes or 'paper, copies and order'}")
+        order = options["order"]
+        if order and order not in document.orders:
+            known = ", ".join(document.orders) or "no choice of order"
+            raise CommandError(f"{document.name} has {known}, not {order}")
+        chosen = {ASKS[name]: value for name, value in given.items()}
+        return Choice(
+            paper=options["paper"],
+            order=order,
+            copies=options["copies"],
+            **{name: tuple(value) if isinstance(value, list) else value for name, value in chosen.items()},
+        )
+
+    def progress(self, pages):
+        """Tells somebody at a terminal how far it is."""
+
+        def tell(page, of):
+            if self.stderr.isatty():
+                done = "" if of else f"page {page} of about {max(page + 1, pages)}"
+                self.stderr.write(f"\r\x1b[K{done}", ending="", style_func=str)
+
+        return tell
+
+
+def put_in_place(path, made):
+    """Write a file whole or not at all."""
+    half = path.with_name(f".{path.name}.half")
+    try:
+        half.write_bytes(made)
+        half.replace(path)
+    finally:
+        half.unlink(missing_ok=True)

@@ -5,6 +5,7 @@ import subprocess
 import sys
 import threading
 import time
+from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -13,7 +14,7 @@ from django.db import connection
 from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import Choice
+from scoring.prints.choice import Choice, choice_from
 from scoring.prints.folders import private
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
@@ -93,7 +94,7 @@ def test_a_choice_that_cannot_be_made_fails_in_words():
     jobs.go_on()
     wait_for(lambda: state_of(job) not in jobs.OPEN)
     assert job.state == State.FAILED
-    assert job.problem.startswith("there is no list SR/nothing")
+    assert job.problem.startswith("There is no list SR/nothing; this contest has SR/overall")
     assert not jobs.file_of(job).exists()
 
 
@@ -160,3 +161,94 @@ def test_a_finished_job_goes_with_its_file_and_an_open_one_stays():
     assert list(PrintJob.objects.all()) == [waiting]
     assert not jobs.file_of(done).exists()
     assert settings.DATA_FOLDER in jobs.file_of(waiting).parents
+
+
+def test_a_job_is_made_again_of_the_same_choice_as_the_contest_is_now():
+    job = an_order(a_contest(), lists=("SR/overall",), copies=2)
+    PrintJob.objects.filter(pk=job.pk).update(state=State.FAILED, revision=0)
+    again = jobs.order_again(PrintJob.objects.get(pk=job.pk), "Sue")
+    assert again.pk != job.pk
+    assert (again.document, again.by) == ("results", "Sue")
+    assert choice_from(again.choice) == Choice(lists=("SR/overall",), copies=2)
+    assert (again.state, again.revision) == (State.WAITING, job.contest.revision)
+
+
+def test_a_folder_that_cannot_be_written_to_fails_the_job_in_words_and_the_next_one_is_made(monkeypatch, tmp_path):
+    monkeypatch.setattr(settings, "DATA_FOLDER", tmp_path)
+    contest = a_contest()
+    folder = tmp_path / "prints"
+    folder.write_text("somebody else's")
+    job = an_order(contest)
+    jobs.go_on()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert (job.state, job.problem) == (
+        State.FAILED,
+        "The data folder cannot be written to: File exists. Mend that, then print it again.",
+    )
+    folder.unlink()
+    again = jobs.order_again(job, "Sue")
+    jobs.go_on()
+    wait_for(lambda: state_of(again) == State.DONE)
+
+
+def test_a_full_disk_fails_the_job_in_words(monkeypatch):
+    def child(job, path):
+        # A process may write no file of more than a few bytes: as good as a disk that is full.
+        began = subprocess.Popen(
+            ["sh", "-c", f"ulimit -f 1; exec {sys.executable} -m scoring.prints.child"],
+            cwd=settings.BASE_DIR,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        began.stdin.write(json.dumps(jobs._order(job, path)) + "\n")
+        began.stdin.flush()
+        return began
+
+    monkeypatch.setattr(jobs, "_child", child)
+    job = an_order(a_contest())
+    jobs.go_on()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert job.state == State.FAILED
+    assert job.problem == "The data folder cannot be written to: File too large. Mend that, then print it again."
+    assert list(Path(settings.DATA_FOLDER, "prints").iterdir()) == []
+
+
+def test_a_child_ends_with_whoever_started_it():
+    job = an_order(a_contest(), "placing-cards")
+    path = jobs.file_of(job)
+    private(path.parent.parent, path.parent.name)
+    child = jobs._child(job, path)
+    with child:
+        assert "total" in child.stdout.readline()  # it is at work
+        child.stdin.close()
+        assert child.wait(timeout=60) != 0
+    assert not path.exists()
+
+
+def test_the_newest_jobs_are_kept_and_older_ones_go_with_their_files(monkeypatch):
+    monkeypatch.setattr(jobs, "KEPT", 2)
+    contest = a_contest()
+    private(Path(settings.DATA_FOLDER), "prints")
+    orders = [an_order(contest) for _ in range(2)]
+    for job in orders:
+        jobs.file_of(job).write_bytes(b"%PDF")
+    PrintJob.objects.filter(pk=orders[0].pk).update(state=State.DONE)
+    newest = an_order(contest)
+    assert set(PrintJob.objects.all()) == {orders[1], newest}
+    assert not jobs.file_of(orders[0]).exists()
+    assert jobs.file_of(orders[1]).exists()
+    another = an_order(contest)  # jobs that wait stay, however old they are
+    assert set(PrintJob.objects.all()) == {orders[1], newest, another}
+
+
+def test_files_that_no_job_has_go_too_and_nothing_else_does():
+    contest = a_contest()
+    folder = private(Path(settings.DATA_FOLDER), "prints")
+    gone = an_order(contest)
+    files = [jobs.file_of(gone), folder / f"{gone.pk}.half", folder / "notes.txt"]
+    for path in files:
+        path.write_bytes(b"x")
+    gone.delete()
+    an_order(contest)
+    assert [path.exists() for path in files] == [False, False, True]

@@ -37,10 +37,10 @@ def test_it_makes_every_document_from_the_database(document, tmp_path):
 
 
 def test_help_names_every_document():
-    text = Command().create_parser("manage.py", "print").format_help()
+    text = " ".join(Command().create_parser("manage.py", "print").format_help().split())
     for name, document in DOCUMENTS.items():
-        assert f"  {name}" in text
-        assert document.about in text
+        assert f" {name} {document.about}" in text
+        assert all(order in text for order in document.orders)
 
 
 @pytest.mark.parametrize(
@@ -49,6 +49,13 @@ def test_help_names_every_document():
         (("results", "--list", "SR/nothing"), "no list SR/nothing; this contest has SR/overall"),
         (("nothing",), "invalid choice"),
         (("check-in", "--order", "weight"), "has team, number, name, group, not weight"),
+        (("results", "--order", "name"), "results has no choice of order, not name"),
+        (("results", "--number", "101"), "results takes no --number, only --list, --of"),
+        (("check-in", "--list", "SR/overall"), "check-in takes no --list, only paper, copies and order"),
+        (("packets", "--number", "101", "--number", "7"), "nobody has number 7"),
+        (("class-reports", "--class", "9"), "there is no class 9; this contest has 1"),
+        (("results", "--copies", "0"), "--copies: '0' is no whole number from 1 to 50"),
+        (("results", "--paper", "legal"), "--paper: invalid choice: 'legal'"),
     ],
 )
 def test_it_refuses_what_there_is_not(arguments, why, tmp_path):
@@ -63,9 +70,38 @@ def test_it_lists_the_contests_where_the_number_is_wrong(tmp_path):
         run(contest.pk + 1, "results", "--out", str(tmp_path / "x.pdf"))
 
 
-def test_it_says_where_it_cannot_write():
-    with pytest.raises(CommandError, match="cannot be written there"):
-        run(a_contest().pk, "results", "--out", "/nowhere/x.html")
+def test_it_says_where_it_cannot_write(tmp_path):
+    contest = a_contest()
+    with pytest.raises(CommandError, match="cannot be written there: No such file or directory"):
+        run(contest.pk, "results", "--out", str(tmp_path / "nowhere" / "x.html"))
+    (tmp_path / "folder.html").mkdir()
+    with pytest.raises(CommandError, match="cannot be written there: Is a directory"):
+        run(contest.pk, "results", "--out", str(tmp_path / "folder.html"))
+    with pytest.raises(CommandError, match=r"a name that ends in \.pdf or \.html"):
+        run(contest.pk, "results", "--out", str(tmp_path / "x.doc"))
+    assert [path.name for path in tmp_path.iterdir()] == ["folder.html"]
+
+
+def test_it_takes_the_place_of_the_file_that_is_there(tmp_path):
+    out = tmp_path / "results.html"
+    out.write_text("yesterday's")
+    run(a_contest().pk, "results", "--out", str(out))
+    assert out.read_text().startswith("<!doctype html>")
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_every_option_reaches_the_document_that_takes_it(tmp_path):
+    contest = a_contest()
+    labels = ("--list", "SR/overall", "--of", "individuals", "--places", "1", "--labels", "letter-30", "--skip", "3")
+    run(contest.pk, "ribbon-labels", *labels, "--out", str(tmp_path / "labels.html"))
+    text = (tmp_path / "labels.html").read_text()
+    assert "label-sheet letter-30" in text
+    assert text.count('<div class="label"></div>') == 3
+    assert "teams" not in text
+    run(contest.pk, "packets", "--number", "102", "--out", str(tmp_path / "packets.html"))
+    text = (tmp_path / "packets.html").read_text()
+    assert "Given102x" in text
+    assert "Given101x" not in text
 
 
 def test_without_the_library_it_says_so(tmp_path, monkeypatch):

@@ -164,7 +164,17 @@ def test_a_job_is_cancelled_and_taken_off_the_list(superintendent, contest):
     assert again.status_code == 302
 
 
-@pytest.mark.parametrize("name", ["print-cancel", "print-forget"])
+def test_a_job_is_ordered_again_and_the_browser_is_led_to_the_files(superintendent, contest):
+    job = a_job(contest, PrintJob.State.FAILED)
+    sent = {"submission": str(uuid4())}
+    answer = superintendent.post(at("print-again", contest, job.pk), sent)
+    superintendent.post(at("print-again", contest, job.pk), sent)
+    assert answer.headers["Location"] == at("prints", contest) + "#made"
+    assert PrintJob.objects.filter(document=job.document, state=PrintJob.State.WAITING).count() == 1
+    assert superintendent.post(at("print-again", a_contest(), job.pk), sent).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["print-again", "print-cancel", "print-forget"])
 def test_what_changes_a_job_refuses_get(superintendent, contest, name):
     assert superintendent.get(at(name, contest, a_job(contest).pk)).status_code == 405
 
