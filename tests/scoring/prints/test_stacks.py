@@ -1,6 +1,7 @@
 """Sheets that are cut through, and the lists that can be chosen."""
 
 import re
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -10,7 +11,7 @@ from scoring.prints.choice import Choice, WrongChoice, choice_from
 from scoring.prints.documents.awards import awards_of
 from scoring.prints.material import AwardList
 from scoring.prints.words import chosen_lists, fit, ordinal, stacked
-from tests.scoring.prints.papers import demo, html
+from tests.scoring.prints.papers import demo, pdf
 
 
 @given(st.lists(st.integers()), st.integers(1, 8))
@@ -21,24 +22,78 @@ def test_cut_stacks_put_on_each_other_are_in_order(items, at_once):
     assert all(len(sheet) == at_once for sheet in sheets)
 
 
-def cards_cut(order):
-    page = html(demo(), "placing-cards", Choice(order=order))
-    cards = re.findall(r'at-(\d)">.*?class="number">(\d+)<.*?</span> (\d+)</p>', page, re.DOTALL)
-    return [(int(judged), int(number)) for place in "1234" for at, number, judged in cards if at == place]
+SOME = (1, 7, 10)
 
 
-def test_placing_cards_come_off_the_cutter_by_contestant():
-    cut = cards_cut("number")
-    assert [number for _, number in cut] == sorted(number for _, number in cut)
-    due = {(j.number, p.number) for j in demo().placed_classes for p in demo().present if p.division in j.divisions}
-    assert set(cut) == due
-    assert len(cut) == len(due)
+def cut(made):
+    """The pieces of sheets that are cut through together at their marks, the piles put on each other: text by piece."""
+    page = made.pages[0]
+    thin = [rect for rect in page.rects if min(rect["width"], rect["height"]) < 1]
+    across = sorted({round(rect["top"]) for rect in thin if rect["width"] > 5 and rect["x0"] < 1})
+    down = sorted({round(rect["x0"]) for rect in thin if rect["height"] > 5 and rect["top"] < 1})
+    rows = [0, *across, float(page.height)]
+    columns = [0, *down, float(page.width)]
+    piles = [
+        [sheet.crop((left, top, right, bottom)).extract_text(x_tolerance=1.5) for sheet in made.pages]
+        for top, bottom in pairwise(rows)
+        for left, right in pairwise(columns)
+    ]
+    return len(piles), [text for pile in piles for text in pile if text]
+
+
+def cards_cut(order, paper="a4"):
+    """Class and number of each placing card, and where its sheet says it belongs."""
+    piles, texts = cut(pdf(demo(), "placing-cards", Choice(order=order, paper=paper, classes=SOME)))
+    assert piles == 4
+    found = []
+    for text in texts:
+        judged, number = re.search(r"^(\d+) (\d+)$", text, re.MULTILINE).groups()
+        at, of = re.search(r"Card (\d+) of (\d+)", text).groups()
+        assert int(of) == len(texts)
+        found.append((int(judged), int(number), int(at)))
+    assert [at for *_, at in found] == list(range(1, len(found) + 1))
+    return [(judged, number) for judged, number, _ in found]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_placing_cards_come_off_the_cutter_by_contestant(paper):
+    cards = cards_cut("number", paper)
+    assert [number for _, number in cards] == sorted(number for _, number in cards)
+    due = {
+        (judged.number, person.number)
+        for judged in demo().placed_classes
+        for person in demo().present
+        if judged.number in SOME and person.division in judged.divisions
+    }
+    assert set(cards) == due
+    assert len(cards) == len(due)
 
 
 def test_placing_cards_come_off_the_cutter_by_class_and_group():
     groups = {person.number: person.group for person in demo().present}
     by_class = [(judged, groups[number], number) for judged, number in cards_cut("class")]
     assert by_class == sorted(by_class)
+
+
+@pytest.mark.parametrize("order", ["team", "group"])
+def test_placing_cards_come_off_the_cutter_by_team_or_group(order):
+    kept = {person.number: getattr(person, order) for person in demo().present}
+    cards = [(kept[number] == "", kept[number], number) for _, number in cards_cut(order)]
+    assert cards == sorted(cards)
+
+
+def test_numbers_to_wear_come_off_the_cutter_in_order():
+    piles, texts = cut(pdf(demo(), "numbers", Choice()))
+    worn = [int(re.search(r"^(\d+)$", text, re.MULTILINE).group(1)) for text in texts]
+    assert piles == 2
+    assert worn == sorted(person.number for person in demo().present)
+
+
+def test_score_slips_come_off_the_cutter_as_they_are_heard():
+    piles, texts = cut(pdf(demo(), "score-slips", Choice()))
+    assert piles == 8
+    heard = [int(re.search(r"^(\d+)$", text, re.MULTILINE).group(1)) for text in texts]
+    assert heard == [slot.number for room in demo().rooms for slot in room.slots]
 
 
 def test_ordinals():
