@@ -16,6 +16,7 @@ for (const field of document.querySelectorAll("[data-search]")) {
   });
   const rows = tables.flatMap((one) => one.rows);
   field.disabled = false;
+  if (field.dataset.placeholder) field.placeholder = field.dataset.placeholder;
   field.addEventListener("input", () => {
     const words = plain(field.value).split(/\s+/).filter(Boolean);
     const holds = (text) => words.every((word) => text.includes(word));
