@@ -174,16 +174,14 @@ class _Checking:
         yield from self._odd_keys(odd)
         reversals, far_out = odd.reversed_cards(), odd.far_out()
         for number, people in reversals.items():
-            few = counted(
-                len(people), "card is the official placing reversed", "cards are the official placing reversed"
+            yield self._cards_to_look_at(
+                number, people, "is the official placing reversed", "are the official placing reversed"
             )
-            yield self._cards_to_look_at(number, f"{few}: {numbers(people)}", people)
         for number, people in far_out.items():
             others = [person for person in people if person not in reversals.get(number, ())]
             if others:
-                few = counted(len(others), "card loses", "cards lose")
-                text = f"{few} nearly everything, of contestants who did well elsewhere: {numbers(others)}"
-                yield self._cards_to_look_at(number, text, others)
+                unlike = "nearly everything, unlike their others"
+                yield self._cards_to_look_at(number, others, f"loses {unlike}", f"lose {unlike}")
         for number, people in suspicious.odd_reasons(self._record).items():
             text = f"Class {number}: reasons scored far from what the same official gave others: {numbers(people)}"
             yield self._item(LOOK, text, "See the scores", "scores-class", number)
@@ -216,11 +214,13 @@ class _Checking:
             are = "cut is" if len(names) == 1 else "cuts are"
             yield self._item(LOOK, f"Class {number}: the {listed(names)} {are} 0", "See the key", "key", number)
 
-    def _cards_to_look_at(self, number: int, text: str, people: list[int]) -> Item:
+    def _cards_to_look_at(self, number: int, people: list[int], one_is: str, several_are: str) -> Item:
         """One card by itself; of several, the class's page, where each is a link."""
         if len(people) == 1:
-            return self._item(LOOK, f"Class {number}: {text}", "See the card", "card", number, people[0])
-        return self._item(LOOK, f"Class {number}: {text}", "See the cards", "progress-class", number)
+            text = f"Class {number}: the card of {people[0]} {one_is}"
+            return self._item(LOOK, text, "See the card", "card", number, people[0])
+        text = f"Class {number}: the cards of {some_of([*map(str, people)])} {several_are}"
+        return self._item(LOOK, text, "See the cards", "progress-class", number)
 
     def _owners(self, owners: Iterable[Owner]) -> str:
         return numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])

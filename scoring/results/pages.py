@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.timezone import localtime
 
 from contest.models import Contest
+from scoring.board.ceremony import holds_back
 from scoring.differences import Differences
 from scoring.explain import listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
@@ -46,6 +47,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
     window = ProtestWindow.objects.filter(contest=contest).first()
     return {
         "announced": announced,
+        "held_back": holds_back(contest),
         "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
         "seen": seen(items),

@@ -16,6 +16,7 @@ for (const field of document.querySelectorAll("[data-search]")) {
   });
   const rows = tables.flatMap((one) => one.rows);
   field.disabled = false;
+  if (field.dataset.placeholder) field.placeholder = field.dataset.placeholder;
   field.addEventListener("input", () => {
     const words = plain(field.value).split(/\s+/).filter(Boolean);
     const holds = (text) => words.every((word) => text.includes(word));
@@ -27,7 +28,7 @@ for (const field of document.querySelectorAll("[data-search]")) {
     count.textContent = words.length ? tables[0].table.dataset.nouns ? counts(tables) : `${left(rows)} of ${whole}` : whole;
     if (kept) {
       const same = tables.every(({ rows, keeps }) => rows.every((row, at) => row.hidden !== holds(keeps[at])));
-      keep(same ? field.value.trim() : "", links);
+      keep(same && left(rows) ? field.value.trim() : "", links); // what finds nobody may be a name too
     }
   });
   field.addEventListener("keydown", (event) => {

@@ -62,3 +62,15 @@ def test_they_open_when_the_ceremony_has_ended(contest, tmp_path):
     contest.refresh_from_db()
     assert statuses(contest) == [200, 200, 200]
     assert publish(contest, tmp_path / "copy")
+
+
+def test_the_superintendent_is_told_so_before_and_after_the_release(superintendent):
+    contest = ready()
+    queue_lists(contest, [ListKey("SR", "overall", "individuals")], 10, "Sue")
+    start = f"/contests/{contest.pk}/results/"
+    assert "have been read, on the board" in superintendent.get(start).content.decode()
+    release(contest)
+    assert "The awards come first." in superintendent.get(start).content.decode()
+    move(contest, "begin")
+    move(contest, "end")
+    assert "The awards come first." not in superintendent.get(start).content.decode()

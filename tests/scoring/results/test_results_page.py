@@ -66,6 +66,7 @@ class TestRelease:
         refused = body(superintendent.post(start + "release/", sent(page, accept=[first])), 422)
         assert f'value="{first}" checked' in refused
         assert refused.count(" checked") == 1
+        assert refused.count('<li class="left">') == 1
 
     def test_a_list_that_changed_meanwhile_is_a_conflict(self, superintendent, start, contest):
         page = body(superintendent.get(start))
