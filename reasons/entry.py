@@ -94,10 +94,14 @@ class ReasonsSheet:
         readings = self.official.readings.filter(judging_class=self.judging_class)
         return _lines_of(_giving(self.judging_class), _states(scores, "contestant_id"), _read_by(who, readings))
 
-    def odd_numbers(self) -> dict[int, str]:
+    def absent_numbers(self) -> dict[int, str]:
         """Contestants whose score would be a surprise here, and why."""
-        giving = set(_divisions_giving(self.judging_class))
-        return _odd(self.contest, giving, f"gives no reasons on class {self.judging_class.number}")
+        return _absent(self.contest)
+
+    def none_from(self) -> dict[int, str]:
+        """Contestants of whom no score can be entered here, and why."""
+        why = f"gives no reasons on class {self.judging_class.number}"
+        return _outside(self.contest, _divisions_giving(self.judging_class), why)
 
     def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
         contestant = _contestant(self.contest, of)
@@ -143,11 +147,13 @@ class MarkSheet:
             for place, (pk, name, division) in enumerate(rows, start=1)
         ]
 
-    def odd_numbers(self) -> dict[int, str]:
+    def absent_numbers(self) -> dict[int, str]:
+        return {} if self.by_name else _absent(self.contest)
+
+    def none_from(self) -> dict[int, str]:
         if self.by_name:
             return {}
-        doing = set(self.part.divisions.values_list("pk", flat=True))
-        return _odd(self.contest, doing, f"does not do {self.part.name}")
+        return _outside(self.contest, self.part.divisions.all(), f"does not do {self.part.name}")
 
     def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
         owner = _team(self.contest, of) if self.by_name else _contestant(self.contest, of)
@@ -318,14 +324,14 @@ def _read_by(who: str, readings: Any, owner: str = "contestant_id") -> set[int]:
     return {of for of, by in rows if by.casefold() == who.casefold()}
 
 
-def _odd(contest: Contest, doing: set[int], otherwise: str) -> dict[int, str]:
-    found = {}
-    for number, division_id, present in contest.contestants.values_list("number", "division_id", "present"):
-        if division_id not in doing:
-            found[number] = otherwise
-        elif not present:
-            found[number] = "is marked as absent"
-    return found
+def _absent(contest: Contest) -> dict[int, str]:
+    numbers = contest.contestants.filter(present=False).values_list("number", flat=True)
+    return dict.fromkeys(numbers, "is marked as absent")
+
+
+def _outside(contest: Contest, divisions: Any, why: str) -> dict[int, str]:
+    numbers = contest.contestants.exclude(division__in=divisions).values_list("number", flat=True)
+    return dict.fromkeys(numbers, why)
 
 
 def _contestant(contest: Contest, number: int) -> Contestant:

@@ -43,7 +43,8 @@ def entry_page(sheet: Sheet, group: str | None, lines: list[Line], who: str, she
         "label": sheet.label,
         "most": sheet.most,
         "expected": [line.number for line in to_read(contest, due)],
-        "odd": {**elsewhere(lines, group), **sheet.odd_numbers()},
+        "odd": {**elsewhere(lines, group), **sheet.absent_numbers()},
+        "none": sheet.none_from(),
         "known": _known(sheet, lines),
         "names": {line.number: {"of": line.of, "name": line.name, "division": line.division} for line in lines}
         if sheet.by_name

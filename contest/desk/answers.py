@@ -36,7 +36,7 @@ def out() -> HttpResponse:
 def answer(request: HttpRequest, form: ReadingForm, work: Callable[[dict[str, Any]], Fate]) -> HttpResponse:
     """Do what a page's script asks for, once what it sent makes sense and the laptop is still its reader's.
 
-    `work` is given what was sent. What it raises as NotPossible is refused in words, so that no laptop keeps sending it.
+    `work` is given what was sent. Where it raises NotPossible, that is told in words, so that no laptop keeps sending.
     """
     if not form.is_valid():
         return refused(first_error(form))

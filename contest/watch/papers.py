@@ -106,7 +106,10 @@ class ScorePaper:
 
     @property
     def owner(self) -> str:
-        return f"Contestant {self.contestant}" if self.contestant else f"Team {self.slip.about['team']}"
+        if self.contestant:
+            return f"Contestant {self.contestant}"
+        team = self.slip.about["team"]
+        return f"Team {team}, {team.division}"
 
     @property
     def is_due(self) -> bool:

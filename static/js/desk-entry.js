@@ -24,10 +24,9 @@ const COMMANDS = {
 export class Entry extends Typed {
   // `digits` is 3 or 4, or null while the reader has not said which; `loose` cards each begin with their number.
   constructor({ loose = false, digits = null } = {}) {
-    super({ commands: COMMANDS, numbersFirst: loose, of: "card" });
+    super({ commands: COMMANDS, numbersFirst: loose, of: "card", value: "card", wake: "Enter" });
     this.digits = digits;
     this.asksHabit = false; // three digits or four?
-    this.stopped = false; // a digit was refused: nothing counts until the reader has noticed
     this.followed = null; // the animal that came by itself, until the next key
   }
 
@@ -38,8 +37,7 @@ export class Entry extends Typed {
     this.followed = null;
     if (this.asksHabit) return this.answerHabit(what);
     if (what === "digit" && key === followed && this.digits === null && !this.typed) return this.askHabit();
-    if (this.stopped && what !== "help" && what !== "seen") return this.goOn(what);
-    if (what === "yes") return null;
+    if (what === "yes" && !this.stopped) return null;
     return super.press(key, expects);
   }
 
@@ -74,20 +72,6 @@ export class Entry extends Typed {
     return action;
   }
 
-  // Hands that type on after a mistake would fill this card up with the digits of the next one. So whatever follows is
-  // refused as well, until a key that no card holds.
-  stop(why) {
-    this.stopped = true;
-    return refuse(`${why} Press Enter, then type this card again.`);
-  }
-
-  goOn(what) {
-    if (!["enter", "back", "escape"].includes(what)) return refuse("Press Enter, then type this card again.");
-    this.stopped = false;
-    this.typed = "";
-    return { do: "show" };
-  }
-
   commit(placing) {
     this.clear(this.numbersFirst);
     return { do: "commit", placing };
@@ -103,11 +87,6 @@ export class Entry extends Typed {
     this.asksHabit = false;
     this.digits = what === "enter" || what === "yes" ? 4 : 3;
     return { do: "habit", digits: this.digits };
-  }
-
-  clear(asksNumber) {
-    super.clear(asksNumber);
-    this.stopped = false;
   }
 }
 

@@ -171,6 +171,7 @@ export class DeskPage {
   acknowledge(item) {
     this.outbox.acknowledge(item.submission);
     this.last.drop(item.submission);
+    this.draw();
     this.stage.focus();
   }
 
@@ -192,7 +193,7 @@ export class DeskPage {
       run.expectLater(number);
       this.draw();
     }
-    stage.news(`${this.told(sent)}: ${text}`);
+    stage.news(`${whose}, ${this.words.gave(sent)}: ${text}`);
   }
 
   tookBack(sent, { kind, text }) {

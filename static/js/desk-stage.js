@@ -114,8 +114,10 @@ export class Stage {
     if (!away) this.focus();
   }
 
+  // A question stands in the place of the field, and its first answer has the focus.
   focus() {
-    this.field.focus({ preventScroll: true });
+    const place = this.desk.dataset.mode === "habit" ? this.part("habit").querySelector("button") : this.field;
+    place.focus({ preventScroll: true });
   }
 
   toggleHelp() {

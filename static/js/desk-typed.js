@@ -4,14 +4,18 @@
 const MOST_DIGITS = 10;
 
 export class Typed {
-  // `commands` says what keys mean; `numbersFirst`: each reading begins with its number; `of`: what the number is of.
-  constructor({ commands, numbersFirst, of }) {
+  // `commands` says what keys mean; `numbersFirst`: each reading begins with its number; `of`: what the number is of;
+  // `value`: what else is typed; `wake`: the key that goes on after a mistake, one that ends nothing else here.
+  constructor({ commands, numbersFirst, of, value, wake }) {
     this.commands = commands;
     this.numbersFirst = numbersFirst;
     this.of = of;
+    this.value = value;
+    this.wake = wake;
     this.typed = "";
     this.asksNumber = numbersFirst; // the digits are a number, until Enter
     this.asksUndo = false; // the last reading goes back if the same key comes again
+    this.stopped = false; // a digit was refused: nothing counts until the reader has noticed
   }
 
   meaning(key) {
@@ -26,6 +30,7 @@ export class Typed {
     const sure = this.asksUndo;
     this.asksUndo = false;
     if (what === "help" || what === "seen") return { do: what };
+    if (this.stopped) return this.goOn(what);
     if (what === "back") return this.back(sure);
     if (what === "escape") return this.escape();
     return this.asksNumber ? this.forNumber(what, key) : this.forValue(what, key, expects);
@@ -48,6 +53,20 @@ export class Typed {
     if (what === "number") return { do: "nothing" };
     if (what === "skip" && this.numbersFirst && !this.typed) return { do: "skip" };
     return refuse(this.typed ? "Enter ends the number." : `First the number of the ${this.of}, then Enter.`);
+  }
+
+  // Hands that type on after a mistake would go on with the digits of the next one. So whatever follows is refused as
+  // well, until a key that nothing holds.
+  stop(why) {
+    this.stopped = true;
+    return refuse(`${why} Press ${this.wake}, then type this ${this.value} again.`);
+  }
+
+  goOn(what) {
+    const wakes = what === "back" || what === "escape" || what === this.wake.toLowerCase();
+    if (!wakes) return refuse(`Press ${this.wake}, then type this ${this.value} again.`);
+    this.clear(false);
+    return { do: "show" };
   }
 
   // Backspace mends what is being typed. With nothing typed it takes the last reading back, if pressed twice: hands
@@ -79,6 +98,7 @@ export class Typed {
   }
 
   clear(asksNumber) {
+    this.stopped = false;
     this.typed = "";
     this.asksNumber = asksNumber;
   }

@@ -2,6 +2,8 @@
 //
 // Enter ends a score. Where every score has two digits, a reader may choose that the second digit ends it; then a star
 // begins one that has fewer or a decimal, so that no rule about timing has to tell 4 3 from the beginning of 43.5.
+// After a mistake Enter does nothing, for it comes from habit: it would save what is left of the score, or let the next
+// one be typed in its place.
 
 import { Typed, refuse } from "./desk-typed.js";
 
@@ -26,7 +28,7 @@ export const inWords = (points) => (points === NO_SCORE ? "no score" : points);
 export class ScoreEntry extends Typed {
   // `most` is the highest score; `two`: two digits end it.
   constructor({ most, two = false, numbersFirst = false, whose = "contestant" }) {
-    super({ commands: COMMANDS, numbersFirst, of: whose });
+    super({ commands: COMMANDS, numbersFirst, of: whose, value: "score", wake: "Backspace" });
     this.most = most;
     this.two = two;
     this.exact = false; // this one score is ended by Enter alone
@@ -63,16 +65,16 @@ export class ScoreEntry extends Typed {
   }
 
   digit(key) {
-    if ((this.typed.split(".")[1] ?? "").length >= DECIMALS) return refuse("A score has two decimals at most.");
+    if ((this.typed.split(".")[1] ?? "").length >= DECIMALS) return this.stop("A score has two decimals at most.");
     const typed = this.typed === "0" ? key : this.typed + key;
-    if (Number(typed) > this.most) return refuse(`${typed} is too much: ${this.most} is the most. Enter ends a score.`);
+    if (Number(typed) > this.most) return this.stop(`${typed} is too much: ${this.most} is the most.`);
     this.typed = this.endsAtTwo && this.typed === "0" ? `0${key}` : typed;
     if (this.endsAtTwo && /^\d\d$/.test(this.typed)) return this.commit(this.typed);
     return { do: "show" };
   }
 
   point() {
-    if (this.typed.includes(".")) return refuse("There is a point already.");
+    if (this.typed.includes(".")) return this.stop("There is a point already.");
     this.typed = `${this.typed || "0"}.`;
     return { do: "show" };
   }

@@ -76,7 +76,9 @@ class ScorePage extends DeskPage {
 
   oddness(number) {
     const odd = this.page.odd[number];
+    const none = this.page.none[number];
     if (!this.known.has(number)) return `Nobody has number ${number}. Backspace to mend it.`;
+    if (none) return `${number} ${none}, so there is no score to enter. Backspace to mend the number.`;
     if (odd) return `${number} ${odd}. Backspace to mend the number, or type the score if it is right.`;
     return this.run.done.has(number) ? `You have entered ${this.stage.whose(number)} already.` : "";
   }

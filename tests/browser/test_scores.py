@@ -126,6 +126,20 @@ def test_two_browsers_that_agree_settle_every_score(sit):
     assert scores() == [(101, 4300, "settled"), (102, 3550, "settled"), (103, 0, "settled")]
 
 
+def test_that_no_score_was_given_is_one_key_and_two_who_say_so_settle_it(sit):
+    ann, ben = sit(), sit("Ben")
+    for page in (ann, ben):
+        keys(page, "-43\n")
+        kind(page, "101", "saved" if page is ann else "settled")
+        expect(row(page, "101")).to_contain_text("no score")
+        all_sent(page)
+    assert scores()[:2] == [(101, None, "settled"), (102, 4300, "settled")]
+    keys(ann, "z")
+    expect(message(ann)).to_contain_text("102")
+    keys(ben, "4-")
+    expect(message(ben)).to_have_text("Finish this score first, or clear it with Backspace.")
+
+
 def test_two_browsers_that_differ_raise_a_doubt_and_learn_no_more_than_that(sit):
     ann = sit("Ann")
     keys(ann, "41\n")
@@ -147,7 +161,7 @@ def test_the_network_is_cut_and_comes_back_in_the_middle_of_a_sheet(sit, contest
     keys(page, "44\n50.5")
     expect(message(page)).to_contain_text("50.5 is too much")
     page.keyboard.press("Backspace")
-    keys(page, "\n")
+    keys(page, "50\n")
     expect(page.locator("#sign")).to_have_attribute("data-state", "offline")
     expect(page.locator("#sign")).to_contain_text("2 readings kept on this laptop")
     assert readings() == [(101, 4300)]
@@ -242,16 +256,18 @@ class TestKeys:
         keys(page, "+")
         expect(page.get_by_role("heading", name="Scores", exact=True)).to_be_visible()
 
-    def test_more_than_the_most_is_refused_at_the_key_and_what_was_typed_stays(self, sit):
+    def test_more_than_the_most_is_refused_at_the_key_and_nothing_counts_until_it_is_noticed(self, sit):
         page = sit()
-        keys(page, "511")
-        expect(message(page)).to_contain_text("51 is too much: 50 is the most")
-        expect(page.locator("#desk")).to_have_attribute("data-trouble", "now")
-        expect(typed(page)).to_have_text("5")
-        keys(page, "0.555")
-        expect(typed(page)).to_have_text("50.")  # nor more than 50 after the point
-        page.keyboard.press("Backspace")
-        keys(page, "\n")
+        for wrong, why in (("51", "51 is too much: 50 is the most"), ("50.5", "too much"), ("43.555", "two decimals")):
+            keys(page, wrong)
+            expect(message(page)).to_contain_text(why)
+            expect(page.locator("#desk")).to_have_attribute("data-trouble", "now")
+            keys(page, "\n44\n")  # from habit, and it must save neither what was left of it nor the next in its place
+            expect(message(page)).to_have_text("Press Backspace, then type this score again.")
+            page.keyboard.press("Backspace")
+            expect(typed(page)).to_have_text("")
+            expect(now(page)).to_have_text("101")
+        keys(page, "50\n")
         all_sent(page)
         assert readings() == [(101, 5000)]
 

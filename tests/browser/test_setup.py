@@ -241,6 +241,41 @@ def test_a_book_with_problems_lists_them_all(make_page, transactional_db, tmp_pa
     assert_sound(page, "problems")
 
 
+@pytest.mark.parametrize("page_of", ["/contests/new/", "/contests/{}/entries/load/"])
+def test_a_file_that_is_too_large_is_refused_before_it_is_sent(make_page, demo, tmp_path, page_of):
+    page = make_page()
+    page.goto(page_of.format(demo.pk))
+    small, large = tmp_path / "small.csv", tmp_path / "large.csv"
+    small.write_bytes(b"number")
+    with large.open("wb") as file:
+        file.truncate(17 * 1024 * 1024)
+    chooser = page.locator("[type=file]")
+    chooser.set_input_files(large)
+    expect(page.get_by_role("alert")).to_contain_text("The file has 17 MB")
+    page.on("request", lambda request: pytest.fail("it was sent") if request.method == "POST" else None)
+    page.locator("form", has=chooser).get_by_role("button").last.click()
+    expect(chooser).to_be_focused()
+    chooser.set_input_files(small)
+    expect(page.get_by_role("alert")).to_have_count(0)
+
+
+def test_a_contest_is_deleted_once_its_name_is_typed(make_page, demo):
+    page = make_page(width=360, height=740)
+    page.goto(f"/contests/{demo.pk}/setup/")
+    page.get_by_role("link", name="Delete the contest").click()
+    expect(page.get_by_role("link", name="Download its book first")).to_be_visible()
+    name = page.get_by_label("Type the name of the contest")
+    name.fill("something else")
+    page.keyboard.press("Enter")
+    expect(name).to_have_value("something else")
+    expect(page.get_by_text("That is not its name")).to_be_visible()
+    name.fill(demo.name)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/")
+    expect(page.get_by_text("No contest yet")).to_be_visible()
+    assert not Contest.objects.exists()
+
+
 def test_the_book_is_taken_away(make_page, demo, tmp_path):
     page = make_page()
     page.goto(f"/contests/{demo.pk}/setup/")

@@ -78,12 +78,10 @@ def test_a_team_that_was_read_is_due_no_more(contest):
 
 def test_numbers_that_would_be_a_surprise_are_known_with_the_reason(contest):
     Contestant.objects.filter(number=102).update(present=False)
-    assert reasons_sheet(contest).odd_numbers() == {
-        102: "is marked as absent",
-        201: "gives no reasons on class 3",
-    }
-    assert questions(contest).odd_numbers()[201] == "does not do Questions"
-    assert team_activity(contest).odd_numbers() == {}
+    assert reasons_sheet(contest).absent_numbers() == {102: "is marked as absent"}
+    assert reasons_sheet(contest).none_from() == {201: "gives no reasons on class 3"}
+    assert questions(contest).none_from() == {201: "does not do Questions"}
+    assert team_activity(contest).absent_numbers() == team_activity(contest).none_from() == {}
 
 
 def test_a_number_or_team_that_nobody_has_is_refused(contest):
