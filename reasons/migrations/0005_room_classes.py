@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("contest", "0005_reasons_standardised_and_officials"),
-        ("reasons", "0003_entries_and_notes_of_officials"),
+        ("reasons", "0004_scores_not_given"),
     ]
 
     operations = [
