@@ -118,10 +118,6 @@ def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:
     open_to_officials = Slot.objects.filter(room__contest=contest, room__shows_key=True)
     numbers = set(open_to_officials.values_list("judging_class__number", flat=True))
     return {
-        shown.number: tuple(
-            plain.PairNotes(pair.name, pair.animals, *pair.note)
-            for pair in shown.pairs
-            if pair.note
-        )
+        shown.number: tuple(plain.PairNotes(pair.name, pair.animals, *pair.note) for pair in shown.pairs if pair.note)
         for shown in (classes_shown(contest, numbers) if numbers else ())
     }
