@@ -131,7 +131,7 @@ def standings_page(
             if s.division == standing.division
         ],
         "provisional": why_provisional(record, unsettled, standing),
-        "standardised": is_standardised(record, standing.code) and STANDARDISED,
+        "standardised": STANDARDISED if is_standardised(record, standing) else "",
         "view": view,
         "individuals": individuals,
         "individuals_counted": _of(len(individuals), everything[0], "contestant"),
@@ -195,15 +195,16 @@ def items_of(record: Record, code: str) -> set[str]:
     for judged in record.classes:
         if code in (OVERALL, PLACING, judged.category):
             found.add(f"class:{judged.number}")
-        in_list = code in (OVERALL, REASONS) or (code == judged.category and record.rules.reasons_in_category)
-        if judged.reasons and in_list:
+        if code in (OVERALL, REASONS) or (code == judged.category and record.rules.reasons_in_category):
             found.add(f"reasons:{judged.number}")
     return found | {f"part:{part.code}" for part in record.parts if code in (OVERALL, part.category)}
 
 
-def is_standardised(record: Record, code: str) -> bool:
+def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
-    return record.rules.reasons_standardised and any(item.startswith("reasons:") for item in items_of(record, code))
+    items = items_of(record, standing.code)
+    given = [judged for judged in record.classes if standing.division in judged.reasons and judged.counts_reasons]
+    return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in given)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:
