@@ -142,7 +142,7 @@ def standings_page(
             if s.division == standing.division
         ],
         "provisional": why_provisional(record, unsettled, standing),
-        "standardised": is_standardised(record, standing) and STANDARDISED,
+        "standardised": STANDARDISED if is_standardised(record, standing) else "",
         "view": view,
         "individuals": individuals,
         "individuals_counted": _of(individuals, "contestant"),
@@ -217,7 +217,8 @@ def items_of(record: Record, division: str, code: str) -> set[str]:
 def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
     items = items_of(record, standing.division, standing.code)
-    return record.rules.reasons_standardised and any(item.startswith("reasons:") for item in items)
+    given = [judged for judged in record.classes if standing.division in judged.reasons and judged.counts_reasons]
+    return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in given)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:

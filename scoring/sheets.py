@@ -148,6 +148,7 @@ class TeamSheet:
     members: tuple[MemberHead, ...]
     lines: tuple[TeamLine, ...]
     ranks: tuple[TeamRank, ...]
+    gives_reasons: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,6 +242,7 @@ class Sheets:
             members=tuple(MemberHead(c.number, shown_name(c, show_as), c.number in counting) for c in members),
             lines=tuple(self._team_lines(division, team, [c.number for c in members])),
             ranks=ranks,
+            gives_reasons=any(division in judged.reasons for judged in self._record.classes),
         )
 
     def _class(self, judged: JudgingClass, number: int) -> ClassLine:

@@ -19,6 +19,7 @@ from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
 from scoring.results.released import released
 from scoring.standings import tallied
+from tests.factories import DivisionFactory
 from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -64,6 +65,14 @@ def test_another_score_later_moves_everybodys(contest):
     who = Contestant.objects.get(contest=contest, number=101)
     decide_reasons(contest.classes.get(number=1), add_official(contest, "A", "t"), who, 1000, "Sue", "misread")
     assert reasons_of(tallied(Contest.objects.get(pk=contest.pk)), 103) != before
+
+
+def test_a_division_that_gives_no_reasons_is_told_nothing(superintendent):
+    both = (DivisionFactory(team_counting=2), DivisionFactory(code="JR", name="Junior"))
+    contest = ordered(ready(divisions=both))
+    for division, says in (("SR", True), ("JR", False)):
+        page = superintendent.get(reverse("standings-list", args=[contest.pk, division, "overall"])).content.decode()
+        assert (SAID in page) is says
 
 
 def test_it_is_asked_before_a_release(contest):
