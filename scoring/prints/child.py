@@ -81,7 +81,7 @@ def make(order: dict) -> None:
             last = time.monotonic()
             say(done=page, total=of or max(page + 1, pages))
 
-    pdf = render_pdf(html, choice.copies, material.picture, progress)
+    pdf = render_pdf(html, choice.copies, material.picture, progress, pages)
     # Moved into place whole, so that a file that is there is a file that is finished.
     half = Path(order["out"]).with_suffix(".half")
     half.write_bytes(pdf)

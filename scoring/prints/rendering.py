@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 from urllib.request import url2pathname
 
 from django.contrib.staticfiles import finders
@@ -33,6 +34,11 @@ FACES = {
     "faces-extended": re.compile("[\u0100-\u0130\u0132-\u0151\u0154-\u02ba\u1d00-\u1eff\u20a0-\u20c0\u2c60-\u2c7f]"),
     "faces-more": re.compile("[\u0370-\u1cff\u1ea0-\u1ef1\ufb1d-\ufdff\ufe70-\ufeff]"),
 }
+VARIANT = "pdf/ua-1"
+NEW_PAGE = "<!-- a new page -->"
+"""Stands in a template where a new page begins whatever came before."""
+PART = 1_000_000
+"""Characters of HTML that are laid out at once; half a gigabyte of memory."""
 _PAGE = re.compile(r"Creating layout - Page (\d+)")
 
 # So that fonts carry no time of day, and the same document is the same bytes.
@@ -98,11 +104,12 @@ def _style(name: str, for_browser: bool) -> str:
 
 
 def render_pdf(
-    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page, of: None
+    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page, of: None, pages: int = 0
 ) -> bytes:
     """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
 
-    Nothing is fetched but what the HTML carries, the static files, and the `picture`.
+    Nothing is fetched but what the HTML carries, the static files, and the `picture`. `pages` is about how many there
+    will be.
     """
     try:
         from weasyprint import HTML
@@ -123,12 +130,65 @@ def render_pdf(
                     raise FatalURLFetchingError(f"{url} is no file of this document")
             return super().fetch(url, headers)
 
-    with _told(progress), _seldom_collected():
-        document = HTML(string=html, url_fetcher=OwnFiles()).render(pdf_variant="pdf/ua-1")
+    def laid_out(text: str) -> Any:
+        return HTML(string=text, url_fetcher=OwnFiles()).render(pdf_variant=VARIANT)
+
+    with _seldom_collected():
+        first, *more = _in_parts(html)
+        if more:
+            return _part_by_part([first, *more], laid_out, copies, pages, progress)
+        with _told(progress):
+            document = laid_out(first)
         progress(len(document.pages), len(document.pages))
         if copies > 1:
             document = document.copy(document.pages * copies)
-        return document.write_pdf(pdf_identifier=b"tanbark", pdf_variant="pdf/ua-1")
+        return document.write_pdf(pdf_variant=VARIANT)
+
+
+def _in_parts(html: str) -> list[str]:
+    """A long document as several that begin on new pages, each with the head of the whole."""
+    head, *sheets = html.split(NEW_PAGE)
+    parts, size = [head], 0
+    for sheet in sheets:
+        if size > PART:
+            parts.append(head)
+            size = 0
+        parts[-1] += sheet
+        size += len(sheet)
+    return parts
+
+
+def _part_by_part(
+    parts: list[str], laid_out: Callable[[str], Any], copies: int, pages: int, progress: Progress
+) -> bytes:
+    """A PDF of parts that are laid out and painted one after another.
+
+    Every page says how many there are. Where that turns out to be another number than `pages`, all is done again.
+    """
+    from scoring.prints.one_file import Part, painted, put_together
+
+    made: list[Part] = []
+    before = 0
+    for text in parts:
+        numbered = f'<style>@page:first {{counter-reset: page {before + 1}}} :root {{--of: "{pages}"}}</style></head>'
+        with _told(lambda page, of, before=before: progress(before + page, of)):
+            document = laid_out(text.replace("</head>", numbered, 1))
+        before += len(document.pages)
+        is_last = len(made) == len(parts) - 1
+        if is_last and before != pages:
+            return _part_by_part(parts, laid_out, copies, before, progress)
+        if is_last:
+            progress(before, before)
+
+        def finish(_: Any, pdf: Any, is_last: bool = is_last) -> None:
+            made.append(painted(pdf))
+            if is_last:
+                put_together(pdf, made * copies)
+
+        written = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
+        del document
+        gc.collect()
+    return written
 
 
 @contextmanager

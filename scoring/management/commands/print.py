@@ -93,7 +93,7 @@ class Command(BaseCommand):
             if path.suffix == ".html":
                 made = html.encode()
             else:
-                made = render_pdf(html, choice.copies, material.picture, self.progress(pages))
+                made = render_pdf(html, choice.copies, material.picture, self.progress(pages), pages)
             put_in_place(path, made)
         except (WrongChoice, ContestChanging) as problem:
             raise CommandError(str(problem)) from None

@@ -12,7 +12,7 @@ from scoring.placing import PAIR_NAMES
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PairNotes, Room
-from scoring.prints.words import fit, in_groups, stacked
+from scoring.prints.words import fit, stacked
 from scoring.record import MOST_REASONS, JudgingClass
 
 SLIPS_AT_ONCE = 8
@@ -31,7 +31,7 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
         }
         for judged in chosen
     ]
-    return {"sheets": in_groups(forms, 2), "pairs": PAIR_NAMES, "pages": -(-len(forms) // 2)}
+    return {"sheets": stacked(forms, 2), "pairs": PAIR_NAMES, "pages": -(-len(forms) // 2)}
 
 
 def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:
@@ -126,7 +126,7 @@ def _speakers(material: Material, judged: JudgingClass) -> list[int]:
 KEY_FORMS = Document(
     name="key-forms",
     title="Key forms",
-    about="Two to a page, for the officials to hand in a class’s placing and its three cuts.",
+    about="Two to a page, for the officials to hand in a class’s placing and its cuts; the cut stacks are in order.",
     when="before",
     names="nobody’s",
     build=key_forms,

@@ -93,7 +93,7 @@ class _Sheets:
             key = standing.division, standing.code
             self._ranks.update(((*key, row.number), row) for row in standing.individuals)
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
-        self._losses: dict[tuple[int, str], str] = {}
+        self._losses: dict[tuple[int, str], tuple[str, ...]] = {}
         self.open = {division.code: provisional(record, result, division.code) for division in record.divisions}
 
     def person(self, person: Contestant) -> dict[str, Any]:
@@ -175,16 +175,16 @@ class _Sheets:
             "score": "" if state else self._shown(f"class:{judged.number}", person.number),
             "perfect": judged.perfect,
             "state": state,
-            "lost": self._lost(judged, placing) if known else "",
+            "lost": self._lost(judged, placing) if known else (),
             "picture": crossing(judged.official, placing) if known else "",
         }
 
-    def _lost(self, judged: JudgingClass, placing: str) -> str:
-        """In words, and made once for each of a class's 24 placings."""
+    def _lost(self, judged: JudgingClass, placing: str) -> tuple[str, ...]:
+        """Pair by pair in words, and made once for each of a class's 24 placings."""
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
-            self._losses[key] = losses(judged.official, judged.cuts, placing) or "none"
+            self._losses[key] = tuple((losses(judged.official, judged.cuts, placing) or "none").split("; "))
         return self._losses[key]
 
     def _heard(self, person: Contestant) -> dict[str, Any]:

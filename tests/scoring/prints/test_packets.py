@@ -28,7 +28,7 @@ def test_every_pair_that_costs_something_is_named_with_what_it_costs():
             if number not in judged_by_number or not placing.isdigit():
                 continue
             judged = judged_by_number[number]
-            lost = re.findall(r"([1-4]) over ([1-4]) costs (\d+)", shown["lost"])
+            lost = re.findall(r"([1-4]) over ([1-4]) costs (\d+)", "; ".join(shown["lost"]))
             other_way = {
                 (below, above)
                 for place, above in enumerate(judged.official)
@@ -80,4 +80,4 @@ def test_a_class_without_a_key_says_so_and_shows_no_score():
     classes = (replace(first, official=None, cuts=None), *material.record.classes[1:])
     shown = build(replace(material, record=replace(material.record, classes=classes)), Choice(numbers=(SPEAKER,)))
     row = shown["packets"][0]["people"][0]["classes"][0]
-    assert (row["state"], row["score"], row["lost"], row["picture"]) == ("no key yet", "", "", "")
+    assert (row["state"], row["score"], row["lost"], row["picture"]) == ("no key yet", "", (), "")

@@ -100,7 +100,7 @@ def test_the_plan_and_the_notes_come_from_the_database(shows):
     )
     contest.rooms.filter(pk=contest.rooms.first().pk).update(shows_key=shows)
     document = DOCUMENTS["room-sheets"]
-    material = load_material(contest.pk, document.needs)
+    material = load_material(contest.pk, document)
     planned = [[slot.contestant.number for slot in room.slots.order_by("starts_at")] for room in contest.rooms.all()]
     assert [[slot.number for slot in room.slots] for room in material.rooms] == planned
     page = html_of(document, material, Choice())[0]

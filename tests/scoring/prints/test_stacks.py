@@ -89,6 +89,13 @@ def test_numbers_to_wear_come_off_the_cutter_in_order():
     assert worn == sorted(person.number for person in demo().present)
 
 
+def test_key_forms_come_off_the_cutter_by_class():
+    piles, texts = cut(pdf(demo(), "key-forms", Choice()))
+    classes = [int(re.search(r"^Class (\d+):", text, re.MULTILINE).group(1)) for text in texts]
+    assert piles == 2
+    assert classes == [judged.number for judged in demo().placed_classes]
+
+
 def test_score_slips_come_off_the_cutter_as_they_are_heard():
     piles, texts = cut(pdf(demo(), "score-slips", Choice()))
     assert piles == 8
