@@ -89,11 +89,12 @@ def _keys(contest: Contest, shown: Tallied) -> Iterator[KeyLine]:
     released_at = dict(
         KeyRelease.objects.filter(judging_class__contest=contest).values_list("judging_class__number", "at")
     )
-    rows = {judged.number: judged for judged in contest.classes.all()}
+    against = against_a_critique(contest, shown)
     for judged in shown.record.classes:
-        if judged.places and judged.number in rows:
+        if judged.places:
             at = released_at.get(judged.number)
             has_key = judged.official is not None
-            against = against_a_critique(contest, rows[judged.number], shown) if has_key and not at else []
             address = reverse("public-class", args=[contest.pk, judged.number])
-            yield KeyLine(judged.number, judged.name, has_key, at and localtime(at), against, address)
+            yield KeyLine(
+                judged.number, judged.name, has_key, at and localtime(at), against.get(judged.number, []), address
+            )
