@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.models import Contest
@@ -57,6 +58,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "also": also_changed(found),
         "releases": list(contest.releases.defer("book")),
         "window": window,
+        "window_over": window is not None and window.deadline <= timezone.now(),
         "deadline": localtime(window.deadline).strftime(LOCAL_TIME) if window else first_deadline(),
         "protests": list(Protest.objects.filter(contest=contest)),
         "keys": list(_keys(contest, shown)),

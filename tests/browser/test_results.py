@@ -17,7 +17,7 @@ from scoring.results.links import make_links
 from scoring.results.publishing import publish
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.factories import ClassFactory, DivisionFactory, a_contest, people
-from tests.scoring.results.cast import change_key, read, ready, release
+from tests.scoring.results.cast import change_key, correct, read, ready, release
 
 SIZES = [(360, 740), (1280, 720)]
 
@@ -101,8 +101,15 @@ def test_long_names_fit_too(make_page, transactional_db, width, height):
         assert_sound(page, address)
     release(contest)
     make_links(contest, "Sue")
+    change_key(contest, "4213", (5, 5, 4))
+    for address in superintendents(contest):
+        page.goto(address)
+        assert_sound(page, address)
+    correct(contest, LONG[:200])
     for address in (*superintendents(contest), *public(contest)):
         page.goto(address)
+        for more in page.locator("details.moves:not([open]) > summary").all():
+            more.click()
         assert_sound(page, address)
 
 

@@ -1,10 +1,12 @@
 """The superintendent's page of results: the checklist, release, corrections, keys and protests in the browser."""
 
 import re
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from contest.models import Contest, Duty
 from scoring.models import KeyRelease, Protest, ProtestWindow, Release
@@ -187,6 +189,15 @@ class TestProtests:
         superintendent.post(start + "protests/close/", sent())
         assert "final" in body(superintendent.get(start))
         assert superintendent.post(start + "protests/", sent(by="A", text="Late")).status_code == 422
+
+    def test_after_the_deadline_it_stays_open_until_it_is_closed_and_late_ones_are_marked(
+        self, superintendent, start, taken
+    ):
+        ProtestWindow.objects.update(deadline=timezone.now() - timedelta(minutes=1))
+        superintendent.post(start + "protests/", sent(by="Coach", text="Card of 102"))
+        page = body(superintendent.get(start))
+        assert '<span class="state">time is over</span> Taken until' in page
+        assert '<span class="state">late</span>' in page
 
     def test_what_was_typed_stays(self, superintendent, start, taken):
         refused = body(superintendent.post(start + "protests/", sent(by="", text="Card of 102")), 422)
