@@ -20,7 +20,7 @@ from scoring.results.checklist import SECTIONS, Item, numbers
 from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
-from scoring.results.release import still_to_accept
+from scoring.results.release import has_rows, still_to_accept
 from scoring.results.released import released
 from scoring.standings import Tallied
 
@@ -62,7 +62,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "deadline": localtime(window.deadline).strftime(LOCAL_TIME) if window else first_deadline(),
         "protests": list(Protest.objects.filter(contest=contest)),
         "keys": list(_keys(contest, shown)),
-        "has_lists": bool(shown.result.standings),
+        "has_rows": has_rows(shown),
     }
 
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from contest.models import Contest, Duty
 from scoring.models import KeyRelease, Protest, ProtestWindow, Release
+from tests.factories import a_contest
 from tests.scoring.results.cast import change_key, lines_of, read, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -80,6 +81,15 @@ class TestRelease:
         for _ in range(2):
             assert superintendent.post(start + "release/", form).status_code == 302
         assert Release.objects.count() == 1
+
+    @pytest.mark.parametrize("empty", [{"contestants": ()}, {"contestants": (), "divisions": (), "classes": ()}])
+    def test_a_contest_without_anybody_has_nothing_to_release(self, superintendent, empty):
+        contest = a_contest(cards=(), **empty)
+        page = body(superintendent.get(f"/contests/{contest.pk}/results/"))
+        assert "Nothing to release yet" in page
+        assert "Release the results" not in page
+        refused = superintendent.post(f"/contests/{contest.pk}/results/release/", sent(page))
+        assert "Nobody is in any list yet" in body(refused, 409)
 
     def test_another_release_is_refused(self, superintendent, start, contest):
         release(contest)
