@@ -9,9 +9,10 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from scoring.record import Mark, NoMark, NoReasons, ReasonsScore, Record
+from scoring.record import Card, Mark, NoMark, NoReasons, ReasonsScore, Record
 
 MISSING = "missing"
+IN_DOUBT = "in doubt"
 
 Owner = int | tuple[str, str]
 """Whose a mark is: a contestant's number, or a team's division and name."""
@@ -34,6 +35,19 @@ class Unsettled:
         kind, _, code = item.partition(":")
         key = self.keys.get(int(code), "") if kind == "class" else ""
         return "; ".join(filter(None, (self.items.get((number, item), ""), key)))
+
+
+def known_to_be_unsettled(record: Record, cards: Iterable[Card]) -> Unsettled:
+    """What a record itself says is not settled: of `cards`, whose readings differ, those that count for somebody."""
+    present = {contestant.number for contestant in record.contestants if contestant.present}
+    counting = {judged.number for judged in record.classes if judged.places and not judged.void}
+    return Unsettled(
+        {
+            (card.number, f"class:{card.class_number}"): IN_DOUBT
+            for card in cards
+            if card.number in present and card.class_number in counting
+        }
+    )
 
 
 def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:

@@ -23,9 +23,9 @@ FEWEST_ALIKE = 3
 FEWEST_OTHERS = 4
 """Other classes from which it can be told how somebody places."""
 
-WORST, NEVER = Fraction(9, 10), Fraction(1, 2)
-"""Of what the full reversal loses: a card that loses so much is odd of somebody who never lost more elsewhere than
-NEVER, which is what placing blindly loses on average."""
+WORST, NEVER = 90, 50
+"""Hundredths of what the full reversal loses: a card that loses so much is odd of somebody who never lost more
+elsewhere than NEVER, which is what placing blindly loses on average."""
 
 FAR_FROM_MEDIAN = 20 * HUNDREDTHS
 """Points, in hundredths, that a reasons score may be away from the median of its class and official."""
@@ -111,11 +111,11 @@ class OddCards:
 
     def far_out(self) -> dict[int, list[int]]:
         """By class, whose card loses nearly everything though they placed every other class better than blindly."""
-        shares: defaultdict[int, dict[int, Fraction]] = defaultdict(dict)
+        shares: defaultdict[int, dict[int, int]] = defaultdict(dict)
         for judged in self._classes:
             losses = self._losses[judged.number]
             worst = max(losses.values())
-            share = {placing: Fraction(lost, worst or 1) for placing, lost in losses.items()}
+            share = {placing: 100 * lost // (worst or 1) for placing, lost in losses.items()}
             for who, placing in self._given[judged.number].items():
                 shares[who][judged.number] = share[placing]
         found: defaultdict[int, list[int]] = defaultdict(list)

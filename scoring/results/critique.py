@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -32,24 +33,24 @@ class ShownKey:
     corrected: str = ""
 
 
-def against_a_critique(contest: Contest, judged: JudgingClass, shown: Tallied) -> list[str]:
-    """Why a class's key should not be shown yet, in words: what is told now could still be used."""
-    number = judged.number
-    found = []
-    reasons = set(missing_reasons(shown.record).get(number, ()))
-    heard = Slot.objects.filter(judging_class=judged, state__in=[Slot.State.HEARD, Slot.State.ABSENT])
-    reasons -= set(heard.values_list("contestant__number", flat=True))
-    if reasons:
-        found.append(f"{counted(len(reasons), 'set')} of reasons not heard yet: {numbers(sorted(reasons))}")
-    if cards := missing_cards(shown.record).get(number, ()):
-        found.append(f"{counted(len(cards), 'card')} not in yet: {numbers(cards)}")
+def against_a_critique(contest: Contest, shown: Tallied) -> dict[int, list[str]]:
+    """By class, why its key should not be shown yet, in words: what is told now could still be used. Classes against
+    which nothing speaks are left out."""
+    found: defaultdict[int, list[str]] = defaultdict(list)
+    heard = Slot.objects.filter(judging_class__contest=contest, state__in=[Slot.State.HEARD, Slot.State.ABSENT])
+    heard_of = set(heard.values_list("judging_class__number", "contestant__number"))
+    for number, people in missing_reasons(shown.record).items():
+        if unheard := [person for person in people if (number, person) not in heard_of]:
+            found[number].append(f"{counted(len(unheard), 'set')} of reasons not heard yet: {numbers(unheard)}")
+    for number, people in missing_cards(shown.record).items():
+        found[number].append(f"{counted(len(people), 'card')} not in yet: {numbers(people)}")
     ends = open_ends(contest)
-    doubtful = sorted(person for person, state in ends.cards.get(number, {}).items() if state == State.DOUBT)
-    if doubtful:
-        found.append(f"{counted(len(doubtful), 'card')} in doubt: {numbers(doubtful)}")
-    if number in ends.keys:
-        found.append(f"the key is not confirmed: {ends.keys[number]}")
-    return found
+    for number, states in ends.cards.items():
+        if doubtful := sorted(person for person, state in states.items() if state == State.DOUBT):
+            found[number].append(f"{counted(len(doubtful), 'card')} in doubt: {numbers(doubtful)}")
+    for number, state in ends.keys.items():
+        found[number].append(f"the key is not confirmed: {state}")
+    return dict(found)
 
 
 @changes
@@ -66,7 +67,7 @@ def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease
         raise NotPossible(f"class {judged.number} has no key that could be shown")
     if KeyRelease.objects.filter(judging_class=judged).exists():
         raise NotPossible(f"the key of class {judged.number} is shown already")
-    against = against_a_critique(contest, judged, shown)
+    against = against_a_critique(contest, shown).get(judged.number, [])
     if against and not override.strip():
         raise NotPossible(f"{'; '.join(against)}. Say why the key is shown all the same")
     made = KeyRelease.objects.create(judging_class=judged, by=by)

@@ -10,13 +10,13 @@ from django.db.models import F, Q
 
 from contest.models import Card, Contest, Key, KeyDispute, Mark, State, Team
 from reasons.models import ReasonsScore
-from scoring.due import MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
+from scoring.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
 from scoring.record import Record
 
 TYPED_ONCE = "typed once"
 DISPUTED = "two entries differ"
 
-WORDS = {State.ONCE.value: "read once", State.DOUBT.value: "in doubt"}
+WORDS = {State.ONCE.value: "read once", State.DOUBT.value: IN_DOUBT}
 
 PRESENT = Q(contestant__present=True, contestant__ineligible=False)
 

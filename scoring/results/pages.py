@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.models import Contest
@@ -19,7 +20,7 @@ from scoring.results.checklist import SECTIONS, Item, numbers
 from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
-from scoring.results.release import still_to_accept
+from scoring.results.release import has_rows, still_to_accept
 from scoring.results.released import released
 from scoring.standings import Tallied
 
@@ -57,10 +58,11 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "also": also_changed(found),
         "releases": list(contest.releases.defer("book")),
         "window": window,
+        "window_over": window is not None and window.deadline <= timezone.now(),
         "deadline": localtime(window.deadline).strftime(LOCAL_TIME) if window else first_deadline(),
         "protests": list(Protest.objects.filter(contest=contest)),
         "keys": list(_keys(contest, shown)),
-        "has_lists": bool(shown.result.standings),
+        "has_rows": has_rows(shown),
     }
 
 
@@ -91,11 +93,12 @@ def _keys(contest: Contest, shown: Tallied) -> Iterator[KeyLine]:
     released_at = dict(
         KeyRelease.objects.filter(judging_class__contest=contest).values_list("judging_class__number", "at")
     )
-    rows = {judged.number: judged for judged in contest.classes.all()}
+    against = against_a_critique(contest, shown)
     for judged in shown.record.classes:
-        if judged.places and judged.number in rows:
+        if judged.places:
             at = released_at.get(judged.number)
             has_key = judged.official is not None
-            against = against_a_critique(contest, rows[judged.number], shown) if has_key and not at else []
             address = reverse("public-class", args=[contest.pk, judged.number])
-            yield KeyLine(judged.number, judged.name, has_key, at and localtime(at), against, address)
+            yield KeyLine(
+                judged.number, judged.name, has_key, at and localtime(at), against.get(judged.number, []), address
+            )

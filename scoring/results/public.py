@@ -56,7 +56,7 @@ class GridRow:
 def list_page(announced: Released, site: Site, standing: Standing | None, view: View | None = None) -> dict[str, Any]:
     """One list as it was announced."""
     record = announced.record
-    page = standings_page(record, announced.result, standing, site.list_address, view=view)
+    page = standings_page(record, announced.result, standing, site.list_address, announced.unsettled, view)
     more = {"class_links": class_links(record, site), "corrections": list(_corrections(announced, standing))}
     return frame(record.rules, announced, site) | page | more
 

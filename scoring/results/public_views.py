@@ -113,7 +113,7 @@ def take_home(request: HttpRequest, token: str) -> HttpResponse:
     announced = link and told(link.contest)
     if not link or not announced:
         raise Http404("That link leads nowhere, or nowhere any more.")
-    sheets = Sheets(announced.record, announced.result)
+    sheets = Sheets(announced.record, announced.result, announced.unsettled)
     team, people = None, []
     if link.team:
         team = sheets.team(link.team.division.code, link.team.name)

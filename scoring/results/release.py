@@ -39,9 +39,12 @@ class Overtaken(NotPossible):
 def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -> Release:
     """Release the results for the first time. `accepted` holds the keys of the checklist's lines that are accepted.
 
-    Raises NotAccepted where a line is not among them, and NotPossible where the results are released already.
+    Raises NotAccepted where a line is not among them, and NotPossible where the results are released already or there
+    are none.
     """
     shown = latest(contest)
+    if not has_rows(shown):
+        raise NotPossible("nobody is in any list yet, so there is nothing to release")
     if contest.releases.exists():
         raise NotPossible("the results are released already; what changes now is announced as a correction")
     return _release(contest, shown, by, accepted)
@@ -73,6 +76,11 @@ def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
     """The lines of the checklist that no earlier release of the contest accepted, in the same words."""
     known = {text for accepted in contest.releases.values_list("accepted", flat=True) for text in accepted}
     return [item for item in checklist(contest, shown) if item.text not in known]
+
+
+def has_rows(shown: Tallied) -> bool:
+    """Whether anybody is in any list, so that there is something to release."""
+    return any(standing.individuals or standing.teams for standing in shown.result.standings)
 
 
 def latest(contest: Contest) -> Tallied:

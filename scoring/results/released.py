@@ -17,6 +17,7 @@ from django.utils.timezone import localtime
 
 from contest.models import Contest
 from scoring.differences import ListDifference, differences
+from scoring.due import Unsettled, known_to_be_unsettled
 from scoring.models import Release
 from scoring.people import shown_name
 from scoring.record import Contestant, Record, ShowPeopleAs
@@ -56,6 +57,11 @@ class Released:
     result: Result
     whole: Record
     announcements: tuple[Announcement, ...]
+
+    @property
+    def unsettled(self) -> Unsettled:
+        """What was not settled when it was announced all the same."""
+        return known_to_be_unsettled(self.record, self.result.unsettled)
 
     @property
     def version(self) -> int:

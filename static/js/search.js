@@ -15,6 +15,7 @@ for (const field of document.querySelectorAll("[data-search]")) {
     return { table, rows, texts: rows.map((row) => textOf(row, cells)), keeps: rows.map((row) => textOf(row, kept)) };
   });
   const rows = tables.flatMap((one) => one.rows);
+  const named = tables.some(({ table }) => table.dataset.nouns);
   field.disabled = false;
   if (field.dataset.placeholder) field.placeholder = field.dataset.placeholder;
   field.addEventListener("input", () => {
@@ -22,10 +23,12 @@ for (const field of document.querySelectorAll("[data-search]")) {
     const holds = (text) => words.every((word) => text.includes(word));
     for (const { table, rows, texts } of tables) {
       rows.forEach((row, at) => (row.hidden = !holds(texts[at])));
-      const none = table.parentElement.querySelector("[data-none]");
-      if (none) none.hidden = rows.some((row) => !row.hidden);
+      const [tally, none] = ["[data-tally]", "[data-none]"].map((name) => table.parentElement.querySelector(name));
+      if (tally) tally.textContent = counts(table, rows);
+      if (none) none.hidden = left(rows) > 0;
     }
-    count.textContent = words.length ? tables[0].table.dataset.nouns ? counts(tables) : `${left(rows)} of ${whole}` : whole;
+    if (named) count.textContent = tables.map(({ table, rows }) => counts(table, rows)).join(", ");
+    else count.textContent = words.length ? `${left(rows)} of ${whole}` : whole;
     if (kept) {
       const same = tables.every(({ rows, keeps }) => rows.every((row, at) => row.hidden !== holds(keeps[at])));
       keep(same && left(rows) ? field.value.trim() : "", links); // what finds nobody may be a name too
@@ -44,15 +47,11 @@ function left(rows) {
   return rows.filter((row) => !row.hidden).length;
 }
 
-// "3 of 59 contestants, 1 of 18 teams"
-function counts(tables) {
-  return tables
-    .map(({ table, rows }) => {
-      const [one, many] = table.dataset.nouns.split("|");
-      const noun = `${rows.length.toLocaleString("en")} ${rows.length === 1 ? one : many}`;
-      return left(rows) === rows.length ? noun : `${left(rows).toLocaleString("en")} of ${noun}`;
-    })
-    .join(", ");
+// "3 of 59 contestants", as the table's data-nouns calls its rows.
+function counts(table, rows) {
+  const [one, many] = table.dataset.nouns.split("|");
+  const noun = `${rows.length.toLocaleString("en")} ${rows.length === 1 ? one : many}`;
+  return left(rows) === rows.length ? noun : `${left(rows).toLocaleString("en")} of ${noun}`;
 }
 
 function keep(wanted, links) {

@@ -17,7 +17,7 @@ from scoring.results.links import make_links
 from scoring.results.publishing import publish
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.factories import ClassFactory, DivisionFactory, a_contest, people
-from tests.scoring.results.cast import change_key, read, ready, release
+from tests.scoring.results.cast import change_key, correct, read, ready, release
 
 SIZES = [(360, 740), (1280, 720)]
 
@@ -101,8 +101,15 @@ def test_long_names_fit_too(make_page, transactional_db, width, height):
         assert_sound(page, address)
     release(contest)
     make_links(contest, "Sue")
+    change_key(contest, "4213", (5, 5, 4))
+    for address in superintendents(contest):
+        page.goto(address)
+        assert_sound(page, address)
+    correct(contest, LONG[:200])
     for address in (*superintendents(contest), *public(contest)):
         page.goto(address)
+        for more in page.locator("details.moves:not([open]) > summary").all():
+            more.click()
         assert_sound(page, address)
 
 
@@ -160,11 +167,63 @@ def test_lists_are_sorted_and_searched_without_a_script(make_page, contest):
     page = make_page(java_script_enabled=False)
     page.goto(f"/contests/{contest.pk}/standings/")
     page.get_by_role("link", name="No.", exact=True).click()
-    numbers = page.locator("table.individuals tbody .no")
+    numbers = page.locator("table.individuals tbody tr:visible .no")
     assert numbers.all_text_contents() == ["101", "102", "103", "104"]
     page.get_by_role("searchbox", name="Find").fill("103")
     page.get_by_role("button", name="Find").click()
     assert numbers.all_text_contents() == ["103"]
+
+
+def test_what_is_searched_stays_in_the_address_unless_it_may_be_a_name(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/standings/")
+    find, people = page.get_by_role("searchbox", name="Find"), page.locator("table.individuals tbody tr:visible")
+    find.press_sequentially("102")
+    expect(people).to_have_count(1)
+    expect(page.locator("#found")).to_have_text("1 of 4 contestants, 1 of 2 teams")
+    expect(page).to_have_url(re.compile(r"\?find=102$"))
+    page.get_by_role("link", name="Placing").click()
+    expect(page).to_have_url(re.compile(r"/SR/placing/\?find=102$"))
+    expect(people).to_have_count(1)
+    find.fill("")
+    expect(people).to_have_count(4)
+    expect(page.locator("#found")).to_have_text("4 contestants, 2 teams")
+    expect(page).not_to_have_url(re.compile("find="))
+    for name in ("given103", "somebody else"):
+        find.fill(name)
+        expect(people).to_have_count(1 if "103" in name else 0)
+        expect(page).not_to_have_url(re.compile("find="))
+    expect(page.get_by_text("No contestant fits.")).to_be_visible()
+
+
+def test_rows_that_are_not_found_are_gone_on_a_phone_too(make_page, contest):
+    page = make_page(width=360, height=740)
+    page.goto(f"/contests/{contest.pk}/standings/?find=otztal")
+    expect(page.locator("table.individuals tbody tr:visible")).to_have_count(2)
+    expect(page.locator("table.teams tbody tr:visible")).to_have_count(1)
+
+
+def test_a_list_is_sorted_by_keyboard_and_says_how(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/standings/")
+    page.get_by_role("link", name="Team", exact=True).first.focus()
+    page.keyboard.press("Enter")
+    head = page.get_by_role("columnheader", name="Team").first
+    expect(head).to_have_attribute("aria-sort", "ascending")
+    expect(page.get_by_role("table", name="Individuals, Senior, Overall, sorted by Team")).to_be_visible()
+    page.keyboard.press("Tab")  # on from the head of the individuals, not from the top of the page
+    expect(page.get_by_role("link", name="Rank").first).to_be_focused()
+
+
+def test_everybody_can_search_the_public_lists(make_page, contest):
+    release(contest)
+    page = make_page(who=None)
+    page.goto(f"/results/{contest.pk}/")
+    find = page.get_by_role("searchbox", name="Find")
+    find.press_sequentially("104")
+    expect(page.locator("table.individuals tbody tr:visible")).to_have_count(1)
+    page.keyboard.press("Enter")
+    expect(page.locator("table.individuals tbody tr:visible")).to_have_count(1)
 
 
 def test_a_key_waits_for_its_reasons_unless_somebody_says_why(make_page, transactional_db):

@@ -58,6 +58,20 @@ class TestLists:
         assert re.search(r"<strong>Corrected, \d\d:\d\d, the key of class 1 was mistyped\.</strong>", after)
         assert re.findall(r'class="no">(\d+)<', after) != re.findall(r'class="no">(\d+)<', before)
 
+    def test_what_was_announced_though_it_is_open_is_marked(self, client):
+        from tests.scoring.results.cast import read
+
+        contest = ready()
+        read(contest, 1, 101, "3142", "Zoe")
+        release(contest)
+        make_links(Contest.objects.get(pk=contest.pk), "Sue")
+        page = body(client.get(f"/results/{contest.pk}/"))
+        assert "<strong>Provisional.</strong> 1 card is in doubt." in page
+        assert page.count('<span class="open">1 card not settled</span>') == 2  # 101, and their team
+        assert "Provisional" not in body(client.get(f"/results/{contest.pk}/SR/reasons/"))
+        token = TakeHomeLink.objects.get(contestant__number=101).token
+        assert '<span class="open">in doubt</span>' in body(client.get(f"/home/{token}/"))
+
     def test_each_correction_shows_old_and_new_ranks_in_the_list_that_it_changed(self, client, start, contest):
         change_key(contest)
         correct(contest, "the key of class 1")
@@ -68,9 +82,10 @@ class TestLists:
         change_key(contest, official="2143", cuts=(2, 4, 3), number=2)
         correct(contest, "the key of class 2")
         page = body(client.get(start))
-        said = re.findall(r"<summary>Corrected, \d\d:\d\d, (the key of class \d); individuals", page)
+        said = re.findall(r"<summary>Corrected, \d\d:\d\d, (the key of class \d)</summary>", page)
         assert said == ["the key of class 2", "the key of class 1"]
-        assert "<summary>" not in body(client.get(f"/results/{contest.pk}/SR/reasons/")).partition("</table>")[0]
+        reasons = body(client.get(f"/results/{contest.pk}/SR/reasons/"))
+        assert "Corrections in this list" not in reasons
 
     def test_a_browser_that_has_it_is_not_sent_it_again(self, client, start, contest):
         tag = client.get(start).headers["ETag"]

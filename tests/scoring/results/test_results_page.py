@@ -1,13 +1,16 @@
 """The superintendent's page of results: the checklist, release, corrections, keys and protests in the browser."""
 
 import re
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from contest.models import Contest, Duty
 from scoring.models import KeyRelease, Protest, ProtestWindow, Release
+from tests.factories import a_contest
 from tests.scoring.results.cast import change_key, lines_of, read, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -78,6 +81,15 @@ class TestRelease:
         for _ in range(2):
             assert superintendent.post(start + "release/", form).status_code == 302
         assert Release.objects.count() == 1
+
+    @pytest.mark.parametrize("empty", [{"contestants": ()}, {"contestants": (), "divisions": (), "classes": ()}])
+    def test_a_contest_without_anybody_has_nothing_to_release(self, superintendent, empty):
+        contest = a_contest(cards=(), **empty)
+        page = body(superintendent.get(f"/contests/{contest.pk}/results/"))
+        assert "Nothing to release yet" in page
+        assert "Release the results" not in page
+        refused = superintendent.post(f"/contests/{contest.pk}/results/release/", sent(page))
+        assert "Nobody is in any list yet" in body(refused, 409)
 
     def test_another_release_is_refused(self, superintendent, start, contest):
         release(contest)
@@ -187,6 +199,15 @@ class TestProtests:
         superintendent.post(start + "protests/close/", sent())
         assert "final" in body(superintendent.get(start))
         assert superintendent.post(start + "protests/", sent(by="A", text="Late")).status_code == 422
+
+    def test_after_the_deadline_it_stays_open_until_it_is_closed_and_late_ones_are_marked(
+        self, superintendent, start, taken
+    ):
+        ProtestWindow.objects.update(deadline=timezone.now() - timedelta(minutes=1))
+        superintendent.post(start + "protests/", sent(by="Coach", text="Card of 102"))
+        page = body(superintendent.get(start))
+        assert '<span class="state">time is over</span> Taken until' in page
+        assert '<span class="state">late</span>' in page
 
     def test_what_was_typed_stays(self, superintendent, start, taken):
         refused = body(superintendent.post(start + "protests/", sent(by="", text="Card of 102")), 422)
