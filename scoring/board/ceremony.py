@@ -133,8 +133,7 @@ def ceremony_of(contest: Contest) -> Ceremony | None:
 def queue_of(contest: Contest, result: Result) -> list[Queued]:
     """The queue in its order, with how many rows each list has in a result."""
     return [
-        Queued(row.pk, len(rows_of(result, key_of(row), row.places)), row.revealed)
-        for row in contest.award_lists.all()
+        Queued(row.pk, len(rows_of(result, key_of(row), row.places)), row.revealed) for row in contest.award_lists.all()
     ]
 
 
