@@ -46,6 +46,12 @@ class TestAddress:
         newest = a_contest()
         assert Client().get("/board/").url == f"/board/{newest.pk}/"
 
+    def test_the_whole_page_is_packed_too(self):
+        contest = released_contest()
+        answer = Client(headers={"Accept-Encoding": "gzip"}).get(f"/board/{contest.pk}/")
+        assert answer.headers["Content-Encoding"] == "gzip"
+        assert "141.01" in gzip.decompress(answer.content).decode()
+
     def test_an_unknown_contest_is_not_found(self):
         assert Client().get("/board/99/").status_code == 404
 
