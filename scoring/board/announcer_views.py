@@ -16,7 +16,7 @@ from scoring.board.ceremony import MOVES, Moved, move_on
 from scoring.board.forms import ChangeForm, MoveForm, QueueForm
 from scoring.board.queue import queue_lists, read_places, shift, take_out
 
-ASKS_EVERY = {True: 0.9, False: 5}
+ASKS_EVERY = {True: 0.9, False: 2}
 """Seconds between two questions of an announcer's device: during a ceremony, and else."""
 
 

@@ -26,8 +26,15 @@ from scoring.results.released import Released, released
 
 Kind = Literal["judging", "awaited", "ceremony", "standings"]
 
+MOST_ROWS = 100
+"""Of one list: a hall that is shown a thousand waits for hours to see the first again. Phones are led to the rest."""
+
 ASKS_EVERY: dict[Kind, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
+
+
+MOST_MEMBERS = 12
+"""Of one team, by number: more of them nobody can read from the back row."""
 
 
 class Shown(NamedTuple):
@@ -42,14 +49,31 @@ class Shown(NamedTuple):
     short: int
     counting: tuple[int, ...]
 
+    @property
+    def members(self) -> str:
+        """Who counts for a team: `105, 107, 108`; of very large teams how many, `60 count`."""
+        if len(self.counting) > MOST_MEMBERS:
+            return f"{len(self.counting)} count"
+        return ", ".join(map(str, self.counting))
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One list of the standings, all of it; the board itself cuts it into pages."""
+    """One list of the standings, which the board itself cuts into pages; `rows` is how many it has in all."""
 
     named: NamedList
     lines: Sequence[Shown]
+    rows: int
     provisional: bool = False
+
+    @property
+    def is_cut(self) -> bool:
+        return len(self.lines) < self.rows
+
+    @property
+    def part(self) -> str:
+        """`the first 100 of 1,500`"""
+        return f"the first {len(self.lines)} of {self.rows:,}"
 
     @property
     def anchor(self) -> str:
@@ -148,10 +172,12 @@ def sheets_of(announced: Released) -> list[Sheet]:
         division.code: bool(provisional(announced.record, announced.result, division.code))
         for division in announced.record.divisions
     }
-    return [
-        Sheet(named, lines(rows_of(announced.result, named.key), names), open_ends[named.key.division])
-        for named in named_lists(announced.record, announced.result)
-    ]
+    sheets = []
+    for named in named_lists(announced.record, announced.result):
+        rows = rows_of(announced.result, named.key)
+        shown = lines(rows[:MOST_ROWS], names)
+        sheets.append(Sheet(named, shown, len(rows), open_ends[named.key.division]))
+    return sheets
 
 
 def on_stage(announced: Released, ceremony: Ceremony, award_list: AwardList | None) -> OnStage | None:

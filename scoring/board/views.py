@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.cache import patch_vary_headers
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
@@ -25,6 +26,7 @@ def newest(request: HttpRequest) -> HttpResponse:
 
 @open_to_all
 @require_safe
+@gzip_page
 def board(request: HttpRequest, pk: int) -> HttpResponse:
     """The board. A poll is answered from memory, the same for everybody."""
     made = board_now(pk)

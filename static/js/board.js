@@ -8,6 +8,7 @@
   const A_ROW = 1100;
   const SHORTEST = 8000;
   const LONGEST = 25000;
+  const SMALLEST = 6; // the style sheet has a size for each data-size up to this
 
   const place = { sheet: "", page: 0 };
   let until = 0;
@@ -15,6 +16,23 @@
 
   const sheets = () => [...document.querySelectorAll("#board [data-sheet]")];
   const rowsOf = (sheet) => [...sheet.querySelectorAll("[data-rows] > tr")];
+
+  // Sets the names of a sheet as large as they can stand in full.
+  function fit(sheet) {
+    const isCut = (element) => element.scrollHeight > 1.15 * element.clientHeight; // letters may reach out of their line
+    const title = sheet.querySelector("h1");
+    largest(title, () => isCut(title));
+    const cells = sheet.querySelector(".cells");
+    if (cells) largest(cells, () => cells.offsetWidth > cells.parentElement.clientWidth);
+    const theatre = sheet.querySelector(".theatre");
+    const names = theatre ? [...theatre.querySelectorAll("[data-fit]")] : [];
+    if (names.length) largest(theatre, () => names.some(isCut) || theatre.scrollHeight > theatre.clientHeight);
+  }
+
+  function largest(element, isTooLarge) {
+    element.dataset.size = 0;
+    while (element.dataset.size < SMALLEST && isTooLarge()) element.dataset.size++;
+  }
 
   // The pages of a sheet, each a run of rows: as few as there can be, and about equally full.
   function pagesOf(sheet) {
@@ -63,6 +81,7 @@
       controls(false);
       return;
     }
+    fit(current);
     const pages = pagesOf(current);
     place.page = Math.min(place.page, pages.length - 1);
     const page = pages[place.page];

@@ -12,9 +12,10 @@ from contest.models import Contest, Contestant, Duty
 from contest.records import save_record
 from scoring.board.queue import queue_lists
 from scoring.models import KeyRelease
+from scoring.record import Card
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.contest.watch.cast import read, small_contest
-from tests.factories import ContestantFactory, DivisionFactory, RulesFactory
+from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory
 from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, go, stage
 from tests.scoring.results.cast import ready, release, the_class
 
@@ -44,8 +45,8 @@ def steady(page):
     return page
 
 
-def assert_whole(page, where):
-    """Nothing scrolls, and every row that is shown is shown whole."""
+def assert_whole(page, where, named_in_full=True):
+    """Nothing scrolls, every row that is shown is shown whole, and who is on stage is named in full."""
     page.evaluate("document.fonts.ready")
     page.wait_for_function("document.documentElement.classList.contains('paged')")
     found = page.evaluate(
@@ -58,12 +59,20 @@ def assert_whole(page, where):
             down: root.scrollHeight - window.innerHeight,
             across: root.scrollWidth - window.innerWidth,
             cut: boxes.filter(([row, end]) => row.getBoundingClientRect().bottom > Math.min(end, foot) + 1).length,
+            spilt: [...document.querySelectorAll("[data-box] > table")].filter(
+              (table) => table.offsetWidth > table.parentElement.clientWidth
+            ).length,
+            names: [...document.querySelectorAll(".theatre, .theatre [data-fit]")].filter(
+              (part) => part.scrollHeight > 1.15 * part.clientHeight
+            ).length,
             rows: rows.length,
           };
         }"""
     )
-    assert (found["down"], found["across"], found["cut"]) == (0, 0, 0), where
-    return found["rows"]
+    rows, names = found.pop("rows"), found.pop("names")
+    assert not names or not named_in_full, where
+    assert not any(found.values()), (where, found)
+    return rows
 
 
 def every_state(contest):
@@ -164,7 +173,43 @@ def test_long_and_foreign_names_fit(make_page, transactional_db, width, height):
         page.goto(board_of(contest))
         assert_sound(page, state)
         if width > PHONE[0]:
-            assert_whole(page, state)
+            assert_whole(page, state, named_in_full=False)  # nobody is called by hundreds of letters
+
+
+ASSOCIATION = "Upper Barleyfield and Lower Oatmeadow Young Stockmen's and Stockwomen's Combined Association"
+
+
+def test_sixty_members_of_one_team_and_twelve_groups_fit(make_page, transactional_db):
+    members = tuple(
+        ContestantFactory(
+            number=number,
+            team=ASSOCIATION if number < 160 else "نادي الخيول العربية الأصيلة في الوادي",
+            first_name="Maximiliana-Evangeline",
+            last_name="Vandersloot-Abercrombington",
+            group=f"Ring {number % 12 + 1}",
+        )
+        for number in range(100, 170)
+    )
+    contest = ready(
+        rules=RulesFactory(show_people_as="name"),
+        divisions=(DivisionFactory(team_counting=60),),
+        classes=tuple(ClassFactory(number=number, name=ASSOCIATION) for number in range(1, 16)),
+        contestants=members,
+        cards=tuple(Card(1, person.number, "3124", "3124") for person in members),
+        reasons=(),
+        marks=(),
+        parts=(),
+    )
+    page = make_page(who=None)
+    for state in every_state(contest):
+        page.goto(board_of(contest))
+        for where in all_pages(page):
+            assert_whole(page, (state, where))
+    go(contest, "next", "show")
+    page.goto(board_of(contest))
+    expect(page.locator(".latest")).to_contain_text(ASSOCIATION)
+    expect(page.locator(".latest")).to_contain_text("60 count")
+    assert_whole(page, "the team")
 
 
 def test_it_turns_its_pages_by_itself_unless_it_is_held(make_page, demo):

@@ -116,6 +116,7 @@ def test_from_the_contests_to_the_standings(make_page, demo):
     expect(page.get_by_role("heading", level=1)).to_have_text("Marrowby Spring Sheep Judging Day")
     page.get_by_role("link", name="Yearling rams, meat breeds").click()
     expect(page.get_by_role("row", name=re.compile("^3142 50")).get_by_text("official placing")).to_be_visible()
+    page.get_by_role("navigation").get_by_text("After").click()
     page.get_by_role("navigation").get_by_role("link", name="Standings").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Junior, Overall")
     page.get_by_role("link", name="Senior", exact=True).click()
@@ -139,6 +140,23 @@ def test_the_keyboard_alone_reaches_and_opens_a_list(make_page, demo, size):
     assert wanted.evaluate("link => getComputedStyle(link).outlineStyle") == "solid"
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Junior, Market lambs")
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_the_way_around_takes_one_line_and_opens_to_every_page(make_page, demo, size, script):
+    page = make_page(java_script_enabled=script, **size)
+    page.goto(f"/contests/{demo.pk}/standings/")
+    around = page.get_by_role("navigation", name="This contest")
+    assert around.bounding_box()["height"] < 50
+    for part, label in (("Before", "Set-up"), ("Judging", "Doubts"), ("After", "Prints")):
+        link = around.get_by_role("link", name=label)
+        if not link.is_visible():
+            around.locator("summary", has_text=part).click()
+        expect(link).to_be_visible()
+        if script:
+            assert_sound(page, part)
+    around.get_by_role("link", name="Prints").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Prints")
 
 
 def test_the_skip_link_leads_past_the_navigation(make_page, demo):

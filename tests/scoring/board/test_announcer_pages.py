@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from contest.models import Contestant, Duty, Team
+from scoring.board.queue import take_out
 from tests.factories import RulesFactory
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, sent, stage, step_of
 from tests.scoring.results.cast import ready
@@ -208,6 +209,19 @@ class TestQueue:
         answer = ann.post(address(contest, f"queue/{first}/"), sent(contest, wish="out"))
         assert answer.status_code == 422
         assert "on stage" in answer.content.decode()
+
+    def test_a_second_device_fetches_the_queue_alone(self, contest, ann):
+        take_out(contest, contest.award_lists.get(kind="teams").pk, "Bea")
+        part = ann.get(address(contest), {"queue": ""}).content.decode()
+        assert part.lstrip().startswith('<section class="queue"')
+        assert "Move up: Senior, Overall, individuals" in part
+        assert "Move up: Senior, Overall, teams" not in part
+
+    def test_all_that_is_left_is_revealed_only_after_a_question(self, contest, ann):
+        go(contest, "begin", "next")
+        assert "3 places are still to be read. Reveal them all at once?" in text(ann, contest)
+        go(contest, "next", "next")
+        assert "at once?" not in text(ann, contest)
 
 
 class TestNames:

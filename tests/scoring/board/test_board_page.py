@@ -46,6 +46,12 @@ class TestAddress:
         newest = a_contest()
         assert Client().get("/board/").url == f"/board/{newest.pk}/"
 
+    def test_the_whole_page_is_packed_too(self):
+        contest = released_contest()
+        answer = Client(headers={"Accept-Encoding": "gzip"}).get(f"/board/{contest.pk}/")
+        assert answer.headers["Content-Encoding"] == "gzip"
+        assert "141.01" in gzip.decompress(answer.content).decode()
+
     def test_an_unknown_contest_is_not_found(self):
         assert Client().get("/board/99/").status_code == 404
 
@@ -100,6 +106,17 @@ class TestStandings:
         assert "Senior</bdi>, <bdi>Overall</bdi>, individuals" in page
         assert "Senior</bdi>, <bdi>Reasons</bdi>, teams" in page
         assert "141.01" in page
+
+    def test_a_very_long_list_is_cut_and_leads_to_the_whole(self, monkeypatch):
+        monkeypatch.setattr("scoring.board.board.MOST_ROWS", 2)
+        contest = released_contest()
+        page = text(contest)
+        assert "the first 2 of 4" in page
+        assert "139.03" in page
+        assert "135.02" not in page
+        whole = f"/results/{contest.pk}/SR/overall/"
+        assert whole in page
+        assert "135.02" in Client().get(whole).content.decode()
 
     def test_it_changes_only_with_a_correction_and_says_so(self):
         contest = released_contest()

@@ -7,6 +7,7 @@ from django.db import connections
 
 from contest.models import Contest, TrailEntry
 from contest.reading import NotPossible
+from contest.watch.revisions import revision_of
 from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
 from scoring.models import Ceremony
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of
@@ -147,6 +148,14 @@ class TestHoldingBack:
         assert holds_back(contest)
         go(contest, "next", "end")
         assert not holds_back(contest)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_move_is_known_at_once():
+    contest = ceremony_ready()
+    before = revision_of(contest.pk)
+    move_on(contest, "Ann", "begin", 0)
+    assert revision_of(contest.pk) == before + 1
 
 
 @pytest.mark.django_db(transaction=True)
