@@ -168,6 +168,11 @@ class _Draft:
     def who(self) -> tuple[str, str, tuple[str, str]] | None:
         return (self.division, "" if self.alone else fold(self.get(column.TEAM)), self.name) if self.name else None
 
+    def may_name(self, values: Values) -> bool:
+        """Whether what the list gives of a name is this one's."""
+        first, last = self.name or ("", "")
+        return first in ("", fold(values.first_name)) and last in ("", fold(values.last_name))
+
     def _number(self) -> int | None:
         text = self.get(column.NUMBER).strip("# .").removesuffix(".0")
         if not text:
@@ -311,7 +316,7 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
     open_drafts = [draft for draft in drafts if not draft.refused]
     for draft in open_drafts:
         holder = by_number.get(draft.number or 0)
-        if holder and (not draft.name or draft.name == (fold(holder.values.first_name), fold(holder.values.last_name))):
+        if holder and draft.may_name(holder.values):
             take(draft, holder)
     for draft in open_drafts:
         found = [person for person in by_who.get(draft.who, []) if person.key not in taken]

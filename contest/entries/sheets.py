@@ -69,7 +69,7 @@ def lines_of(text: str) -> list[Line]:
     number = 1
     try:
         for cells in reader:
-            line = Line(number, tuple(" ".join(cell.split()) for cell in cells))
+            line = Line(number, _filled([" ".join(cell.split()) for cell in cells]))
             number = reader.line_num + 1  # where the next row starts: one with a line break in it ends further down
             if line:
                 found.append(line)
@@ -83,6 +83,12 @@ def lines_of(text: str) -> list[Line]:
     if widest > MOST_COLUMNS:
         raise Unreadable(f"the table has {widest} columns; {MOST_COLUMNS} is the most")
     return [Line(line.number, line.cells + ("",) * (widest - len(line.cells))) for line in found]
+
+
+def _filled(cells: list[str]) -> tuple[str, ...]:
+    """The cells up to the last that holds anything: what follows are columns that a spreadsheet made of nothing."""
+    filled = max((at + 1 for at, cell in enumerate(cells) if cell), default=0)
+    return tuple(cells[:filled])
 
 
 def _decoded(data: bytes) -> str:

@@ -13,6 +13,12 @@ def field_name(field: str) -> str:
 
 
 @register.filter
+def in_thousands(number: int) -> str:
+    """A number as sentences have it: `1,559`."""
+    return f"{number:,}"
+
+
+@register.filter
 def cell(value: str | int | bool) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -29,43 +29,32 @@ MOVE_ADDRESSES = {Reading: "put-right", ReasonsReading: "put-right-reasons", Mar
 
 
 @require_safe
-def card(request, pk, class_number, number):
-    return _show(request, _card(contest_for(request, pk), class_number, number))
+def history(request, pk, find, **place):
+    """All about the paper that `find` finds at a place of the contest."""
+    return _show(request, find(contest_for(request, pk), **place))
 
 
 @require_POST
-def decide_card(request, pk, class_number, number):
-    return _decide(request, _card(contest_for(request, pk), class_number, number))
+def decide(request, pk, find, **place):
+    """Say what the paper counts as."""
+    paper = find(contest_for(request, pk), **place)
+    values = [paper.value(reading) for reading in paper.live()]
+    form = DecideForm(request.POST, key=paper.place.key, values=values, points=paper.is_points)
+    if not form.is_valid():
+        return _again(request, paper, form)
+    given = form.cleaned_data
 
+    def work():
+        deciding.decide_seen(paper, given["counts"], request.who, form.because, given.get("on_card", ""), given["seen"])
 
-@require_safe
-def reasons_score(request, pk, class_number, official, number):
-    return _show(request, _reasons(contest_for(request, pk), class_number, official, number))
-
-
-@require_POST
-def decide_reasons_score(request, pk, class_number, official, number):
-    return _decide(request, _reasons(contest_for(request, pk), class_number, official, number))
-
-
-@require_safe
-def mark(request, pk, part, number):
-    return _show(request, _mark(contest_for(request, pk), part, number))
-
-
-@require_POST
-def decide_mark(request, pk, part, number):
-    return _decide(request, _mark(contest_for(request, pk), part, number))
-
-
-@require_safe
-def team_mark(request, pk, part, team):
-    return _show(request, _team_mark(contest_for(request, pk), part, team))
-
-
-@require_POST
-def decide_team_mark(request, pk, part, team):
-    return _decide(request, _team_mark(contest_for(request, pk), part, team))
+    try:
+        submitted(request, work)
+    except deciding.Overtaken:
+        return overtaken(request, paper.contest, form, said_of(paper.live(), paper.text))
+    except (NotPossible, SubmissionReused) as problem:
+        form.add_error("counts", in_words(problem))
+        return _again(request, paper, form)
+    return _onward(given, paper)
 
 
 @require_POST
@@ -74,11 +63,11 @@ def put_right(request, pk, reading):
     contest = contest_for(request, pk)
     rows = Reading.objects.select_related("judging_class__contest", "contestant", "helper")
     stray = get_object_or_404(rows, pk=reading, judging_class__contest=contest)
-    paper = _card(contest, stray.judging_class.number, stray.number)
+    paper = find_card(contest, stray.judging_class.number, stray.number)
 
     def move(given: dict, because: str) -> tuple[Paper, Callable[[], None]]:
         judged = _class_of(contest, given)
-        there = _card(contest, judged.number, given["number"])
+        there = find_card(contest, judged.number, given["number"])
         return there, lambda: move_reading(stray, given["number"], request.who, because, judged)
 
     return _put_right(request, paper, stray, lambda because: set_aside(stray, request.who, because), move)
@@ -157,33 +146,12 @@ def _put_right(
     return _onward(given, there)
 
 
-def _decide(request, paper: Paper):
-    """Say what a card or slip counts as."""
-    values = [paper.value(reading) for reading in paper.live()]
-    form = DecideForm(request.POST, key=paper.place.key, values=values, points=paper.is_points)
-    if not form.is_valid():
-        return _again(request, paper, form)
-    given = form.cleaned_data
-
-    def work():
-        deciding.decide_seen(paper, given["counts"], request.who, form.because, given.get("on_card", ""), given["seen"])
-
-    try:
-        submitted(request, work)
-    except deciding.Overtaken:
-        return overtaken(request, paper.contest, form, said_of(paper.live(), paper.text))
-    except (NotPossible, SubmissionReused) as problem:
-        form.add_error("counts", in_words(problem))
-        return _again(request, paper, form)
-    return _onward(given, paper)
-
-
-def _card(contest: Contest, class_number: int, number: int) -> CardPaper:
+def find_card(contest: Contest, class_number: int, number: int) -> CardPaper:
     judged = get_object_or_404(contest.classes.select_related("contest"), number=class_number)
     return CardPaper(judged, number, contest.contestants.filter(number=number).select_related("division").first())
 
 
-def _reasons(contest: Contest, class_number: int, official: int, number: int):
+def find_reasons(contest: Contest, class_number: int, official: int, number: int):
     return reasons_paper(
         get_object_or_404(contest.classes.select_related("contest"), number=class_number),
         get_object_or_404(contest.reasons_officials, pk=official),
@@ -191,12 +159,12 @@ def _reasons(contest: Contest, class_number: int, official: int, number: int):
     )
 
 
-def _mark(contest: Contest, part: int, number: int):
+def find_mark(contest: Contest, part: int, number: int):
     owner = get_object_or_404(contest.contestants.select_related("division"), number=number)
     return mark_paper(_part(contest, part, Part.Scope.INDIVIDUAL), owner)
 
 
-def _team_mark(contest: Contest, part: int, team: int):
+def find_team_mark(contest: Contest, part: int, team: int):
     owner = get_object_or_404(Team.objects.select_related("division"), pk=team, division__contest=contest)
     return mark_paper(_part(contest, part, Part.Scope.TEAM), owner)
 

@@ -376,7 +376,8 @@ class TestTheFocus:
         page = sit(contest)
         held = []
         page.route("**/js/desk-run.js", lambda route: held.append(route))
-        page.reload(wait_until="commit")
+        with page.expect_request("**/js/desk-run.js"):
+            page.reload(wait_until="commit")
         expect(page.get_by_role("heading", level=1)).to_be_visible()
         keys(page, "312" + "12")
         expect(now(page)).to_have_text("")

@@ -1,7 +1,7 @@
 """What loading a list would do."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from contest.entries.matching import guess
@@ -162,6 +162,13 @@ ROWS = st.lists(
 )
 
 
+@settings(deadline=None)
+@example(
+    rows=[("", "Maisie", "Tolworthy", "", "SR", "", ""), ("101", "", "Tolworthy", "", "", "", "individual")],
+    renumber=False,
+    start=None,
+    division="",
+)
 @given(ROWS, st.booleans(), st.sampled_from([None, 101]), st.sampled_from(["", "JR"]))
 def test_whatever_is_loaded_numbers_stay_unique_and_loading_it_again_changes_nothing(rows, renumber, start, division):
     text = "\n".join(";".join(row) for row in rows)

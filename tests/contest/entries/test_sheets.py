@@ -41,6 +41,14 @@ def test_tabs_semicolons_and_commas_part_cells(text):
     assert read[1:] in ([(2, "101", "Tolworthy, Maisie")], [])
 
 
+def test_columns_that_hold_nothing_at_the_end_are_no_columns():
+    assert [line.cells for line in lines_of("No;Name;;; \n1;Ann;;\n2;;;;;;\n")] == [
+        ("No", "Name"),
+        ("1", "Ann"),
+        ("2", ""),
+    ]
+
+
 def test_lines_keep_the_numbers_they_have_in_the_file():
     assert cells('a,b\n\n"two\nlines",c\nd,e\n') == [(1, "a", "b"), (3, "two lines", "c"), (5, "d", "e")]
 
