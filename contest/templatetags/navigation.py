@@ -50,6 +50,9 @@ GROUPS = (
     ),
 )
 
+MEANWHILE = "Judging"
+"""The part that lies open on pages of no part: most of a day is spent there."""
+
 FEW = 5
 """So many pages stand beside each other; of more, only those of the part of the day that one is in."""
 
@@ -68,12 +71,16 @@ class Section:
     waiting: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass
 class Group:
-    """The pages of one part of the day; without a `title`, one that is always there."""
+    """The pages of one part of the day; without a `title`, one that is always there.
+
+    `lies_open`: where there is room its pages are listed unasked.
+    """
 
     title: str
     sections: list[Section]
+    lies_open: bool = False
 
     @property
     def is_current(self) -> bool:
@@ -91,7 +98,12 @@ def navigation(context) -> list[Group]:
     groups = [Group(title, _shown(request, contest, pages)) for title, pages in GROUPS]
     every = [section for group in groups for section in group.sections]
     _mark_current(every, request.path, reverse("contest", args=[contest.pk]))
-    return [group for group in groups if group.sections] if len(every) > FEW else [Group("", every)]
+    if len(every) <= FEW:
+        return [Group("", every)]
+    shown = [group for group in groups if group.sections]
+    meanwhile = next((group for group in shown if group.title == MEANWHILE), shown[-1])
+    next((group for group in shown if group.title and group.is_current), meanwhile).lies_open = True
+    return shown
 
 
 def _shown(request, contest, pages) -> list[Section]:

@@ -50,9 +50,10 @@ def test_the_superintendent_sees_them_all(superintendent):
 
 def test_many_pages_are_parted_by_the_day_and_the_part_one_is_in_lies_open(superintendent, as_helper):
     contest = a_contest()
-    page = part(superintendent.get(reverse("keys", args=[contest.pk])))
-    assert re.findall(r"<summary>(\w+)", page) == ["Before", "Judging", "After"]
-    assert re.findall(r'class="current"><summary>(\w+)', page) == ["Judging"]
+    for name, open_part in (("results", "After"), ("keys", "Judging"), ("contest", "Judging")):
+        page = part(superintendent.get(reverse(name, args=[contest.pk])))
+        assert re.findall(r"<summary>(\w+)", page) == ["Before", "Judging", "After"]
+        assert re.findall(r'class="open[^>]*><summary>(\w+)', page) == [open_part]
     assert "<summary>" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
 
 
