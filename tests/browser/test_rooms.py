@@ -51,6 +51,7 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
     assert len(numbers) == 20
     for place, number in enumerate(numbers):
         if place == 7:
+            saved(page)
             page.context.set_offline(True)
         if place == 14:
             page.context.set_offline(False)
