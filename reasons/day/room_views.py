@@ -30,7 +30,8 @@ def rooms(request, pk):
     """Which room, and which of its officials, is this device?"""
     contest = contest_for(request, pk)
     found = contest.rooms.prefetch_related("officials")
-    return render(request, "reasons/day/rooms.html", _shown(contest, rooms=found))
+    has_hours = ReasonsDay.objects.filter(contest=contest).exists()
+    return render(request, "reasons/day/rooms.html", _shown(contest, rooms=found, has_hours=has_hours))
 
 
 @open_to(Duty.REASONS)

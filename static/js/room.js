@@ -96,7 +96,8 @@ const acts = {
 };
 
 for (const [id, act] of Object.entries(acts)) {
-  $(id).addEventListener("click", () => {
+  $(id).addEventListener("click", (event) => {
+    if (event.detail > 1) return; // the second of a double tap, meant for the button that was here before
     const focused = document.activeElement === $(id);
     if (current()) act();
     // The button has often done its work and gone: the next one to press takes the focus.
@@ -129,7 +130,7 @@ const labels = {
 function draw() {
   const set = current();
   const state = set?.state ?? "none";
-  $("stage-label").textContent = labels[state] ?? "Everybody has been heard";
+  $("stage-label").textContent = labels[state] ?? (line.sets.length ? "Everybody has been heard" : "Nothing is planned here yet");
   $("now").textContent = set?.number ?? "";
   $("of-class").textContent = set ? `class ${set.classNumber}, ${set.className}, planned for ${set.starts}` : "";
   show("begin", state === "planned");
@@ -147,6 +148,8 @@ function draw() {
   if (document.activeElement !== $("note") && !noting) $("note").value = set?.note ?? "";
   line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, go, waiting);
   line.list($("heard"), line.done().filter((one) => one !== set), null, go, waiting);
+  show("coming-head", $("coming").children.length > 0);
+  show("heard-head", $("heard").children.length > 0);
   tick();
 }
 

@@ -53,6 +53,7 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
     assert len(numbers) == 20
     for place, number in enumerate(numbers):
         if place == 7:
+            saved(page)
             page.context.set_offline(True)
         if place == 14:
             page.context.set_offline(False)
@@ -192,6 +193,18 @@ def test_absent_out_of_order_and_heard_again(make_page):
     saved(page)
     assert room.slots.get(contestant__number=int(first)).state == Slot.State.ABSENT
     assert room.slots.get(contestant__number=int(third)).state == Slot.State.SPEAKING
+
+
+def test_a_double_tap_begins_and_does_not_stop(make_page):
+    contest = planned_contest(people=3, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    # Both taps at one place, where the button to stop comes to stand.
+    at_one_place = "({ style }) => Object.assign(style, { position: 'fixed', top: 0, left: 0 })"
+    page.eval_on_selector_all(".doing button", f"all => all.forEach({at_one_place})")
+    page.get_by_role("button", name="Begin").dblclick()
+    expect(page.locator("#stage-label")).to_have_text("Speaking")
+    saved(page)
+    assert Slot.objects.get(state=Slot.State.SPEAKING).stopped_at is None
 
 
 def test_the_limit_is_said_quietly(make_page):

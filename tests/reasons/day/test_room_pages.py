@@ -245,6 +245,15 @@ def test_an_official_of_another_room_has_no_page_here(as_helper, contest):
     assert client.get(at("reasons-room", contest, contest.rooms.first().pk, other.pk)).status_code == 404
 
 
+def test_without_hours_the_rooms_say_so(as_helper, superintendent):
+    contest = reasons_contest(rooms=1)
+    contest.reasons_day.delete()
+    room, official = first_room(contest)
+    for client in (as_helper(contest, Duty.REASONS), superintendent):
+        assert "The reasons have no hours yet" in client.get(at("reasons-rooms", contest)).content.decode()
+        assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
+
+
 def test_the_hall_is_for_everybody_by_number_alone(client, contest):
     page = client.get(at("reasons-hall", contest))
     assert page.status_code == 200
