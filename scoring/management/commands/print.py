@@ -36,7 +36,7 @@ class Lines(DjangoHelpFormatter, RawDescriptionHelpFormatter):
 def told(document):
     """A document as the help lists it."""
     orders = f" In the order of {', '.join(document.orders)}." if document.orders else ""
-    return fill(document.about + orders, 100, initial_indent=f"  {document.name:<15}", subsequent_indent=" " * 17)
+    return fill(document.about + orders, 100, initial_indent=f"  {document.name:<17}", subsequent_indent=" " * 19)
 
 
 def whole(least, most):

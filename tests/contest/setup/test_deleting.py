@@ -60,6 +60,7 @@ def fill(contest):
     room = Room.objects.create(contest=contest, name="Room 1")
     official = add_official(contest, "Mr. Brook", "Sue")
     room.officials.add(official)
+    room.classes.add(judged)
     read_reasons(judged, official, someone, 4300, "Ann", uuid4(), helper)
     contest.tie_steps.create(scope="individual", position=1, kind="class", judging_class=judged)
     Slot.objects.create(

@@ -413,5 +413,5 @@ def test_changes_of_a_draft_are_posts(superintendent, name):
 @pytest.mark.parametrize("name", ["reasons", "reasons-timetable"])
 def test_the_timetable_takes_few_queries(superintendent, django_assert_max_num_queries, name):
     contest = planned_contest(people=40, rooms=8)
-    with django_assert_max_num_queries(32):
+    with django_assert_max_num_queries(38):
         superintendent.get(at(name, contest))

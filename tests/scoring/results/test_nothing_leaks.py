@@ -9,6 +9,7 @@ import itertools
 import re
 import zipfile
 from dataclasses import dataclass
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -111,6 +112,7 @@ def addresses(contest):
         "duty": ["tabulator"],
         "scope": ["individual"],
         "move": ["begin", "next"],
+        "key": [uuid4()],
         **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job")},
     }
     for route in routes(get_resolver().url_patterns):
