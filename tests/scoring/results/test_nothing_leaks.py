@@ -89,7 +89,7 @@ def addresses(contest):
     teams = [team.pk for team in contest.divisions.get().teams.all()]
     values = {
         "pk": [contest.pk],
-        "number": [1, 2, *people.values_list("number", flat=True)],
+        "number": [1, 2, 101, 104],  # classes; somebody who may be named, and somebody who may not
         "class_number": [1],
         "contestant": people.values_list("pk", flat=True)[:1],
         "team": teams,
