@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -32,6 +33,7 @@ from scoring.results.released import Released, released
 from scoring.sheets import Sheets
 from scoring.views import newer, view_of
 
+_making_files = threading.Lock()
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
 
 
@@ -104,7 +106,7 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
         return make(announced.record, announced.result, public=True)
 
     # Made once: whoever asks may ask often.
-    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build)
+    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build, _making_files)
     response = HttpResponse(made, content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(announced.record, ending)}"'
     response.headers["Cache-Control"] = "no-cache"
