@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from contest.models import Contest, Team
 from contest.shortcuts import answer, load_contest
+from contest.watch.revisions import is_poll, nothing_new, revision_of
 from scoring.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
 from scoring.pages import find_standing
 from scoring.result import Standing
@@ -23,7 +24,10 @@ LONGEST_SEARCH = 60
 
 @require_safe
 def standings(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
-    """One list of one division; without either, the first division's overall list."""
+    """One list of one division; without either, the first division's overall list. A page that is open already asks
+    whether there is anything newer."""
+    if is_poll(request):
+        return nothing_new(request, str(revision_of(pk))) or newer()
     contest, shown = load_contest(request, pk)
     standing = find_standing(shown.result, division, code)
     if standing is None and division is not None:
@@ -52,6 +56,11 @@ def team(request: HttpRequest, pk: int, division: str, team: int) -> HttpRespons
     if not sheet:
         raise Http404("There is no such team.")
     return answer(request, "scoring/team.html", contest, shown, lambda: {"sheet": sheet, "linked": True})
+
+
+def newer() -> HttpResponse:
+    """Tells an open page that it is not the newest any more."""
+    return HttpResponse("newer\n", content_type="text/plain; charset=utf-8")
 
 
 def view_of(request: HttpRequest) -> View:

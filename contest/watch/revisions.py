@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from typing import Any
 
 from django.core.cache import cache
@@ -56,11 +57,16 @@ def is_poll(request: HttpRequest) -> bool:
     return ASKED in request.GET
 
 
-def once_a_version(name: str, version: str, make: Callable[[], Any]) -> Any:
-    """What `make` made for this version, made at most once per process while the version lasts."""
+def once_a_version(
+    name: str, version: str, make: Callable[[], Any], lock: AbstractContextManager[Any] | None = None
+) -> Any:
+    """What `make` made for this version, made at most once per process while the version lasts.
+
+    One is made at a time; what takes long brings a `lock` of its own, so that nothing else waits for it.
+    """
     kept = cache.get(name)
     if kept is None or kept[0] != version:
-        with _making:
+        with lock or _making:
             kept = cache.get(name)
             if kept is None or kept[0] != version:
                 kept = (version, make())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -16,7 +18,7 @@ from django.views.decorators.http import require_safe
 from contest.access import open_to_all
 from contest.models import Contest
 from contest.shortcuts import STARTED
-from contest.watch.revisions import once_a_version
+from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
 from scoring.models import KeyRelease
 from scoring.pages import find_standing
@@ -29,8 +31,9 @@ from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
 from scoring.results.released import Released, released
 from scoring.sheets import Sheets
-from scoring.views import view_of
+from scoring.views import newer, view_of
 
+_making_files = threading.Lock()
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
 
 
@@ -42,7 +45,12 @@ def told(contest: Contest) -> Released | None:
 @open_to_all
 @require_safe
 def public_list(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
-    """One list as it was announced; before that, only that there is nothing to see yet."""
+    """One list as it was announced; before that, only that there is nothing to see yet.
+
+    A page that is open already asks whether there is anything newer.
+    """
+    if is_poll(request):
+        return _anything_newer(request, pk)
     contest = get_object_or_404(Contest, pk=pk)
     announced = told(contest)
     if announced is None:
@@ -55,7 +63,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
 
     def build():
         page = list_page(announced, site_of(contest, announced), standing, view_of(request))
-        return page | {"window": told_of_protests(contest)}
+        return page | {"window": told_of_protests(contest), "version": version_of(contest)}
 
     return _answer(request, contest, "scoring/public/list.html", build)
 
@@ -98,7 +106,7 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
         return make(announced.record, announced.result, public=True)
 
     # Made once: whoever asks may ask often.
-    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build)
+    made = once_a_version(f"public-{contest.pk}-{ending}", _tag(contest), build, _making_files)
     response = HttpResponse(made, content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(announced.record, ending)}"'
     response.headers["Cache-Control"] = "no-cache"
@@ -172,6 +180,25 @@ def _answer(request: HttpRequest, contest: Contest, template: str, build: Callab
     return response
 
 
+def version_of(contest: Contest) -> str:
+    """Stands for what the public lists say: most changes of a contest leave it as it is."""
+    announced, window = told(contest), told_of_protests(contest)
+    keys = KeyRelease.objects.filter(judging_class__contest=contest).values_list("pk", flat=True)
+    said = (announced and announced.pk, window, contest.show_people_as, () if announced else tuple(keys))
+    return hashlib.sha256(repr(said).encode()).hexdigest()[:12]
+
+
+def _anything_newer(request: HttpRequest, pk: int) -> HttpResponse:
+    """For any number of open pages: one tiny query per half second, and the rest once a revision."""
+    revision = revision_of(pk)
+    if revision is None:
+        raise Http404("There is no such contest.")
+    version = once_a_version(
+        f"public-version-{pk}", str(revision), lambda: version_of(get_object_or_404(Contest, pk=pk))
+    )
+    return nothing_new(request, version) or newer()
+
+
 def _tag(contest: Contest) -> str:
     """Stands for what a public page shows: it changes with the contest, and when the time for protests is over."""
     window = told_of_protests(contest)
@@ -186,7 +213,7 @@ def _waiting(contest: Contest) -> dict[str, Any]:
         {"number": number, "name": name, "address": site.class_address(number)}
         for number, name in shown.values_list("judging_class__number", "judging_class__name")
     ]
-    return frame(_rules(contest), None, site) | {"class_links": classes}
+    return frame(_rules(contest), None, site) | {"class_links": classes, "version": version_of(contest)}
 
 
 def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:

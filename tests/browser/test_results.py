@@ -226,6 +226,41 @@ def test_everybody_can_search_the_public_lists(make_page, contest):
     expect(page.locator("table.individuals tbody tr:visible")).to_have_count(1)
 
 
+def test_open_pages_hear_of_a_release_and_of_a_correction(make_page, contest):
+    crowd, page = make_page(who=None), make_page()
+    for one in (crowd, page):
+        one.clock.install()
+    crowd.goto(f"/results/{contest.pk}/")
+    page.goto(f"/contests/{contest.pk}/standings/")
+    release(contest)
+    crowd.clock.fast_forward(11_000)
+    expect(crowd.locator("table.individuals tbody tr").first).to_contain_text("101")
+    change_key(contest)
+    page.clock.fast_forward(11_000)
+    page.get_by_text("The standings have changed.").get_by_role("link", name="Show it").click()
+    expect(page.locator("table.individuals tbody tr").first).to_contain_text("102")
+    expect(crowd.get_by_text("There is something newer.")).to_have_count(0)
+    correct(contest, "the key of class 1")
+    crowd.clock.fast_forward(11_000)
+    crowd.get_by_text("There is something newer.").get_by_role("link", name="Show it").click()
+    expect(crowd.locator("table.individuals tbody tr").first).to_contain_text("102")
+
+
+def test_a_page_without_an_answer_says_since_when(make_page, contest):
+    release(contest)
+    page = make_page(who=None)
+    page.clock.install()
+    page.goto(f"/results/{contest.pk}/")
+    page.route("**/results/**", lambda route: route.abort())
+    for _ in range(3):
+        with page.expect_event("requestfailed"):
+            page.clock.fast_forward(11_000)
+    expect(page.get_by_text(re.compile(r"^No answer since \d\d:\d\d:\d\d\. Still trying\.$"))).to_be_visible()
+    page.unroute_all()
+    page.clock.fast_forward(11_000)
+    expect(page.get_by_text("No answer since")).to_be_hidden()
+
+
 def test_a_key_waits_for_its_reasons_unless_somebody_says_why(make_page, transactional_db):
     contest = ready(reasons=())
     page, crowd = make_page(), make_page(who=None)

@@ -87,6 +87,13 @@ class TestPage:
         assert response.status_code == 404
         assert "There is no such page" in response.content.decode()
 
+    def test_an_open_page_asks_whether_anything_has_changed(self, superintendent):
+        contest = a_contest()
+        start = f"/contests/{contest.pk}/standings/"
+        assert f'data-version="{contest.revision}"' in superintendent.get(start).content.decode()
+        assert superintendent.get(f"{start}?v={contest.revision}").status_code == 204
+        assert superintendent.get(f"{start}?v={contest.revision - 1}").content == b"newer\n"
+
     def test_without_divisions_it_says_so(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=())
         page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()

@@ -5,6 +5,7 @@ import re
 import zipfile
 
 import pytest
+from django.core.cache import cache
 from django.test import Client
 
 from contest.models import Contest, Contestant
@@ -127,6 +128,37 @@ class TestLists:
     @pytest.mark.parametrize("address", ["XX/overall/", "SR/nothing/", "results.pdf"])
     def test_what_is_not_there_is_not_found(self, client, start, address):
         assert client.get(start + address).status_code == 404
+
+    def test_an_open_page_asks_for_anything_newer_and_hears_of_what_everybody_may_know_alone(
+        self, client, start, contest
+    ):
+        def asked():
+            cache.delete(f"revision-{contest.pk}")  # as half a second later
+            return client.get(f"{start}?v={version}").status_code
+
+        version = re.search(r'data-version="(\w+)"', body(client.get(start)))[1]
+        assert asked() == 204
+        change_key(contest)
+        assert asked() == 204
+        correct(contest, "the key of class 1")
+        assert asked() == 200
+        version = re.search(r'data-version="(\w+)"', body(client.get(start)))[1]
+        assert asked() == 204
+        assert client.get("/results/4711/?v=1").status_code == 404
+
+    def test_whoever_waits_hears_of_the_release(self, client):
+        contest = ready()
+        version = re.search(r'data-news="reload" data-version="(\w+)"', body(client.get(f"/results/{contest.pk}/")))[1]
+        assert client.get(f"/results/{contest.pk}/?v={version}").status_code == 204
+        release(contest)
+        cache.clear()
+        assert client.get(f"/results/{contest.pk}/?v={version}").status_code == 200
+
+    def test_it_costs_nothing_while_nothing_is_newer(self, client, start, django_assert_num_queries):
+        version = re.search(r'data-version="(\w+)"', body(client.get(start)))[1]
+        client.get(f"{start}?v={version}")
+        with django_assert_num_queries(0):
+            client.get(f"{start}?v={version}")
 
     def test_it_only_shows(self, client, start):
         assert client.post(start).status_code in (403, 405)
