@@ -280,10 +280,13 @@ def test_a_release_its_ceremony_and_a_correction_reach_a_board_that_nobody_touch
     expect(heading).to_have_text("The awards are next", timeout=AT_LENGTH)
     stage_hand.goto(announcer_of(contest))
     stage_hand.keyboard.press("PageDown")
+    expect(stage_hand.get_by_text("0 of 2 revealed")).to_be_visible()
     steady(stage_hand).keyboard.press("PageDown")
     expect(board.locator(".latest .number")).to_have_text("103", timeout=ON_THE_BOARD)
+    expect(stage_hand.get_by_text("1 of 2 revealed")).to_be_visible()
     steady(stage_hand).keyboard.press("PageDown")
     expect(board.locator(".latest .number")).to_have_text("101", timeout=ON_THE_BOARD)
+    expect(stage_hand.get_by_text("2 of 2 revealed")).to_be_visible()
     steady(stage_hand).get_by_role("button", name="End the ceremony").click()
     expect(heading).to_have_text("Senior, Overall, individuals", timeout=AT_LENGTH)
     first = board.locator("[data-rows] > tr:visible").first
