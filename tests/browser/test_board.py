@@ -248,6 +248,17 @@ def test_a_reading_on_one_page_is_on_the_board_within_two_seconds(make_page, tra
     assert page.evaluate("window.sameVisit")
 
 
+@pytest.mark.parametrize(("width", "height", "seconds"), [(1280, 720, "1"), (*PHONE, "3")])
+def test_a_phone_asks_less_often_than_the_screen_that_all_look_at(make_page, transactional_db, width, height, seconds):
+    contest = small_contest()
+    page = make_page(who=None, width=width, height=height)
+    page.goto(board_of(contest))
+    for number in (101, 102):
+        read(contest, 1, number, "3124")
+        expect(page.get_by_text(f"{number - 100} read", exact=True)).to_be_visible(timeout=AT_LENGTH)
+        expect(page.locator("#board")).to_have_attribute("data-poll", seconds)
+
+
 def test_a_lost_network_is_said_plainly_and_caught_up_with(make_page, transactional_db):
     contest = small_contest()
     page = make_page(who=None)
