@@ -32,6 +32,9 @@ MOST_ROWS = 100
 ASKS_EVERY: dict[Kind, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
 
+PHONES_ASK_EVERY: dict[Kind, float] = ASKS_EVERY | {"judging": 3}
+"""The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
+
 
 MOST_MEMBERS = 12
 """Of one team, by number: more of them nobody can read from the back row."""
@@ -118,6 +121,10 @@ class Board:
     @property
     def asks_every(self) -> float:
         return ASKS_EVERY[self.kind]
+
+    @property
+    def phones_ask_every(self) -> float:
+        return PHONES_ASK_EVERY[self.kind]
 
     @property
     def moves_with_time(self) -> bool:

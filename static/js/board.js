@@ -69,6 +69,8 @@
     const all = sheets();
     const paged = ON_A_PROJECTOR.matches;
     document.documentElement.classList.toggle("paged", paged);
+    const board = document.getElementById("board");
+    board.dataset.poll = paged ? board.dataset.onAScreen : board.dataset.onAPhone;
     if (!all.length) return;
     const current = all.find((sheet) => sheet.id === place.sheet) ?? all[0];
     if (current.id !== place.sheet) {

@@ -1,7 +1,8 @@
 """What a hall full of viewers costs: python -m tests.bench.bench_viewers
 
 Starts the real server on a free port with a data folder of its own, and puts to it, from this one process: helpers who
-post readings, with and without viewers whose boards ask every second; then a ceremony that all viewers watch.
+post readings, with and without viewers, a few of them screens and the rest phones, which ask as often as the board's
+page does; then a ceremony that all viewers watch.
 
 Targets: p95 of a reading with viewers at most 1.3 times that without; p95 from a reveal to a board below 1.5 s.
 """
@@ -28,7 +29,8 @@ from uuid import uuid4
 CHECKOUT = Path(__file__).resolve().parents[2]
 CONTESTANTS = 300
 HELPERS = 12
-BOARD_ASKS_EVERY = 1.0  # seconds, as the board's page does while cards are read and during a ceremony
+SCREENS = 4  # of the viewers; the rest are phones
+SCREEN_ASKS_EVERY, PHONE_ASKS_EVERY, ALL_ASK_EVERY = 1.0, 3.0, 0.9  # seconds; the last one during a ceremony
 PACE = 1.0  # seconds between two cards of a helper: nobody types faster for long
 REVEALS = 10
 ROUNDS = 4
@@ -80,6 +82,7 @@ class Viewer:
 
     browser: Browser
     address: str
+    asks_every: float
     version: str = ""
     polls: int = 0
     changes: int = 0
@@ -87,9 +90,9 @@ class Viewer:
     seen: list[float] = field(default_factory=list)
 
     async def look_on(self, until: float) -> None:
-        await asyncio.sleep(random.random() * BOARD_ASKS_EVERY)
+        await asyncio.sleep(random.random() * self.asks_every)
         while time.monotonic() < until:
-            due = time.monotonic() + BOARD_ASKS_EVERY
+            due = time.monotonic() + self.asks_every
             answer = await self.browser.ask(f"{self.address}?v={self.version}")
             self.polls += 1
             self.size += answer.size
@@ -197,7 +200,10 @@ class Hall:
             self.readers.append(Reader(browser, name, f"/contests/{self.contest.pk}/desk/readings/", cards))
         self.announcer = self._browser(let_in(self.contest, Duty.ANNOUNCER, "Announcer"))
         self.board = f"/board/{self.contest.pk}/"
-        self.viewers = [Viewer(Browser(self.port), self.board) for _ in range(self.viewer_count)]
+        self.viewers = [
+            Viewer(Browser(self.port), self.board, SCREEN_ASKS_EVERY if place < SCREENS else PHONE_ASKS_EVERY)
+            for place in range(self.viewer_count)
+        ]
 
     def _browser(self, helper) -> Browser:
         from django.conf import settings
@@ -283,7 +289,9 @@ async def compare(hall: Hall, seconds: float, pace: float) -> tuple[Span, Span]:
 
 async def ceremony(hall: Hall) -> list[float]:
     """Reveals every row while all viewers look on; seconds from each press to each board."""
-    await run(hall, 2.5, None, viewers=True)  # everybody has seen that it has begun
+    await run(hall, 2 * PHONE_ASKS_EVERY, None, viewers=True)  # everybody has seen that it has begun
+    for viewer in hall.viewers:
+        viewer.asks_every = ALL_ASK_EVERY
     delays = []
     for step in range(1, REVEALS + 1):
         for viewer in hall.viewers:

@@ -17,7 +17,7 @@ from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.contest.watch.cast import read, small_contest
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory
 from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, go, stage
-from tests.scoring.results.cast import ready, release, the_class
+from tests.scoring.results.cast import change_key, ready, release, the_class
 
 SCREENS = [(1280, 720), (3840, 2160), (1024, 768)]
 PHONE = (360, 740)
@@ -248,6 +248,17 @@ def test_a_reading_on_one_page_is_on_the_board_within_two_seconds(make_page, tra
     assert page.evaluate("window.sameVisit")
 
 
+@pytest.mark.parametrize(("width", "height", "seconds"), [(1280, 720, "1"), (*PHONE, "3")])
+def test_a_phone_asks_less_often_than_the_screen_that_all_look_at(make_page, transactional_db, width, height, seconds):
+    contest = small_contest()
+    page = make_page(who=None, width=width, height=height)
+    page.goto(board_of(contest))
+    for number in (101, 102):
+        read(contest, 1, number, "3124")
+        expect(page.get_by_text(f"{number - 100} read", exact=True)).to_be_visible(timeout=AT_LENGTH)
+        expect(page.locator("#board")).to_have_attribute("data-poll", seconds)
+
+
 def test_a_lost_network_is_said_plainly_and_caught_up_with(make_page, transactional_db):
     contest = small_contest()
     page = make_page(who=None)
@@ -262,6 +273,44 @@ def test_a_lost_network_is_said_plainly_and_caught_up_with(make_page, transactio
     page.context.set_offline(False)
     expect(page.get_by_text("3 read", exact=True)).to_be_visible(timeout=AT_LENGTH)
     expect(sign).to_be_hidden()
+
+
+def test_a_release_its_ceremony_and_a_correction_reach_a_board_that_nobody_touches(make_page, transactional_db):
+    contest = ready()
+    board, desk = make_page(who=None), make_page()
+    stage_hand = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+    heading = board.get_by_role("heading", level=1)
+    board.goto(board_of(contest))
+    expect(heading).to_have_text("Placing cards")
+    queue_lists(contest, [OVERALL], 2, "Ann")
+    results = f"/contests/{contest.pk}/results/"
+    desk.goto(results)
+    for line in desk.get_by_role("checkbox").all():
+        line.check()
+    desk.get_by_role("button", name="Release the results").click()
+    expect(heading).to_have_text("The awards are next", timeout=AT_LENGTH)
+    stage_hand.goto(announcer_of(contest))
+    stage_hand.keyboard.press("PageDown")
+    expect(stage_hand.get_by_text("0 of 2 revealed")).to_be_visible()
+    steady(stage_hand).keyboard.press("PageDown")
+    expect(board.locator(".latest .number")).to_have_text("103", timeout=ON_THE_BOARD)
+    expect(stage_hand.get_by_text("1 of 2 revealed")).to_be_visible()
+    steady(stage_hand).keyboard.press("PageDown")
+    expect(board.locator(".latest .number")).to_have_text("101", timeout=ON_THE_BOARD)
+    expect(stage_hand.get_by_text("2 of 2 revealed")).to_be_visible()
+    steady(stage_hand).get_by_role("button", name="End the ceremony").click()
+    expect(heading).to_have_text("Senior, Overall, individuals", timeout=AT_LENGTH)
+    first = board.locator("[data-rows] > tr:visible").first
+    expect(first).to_contain_text("101")
+    change_key(contest)
+    desk.goto(results)
+    desk.get_by_label("Why the results change").fill("the key was mistyped")
+    desk.get_by_role("button", name="Announce the correction").click()
+    expect(board.get_by_text(re.compile(r"corrected, \d\d:\d\d, the key was mistyped"))).to_be_visible(
+        timeout=AT_LENGTH
+    )
+    expect(first).to_contain_text("102")
+    assert_whole(board, "corrected")
 
 
 class TestCeremony:

@@ -53,7 +53,7 @@ def test_many_pages_are_parted_by_the_day_and_the_part_one_is_in_lies_open(super
     for name, open_part in (("results", "After"), ("keys", "Judging"), ("contest", "Judging")):
         page = part(superintendent.get(reverse(name, args=[contest.pk])))
         assert re.findall(r"<summary>(\w+)", page) == ["Before", "Judging", "After"]
-        assert re.findall(r'class="open[^>]*><summary>(\w+)', page) == [open_part]
+        assert re.findall(r'class="lies-open[^>]*><summary>(\w+)', page) == [open_part]
     assert "<summary>" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
 
 

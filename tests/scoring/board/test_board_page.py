@@ -248,11 +248,11 @@ class TestPolling:
         assert shared.board_now(contest.pk) is made
 
     def test_while_cards_are_read_it_is_asked_every_second_and_seldom_after(self):
-        assert 'data-poll="1"' in text(small_contest())
+        assert 'data-poll="1" data-on-a-screen="1" data-on-a-phone="3"' in text(small_contest())
         assert 'data-poll="5"' in text(released_contest())
         contest = ceremony_ready()
         go(contest, "begin")
-        assert 'data-poll="0.9"' in text(contest)
+        assert 'data-poll="0.9" data-on-a-screen="0.9" data-on-a-phone="0.9"' in text(contest)
 
     def test_the_estimate_grows_old_by_itself(self, monkeypatch):
         contest = small_contest()
