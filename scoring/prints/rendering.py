@@ -37,8 +37,8 @@ FACES = {
 VARIANT = "pdf/ua-1"
 NEW_PAGE = "<!-- a new page -->"
 """Stands in a template where a new page begins whatever came before."""
-PART = 1_000_000
-"""Characters of HTML that are laid out at once; half a gigabyte of memory."""
+PART = 500_000
+"""About as many characters of HTML are laid out at once: some hundreds of megabytes of memory."""
 _PAGE = re.compile(r"Creating layout - Page (\d+)")
 
 # So that fonts carry no time of day, and the same document is the same bytes.
@@ -81,6 +81,8 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
     )
     # Each font takes a moment to unpack.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
+    if 'class="head"' in rendered:
+        more.append("running")
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
     return rendered.replace("<!-- styles -->", links, 1), context["pages"]
@@ -133,7 +135,7 @@ def render_pdf(
     def laid_out(text: str) -> Any:
         return HTML(string=text, url_fetcher=OwnFiles()).render(pdf_variant=VARIANT)
 
-    with _seldom_collected():
+    with _seldom_collected(), _pages_named_once():
         first, *more = _in_parts(html)
         if more:
             return _part_by_part([first, *more], laid_out, copies, pages, progress)
@@ -204,6 +206,26 @@ def _seldom_collected() -> Iterator[None]:
     finally:
         gc.set_threshold(*before)
         gc.unfreeze()
+
+
+@contextmanager
+def _pages_named_once() -> Iterator[None]:
+    """For each box that is tagged, pydyf makes the references to all pages anew; here they are made once a page."""
+    import pydyf
+
+    before = pydyf.PDF.page_references
+
+    def page_references(pdf: pydyf.PDF) -> tuple[bytes, ...]:
+        known = pdf.__dict__.get("known_references", ())
+        if len(known) != pdf.pages["Count"]:
+            known = pdf.__dict__["known_references"] = before.fget(pdf)
+        return known
+
+    pydyf.PDF.page_references = property(page_references)
+    try:
+        yield
+    finally:
+        pydyf.PDF.page_references = before
 
 
 @contextmanager

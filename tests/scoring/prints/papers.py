@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import UTC, datetime, time
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -20,6 +20,7 @@ from scoring.prints.material import Material, Ribbon, Room, Slot
 from scoring.prints.rendering import html_of, render_pdf
 from scoring.record import Contestant, Record, Rules
 from scoring.tally import tally
+from tests.bench.large_contest import large_record
 
 AS_OF = datetime(2026, 4, 25, 14, 3, 22, tzinfo=UTC)
 LONG = "Wilhelmina-Alexandrina Featherstonehaugh-Cholmondeley of Upper Slaughterford-on-the-Wold"
@@ -84,6 +85,40 @@ def awkward() -> Material:
     )
 
 
+@cache
+def large(contestants: int = 1500) -> Material:
+    """A contest of many contestants in one division, of whom a class's cards are missing."""
+    record = large_record(contestants)
+    people = tuple(
+        person._replace(division="JR", group=f"{at % 40 + 1}") for at, person in enumerate(record.contestants)
+    )
+    cards = tuple(card for card in record.cards if card.class_number > 1)
+    slots = tuple(
+        Slot(person.number, 1, datetime(2026, 4, 25, 9 + at // 60, at % 60)) for at, person in enumerate(people[:300])
+    )
+    return replace(
+        material_of(replace(record, contestants=people, cards=cards)),
+        rooms=(Room("Tack room", ("Ms. Ash",), slots),),
+        doubts=(doubt(),) * 100,
+        ways_in=(way_in(),),
+    )
+
+
+def a_long_part(document: str) -> Choice:
+    """What of 1 500 contestants is long: a thousand rows and more where there are rows, many pages of the others."""
+    numbers = tuple(person.number for person in large().present[:8])
+    return {
+        "results": Choice(lists=("JR/overall",)),
+        "standings": Choice(lists=("JR/reasons",), kinds=("teams",)),
+        "ribbons": Choice(lists=("JR/overall",), places=300),
+        "ribbon-labels": Choice(lists=("JR/overall",), places=150),
+        "award-sheets": Choice(lists=("JR/overall",), places=15),
+        "script": Choice(lists=("JR/overall",), places=80),
+        "class-reports": Choice(classes=(1, 2)),
+        **dict.fromkeys(("numbers", "placing-cards", "score-slips", "packets"), Choice(numbers=numbers)),
+    }.get(document, Choice())
+
+
 def doubt():
     said = [
         SimpleNamespace(letter=letter, text=text, by="Ann", at=AS_OF, decides=False, reason="")
@@ -119,8 +154,15 @@ def html(material: Material, document: str, choice: Choice | None = None) -> str
 
 
 def pdf(material: Material, document: str, choice: Choice | None = None) -> Pdf:
+    """A document as it is printed. What several tests look at is made once."""
     choice = choice or Choice()
-    return Pdf(render_pdf(html(material, document, choice), choice.copies, material.picture))
+    page, pages = html_of(DOCUMENTS[document], material, choice)
+    return _printed(page, choice.copies, material.picture, pages)
+
+
+@lru_cache(maxsize=40)
+def _printed(page: str, copies: int, picture: Path | None, pages: int) -> Pdf:
+    return Pdf(render_pdf(page, copies, picture, pages=pages))
 
 
 class Pdf:

@@ -7,8 +7,7 @@ from scoring.explain import losses
 from scoring.points import printed
 from scoring.prints.choice import Choice
 from scoring.prints.words import ordinal
-from tests.bench.large_contest import large_record
-from tests.scoring.prints.papers import demo, material_of, pdf
+from tests.scoring.prints.papers import a_long_part, demo, large, material_of, pdf
 
 
 def rows_of(made, columns):
@@ -29,9 +28,10 @@ def test_results_list_every_rank_number_and_total():
 
 
 def test_long_lists_repeat_their_heads_and_keep_every_row():
-    material = material_of(large_record(1500))
-    standing = next(s for s in material.result.standings if s.code == "overall")
-    made = pdf(material, "results", Choice(lists=(f"{standing.division}/overall",)))
+    material = large()
+    standing = next(s for s in material.result.standings if (s.division, s.code) == ("JR", "overall"))
+    assert len(standing.individuals) == 1500
+    made = pdf(material, "results", a_long_part("results"))
     shown = [tuple(map(int, line.split()[:2])) for line in rows_of(made, 2)]
     assert shown == [(row.rank, row.number) for row in standing.individuals]
     with_rows = [page.extract_text() for page in made.pages if re.search(r"^\d+ \d+ ", page.extract_text(), re.M)]
@@ -41,8 +41,8 @@ def test_long_lists_repeat_their_heads_and_keep_every_row():
 
 
 def test_check_in_lists_name_all_of_1500():
-    material = material_of(large_record(1500))
-    made = pdf(material, "check-in", Choice(order="number"))
+    material = large()
+    made = pdf(material, "check-in")
     listed = re.findall(r"^(\d+) First Last", made.text, re.M)
     assert sorted(map(int, listed)) == sorted(person.number for person in material.record.contestants)
 

@@ -1,13 +1,28 @@
 """Every document, from a full contest, an empty one and one whose names hardly fit."""
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
 
 import pytest
+from django.conf import settings
 
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from tests.scoring.prints.papers import a_part, awkward, demo, empty, html, pdf
+from tests.scoring.prints.papers import a_long_part, a_part, awkward, demo, empty, html, large, pdf
 
+# Prints the digests of some documents, one of them made part by part.
+DIGESTS = """
+import django
+django.setup()
+from hashlib import sha256
+from scoring.prints import rendering
+from tests.scoring.prints.papers import a_part, awkward, pdf
+for document in ("packets", "award-sheets", "check-in"):
+    rendering.PART = 20_000 if document == "packets" else 500_000
+    print(sha256(pdf(awkward(), document, a_part(awkward(), document)).data).hexdigest())
+"""
 CUT = {"placing-cards", "numbers", "score-slips", "key-forms"}
 TO_THE_EDGE = CUT | {"ribbon-labels"}
 
@@ -16,6 +31,16 @@ TO_THE_EDGE = CUT | {"ribbon-labels"}
 @pytest.mark.parametrize("of", [demo, awkward])
 def test_everything_stands_on_the_page_and_beside_each_other(document, of):
     made = pdf(of(), document, a_part(of(), document))
+    assert made.outside() == []
+    assert made.overlapping() == []
+    if document not in TO_THE_EDGE:
+        assert made.inked_edges() == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_a_large_contest_stands_on_its_pages_too(document):
+    # Group sheets have a place to tick for each card.
+    made = pdf(large(300 if document == "group-sheets" else 1500), document, a_long_part(document))
     assert made.outside() == []
     assert made.overlapping() == []
     if document not in TO_THE_EDGE:
@@ -37,6 +62,7 @@ def test_it_is_tagged_titled_and_has_its_fonts(document):
     assert made.title == f"{DOCUMENTS[document].title} – Marrowby Spring Sheep Judging Day"
     assert "pdfuaid:part" in made.about
     assert "StructTreeRoot" in made.catalogue
+    assert made.catalogue["MarkInfo"]["Marked"]
     assert made.catalogue["Lang"] == b"en"
     assert made.fonts_left_out() == []
 
@@ -73,9 +99,20 @@ def test_copies_are_whole_sets_one_after_another():
     assert ["Class 1:" in page.extract_text() for page in made.pages] == [True, False] * 3
 
 
-def test_the_same_state_and_choice_gives_the_same_bytes():
-    choice = a_part(awkward(), "packets")
-    assert pdf(awkward(), "packets", choice).data == pdf(awkward(), "packets", choice).data
+def test_the_same_state_and_choice_gives_the_same_bytes_in_every_process():
+    digests = set()
+    for seed in ("1", "2"):
+        made = subprocess.run(
+            [sys.executable, "-c", DIGESTS],
+            cwd=settings.BASE_DIR,
+            env=os.environ | {"PYTHONHASHSEED": seed, "TZ": f"Etc/GMT+{seed}"},
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        digests.add(made.stdout)
+    assert len(digests) == 1
+    assert len(digests.pop().split()) == 3
 
 
 def test_fonts_beyond_latin_come_along_only_where_they_are_needed():

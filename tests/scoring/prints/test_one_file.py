@@ -1,0 +1,116 @@
+"""A long document is made part by part, and nobody can tell from its file."""
+
+import pytest
+from pdfminer.pdftypes import resolve1
+
+from scoring.prints import rendering
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from scoring.prints.rendering import html_of, render_pdf
+from tests.scoring.prints.papers import Pdf, a_part, awkward, demo, pdf
+
+LONG = ("packets", "placing-cards", "award-sheets")
+
+
+def in_parts(monkeypatch, material, document, choice, pages=None):
+    page, expected = html_of(DOCUMENTS[document], material, choice)
+    with monkeypatch.context() as patch:
+        patch.setattr(rendering, "PART", len(page) // 6)
+        assert len(rendering._in_parts(page)) > 1
+        return Pdf(render_pdf(page, choice.copies, pages=expected if pages is None else pages))
+
+
+def texts(made):
+    return [page.extract_text() for page in made.pages]
+
+
+@pytest.mark.parametrize("document", LONG)
+def test_it_reads_as_though_it_had_been_made_at_once(monkeypatch, document):
+    choice = a_part(demo(), document)
+    made, whole = in_parts(monkeypatch, demo(), document, choice), pdf(demo(), document, choice)
+    assert texts(made) == texts(whole)
+    assert (made.title, made.about, made.catalogue["Lang"]) == (whole.title, whole.about, whole.catalogue["Lang"])
+    assert made.fonts_left_out() == []
+
+
+def test_a_wrong_estimate_of_its_pages_is_put_right(monkeypatch):
+    choice = a_part(demo(), "packets")
+    made = in_parts(monkeypatch, demo(), "packets", choice, pages=3)
+    assert texts(made) == texts(pdf(demo(), "packets", choice))
+    assert f"Page 1 of {len(made.pages)}" in made.text
+
+
+def test_copies_are_whole_sets_here_too(monkeypatch):
+    one = a_part(awkward(), "packets")
+    made = in_parts(monkeypatch, awkward(), "packets", Choice(numbers=one.numbers, copies=2))
+    assert texts(made) == texts(pdf(awkward(), "packets", one)) * 2
+    assert len(tagged(made)) == len(made.pages)
+
+
+@pytest.mark.parametrize("document", LONG)
+def test_its_tags_hold_together(monkeypatch, document):
+    choice = a_part(demo(), document)
+    assert tagged(in_parts(monkeypatch, demo(), document, choice)) == tagged(pdf(demo(), document, choice))
+
+
+def test_its_bookmarks_lead_through_the_whole(monkeypatch):
+    choice = a_part(demo(), "packets")
+    made, whole = in_parts(monkeypatch, demo(), "packets", choice), pdf(demo(), "packets", choice)
+    assert bookmarks(made) == bookmarks(whole)
+    assert len(bookmarks(made)) > 5
+
+
+def tagged(made):
+    """Of each page, how many pieces have a tag, and how many of these tags are in the one tree: heads and feet are not.
+
+    Every piece of every page must belong to one tag of this page.
+    """
+    tree = resolve1(made.catalogue["StructTreeRoot"])
+    (root,) = (resolve1(kid) for kid in tree["K"])
+    assert str(root["S"]) == "/'Document'"
+    under = tags_under(tree["K"])
+    by_page = resolve1(resolve1(tree["ParentTree"])["Nums"])
+    pages = [page.page_obj.attrs for page in made.pages]
+    ids = [page.page_obj.pageid for page in made.pages]
+    assert [page["StructParents"] for page in pages] == by_page[::2] == list(range(len(pages)))
+    assert resolve1(made.catalogue["Pages"])["Count"] == len(pages)
+    counts = []
+    for page, of_page in zip(ids, by_page[1::2], strict=True):
+        tags = resolve1(of_page)
+        for piece, reference in enumerate(tags):
+            tag = resolve1(reference)
+            assert tag["Pg"].objid == page
+            assert piece in tag["K"]
+        counts.append((len(tags), sum(reference.objid in under for reference in tags)))
+    assert all(within for _, within in counts)
+    return counts
+
+
+def tags_under(kids):
+    found, left = set(), list(kids)
+    while left:
+        kid = left.pop()
+        if not isinstance(kid, int):
+            assert kid.objid not in found
+            found.add(kid.objid)
+            for child in resolve1(kid)["K"]:
+                assert isinstance(child, int) or resolve1(child)["P"].objid == kid.objid
+                left.append(child)
+    return found
+
+
+def bookmarks(made):
+    """Titles and pages, in their order, each as deep as it lies."""
+    pages = {page.page_obj.pageid: number for number, page in enumerate(made.pages, start=1)}
+
+    def below(item, depth):
+        before = None
+        while item is not None:
+            mark = resolve1(item)
+            assert ("Prev" in mark) == (before is not None)
+            yield depth, mark["Title"], pages[mark["Dest"][0].objid]
+            if "First" in mark:
+                yield from below(mark["First"], depth + 1)
+            before, item = item, mark.get("Next")
+
+    return list(below(resolve1(made.catalogue["Outlines"])["First"], 0))
