@@ -12,6 +12,7 @@ from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from reasons.day.timetable import Wishes, reasons_classes
 from reasons.models import ReasonsDay
 from reasons.planning.clock import clock_time, minute_of_day
+from scoring.record import MOST_REASONS
 
 MOST_MINUTES = 180
 
@@ -173,13 +174,14 @@ class EventForm(ReadingForm):
     def clean_marks(self):
         marks = self.cleaned_data["marks"] or {}
         if not isinstance(marks, dict) or not all(map(_is_mark, marks.values())):
-            raise forms.ValidationError("each mark is a number of points, or of half points")
+            raise forms.ValidationError(f"each mark is 0 to {MOST_REASONS} points, whole or half")
         return marks
 
 
 def _is_mark(points: Any) -> bool:
-    """Whole or half points: what a form may bring as JSON, 1e999 too."""
-    return isinstance(points, int | float) and math.isfinite(points) and points * 2 == int(points * 2)
+    """Whole or half points from 0 to 50; JSON may bring anything, 1e999 too."""
+    is_number = isinstance(points, int | float) and math.isfinite(points)
+    return is_number and 0 <= points <= MOST_REASONS and points * 2 == int(points * 2)
 
 
 class NotesForm(forms.Form):

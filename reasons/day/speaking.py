@@ -67,15 +67,10 @@ def call_back(slot: Slot, by: str) -> None:
 def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str, float], by: str) -> None:
     """Keep an official's own note and component marks, for `by` to see again. The trail says only that there is one.
 
-    Raises NotPossible for a mark that the contest does not name, or above what it gives at most.
+    The marks are as the contest named them when they were written, perhaps without a network and long ago: they are
+    kept whatever it names now.
     """
     slot = _locked(slot)
-    most = dict(slot.room.contest.reasons_day.components)
-    for name, points in marks.items():
-        if name not in most:
-            raise NotPossible(f"this contest gives no marks for {name}")
-        if not 0 <= points <= most[name]:
-            raise NotPossible(f"{name} is given 0 to {most[name]} points")
     about = {"judging_class": slot.judging_class, "contestant": slot.contestant, "official": official, "by": by}
     SetNote.objects.update_or_create(**about, defaults={"note": note, "marks": marks})
     _tell(slot, by, "noted")

@@ -29,3 +29,5 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{path}: the book cannot be written there: {error.strerror}") from None
         self.stdout.write(f"{record.rules.name} written to {path}")
+        if record.rules.reasons_standardised:
+            self.stdout.write("It holds the scores as they were given; a book cannot say that they are standardised.")

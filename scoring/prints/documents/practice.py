@@ -17,7 +17,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 
 
 DOCUMENT = Document(
-    name="practice-sheets",
+    name="practice",
     title="Practice sheets for reasons",
     about="How a set of reasons is built, and for each reasons class a sheet to take notes on.",
     when="before",

@@ -5,8 +5,10 @@ import zipfile
 from fractions import Fraction
 
 import pytest
+from django.core.management import call_command
 from django.urls import reverse
 
+from contest.book import read_book
 from contest.models import Contest
 from contest.records import load_record
 from contest.setup.contests import change_rules
@@ -115,6 +117,15 @@ def test_the_book_holds_the_scores_as_given(contest):
     again = record_of(bytes(made.book))
     assert not again.rules.reasons_standardised
     assert sorted(score.hundredths for score in again.reasons) == [3000, 3400, 4400, 4600]
+
+
+@pytest.mark.parametrize("whether", [True, False])
+def test_whoever_takes_a_book_away_at_the_terminal_is_told(contest, whether, tmp_path):
+    ordered(contest, whether)
+    out = io.StringIO()
+    call_command("export_book", contest.pk, tmp_path / "book", stdout=out)
+    assert ("scores as they were given" in out.getvalue()) is whether
+    assert {score.hundredths for score in read_book(tmp_path / "book").reasons} == {3000, 3400, 4400, 4600}
 
 
 def test_downloads_follow_and_say_it(contest):
