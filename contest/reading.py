@@ -6,14 +6,16 @@ A reading is only ever added. What the readings of a card come to is worked out 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 from uuid import UUID, uuid4
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
-from contest.models import Card, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
+from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import record_change
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.record import NO_CARD, UNREADABLE
@@ -22,6 +24,18 @@ from scoring.settling import Given, settle
 
 class NotPossible(ValueError):
     """Raised for a change that cannot be made, in words for whoever asked for it."""
+
+
+class _Due(Protocol):
+    """A card or score that is due. `state` is None while nobody has read it; `mine` if whoever asks has."""
+
+    @property
+    def state(self) -> str | None: ...
+    @property
+    def mine(self) -> bool: ...
+
+
+Due = TypeVar("Due", bound=_Due)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +203,17 @@ def settle_card(judging_class: JudgingClass, contestant: Contestant | None) -> C
         defaults={"placing": settlement.value, "second": settlement.second, "state": settlement.state},
     )
     return card
+
+
+def left_to_read(contest: Contest, due: Iterable[Due]) -> list[Due]:
+    """Those cards or scores that whoever they were looked up for has still to read.
+
+    Nobody reads one twice, unless the contest allows it: then everybody may read all, but every one once first.
+    """
+    unsettled = [one for one in due if one.state in (None, State.ONCE)]
+    if contest.same_reader_twice:
+        return [one for one in unsettled if one.state is None] or unsettled
+    return [one for one in unsettled if not one.mine]
 
 
 def readings_of_card(judging_class: JudgingClass, contestant: Contestant | None) -> QuerySet[Reading]:

@@ -25,7 +25,7 @@ from contest.models import (
     State,
     Team,
 )
-from contest.reading import Fate, NotPossible
+from contest.reading import Fate, NotPossible, left_to_read
 from contest.score_reading import Points
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import read_reasons
@@ -223,7 +223,7 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
             place = judged.pk, official.pk
             lines = [Line(pk, 0, state=states[place].get(pk), mine=pk in mine[place]) for pk in due]
             others = {pk for other in officials if other != official for pk in heard[other.pk]}
-            elsewhere = sum(line.state is None and line.of in others for line in to_read(contest, lines))
+            elsewhere = sum(line.state is None and line.of in others for line in left_to_read(contest, lines))
             lists.append(OfOfficial(official, count(contest, lines), elsewhere))
         found.append(ClassLists(judged, len(due), len(set(due).difference(*heard.values())), tuple(lists)))
     return found
@@ -253,17 +253,6 @@ def marks_lists(contest: Contest, who: str) -> list[PartList]:
     return found
 
 
-def to_read(contest: Contest, lines: Sequence[Line]) -> list[Line]:
-    """Those scores that whoever asked for the lines has still to read.
-
-    Nobody reads a score twice, unless the contest allows it: then everybody may read all, but every one once first.
-    """
-    unsettled = [line for line in lines if line.state in (None, State.ONCE)]
-    if contest.same_reader_twice:
-        return [line for line in unsettled if line.state is None] or unsettled
-    return [line for line in unsettled if not line.mine]
-
-
 def of_group(lines: Iterable[Line], group: str | None) -> list[Line]:
     """The lines of one group; `None` is for all of them."""
     return [line for line in lines if group is None or line.group == group]
@@ -279,7 +268,7 @@ def count(contest: Contest, lines: Sequence[Line]) -> Count:
         once=having(State.ONCE),
         settled=having(State.SETTLED),
         doubtful=having(State.DOUBT),
-        yours=len(to_read(contest, lines)),
+        yours=len(left_to_read(contest, lines)),
     )
 
 

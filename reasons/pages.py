@@ -14,10 +14,10 @@ from django.utils.http import urlencode
 from contest.desk.pages import LAST, NOBODY, desk_of
 from contest.marks import fate_of_mark
 from contest.models import Contest, MarkReading
-from contest.reading import Fate
+from contest.reading import Fate, left_to_read
 from contest.score_reading import in_words
 from contest.watch.progress import group_order
-from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group, to_read
+from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
 from reasons.forms import NO_SCORE
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import fate_of_reasons
@@ -42,7 +42,7 @@ def entry_page(sheet: Sheet, group: str | None, lines: list[Line], who: str, she
         "sheet": sheet_address(sheet),
         "label": sheet.label,
         "most": sheet.most,
-        "expected": [line.number for line in to_read(contest, due)],
+        "expected": [line.number for line in left_to_read(contest, due)],
         "odd": {**elsewhere(lines, group), **sheet.absent_numbers()},
         "none": sheet.none_from(),
         "known": _known(sheet, lines),

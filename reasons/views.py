@@ -17,11 +17,11 @@ from contest.access import contest_for, open_to
 from contest.desk import answers
 from contest.marks import take_back_mark
 from contest.models import Contest, Duty, JudgingClass, MarkReading
-from contest.reading import NotPossible
+from contest.reading import NotPossible, left_to_read
 from contest.submissions import submission_of, submitted
 from reasons import pages
 from reasons.checking import class_scores, part_marks
-from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists, to_read
+from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
 from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
 from reasons.models import ReasonsReading
 from reasons.reading import add_official, remove_official, take_back_reasons
@@ -168,14 +168,14 @@ def _read(request, find_sheet: Callable[[], Sheet]):
 
 def _expected(request, sheet: Sheet):
     lines = of_group(sheet.lines(request.who), request.GET.get("group"))
-    return JsonResponse({"numbers": [line.of for line in to_read(sheet.contest, lines)]})
+    return JsonResponse({"numbers": [line.of for line in left_to_read(sheet.contest, lines)]})
 
 
 def _sheet_page(request, sheet: Sheet):
     """Where a sheet is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
     group = request.GET.get("group")
     lines = sheet.lines(request.who)
-    due = to_read(sheet.contest, of_group(lines, group))
+    due = left_to_read(sheet.contest, of_group(lines, group))
     if request.method != "POST":
         form = PlainScoreForm(initial={"number": due[0].number if due else None})
         return _show_sheet(request, sheet, group, lines, form, uuid4())

@@ -24,7 +24,7 @@ from contest.models import (
     State,
     Touches,
 )
-from contest.reading import NotPossible
+from contest.reading import NotPossible, left_to_read
 from contest.trail import record_change
 from scoring.record import NO_CARD
 
@@ -273,14 +273,8 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
 
 
 def _to_read(contest: Contest, sheets: Sequence[_Sheet]) -> list[_Sheet]:
-    """Those of a stack's cards that whoever asks has still to read.
-
-    Nobody reads a card twice, unless the contest allows it: then everybody may read all, but every card once first.
-    """
-    unsettled = [sheet for sheet in sheets if sheet.present and sheet.state in (None, State.ONCE)]
-    if contest.same_reader_twice:
-        return [sheet for sheet in unsettled if sheet.state is None] or unsettled
-    return [sheet for sheet in unsettled if not sheet.mine]
+    """Those of a stack's cards that whoever asks has still to read; a card of somebody absent is nobody's to read."""
+    return left_to_read(contest, [sheet for sheet in sheets if sheet.present])
 
 
 def _count(

@@ -5,9 +5,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from contest.models import Contestant
-from contest.reading import NotPossible
+from contest.reading import NotPossible, left_to_read
 from reasons.checking import class_scores
-from reasons.entry import marks_lists, of_group, points_of, reasons_lists, to_read
+from reasons.entry import marks_lists, of_group, points_of, reasons_lists
 from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
 
 pytestmark = pytest.mark.django_db
@@ -23,7 +23,7 @@ def read(sheet, of, points=4300, by="Ann"):
 
 
 def due(sheet, who="Ann", group=None):
-    return [line.number for line in to_read(sheet.contest, of_group(sheet.lines(who), group))]
+    return [line.number for line in left_to_read(sheet.contest, of_group(sheet.lines(who), group))]
 
 
 def test_reasons_are_due_from_whoever_gives_them_and_is_here(contest):
@@ -127,7 +127,7 @@ def test_a_list_and_its_sheet_count_alike(contest):
     sheets = [reasons_sheet(contest), questions(contest), team_activity(contest)]
     for sheet in sheets:
         read(sheet, sheet.lines("Ann")[0].of)
-    of_sheets = [len(to_read(contest, sheet.lines("Ann"))) for sheet in sheets]
+    of_sheets = [len(left_to_read(contest, sheet.lines("Ann"))) for sheet in sheets]
     [lists], parts = reasons_lists(contest, "Ann"), marks_lists(contest, "Ann")
     assert [lists.officials[0].count.yours, *(part.count.yours for part in parts)] == of_sheets == [2, 2, 2]
 

@@ -170,6 +170,7 @@ class TestFourDigits:
     def all_four(self, page):
         keys(page, PLACINGS[0])
         expect(page.get_by_text("Was that the fourth digit of the last card")).to_be_visible()
+        expect(page.get_by_role("button", name="I type all four digits")).to_be_focused()
         page.keyboard.press("Enter")
         for placing in PLACINGS[1:]:
             keys(page, placing)
