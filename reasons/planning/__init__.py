@@ -18,7 +18,7 @@ timetable is built slot by slot (`building`), mended by chains of moves (`mendin
 through to the end (`searching`). `bounds` says what no timetable can beat.
 """
 
-from reasons.planning.again import Happened, Move, around, moves
+from reasons.planning.again import Happened, Move, around, moves, on_deck
 from reasons.planning.bounds import lower_bound
 from reasons.planning.plan import Bound, Plan, PlannedSet
 from reasons.planning.planner import plan
@@ -40,5 +40,6 @@ __all__ = [
     "keep_classes",
     "lower_bound",
     "moves",
+    "on_deck",
     "plan",
 ]

@@ -20,6 +20,40 @@ class Happened(NamedTuple):
     end: int
 
 
+def on_deck(
+    task: Task,
+    happened: Iterable[Happened | PlannedSet],
+    called: Iterable[PlannedSet],
+    now: int,
+    *,
+    closing: Mapping[str, int] | None = None,
+    late: Mapping[int, int] | None = None,
+) -> list[PlannedSet]:
+    """Those of the `called` sets that can stay in their room and their turn: they wait at its door.
+
+    Each keeps its time, or begins as soon as the room is free. What cannot stay is left out: its room closes, or its
+    contestant is late, not rested, or gone.
+    """
+    timing = task.timing
+    left = around(task, happened, now, closing=closing, late=late)
+    ready = {(one.number, on): one.ready for one in left.speakers for on in one.classes}
+    rooms = {room.name: room for room in left.rooms}
+    free = {room.name: room.opens for room in left.rooms}
+    rested: dict[int, int] = {}
+    found = []
+    for one in sorted(called):
+        room = rooms.get(one.room)
+        key = one.number, one.class_number
+        if room is None or not room.hears(one.class_number) or key not in ready:
+            continue
+        start = left.timing.start_from(max(one.start, free[room.name]))
+        end = start + timing.minutes
+        if start >= max(ready[key], rested.get(one.number, 0)) and (room.closes is None or end <= room.closes):
+            found.append(one._replace(start=start, end=end))
+            free[room.name], rested[one.number] = end, end + timing.gap
+    return found
+
+
 def around(
     task: Task,
     happened: Iterable[Happened | PlannedSet],
@@ -29,7 +63,7 @@ def around(
     late: Mapping[int, int] | None = None,
     gone: Collection[int] = (),
 ) -> Task:
-    """What is left to plan at the minute `now`.
+    """What is left to plan at the minute `now`; sets go on beginning at the minutes at which they were to begin.
 
     `closing` gives rooms the minute at which they close; `late` gives contestants the minute before which they cannot
     speak; `gone` are contestants who will not speak any more.
@@ -65,7 +99,7 @@ def around(
     return Task(
         tuple(speaker_left(speaker) for speaker in task.speakers if speaker.number not in gone),
         tuple(room_left(room) for room in task.rooms),
-        replace(timing, start=max(now, timing.start + timing.prepare), prepare=0),
+        replace(timing, start=timing.start_from(now), prepare=0),
     )
 
 

@@ -10,16 +10,19 @@ The number of slots is at least
   the fifth eight cannot begin before slot 5, and need 18 more.)
 
 Team-mates are left out of account: a timetable that keeps them apart may have to be longer than the bound.
+
+How often they must follow one another is bounded apart: in a room, between two sets of a team that do not follow one
+another, somebody else speaks. So a team with more sets than all others and the rooms together follows itself.
 """
 
 from __future__ import annotations
 
 import heapq
-from collections import defaultdict
+from collections import Counter, defaultdict
 from itertools import combinations
 
 from reasons.planning.plan import Bound
-from reasons.planning.puzzle import Puzzle, no_room_left
+from reasons.planning.puzzle import NOBODY, Puzzle, no_room_left
 from reasons.planning.task import Task
 
 MOST_GROUPS = 10
@@ -38,7 +41,32 @@ def bound_of(puzzle: Puzzle) -> Bound:
     together = _by_both(puzzle, slots)
     if together > slots:
         slots, because = together, "the sets of all the contestants, with the time between each one's sets"
-    return Bound(slots, puzzle.ends(slots), because)
+    return Bound(slots, puzzle.ends(slots), because, following_bound(puzzle))
+
+
+def following_bound(puzzle: Puzzle) -> int:
+    """How often at least somebody follows a team-mate, whatever the timetable: for each part of the rooms that shares
+    no class with the others, what its largest team owes more than others can part."""
+    found = 0
+    for rooms in _parts(puzzle):
+        owed = Counter(puzzle.set_team[one] for one in range(puzzle.count) if puzzle.rooms_of[puzzle.on[one]][0] in rooms)
+        for team, sets in owed.items():
+            if team != NOBODY:
+                others = owed.total() - sets
+                fresh = sum(puzzle.last_team[room] != team for room in rooms)
+                if sets > others + fresh:  # of one team at most
+                    found += sets - others - fresh
+    return found
+
+
+def _parts(puzzle: Puzzle) -> list[frozenset[int]]:
+    """The rooms, put together where they hear a class that is owed in common."""
+    parts: list[frozenset[int]] = []
+    for hearing in map(frozenset, puzzle.rooms_of):
+        touched = [part for part in parts if part & hearing]
+        parts = [part for part in parts if part not in touched]
+        parts.append(hearing.union(*touched))
+    return parts
 
 
 def _by_contestant(puzzle: Puzzle) -> tuple[int, str]:
@@ -104,7 +132,7 @@ def _windows_fit(puzzle: Puzzle, slots: int) -> bool:
     for slot in range(slots):
         for latest in begins.get(slot, ()):
             heapq.heappush(waiting, latest)
-        for room in range(puzzle.rooms):
+        for room in range(puzzle.rooms) if waiting else ():
             if waiting and puzzle.is_open(room, slot):
                 heapq.heappop(waiting)
         if waiting and waiting[0] <= slot:

@@ -1,16 +1,12 @@
-"""Building a timetable from nothing: slot by slot, by colouring, or after the order of an earlier one."""
+"""Building a timetable from nothing: slot by slot, or by colouring."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from random import Random
 
 from reasons.planning.colouring import colour
 from reasons.planning.puzzle import NOBODY, Puzzle
 from reasons.planning.table import FREE, Table
-
-WORTH_A_ROOM = 3
-"""A set stays in its room when it can be heard no more than so many slots earlier elsewhere."""
 
 
 def build(puzzle: Puzzle, target: int, random: Random | None = None, patient: bool = True) -> Table | None:
@@ -47,11 +43,11 @@ class _Building:
         self.left = puzzle.count
 
     def fill(self, slot: int) -> None:
-        rooms = [room for room in range(self.puzzle.rooms) if self.puzzle.is_open(room, slot)]
-        if not rooms:
-            return
-        rooms.sort(key=lambda room: -max(map(self._pressure, self.puzzle.hears[room]), default=0))
         people = self._in_line(slot)
+        if not people:
+            return
+        rooms = [room for room in range(self.puzzle.rooms) if self.puzzle.is_open(room, slot)]
+        rooms.sort(key=lambda room: -max(map(self._pressure, self.puzzle.hears[room]), default=0))
         heard = self._match(people, rooms)
         for room in rooms:
             if room not in heard:
@@ -175,35 +171,3 @@ def _deal_out(puzzle: Puzzle) -> list[int]:
         sets_in[room][puzzle.on[one]].add(one)
         room_of[one] = room
     return room_of
-
-
-def after_order(puzzle: Puzzle, order: Mapping[tuple[int, int], tuple[int, str]]) -> Table | None:
-    """A timetable that keeps to an earlier one: (number, class) to the minute and the room it had.
-
-    In the order of the earlier one every set goes to the first free place, in its old room unless another hears it
-    much earlier. None if the rooms close before everybody is heard.
-    """
-    names = {room.name: place for place, room in enumerate(puzzle.task.rooms)}
-    last = (1 << 30, "")
-
-    def had(one: int) -> tuple[int, str]:
-        return order.get((puzzle.numbers[puzzle.who[one]], puzzle.classes[puzzle.on[one]]), last)
-
-    table = Table(puzzle)
-    free_from = puzzle.opens[:]
-    for one in sorted(range(puzzle.count), key=lambda one: (*had(one), one)):
-        own = names.get(had(one)[1], FREE)
-        places = []
-        for room in puzzle.rooms_of[puzzle.on[one]]:
-            slot = max(free_from[room], puzzle.ready[puzzle.who[one]])
-            while slot < puzzle.closes[room] and (table.at[room][slot] != FREE or not table.rests(one, slot)):
-                slot += 1
-            if slot < puzzle.closes[room]:
-                places.append((slot + (0 if room == own else WORTH_A_ROOM), room, slot))
-        if not places:
-            return None
-        _, room, slot = min(places)
-        table.put(one, room, slot)
-        while free_from[room] < puzzle.horizon and table.at[room][free_from[room]] != FREE:
-            free_from[room] += 1
-    return table

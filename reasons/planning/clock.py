@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 
-_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)", re.ASCII)
+DAY = 24 * 60
+_CLOCK = re.compile(r"([0-3]?\d|4[0-7]):([0-5]\d)", re.ASCII)
 
 
-def minute_of_day(text: str) -> int:
-    """`09:20` in minutes after midnight. Raises ValueError, in words."""
+def minute_of_day(text: str, after_midnight: bool = False) -> int:
+    """`09:20` in minutes after midnight, and with `after_midnight` also `24:10`. Raises ValueError, in words."""
     found = _CLOCK.fullmatch(text.strip())
-    if not found:
+    minute = 60 * int(found[1]) + int(found[2]) if found else DAY
+    if not found or (minute >= DAY and not after_midnight):
         raise ValueError(f"{text!r} is no time of day; write it as 09:20")
-    return 60 * int(found[1]) + int(found[2])
+    return minute
 
 
 def clock_time(minute: int) -> str:

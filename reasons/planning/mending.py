@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
+from itertools import takewhile
 from random import Random
 
 from reasons.planning.table import FREE, Table
@@ -28,21 +29,22 @@ def squeeze(table: Table) -> None:
         moved = False
         table.shrink()
         late = sorted(range(puzzle.count), key=lambda one: -table.slot[one])
-        for room, slot in _holes(table, table.reach):
-            for one in late:
-                if table.slot[one] <= slot:
-                    break
-                if _step_helps(table, one, room, slot):
+        for slot in range(table.reach):
+            rested = [one for one in takewhile(lambda one: table.slot[one] > slot, late) if table.rests(one, slot)]
+            for room in range(puzzle.rooms) if rested else ():
+                if table.at[room][slot] != FREE:
+                    continue
+                one = next((one for one in rested if _step_helps(table, one, room, slot)), FREE)
+                if one != FREE:
                     table.take(one)
                     table.put(one, room, slot)
                     late.sort(key=lambda one: -table.slot[one])
                     moved = True
-                    break
 
 
 def _step_helps(table: Table, one: int, room: int, slot: int) -> bool:
     """May the set move alone into this earlier free place without bringing more team-mates together?"""
-    if not table.heard_in(one, room, slot) or not table.rests(one, slot):
+    if slot >= table.slot[one] or not table.heard_in(one, room, slot) or not table.rests(one, slot):
         return False
     old_room, old_slot = table.room[one], table.slot[one]
     before = table.clashes(one, old_room, old_slot)

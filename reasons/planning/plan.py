@@ -8,11 +8,15 @@ from typing import NamedTuple
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """No timetable has fewer `slots`, nor ends before the minute `ends`; `because` says what makes it so."""
+    """No timetable has fewer `slots`, nor ends before the minute `ends`; `because` says what makes it so.
+
+    In none do team-mates follow one another fewer times than `following`.
+    """
 
     slots: int
     ends: int
     because: str
+    following: int = 0
 
 
 class PlannedSet(NamedTuple):

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from random import Random
 
 from reasons.planning.bounds import bound_of
-from reasons.planning.building import after_order, build, coloured
+from reasons.planning.building import build, coloured
+from reasons.planning.keeping import keep_to
 from reasons.planning.mending import mend, squeeze
 from reasons.planning.plan import Bound, Plan
 from reasons.planning.puzzle import Puzzle, no_room_left
@@ -32,8 +33,8 @@ def plan(
 ) -> Plan:
     """The best timetable found in the time; `on_better` is given each one that is better than those before.
 
-    The same task and seed give the same timetable, unless the time runs out. With `previous`, the order and rooms of
-    an earlier timetable are kept as far as the laws allow. Raises CannotPlan.
+    The same task and seed give the same timetable, unless the time runs out. With `previous`, whoever can keeps the
+    room and the time of an earlier timetable, and is moved only to end earlier. Raises CannotPlan.
     """
     ends = time.monotonic() + budget_seconds
     puzzle = Puzzle(task)
@@ -61,7 +62,8 @@ class _Planning:
 
     @property
     def reached(self) -> bool:
-        return self.best is not None and self.best.cost()[0] <= self.bound.slots
+        least = self.bound.slots + self.puzzle.rather_wait * self.bound.following
+        return self.best is not None and self.best.cost()[0] <= least
 
     def from_nothing(self) -> None:
         self.offer(build(self.puzzle, self.bound.slots))
@@ -78,16 +80,28 @@ class _Planning:
                 break
         self.search_small()
         if self.best is None:
-            raise CannotPlan(str(no_room_left(self.puzzle.count)))
+            raise CannotPlan(
+                "no timetable was found in which everybody is heard before the rooms close: "
+                "let a room close later, or ask for less time between sets"
+            )
 
     def after(self, previous: Plan) -> None:
-        order = {(one.number, one.class_number): (one.start, one.room) for one in previous.sets}
-        table = after_order(self.puzzle, order)
-        if table:
-            mend(table, self.bound.slots, None, self.in_time)
-        self.offer(table)
-        if self.best is None:
+        earlier = {(one.number, one.class_number): (one.start, one.room) for one in previous.sets}
+        kept = keep_to(self.puzzle, earlier)
+        if kept is None:
             self.from_nothing()
+            return
+        squeeze(kept)
+        self._take(kept)
+        for round in range(ROUNDS):
+            if self.reached or not self.in_time():
+                break
+            state, cost = kept.state(), kept.cost()[0]
+            mend(kept, self.bound.slots, self.random if round else None, self.in_time)
+            if kept.cost()[0] < cost:
+                self._take(kept)
+            else:
+                kept.restore(state)
 
     def offer(self, table: Table | None, and_mend: bool = False) -> None:
         """Take a timetable up if it is better than the best so far."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from itertools import islice
 
 from reasons.planning.plan import PlannedSet
 from reasons.planning.task import CannotPlan, Speaker, Task, check
@@ -70,15 +70,17 @@ class Puzzle:
 
     def _set_out_slots(self) -> None:
         timing = self.task.timing
-        self.first = timing.start + timing.prepare
         rest_slots = math.ceil(timing.gap / timing.minutes)
         self.rather_wait = math.ceil(RATHER_WAIT / timing.minutes)
         latest = max((one.ready for one in self.task.speakers), default=0)
         latest = max([latest, *(room.opens for room in self.task.rooms)])
-        until_then = max(0, latest - self.first) // timing.minutes + 1
-        # One set after the other, each after a rest and a wait: no sensible timetable is longer.
-        self.horizon = until_then + (self.count + 1) * (rest_slots + 2) + self.rather_wait
-        self.starts = _starts(self.first, timing.minutes, timing.breaks, self.horizon)
+        until_then = max(0, latest - timing.first) // timing.minutes + 1
+        # Before the last set of a sensible timetable somebody else speaks, or a room waits lest a team-mate follows,
+        # or its contestant rests.
+        each = 2 + min(rest_slots, self.rather_wait)
+        self.horizon = until_then + (self.count + 1) * each + self.most_sets * (rest_slots + 1) + self.rather_wait
+        self.starts = list(islice(timing.starts(), self.horizon))
+        self.first = self.starts[0]
         self.after = [self.horizon] * (self.horizon + 1)
         slot = 0
         for before, start in enumerate(self.starts):
@@ -141,20 +143,9 @@ class Puzzle:
 
 
 def no_room_left(left: int) -> CannotPlan:
+    """That so many sets are more than the open rooms can hear, whatever the order."""
     sets = "1 set" if left == 1 else f"{left} sets"
     return CannotPlan(f"the rooms close before everybody is heard: {sets} would be left")
-
-
-def _starts(first: int, minutes: int, breaks: Iterable[tuple[int, int]], count: int) -> list[int]:
-    starts, minute = [], first
-    pauses = sorted(breaks)
-    for _ in range(count):
-        for begin, end in pauses:
-            if minute < end and begin < minute + minutes:
-                minute = end
-        starts.append(minute)
-        minute += minutes
-    return starts
 
 
 def _inverse(after: list[int], horizon: int) -> list[int]:

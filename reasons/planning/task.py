@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+
+from reasons.planning.clock import DAY, clock_time
 
 
 class CannotPlan(ValueError):
@@ -56,6 +58,25 @@ class Timing:
     prepare: int = 0
     breaks: tuple[tuple[int, int], ...] = ()
 
+    @property
+    def first(self) -> int:
+        """The minute before which nobody speaks."""
+        return self.start + self.prepare
+
+    def starts(self) -> Iterator[int]:
+        """The minutes at which sets may begin, one set after the other, without end."""
+        minute, pauses = self.first, sorted(self.breaks)
+        while True:
+            for begin, end in pauses:
+                if minute < end and begin < minute + self.minutes:
+                    minute = end
+            yield minute
+            minute += self.minutes
+
+    def start_from(self, minute: int) -> int:
+        """The first of the starts that is not before the minute."""
+        return next(start for start in self.starts() if start >= minute)
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -77,13 +98,18 @@ def check(task: Task) -> None:
         raise CannotPlan("times are not negative")
     if any(end <= begin for begin, end in timing.breaks):
         raise CannotPlan("a break ends after it begins")
+    if timing.first + timing.minutes <= DAY < next(timing.starts()) + timing.minutes:
+        raise CannotPlan(f"the breaks leave no time to speak between {clock_time(timing.first)} and midnight")
     _once((speaker.number for speaker in task.speakers), "contestant")
     _once((room.name for room in task.rooms), "room")
     for speaker in task.speakers:
         _once(speaker.classes, f"contestant {speaker.number}: class")
-    for class_number in sorted({number for speaker in task.speakers for number in speaker.classes}):
-        if not any(room.hears(class_number) for room in task.rooms):
-            raise CannotPlan(f"no room hears class {class_number}")
+    if task.sets and not task.rooms:
+        raise CannotPlan("there is no room to hear anybody in")
+    owed = sorted({number for speaker in task.speakers for number in speaker.classes})
+    unheard = [str(number) for number in owed if not any(room.hears(number) for room in task.rooms)]
+    if unheard:
+        raise CannotPlan(f"no room hears class {', '.join(unheard)}")
 
 
 def _once(names: Iterable[object], what: str) -> None:

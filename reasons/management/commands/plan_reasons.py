@@ -9,7 +9,7 @@ from django.core.management import BaseCommand, CommandError
 from contest.book import BookProblems, read_book
 from contest.management.messages import problems_text
 from reasons.planning import CannotPlan, Task, Timing, plan
-from reasons.planning.clock import clock_time, minute_of_day
+from reasons.planning.clock import DAY, clock_time, minute_of_day
 from reasons.planning.from_record import officials_of, rooms_of, speakers_of
 
 COLUMNS = ("room", "official", "start", "end", "number", "class")
@@ -18,22 +18,23 @@ COLUMNS = ("room", "official", "start", "end", "number", "class")
 class Command(BaseCommand):
     help = (
         "Plan who of a contest book speaks in which reasons room and when. "
-        "Without --out, print the timetable; with it, write it as a CSV file."
+        "Without --out, print the timetable; with it, write it as a CSV file. "
+        "Where it goes on past midnight, so do the hours: 24:10 is ten past midnight."
     )
     requires_system_checks = []
 
     def add_arguments(self, parser):
         parser.add_argument("book", help="the book's folder, or a .zip of it")
         parser.add_argument(
-            "--rooms", type=_at_least(1), required=True, metavar="N", help="how many rooms hear reasons"
+            "--rooms", type=_whole(1, 200), required=True, metavar="N", help="how many rooms hear reasons"
         )
-        parser.add_argument("--minutes", type=_at_least(1), default=2, metavar="M", help="minutes a set takes (2)")
+        parser.add_argument("--minutes", type=_whole(1, DAY), default=2, metavar="M", help="minutes a set takes (2)")
         parser.add_argument(
-            "--gap", type=_at_least(0), default=10, metavar="G", help="minutes between two sets of a contestant (10)"
+            "--gap", type=_whole(0, DAY), default=10, metavar="G", help="minutes between two sets of a contestant (10)"
         )
         parser.add_argument("--start", type=_minute, required=True, metavar="HH:MM", help="when it starts")
         parser.add_argument(
-            "--prepare", type=_at_least(0), default=0, metavar="P", help="minutes to prepare before the first set (0)"
+            "--prepare", type=_whole(0, DAY), default=0, metavar="P", help="minutes to prepare before the first set (0)"
         )
         parser.add_argument(
             "--break",
@@ -42,11 +43,11 @@ class Command(BaseCommand):
             default=[],
             dest="breaks",
             metavar="HH:MM-HH:MM",
-            help="a time in which nobody speaks; may be given more than once",
+            help="a time in which nobody speaks, after midnight as 24:10-24:30; may be given more than once",
         )
         parser.add_argument("--keep-class", action="store_true", help="let every room keep to its own class or classes")
         parser.add_argument(
-            "--seconds", type=_at_least(1), default=10, metavar="S", help="the longest it may plan (10)"
+            "--seconds", type=_whole(1, 3600), default=10, metavar="S", help="the longest it may plan (10)"
         )
         parser.add_argument("--out", metavar="FILE", help="the CSV file to write")
 
@@ -76,23 +77,26 @@ class Command(BaseCommand):
             _write(out, rows)
         else:
             self.stdout.write(_table(rows))
-        for line in summary(task, made, took):
+        for line in summary(made, took):
             self.stdout.write(line)
         if out:
             self.stdout.write(f"{len(rows)} sets of {len(speakers)} contestants written to {out}")
 
 
-def summary(task, made, took):
+def summary(made, took):
     """The lower bound, the plan's length and the time it took, a line each."""
     began = made.sets[0].start
     yield f"Lower bound: {made.bound.ends - began} minutes, to {clock_time(made.bound.ends)} ({made.bound.because})"
     over = "as short as can be" if made.over == 0 else f"{made.over} minutes over the bound"
     if made.over and made.proved:
-        over += ", and proved to be the best"
+        over += ", and no plan is better"
     yield f"Plan: {made.ends - began} minutes, {clock_time(began)} to {clock_time(made.ends)}; {over}"
     if made.following:
         times = "once" if made.following == 1 else f"{made.following} times"
-        yield f"Team-mates follow one another {times}"
+        helped = ", which no plan can help" if made.following == made.bound.following else ""
+        yield f"Team-mates follow one another {times}{helped}"
+    if made.ends > DAY:
+        yield "It goes on past midnight: 24:10 is ten past"
     yield f"Planned in {took:.2f} s"
 
 
@@ -112,22 +116,22 @@ def _table(rows):
     return "\n".join("  ".join(map(str.ljust, row, widths)).rstrip() for row in cells) + "\n"
 
 
-def _at_least(least):
+def _whole(least, most):
     def number(text):
         try:
             value = int(text)
         except ValueError:
             raise argparse.ArgumentTypeError(f"{text!r} is no whole number") from None
-        if value < least:
-            raise argparse.ArgumentTypeError(f"{value} is too few; {least} or more")
+        if not least <= value <= most:
+            raise argparse.ArgumentTypeError(f"{value} is too {'few' if value < least else 'many'}; {least} to {most}")
         return value
 
     return number
 
 
-def _minute(text):
+def _minute(text, after_midnight=False):
     try:
-        return minute_of_day(text)
+        return minute_of_day(text, after_midnight)
     except ValueError as error:
         raise argparse.ArgumentTypeError(str(error)) from None
 
@@ -136,7 +140,7 @@ def _break(text):
     begin, dash, end = text.partition("-")
     if not dash:
         raise argparse.ArgumentTypeError(f"{text!r} is no break; write it as 12:00-13:00")
-    begins, ends = _minute(begin), _minute(end)
+    begins, ends = _minute(begin, after_midnight=True), _minute(end, after_midnight=True)
     if ends <= begins:
         raise argparse.ArgumentTypeError(f"the break {text} ends before it begins")
     return begins, ends

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from reasons.planning import CannotPlan, Room, Speaker, lower_bound, plan
+from reasons.planning import CannotPlan, Room, Speaker, Timing, lower_bound, plan
 from tests.reasons.planning.examples import simple_task
 
 
@@ -43,7 +43,8 @@ def test_nobody_to_hear():
         ({"rooms": (Room("1"), Room("1"))}, "room 1 is there twice"),
         ({"speakers": (Speaker(1, (1,)), Speaker(1, (1,)))}, "contestant 1 is there twice"),
         ({"speakers": (Speaker(1, (1, 1)),)}, "contestant 1: class 1 is there twice"),
-        ({"rooms": ()}, "no room hears class 1"),
+        ({"rooms": ()}, "there is no room to hear anybody in"),
+        ({"timing": Timing(540, 2, breaks=((0, 1440),))}, "the breaks leave no time to speak between 09:00 and midnight"),
     ],
 )
 def test_tasks_that_contradict_themselves(change, message):
