@@ -74,11 +74,12 @@ class ReasonsReading(ReadingFields):
 
 
 class Room(models.Model):
-    """A reasons room."""
+    """A reasons room. It hears the classes it keeps or, where it keeps none, every class."""
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="rooms")
     name = models.CharField(max_length=TEXT_LENGTH)
     officials = models.ManyToManyField(ReasonsOfficial, blank=True, related_name="rooms")
+    classes = models.ManyToManyField(JudgingClass, blank=True, related_name="rooms")
     shows_key = models.BooleanField(default=False)  # may its officials see the official placings and cuts?
 
     class Meta:

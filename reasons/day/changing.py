@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from datetime import time
+from itertools import product
 from typing import Any
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, Touches
+from contest.models import Contest, JudgingClass, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
 from reasons.day.hours import moment
-from reasons.day.timetable import Draft, what_happened
+from reasons.day.timetable import BEGUN, Draft, base_of, slots_of, who_moves
 from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
+from reasons.planning import Move, PlannedSet, keep_classes
 from reasons.planning.clock import clock_time
+from reasons.planning.from_record import speakers_of
+from scoring.standings import tallied
 
 
 class Overtaken(NotPossible):
@@ -36,16 +41,25 @@ def set_day(contest: Contest, by: str, **fields: Any) -> ReasonsDay:
 
 @changes
 def save_room(
-    contest: Contest, room: Room | None, name: str, officials: Sequence[ReasonsOfficial], shows_key: bool, by: str
+    contest: Contest,
+    room: Room | None,
+    name: str,
+    officials: Sequence[ReasonsOfficial],
+    shows_key: bool,
+    by: str,
+    classes: Sequence[JudgingClass] = (),
 ) -> Room:
-    """Add a room, or change one. Raises NotPossible where the name is taken."""
+    """Add a room, or change one. Raises NotPossible where the name is taken or an official hears elsewhere."""
     take_turn(contest.pk)
     name = " ".join(name.split())
     if not name or len(name) > TEXT_LENGTH:
         raise NotPossible("give the room a name or a number")
-    others = contest.rooms.exclude(pk=room.pk if room else None)
+    others = list(contest.rooms.exclude(pk=room.pk if room else None).prefetch_related("officials"))
     if any(other.name.casefold() == name.casefold() for other in others):
         raise NotPossible(f"there is a room {name} already")
+    for other, official in product(others, officials):
+        if official in other.officials.all():
+            raise NotPossible(f"{official} hears in room {other} already, and cannot be in two places")
     done = "changed" if room else "added"
     if room:
         Room.objects.filter(pk=room.pk).update(name=name, shows_key=shows_key)
@@ -53,9 +67,42 @@ def save_room(
     else:
         room = Room.objects.create(contest=contest, name=name, shows_key=shows_key)
     room.officials.set(officials)
-    after = {"officials": [official.name for official in officials], "shows key": shows_key}
+    room.classes.set(classes)
+    after = {
+        "officials": [official.name for official in officials],
+        "classes": [judged.number for judged in classes],
+        "shows key": shows_key,
+    }
     record_change(contest, by, f"reasons room {name}: {done}"[:200], after=after, touches=Touches.NOTHING)
     return room
+
+
+@changes
+def deal_classes(contest: Contest, by: str) -> None:
+    """Let every room keep to its own class or classes, dealt out so that the fullest room hears least.
+
+    Raises NotPossible where nobody gives reasons.
+    """
+    take_turn(contest.pk)
+    loads = Counter(number for speaker in speakers_of(tallied(contest).record) for number in speaker.classes)
+    if not loads:
+        raise NotPossible("nobody who is present gives reasons")
+    classes = {judged.number: judged for judged in contest.classes.all()}
+    rooms = list(contest.rooms.all())
+    kept = keep_classes(loads, len(rooms))
+    for room, numbers in zip(rooms, kept, strict=True):
+        room.classes.set(classes[number] for number in numbers)
+    after = {room.name: sorted(numbers) for room, numbers in zip(rooms, kept, strict=True)}
+    record_change(contest, by, "reasons classes dealt out to the rooms", after=after, touches=Touches.NOTHING)
+
+
+@changes
+def hear_everything(contest: Contest, by: str) -> None:
+    """Let every room hear every class."""
+    take_turn(contest.pk)
+    for room in contest.rooms.all():
+        room.classes.clear()
+    record_change(contest, by, "every reasons room hears every class", touches=Touches.NOTHING)
 
 
 @changes
@@ -75,24 +122,23 @@ def remove_room(room: Room, by: str) -> None:
 def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
     """Let a draft be the timetable; what has happened stays. Returns how many sets are planned.
 
-    Raises Overtaken where somebody has begun to speak since the draft was made: then it has to be made anew.
+    Whoever has begun since in the room that the draft has them in, or was called in vain, stays so. Raises Overtaken
+    where anything else has changed that the draft was made from: then it has to be made anew.
     """
     take_turn(contest.pk)
-    if draft.base != what_happened(contest):
-        raise Overtaken("something has happened since this was planned: look at the timetable and plan again")
+    sets = _still_to_plan(contest, draft)
     rooms = {str(room.pk): room for room in contest.rooms.all()}
     classes = {judged.number: judged for judged in contest.classes.all()}
     people = {person.number: person for person in contest.contestants.all()}
-    if any(one.class_number not in classes or one.number not in people for one in draft.sets):
-        raise Overtaken("the entries or the classes have changed since this was planned: plan again")
+    moved = [_in_words(move, rooms) for move in who_moves(contest, draft)]
     slots = Slot.objects.filter(room__contest=contest)
     before = slots.filter(state=Slot.State.PLANNED).count()
     slots.filter(state=Slot.State.PLANNED).delete()
-    for one in draft.sets:
-        if one.number in draft.wishes.late:
-            slots.filter(
-                state=Slot.State.ABSENT, contestant__number=one.number, judging_class__number=one.class_number
-            ).delete()
+    planned = {(one.number, one.class_number) for one in sets}
+    late = slots.filter(state=Slot.State.ABSENT, contestant__number__in=draft.wishes.late)
+    for slot in late.select_related("contestant", "judging_class"):
+        if (slot.contestant.number, slot.judging_class.number) in planned:
+            slot.delete()
     Slot.objects.bulk_create(
         Slot(
             room=rooms[one.room],
@@ -101,8 +147,39 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
             starts_at=moment(contest, one.start),
             ends_at=moment(contest, one.end),
         )
-        for one in draft.sets
+        for one in sets
     )
-    what = f"timetable of the reasons: {len(draft.sets)} sets, to {clock_time(draft.ends)}"
-    record_change(contest, by, what, before=before, after=len(draft.sets), touches=Touches.NOTHING)
-    return len(draft.sets)
+    what = f"timetable of the reasons: {len(sets)} sets, to {clock_time(draft.ends)}"
+    after = {"sets": len(sets), "moved": moved} if before else len(sets)
+    record_change(contest, by, what, before=before, after=after, touches=Touches.NOTHING)
+    return len(sets)
+
+
+def _still_to_plan(contest: Contest, draft: Draft) -> list[PlannedSet]:
+    """The draft's sets but those that have begun since; raises Overtaken where the draft does not hold any more."""
+    now = base_of(contest)
+    if now.rules != draft.base.rules:
+        raise Overtaken("the hours, the rooms or the entries have changed since this was planned: plan again")
+    if any(key not in now.states for key in draft.base.states):
+        raise Overtaken("somebody is to be heard again who was not when this was planned: plan again")
+    begun = {
+        (slot.contestant.number, slot.judging_class.number): str(slot.room_id)
+        for slot in slots_of(contest)
+        if slot.state in BEGUN
+    }
+    found = []
+    for one in draft.sets:
+        key = one.number, one.class_number
+        if begun.get(key, one.room) != one.room:
+            raise Overtaken(f"{one.number} has begun in another room since this was planned: plan again")
+        was_absent = key in draft.base.states
+        if key not in begun and (key not in now.states or was_absent):
+            found.append(one)
+    return found
+
+
+def _in_words(move: Move, rooms: Mapping[str, Room]) -> str:
+    def place(one: PlannedSet | None) -> str:
+        return f"{clock_time(one.start)} room {rooms.get(one.room, 'gone')}" if one else "-"
+
+    return f"{move.number} class {move.class_number}: {place(move.before)} to {place(move.after)}"

@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
+from reasons.day.timetable import Wishes, reasons_classes
 from reasons.models import ReasonsDay
 from reasons.planning.clock import clock_time, minute_of_day
 from scoring.record import MOST_REASONS
@@ -105,24 +106,26 @@ def _parts(text: str) -> list[str]:
 class RoomForm(forms.Form):
     name = forms.CharField(max_length=200, label="Room")
     officials = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
+    classes = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
     shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
 
     def __init__(self, *args, contest, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["officials"].queryset = contest.reasons_officials.all()
+        self.fields["classes"].queryset = reasons_classes(contest)
 
 
 class PlanForm(forms.Form):
     """The wishes for one planning: a room's hours are fields of their own, `from_ROOM` and `until_ROOM`."""
 
-    keep = forms.BooleanField(required=False, label="A class keeps to its room or rooms")
     late = forms.CharField(
         required=False, label="Who comes later", help_text="number and time, such as 104 10:30, 212 11:00"
     )
+    anew = forms.BooleanField(required=False, label="Plan from nothing: everybody may move but who waits at a door")
 
-    def __init__(self, *args, rooms, **kwargs):
+    def __init__(self, *args, rooms, numbers=frozenset(), **kwargs):
         super().__init__(*args, **kwargs)
-        self.rooms = rooms
+        self.rooms, self.numbers = rooms, numbers
         for room in rooms:
             self.fields[f"from_{room.pk}"] = MinuteField(label=f"Room {room} hears from")
             self.fields[f"until_{room.pk}"] = MinuteField(label=f"Room {room} closes at")
@@ -135,7 +138,13 @@ class PlanForm(forms.Form):
                 found[int(number)] = minute_of_day(time)
             except ValueError:
                 raise forms.ValidationError(f"“{text}” needs a number and a time, such as 104 10:30") from None
+        unknown = [str(number) for number in found if number not in self.numbers]
+        if unknown:
+            raise forms.ValidationError(f"Nobody who gives reasons has the number {', '.join(unknown)}.")
         return found
+
+    def wishes(self) -> Wishes:
+        return Wishes(self.cleaned_data["anew"], self.hours("from"), self.hours("until"), self.cleaned_data["late"])
 
     def hours(self, what: str) -> dict[int, int]:
         given = {room.pk: self.cleaned_data[f"{what}_{room.pk}"] for room in self.rooms}
@@ -181,3 +190,19 @@ class NotesForm(forms.Form):
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             field.widget = forms.Textarea(attrs={"rows": 3})
+
+
+class FindForm(forms.Form):
+    """Somebody's number, to look them up by."""
+
+    number = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=LARGEST_NUMBER,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 6, "autocomplete": "off"}),
+    )
+
+    @property
+    def wanted(self) -> int | None:
+        """The number that was asked for, None where none was or it cannot be read."""
+        return self.cleaned_data.get("number") if self.is_valid() else None

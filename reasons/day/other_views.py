@@ -1,4 +1,4 @@
-"""The waiting hall, the class notes, how fair it was, and the trainer's sheet."""
+"""The class notes, how fair it was, and the trainer's sheet."""
 
 from __future__ import annotations
 
@@ -7,28 +7,15 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from contest.access import contest_for, open_to, open_to_all
+from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
 from contest.submissions import submitted
-from contest.watch.revisions import is_poll, nothing_new
-from reasons.day import fair, pages
+from reasons.day import fair
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
 from scoring.placing import PAIR_NAMES
-
-
-@open_to_all
-@never_cache
-@require_safe
-def hall(request, pk):
-    """Who goes where now and next, for a screen in the hall: numbers only."""
-    contest = contest_for(request, pk)
-    if same := nothing_new(request, str(contest.revision)):
-        return same
-    shown = _shown(contest, rooms=pages.hall(contest), absent=pages.absent_in(contest))
-    return render(request, f"reasons/day/{'_hall' if is_poll(request) else 'hall'}.html", shown)
 
 
 @open_to(Duty.OFFICIAL)

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 from typing import Any, NamedTuple
 
 from django.urls import reverse
@@ -15,87 +12,13 @@ from django.utils import timezone
 from contest.models import Contest
 from reasons.day.class_notes import Note, note_of, seen
 from reasons.day.hours import minute_of
-from reasons.day.timetable import as_planned, slots_of
-from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote, Slot
+from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote
 from reasons.pages import shelf_of
-from reasons.planning import Move, PlannedSet
 from reasons.planning.clock import clock_time
 from scoring.placing import PAIR_NAMES
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
 from scoring.standings import tallied
-
-
-class Cell(NamedTuple):
-    """One set in the grid of a timetable."""
-
-    number: int
-    class_number: int
-    state: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """A timetable as rows of time and columns of rooms; None where a room is free."""
-
-    rooms: Sequence[Room]
-    rows: list[tuple[str, list[Cell | None]]]
-
-
-def grid(rooms: Sequence[Room], sets: Sequence[PlannedSet], states: dict[tuple[int, int], str] | None = None) -> Grid:
-    """`states` says how far each (number, class) is."""
-    states = states or {}
-    rows = []
-    for start, at_once in groupby(sorted(sets), key=lambda one: one.start):
-        cells: dict[str, Cell] = {}
-        for one in at_once:
-            key = (one.number, one.class_number)
-            cells[one.room] = Cell(*key, states.get(key, ""))
-        rows.append((clock_time(start), [cells.get(str(room.pk)) for room in rooms]))
-    return Grid(rooms, rows)
-
-
-def grid_in_force(contest: Contest, rooms: Sequence[Room], slots: Sequence[Slot]) -> Grid:
-    planned = [as_planned(contest, slot) for slot in slots]
-    states = {
-        (slot.contestant.number, slot.judging_class.number): slot.get_state_display()
-        for slot in slots
-        if slot.state != Slot.State.PLANNED
-    }
-    return grid(rooms, planned, states)
-
-
-class MoveLine(NamedTuple):
-    """Who goes where instead, in words."""
-
-    number: int
-    class_number: int
-    before: str
-    after: str
-    change: str
-
-
-def move_lines(rooms: Sequence[Room], moved: Sequence[Move]) -> list[MoveLine]:
-    names = {str(room.pk): room.name for room in rooms}
-
-    def place(one: PlannedSet | None) -> str:
-        return f"{clock_time(one.start)}, room {names.get(one.room, 'gone')}" if one else ""
-
-    return [MoveLine(one.number, one.class_number, place(one.before), place(one.after), _change(one)) for one in moved]
-
-
-def _change(move: Move) -> str:
-    if not move.before:
-        return "new"
-    if not move.after:
-        return "not planned any more"
-    minutes = abs(move.minutes)
-    unit = "minute" if minutes == 1 else "minutes"
-    when = f"{minutes} {unit} {'later' if move.minutes > 0 else 'earlier'}" if minutes else ""
-    return ", ".join(filter(None, [when, "another room" if move.changes_room else ""]))
-
-
-# The room
 
 
 def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:
@@ -219,42 +142,3 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         writer = own[min(own)].by if own else ""
         found.append(ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs))
     return found
-
-
-# The waiting hall
-
-
-@dataclass(frozen=True, slots=True)
-class HallRoom:
-    """What one room is doing: who speaks, who goes in next, who waits by the door, and who comes after."""
-
-    name: str
-    speaking: Slot | None
-    coming: list[Slot]
-
-    @property
-    def next(self) -> Slot | None:
-        return self.coming[0] if self.coming else None
-
-    @property
-    def on_deck(self) -> Slot | None:
-        return self.coming[1] if len(self.coming) > 1 else None
-
-    @property
-    def later(self) -> list[Slot]:
-        return self.coming[2:6]
-
-
-def hall(contest: Contest) -> list[HallRoom]:
-    slots = slots_of(contest)
-    found = []
-    for room in contest.rooms.all():
-        own = [slot for slot in slots if slot.room_id == room.pk]
-        speaking = next((slot for slot in own if slot.state == Slot.State.SPEAKING), None)
-        found.append(HallRoom(room.name, speaking, [slot for slot in own if slot.state == Slot.State.PLANNED]))
-    return found
-
-
-def absent_in(contest: Contest) -> list[Slot]:
-    """Who was called in vain: they should see the steward."""
-    return [slot for slot in slots_of(contest) if slot.state == Slot.State.ABSENT]

@@ -1,4 +1,4 @@
-"""The superintendent's timetable of the reasons: hours, rooms, planning, and putting a plan in force."""
+"""How the superintendent plans the reasons: hours, rooms, drafts, and putting one in force."""
 
 from __future__ import annotations
 
@@ -13,20 +13,24 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.models import Contest
 from contest.reading import NotPossible
-from contest.submissions import submitted
-from reasons.day import pages
-from reasons.day.changing import Overtaken, put_in_force, remove_room, save_room, set_day
+from contest.submissions import submission_of, submitted
+from contest.watch.revisions import is_poll, nothing_new
+from reasons.day import search, showing
+from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day
 from reasons.day.forms import DayForm, PlanForm, RoomForm
-from reasons.day.timetable import BEGUN, Draft, Wishes, make_draft, opened, slots_of, who_moves
+from reasons.day.hall import rooms_now
+from reasons.day.timetable import BEGUN, reasons_classes, rooms_of, slots_of
 from reasons.models import ReasonsDay, Room
-from reasons.planning.clock import clock_time
+from reasons.planning.clock import DAY, clock_time
+from reasons.planning.from_record import speakers_of
+from scoring.standings import tallied
 
-MORE_SECONDS = 10
+GONE = "That draft is gone: Tanbark was started again, or newer ones took its place. Plan again."
 
 
 @never_cache
 @require_safe
-def timetable(request, pk):
+def planning(request, pk):
     return _show(request, contest_for(request, pk))
 
 
@@ -50,20 +54,19 @@ def room(request, pk, room=None):
     contest = contest_for(request, pk)
     changed = _room(contest, room) if room else None
     form = RoomForm(request.POST, contest=contest, prefix=f"room-{room}" if room else "new")
-    try:
-        if form.is_valid():
-            sent = form.cleaned_data
+    if form.is_valid():
+        sent = form.cleaned_data
+        officials, classes = list(sent["officials"]), list(sent["classes"])
+        try:
             submitted(
                 request,
                 lambda: (
-                    save_room(
-                        contest, changed, sent["name"], list(sent["officials"]), sent["shows_key"], request.who
-                    ).pk
+                    save_room(contest, changed, sent["name"], officials, sent["shows_key"], request.who, classes).pk
                 ),
             )
             return redirect("reasons", pk)
-    except (NotPossible, SubmissionReused) as problem:
-        form.add_error("name", str(problem))
+        except (NotPossible, SubmissionReused) as problem:
+            form.add_error("name", str(problem))
     return _show(request, contest, room_forms={room: form}, status=422)
 
 
@@ -79,56 +82,82 @@ def no_room(request, pk, room):
     return redirect("reasons", pk)
 
 
-@never_cache
 @require_POST
-def draft(request, pk):
-    """Plan, and show what came of it. This changes nothing yet."""
+def deal(request, pk):
+    """Deal the classes out to the rooms, or let every room hear every class."""
     contest = contest_for(request, pk)
-    if not _day(contest):
-        return _show(request, contest, problem="Say first when reasons begin.", status=409)
-    form = PlanForm(request.POST, rooms=list(contest.rooms.all()))
-    if not form.is_valid():
-        return _show(request, contest, plan=form, status=422)
-    wishes = Wishes(form.cleaned_data["keep"], form.hours("from"), form.hours("until"), form.cleaned_data["late"])
+    change = deal_classes if request.POST.get("how") == "keep" else hear_everything
     try:
-        made = make_draft(contest, wishes)
-    except NotPossible as problem:
-        form.add_error(None, str(problem))
-        return _show(request, contest, plan=form, status=422)
-    return _show_draft(request, contest, made)
-
-
-@never_cache
-@require_POST
-def better(request, pk):
-    """Look longer for a better draft than the one that the page shows."""
-    contest = contest_for(request, pk)
-    try:
-        shown = opened(request.POST.get("draft", ""))
-        tries = int(request.POST.get("tries", "0")) + 1
-        made = make_draft(contest, shown.wishes, MORE_SECONDS, seed=tries)
-    except (NotPossible, ValueError) as problem:
-        return _show(request, contest, problem=str(problem), status=409)
-    is_better = (made.following, made.ends) < (shown.following, shown.ends)
-    said = "This one is better." if is_better else "Nothing better was found; this is still the best."
-    return _show_draft(request, contest, made if is_better else shown, said, tries)
-
-
-@require_POST
-def publish(request, pk):
-    """Put the draft in force: the rooms and the waiting hall follow it from now on."""
-    contest = contest_for(request, pk)
-    try:
-        shown = opened(request.POST.get("draft", ""))
-        submitted(request, lambda: put_in_force(contest, shown, request.who))
-    except (Overtaken, NotPossible, SubmissionReused) as problem:
+        submitted(request, lambda: change(contest, request.who))
+    except (NotPossible, SubmissionReused) as problem:
         return _show(request, contest, problem=str(problem), status=409)
     return redirect("reasons", pk)
 
 
+@require_POST
+def plan(request, pk):
+    """Plan, and go on to the draft that came of it. This changes nothing yet."""
+    contest = contest_for(request, pk)
+    if not _day(contest):
+        return _show(request, contest, problem="Say first when reasons begin.", status=409)
+    form = _plan_form(contest, rooms_of(contest), request.POST)
+    if not form.is_valid():
+        return _show(request, contest, plan=form, status=422)
+    key = submission_of(request)
+    try:
+        search.search_for(key, contest, form.wishes())
+    except NotPossible as problem:
+        form.add_error(None, str(problem))
+        return _show(request, contest, plan=form, status=422)
+    return redirect("reasons-draft", pk, key)
+
+
+@never_cache
+@require_safe
+def draft(request, pk, key):
+    contest = contest_for(request, pk)
+    found = search.find(key, contest)
+    if not found:
+        return _show(request, contest, problem=GONE, status=404)
+    if same := nothing_new(request, found.version):
+        return same
+    return _show_draft(request, contest, key, found)
+
+
+@require_POST
+def better(request, pk, key):
+    """Look longer for a better draft."""
+    contest = contest_for(request, pk)
+    found = search.find(key, contest)
+    if not found:
+        return _show(request, contest, problem=GONE, status=404)
+    search.look_on(found)
+    return redirect("reasons-draft", pk, key)
+
+
+@require_POST
+def publish(request, pk, key):
+    """Put the draft that the page showed in force: the rooms and the waiting hall follow it from now on."""
+    contest = contest_for(request, pk)
+    found = search.find(key, contest)
+    try:
+        shown = found and found.draft(int(request.POST.get("draft", "")))
+    except (LookupError, ValueError):
+        shown = None
+    if not shown:
+        return _show(request, contest, problem=GONE, status=404)
+    try:
+        submitted(request, lambda: put_in_force(contest, shown, request.who))
+    except (NotPossible, SubmissionReused) as problem:
+        return _show(request, contest, problem=str(problem), status=409)
+    search.use(found, shown)
+    return redirect("reasons-draft", pk, key)
+
+
 def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, problem: str = "", status: int = 200):
-    day, rooms, slots = _day(contest), list(contest.rooms.prefetch_related("officials")), slots_of(contest)
+    day, rooms, slots = _day(contest), rooms_of(contest), slots_of(contest)
     room_forms = room_forms or {}
+    now = rooms_now(contest, rooms, slots)
     context = {
         "contest": contest,
         "rules": contest,
@@ -137,40 +166,56 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
         "day": day,
         "hours": hours or DayForm(instance=day or ReasonsDay(contest=contest, starts_at=contest.starts_at or time(9))),
         "rooms": [(room, room_forms.get(room.pk) or _room_form(contest, room)) for room in rooms],
+        "rooms_now": list(zip(rooms, now, strict=True)),
         "new_room": room_forms.get(None) or _new_room_form(contest, rooms),
         "officials": contest.reasons_officials.exists(),
-        "plan": plan or PlanForm(rooms=rooms),
+        "classes": reasons_classes(contest),
+        "plan": plan or _plan_form(contest, rooms),
         "slots": len(slots),
         "heard": sum(slot.state in BEGUN for slot in slots),
-        "grid": pages.grid_in_force(contest, rooms, slots),
+        "behind": [one for one in now if day and one.behind > day.minutes_per_set],
         "ends": slots and max(slot.ends_at for slot in slots),
     }
-    return render(request, "reasons/day/timetable.html", context, status=status)
+    return render(request, "reasons/day/planning.html", context, status=status)
 
 
-def _show_draft(request, contest: Contest, made: Draft, said: str = "", tries: int = 0):
-    rooms = list(contest.rooms.all())
-    in_force = bool(slots_of(contest))
+def _show_draft(request, contest: Contest, key, found: search.Search):
+    rooms = rooms_of(contest)
+    made = found.in_force or found.draft()
+    moved = found.moves(made)
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
+        "key": key,
+        "search": found,
         "draft": made,
-        "sealed": made.sealed(),
-        "tries": tries,
-        "said": said,
+        "place": len(found.drafts),
         "begins": clock_time(min((one.start for one in made.sets), default=made.ends)),
         "ends": clock_time(made.ends),
-        "bound": clock_time(made.bound_ends),
-        "grid": pages.grid(rooms, made.sets),
-        "in_force": in_force,
-        "moves": pages.move_lines(rooms, who_moves(contest, made)) if in_force else [],
+        "bound": clock_time(made.bound.ends),
+        "past_midnight": made.ends > DAY,
+        "without_official": [room for room in rooms if not room.officials.all()],
+        "rooms": rooms,
+        "rows": showing.by_time(rooms, showing.cells_planned(rooms, made.sets)),
+        "is_again": bool(found.planning.in_force),
+        "moves": showing.move_lines(rooms, moved) if found.planning.in_force else [],
+        "in_short": showing.in_short(moved),
     }
-    return render(request, "reasons/day/draft.html", context)
+    return render(request, f"reasons/day/{'_draft' if is_poll(request) else 'draft'}.html", context)
+
+
+def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
+    return PlanForm(data, rooms=rooms, numbers={one.number for one in speakers_of(tallied(contest).record)})
 
 
 def _room_form(contest: Contest, room: Room) -> RoomForm:
-    initial = {"name": room.name, "officials": room.officials.all(), "shows_key": room.shows_key}
+    initial = {
+        "name": room.name,
+        "officials": room.officials.all(),
+        "classes": room.classes.all(),
+        "shows_key": room.shows_key,
+    }
     return RoomForm(initial=initial, contest=contest, prefix=f"room-{room.pk}")
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
+import hashlib
+import json
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
 
-from django.core import signing
+from django.db.models import QuerySet
 
-from contest.models import Contest
+from contest.models import Contest, JudgingClass
 from contest.reading import NotPossible
 from reasons.day.hours import minute_now, minute_of
 from reasons.models import ReasonsDay, Slot
@@ -26,97 +27,159 @@ from reasons.planning import (
     Task,
     Timing,
     around,
-    keep_classes,
     moves,
+    on_deck,
     plan,
 )
 from reasons.planning.from_record import speakers_of
 from scoring.standings import tallied
 
-SALT = "reasons timetable"
 BEGUN = (Slot.State.SPEAKING, Slot.State.HEARD)
+AT_THE_DOOR = 2
+"""How many of a room are next and on deck: they stay where they are."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
     """What the superintendent says for one planning. Minutes are after midnight; rooms are known by their id.
 
-    `late` are contestants who come at some minute, also those who were called and found absent.
+    With `anew` everybody may move. `late` are contestants who come at some minute, also those who were called and
+    found absent.
     """
 
-    keep: bool = False
+    anew: bool = False
     opening: Mapping[int, int] = field(default_factory=dict)
     closing: Mapping[int, int] = field(default_factory=dict)
     late: Mapping[int, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
+class Base:
+    """What a draft was made from: `rules` stands for the hours, the rooms and who owes what; `states` are the sets
+    that had begun or were called in vain, (number, class) to state."""
+
+    rules: str
+    states: Mapping[tuple[int, int], str]
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
-    """A timetable that is not in force yet. `base` is what had happened when it was made."""
+    """A timetable that is not in force yet."""
 
     sets: tuple[PlannedSet, ...]
-    base: list[list[Any]]
-    ends: int
-    over: int
+    bound: Bound
     following: int
     proved: bool
-    because: str
-    bound_ends: int
+    base: Base
     wishes: Wishes
 
-    def sealed(self) -> str:
-        """Text that only we can have made: the page carries it until it is put in force or thrown away."""
-        wishes = [self.wishes.keep, *(sorted(of.items()) for of in _parts(self.wishes))]
-        value = [
-            [list(one) for one in self.sets], self.base, self.ends, self.over, self.following, self.proved,
-            self.because, self.bound_ends, wishes,
-        ]  # fmt: skip
-        return signing.dumps(value, salt=SALT, compress=True)
+    @property
+    def ends(self) -> int:
+        return max((one.end for one in self.sets), default=self.bound.ends)
+
+    @property
+    def over(self) -> int:
+        """How many minutes later it ends than the lower bound."""
+        return self.ends - self.bound.ends
 
 
-def _parts(wishes: Wishes) -> list[Mapping[int, int]]:
-    return [wishes.opening, wishes.closing, wishes.late]
+@dataclass(frozen=True, slots=True)
+class Planning:
+    """What one planning starts from. `held` waits at the doors and stays; `in_force` are all that were planned."""
+
+    task: Task
+    held: tuple[PlannedSet, ...]
+    in_force: tuple[PlannedSet, ...]
+    base: Base
+    wishes: Wishes
+
+    @property
+    def previous(self) -> Plan | None:
+        """The timetable to keep to, if any."""
+        return Plan(self.in_force, Bound(0, 0, "")) if self.in_force and not self.wishes.anew else None
+
+    def draft(self, made: Plan) -> Draft:
+        ends = max((one.end for one in self.held), default=0)
+        bound = replace(made.bound, ends=max(made.bound.ends, ends))
+        sets = tuple(sorted([*self.held, *made.sets]))
+        return Draft(sets, bound, made.following, made.proved, self.base, self.wishes)
 
 
-def opened(sealed: str) -> Draft:
-    """The draft that a page carried. Raises NotPossible for what is none of ours."""
-    try:
-        sets, base, *figures, (keep, *parts) = signing.loads(sealed, salt=SALT)
-    except (signing.BadSignature, ValueError):
-        raise NotPossible("this draft cannot be read any more; plan again") from None
-    return Draft(tuple(PlannedSet(*one) for one in sets), base, *figures, Wishes(keep, *(dict(part) for part in parts)))
-
-
-def what_happened(contest: Contest) -> list[list[Any]]:
-    """What a draft must not be older than: the sets that have begun or were called in vain, and the rooms."""
-    slots = Slot.objects.filter(room__contest=contest).exclude(state=Slot.State.PLANNED)
-    return [
-        [list(row) for row in slots.order_by("pk").values_list("pk", "state")],
-        [list(row) for row in contest.rooms.values_list("pk", "name")],
-    ]
-
-
-def make_draft(contest: Contest, wishes: Wishes, seconds: float = 3, seed: int = 0) -> Draft:
+def make_draft(contest: Contest, wishes: Wishes, seconds: float = 3) -> Draft:
     """Plan what is left of the contest's reasons. Raises NotPossible, in words."""
-    slots = slots_of(contest)
-    base = what_happened(contest)
-    task = task_of(contest, wishes, slots)
-    before = Plan(tuple(as_planned(contest, slot) for slot in slots), Bound(0, 0, ""))
+    return first_draft(planning_of(contest, wishes), seconds)
+
+
+def first_draft(planning: Planning, seconds: float) -> Draft:
     try:
-        made = plan(task, seed=seed, budget_seconds=seconds, previous=before if slots and not seed else None)
+        return planning.draft(plan(planning.task, budget_seconds=seconds, previous=planning.previous))
     except CannotPlan as problem:
         raise NotPossible(str(problem)) from None
-    return Draft(
-        sets=made.sets,
-        base=base,
-        ends=made.ends,
-        over=made.over,
-        following=made.following,
-        proved=made.proved,
-        because=made.bound.because,
-        bound_ends=made.bound.ends,
-        wishes=wishes,
+
+
+def planning_of(contest: Contest, wishes: Wishes) -> Planning:
+    """What is left to plan, around what has happened. Raises NotPossible where there is nobody or no room."""
+    slots = slots_of(contest)
+    day: ReasonsDay = contest.reasons_day
+    speakers = speakers_of(tallied(contest).record)
+    if not speakers:
+        raise NotPossible("nobody who is present gives reasons")
+    rooms = rooms_of(contest)
+    if not rooms:
+        raise NotPossible("there is no room yet; add one")
+    timing = timing_of(day)
+    task = Task(speakers, tuple(_room(room, wishes) for room in rooms), timing)
+    task = _without_absent(task, wishes, slots)
+    begun = [slot for slot in slots if slot.state in BEGUN]
+    now = minute_now(contest)
+    if now is None:
+        now = max((_happened(contest, slot, day, 0).end for slot in begun), default=timing.first)
+    now = max(now, timing.first)
+    stays = [_happened(contest, slot, day, now) for slot in begun]
+    closing = {str(room): minute for room, minute in wishes.closing.items()}
+    called = _at_the_doors(contest, slots) if begun else []
+    try:
+        held = on_deck(task, stays, called, now, closing=closing, late=wishes.late)
+        left = around(task, [*stays, *held], now, closing=closing, late=wishes.late)
+    except CannotPlan as problem:
+        raise NotPossible(str(problem)) from None
+    return Planning(left, tuple(held), _to_come(contest, slots, wishes), base_of(contest), wishes)
+
+
+def base_of(contest: Contest) -> Base:
+    day: ReasonsDay = contest.reasons_day
+    speakers = speakers_of(tallied(contest).record)
+    rules = [
+        [str(timing_of(day)), sorted((one.number, *one.classes) for one in speakers)],
+        [[room.pk, sorted(judged.pk for judged in room.classes.all())] for room in rooms_of(contest)],
+    ]
+    states = Slot.objects.filter(room__contest=contest).exclude(state=Slot.State.PLANNED)
+    return Base(
+        hashlib.sha256(json.dumps(rules).encode()).hexdigest(),
+        {
+            (number, on): state
+            for number, on, state in states.values_list("contestant__number", "judging_class__number", "state")
+        },
     )
+
+
+def timing_of(day: ReasonsDay) -> Timing:
+    return Timing(
+        day.starts_at.hour * 60 + day.starts_at.minute,
+        day.minutes_per_set,
+        day.minutes_between_sets,
+        day.minutes_to_prepare,
+        tuple((begin, end) for begin, end in day.breaks),
+    )
+
+
+def reasons_classes(contest: Contest) -> QuerySet[JudgingClass]:
+    """The classes on which some division gives reasons; void ones are left out."""
+    return contest.classes.filter(class_divisions__gives_reasons=True, void=False).distinct()
+
+
+def rooms_of(contest: Contest) -> list[RoomRow]:
+    return list(contest.rooms.prefetch_related("classes", "officials"))
 
 
 def slots_of(contest: Contest) -> list[Slot]:
@@ -126,6 +189,7 @@ def slots_of(contest: Contest) -> list[Slot]:
 
 
 def as_planned(contest: Contest, slot: Slot) -> PlannedSet:
+    """A slot as the planner sees it: rooms go by their ids, which do not change when they are renamed."""
     return PlannedSet(
         minute_of(contest, slot.starts_at),
         str(slot.room_id),
@@ -135,30 +199,24 @@ def as_planned(contest: Contest, slot: Slot) -> PlannedSet:
     )
 
 
-def task_of(contest: Contest, wishes: Wishes, slots: list[Slot]) -> Task:
-    """What is left to plan. Rooms go by their ids, which do not change when they are renamed."""
-    day: ReasonsDay = contest.reasons_day
-    speakers = speakers_of(tallied(contest).record)
-    if not speakers:
-        raise NotPossible("nobody who is present gives reasons")
-    rooms = list(contest.rooms.all())
-    if not rooms:
-        raise NotPossible("there is no room yet; add one")
-    timing = Timing(
-        day.starts_at.hour * 60 + day.starts_at.minute,
-        day.minutes_per_set,
-        day.minutes_between_sets,
-        day.minutes_to_prepare,
-        tuple((begin, end) for begin, end in day.breaks),
+def who_moves(contest: Contest, draft: Draft) -> list[Move]:
+    """Who is somewhere else or at another time than in the timetable that is in force."""
+    return moves(_to_come(contest, slots_of(contest), draft.wishes), draft.sets)
+
+
+def _to_come(contest: Contest, slots: list[Slot], wishes: Wishes) -> tuple[PlannedSet, ...]:
+    """What of the timetable in force is still to come; whoever was called in vain only if they are said to come."""
+    return tuple(
+        as_planned(contest, slot)
+        for slot in slots
+        if slot.state == Slot.State.PLANNED
+        or (slot.state == Slot.State.ABSENT and slot.contestant.number in wishes.late)
     )
-    task = Task(speakers, tuple(_rooms(rooms, wishes, speakers, slots)), timing)
-    begun = [slot for slot in slots if slot.state in BEGUN]
-    now = minute_now(contest)
-    if now is None:
-        now = max((_happened(contest, slot, day, 0).end for slot in begun), default=timing.start + timing.prepare)
-    now = max(now, timing.start + timing.prepare)
-    stays = [_happened(contest, slot, day, now) for slot in begun]
-    return around(_without_absent(task, wishes, slots), stays, now, closing=_named(wishes.closing), late=wishes.late)
+
+
+def _room(room: RoomRow, wishes: Wishes) -> Room:
+    kept = frozenset(judged.number for judged in room.classes.all())
+    return Room(str(room.pk), kept or None, opens=wishes.opening.get(room.pk, 0))
 
 
 def _without_absent(task: Task, wishes: Wishes, slots: list[Slot]) -> Task:
@@ -168,15 +226,20 @@ def _without_absent(task: Task, wishes: Wishes, slots: list[Slot]) -> Task:
         for slot in slots
         if slot.state == Slot.State.ABSENT and slot.contestant.number not in wishes.late
     }
-    speakers = tuple(
-        replace(one, classes=tuple(number for number in one.classes if (one.number, number) not in absent))
-        for one in task.speakers
-    )
-    return replace(task, speakers=speakers)
+
+    def without(one: Speaker) -> Speaker:
+        return replace(one, classes=tuple(number for number in one.classes if (one.number, number) not in absent))
+
+    return replace(task, speakers=tuple(map(without, task.speakers)))
 
 
-def _named(of_rooms: Mapping[int, int]) -> dict[str, int]:
-    return {str(room): minute for room, minute in of_rooms.items()}
+def _at_the_doors(contest: Contest, slots: list[Slot]) -> list[PlannedSet]:
+    """Who is next and on deck in each room, as the waiting hall shows it."""
+    found: defaultdict[int, list[PlannedSet]] = defaultdict(list)
+    for slot in slots:
+        if slot.state == Slot.State.PLANNED and len(found[slot.room_id]) < AT_THE_DOOR:
+            found[slot.room_id].append(as_planned(contest, slot))
+    return [one for of_room in found.values() for one in of_room]
 
 
 def _happened(contest: Contest, slot: Slot, day: ReasonsDay, now: int) -> Happened:
@@ -184,21 +247,3 @@ def _happened(contest: Contest, slot: Slot, day: ReasonsDay, now: int) -> Happen
     began = minute_of(contest, slot.began_at or slot.starts_at)
     end = minute_of(contest, slot.stopped_at, up=True) if slot.stopped_at else max(began + day.minutes_per_set, now)
     return Happened(began, str(slot.room_id), slot.contestant.number, slot.judging_class.number, max(end, began + 1))
-
-
-def _rooms(rooms: list[RoomRow], wishes: Wishes, speakers: tuple[Speaker, ...], slots: list[Slot]):
-    """A room that keeps its classes goes on with those that it was given at first."""
-    kept: list[frozenset[int] | None] = [None] * len(rooms)
-    if wishes.keep:
-        had = {room.pk: frozenset(s.judging_class.number for s in slots if s.room_id == room.pk) for room in rooms}
-        loads = Counter(number for speaker in speakers for number in speaker.classes)
-        covered = frozenset[int]().union(*had.values())
-        kept = [had[room.pk] for room in rooms] if covered >= loads.keys() else list(keep_classes(loads, len(rooms)))
-    for room, classes in zip(rooms, kept, strict=True):
-        yield Room(str(room.pk), classes, opens=wishes.opening.get(room.pk, 0))
-
-
-def who_moves(contest: Contest, draft: Draft) -> list[Move]:
-    """Who is somewhere else or at another time than in the timetable that is in force."""
-    in_force = [as_planned(contest, slot) for slot in slots_of(contest) if slot.state not in BEGUN]
-    return moves(in_force, draft.sets)

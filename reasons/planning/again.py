@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from reasons.planning.plan import Plan, PlannedSet
-from reasons.planning.task import Room, Speaker, Task
+from reasons.planning.task import Room, Speaker, Task, check_breaks
 
 
 class Happened(NamedTuple):
@@ -66,7 +66,7 @@ def around(
     """What is left to plan at the minute `now`; sets go on beginning at the minutes at which they were to begin.
 
     `closing` gives rooms the minute at which they close; `late` gives contestants the minute before which they cannot
-    speak; `gone` are contestants who will not speak any more.
+    speak; `gone` are contestants who will not speak any more. Raises CannotPlan where breaks cover the rest of the day.
     """
     closing, late = closing or {}, late or {}
     stays = sorted(happened)
@@ -96,11 +96,14 @@ def around(
             last_team=teams.get(last.number, "") if last else room.last_team,
         )
 
-    return Task(
+    left = Task(
         tuple(speaker_left(speaker) for speaker in task.speakers if speaker.number not in gone),
         tuple(room_left(room) for room in task.rooms),
         replace(timing, start=timing.start_from(now), prepare=0),
     )
+    if left.sets:
+        check_breaks(timing, max(now, timing.first))
+    return left
 
 
 @dataclass(frozen=True, slots=True)

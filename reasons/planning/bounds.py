@@ -49,7 +49,8 @@ def following_bound(puzzle: Puzzle) -> int:
     no class with the others, what its largest team owes more than others can part."""
     found = 0
     for rooms in _parts(puzzle):
-        owed = Counter(puzzle.set_team[one] for one in range(puzzle.count) if puzzle.rooms_of[puzzle.on[one]][0] in rooms)
+        heard = (one for one in range(puzzle.count) if not rooms.isdisjoint(puzzle.rooms_of[puzzle.on[one]]))
+        owed = Counter(puzzle.set_team[one] for one in heard)
         for team, sets in owed.items():
             if team != NOBODY:
                 others = owed.total() - sets

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
-from itertools import takewhile
 from random import Random
 
 from reasons.planning.table import FREE, Table
@@ -30,7 +29,7 @@ def squeeze(table: Table) -> None:
         table.shrink()
         late = sorted(range(puzzle.count), key=lambda one: -table.slot[one])
         for slot in range(table.reach):
-            rested = [one for one in takewhile(lambda one: table.slot[one] > slot, late) if table.rests(one, slot)]
+            rested = [one for one in late if table.slot[one] > slot and table.rests(one, slot)]
             for room in range(puzzle.rooms) if rested else ():
                 if table.at[room][slot] != FREE:
                     continue

@@ -11,7 +11,7 @@ from reasons.planning.building import build, coloured
 from reasons.planning.keeping import keep_to
 from reasons.planning.mending import mend, squeeze
 from reasons.planning.plan import Bound, Plan
-from reasons.planning.puzzle import Puzzle, no_room_left
+from reasons.planning.puzzle import Puzzle
 from reasons.planning.searching import search
 from reasons.planning.table import Table
 from reasons.planning.task import CannotPlan, Task

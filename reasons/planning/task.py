@@ -98,8 +98,8 @@ def check(task: Task) -> None:
         raise CannotPlan("times are not negative")
     if any(end <= begin for begin, end in timing.breaks):
         raise CannotPlan("a break ends after it begins")
-    if timing.first + timing.minutes <= DAY < next(timing.starts()) + timing.minutes:
-        raise CannotPlan(f"the breaks leave no time to speak between {clock_time(timing.first)} and midnight")
+    if task.sets:
+        check_breaks(timing, timing.first)
     _once((speaker.number for speaker in task.speakers), "contestant")
     _once((room.name for room in task.rooms), "room")
     for speaker in task.speakers:
@@ -110,6 +110,12 @@ def check(task: Task) -> None:
     unheard = [str(number) for number in owed if not any(room.hears(number) for room in task.rooms)]
     if unheard:
         raise CannotPlan(f"no room hears class {', '.join(unheard)}")
+
+
+def check_breaks(timing: Timing, minute: int) -> None:
+    """Raise CannotPlan where the breaks leave no time for a set between the minute and midnight."""
+    if minute + timing.minutes <= DAY < timing.start_from(minute) + timing.minutes:
+        raise CannotPlan(f"the breaks leave no time to speak between {clock_time(minute)} and midnight")
 
 
 def _once(names: Iterable[object], what: str) -> None:

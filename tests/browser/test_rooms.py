@@ -8,8 +8,10 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from contest.models import Duty
+from reasons.day import search
 from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
+from tests.reasons.planning.examples import in_one_room
 
 TABLET = {"width": 768, "height": 1024}
 
@@ -239,7 +241,11 @@ def test_the_room_is_accessible_at_every_width(make_page, size):
 
 
 @pytest.mark.parametrize(
-    "name", ["reasons", "reasons-rooms", "reasons-hall", "reasons-notes", "reasons-fairness", "reasons-sheets"]
+    "name",
+    [
+        *("reasons", "reasons-timetable", "reasons-rooms", "reasons-hall", "reasons-notes", "reasons-fairness"),
+        "reasons-sheets",
+    ],
 )
 @pytest.mark.parametrize("size", [(360, 740), (1280, 720)])
 def test_every_page_is_accessible_and_fits(make_page, name, size):
@@ -258,8 +264,13 @@ def test_planning_from_nothing_with_the_keyboard(make_page):
     sound(page)
     assert not Slot.objects.exists()
     page.get_by_role("button", name="Use this timetable").press("Enter")
-    expect(page.get_by_text("0 of 16 sets heard")).to_be_visible()
+    expect(page.get_by_role("heading", name="The timetable is in force")).to_be_visible()
     assert Slot.objects.count() == 16
+    page.get_by_role("link", name="The whole timetable").click()
+    page.get_by_label("Number").fill("103")
+    page.get_by_label("Number").press("Enter")
+    expect(page.get_by_role("region", name="Number 103").get_by_role("listitem")).to_have_count(2)
+    sound(page)
 
 
 def test_planning_again_says_who_moves_and_keeps_what_is_typed_wrong(make_page):
@@ -274,6 +285,18 @@ def test_planning_again_says_who_moves_and_keeps_what_is_typed_wrong(make_page):
     page.get_by_role("button", name="Plan again").click()
     expect(page.get_by_role("heading", name="Who moves")).to_be_visible()
     expect(page.get_by_role("row", name=re.compile("^101 "))).not_to_have_count(0)
+
+
+def test_a_draft_gets_better_while_one_looks_at_it(make_page, monkeypatch):
+    monkeypatch.setattr(search, "first_draft", lambda planning, seconds: planning.draft(in_one_room(planning.task)))
+    contest = reasons_contest(people=20, rooms=4)
+    page = make_page("superintendent")
+    page.goto(address("reasons", contest))
+    page.get_by_role("button", name="Plan").click()
+    expect(page.get_by_text("Done: there is no better one.")).to_be_visible(timeout=20_000)
+    page.get_by_role("button", name="Use this timetable").click()
+    expect(page.get_by_role("heading", name="The timetable is in force")).to_be_visible()
+    assert len(set(Slot.objects.values_list("room", flat=True))) == 4
 
 
 def test_the_waiting_hall_follows_the_rooms(make_page):

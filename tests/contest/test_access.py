@@ -26,7 +26,7 @@ ADDRESS = "/a-page/"
 OPEN_TO_ALL = {
     *("healthz", "join", "leave", "sign_in", "sign_out"),
     *("board", "board-newest"),
-    "reasons-hall",
+    *("reasons-hall", "reasons-timetable"),
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
 OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
@@ -66,7 +66,7 @@ SUPERINTENDENTS_ALONE = {
     *("prints", "prints-jobs", "print-look", "print-file", "print-cancel", "print-forget"),
     *("print-awards", "print-picture", "print-picture-change"),
     *("reasons", "reasons-hours", "reasons-new-room", "reasons-change-room", "reasons-remove-room"),
-    *("reasons-plan", "reasons-better", "reasons-publish", "reasons-fairness"),
+    *("reasons-deal", "reasons-plan", "reasons-draft", "reasons-better", "reasons-publish", "reasons-fairness"),
 }
 
 

@@ -7,10 +7,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contest.models import Contestant, Duty
-from reasons.day.changing import Overtaken, put_in_force
-from reasons.day.speaking import begin, call_in_vain, stop
-from reasons.day.timetable import Wishes, make_draft, opened, who_moves
+from contest.trail import record_change
+from reasons.day import search, timetable
+from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_room, set_day
+from reasons.day.speaking import begin, call_back, call_in_vain, stop
+from reasons.day.timetable import Wishes, make_draft, who_moves
 from reasons.models import ReasonsDay, Room, Slot
+from reasons.reading import add_official
 from tests.reasons.day.cast import day, first_room, planned_contest, reasons_contest
 
 HOURS = {
@@ -33,8 +36,17 @@ def send(client, name, contest, *args, **fields):
     return client.post(at(name, contest, *args), {"submission": str(uuid4()), **fields})
 
 
-def sealed(response):
-    return response.context["sealed"]
+def plan(client, contest, **wishes):
+    """Plan, and come to the page of the draft."""
+    return client.post(at("reasons-plan", contest), {"submission": str(uuid4()), **wishes}, follow=True)
+
+
+def publish(client, contest, drafted, draft=1):
+    return send(client, "reasons-publish", contest, drafted.context["key"], draft=draft)
+
+
+def revision(contest):
+    return type(contest).objects.values_list("revision", flat=True).get(pk=contest.pk)
 
 
 def test_hours_are_kept(superintendent):
@@ -73,18 +85,45 @@ def test_wrong_hours_are_told_and_stay_typed(superintendent, field, value, words
 
 def test_rooms_come_change_and_go(superintendent):
     contest = reasons_contest(rooms=1)
-    official = contest.reasons_officials.get()
-    fields = {"new-name": "Blue tent", "new-officials": [official.pk], "new-shows_key": "on"}
+    official = add_official(contest, "A. Marsh", "test")
+    judged = contest.classes.get(number=4)
+    fields = {
+        "new-name": "Blue tent",
+        "new-officials": [official.pk],
+        "new-classes": [judged.pk],
+        "new-shows_key": "on",
+    }
     assert send(superintendent, "reasons-new-room", contest, **fields).status_code == 302
     room = contest.rooms.get(name="Blue tent")
-    assert (list(room.officials.all()), room.shows_key) == ([official], True)
+    assert (list(room.officials.all()), list(room.classes.all()), room.shows_key) == ([official], [judged], True)
+    page = superintendent.get(at("reasons", contest)).content.decode()
+    assert "Blue tent</bdi>: <bdi>A. Marsh</bdi>; class 4" in page
     changed = {f"room-{room.pk}-name": "Red tent"}
     assert send(superintendent, "reasons-change-room", contest, room.pk, **changed).status_code == 302
     room.refresh_from_db()
-    assert (room.name, list(room.officials.all()), room.shows_key) == ("Red tent", [], False)
+    assert (room.name, list(room.officials.all()), list(room.classes.all())) == ("Red tent", [], [])
+    assert not room.shows_key
     assert send(superintendent, "reasons-remove-room", contest, room.pk).status_code == 302
     assert not Room.objects.filter(pk=room.pk).exists()
     assert send(superintendent, "reasons-remove-room", contest, room.pk).status_code == 302  # pressed twice
+
+
+def test_an_official_is_not_in_two_places(superintendent):
+    contest = reasons_contest(rooms=2)
+    first, second = contest.rooms.all()
+    fields = {f"room-{second.pk}-name": "2", f"room-{second.pk}-officials": [first.officials.get().pk]}
+    response = send(superintendent, "reasons-change-room", contest, second.pk, **fields)
+    assert response.status_code == 422
+    assert "Official 1 hears in room 1 already" in response.content.decode()
+
+
+def test_two_officials_hear_one_room(superintendent):
+    contest = reasons_contest(rooms=1)
+    room, official = first_room(contest)
+    other = add_official(contest, "A. Marsh", "test")
+    fields = {f"room-{room.pk}-name": "1", f"room-{room.pk}-officials": [official.pk, other.pk]}
+    assert send(superintendent, "reasons-change-room", contest, room.pk, **fields).status_code == 302
+    assert len(plan(superintendent, contest).context["draft"].sets) == 16  # both hear the same set
 
 
 def test_two_rooms_of_one_name_are_refused(superintendent):
@@ -105,70 +144,179 @@ def test_a_room_where_somebody_was_heard_stays(superintendent):
 
 def test_a_draft_changes_nothing_until_it_is_put_in_force(superintendent):
     contest = reasons_contest()
-    response = superintendent.post(at("reasons-plan", contest))
-    assert response.status_code == 200
+    drafted = plan(superintendent, contest)
+    assert drafted.status_code == 200
     assert not Slot.objects.exists()
-    assert send(superintendent, "reasons-publish", contest, draft=sealed(response)).status_code == 302
+    assert publish(superintendent, contest, drafted).status_code == 302
     assert Slot.objects.count() == 16
-    revision = type(contest).objects.get(pk=contest.pk).revision
-    assert contest.trail.get(revision=revision).what.startswith("timetable of the reasons: 16 sets")
+    assert contest.trail.get(revision=revision(contest)).what.startswith("timetable of the reasons: 16 sets")
+    page = superintendent.get(at("reasons-draft", contest, drafted.context["key"])).content.decode()
+    assert "The timetable is in force" in page
+    assert "Use this timetable" not in page
 
 
-def test_a_draft_that_was_overtaken_is_a_conflict(superintendent):
+def test_planning_pressed_twice_is_one_draft(superintendent):
+    contest = reasons_contest()
+    sent = {"submission": str(uuid4())}
+    first, second = (superintendent.post(at("reasons-plan", contest), sent) for _ in range(2))
+    assert first.url == second.url
+    assert first.url.endswith(f"{sent['submission']}/")
+
+
+def test_who_begins_meanwhile_where_the_draft_has_them_does_not_spoil_it(superintendent):
     contest = planned_contest()
-    response = superintendent.post(at("reasons-plan", contest))
+    drafted = plan(superintendent, contest)
     room, _ = first_room(contest)
-    begin(room.slots.first(), room, timezone.now(), "test")
-    refused = send(superintendent, "reasons-publish", contest, draft=sealed(response))
+    begun, absent = room.slots.all()[:2]
+    begin(begun, room, timezone.now(), "test")
+    call_in_vain(absent, "test")
+    assert publish(superintendent, contest, drafted).status_code == 302
+    assert Slot.objects.get(pk=begun.pk).state == Slot.State.SPEAKING
+    assert Slot.objects.get(pk=absent.pk).state == Slot.State.ABSENT
+    assert Slot.objects.count() == 16
+
+
+def test_who_begins_meanwhile_elsewhere_overtakes_a_draft(superintendent):
+    contest = planned_contest()
+    drafted = plan(superintendent, contest)
+    first, second = contest.rooms.all()
+    begin(first.slots.first(), second, timezone.now(), "test")
+    refused = publish(superintendent, contest, drafted)
     assert refused.status_code == 409
-    assert "Something has happened since this was planned" in refused.content.decode()
+    assert "has begun in another room since this was planned" in refused.content.decode()
 
 
-@pytest.mark.parametrize("draft", ["", "made up", "made:up"])
-def test_a_draft_that_is_not_ours_is_refused(superintendent, draft):
-    assert send(superintendent, "reasons-publish", reasons_contest(), draft=draft).status_code == 409
+def test_who_is_to_be_heard_again_overtakes_a_draft():
+    contest = planned_contest()
+    room, _ = first_room(contest)
+    slot = room.slots.first()
+    begin(slot, room, timezone.now(), "test")
+    draft = make_draft(contest, Wishes())
+    call_back(slot, "test")
+    with pytest.raises(Overtaken, match="is to be heard again"):
+        put_in_force(contest, draft, "test")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda contest: set_day(contest, "test", minutes_between_sets=20),
+        lambda contest: deal_classes(contest, "test"),
+        lambda contest: save_room(contest, None, "9", [], False, "test"),
+        lambda contest: (
+            Contestant.objects.filter(contest=contest, number=101).delete(),
+            record_change(contest, "test", "101 is gone"),
+        ),
+    ],
+    ids=["hours", "classes", "rooms", "entries"],
+)
+def test_a_draft_of_other_hours_rooms_or_entries_is_overtaken(change):
+    contest = reasons_contest()
+    draft = make_draft(contest, Wishes())
+    change(contest)
+    with pytest.raises(Overtaken, match="have changed since this was planned"):
+        put_in_force(ReasonsDay.objects.get(contest=contest).contest, draft, "test")
     assert not Slot.objects.exists()
 
 
-def test_a_draft_survives_being_sealed():
+@pytest.mark.parametrize("draft", ["", "0", "2", "made up"])
+def test_a_draft_that_never_was_is_refused(superintendent, draft):
     contest = reasons_contest()
-    draft = make_draft(contest, Wishes(keep=True, late={101: 570}, closing={contest.rooms.first().pk: 600}))
-    assert opened(draft.sealed()) == draft
+    assert publish(superintendent, contest, plan(superintendent, contest), draft).status_code == 404
+    assert not Slot.objects.exists()
 
 
-def test_looking_longer_keeps_the_better_draft(superintendent):
+def test_a_draft_that_is_forgotten_says_so(superintendent):
     contest = reasons_contest()
-    response = superintendent.post(at("reasons-plan", contest))
-    again = superintendent.post(at("reasons-better", contest), {"draft": sealed(response), "tries": "0"})
-    assert again.status_code == 200
-    assert again.context["draft"] == response.context["draft"]
-    assert "this is still the best" in again.content.decode()
+    get, post = superintendent.get, superintendent.post
+    for name, call in [("draft", get), ("better", post), ("publish", post)]:
+        response = call(at(f"reasons-{name}", contest, uuid4()), {"submission": str(uuid4())})
+        assert response.status_code == 404
+        assert "That draft is gone" in response.content.decode()
+
+
+def test_a_draft_of_another_contest_is_not_shown(superintendent):
+    drafted = plan(superintendent, reasons_contest())
+    other = ReasonsDay.objects.get().contest
+    other.pk = None
+    other.save()
+    assert superintendent.get(at("reasons-draft", other, drafted.context["key"])).status_code == 404
+
+
+def test_only_the_last_few_drafts_are_remembered(superintendent):
+    contest = reasons_contest()
+    keys = [plan(superintendent, contest).context["key"] for _ in range(search.KEPT + 1)]
+    assert search.find(keys[0], contest) is None
+    assert search.find(keys[1], contest)
 
 
 def test_wishes_are_heard(superintendent):
     contest = reasons_contest()
     first, second = contest.rooms.all()
     wishes = {"late": "101 9:40, 102 9:30", f"from_{first.pk}": "9:20", f"until_{second.pk}": "9:20"}
-    draft = superintendent.post(at("reasons-plan", contest), wishes).context["draft"]
+    draft = plan(superintendent, contest, **wishes).context["draft"]
     assert min(one.start for one in draft.sets if one.number == 101) >= 580
     assert min(one.start for one in draft.sets if one.room == str(first.pk)) >= 560
     assert max(one.end for one in draft.sets if one.room == str(second.pk)) <= 560
 
 
-def test_a_class_can_keep_to_its_room(superintendent):
+def test_classes_are_dealt_out_to_the_rooms_and_back(superintendent):
     contest = reasons_contest()
-    draft = superintendent.post(at("reasons-plan", contest), {"keep": "on"}).context["draft"]
-    assert {
-        frozenset(one.class_number for one in draft.sets if one.room == room) for room in {s.room for s in draft.sets}
-    } == {
-        frozenset({3}),
-        frozenset({4}),
-    }
+    assert send(superintendent, "reasons-deal", contest, how="keep").status_code == 302
+    kept = {room.pk: {judged.number for judged in room.classes.all()} for room in contest.rooms.all()}
+    assert sorted(map(sorted, kept.values())) == [[3], [4]]
+    draft = plan(superintendent, contest).context["draft"]
+    assert all(one.class_number in kept[int(one.room)] for one in draft.sets)
+    assert send(superintendent, "reasons-deal", contest, how="all").status_code == 302
+    assert not any(room.classes.exists() for room in contest.rooms.all())
 
 
-@pytest.mark.parametrize(("late", "words"), [("101", "needs a number and a time"), ("x 9:30", "needs a number")])
+def test_a_class_without_a_room_is_told(superintendent):
+    contest = reasons_contest()
+    for room in contest.rooms.all():
+        room.classes.set(contest.classes.filter(number=3))
+    response = plan(superintendent, contest)
+    assert response.status_code == 422
+    assert "no room hears class 4" in response.content.decode()
+
+
+def test_breaks_that_cover_the_day_are_told(superintendent):
+    contest = reasons_contest(hours={"breaks": [[0, 1439]]})
+    response = plan(superintendent, contest)
+    assert response.status_code == 422
+    assert "the breaks leave no time to speak between 09:10 and midnight" in response.content.decode()
+
+
+def test_who_waits_at_a_door_stays_there_in_turn(monkeypatch):
+    contest = planned_contest(people=16)
+    room, _ = first_room(contest)
+    speaking, *waiting = room.slots.all()
+    begin(speaking, room, timezone.now(), "test")
+    Slot.objects.filter(pk=speaking.pk).update(began_at=speaking.starts_at)
+    monkeypatch.setattr(timetable, "minute_now", lambda contest: 560)  # 9:20: the first still speaks
+    draft = make_draft(contest, Wishes(anew=True))
+    own = [(one.start, one.number) for one in draft.sets if one.room == str(room.pk)]
+    assert own[:2] == [(560, waiting[0].contestant.number), (562, waiting[1].contestant.number)]
+
+
+def test_who_moves_is_said_and_written_down(superintendent):
+    contest = planned_contest()
+    second = contest.rooms.last()
+    drafted = plan(superintendent, contest, **{f"until_{second.pk}": "9:14"})
+    moved = drafted.context["moves"]
+    assert {move.before.split(", ")[1] for move in moved} == {"room 2"}
+    assert f"{len(moved)} sets of" in drafted.context["in_short"]
+    publish(superintendent, contest, drafted)
+    assert len(contest.trail.get(revision=revision(contest)).after["moved"]) == len(moved)
+    assert "Who moved" in superintendent.get(at("reasons-draft", contest, drafted.context["key"])).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("late", "words"),
+    [("101", "needs a number and a time"), ("x 9:30", "needs a number"), ("7 9:30", "has the number 7")],
+)
 def test_wishes_that_cannot_be_read(superintendent, late, words):
-    response = superintendent.post(at("reasons-plan", reasons_contest()), {"late": late})
+    response = plan(superintendent, reasons_contest(), late=late)
     assert response.status_code == 422
     assert words in response.content.decode()
 
@@ -176,7 +324,7 @@ def test_wishes_that_cannot_be_read(superintendent, late, words):
 def test_rooms_that_all_close_too_early_are_told(superintendent):
     contest = reasons_contest()
     until = {f"until_{room.pk}": "9:14" for room in contest.rooms.all()}
-    response = superintendent.post(at("reasons-plan", contest), until)
+    response = plan(superintendent, contest, **until)
     assert response.status_code == 422
     assert "the rooms close before everybody is heard" in response.content.decode()
 
@@ -185,7 +333,7 @@ def test_without_hours_there_is_no_plan(superintendent):
     contest = reasons_contest()
     ReasonsDay.objects.all().delete()
     assert superintendent.get(at("reasons", contest)).status_code == 200
-    assert superintendent.post(at("reasons-plan", contest)).status_code == 409
+    assert plan(superintendent, contest).status_code == 409
 
 
 def test_what_was_heard_stays_when_it_is_planned_again():
@@ -218,19 +366,9 @@ def test_whoever_was_called_in_vain_comes_back_only_when_asked_for():
 def test_who_goes_home_is_not_planned_again():
     contest = planned_contest()
     Contestant.objects.filter(contest=contest, number=101).update(present=False)
-    from contest.trail import record_change
-
     record_change(contest, "test", "101 goes home")
     draft = make_draft(contest, Wishes())
     assert {one.number for one in who_moves(contest, draft) if one.after is None} == {101}
-
-
-def test_a_draft_of_another_entry_list_is_overtaken():
-    contest = reasons_contest()
-    draft = make_draft(contest, Wishes())
-    Contestant.objects.filter(contest=contest, number=101).delete()
-    with pytest.raises(Overtaken):
-        put_in_force(contest, draft, "test")
 
 
 @pytest.mark.parametrize("name", ["reasons", "reasons-fairness"])
@@ -240,16 +378,22 @@ def test_the_timetable_and_fairness_are_the_superintendents(as_helper, name, dut
     assert as_helper(contest, duty).get(at(name, contest)).status_code == 404
 
 
-@pytest.mark.parametrize(
-    "name", ["reasons-hours", "reasons-new-room", "reasons-plan", "reasons-better", "reasons-publish"]
-)
+@pytest.mark.parametrize("name", ["reasons-hours", "reasons-new-room", "reasons-deal", "reasons-plan"])
 def test_changes_are_posts(superintendent, client, name):
     contest = reasons_contest()
     assert superintendent.get(at(name, contest)).status_code == 405
     assert client.post(at(name, contest)).status_code == 302  # a stranger is led to the join page
 
 
-def test_the_timetable_takes_few_queries(superintendent, django_assert_max_num_queries):
+@pytest.mark.parametrize("name", ["reasons-better", "reasons-publish"])
+def test_changes_of_a_draft_are_posts(superintendent, name):
+    contest = reasons_contest()
+    key = plan(superintendent, contest).context["key"]
+    assert superintendent.get(at(name, contest, key)).status_code == 405
+
+
+@pytest.mark.parametrize("name", ["reasons", "reasons-timetable"])
+def test_the_timetable_takes_few_queries(superintendent, django_assert_max_num_queries, name):
     contest = planned_contest(people=40, rooms=8)
-    with django_assert_max_num_queries(30):
-        superintendent.get(at("reasons", contest))
+    with django_assert_max_num_queries(32):
+        superintendent.get(at(name, contest))

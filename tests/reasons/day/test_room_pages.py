@@ -260,8 +260,6 @@ def test_the_hall_is_for_everybody_by_number_alone(client, contest):
     text = page.content.decode()
     for person in contest.contestants.all():
         assert person.last_name not in text
-    contest.refresh_from_db()
-    assert client.get(at("reasons-hall", contest), {"v": contest.revision}).status_code == 204
     part = client.get(at("reasons-hall", contest), {"v": contest.revision - 1}).content.decode()
     assert part.startswith('<div id="hall"')
 

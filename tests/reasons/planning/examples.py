@@ -1,10 +1,11 @@
 """Tasks to plan, drawn at random, and an account of a plan's laws and of the best plan that shares no code with it."""
 
+from dataclasses import replace
 from itertools import pairwise, product
 
 from hypothesis import strategies as st
 
-from reasons.planning import Room, Speaker, Task, Timing, keep_classes
+from reasons.planning import Room, Speaker, Task, Timing, keep_classes, lower_bound, plan
 
 RATHER_WAIT = 30  # minutes
 
@@ -19,6 +20,12 @@ def simple_task(people, sets, rooms, *, minutes=2, gap=0, keep=False, team_size=
         tuple(Room(str(place), hears) for place, hears in enumerate(kept, start=1)),
         Timing(540, minutes, gap, prepare, tuple(breaks)),
     )
+
+
+def in_one_room(task):
+    """A sound plan that could be better: one room hears everybody."""
+    made = plan(replace(task, rooms=task.rooms[:1]), budget_seconds=1)
+    return replace(made, bound=lower_bound(task), proved=False)
 
 
 @st.composite

@@ -44,7 +44,10 @@ def test_nobody_to_hear():
         ({"speakers": (Speaker(1, (1,)), Speaker(1, (1,)))}, "contestant 1 is there twice"),
         ({"speakers": (Speaker(1, (1, 1)),)}, "contestant 1: class 1 is there twice"),
         ({"rooms": ()}, "there is no room to hear anybody in"),
-        ({"timing": Timing(540, 2, breaks=((0, 1440),))}, "the breaks leave no time to speak between 09:00 and midnight"),
+        (
+            {"timing": Timing(540, 2, breaks=((0, 1440),))},
+            "the breaks leave no time to speak between 09:00 and midnight",
+        ),
     ],
 )
 def test_tasks_that_contradict_themselves(change, message):

@@ -53,6 +53,19 @@ def test_a_room_can_keep_its_class(tmp_path):
     assert all(len(heard_in) == 1 for heard_in in rooms.values())
 
 
+def test_past_midnight_the_hours_go_on(tmp_path):
+    said = run("--rooms", "1", "--start", "23:30", "--break", "23:40-24:10", "--out", str(tmp_path / "plan.csv"))
+    assert "It goes on past midnight: 24:10 is ten past" in said
+    with open(tmp_path / "plan.csv", encoding="utf-8", newline="") as file:
+        starts = [row["start"] for row in csv.DictReader(file)]
+    assert starts[:6] == ["23:30", "23:32", "23:34", "23:36", "23:38", "24:10"]
+
+
+def test_breaks_that_cover_the_day():
+    with pytest.raises(CommandError, match="no time to speak between 09:00 and midnight"):
+        run("--rooms", "1", "--start", "09:00", "--break", "08:00-23:59")
+
+
 def test_whoever_is_absent_is_left_out():
     absent = {person.number for person in read_book(DEMO).contestants if not person.present}
     assert absent
@@ -76,7 +89,9 @@ def test_a_book_with_errors_exits_with_2_and_touches_nothing(tmp_path):
     [
         (["--rooms", "0", "--start", "09:00"], "0 is too few"),
         (["--rooms", "two", "--start", "09:00"], "no whole number"),
-        (["--rooms", "2", "--start", "25:00"], "no time of day"),
+        (["--rooms", "999", "--start", "09:00"], "999 is too many"),
+        (["--rooms", "2", "--start", "24:00"], "no time of day"),
+        (["--rooms", "2", "--start", "09:00", "--gap", "-1"], "-1 is too few"),
         (["--rooms", "2", "--start", "09:00", "--break", "12:00"], "is no break"),
         (["--rooms", "2", "--start", "09:00", "--break", "12:00-11:00"], "ends before it begins"),
     ],

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from reasons.planning import CannotPlan, lower_bound, plan
+from reasons.planning import CannotPlan, Timing, lower_bound, plan
 from tests.reasons.planning.examples import (
     broken_laws,
     clock,
@@ -23,7 +23,7 @@ from tests.reasons.planning.examples import (
 def test_every_law_is_kept(task):
     made = plan(task, budget_seconds=0.1)
     assert broken_laws(task, made) == []
-    assert made.following == following(task, made.sets)
+    assert made.following == following(task, made.sets) >= made.bound.following
     assert made.over >= 0
     assert made.bound == lower_bound(task)
 
@@ -44,6 +44,7 @@ def test_small_contests_have_the_best_plan_there_is(task):
     event(f"over the bound: {made.over > 0}")
     event(f"following: {made.following > 0}")
     assert made.proved
+    event(f"following cannot be helped: {made.bound.following > 0}")
     assert cost == least_cost(task, slots=max(slots, min(cost, made.bound.slots + 5)), below=cost + 1)
 
 
@@ -84,6 +85,37 @@ def slots_of(made, task):
 
 def starts(made):
     return sum(one.start for one in made.sets)
+
+
+@pytest.mark.parametrize(
+    ("people", "sets", "rooms", "keep", "following"),
+    [(5, 1, 1, False, 4), (20, 2, 3, False, 37), (20, 2, 4, True, 36)],
+)
+def test_one_team_alone_follows_itself_no_more_than_it_must(people, sets, rooms, keep, following):
+    made = plan(simple_task(people, sets, rooms, keep=keep, team_size=people))
+    assert (made.following, made.bound.following) == (following, following)
+    assert (made.over, made.proved) == (0, True)
+
+
+def test_a_rest_longer_than_all_the_rest_is_kept():
+    task = simple_task(6, 3, 2, gap=1000)
+    made = plan(task)
+    assert broken_laws(task, made) == []
+    assert (made.over, made.ends) == (0, 540 + 2 * 1002 + 3 * 2)
+
+
+def test_more_rooms_than_sets():
+    task = simple_task(3, 2, 50)
+    made = plan(task)
+    assert broken_laws(task, made) == []
+    assert made.over == 0
+
+
+def test_after_midnight_the_hours_go_on():
+    task = replace(simple_task(20, 1, 1), timing=Timing(1430, 2, breaks=((1438, 1450),)))
+    made = plan(task)
+    assert broken_laws(task, made) == []
+    assert (made.over, made.ends) == (0, 1482)
 
 
 def test_rooms_that_close_too_early_are_said_so():

@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reasons.planning import Plan, PlannedSet, Speaker, around, moves, plan
-from tests.reasons.planning.examples import broken_laws, simple_task
+from reasons.planning import CannotPlan, Plan, PlannedSet, Speaker, around, moves, on_deck, plan
+from tests.reasons.planning.examples import broken_laws, idle_while_somebody_could_speak, simple_task
 
 NOW = 560
 
@@ -20,10 +21,11 @@ def begun(made, now=NOW):
     return [one for one in made.sets if one.start < now]
 
 
-def test_nothing_moves_when_nothing_has_changed():
+@pytest.mark.parametrize("now", [NOW, NOW + 1])
+def test_nothing_moves_when_nothing_has_changed(now):
     task, made = task_and_plan()
-    stays = begun(made)
-    rest = plan(around(task, stays, NOW), previous=made)
+    stays = begun(made, now)
+    rest = plan(around(task, stays, now), previous=made)
     assert moves(made, [*stays, *rest.sets]) == []
 
 
@@ -49,6 +51,56 @@ def test_a_room_that_closes_gives_its_people_to_the_others():
     assert broken_laws(left, rest) == []
     assert all(one.end <= 564 for one in rest.sets if one.room == "2")
     assert {move.before.room for move in moves(made, [*stays, *rest.sets]) if move.changes_room} >= {"2"}
+
+
+def test_hardly_anybody_but_the_people_of_a_room_that_closes_moves():
+    task, made = task_and_plan(people=100, rooms=5)
+    stays = begun(made)
+    rest = plan(around(task, stays, NOW, closing={"3": NOW}), previous=made)
+    displaced = [one for one in made.sets if one.room == "3" and one not in stays]
+    moved = moves(made, [*stays, *rest.sets])
+    assert {(one.number, one.class_number) for one in displaced} <= {(one.number, one.class_number) for one in moved}
+    assert len(moved) <= len(displaced) + 5
+    assert rest.over == 0
+
+
+def test_one_who_is_late_moves_two_at_most():
+    task, made = task_and_plan(people=60, rooms=4)
+    late = next(one.number for one in made.sets if one.start == NOW + 4)
+    left = around(task, begun(made), NOW, late={late: NOW + 20})
+    rest = plan(left, previous=made)
+    assert broken_laws(left, rest) == []
+    assert rest.ends == made.ends
+    assert len({move.number for move in moves(made, [*begun(made), *rest.sets])}) <= 2
+
+
+def test_who_waits_at_a_door_keeps_room_and_turn():
+    task, made = task_and_plan()
+    stays = begun(made)
+    called = [one for one in made.sets if NOW <= one.start < NOW + 4]
+    held_up = max(one for one in stays if one.room == "1")
+    behind = [one._replace(end=one.end + 4) if one == held_up else one for one in stays]
+    held = on_deck(task, behind, called, NOW)
+    assert sorted((one.room, one.number) for one in held) == sorted((one.room, one.number) for one in called)
+    assert [one.start for one in held if one.room == "1"] == [held_up.end + 4, held_up.end + 6]
+    assert [one for one in held if one.room != "1"] == [one for one in called if one.room != "1"]
+
+
+def test_who_waits_at_the_door_of_a_room_that_closes_or_is_late_does_not_stay():
+    task, made = task_and_plan()
+    called = [one for one in made.sets if NOW <= one.start < NOW + 4]
+    assert {one.room for one in on_deck(task, begun(made), called, NOW, closing={"2": NOW})} == {"1", "3"}
+    late = called[0].number
+    assert late not in {one.number for one in on_deck(task, begun(made), called, NOW, late={late: NOW + 30})}
+    only_twos = replace(task, rooms=tuple(replace(room, classes=frozenset({2})) for room in task.rooms))
+    assert {one.class_number for one in on_deck(only_twos, begun(made), called, NOW)} <= {2}
+
+
+def test_a_break_that_covers_the_rest_of_the_day_is_said_so():
+    task, made = task_and_plan()
+    until_midnight = replace(task, timing=replace(task.timing, breaks=((NOW, 1440),)))
+    with pytest.raises(CannotPlan, match="between 09:20 and midnight"):
+        around(until_midnight, begun(made), NOW)
 
 
 def test_who_is_late_speaks_later_and_who_is_gone_does_not():
@@ -78,11 +130,17 @@ def test_the_laws_hold_across_what_happened_and_what_is_planned_again(data):
     stays = begun(made, now)
     late = {data.draw(st.sampled_from(made.sets)).number: now + 15}
     closing = {"3": data.draw(st.integers(now, now + 20))}
-    left = around(task, stays, now, closing=closing, late=late)
+    called = [one for one in made.sets if now <= one.start < now + 4]
+    held = on_deck(task, stays, called, now, closing=closing, late=late)
+    left = around(task, [*stays, *held], now, closing=closing, late=late)
     rest = plan(left, previous=made, budget_seconds=0.3)
     assert broken_laws(left, rest) == []
-    both = Plan(tuple(sorted([*stays, *rest.sets])), made.bound)
-    assert broken_laws(replace(task, timing=replace(task.timing, breaks=())), both) == []
+    both = Plan(tuple(sorted([*stays, *held, *rest.sets])), made.bound)
+    assert broken_laws(task, both) == []
+    assert all(one.end <= closing["3"] for one in [*held, *rest.sets] if one.room == "3")
+    assert all(one.start >= late.get(one.number, 0) for one in [*held, *rest.sets])
+    assert {(one.room, one.number) for one in held} <= {(one.room, one.number) for one in called}
+    assert idle_while_somebody_could_speak(left, rest) == []
 
 
 def test_moves_say_who_goes_where():

@@ -1,0 +1,84 @@
+"""Who goes where now and next: what every room is doing, and how far behind its timetable it is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from contest.models import Contest
+from reasons.day.hours import minute_now, minute_of
+from reasons.day.showing import Cell, cells_of
+from reasons.day.timetable import AT_THE_DOOR, BEGUN
+from reasons.models import Room, Slot
+
+LATER = 4
+"""How many are shown after those who wait at the door."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoomNow:
+    """What one room is doing: its sets in the order of time, and how many minutes it is behind."""
+
+    name: str
+    cells: list[Cell]
+    behind: int
+
+    @property
+    def speaking(self) -> Cell | None:
+        return next(iter(self._in(Slot.State.SPEAKING)), None)
+
+    @property
+    def next(self) -> Cell | None:
+        return next(iter(self._in(Slot.State.PLANNED)), None)
+
+    @property
+    def on_deck(self) -> Cell | None:
+        return next(iter(self._in(Slot.State.PLANNED)[1:]), None)
+
+    @property
+    def later(self) -> list[Cell]:
+        return self._in(Slot.State.PLANNED)[AT_THE_DOOR : AT_THE_DOOR + LATER]
+
+    @property
+    def heard(self) -> int:
+        return len(self._in(Slot.State.HEARD))
+
+    @property
+    def absent(self) -> list[Cell]:
+        """Who was called in vain: they should see the steward."""
+        return self._in(Slot.State.ABSENT)
+
+    @property
+    def is_done(self) -> bool:
+        return bool(self.cells) and not self.speaking and not self.next
+
+    def _in(self, state: str) -> list[Cell]:
+        return [cell for cell in self.cells if cell.state == state]
+
+
+def rooms_now(contest: Contest, rooms: Sequence[Room], slots: Sequence[Slot]) -> list[RoomNow]:
+    of_room: defaultdict[int, list[Slot]] = defaultdict(list)
+    for slot in slots:
+        of_room[slot.room_id].append(slot)
+    now = minute_now(contest)
+    return [
+        RoomNow(room.name, cells_of(contest, of_room[room.pk]), _behind(contest, of_room[room.pk], now))
+        for room in rooms
+    ]
+
+
+def _behind(contest: Contest, slots: Sequence[Slot], now: int | None) -> int:
+    """How many minutes later than planned whoever is next in a room will begin; 0 before its first, or on another day.
+
+    With nobody inside, the next could begin now; while somebody speaks, when as long as a set takes has gone by.
+    """
+    coming = next((slot for slot in slots if slot.state == Slot.State.PLANNED), None)
+    if now is None or not coming or not any(slot.state in BEGUN for slot in slots):
+        return 0
+    free = now
+    speaking = next((slot for slot in slots if slot.state == Slot.State.SPEAKING), None)
+    if speaking and speaking.began_at:
+        took = minute_of(contest, speaking.ends_at) - minute_of(contest, speaking.starts_at)
+        free = max(now, minute_of(contest, speaking.began_at) + took)
+    return max(0, free - minute_of(contest, coming.starts_at))

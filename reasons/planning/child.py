@@ -1,0 +1,56 @@
+"""The process that looks for a better timetable: told the task on its input, it says each better plan on its output.
+
+Run as `python -m reasons.planning.child`. Both are lines of JSON, made and read by the functions here.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import asdict
+from typing import Any
+
+from reasons.planning.plan import Bound, Plan, PlannedSet
+from reasons.planning.planner import plan
+from reasons.planning.task import Room, Speaker, Task, Timing
+from scoring.prints.child import step_back
+
+
+def main() -> None:
+    step_back()
+    task, arguments = order_from(sys.stdin.readline())
+    made = plan(task, on_better=say, **arguments)
+    say(made)
+
+
+def say(made: Plan) -> None:
+    print(json.dumps(asdict(made)), flush=True)
+
+
+def order_line(task: Task, previous: Plan | None, seed: int, seconds: float) -> str:
+    kept = asdict(previous) if previous else None
+    order = {"task": asdict(task), "previous": kept, "seed": seed, "budget_seconds": seconds}
+    return json.dumps(order, default=sorted) + "\n"
+
+
+def order_from(line: str) -> tuple[Task, dict[str, Any]]:
+    order = json.loads(line)
+    task = order.pop("task")
+    speakers = (Speaker(**{**one, "classes": tuple(one["classes"])}) for one in task["speakers"])
+    rooms = (Room(**{**one, "classes": one["classes"] and frozenset(one["classes"])}) for one in task["rooms"])
+    timing = Timing(**{**task["timing"], "breaks": tuple(map(tuple, task["timing"]["breaks"]))})
+    kept = order.pop("previous")
+    return Task(tuple(speakers), tuple(rooms), timing), {**order, "previous": kept and plan_of(kept)}
+
+
+def plan_from(line: str) -> Plan:
+    return plan_of(json.loads(line))
+
+
+def plan_of(made: dict[str, Any]) -> Plan:
+    sets = tuple(PlannedSet(*one) for one in made["sets"])
+    return Plan(**{**made, "sets": sets, "bound": Bound(**made["bound"])})
+
+
+if __name__ == "__main__":
+    main()

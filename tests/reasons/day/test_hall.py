@@ -1,0 +1,111 @@
+"""The waiting hall and the whole timetable, for whoever waits."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.cache import cache
+from django.urls import reverse
+from django.utils import timezone
+
+from contest.models import Contest
+from contest.trail import record_change
+from reasons.day import hall
+from reasons.day.speaking import begin, call_in_vain
+from reasons.models import Slot
+from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
+
+pytestmark = pytest.mark.django_db
+
+
+def at(contest, name="reasons-hall"):
+    return reverse(name, args=[contest.pk])
+
+
+def now_in(contest):
+    slots = list(Slot.objects.filter(room__contest=contest).order_by("starts_at"))
+    return hall.rooms_now(contest, contest.rooms.all(), slots)
+
+
+def test_it_is_open_to_whoever_asks_and_shows_no_name(client):
+    contest = planned_contest()
+    names = [name for person in contest.contestants.all() for name in (person.first_name, person.last_name)]
+    for name in ("reasons-hall", "reasons-timetable"):
+        page = client.get(at(contest, name))
+        assert page.status_code == 200
+        assert not any(name in page.content.decode() for name in names if name)
+
+
+def test_who_speaks_is_next_and_on_deck():
+    contest = planned_contest()
+    room, _ = first_room(contest)
+    numbers = list(room.slots.values_list("contestant__number", flat=True))
+    begin(room.slots.first(), room, timezone.now(), "test")
+    here = now_in(contest)[0]
+    assert [here.speaking.number, here.next.number, here.on_deck.number] == numbers[:3]
+    assert [cell.number for cell in here.later] == numbers[3:7]
+
+
+def test_how_far_a_room_is_behind(monkeypatch):
+    contest = planned_contest()
+    room, _ = first_room(contest)
+    monkeypatch.setattr(hall, "minute_now", lambda contest: 560)
+    assert now_in(contest)[0].behind == 0  # nobody has begun yet: it is not known
+    slot = room.slots.first()
+    begin(slot, room, timezone.now(), "test")
+    Slot.objects.filter(pk=slot.pk).update(began_at=slot.starts_at + timedelta(minutes=5))  # at 9:15
+    assert [one.behind for one in now_in(contest)] == [8, 0]  # the next was to begin at 9:12
+    Slot.objects.filter(pk=slot.pk).update(began_at=slot.starts_at + timedelta(minutes=10))  # at 9:20
+    assert now_in(contest)[0].behind == 10
+
+
+def test_a_poll_is_answered_only_when_the_hall_changed(client):
+    contest = planned_contest()
+    version = client.get(at(contest)).context["version"]
+    assert client.get(at(contest), {"v": version}).status_code == 204
+    record_change(contest, "test", "a card was read")
+    cache.clear()  # the revision is known for half a second
+    assert client.get(at(contest), {"v": version}).status_code == 204
+    room, _ = first_room(contest)
+    call_in_vain(room.slots.first(), "test")
+    cache.clear()
+    hall_now = client.get(at(contest), {"v": version})
+    assert hall_now.status_code == 200
+    assert "please see the steward" in hall_now.content.decode()
+    assert "<html" not in hall_now.content.decode()
+
+
+def test_a_poll_that_finds_nothing_new_asks_the_database_nothing(client, django_assert_num_queries):
+    contest = planned_contest(people=40)
+    version = client.get(at(contest)).context["version"]
+    client.get(at(contest), {"v": version})
+    with django_assert_num_queries(0):
+        assert client.get(at(contest), {"v": version}).status_code == 204
+
+
+@pytest.mark.parametrize("name", ["reasons-hall", "reasons-timetable"])
+def test_somebody_finds_their_number(client, name):
+    contest = planned_contest()
+    page = client.get(at(contest, name), {"number": "101"}).content.decode()
+    for slot in Slot.objects.filter(contestant__number=101):
+        assert f"<b>{timezone.localtime(slot.starts_at):%H:%M}</b> room <bdi>{slot.room}</bdi>" in page
+    assert "is not in the timetable" in client.get(at(contest, name), {"number": "999"}).content.decode()
+    assert client.get(at(contest, name), {"number": "Zoë"}).status_code == 200
+
+
+@pytest.mark.parametrize("by", ["number", "room", "time", "made up"])
+def test_the_timetable_in_every_order(client, by):
+    contest = planned_contest()
+    page = client.get(at(contest, "reasons-timetable"), {"by": by}).content.decode()
+    assert all(f"{number}" in page for number in contest.contestants.values_list("number", flat=True))
+    assert page.count('c</span><span class="hidden">class </span>3' if by == "time" else "class 3") >= 8
+
+
+@pytest.mark.parametrize("name", ["reasons-hall", "reasons-timetable"])
+def test_before_there_is_a_timetable(client, name):
+    contest = reasons_contest(rooms=0)
+    assert "There is no timetable yet" in client.get(at(contest, name)).content.decode()
+
+
+def test_a_contest_that_is_not_there(client):
+    assert not Contest.objects.filter(pk=77).exists()
+    assert client.get(reverse("reasons-hall", args=[77])).status_code == 404
