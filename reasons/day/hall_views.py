@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+from typing import Any
 
 from django.core.cache import cache
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -29,38 +32,72 @@ WAYS = {"number": "By number", "room": "By room", "time": "By time"}
 @require_safe
 def hall(request, pk):
     """Who goes where now and next, for a screen in the hall."""
-    if same := nothing_new(request, _hall_version(request, pk)):
+    if same := nothing_new(request, _version(request, pk)):
         return same
-    contest = contest_for(request, pk)
-    rooms = cache.get(_hall(pk)) or _rooms_now(contest)
-    find = FindForm(request.GET)
+    rooms = _rooms(request, pk)
     context = {
-        "contest": contest,
-        "rules": contest,
-        "revision": contest.revision,
+        **_looked_up(request, pk, rooms),
         "version": _version_of(rooms),
         "rooms": rooms,
         "absent": [cell for room in rooms for cell in room.absent],
-        "find": find,
-        "number": find.wanted,
-        "found": sorted(cell for room in rooms for cell in room.cells if cell.number == find.wanted),
     }
     return render(request, f"reasons/day/{'_hall' if is_poll(request) else 'hall'}.html", context)
 
 
-def _hall_version(request, pk: int) -> str:
+@open_to_all
+@never_cache
+@require_safe
+def timetable(request, pk):
+    """All of it, to look somebody up in or to print and pin to the wall."""
+    version, rooms = _version(request, pk), _rooms(request, pk)
+    way = request.GET.get("by", "")
+    way = way if way in WAYS else "number"
+    whole = once_a_version(f"timetable-{pk}-{way}", version, lambda: _whole(rooms, way))
+    context = {
+        **_looked_up(request, pk, rooms),
+        "sets": any(room.cells for room in rooms),
+        "way": way,
+        "ways": WAYS.items(),
+        "whole": whole,
+    }
+    return render(request, "reasons/day/timetable.html", context)
+
+
+def _whole(rooms: list[RoomNow], way: str) -> SafeString:
+    """Every set, made once for all who look: hundreds of phones ask for it."""
+    cells = [cell for room in rooms for cell in room.cells]
+    names = [room.name for room in rooms]
+    shown = {
+        "number": lambda: {"by_number": showing.by_number(cells)},
+        "room": lambda: {"by_room": rooms},
+        "time": lambda: {"rooms": names, "rows": showing.by_time(names, cells)},
+    }
+    return render_to_string(f"reasons/day/_by_{way}.html", shown[way]())
+
+
+def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
+    """What every page of these needs, and the sets of whoever is looked up."""
+    contest = contest_for(request, pk)
+    find = FindForm(request.GET)
+    found = sorted(cell for room in rooms for cell in room.cells if cell.number == find.wanted)
+    shown = {"contest": contest, "rules": contest, "revision": contest.revision}
+    return {**shown, "find": find, "number": find.wanted, "found": found}
+
+
+def _version(request, pk: int) -> str:
     """Changes when the hall does, and not when a card is read somewhere. Worked out once a revision and minute."""
 
     def work_out() -> str:
         rooms = _rooms_now(contest_for(request, pk))
-        cache.set(_hall(pk), rooms, FORGET_AFTER)
+        cache.set(f"hall-{pk}", rooms, FORGET_AFTER)
         return _version_of(rooms)
 
     return once_a_version(f"hall-version-{pk}", f"{revision_of(pk)} {timezone.now():%H:%M}", work_out)
 
 
-def _hall(pk: int) -> str:
-    return f"hall-{pk}"
+def _rooms(request, pk: int) -> list[RoomNow]:
+    kept = cache.get(f"hall-{pk}")
+    return _rooms_now(contest_for(request, pk)) if kept is None else kept
 
 
 def _rooms_now(contest: Contest) -> list[RoomNow]:
@@ -69,32 +106,3 @@ def _rooms_now(contest: Contest) -> list[RoomNow]:
 
 def _version_of(rooms: list[RoomNow]) -> str:
     return hashlib.sha256(repr(rooms).encode()).hexdigest()[:16]
-
-
-@open_to_all
-@never_cache
-@require_safe
-def timetable(request, pk):
-    """All of it, to look somebody up in or to print and pin to the wall."""
-    contest = contest_for(request, pk)
-    rooms, cells = rooms_of(contest), showing.cells_of(contest, slots_of(contest))
-    way = request.GET.get("by", "")
-    way = way if way in WAYS else "number"
-    find = FindForm(request.GET)
-    people = showing.by_number(cells)
-    context = {
-        "contest": contest,
-        "rules": contest,
-        "revision": contest.revision,
-        "rooms": rooms,
-        "sets": len(cells),
-        "way": way,
-        "ways": WAYS.items(),
-        "find": find,
-        "number": find.wanted,
-        "found": dict(people).get(find.wanted),
-        "by_number": people if way == "number" else None,
-        "by_room": showing.by_room(rooms, cells) if way == "room" else None,
-        "by_time": showing.by_time(rooms, cells) if way == "time" else None,
-    }
-    return render(request, "reasons/day/timetable.html", context)

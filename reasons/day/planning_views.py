@@ -181,6 +181,7 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
 
 def _show_draft(request, contest: Contest, key, found: search.Search):
     rooms = rooms_of(contest)
+    names = [room.name for room in rooms]
     made = found.in_force or found.draft()
     moved = found.moves(made)
     context = {
@@ -196,8 +197,8 @@ def _show_draft(request, contest: Contest, key, found: search.Search):
         "bound": clock_time(made.bound.ends),
         "past_midnight": made.ends > DAY,
         "without_official": [room for room in rooms if not room.officials.all()],
-        "rooms": rooms,
-        "rows": showing.by_time(rooms, showing.cells_planned(rooms, made.sets)),
+        "rooms": names,
+        "rows": showing.by_time(names, showing.cells_planned(rooms, made.sets)),
         "is_again": bool(found.planning.in_force),
         "moves": showing.move_lines(rooms, moved) if found.planning.in_force else [],
         "in_short": showing.in_short(moved),

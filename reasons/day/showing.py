@@ -48,19 +48,14 @@ def _cell(one: PlannedSet, room: str, state: str = Slot.State.PLANNED.value) -> 
     return Cell(clock_time(one.start), room, one.number, one.class_number, state)
 
 
-def by_time(rooms: Sequence[Room], cells: Iterable[Cell]) -> list[Row]:
+def by_time(rooms: Sequence[str], cells: Iterable[Cell]) -> list[Row]:
     ordered = sorted(cells)
     following = next((cell.time for cell in ordered if cell.state == Slot.State.PLANNED), "")
     rows = []
     for time, at_once in groupby(ordered, key=lambda cell: cell.time):
         there = {cell.room: cell for cell in at_once}
-        rows.append(Row(time, [there.get(room.name) for room in rooms], time == following))
+        rows.append(Row(time, [there.get(room) for room in rooms], time == following))
     return rows
-
-
-def by_room(rooms: Sequence[Room], cells: Iterable[Cell]) -> list[tuple[Room, list[Cell]]]:
-    ordered = sorted(cells)
-    return [(room, [cell for cell in ordered if cell.room == room.name]) for room in rooms]
 
 
 def by_number(cells: Iterable[Cell]) -> list[tuple[int, list[Cell]]]:
