@@ -18,7 +18,7 @@ from contest.watch.revisions import is_poll, nothing_new
 from reasons.day import search, showing
 from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day
 from reasons.day.forms import DayForm, PlanForm, RoomForm
-from reasons.day.hall import rooms_now
+from reasons.day.hall import RoomNow, rooms_now
 from reasons.day.timetable import BEGUN, reasons_classes, rooms_of, slots_of
 from reasons.models import ReasonsDay, Room
 from reasons.planning.clock import DAY, clock_time
@@ -173,10 +173,14 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
         "plan": plan or _plan_form(contest, rooms),
         "slots": len(slots),
         "heard": sum(slot.state in BEGUN for slot in slots),
-        "behind": [one for one in now if day and one.behind > day.minutes_per_set],
+        "latest": max((one for one in now if day and one.behind > day.minutes_per_set), key=_behind, default=None),
         "ends": slots and max(slot.ends_at for slot in slots),
     }
     return render(request, "reasons/day/planning.html", context, status=status)
+
+
+def _behind(room: RoomNow) -> int:
+    return room.behind
 
 
 def _show_draft(request, contest: Contest, key, found: search.Search):

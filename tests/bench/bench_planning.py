@@ -1,13 +1,14 @@
 """How good timetables of reasons are, and how soon: `python -m tests.bench.bench_planning`.
 
-Each line: the contest, the lower bound, how far the first and the last plan are from it, and the seconds to each.
+Each line: the contest, the lower bound, how far the first and the last plan are from it, and the seconds to each; then
+what planning again in the middle of the day moves.
 """
 
 import time
 from dataclasses import replace
 from random import Random
 
-from reasons.planning import around, moves, plan
+from reasons.planning import around, moves, on_deck, plan
 from tests.reasons.planning.examples import broken_laws, simple_task
 
 BUDGET = 20
@@ -29,10 +30,21 @@ def main():
         "300 of 1 to 4 sets, 8 rooms": uneven(300, 4, 8),
         "120 of 1 to 8 sets, 16 rooms, keep": uneven(120, 8, 16, keep=True),
         "29 of 1 to 4 sets, 5 rooms, keep": uneven(29, 4, 5, keep=True),
+        "300 x 4 sets, 8 rooms, one team": simple_task(300, 4, 8, gap=10, team_size=300),
+        "300 x 4 sets, 8 rooms, 10 hours of rest": simple_task(300, 4, 8, gap=600),
+        "300 x 4 sets, 1 room": simple_task(300, 4, 1, gap=10),
     }
     for name, task in cases.items():
         shown(name, task)
-    again(cases["300 x 4 sets, 8 rooms"])
+    task = cases["300 x 4 sets, 8 rooms"]
+    made = plan(task)
+    now = made.sets[len(made.sets) // 3].start + 1
+    late = next(one.number for one in made.sets if one.start > now + 10)
+    again("nothing has happened", task, made, now)
+    again("a room is 6 minutes behind", task, made, now, behind=6)
+    again("a room closes", task, made, now, closing={"3": now})
+    again("somebody comes 30 minutes late", task, made, now, late={late: now + 40})
+    again("somebody goes home", task, made, now, gone=[late])
 
 
 def uneven(people, most, rooms, keep=False):
@@ -58,17 +70,22 @@ def shown(name, task):
     )
 
 
-def again(task):
-    made = plan(task)
-    now = made.sets[len(made.sets) // 3].start
-    stays = [one for one in made.sets if one.start < now]
+def again(what, task, made, now, behind=0, **changes):
+    stays = [one._replace(end=one.end + behind) if one.room == "3" else one for one in made.sets if one.start < now]
+    before = [one for one in made.sets if one.start >= now]
+    called = [one for room in task.rooms for one in [one for one in before if one.room == room.name][:2]]
     began = time.perf_counter()
-    rest = plan(around(task, stays, now, closing={"3": now + 10}, late={made.sets[-1].number: now + 60}), previous=made)
+    kept = {name: value for name, value in changes.items() if name != "gone"}
+    held = on_deck(task, stays, called, now, **kept)
+    left = around(task, [*stays, *held], now, **changes)
+    rest = plan(left, previous=made, budget_seconds=BUDGET)
     took = time.perf_counter() - began
-    moved = moves(made, [*stays, *rest.sets])
+    assert broken_laws(left, rest) == []
+    moved = moves(before, [*held, *rest.sets])
     print(
-        f"A room closes and one is late: +{rest.over} min, {took:.2f} s; {len(moved)} sets moved, "
-        f"{sum(move.changes_room for move in moved)} to another room, at most {max(m.minutes for m in moved)} min later"
+        f"{what}: +{rest.over} min, {took:.2f} s; of {len(before)} sets {len(moved)} move, "
+        f"{sum(move.changes_room for move in moved)} to another room; "
+        f"{len(held)} of {len(called)} at the doors stay"
     )
 
 
