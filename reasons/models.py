@@ -106,6 +106,8 @@ class ReasonsDay(models.Model):
     # Names of component marks and the most points each gives, such as [["accuracy", 20], ["delivery", 30]]; together
     # they give 50. Empty: one score.
     components = models.JSONField(default=list, blank=True)
+    # What was wished for the timetable in force, and is wished again until it is changed: hours of rooms, who is late.
+    wishes = models.JSONField(default=dict, blank=True)
 
     class Meta:
         constraints = [CheckConstraint(condition=Q(minutes_per_set__gte=1), name="reasons_day_minutes_per_set")]

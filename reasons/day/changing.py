@@ -149,6 +149,7 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
         )
         for one in sets
     )
+    ReasonsDay.objects.filter(contest=contest).update(wishes=draft.wishes.kept())
     what = f"timetable of the reasons: {len(sets)} sets, to {clock_time(draft.ends)}"
     after = {"sets": len(sets), "moved": moved} if before else len(sets)
     record_change(contest, by, what, before=before, after=after, touches=Touches.NOTHING)

@@ -123,12 +123,16 @@ class PlanForm(forms.Form):
     )
     anew = forms.BooleanField(required=False, label="Plan from nothing: everybody may move but who waits at a door")
 
-    def __init__(self, *args, rooms, numbers=frozenset(), **kwargs):
+    def __init__(self, *args, rooms, numbers, wishes: Wishes, **kwargs):
         super().__init__(*args, **kwargs)
         self.rooms, self.numbers = rooms, numbers
+        late = (f"{number} {clock_time(minute)}" for number, minute in wishes.late.items() if number in numbers)
+        self.initial["late"] = ", ".join(late)
         for room in rooms:
-            self.fields[f"from_{room.pk}"] = MinuteField(label=f"Room {room} hears from")
-            self.fields[f"until_{room.pk}"] = MinuteField(label=f"Room {room} closes at")
+            for what, label, hours in [("from", "hears from", wishes.opening), ("until", "closes at", wishes.closing)]:
+                self.fields[f"{what}_{room.pk}"] = MinuteField(label=f"Room {room} {label}")
+                self.initial[f"{what}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
+        self.hours_are_set = bool(wishes.opening or wishes.closing)
 
     def clean_late(self):
         found = {}

@@ -19,7 +19,7 @@ from reasons.day import search, showing
 from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day
 from reasons.day.forms import DayForm, PlanForm, RoomForm
 from reasons.day.hall import RoomNow, rooms_now
-from reasons.day.timetable import BEGUN, reasons_classes, rooms_of, slots_of
+from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, slots_of, wishes_in_force
 from reasons.models import ReasonsDay, Room
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
@@ -211,7 +211,11 @@ def _show_draft(request, contest: Contest, key, found: search.Search):
 
 
 def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
-    return PlanForm(data, rooms=rooms, numbers={one.number for one in speakers_of(tallied(contest).record)})
+    day = _day(contest)
+    wishes = wishes_in_force(contest, day) if day else Wishes()
+    return PlanForm(
+        data, rooms=rooms, numbers={one.number for one in speakers_of(tallied(contest).record)}, wishes=wishes
+    )
 
 
 def _room_form(contest: Contest, room: Room) -> RoomForm:

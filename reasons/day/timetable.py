@@ -52,6 +52,18 @@ class Wishes:
     closing: Mapping[int, int] = field(default_factory=dict)
     late: Mapping[int, int] = field(default_factory=dict)
 
+    def kept(self) -> dict[str, list[tuple[int, int]]]:
+        """What of it goes on to hold, as JSON can keep it."""
+        return {name: sorted(getattr(self, name).items()) for name in ("opening", "closing", "late")}
+
+
+def wishes_in_force(contest: Contest, day: ReasonsDay) -> Wishes:
+    """What was wished for the timetable in force: rooms keep their hours; whoever was late is so until their minute."""
+    kept = {name: dict(pairs) for name, pairs in day.wishes.items()}
+    now = minute_now(contest)
+    late = {number: minute for number, minute in kept.pop("late", {}).items() if now is None or minute > now}
+    return Wishes(late=late, **kept)
+
 
 @dataclass(frozen=True, slots=True)
 class Base:

@@ -260,6 +260,24 @@ def test_wishes_are_heard(superintendent):
     assert max(one.end for one in draft.sets if one.room == str(second.pk)) <= 560
 
 
+def test_what_was_wished_holds_until_it_is_changed(superintendent):
+    contest = reasons_contest()
+    first, second = contest.rooms.all()
+    wishes = {"late": "101 9:40", f"from_{first.pk}": "9:20", f"until_{second.pk}": "9:50"}
+    publish(superintendent, contest, plan(superintendent, contest, **wishes))
+    form = superintendent.get(at("reasons", contest)).context["plan"]
+    shown = {name: form[name].value() for name in wishes}
+    assert shown == {"late": "101 09:40", f"from_{first.pk}": "09:20", f"until_{second.pk}": "09:50"}
+    assert superintendent.get(at("reasons", contest)).context["plan"][f"until_{first.pk}"].value() == ""
+
+
+def test_who_was_late_until_a_minute_that_has_passed_is_not_asked_for_again(superintendent, monkeypatch):
+    contest = reasons_contest()
+    publish(superintendent, contest, plan(superintendent, contest, late="101 9:40, 102 9:50"))
+    monkeypatch.setattr(timetable, "minute_now", lambda contest: 585)
+    assert superintendent.get(at("reasons", contest)).context["plan"]["late"].value() == "102 09:50"
+
+
 def test_classes_are_dealt_out_to_the_rooms_and_back(superintendent):
     contest = reasons_contest()
     assert send(superintendent, "reasons-deal", contest, how="keep").status_code == 302
