@@ -130,7 +130,8 @@ class PlanForm(forms.Form):
         self.initial["late"] = ", ".join(late)
         for room in rooms:
             for what, label, hours in [("from", "hears from", wishes.opening), ("until", "closes at", wishes.closing)]:
-                self.fields[f"{what}_{room.pk}"] = MinuteField(label=f"Room {room} {label}")
+                widget = forms.TextInput({"aria-label": f"Room {room} {label}"})
+                self.fields[f"{what}_{room.pk}"] = MinuteField(widget=widget)
                 self.initial[f"{what}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
         self.hours_are_set = bool(wishes.opening or wishes.closing)
 
