@@ -15,8 +15,8 @@ The laws of a timetable:
 With equal sets and no rests this is the edge colouring of a bipartite graph, contestants on one side and rooms on the
 other, and the largest load is reached (`colouring`). With rests it is a scheduling problem without such a formula: a
 timetable is built slot by slot (`building`), mended by chains of moves (`mending`), and, where it is small, searched
-through to the end (`searching`). `bounds` says what no timetable can beat. In the middle of the day it is planned around
-what has happened (`again`), close to the timetable in force (`keeping`).
+through to the end (`searching`). `bounds` says what no timetable can beat. In the middle of the day it is planned
+around what has happened (`again`), close to the timetable in force (`keeping`).
 """
 
 from reasons.planning.again import Happened, Move, around, moves, on_deck
