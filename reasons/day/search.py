@@ -64,6 +64,7 @@ class Search:
 
 
 _lock = threading.Lock()
+_planning = threading.Lock()
 _searches: OrderedDict[UUID, Search] = OrderedDict()
 
 
@@ -72,8 +73,12 @@ def search_for(key: UUID, contest: Contest, wishes: Wishes) -> None:
 
     Raises NotPossible, in words.
     """
-    if find(key, contest):
-        return
+    with _planning:  # a button pressed twice sends the same key twice, at once
+        if not find(key, contest):
+            _begin(key, contest, wishes)
+
+
+def _begin(key: UUID, contest: Contest, wishes: Wishes) -> None:
     planning = planning_of(contest, wishes)
     search = Search(contest.pk, planning, [first_draft(planning, AT_ONCE)])
     with _lock:

@@ -62,29 +62,30 @@ class Command(BaseCommand):
         task = Task(
             speakers, rooms_of(speakers, rooms, keep_class), Timing(start, minutes, gap, prepare, tuple(breaks))
         )
+        officials = dict(zip((room.name for room in task.rooms), officials_of(record, rooms), strict=True))
+        after = []
         began = time.monotonic()
+
+        def found(made):
+            after.append(time.monotonic() - began)
+            if out:  # at once, so that a usable plan is there while a better one is looked for
+                _write(out, _rows(made, officials))
+
         try:
-            made = plan(task, budget_seconds=seconds)
+            made = plan(task, budget_seconds=seconds, on_better=found)
         except CannotPlan as reason:
             raise CommandError(f"{book}: {reason}") from None
         took = time.monotonic() - began
-        officials = dict(zip((room.name for room in task.rooms), officials_of(record, rooms), strict=True))
-        rows = [
-            (one.room, officials[one.room], clock_time(one.start), clock_time(one.end), one.number, one.class_number)
-            for one in made.sets
-        ]
-        if out:
-            _write(out, rows)
-        else:
-            self.stdout.write(_table(rows))
-        for line in summary(made, took):
+        if not out:
+            self.stdout.write(_table(_rows(made, officials)))
+        for line in summary(made, after[0], took):
             self.stdout.write(line)
         if out:
-            self.stdout.write(f"{len(rows)} sets of {len(speakers)} contestants written to {out}")
+            self.stdout.write(f"{len(made.sets)} sets of {len(speakers)} contestants written to {out}")
 
 
-def summary(made, took):
-    """The lower bound, the plan's length and the time it took, a line each."""
+def summary(made, first_after, took):
+    """The lower bound, the plan's length and the time it took, a line each; times in seconds."""
     began = made.sets[0].start
     yield f"Lower bound: {made.bound.ends - began} minutes, to {clock_time(made.bound.ends)} ({made.bound.because})"
     over = "as short as can be" if made.over == 0 else f"{made.over} minutes over the bound"
@@ -97,7 +98,14 @@ def summary(made, took):
         yield f"Team-mates follow one another {times}{helped}"
     if made.ends > DAY:
         yield "It goes on past midnight: 24:10 is ten past"
-    yield f"Planned in {took:.2f} s"
+    yield f"Planned in {took:.2f} s; a first plan after {first_after:.2f} s"
+
+
+def _rows(made, officials):
+    return [
+        (one.room, officials[one.room], clock_time(one.start), clock_time(one.end), one.number, one.class_number)
+        for one in made.sets
+    ]
 
 
 def _write(out, rows):

@@ -87,6 +87,14 @@ def starts(made):
     return sum(one.start for one in made.sets)
 
 
+@pytest.mark.parametrize("keep", [False, True])
+def test_three_hundred_contestants_are_planned_to_the_bound(keep):
+    task = simple_task(300, 4, 8, gap=10, keep=keep)
+    made = plan(task, budget_seconds=20)
+    assert broken_laws(task, made) == []
+    assert (made.over, made.following, made.ends) == (0, 0, 540 + 300)
+
+
 @pytest.mark.parametrize(
     ("people", "sets", "rooms", "keep", "following"),
     [(5, 1, 1, False, 4), (20, 2, 3, False, 37), (20, 2, 4, True, 36)],
