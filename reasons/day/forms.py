@@ -58,13 +58,11 @@ class DayForm(forms.ModelForm):
         ]
         labels = {"starts_at": "Begins at"}
         widgets = {
-            "starts_at": forms.TextInput(attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
+            "starts_at": forms.TimeInput(format="%H:%M", attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
         }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        if self.instance.pk:
-            self.initial["starts_at"] = f"{self.instance.starts_at:%H:%M}"
         self.initial["breaks"] = ", ".join("-".join(map(clock_time, pair)) for pair in self.instance.breaks)
         self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
 
