@@ -112,6 +112,10 @@ class RoomForm(forms.Form):
         self.fields["officials"].queryset = contest.reasons_officials.all()
         self.fields["classes"].queryset = reasons_classes(contest)
 
+    def clean_name(self):
+        """Without the word that stands before it on every page: "Room 1" is called 1."""
+        return re.sub(r"^room\s+(?=\S)", "", self.cleaned_data["name"].strip(), flags=re.IGNORECASE)
+
 
 class PlanForm(forms.Form):
     """The wishes for one planning: a room's hours are fields of their own, `from_ROOM` and `until_ROOM`."""

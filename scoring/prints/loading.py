@@ -110,7 +110,7 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
         slots.setdefault(room, []).append(plain.Slot(number, class_number, localtime(starts)))
     for room in contest.rooms.prefetch_related("officials"):
         officials = tuple(official.name for official in room.officials.all())
-        yield plain.Room(room.name, officials, tuple(slots.get(room.pk, ())), room.shows_key)
+        yield plain.Room(f"Room {room.name}", officials, tuple(slots.get(room.pk, ())), room.shows_key)
 
 
 def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:

@@ -65,7 +65,13 @@ class Browser:
         if htmx:
             lines.append("HX-Request: true")
         self.writer.write("\r\n".join([*lines, "", ""]).encode() + (body or b""))
-        head = await self.reader.readuntil(b"\r\n\r\n")
+        try:
+            head = await self.reader.readuntil(b"\r\n\r\n")
+        except asyncio.IncompleteReadError:
+            if body is not None:
+                raise
+            self.writer = None  # it was idle for too long; a browser opens another one too
+            return await self.ask(path)
         status = int(head.split(b" ", 2)[1])
         length = re.search(rb"(?i)content-length: (\d+)", head)
         content = await self.reader.readexactly(int(length.group(1))) if length and status != 204 else b""
@@ -102,7 +108,7 @@ class Viewer:
                 self.seen.append(time.monotonic())
             elif answer.status != 204:
                 raise RuntimeError(f"a board was answered {answer.status}")
-            await asyncio.sleep(max(0, due - time.monotonic()))
+            await asyncio.sleep(max(0, min(due, until) - time.monotonic()))
 
 
 @dataclass
