@@ -40,7 +40,7 @@ def test_the_pages_are_sound_in_every_state(make_page, contest, width, height):
         )
     PrintJob.objects.filter(state__in=jobs.OPEN).delete()
     page = open_shop(make_page(width=width, height=height), contest)
-    page.get_by_text("Only a part of it").click()
+    page.get_by_text("Only some lists, classes or numbers").click()
     assert_sound(page, "prints")
     page.goto(f"/contests/{contest.pk}/prints/awards/")
     assert_sound(page, "awards")
@@ -74,10 +74,30 @@ def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transact
     assert not jobs.file_of(job).exists()
 
 
+def test_a_job_that_the_server_left_behind_says_so_and_is_started_anew(make_page, contest):
+    PrintJob.objects.create(
+        contest=contest, document="results", revision=1, by="x", state=PrintJob.State.RUNNING, done=3, total=9
+    )
+    page = open_shop(make_page(), contest)
+    expect(page.get_by_text("Tanbark was stopped while this was made. Print it again.")).to_be_visible()
+    page.get_by_role("button", name="Again Results as the contest is now").click()
+    expect(page.get_by_role("link", name="Results", exact=True)).to_have_count(1, timeout=60_000)
+    expect(page.get_by_text("ready, 1 page")).to_be_visible()
+    assert page.url.endswith("#made")
+
+
+def test_the_order_is_asked_for_where_a_document_is_chosen(make_page, contest):
+    page = open_shop(make_page(), contest)
+    order = page.get_by_label("Order").first
+    expect(order).to_be_hidden()
+    page.get_by_role("checkbox", name="Check-in lists").check()
+    expect(order).to_be_visible()
+
+
 def test_wrong_input_stays_typed_with_the_error_beside_it(make_page, contest):
     page = open_shop(make_page(), contest)
     page.get_by_role("checkbox", name="Team packets").check()
-    page.get_by_text("Only a part of it").click()
+    page.get_by_text("Only some lists, classes or numbers").click()
     page.get_by_label("Only these numbers").fill("101, 999")
     page.get_by_role("button", name="Make the PDF files").click()
     expect(page.get_by_text("Nobody has number 999.")).to_be_visible()

@@ -1,13 +1,14 @@
 """A long document is made part by part, and nobody can tell from its file."""
 
+from dataclasses import replace
+
 import pytest
 from pdfminer.pdftypes import resolve1
 
 from scoring.prints import rendering
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import Choice
 from scoring.prints.rendering import html_of, render_pdf
-from tests.scoring.prints.papers import Pdf, a_part, awkward, demo, pdf
+from tests.scoring.prints.papers import Pdf, a_part, demo, pdf
 
 LONG = ("packets", "placing-cards", "award-sheets")
 
@@ -41,9 +42,9 @@ def test_a_wrong_estimate_of_its_pages_is_put_right(monkeypatch):
 
 
 def test_copies_are_whole_sets_here_too(monkeypatch):
-    one = a_part(awkward(), "packets")
-    made = in_parts(monkeypatch, awkward(), "packets", Choice(numbers=one.numbers, copies=2))
-    assert texts(made) == texts(pdf(awkward(), "packets", one)) * 2
+    one = a_part(demo(), "award-sheets")
+    made = in_parts(monkeypatch, demo(), "award-sheets", replace(one, copies=2))
+    assert texts(made) == texts(pdf(demo(), "award-sheets", one)) * 2
     assert len(tagged(made)) == len(made.pages)
 
 
