@@ -132,7 +132,9 @@ def move_reasons(
 ) -> None:
     """Give a reading to the set and the official whose score it really is; the stray one is set aside."""
     set_score_aside(slip_of_reasons(reading), reading, by, reason)
-    read_reasons(judging_class, official, contestant, reading.hundredths, reading.by, uuid4(), reading.helper)
+    _check(judging_class, contestant, reading.hundredths)
+    moved = (reasons_slip(judging_class, official, contestant), reading.hundredths, reading.by, uuid4(), reading.helper)
+    read_score(*moved, by_official=reading.by_official)
 
 
 def fate_of_reasons(reading: ReasonsReading) -> Fate:
