@@ -58,7 +58,9 @@ class DayForm(forms.ModelForm):
         ]
         labels = {"starts_at": "Begins at"}
         widgets = {
-            "starts_at": forms.TimeInput(format="%H:%M", attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}),
+            "starts_at": forms.TimeInput(
+                format="%H:%M", attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}
+            ),
         }
 
     def __init__(self, *args, **kwargs):
