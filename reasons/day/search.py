@@ -6,16 +6,13 @@ of a contest; that rests on there being one serving process, as `up` starts it. 
 
 from __future__ import annotations
 
-import os
 import subprocess
-import sys
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.conf import settings
-
+from contest.background import start_child
 from contest.models import Contest
 from reasons.day.timetable import Draft, Planning, Wishes, first_draft, planning_of
 from reasons.planning import Move, moves
@@ -115,17 +112,7 @@ def stop(search: Search) -> None:
 
 
 def _child(search: Search) -> subprocess.Popen[str]:
-    lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
-    child = subprocess.Popen(
-        [sys.executable, "-m", "reasons.planning.child"],
-        cwd=settings.BASE_DIR,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-        encoding="utf-8",
-        **lower,
-    )
+    child = start_child("reasons.planning.child")
     assert child.stdin is not None
     planning = search.planning
     child.stdin.write(order_line(planning.task, planning.previous, search.looks - 1, LOOK_FOR * search.looks))

@@ -9,9 +9,7 @@ starts it. A child ends with the server that started it.
 from __future__ import annotations
 
 import json
-import os
 import subprocess
-import sys
 import threading
 from pathlib import Path
 from typing import Any
@@ -20,6 +18,7 @@ from django.conf import settings
 from django.db import connections, transaction
 from django.utils import timezone
 
+from contest.background import start_child
 from contest.changes import changes, one_change
 from contest.models import Contest
 from scoring.models import PrintJob
@@ -168,17 +167,7 @@ def _make(job: PrintJob) -> None:
 
 
 def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:
-    lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
-    child = subprocess.Popen(
-        [sys.executable, "-m", "scoring.prints.child"],
-        cwd=settings.BASE_DIR,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-        encoding="utf-8",
-        **lower,
-    )
+    child = start_child("scoring.prints.child")
     assert child.stdin is not None
     # The pipe stays open for as long as this process lives: its end tells the child that there is nobody to print for.
     child.stdin.write(json.dumps(_order(job, path)) + "\n")
