@@ -63,12 +63,13 @@ class _Checking:
         self._contest, self._record, self._result, self._ends = contest, record, result, ends
         self._divisions = {division.code: division.name for division in record.divisions}
         self._void = {judged.number for judged in record.classes if judged.void}
+        self._doubts = doubts_of(contest)
 
     def items(self) -> list[Item]:
         return [*self._cards(), *self._keys(), *self._scores(), *self._ties(), *self._worth_a_look()]
 
     def _cards(self) -> Iterator[Item]:
-        yield from self._doubtful_cards(doubts_of(self._contest))
+        yield from self._doubtful_cards(self._doubts)
         for number, people in sorted(self._ends.cards.items()):
             once = sorted(person for person, state in people.items() if state == State.ONCE)
             if once and number not in self._void:
@@ -127,7 +128,11 @@ class _Checking:
         for code, owners in missing_marks(self._record).items():
             yield from self._missing_marks(code, parts[code], owners)
         for code, marks in self._ends.marks.items():
-            yield from self._unsettled(marks, f"{parts[code]}: marks", "scores")
+            yield from self._unsettled(marks, f"{parts[code]}: marks", "scores-part", code)
+        absent = sorted({d.number for d in self._doubts if d.kind == ABSENT and d.about != "card" and d.number})
+        if absent:
+            text = f"Reasons or marks of {counted(len(absent), 'contestant')} marked absent: {numbers(absent)}"
+            yield self._item(SCORES, text, "Decide", "doubts")
 
     def _missing_marks(self, code: str, part: str, owners: tuple[Owner, ...]) -> Iterator[Item]:
         """A division of which nothing was entered is a line of its own: a whole sheet may still lie somewhere."""
@@ -138,9 +143,9 @@ class _Checking:
             missing = f"{counted(len(whose), 'mark')} missing" if division in entered else "no mark at all"
             if whose:
                 text = f"{part}, {name}: {missing}: {self._owners(whose)}"
-                yield self._item(SCORES, text, "Enter marks", "scores")
+                yield self._item(SCORES, text, "See the marks", "scores-part", code)
 
-    def _unsettled(self, states: dict[Any, str], what: str, address: str, *args: int) -> Iterator[Item]:
+    def _unsettled(self, states: dict[Any, str], what: str, address: str, *args: int | str) -> Iterator[Item]:
         for state, words in ((State.DOUBT, "in doubt"), (State.ONCE, "read only once")):
             whose = sorted((owner for owner, found in states.items() if found == state), key=str)
             text = f"{what} {words}: {self._owners(whose)}"

@@ -115,6 +115,11 @@ class TestScores:
             "Class 1: reasons read only once: 102",
         ]
 
+    def test_scores_of_somebody_who_is_absent(self, contest):
+        official = contest.reasons_officials.get()
+        read_reasons(the_class(contest, 1), official, contest.contestants.get(number=105), 4100, "Ann")
+        assert lines_of(contest) == ["Reasons or marks of 1 contestant marked absent: 105"]
+
     def test_marks_missing_once_and_in_doubt(self, contest):
         MarkReading.objects.all().delete()
         Mark.objects.all().delete()
