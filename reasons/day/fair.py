@@ -43,7 +43,7 @@ def page(contest: Contest) -> dict[str, Any]:
     scores = known.record.reasons
     placing = placing_scores(known)
     rooms = {
-        (number, class_number): room
+        (number, class_number): f"Room {room}"
         for number, class_number, room in Slot.objects.filter(room__contest=contest).values_list(
             "contestant__number", "judging_class__number", "room__name"
         )
