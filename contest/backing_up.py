@@ -15,13 +15,13 @@ from django.db import connection
 from contest.reading import NotPossible
 
 # What a copy of the data folder holds beside the database; printed files and collected static files are made anew.
-KEPT = ("secret-key", "demo-decided")
+KEPT = ("secret-key", "demo-decided", "pictures")
 
 
 def back_up(folder: Path) -> Path:
-    """Copy the database and the secret key to `folder`, which then is a data folder like the one in use.
+    """Copy the database, the secret key and the contests' pictures to `folder`.
 
-    The copy is of one moment, and nobody waits for it. Gives back the copy's database. Raises NotPossible where the
+    It then is a data folder like the one in use. The copy is of one moment, and nobody waits for it. Gives back the copy's database. Raises NotPossible where the
     folder holds something, where the database is not SQLite, or where the copy does not hold together; OSError where
     it cannot be written.
     """
@@ -36,8 +36,11 @@ def back_up(folder: Path) -> Path:
     try:
         _copy_database(made / "db.sqlite3")
         for name in KEPT:
-            if (settings.DATA_FOLDER / name).exists():
-                shutil.copy2(settings.DATA_FOLDER / name, made / name)
+            kept = settings.DATA_FOLDER / name
+            if kept.is_dir():
+                shutil.copytree(kept, made / name)
+            elif kept.exists():
+                shutil.copy2(kept, made / name)
         # A rename onto an empty folder is possible on some systems only.
         if folder.exists():
             folder.rmdir()

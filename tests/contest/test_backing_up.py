@@ -32,6 +32,9 @@ def data(tmp_path_factory):
     folder = tmp_path_factory.mktemp("laptop") / "data"
     assert manage(folder, "import_book", ROOT / "fixtures" / "demo")[0] == 0
     (folder / "secret-key").write_text(SECRET)
+    for name in ("pictures", "prints"):
+        (folder / name).mkdir()
+        (folder / name / "1").write_text(name)
     return folder
 
 
@@ -49,7 +52,9 @@ def test_the_copy_is_a_data_folder_that_goes_on_where_the_other_stood(data, tmp_
         assert rows(copy / "db.sqlite3", table) == rows(data / "db.sqlite3", table) != []
     assert (copy / "secret-key").read_text() == SECRET
     assert copy.stat().st_mode & 0o077 == 0  # for nobody else's eyes
-    assert sorted(path.name for path in copy.iterdir()) == ["db.sqlite3", "secret-key"]
+    assert (copy / "pictures" / "1").read_text() == "pictures"
+    # What can be made anew stays behind.
+    assert sorted(path.name for path in copy.iterdir()) == ["db.sqlite3", "pictures", "secret-key"]
     assert [path.name for path in copy.parent.iterdir()] == ["copy"]  # and no half-made one beside it
     code, said = manage(copy, "export_book", 1, tmp_path / "book")
     assert code == 0, said

@@ -11,9 +11,7 @@ from contest.reading import NotPossible
 
 
 class Command(BaseCommand):
-    help = (
-        "Copy the database and the secret key to a new folder, also while `up` is serving. `up --data` starts from it."
-    )
+    help = "Copy everything but printed files to a new folder, also while `up` is serving. `up --data` starts from it."
 
     def add_arguments(self, parser):
         parser.add_argument("folder", type=Path, help="where to; new or empty, such as one on a memory stick")
