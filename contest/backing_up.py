@@ -21,9 +21,9 @@ KEPT = ("secret-key", "demo-decided", "pictures")
 def back_up(folder: Path) -> Path:
     """Copy the database, the secret key and the contests' pictures to `folder`.
 
-    It then is a data folder like the one in use. The copy is of one moment, and nobody waits for it. Gives back the copy's database. Raises NotPossible where the
-    folder holds something, where the database is not SQLite, or where the copy does not hold together; OSError where
-    it cannot be written.
+    It then is a data folder like the one in use. The copy is of one moment, and nobody waits for it. Gives back the
+    copy's database. Raises NotPossible where the folder holds something, where the database is not SQLite, or where
+    the copy does not hold together; OSError where it cannot be written.
     """
     if connection.vendor != "sqlite":
         raise NotPossible(
