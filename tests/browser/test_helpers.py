@@ -46,6 +46,7 @@ def test_a_helper_comes_in_by_the_keyboard_alone_and_leaves(make_page, contest, 
 def test_the_square_brings_the_code_and_asks_for_the_name_alone(make_page, contest):
     page = make_page(who=None)
     page.goto(f"/join/?code={codes_of(contest)[Duty.ANNOUNCER]}")
+    expect(page.get_by_label("Your name")).to_be_focused()
     page.keyboard.type("Al")
     press(page, "Enter")
     expect(page.get_by_role("banner")).to_contain_text("Al, announcer")
