@@ -117,12 +117,8 @@ class Planning:
         return Draft(sets, bound, made.following, made.proved, self.base, self.wishes)
 
 
-def make_draft(contest: Contest, wishes: Wishes, seconds: float = 3) -> Draft:
-    """Plan what is left of the contest's reasons. Raises NotPossible, in words."""
-    return first_draft(planning_of(contest, wishes), seconds)
-
-
 def first_draft(planning: Planning, seconds: float) -> Draft:
+    """Plan what is left of the contest's reasons. Raises NotPossible, in words."""
     try:
         return planning.draft(plan(planning.task, budget_seconds=seconds, previous=planning.previous))
     except CannotPlan as problem:

@@ -3,7 +3,7 @@
 from datetime import time
 
 from reasons.day.changing import put_in_force, save_room, set_day
-from reasons.day.timetable import Wishes, make_draft
+from reasons.day.timetable import Wishes, first_draft, planning_of
 from reasons.models import ReasonsDay
 from reasons.reading import add_official
 from tests.factories import ClassFactory, ContestantFactory, a_contest
@@ -16,6 +16,10 @@ HOURS = {
     "breaks": [],
     "components": [],
 }
+
+
+def make_draft(contest, wishes, seconds=3):
+    return first_draft(planning_of(contest, wishes), seconds)
 
 
 def reasons_contest(people=8, rooms=2, classes=(3, 4), hours=None):

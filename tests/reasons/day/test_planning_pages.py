@@ -11,10 +11,10 @@ from contest.trail import record_change
 from reasons.day import search, timetable
 from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_room, set_day
 from reasons.day.speaking import begin, call_back, call_in_vain, stop
-from reasons.day.timetable import Wishes, make_draft, who_moves
+from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.reading import add_official
-from tests.reasons.day.cast import day, first_room, planned_contest, reasons_contest
+from tests.reasons.day.cast import day, first_room, make_draft, planned_contest, reasons_contest
 
 HOURS = {
     "starts_at": "9:30",

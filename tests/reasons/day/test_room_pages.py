@@ -12,9 +12,9 @@ from django.utils import timezone
 from contest.models import Duty
 from contest.setup.contests import change_rules
 from reasons.day.changing import put_in_force
-from reasons.day.timetable import Wishes, make_draft
+from reasons.day.timetable import Wishes
 from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
-from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
+from tests.reasons.day.cast import first_room, make_draft, planned_contest, reasons_contest
 
 pytestmark = pytest.mark.django_db
 
