@@ -9,21 +9,19 @@ import itertools
 import re
 import zipfile
 from dataclasses import dataclass
-from uuid import uuid4
 
 import pytest
 from django.test import Client
-from django.urls import URLPattern, get_resolver
 
-from contest.models import Contest, Duty, Helper, Reading
+from contest.models import Contest, Duty, Helper
 from reasons.day.changing import save_room
-from reasons.models import ReasonsReading
 from reasons.reading import add_official
 from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
 from scoring.models import TakeHomeLink
 from scoring.record import Card, Mark, ReasonsScore
 from scoring.results.critique import release_key
+from tests.addresses import addresses, values_of
 from tests.factories import ClassFactory, PartFactory
 from tests.scoring.results.cast import change_key, ready, release, the_class
 
@@ -84,60 +82,14 @@ def contest():
     return contest
 
 
-def addresses(contest):
+def here(contest):
     """Every address of the site, with each of the values that its arguments can have here."""
     people = contest.contestants
-    teams = [team.pk for team in contest.divisions.get().teams.all()]
-    values = {
-        "pk": [contest.pk],
+    values = values_of(contest) | {
         "number": [1, 2, 101, 104],  # classes; somebody who may be named, and somebody who may not
-        "class_number": [1],
-        "contestant": people.values_list("pk", flat=True)[:1],
-        "team": teams,
-        "who": [*people.values_list("pk", flat=True), *teams],
-        "division": ["SR"],
-        "code": ["overall", "placing", "reasons", "ACT"],
-        "kind": ["contestants", "teams", "classes", "divisions"],
-        "ending": ["zip", "xlsx"],
-        "token": ["t1", "t2"],
-        "room": contest.rooms.values_list("pk", flat=True),
-        "official": contest.reasons_officials.values_list("pk", flat=True),
-        "reading": [
-            Reading.objects.first().submission,
-            ReasonsReading.objects.first().submission,
-            Reading.objects.first().pk,
-            ReasonsReading.objects.first().pk,
-        ],
-        "part": contest.parts.values_list("pk", flat=True),
-        "document": ["results", "standings", "packets", "class-reports"],
-        "duty": ["tabulator"],
-        "scope": ["individual"],
-        "move": ["begin", "next"],
-        "key": [uuid4()],
-        **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job")},
+        "who": [*people.values_list("pk", flat=True), *(team.pk for team in contest.divisions.get().teams.all())],
     }
-    for route in routes(get_resolver().url_patterns):
-        yield from filled(route, values)
-
-
-def routes(patterns, before=""):
-    for entry in patterns:
-        route = before + str(entry.pattern)
-        if isinstance(entry, URLPattern):
-            yield route
-        else:
-            yield from routes(entry.url_patterns, route)
-
-
-def filled(route, values):
-    found = re.search(r"<(?:(\w+):)?(\w+)>", route)
-    if not found:
-        yield "/" + route
-        return
-    kind, name = found.groups()
-    for value in values[name]:
-        if (kind == "uuid") == ("-" in str(value)):
-            yield from filled(route.replace(found[0], str(value), 1), values)
+    return addresses(values)
 
 
 def text_of(response):
@@ -170,7 +122,7 @@ def leaks(answers, secrets):
 
 def got(client, contest):
     """Every page as a browser asks for it, and as one that is open already asks for its live part."""
-    for address in addresses(contest):
+    for address in here(contest):
         page = client.get(address)
         yield address, page
         if page.status_code == 200:
@@ -188,7 +140,7 @@ class TestBeforeARelease:
     def test_no_answer_to_a_form_holds_a_secret(self, contest, client_of, who):
         def posted():
             client = client_of(contest, who)
-            for address in list(addresses(contest)):
+            for address in list(here(contest)):
                 yield address, client.post(address, {}, headers={"Accept": "*/*"})
                 if address in LEAVING:
                     client = client_of(contest, who)

@@ -1,0 +1,67 @@
+"""Every address of the site, read off the site itself so that none can be forgotten."""
+
+import re
+from uuid import uuid4
+
+from django.urls import URLPattern, get_resolver
+
+from contest.models import Reading
+from reasons.models import ReasonsReading
+
+
+def values_of(contest):
+    """What each argument of an address can be in this contest; an argument that is not here has no address."""
+    people = list(contest.contestants.order_by("number"))
+    division = contest.divisions.first()
+    teams = [team.pk for team in division.teams.all()[:2]]
+    readings = Reading.objects.filter(judging_class__contest=contest).first()
+    of_reasons = ReasonsReading.objects.filter(judging_class__contest=contest).first()
+    return {
+        "pk": [contest.pk],
+        "number": [1, 2, people[0].number, people[-1].number],  # classes, and contestants
+        "class_number": [1],
+        "contestant": [people[0].pk],
+        "team": teams,
+        "who": [people[0].pk, people[-1].pk, *teams],
+        "division": [division.code],
+        "code": ["overall", "placing", "reasons", *contest.parts.values_list("code", flat=True)],
+        "kind": ["contestants", "teams", "classes", "divisions"],
+        "ending": ["zip", "xlsx"],
+        "token": ["t1", "t2"],
+        "room": list(contest.rooms.values_list("pk", flat=True)[:2]),
+        "official": list(contest.reasons_officials.values_list("pk", flat=True)),
+        "reading": [given for row in (readings, of_reasons) if row for given in (row.submission, row.pk)],
+        "part": contest.parts.values_list("pk", flat=True),
+        "document": ["results", "standings", "packets", "class-reports"],
+        "duty": ["tabulator"],
+        "scope": ["individual"],
+        "move": ["begin", "next"],
+        "key": [uuid4()],
+        **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job")},
+    }
+
+
+def addresses(values):
+    """Every address, with each of the values of its arguments."""
+    for route in routes(get_resolver().url_patterns):
+        yield from filled(route, values)
+
+
+def routes(patterns, before=""):
+    for entry in patterns:
+        route = before + str(entry.pattern)
+        if isinstance(entry, URLPattern):
+            yield route
+        else:
+            yield from routes(entry.url_patterns, route)
+
+
+def filled(route, values):
+    found = re.search(r"<(?:(\w+):)?(\w+)>", route)
+    if not found:
+        yield "/" + route
+        return
+    kind, name = found.groups()
+    for value in values[name]:
+        if (kind == "uuid") == ("-" in str(value)):
+            yield from filled(route.replace(found[0], str(value), 1), values)
