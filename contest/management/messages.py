@@ -5,14 +5,35 @@ from contextlib import contextmanager
 from django.core.management import CommandError
 from django.db import OperationalError, ProgrammingError
 
+from contest.book import BookProblems, read_book
+from contest.book.problems import summed_up
 from contest.models import Contest
+from scoring.explain import counted
 
 
-def problems_text(book, problems):
-    """All of a book's problems, a line each, under a line that says what to do."""
-    count = len(problems.problems)
-    what = "1 problem" if count == 1 else f"{count} problems"
-    return f"{book}: {what}; nothing was written. Mend and try again:\n{problems}"
+def add_book(parser):
+    """The arguments of a command that reads a book."""
+    parser.add_argument("book", help="the book's folder, or a .zip of it")
+    parser.add_argument(
+        "--all", action="store_true", dest="every_problem", help="list every problem of a broken book, a line each"
+    )
+
+
+def book_of(book, every_problem):
+    """The record of a book; where it is broken, the command ends with 2 and says what to mend."""
+    try:
+        return read_book(book)
+    except BookProblems as found:
+        raise CommandError(problems_text(book, found.problems, every_problem), returncode=2) from None
+
+
+def problems_text(book, problems, every):
+    """A book's problems under a line that says what to do; what is alike is said once, or `every` one is."""
+    lines = list(map(str, problems) if every else summed_up(problems))
+    if not every and len(lines) < len(problems):
+        lines.append("`--all` lists every one.")
+    head = f"{book}: {counted(len(problems), 'problem')}; nothing was written. Mend and try again:"
+    return "\n".join([head, *lines])
 
 
 def contest_label(contest):

@@ -16,6 +16,7 @@ from contest.demo import DEMO_BOOK
 from contest.middleware import MEGABYTE, MOST_UPLOADED
 from contest.models import Contest
 from contest.records import load_record, save_record
+from contest.setup.book_problems import keep_problems, shown_problems
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.deleting import delete_contest, what_goes
 from contest.setup.forms import SetUpForm, TextField
@@ -93,9 +94,16 @@ def new_contest(request):
         status, pk = saved(request, form, lambda values: form.make(values, request.who).pk)
         if status == SAVED:
             return redirect("setup", pk)
+        if problems := getattr(form, "problems", ()):
+            keep_problems(request.user.pk, request.FILES["book-book"].name, problems)
     elif request.method == "POST":
         status = 422
-    context = {**forms_by_way, "way": way, "has_contests": Contest.objects.exists()}
+    context = {
+        **forms_by_way,
+        "way": way,
+        "has_contests": Contest.objects.exists(),
+        "problems": shown_problems(forms_by_way["book"].problems),
+    }
     return render(request, "contest/setup/new.html", context, status=status)
 
 

@@ -1,9 +1,10 @@
 from django.urls import path
 
-from contest.setup import making, views
+from contest.setup import book_problems, making, views
 
 urlpatterns = [
     path("contests/new/", making.new_contest, name="new_contest"),
+    path("contests/new/problems.txt", book_problems.problems_text, name="book_problems"),
     path("contests/<int:pk>/book.zip", making.book, name="book"),
     path("contests/<int:pk>/delete/", making.delete, name="delete_contest"),
     path("contests/<int:pk>/setup/", views.setup, name="setup"),

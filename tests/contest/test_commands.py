@@ -49,6 +49,26 @@ def test_tally_refuses_a_broken_book_with_2_names_every_error_and_writes_nothing
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "command", [["tally"], ["import_book"], ["plan_reasons", "--rooms", "2", "--start", "9:00"]], ids=lambda it: it[0]
+)
+def test_what_is_alike_in_a_broken_book_is_told_once_and_all_of_it_with_all(command, broken_book):
+    with (broken_book / "cards.csv").open("a") as cards:
+        cards.writelines(f"9,{number},3124\n" for number in range(1, 815))
+    with pytest.raises(CommandError) as grouped:
+        run(command[0], broken_book, *command[1:])
+    with pytest.raises(CommandError) as whole:
+        run(command[0], broken_book, *command[1:], "--all")
+    told = str(grouped.value).splitlines()
+    assert len(told) < 15
+    assert "    and 812 more such rows in cards.csv" in told
+    assert told[-1] == "`--all` lists every one."
+    assert len(str(whole.value).splitlines()) > 815
+    assert "more such" not in str(whole.value)
+    assert grouped.value.returncode == whole.value.returncode == 2
+
+
 def test_tally_exits_with_2_from_the_shell_and_leaves_no_data_folder(broken_book, tmp_path):
     command = [sys.executable, "manage.py", "tally", str(broken_book)]
     environment = {"PATH": "/usr/bin:/bin", "TANBARK_DATA": str(tmp_path / "data")}

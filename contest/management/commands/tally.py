@@ -4,8 +4,8 @@ import shutil
 
 from django.core.management import BaseCommand, CommandError
 
-from contest.book import BookProblems, read_book, write_results
-from contest.management.messages import problems_text
+from contest.book import write_results
+from contest.management.messages import add_book, book_of
 from scoring.tally import tally
 from scoring.terminal import result_text, unsettled_lines
 
@@ -17,14 +17,11 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser):
-        parser.add_argument("book", help="the book's folder, or a .zip of it")
+        add_book(parser)
         parser.add_argument("--out", metavar="DIR", help="the folder to write the result files to")
 
-    def handle(self, *, book, out, **options):
-        try:
-            record = read_book(book)
-        except BookProblems as problems:
-            raise CommandError(problems_text(book, problems), returncode=2) from None
+    def handle(self, *, book, every_problem, out, **options):
+        record = book_of(book, every_problem)
         result = tally(record)
         if not out:
             width = shutil.get_terminal_size().columns if self.stdout.isatty() else PIPED_WIDTH

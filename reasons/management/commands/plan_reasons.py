@@ -6,8 +6,7 @@ import time
 
 from django.core.management import BaseCommand, CommandError
 
-from contest.book import BookProblems, read_book
-from contest.management.messages import problems_text
+from contest.management.messages import add_book, book_of
 from reasons.planning import CannotPlan, Task, Timing, plan
 from reasons.planning.clock import DAY, clock_time, minute_of_day
 from reasons.planning.from_record import officials_of, rooms_of, speakers_of
@@ -24,7 +23,7 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser):
-        parser.add_argument("book", help="the book's folder, or a .zip of it")
+        add_book(parser)
         parser.add_argument(
             "--rooms", type=_whole(1, 200), required=True, metavar="N", help="how many rooms hear reasons"
         )
@@ -51,11 +50,10 @@ class Command(BaseCommand):
         )
         parser.add_argument("--out", metavar="FILE", help="the CSV file to write")
 
-    def handle(self, *, book, rooms, minutes, gap, start, prepare, breaks, keep_class, seconds, out, **options):
-        try:
-            record = read_book(book)
-        except BookProblems as problems:
-            raise CommandError(problems_text(book, problems), returncode=2) from None
+    def handle(
+        self, *, book, every_problem, rooms, minutes, gap, start, prepare, breaks, keep_class, seconds, out, **options
+    ):
+        record = book_of(book, every_problem)
         speakers = speakers_of(record)
         if not speakers:
             raise CommandError(f"{book}: nobody who is present gives reasons; there is nothing to plan")

@@ -108,6 +108,24 @@ class TestFromABook:
         assert "names &#x27;5&#x27;" in page
         assert not Contest.objects.exists()
 
+    def test_what_is_alike_is_said_once_and_the_whole_list_can_be_saved(self, superintendent, client):
+        files = demo_files()
+        files["cards.csv"] = b"class,number,placing\n" + b"99,101,3124\n" * 500
+        page = body(send(superintendent, NEW, {"way": "book", "book-book": zipped(files)}), 422)
+        assert "500 problems in the book" in page
+        assert "and 497 more such rows in cards.csv" in page
+        assert page.count("<td>cards.csv</td>") == 3
+        saved = superintendent.get("/contests/new/problems.txt")
+        assert f'href="{saved.request["PATH_INFO"]}" download' in page
+        assert "attachment" in saved.headers["Content-Disposition"]
+        lines = saved.content.decode().splitlines()
+        assert lines[0] == "Problems of fair.zip"
+        assert lines[2:] == [f"cards.csv:{line}: class '99' is not defined in contest.toml" for line in range(2, 502)]
+        assert client.get("/contests/new/problems.txt").status_code == 302
+
+    def test_there_is_no_list_where_no_book_was_refused(self, superintendent):
+        assert superintendent.get("/contests/new/problems.txt").status_code == 404
+
     @pytest.mark.parametrize("data", [b"no zip at all", b""])
     def test_what_is_no_book_is_refused(self, superintendent, data):
         uploaded = SimpleUploadedFile("../../etc/fair.zip", data)

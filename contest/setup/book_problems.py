@@ -1,0 +1,46 @@
+"""The problems of a book that was refused: what is alike said once on the page, all of it as a text to save."""
+
+from __future__ import annotations
+
+from django.core.cache import cache
+from django.http import Http404, HttpResponse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from contest.book import Problem
+from contest.book.problems import KINDS, besides, grouped
+
+KEPT_FOR = 60 * 60
+"""Seconds that the whole list waits to be saved; the last one of each superintendent."""
+
+
+def shown_problems(problems: tuple[Problem, ...]) -> dict:
+    """What the page shows of them."""
+    kinds = grouped(problems)
+    rest = kinds[KINDS:]
+    return {
+        "count": len(problems),
+        "kinds": kinds[:KINDS],
+        "besides": besides(rest) if rest else "",
+        "has_more": bool(rest) or any(alike.more for alike in kinds),
+    }
+
+
+def keep_problems(user: int, book: str, problems: tuple[Problem, ...]) -> None:
+    cache.set(_slot(user), "\n".join([f"Problems of {book}", "", *map(str, problems), ""]), KEPT_FOR)
+
+
+@never_cache
+@require_safe
+def problems_text(request):
+    """Every problem of the last book that was refused, a line each, to be saved."""
+    text = cache.get(_slot(request.user.pk))
+    if text is None:
+        raise Http404("The list is gone. Bring the book in again.")
+    response = HttpResponse(text, content_type="text/plain; charset=utf-8")
+    response.headers["Content-Disposition"] = 'attachment; filename="book-problems.txt"'
+    return response
+
+
+def _slot(user: int) -> str:
+    return f"book-problems:{user}"
