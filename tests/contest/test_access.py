@@ -53,7 +53,16 @@ OPEN_TO = {
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("helpers", "seats", "helper-out", "duty-out", "new-code"),
-    *("new_contest", "book", "delete_contest", "setup", "setup_facts", "setup_rules", "setup_team_rules"),
+    *(
+        "new_contest",
+        "book_problems",
+        "book",
+        "delete_contest",
+        "setup",
+        "setup_facts",
+        "setup_rules",
+        "setup_team_rules",
+    ),
     *("setup_ties", "setup_void"),
     *("setup_add", "setup_arrange", "setup_change", "setup_remove"),
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
