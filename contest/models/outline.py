@@ -8,8 +8,19 @@ CODE_LENGTH = 20
 TEXT_LENGTH = 200
 
 
+class ContestsThereAre(models.Manager):
+    """The contests that anybody may know of: one that is still being loaded is not among them."""
+
+    def get_queryset(self):
+        return super().get_queryset().filter(loading_at=None)
+
+
 class Contest(models.Model):
-    """A contest and the rules that hold for all of it. `revision` grows with every change to anything in it."""
+    """A contest and the rules that hold for all of it. `revision` grows with every change to anything in it.
+
+    A large one is loaded in pieces (`contest.records.loading_in_pieces`), and is in no list, at no address and in no
+    `objects` until the last of them is there: `every` has it too.
+    """
 
     class ShowPeopleAs(models.TextChoices):
         NUMBER = "number", "contestant numbers"
@@ -37,6 +48,10 @@ class Contest(models.Model):
     reasons_in_category = models.BooleanField(default=True)
     reasons_standardised = models.BooleanField(default=False)
     revision = models.PositiveBigIntegerField(default=0)
+    loading_at = models.DateTimeField(null=True, blank=True)  # of the last piece so far; empty once it is whole
+
+    objects = ContestsThereAre()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
 
     class Meta:
         ordering = [F("held_on").desc(nulls_last=True), "-pk"]

@@ -1,50 +1,121 @@
-"""Writing a record into the database, as a new contest."""
+"""Writing a record into the database, as a new contest: whole, or in pieces that nobody sees until the last."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from operator import attrgetter
+import time
+from collections.abc import Callable
 from typing import Any
-from uuid import uuid4
 
-from django.db.models import Model
 from django.utils import timezone
 
-from contest.changes import changes
-from contest.models import (
-    Card,
-    Category,
-    ClassDivision,
-    Contest,
-    Contestant,
-    Division,
-    JudgingClass,
-    Key,
-    Mark,
-    MarkReading,
-    Part,
-    Reading,
-    State,
-    Team,
-    TieStep,
-)
+from contest.changes import changes, one_change
+from contest.models import Contest
+from contest.records.rows import Saving
+from contest.records.sweeping import being_loaded, sweep
 from contest.trail import record_change
-from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
-from scoring.record import NO_CARD, Record
-from scoring.settling import Given, settle
-
-BOOK = "contest book"
-"""What confirms a key and decides a score that a book brings."""
+from scoring.record import Record, Rules
 
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""
 
+HOLD = 0.008
+"""Seconds that one piece is to take: a reading that comes meanwhile waits so long."""
+REST = 2
+"""Times as long as a piece took, for everybody else."""
+FEWEST, MOST = 10, 500
+"""Rows in a piece."""
+
+Told = Callable[[int, int], None]
+"""Told how many rows are saved, of how many. What it raises ends the loading, and nothing of it stays."""
+
+
+class NoLongerThere(Exception):
+    """Raised where what was loaded so far is gone: somebody else took it for abandoned."""
+
 
 @changes
 def save_record(record: Record, by: str) -> Contest:
-    """Make a new contest of a record, in one transaction; `by` says who, for the trail."""
-    rules = record.rules
-    contest = Contest.objects.create(
+    """Make a new contest of a record, in one transaction; `by` says who, for the trail.
+
+    For what is small, and where nobody waits: `save_in_pieces` is for the rest.
+    """
+    contest = _empty(record.rules)
+    Saving(contest, record, by, _Whole()).save()
+    _write_down(contest, record, by)
+    return contest
+
+
+def save_in_pieces(record: Record, by: str, told: Told = lambda done, of: None) -> Contest:
+    """Make a new contest of a record while others go on reading cards: `load_hidden`, then `show_loaded`."""
+    return show_loaded(load_hidden(record, by, told), record, by)
+
+
+def load_hidden(record: Record, by: str, told: Told = lambda done, of: None) -> Contest:
+    """Save all of a new contest in short pieces, each a transaction of its own. Nobody sees it yet.
+
+    Whatever ends this before its end, what was saved is swept away, at once or, after a crash, by the next to come.
+    """
+    with one_change():
+        contest = _empty(record.rules, loading_at=timezone.now())
+    with being_loaded(contest.pk):
+        try:
+            Saving(contest, record, by, _InPieces(contest, _rows_of(record), told)).save()
+        except BaseException:
+            sweep(contest.pk)
+            raise
+    return contest
+
+
+@changes
+def show_loaded(contest: Contest, record: Record, by: str) -> Contest:
+    """Let everybody see a contest that is loaded whole. Raises NoLongerThere."""
+    if not Contest.every.filter(pk=contest.pk).exclude(loading_at=None).update(loading_at=None):
+        raise NoLongerThere
+    contest.refresh_from_db()
+    _write_down(contest, record, by)
+    return contest
+
+
+class _Whole:
+    size = BATCH
+
+    def write(self, rows: list[Any]) -> None:
+        _insert(rows)
+
+
+class _InPieces:
+    """Writes a piece in the turn of one short change, then leaves the turn to others; how many rows that is, the
+    machine of the day decides."""
+
+    def __init__(self, contest: Contest, of: int, told: Told) -> None:
+        self.size = FEWEST
+        self._contest = contest
+        self._done = 0
+        self._of = of
+        self._told = told
+        self._rested = time.monotonic()
+
+    def write(self, rows: list[Any]) -> None:
+        with one_change():
+            began = time.monotonic()
+            if not Contest.every.filter(pk=self._contest.pk, loading_at__isnull=False).update(
+                loading_at=timezone.now()
+            ):
+                raise NoLongerThere
+            _insert(rows)
+        took = time.monotonic() - began
+        self.size = max(FEWEST, min(MOST, int(len(rows) * min(2, HOLD / took))))
+        self._done += len(rows)
+        self._told(min(self._done, self._of), self._of)
+        time.sleep(REST * min(took, HOLD))
+
+
+def _insert(rows: list[Any]) -> None:
+    type(rows[0])._default_manager.bulk_create(rows)
+
+
+def _empty(rules: Rules, **more: Any) -> Contest:
+    return Contest.every.create(
         name=rules.name,
         held_on=rules.held_on,
         place=rules.place,
@@ -54,232 +125,22 @@ def save_record(record: Record, by: str) -> Contest:
         unreadable_card=rules.unreadable_card,
         reasons_in_category=rules.reasons_in_category,
         reasons_standardised=rules.reasons_standardised,
+        **more,
     )
-    _Saving(contest, record, by).save()
+
+
+def _rows_of(record: Record) -> int:
+    """About how many rows a record becomes."""
+    readings = len(record.cards) + sum(card.second is not None for card in record.cards)
+    return len(record.contestants) + readings + len(record.cards) + 2 * (len(record.reasons) + len(record.marks))
+
+
+def _write_down(contest: Contest, record: Record, by: str) -> None:
     counts = {
-        "name": rules.name,
+        "name": contest.name,
         "contestants": len(record.contestants),
         "cards": len(record.cards),
         "reasons": len(record.reasons),
         "marks": len(record.marks),
     }
     record_change(contest, by, "contest made from a book", after=counts)
-    return contest
-
-
-class _Saving:
-    """Writes the rows of one record. Each step keeps what the next ones refer to, by code, number or name."""
-
-    def __init__(self, contest: Contest, record: Record, by: str) -> None:
-        self._contest = contest
-        self._record = record
-        self._by = by
-
-    def save(self) -> None:
-        self._save_outline()
-        self._save_ties()
-        self._save_people()
-        self._save_scores()
-
-    def _save_outline(self) -> None:
-        contest, record = self._contest, self._record
-        self._divisions = _by(
-            "code",
-            _create(
-                Division(
-                    contest=contest,
-                    position=position,
-                    code=division.code,
-                    name=division.name,
-                    team_counting=division.team_counting,
-                    short_team=division.short_team,
-                    counting_members=division.counting_members,
-                )
-                for position, division in enumerate(record.divisions)
-            ),
-        )
-        self._categories = _by(
-            "code",
-            _create(
-                Category(contest=contest, position=position, code=category.code, name=category.name)
-                for position, category in enumerate(record.categories)
-            ),
-        )
-        self._classes = _by(
-            "number",
-            _create(
-                JudgingClass(
-                    contest=contest,
-                    position=position,
-                    number=judged.number,
-                    name=judged.name,
-                    category=self._categories.get(judged.category),
-                    places=judged.places,
-                    perfect=judged.perfect,
-                    void=judged.void,
-                )
-                for position, judged in enumerate(record.classes)
-            ),
-        )
-        _create(
-            ClassDivision(
-                judging_class=self._classes[judged.number],
-                division=self._divisions[code],
-                gives_reasons=code in judged.reasons,
-            )
-            for judged in record.classes
-            for code in judged.divisions
-        )
-        _create(
-            Key(
-                judging_class=self._classes[judged.number],
-                version=1,
-                official=judged.official,
-                top=judged.cuts[0],
-                middle=judged.cuts[1],
-                bottom=judged.cuts[2],
-                by=self._by,
-                confirmed_by=BOOK,
-                confirmed_at=timezone.now(),
-            )
-            for judged in record.classes
-            if judged.cuts
-        )
-        self._parts = _by(
-            "code",
-            _create(
-                Part(
-                    contest=contest,
-                    position=position,
-                    code=part.code,
-                    name=part.name,
-                    category=self._categories.get(part.category),
-                    most=part.most,
-                    scope=part.scope,
-                )
-                for position, part in enumerate(record.parts)
-            ),
-        )
-        _create(
-            Part.divisions.through(part=self._parts[part.code], division=self._divisions[code])
-            for part in record.parts
-            for code in part.divisions
-        )
-
-    def _save_ties(self) -> None:
-        orders = {
-            TieStep.Scope.INDIVIDUAL: self._record.individual_ties,
-            TieStep.Scope.TEAM: self._record.team_ties,
-        }
-        _create(
-            TieStep(contest=self._contest, scope=scope, position=position, **self._tie(step))
-            for scope, steps in orders.items()
-            for position, step in enumerate(steps)
-        )
-
-    def _tie(self, step: str) -> dict[str, Any]:
-        kind, _, name = step.partition(":")
-        fields: dict[str, Any] = {"kind": kind}
-        if kind == TieStep.Kind.CLASS:
-            fields["judging_class"] = self._classes[int(name)]
-        elif kind == TieStep.Kind.CATEGORY:
-            fields["category"] = self._categories[name]
-        elif kind == TieStep.Kind.PART:
-            fields["part"] = self._parts[name]
-        return fields
-
-    def _save_people(self) -> None:
-        contestants = self._record.contestants
-        names = dict.fromkeys((contestant.division, contestant.team) for contestant in contestants if contestant.team)
-        teams = _create(Team(division=self._divisions[division], name=name) for division, name in names)
-        self._teams = dict(zip(names, teams, strict=True))
-        self._contestants = _by(
-            "number",
-            _create(
-                Contestant(
-                    contest=self._contest,
-                    number=contestant.number,
-                    division=self._divisions[contestant.division],
-                    team=self._teams.get((contestant.division, contestant.team)),
-                    first_name=contestant.first_name,
-                    last_name=contestant.last_name,
-                    group=contestant.group,
-                    show_name=contestant.show_name,
-                    present=contestant.present,
-                )
-                for contestant in contestants
-            ),
-        )
-
-    def _save_scores(self) -> None:
-        self._save_cards()
-        self._save_reasons()
-        self._save_marks()
-
-    def _save_cards(self) -> None:
-        """Cards, with the readings that they come from: a second reading is somebody else's than the first."""
-        needed = self._record.rules.readings_per_card
-        second_reader = f"{self._by}, second reading"
-        readings: list[Reading] = []
-        cards: list[Card] = []
-        for row in self._record.cards:
-            card = {
-                "judging_class": self._classes[row.class_number],
-                "contestant": self._contestants[row.number],
-            }
-            given = [Given(row.placing, self._by)]
-            if row.second is not None:
-                given.append(Given(row.second, second_reader))
-            settlement = settle(given, needed, nothing=NO_CARD)
-            assert settlement is not None
-            cards.append(Card(**card, placing=row.placing, second=row.second, state=settlement.state))
-            readings += (
-                Reading(**card, number=row.number, placing=reading.value, by=reading.reader, submission=uuid4())
-                for reading in given
-            )
-        _create(readings)
-        _create(cards)
-
-    def _save_reasons(self) -> None:
-        """Reasons scores; a book holds only what is decided, so each comes with a reading that decides."""
-        scores = self._record.reasons
-        names = dict.fromkeys(given.official for given in scores)
-        officials = _by("name", _create(ReasonsOfficial(contest=self._contest, name=name) for name in names))
-        rows = [
-            {
-                "judging_class": self._classes[given.class_number],
-                "contestant": self._contestants[given.number],
-                "official": officials[given.official],
-                "hundredths": given.hundredths,
-            }
-            for given in scores
-        ]
-        _create(ReasonsReading(**row, **self._decision()) for row in rows)
-        _create(ReasonsScore(**row, state=State.SETTLED) for row in rows)
-
-    def _save_marks(self) -> None:
-        rows = [
-            {
-                "part": self._parts[mark.part],
-                "contestant": None if mark.number is None else self._contestants[mark.number],
-                "team": self._teams[mark.division, mark.team] if mark.number is None else None,
-                "hundredths": mark.hundredths,
-            }
-            for mark in self._record.marks
-        ]
-        _create(MarkReading(**row, **self._decision()) for row in rows)
-        _create(Mark(**row, state=State.SETTLED) for row in rows)
-
-    def _decision(self) -> dict[str, Any]:
-        return {"submission": uuid4(), "by": self._by, "decides": True, "reason": BOOK}
-
-
-def _create(rows: Iterable[Model]) -> list[Any]:
-    """Insert rows of one model, and return them with their keys."""
-    made = list(rows)
-    return type(made[0])._default_manager.bulk_create(made, batch_size=BATCH) if made else []
-
-
-def _by(name: str, rows: Iterable[Any]) -> dict[Any, Any]:
-    value = attrgetter(name)
-    return {value(row): row for row in rows}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import Count, Q
 
 from contest.models import Contest, Contestant, MarkReading, Reading
-from contest.records.saving import BOOK
+from contest.records.rows import BOOK
 from contest.score_reading import in_words
 from contest.watch.doubts import card_place, card_text, mark_place, reasons_place
 from contest.watch.papers import address_of

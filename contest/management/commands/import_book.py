@@ -5,7 +5,7 @@ from django.core.management import BaseCommand, call_command
 
 from contest import serving
 from contest.management.messages import add_book, book_of, contest_label
-from contest.records import save_record
+from contest.records import save_in_pieces, sweep_abandoned
 
 
 class Command(BaseCommand):
@@ -19,6 +19,7 @@ class Command(BaseCommand):
         record = book_of(book, every_problem)
         serving.prepare_data_folder(settings.DATA_FOLDER)
         call_command("migrate", interactive=False, verbosity=0)
-        contest = save_record(record, by)
+        sweep_abandoned()
+        contest = save_in_pieces(record, by)
         if verbosity:
             self.stdout.write(contest_label(contest))

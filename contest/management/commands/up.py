@@ -15,6 +15,7 @@ from contest.demo import DEMO_BOOK
 from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
 from contest.models import Contest, Duty
+from contest.records import sweep_abandoned
 
 
 class Command(BaseCommand):
@@ -47,6 +48,7 @@ class Command(BaseCommand):
         serving.prepare_data_folder(settings.DATA_FOLDER)
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
+            sweep_abandoned()
         with self.step("Static files"):
             serving.collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.

@@ -1,0 +1,96 @@
+"""Contests that were never loaded to their end: nobody ever saw them, and nothing of them is to stay."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from contest.changes import one_change
+from contest.models import (
+    Card,
+    Category,
+    ClassDivision,
+    Contest,
+    Contestant,
+    Division,
+    JudgingClass,
+    Key,
+    Mark,
+    MarkReading,
+    Part,
+    Reading,
+    Team,
+    TieStep,
+)
+from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
+
+ABANDONED = timedelta(minutes=1)
+"""Without a new piece for so long, nobody works on it any more."""
+
+PIECE = 100
+REST = 2
+
+ROWS: tuple[tuple[Any, str], ...] = (
+    (Mark, "part__contest"),
+    (MarkReading, "part__contest"),
+    (ReasonsScore, "judging_class__contest"),
+    (ReasonsReading, "judging_class__contest"),
+    (Card, "judging_class__contest"),
+    (Reading, "judging_class__contest"),
+    (Contestant, "contest"),
+    (Team, "division__contest"),
+    (ReasonsOfficial, "contest"),
+    (TieStep, "contest"),
+    (Part.divisions.through, "part__contest"),
+    (Part, "contest"),
+    (Key, "judging_class__contest"),
+    (ClassDivision, "judging_class__contest"),
+    (JudgingClass, "contest"),
+    (Category, "contest"),
+    (Division, "contest"),
+)
+"""What loading writes, each with the way to its contest; what refers to others before what it refers to."""
+
+_lock = threading.Lock()
+_mine: set[int] = set()
+
+
+@contextmanager
+def being_loaded(pk: int) -> Iterator[None]:
+    """While this process loads a contest, it is not abandoned, however long the laptop slept meanwhile."""
+    with _lock:
+        _mine.add(pk)
+    try:
+        yield
+    finally:
+        with _lock:
+            _mine.discard(pk)
+
+
+def sweep_abandoned() -> None:
+    """Sweep away every contest whose loading was cut off, by a crash or a power cut."""
+    now = timezone.now()
+    with _lock:
+        mine = set(_mine)
+    for pk, at in Contest.every.exclude(loading_at=None).exclude(pk__in=mine).values_list("pk", "loading_at"):
+        if abs(now - at) > ABANDONED:  # a clock that was set back leaves times to come
+            sweep(pk)
+
+
+def sweep(pk: int) -> None:
+    """Delete a contest that nobody sees yet, in pieces as short as those it came in."""
+    for model, contest in ROWS:
+        rows = model._base_manager.filter(**{contest: pk, f"{contest}__loading_at__isnull": False})
+        while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:PIECE]):
+            with one_change():
+                began = time.monotonic()
+                model._base_manager.filter(pk__in=keys).delete()
+            time.sleep(REST * (time.monotonic() - began))
+    with one_change():
+        Contest.every.filter(pk=pk, loading_at__isnull=False).delete()
