@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class ContestConfig(AppConfig):
@@ -6,3 +7,6 @@ class ContestConfig(AppConfig):
 
     def ready(self):
         from contest import checks  # noqa: F401 -- registers them
+        from contest.trail.triggers import keep_triggers
+
+        post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")

@@ -12,7 +12,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, NamedTuple, ParamSpec, TypeVar
 from uuid import UUID
 
 from django.db import connection, transaction
@@ -39,13 +39,20 @@ def one_change() -> Iterator[None]:
         yield
 
 
-def take_turn(contest_id: int) -> None:
+class Turn(NamedTuple):
+    """Where a contest's trail ends while nobody else can change the contest."""
+
+    revision: int
+    head: str
+
+
+def take_turn(contest_id: int) -> Turn:
     """Wait until no other change of this contest is under way; the rest of the transaction has it alone.
 
     A change that looks before it writes begins with this: on PostgreSQL, two readings of one card at once would
     otherwise each miss the other. On SQLite the transaction itself has the database alone already.
     """
-    Contest.objects.select_for_update().values_list("pk").get(pk=contest_id)
+    return Turn(*Contest.objects.select_for_update().values_list("revision", "trail_head").get(pk=contest_id))
 
 
 def changes(function: Callable[Parameters, Outcome]) -> Callable[Parameters, Outcome]:

@@ -10,6 +10,7 @@ from django.core.cache import cache
 from django.test import Client
 
 from contest.helpers.attempts import limiter
+from contest.trail.triggers import dropped
 from scoring import standings
 from scoring.board import shared
 from scoring.results import released
@@ -59,6 +60,19 @@ def django_db_modify_db_settings(tmp_path_factory):
     database = settings.DATABASES["default"]
     if database["ENGINE"].endswith("sqlite3"):
         database["TEST"] = {**database.get("TEST", {}), "NAME": str(tmp_path_factory.mktemp("db") / "test.sqlite3")}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def the_trail_can_be_emptied_between_tests():
+    """Django empties every table after a test with transactions; what follows a `migrate` then guards them anew."""
+    from django.db import connection
+
+    emptying = connection.ops.sql_flush
+
+    def sql_flush(*args, **kwargs):
+        return [*dropped(connection.vendor), *emptying(*args, **kwargs)]
+
+    connection.ops.sql_flush = sql_flush
 
 
 @pytest.fixture(autouse=True)

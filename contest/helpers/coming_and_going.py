@@ -29,7 +29,7 @@ def let_in(contest: Contest, duty: Duty, name: str) -> Helper:
         helper = Helper.objects.create(contest=contest, duty=duty, name=name)
     except IntegrityError:  # names may also be alike to the database alone
         raise NameTaken(name) from None
-    record_change(contest, name, f"{name} joined as {duty_name(duty)}", touches=Touches.NOTHING)
+    record_change(contest, name, f"joined as {duty_name(duty)}", touches=Touches.NOTHING)
     return helper
 
 
@@ -37,14 +37,15 @@ def let_in(contest: Contest, duty: Duty, name: str) -> Helper:
 def leave(helper: Helper) -> None:
     """Go out by oneself. Does nothing for one who is out already."""
     if _out(Helper.objects.filter(pk=helper.pk)):
-        record_change(helper.contest, helper.name, f"{helper.name} left", touches=Touches.NOTHING)
+        record_change(helper.contest, helper.name, "left", touches=Touches.NOTHING)
 
 
 @changes
 def show_out(helper: Helper, by: str) -> None:
     """Put a helper out, at once on every page. Does nothing for one who is out already."""
     if _out(Helper.objects.filter(pk=helper.pk)):
-        record_change(helper.contest, by, f"{helper.name} shown out", touches=Touches.NOTHING)
+        after = {"person": helper.name}
+        record_change(helper.contest, by, "shown out", after=after, touches=Touches.NOTHING)
 
 
 @changes

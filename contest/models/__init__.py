@@ -5,7 +5,7 @@ from contest.models.outline import Category, ClassDivision, Contest, Division, J
 from contest.models.people import Contestant, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
 from contest.models.sheets import Card, Key, KeyDispute, Mark, State
-from contest.models.trail import Touches, TrailEntry
+from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
     "Card",
@@ -25,11 +25,14 @@ __all__ = [
     "Part",
     "Reading",
     "ReadingFields",
+    "SiteTrail",
     "StackClaim",
     "State",
     "Submission",
     "Team",
     "TieStep",
     "Touches",
+    "TrailDoor",
     "TrailEntry",
+    "TrailName",
 ]

@@ -16,9 +16,10 @@ class ContestsThereAre(models.Manager):
 
 
 class Contest(models.Model):
-    """A contest and the rules that hold for all of it. `revision` grows with every change to anything in it.
+    """A contest and the rules that hold for all of it.
 
-    A large one is loaded in pieces (`contest.records.loading_in_pieces`), and is in no list, at no address and in no
+    `revision` grows with every change to anything in it; `trail_head` is the hash of the change that made it so. A
+    large contest is loaded in pieces (`contest.records.loading_in_pieces`), and is in no list, at no address and in no
     `objects` until the last of them is there: `every` has it too.
     """
 
@@ -48,6 +49,7 @@ class Contest(models.Model):
     reasons_in_category = models.BooleanField(default=True)
     reasons_standardised = models.BooleanField(default=False)
     revision = models.PositiveBigIntegerField(default=0)
+    trail_head = models.CharField(max_length=64, blank=True)
     loading_at = models.DateTimeField(null=True, blank=True)  # of the last piece so far; empty once it is whole
 
     objects = ContestsThereAre()

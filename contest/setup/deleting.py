@@ -13,6 +13,7 @@ from django.db.models import CASCADE, PROTECT, QuerySet
 from contest.changes import changes, take_turn
 from contest.models import Contest
 from contest.setup.rows import WrongValue
+from contest.trail.removing import trail_may_go
 from scoring.explain import counted
 from scoring.prints.jobs import file_of
 from scoring.prints.pictures import drop_picture
@@ -24,7 +25,8 @@ log = logging.getLogger(__name__)
 def delete_contest(contest: Contest, name: str, by: str) -> None:
     """Delete the contest, if `name` is what it is called. Its helpers are out with it, and its trail goes too.
 
-    A line in the server's log is all that stays. Raises WrongValue for another name.
+    A line in the site's trail, with where the contest's own ended, is all that stays. Raises WrongValue for another
+    name.
     """
     take_turn(contest.pk)
     contest.refresh_from_db()
@@ -32,13 +34,14 @@ def delete_contest(contest: Contest, name: str, by: str) -> None:
         raise WrongValue("name", f"that is not its name; type {contest.name}")
     files = [file_of(job) for job in contest.print_jobs.all()]
     pk = contest.pk
-    _delete(Contest.objects.filter(pk=pk))
+    with trail_may_go(contest, by):
+        _delete(Contest.objects.filter(pk=pk))
 
     def afterwards() -> None:
         for file in files:
             file.unlink(missing_ok=True)
         drop_picture(Path(settings.DATA_FOLDER), pk)
-        log.warning("contest %s, %s, was deleted by %s", pk, contest.name, by)
+        log.warning("contest %s was deleted for good", pk)
 
     transaction.on_commit(afterwards)
 

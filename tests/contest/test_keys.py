@@ -6,9 +6,10 @@ import pytest
 
 from contest.book import read_book
 from contest.keys import hand_in_key
-from contest.models import JudgingClass, Key, TrailEntry
+from contest.models import JudgingClass, Key
 from contest.records import save_record
 from scoring.standings import tallied
+from tests.trails import last_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -58,7 +59,7 @@ def test_a_change_needs_a_reason(waiting):
 def test_the_trail_tells_who_changed_what_and_from_what(contest, waiting):
     hand_in_key(waiting, "1342", [3, 5, 2], by="Ada")
     hand_in_key(waiting, "3142", [3, 5, 2], by="Ben", reason="slip")
-    entry = TrailEntry.objects.filter(contest=contest).last()
+    entry = last_of(contest)
     assert (entry.by, entry.what, entry.before, entry.after) == ("Ben", "key of class 3", "1342 3-5-2", "3142 3-5-2")
     contest.refresh_from_db()
     assert entry.revision == contest.revision == 3

@@ -9,12 +9,13 @@ from hypothesis import HealthCheck, given, settings
 
 from contest.book import read_book
 from contest.book.results import result_files
-from contest.models import Contest, TrailEntry
+from contest.models import Contest
 from contest.records import ContestChanging, load_record, save_record
 from contest.records.loading import ATTEMPTS
 from contest.trail import record_change
 from scoring.tally import tally
 from tests.strategies import records
+from tests.trails import trail_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
@@ -57,7 +58,7 @@ def test_two_contests_of_the_same_book_keep_apart():
 @pytest.mark.django_db
 def test_an_import_is_in_the_trail():
     contest = save_record(read_book(EXAMPLES / "book-1"), by="Ada")
-    entry = TrailEntry.objects.get(contest=contest)
+    (entry,) = trail_of(contest)
     assert (entry.by, entry.revision, entry.after["contestants"]) == ("Ada", 1, 20)
 
 

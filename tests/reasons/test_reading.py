@@ -22,6 +22,7 @@ from reasons.reading import (
 from scoring.due import fewer_officials, missing_reasons
 from scoring.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -136,7 +137,7 @@ def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, shee
     read(sheet, 3400, by="Ben")
     decide_reasons(sheet.judging_class, sheet.official, person(contest), 3400, "boss", "the slip says 34")
     assert score() == (3400, 3400, "settled")
-    entry = contest.trail.latest("revision")
+    entry = last_of(contest)
     assert (entry.by, entry.before, entry.after) == ("boss", "43", "34")
     assert entry.what == "reasons of 101 on class 3 by Mr. Brook: decided, the slip says 34"
 

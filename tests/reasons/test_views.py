@@ -7,6 +7,7 @@ from contest.models import Contestant, Duty, MarkReading
 from reasons.models import ReasonsOfficial, ReasonsReading
 from reasons.reading import add_official, decide_reasons, read_reasons
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -310,7 +311,7 @@ def test_hello_says_whose_shelf_it_is(contest, ann, superintendent):
 def test_an_official_is_added_by_name(contest, ann):
     assert ann.post(f"{start(contest)}officials/", {"submission": uuid4(), "name": "Ms. Alder"}).status_code == 302
     assert "Ms. Alder" in ann.get(start(contest)).content.decode()
-    assert contest.trail.latest("revision").by == "Ann"
+    assert last_of(contest).by == "Ann"
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 201])

@@ -18,6 +18,7 @@ from contest.models import Contestant, Duty, StackClaim, TrailEntry
 from contest.reading import NotPossible, decide_card, read_card, take_back
 from scoring.record import Division
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory, a_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -242,8 +243,9 @@ class TestTaking:
         assert (taken.name, taken.mine) == ("Ann", True)
         assert not stack(contest, who="Bob").is_mine
         assert has_claim(ann, judged(contest), "A")
-        entry = TrailEntry.objects.last()
-        assert (entry.by, entry.what, entry.touches) == ("Ann", "class 1, group A: stack taken", "nothing")
+        entry = last_of(contest)
+        assert (entry.by, entry.what) == ("Ann", "class 1, group A: stack taken")
+        assert contest.trail.last().touches == "nothing"
 
     def test_the_one_before_goes_back(self, contest, ann):
         take_stack(ann, judged(contest), "A")

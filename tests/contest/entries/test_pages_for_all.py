@@ -7,6 +7,7 @@ import pytest
 from contest.models import Contest, Duty
 from tests.contest.entries.cast import contestant, read, submission
 from tests.contest.entries.looking import base, hidden, text
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 NUMBERS = {"how": "by-team", "start": 201, "step": 10, "lowest": 500, "highest": 599}
@@ -86,7 +87,7 @@ def test_a_helper_checks_in_by_number_and_takes_it_back(as_helper, contest):
     for _ in range(2):
         assert helper.post(page, form).url == page + "?done=101"
     assert "Checked in" in text(helper.get(page + "?done=101"))
-    assert contest.trail.last().by == "Ann"
+    assert last_of(contest).by == "Ann"
     already = helper.post(page, submission(number=101, do="in"))
     assert (already.status_code, "Already in, since" in text(already)) == (409, True)
     helper.post(page, submission(number=101, do="undo"))

@@ -9,6 +9,7 @@ from contest.entries.plan import Values
 from contest.models import Card, Reading, State, Team
 from contest.reading import NotPossible
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 WALK_UP = Values(201, "JR", "cobblewick", "Ngozi", "Adelumo", "B", show_name=False)
@@ -29,7 +30,7 @@ def test_a_walk_up_is_entered_into_the_team_that_is_meant():
     made = people.add_contestant(contest, WALK_UP, "super")
     assert values_of(contestant(contest, 201)) == changed(WALK_UP, team="Cobblewick")
     assert trail(contest)[0] == "contestant 201 entered"
-    assert contest.trail.last().after["first_name"] == "Ngozi"
+    assert last_of(contest).after["first_name"] == "Ngozi"
     assert made.present
 
 
@@ -64,7 +65,7 @@ def test_a_correction_changes_only_what_differs():
     values = changed(values_of(person), first_name="Maisie", show_name=False)
     people.correct_entry(person, values, "super", seen=values_of(person))
     assert values_of(contestant(contest, 101)) == values
-    entry = contest.trail.last()
+    entry = last_of(contest)
     assert entry.what == "contestant 101: corrected"
     assert (entry.before, entry.after) == (
         {"first_name": "Given101x", "show_name": True},

@@ -6,6 +6,7 @@ from contest.helpers import codes
 from contest.helpers.codes import codes_of, duty_of, new_code, renew_code
 from contest.models import Duty, JoinCode
 from tests.factories import a_contest
+from tests.trails import last_of
 
 
 def test_codes_differ_and_hold_nothing_that_looks_alike():
@@ -47,7 +48,7 @@ class TestCodes:
         assert new != old
         assert duty_of(old) is None
         assert duty_of(new).duty == Duty.KEYS
-        entry = contest.trail.last()
+        entry = last_of(contest)
         assert (entry.by, entry.what, entry.before, entry.after) == ("Sue", "join code of keys renewed", None, None)
 
     def test_making_them_is_no_change_of_the_contest(self):

@@ -11,6 +11,7 @@ from contest.helpers.codes import codes_of
 from contest.management.commands import superintendent as command
 from contest.models import Duty
 from tests.factories import a_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -87,7 +88,7 @@ class TestJoinCodes:
         after = codes_of(contest)
         assert {duty for duty in Duty if before[duty] != after[duty]} == {Duty.KEYS}
         assert after[Duty.KEYS] in said
-        assert contest.trail.last().by == "Sue"
+        assert last_of(contest).by == "Sue"
 
     def test_an_unknown_contest_is_named_with_those_there_are(self):
         contest = a_contest()

@@ -13,6 +13,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import hall_addresses, seats, version, ways_in
 from contest.models import Duty, StackClaim
 from tests.factories import a_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -174,7 +175,7 @@ class TestShowingOut:
         contest = a_contest()
         ann = as_helper(contest, Duty.KEYS, "Ann")
         post(superintendent, page_of(contest) + f"{ann.helper.pk}/out/")
-        assert contest.trail.last().by == "superintendent"
+        assert last_of(contest).by == "superintendent"
 
 
 class TestNewCode:

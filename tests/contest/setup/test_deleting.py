@@ -13,7 +13,7 @@ from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.helpers.coming_and_going import let_in
 from contest.marks import read_mark
-from contest.models import Contest, Duty, KeyDispute
+from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.reading import read_card
 from contest.records import save_record
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
@@ -31,17 +31,24 @@ from scoring.models import (
 )
 from scoring.prints.jobs import file_of
 from tests.reasons.cast import contest_with_reasons, person, questions
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
-NOT_OF_A_CONTEST = {"Submission"}
+NOT_OF_A_CONTEST = {"Submission", "SiteTrail", "TrailDoor"}
+
+
+def of_contests(model):
+    """The rows of a model that belong to contests; the site's own trail, and forgotten names, stay."""
+    rows = model._base_manager.all()
+    return rows.filter(contest__isnull=False) if model in (TrailEntry, TrailName) else rows
 
 
 def rows():
     """Every row of ours, by its table."""
     return {
-        model.__name__: set(model._base_manager.values_list("pk", flat=True))
+        model.__name__: set(of_contests(model).values_list("pk", flat=True))
         for model in OURS
         if model.__name__ not in NOT_OF_A_CONTEST
     }
@@ -91,7 +98,7 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     before = rows()
     contest = contest_with_reasons()
     job = fill(contest)
-    full = rows()
+    full, ended = rows(), last_of(contest)
     lacking = [name for name in full if full[name] == before[name]]
     assert lacking == []  # there was something of every kind to delete
     file, picture = file_of(job), Path(settings.DATA_FOLDER) / "pictures" / f"{contest.pk}.png"
@@ -105,7 +112,11 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     assert rows() == before
     assert not file.exists()
     assert not picture.exists()
-    assert "was deleted by superintendent" in caplog.text
+    assert f"contest {contest.pk} was deleted for good" in caplog.text
+    entry = last_of(None)
+    assert (entry.by, entry.what) == ("superintendent", "contest deleted for good")
+    assert entry.before == {"name": contest.name, "revision": ended.revision, "head": ended.hash}
+    assert not TrailName.objects.filter(contest=None, name="Ann").exists()
     assert superintendent.get(f"/contests/{contest.pk}/").status_code == 404
     assert superintendent.get(f"/contests/{other.pk}/").status_code == 200
 

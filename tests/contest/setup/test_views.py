@@ -9,6 +9,7 @@ from contest.setup import classes, contests, outline
 from contest.setup.rows import FACTS, RULES, said, said_of_contest, seen
 from tests.contest.setup.cast import in_use, steps
 from tests.factories import a_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 PAGES = [
@@ -148,7 +149,7 @@ class TestFactsAndRules:
             "08:45",
             "2027-03-01",
         )
-        assert contest.trail.last().by == "superintendent"
+        assert last_of(contest).by == "superintendent"
         assert 'value="08:45"' in body(superintendent.get(f"{at}facts/"))
 
     def test_what_is_wrong_is_said_beside_it_and_what_was_typed_stays(self, superintendent, contest, at):

@@ -6,6 +6,7 @@ from contest.keys import accept_key, enter_key, open_dispute, settle_dispute
 from contest.models import Key, KeyDispute, TrailEntry
 from contest.reading import NotPossible
 from tests.contest.watch.cast import small_contest, the_class
+from tests.trails import last_of
 
 RIGHT, WRONG = ("3124", (3, 5, 2)), ("3142", (3, 5, 2))
 
@@ -49,7 +50,7 @@ def test_another_key_from_somebody_else_makes_no_version_until_somebody_says_whi
 def test_both_entries_are_in_the_trail(judged):
     enter(judged, RIGHT, "Ann")
     enter(judged, WRONG, "Ben")
-    entry = TrailEntry.objects.last()
+    entry = last_of(judged.contest)
     assert (entry.by, entry.before, entry.after) == ("Ben", "3124 3-5-2", "3142 3-5-2")
 
 

@@ -5,13 +5,14 @@ import threading
 import pytest
 from django.db import connections
 
-from contest.models import Contest, TrailEntry
+from contest.models import Contest
 from contest.reading import NotPossible
 from contest.watch.revisions import revision_of
 from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
 from scoring.models import Ceremony
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of
 from tests.scoring.results.cast import ready
+from tests.trails import trail_of
 
 QUEUE = [Queued(7, 3, 3), Queued(8, 0), Queued(9, 2)]
 
@@ -122,8 +123,8 @@ class TestMovingOn:
         before = contest.revision
         go(contest, "begin", "next", "end")
         assert Contest.objects.get().revision == before + 3
-        entries = TrailEntry.objects.order_by("-revision")[:3]
-        assert [(entry.by, entry.what) for entry in reversed(entries)] == [
+        entries = trail_of(contest)[-3:]
+        assert [(entry.by, entry.what) for entry in entries] == [
             ("Ann", "ceremony: begin"),
             ("Ann", "ceremony: next"),
             ("Ann", "ceremony: end"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from contest.models import Contest, Contestant, TrailEntry
+from contest.models import Contest, Contestant
 from contest.reading import NotPossible
 from contest.records import load_record
 from contest.trail import record_change
@@ -14,6 +14,7 @@ from scoring.results.snapshots import record_of, snapshot
 from scoring.standings import tallied
 from tests.factories import RulesFactory
 from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +34,7 @@ class TestReleasing:
         contest = ready()
         before = contest.revision
         made = release_results(contest, "Sue")
-        entry = TrailEntry.objects.filter(contest=contest).last()
+        entry = last_of(contest)
         assert (entry.what, entry.by, entry.revision) == ("results released", "Sue", before + 1)
         assert made.revision == before
 

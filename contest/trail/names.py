@@ -1,0 +1,75 @@
+"""The names beside the trail: entries hold tokens, and only these rows say whose they are."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable
+
+from django.core.cache import cache
+from django.db import transaction
+
+from contest.models import Contest, TrailName
+from contest.trail.hashing import new_salt, token_of
+
+FORGOTTEN = "somebody, made anonymous"
+
+REMEMBERED = 60
+"""Seconds: another process may forget names meanwhile, and then a name gets a new token soon."""
+
+CHUNK = 500
+
+
+def token_for(contest_id: int | None, name: str) -> str:
+    """The token of one who acts; no statement where it was asked for lately."""
+    # The name may be anything, and a cache is choosy about its keys.
+    key = f"trail-name-{contest_id}-{hashlib.sha256(name.encode()).hexdigest()}"
+    token = cache.get(key)
+    if token is None:
+        token = tokens_for(contest_id, {name})[name]
+        # Not before the row is there for good: a transaction that fails takes it back.
+        transaction.on_commit(lambda: cache.set(key, token, REMEMBERED))
+    return token
+
+
+def tokens_for(contest_id: int | None, names: Collection[str]) -> dict[str, str]:
+    """The tokens of names, each made at its first use."""
+    tokens = _known(contest_id, names)
+    new = []
+    for name in sorted(set(names) - set(tokens)):
+        salt = new_salt()
+        new.append(TrailName(contest_id=contest_id, salt=salt, name=name, token=token_of(salt, name)))
+    if new:
+        # The site's chain and a contest's may both want a name of the contest at once.
+        TrailName.objects.bulk_create(new, batch_size=CHUNK, ignore_conflicts=True)
+        tokens |= _known(contest_id, [row.name for row in new if row.name])
+    return tokens
+
+
+def _known(contest_id: int | None, names: Collection[str]) -> dict[str, str]:
+    known: dict[str, str] = {}
+    asked = sorted(names)
+    for start in range(0, len(asked), CHUNK):
+        rows = TrailName.objects.filter(contest=contest_id, name__in=asked[start : start + CHUNK])
+        known |= {name: token for name, token in rows.values_list("name", "token") if name}
+    return known
+
+
+def names_of(tokens: Iterable[str]) -> dict[str, str]:
+    """Whose tokens they are; FORGOTTEN for a name that was made anonymous."""
+    asked = sorted(set(tokens))
+    names: dict[str, str] = {}
+    for start in range(0, len(asked), CHUNK):
+        rows = TrailName.objects.filter(token__in=asked[start : start + CHUNK])
+        names |= {token: name or FORGOTTEN for token, name in rows.values_list("token", "name")}
+    return names
+
+
+def forget_names(contest: Contest, keep: Collection[str] = ()) -> int:
+    """Make every name in the contest's trail anonymous for good, except those to `keep`; how many they were.
+
+    The entries stay as they are and still prove. Call it in the transaction that makes the rest anonymous.
+    """
+    rows = TrailName.objects.filter(contest=contest, name__isnull=False).exclude(name__in=keep)
+    forgotten = rows.update(name=None, salt="")
+    transaction.on_commit(cache.clear)
+    return forgotten

@@ -1,0 +1,121 @@
+"""Every change is written down with who made it, and moves the contest's revision by one.
+
+A contest's chain is told where it ends by the contest's own row (`revision` and `trail_head`), so that the row that
+every change locks anyway is all that has to be looked at. What changes no contest, such as signing in or fetching a
+file, stands in the site's chain: it moves no revision, so no page that waits for one is woken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from django.db import transaction
+from django.utils import timezone
+
+from contest.changes import Turn, changes
+from contest.models import Contest, SiteTrail, Touches, TrailEntry
+from contest.models.outline import TEXT_LENGTH
+from contest.trail.hashing import Content, names_in, with_tokens
+from contest.trail.names import token_for, tokens_for
+
+SITE = 1
+
+
+@transaction.atomic(savepoint=False)
+def record_change(
+    contest: Contest,
+    by: str,
+    what: str,
+    before: Any = None,
+    after: Any = None,
+    touches: Touches = Touches.EVERYTHING,
+    *,
+    about: Iterable[str] = (),
+    rows_digest: str = "",
+    turn: Turn | None = None,
+) -> int:
+    """Write down one change and return the contest's new revision. Call it in the transaction that makes the change.
+
+    `before` and `after` are anything JSON can hold. `touches` may be narrowed only by a change that alters nothing else
+    of the contest's record. `about` names what the trail can be looked through by: `contestant:101`, `class:3`,
+    `key:3`, `team:<key>`, by number as it was then. No sentence `what` may hold somebody's name: names go into `before`
+    or `after`, under one of NAME_KEYS or as `Personal`. `rows_digest` is that of rows kept beside the entry. `turn` is
+    what `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true.
+    """
+    said = _Said(by, what, before, after, touches, about, rows_digest)
+    revision = turn and _append(contest, contest.pk, turn, said)
+    if revision is None:
+        rows = Contest.every.select_for_update().values_list("revision", "trail_head")
+        revision = _append(contest, contest.pk, Turn(*rows.get(pk=contest.pk)), said)
+    assert revision is not None, "somebody else wrote while the contest's row was locked"
+    return revision
+
+
+@changes
+def note(
+    by: str,
+    what: str,
+    contest: Contest | None = None,
+    before: Any = None,
+    after: Any = None,
+    about: Iterable[str] = (),
+) -> int:
+    """Write down what changes no contest's record, in the site's chain; `contest` is the one that it is about."""
+    site = SiteTrail.objects.select_for_update().filter(pk=SITE).first()
+    if site is None:
+        SiteTrail.objects.bulk_create([SiteTrail(pk=SITE)], ignore_conflicts=True)
+        site = SiteTrail.objects.select_for_update().get(pk=SITE)
+    if contest is not None:
+        about = [f"contest:{contest.pk}", *about]
+    said = _Said(by, what, before, after, Touches.NOTHING, about)
+    revision = _append(site, contest.pk if contest else None, Turn(site.revision, site.trail_head), said)
+    assert revision is not None, "somebody else wrote while the site's row was locked"
+    return revision
+
+
+class _Said(NamedTuple):
+    """What an entry is to say, with names."""
+
+    by: str
+    what: str
+    before: Any
+    after: Any
+    touches: Touches
+    about: Iterable[str]
+    rows_digest: str = ""
+
+
+def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: _Said) -> int | None:
+    """Add an entry to a chain that ends as `turn` says; None where it ends otherwise.
+
+    `names_of` is the contest that the names in it belong to.
+    """
+    contest = chain if isinstance(chain, Contest) else None
+    names = {*names_in(said.before), *names_in(said.after)}
+    tokens = tokens_for(names_of, names) if names else {}
+    content = Content(
+        contest=contest and contest.pk,
+        revision=turn.revision + 1,
+        at=timezone.now(),
+        by=token_for(names_of, said.by),
+        what=said.what[:TEXT_LENGTH],
+        before=with_tokens(said.before, tokens),
+        after=with_tokens(said.after, tokens),
+        touches=str(said.touches),
+        about=listed(said.about),
+        rows_digest=said.rows_digest,
+    )
+    digest = content.hash_after(turn.head)
+    rows = type(chain)._base_manager.filter(pk=chain.pk, revision=turn.revision, trail_head=turn.head)
+    if not rows.update(revision=content.revision, trail_head=digest):
+        return None
+    chain.revision, chain.trail_head = content.revision, digest
+    TrailEntry.objects.create(**content.columns(), hash=digest)
+    return content.revision
+
+
+def listed(about: Iterable[str]) -> str:
+    """What an entry is about, as its column holds it: with a space around each, to be found whole."""
+    said = " ".join(dict.fromkeys(about))
+    return f" {said} " if said else ""

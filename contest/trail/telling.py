@@ -1,0 +1,48 @@
+"""Entries of the trail as people read them: with names in the place of tokens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from contest.models import TrailEntry
+from contest.trail.hashing import tokens_in, with_names
+from contest.trail.names import names_of
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An entry with the names that are still known."""
+
+    contest: int | None
+    revision: int
+    at: datetime
+    by: str
+    what: str
+    before: Any
+    after: Any
+    about: tuple[str, ...]
+    hash: str
+
+
+def told(entries: Iterable[TrailEntry]) -> list[Told]:
+    """The entries with their names, all of which are looked up at once."""
+    entries = list(entries)
+    tokens = {token for entry in entries for held in (entry.by, entry.before, entry.after) for token in tokens_in(held)}
+    names = names_of(tokens)
+    return [
+        Told(
+            contest=entry.contest_id,
+            revision=entry.revision,
+            at=entry.at,
+            by=names.get(entry.by, entry.by),
+            what=entry.what,
+            before=with_names(entry.before, names),
+            after=with_names(entry.after, names),
+            about=tuple(entry.about.split()),
+            hash=entry.hash,
+        )
+        for entry in entries
+    ]
