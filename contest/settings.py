@@ -182,6 +182,7 @@ LOGGING = {
         # Django's own handlers would say the same again; a page that is not found is no news.
         "django": {"handlers": [], "level": "INFO", "propagate": True},
         "django.request": {"level": "ERROR"},
+        "waitress.queue": {"level": "ERROR"},  # that a request waits a moment for a thread is no news
     },
 }
 

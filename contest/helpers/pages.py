@@ -13,10 +13,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 
-from contest import serving
 from contest.helpers.codes import codes_of
 from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
 from contest.models import Contest, Duty, StackClaim
+from contest.serving.addresses import lan_addresses
 
 STILL_THERE = timedelta(minutes=1)
 
@@ -106,7 +106,7 @@ def hall_addresses(host: str, scheme: str) -> list[str]:
     if not _is_loopback(name):
         return [f"{scheme}://{host}"]
     end = f":{port}" if port else ""
-    return [f"{scheme}://{address}{end}" for address in serving.lan_addresses()]
+    return [f"{scheme}://{address}{end}" for address in lan_addresses()]
 
 
 def _is_loopback(name: str) -> bool:

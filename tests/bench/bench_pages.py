@@ -53,17 +53,18 @@ def pages(folder, record):
     from django.core.management import call_command
     from django.test import Client
 
-    from contest import serving
+    from contest import data_folder
     from contest.models import Contest
     from contest.records import save_record
+    from contest.serving.static import collect_static
     from scoring.results.links import make_links
     from scoring.results.release import release_results, still_to_accept
     from scoring.standings import tallied
 
     import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
-    serving.prepare_data_folder(settings.DATA_FOLDER)
+    data_folder.prepare(settings.DATA_FOLDER)
     call_command("migrate", verbosity=0)
-    serving.collect_static()
+    collect_static()
     contest = save_record(record, by="bench")
     client = Client()
     client.force_login(User.objects.create_user("superintendent"))

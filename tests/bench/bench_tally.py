@@ -91,16 +91,17 @@ def database(folder):
     from django.db import connection
     from django.test import Client
 
-    from contest import serving
+    from contest import data_folder
     from contest.keys import hand_in_key
     from contest.models import JudgingClass
     from contest.records import load_record, save_record
+    from contest.serving.static import collect_static
     from scoring import standings
 
     import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
-    serving.prepare_data_folder(settings.DATA_FOLDER)
+    data_folder.prepare(settings.DATA_FOLDER)
     call_command("migrate", verbosity=0)
-    serving.collect_static()
+    collect_static()
     contest = save_record(large_record(CONTESTANTS), by="bench")
 
     connection.force_debug_cursor = True

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.core.management import BaseCommand, call_command
 
-from contest import serving
+from contest import data_folder
 from contest.management.messages import add_book, book_of, contest_label
 from contest.records import save_in_pieces, sweep_abandoned
 
@@ -17,7 +17,7 @@ class Command(BaseCommand):
 
     def handle(self, *, book, every_problem, by, verbosity, **options):
         record = book_of(book, every_problem)
-        serving.prepare_data_folder(settings.DATA_FOLDER)
+        data_folder.prepare(settings.DATA_FOLDER)
         call_command("migrate", interactive=False, verbosity=0)
         sweep_abandoned()
         contest = save_in_pieces(record, by)

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.management import BaseCommand, CommandError, call_command
 
-from contest import serving
+from contest import data_folder
 from contest.helpers.coming_and_going import tidy
 from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         if not 0 < len(name) <= NAME_LENGTH:
             raise CommandError(f"a name has 1 to {NAME_LENGTH} characters")
         password = asked_password() if sys.stdin.isatty() else sys.stdin.readline().rstrip("\r\n")
-        serving.prepare_data_folder(settings.DATA_FOLDER)
+        data_folder.prepare(settings.DATA_FOLDER)
         call_command("migrate", interactive=False, verbosity=0)
         try:
             is_new = set_password(name, password)

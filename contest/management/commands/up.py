@@ -1,21 +1,26 @@
 """`manage.py up`: serve a contest from this laptop. Keeps what is there; makes what is missing."""
 
+import signal
 import sys
 import time
 from argparse import ArgumentTypeError
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import BaseCommand, CommandError, call_command
 from django.db import DatabaseError, connections
 
-from contest import serving
+from contest import data_folder
 from contest.demo import DEMO_BOOK
 from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
 from contest.models import Contest, Duty
 from contest.records import sweep_abandoned
+from contest.serving import CannotServe
+from contest.serving.addresses import bound_socket, qr_code, urls
+from contest.serving.static import collect_static
+from contest.serving.supervising import keep_serving
 
 
 class Command(BaseCommand):
@@ -32,25 +37,33 @@ class Command(BaseCommand):
         if hasattr(sys.stdout, "reconfigure"):  # piped output is seen at once, and no terminal chokes on a name
             sys.stdout.reconfigure(line_buffering=True, errors="replace")
         try:
-            host = serving.listening_address(host, port)
-            self.say(f"Data folder  {settings.DATA_FOLDER}")
-            first_password = self.prepare(no_demo)
-        except (serving.CannotServe, DatabaseError, OSError) as problem:
+            data_folder.refuse_second(settings.DATA_FOLDER)  # before the port: that is taken too, most likely
+            with (
+                closing(bound_socket(host, port)) as bound,
+                data_folder.held_by_one(settings.DATA_FOLDER, "up", urls(host, port)[0]),
+            ):
+                self.serve(bound, no_demo)
+        except (CannotServe, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
-        self.show_addresses(host, port, first_password)
-        connections.close_all()  # the server's process opens its own
-        with suppress(KeyboardInterrupt):
-            serving.serve(host, port)
         self.say("Stopped. Everything is saved.")
+
+    def serve(self, bound, no_demo):
+        signal.signal(signal.SIGTERM, signal.default_int_handler)  # a stop from outside is like Ctrl-C
+        self.say(f"Data folder  {settings.DATA_FOLDER}")
+        first_password = self.prepare(no_demo)
+        self.show_addresses(*bound.getsockname()[:2], first_password)
+        connections.close_all()  # the serving process opens its own
+        with suppress(KeyboardInterrupt):
+            keep_serving(bound, self.say)
 
     def prepare(self, no_demo):
         """Make what is missing. Gives back the first superintendent's password if that was missing too."""
-        serving.prepare_data_folder(settings.DATA_FOLDER)
+        data_folder.prepare(settings.DATA_FOLDER)
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
         with self.step("Static files"):
-            serving.collect_static()
+            collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.
         decided = settings.DATA_FOLDER / "demo-decided"
         if not decided.exists():
@@ -61,7 +74,7 @@ class Command(BaseCommand):
         return make_first()
 
     def show_addresses(self, host, port, first_password):
-        here, others = serving.urls(host, port)
+        here, others = urls(host, port)
         self.say("")
         self.say(f"On this laptop  {here}")
         for position, address in enumerate(others):
@@ -70,7 +83,7 @@ class Command(BaseCommand):
             self.say("Other devices   cannot reach it: no local network, or --host keeps them out")
         self.show_ways_in(here, first_password)
         if others:
-            self.say("\n" + serving.qr_code(others[0], sys.stdout.encoding or "ascii"))
+            self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say("Stop with Ctrl-C.")
 
     def show_ways_in(self, here, first_password):

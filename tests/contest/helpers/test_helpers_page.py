@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from contest import serving
+from contest.helpers import pages
 from contest.helpers.codes import codes_of
 from contest.helpers.pages import hall_addresses, seats, version, ways_in
 from contest.models import Duty, StackClaim
@@ -36,7 +36,7 @@ def laptop(monkeypatch):
     """This laptop with other addresses in the local network."""
 
     def has(*addresses):
-        monkeypatch.setattr(serving, "lan_addresses", lambda: list(addresses))
+        monkeypatch.setattr(pages, "lan_addresses", lambda: list(addresses))
 
     return has
 

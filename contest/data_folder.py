@@ -1,0 +1,89 @@
+"""The folder that holds all state of one Tanbark, and who has it in use."""
+
+import json
+import os
+import secrets
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+LOCK = "in-use.lock"
+HOLDER = "in-use.json"
+
+
+class InUse(Exception):
+    """Another process has the data folder; says which."""
+
+
+def prepare(folder: Path) -> None:
+    """Make the folder with its secret key, readable by this user alone."""
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    make_secret(folder / "secret-key", secrets.token_urlsafe(50))
+
+
+def make_secret(path: Path, value: str) -> None:
+    # Moved into place whole: a half-written key would be taken for a key ever after.
+    if path.exists():
+        return
+    half = path.with_name(path.name + ".half")
+    half.unlink(missing_ok=True)
+    with open(os.open(half, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
+        file.write(value + "\n")
+    half.replace(path)
+
+
+@contextmanager
+def held_by_one(folder: Path, what: str, where: str = "") -> Iterator[None]:
+    """Keep every other process that asks for the folder out of it, for as long as the block runs.
+
+    `what` is the command that asks, and `where` the address at which it serves, if it does: a second one is told them,
+    in an InUse. The system lets go of the lock however the process ends. `up` holds the folder, and so must whatever
+    may not happen beside it; a copy may.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    lock = FileLock(folder / LOCK, mode=0o600)
+    try:
+        lock.acquire(blocking=False)
+    except Timeout:
+        raise InUse(_told_by(folder)) from None
+    try:
+        _tell(folder, {"process": os.getpid(), "what": what, "where": where, "since": time.time()})
+        yield
+    finally:
+        (folder / HOLDER).unlink(missing_ok=True)
+        lock.release()
+
+
+def refuse_second(folder: Path) -> None:
+    """Raise InUse if a process holds the folder; a folder that is not there is not made."""
+    if (folder / LOCK).exists():
+        try:
+            with FileLock(folder / LOCK, blocking=False):
+                pass
+        except Timeout:
+            raise InUse(_told_by(folder)) from None
+
+
+def _tell(folder: Path, holder: dict[str, object]) -> None:
+    # Beside the lock and not in it: Windows lets nobody read a file that is locked.
+    half = folder / (HOLDER + ".half")
+    half.write_text(json.dumps(holder), encoding="utf-8")
+    half.replace(folder / HOLDER)
+
+
+def _told_by(folder: Path) -> str:
+    try:
+        holder = json.loads((folder / HOLDER).read_text(encoding="utf-8"))
+        since = datetime.fromtimestamp(holder["since"]).astimezone().strftime("%H:%M on %d %B")
+        serving = f" serving at {holder['where']}" if holder["where"] else ""
+        first = f"process {holder['process']} ({holder['what']}){serving}, since {since}"
+    except (OSError, ValueError, TypeError, KeyError):  # it holds the folder, and has not said yet who it is
+        first = "another process"
+    return (
+        f"The data folder {folder} is in use by {first}. Two at once would spoil it: "
+        "use that one, or stop it first; or name another folder with --data."
+    )

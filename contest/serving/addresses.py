@@ -1,0 +1,95 @@
+"""Where Tanbark listens, and how everybody is told."""
+
+import errno
+import io
+import ipaddress
+import os
+import socket
+
+import ifaddr
+import segno
+
+from contest.serving import CannotServe
+
+# Interfaces that lead to containers and virtual machines on this laptop, where no judge will ever be.
+VIRTUAL = ("docker", "br-", "veth", "virbr", "vmnet", "vboxnet", "vEthernet")
+
+
+def bound_socket(host: str, port: int) -> socket.socket:
+    """A socket that has the port but does not listen yet; raises CannotServe where none can be had."""
+    try:
+        family, kind, protocol, _name, address = socket.getaddrinfo(
+            host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+        bound = socket.socket(family, kind, protocol)
+        try:
+            if os.name == "posix":
+                bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            else:  # on Windows the same option would let two servers share a port, and this one forbids it
+                bound.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+            bound.bind(address)
+        except BaseException:
+            bound.close()
+            raise
+    except OSError as error:
+        raise CannotServe(in_words(error, host, port)) from error
+    return bound
+
+
+def in_words(error: OSError, host: str, port: int) -> str:
+    is_refused = isinstance(error, PermissionError)
+    if error.errno == errno.EADDRINUSE or (is_refused and os.name == "nt"):  # Windows calls both by the same name
+        return (
+            f"Port {port} is in use, perhaps by a Tanbark that is already running. "
+            f"Stop that one, or choose another port: --port {port + 1}"
+        )
+    if is_refused:
+        return f"Port {port} is reserved for the system. Choose another: --port 8000"
+    return f"{host} is no address of this machine ({error.strerror}). Leave --host out to listen everywhere."
+
+
+def lan_addresses() -> list[str]:
+    """This machine's own IPv4 addresses on local networks, the likeliest first. Asks nobody."""
+    usual = usual_address()
+    found = []
+    for adapter in ifaddr.get_adapters():
+        virtual = adapter.nice_name.startswith(VIRTUAL)
+        for ip in adapter.ips:
+            if ip.is_IPv4 and not ipaddress.ip_address(ip.ip).is_loopback:
+                link_local = ipaddress.ip_address(ip.ip).is_link_local
+                found.append((ip.ip != usual, virtual, link_local, len(found), ip.ip))
+    return [address for *_rank, address in sorted(found)]
+
+
+def usual_address() -> str:
+    """The address that traffic to other machines leaves from; empty without a network."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("10.255.255.255", 9))  # only picks a route: connecting a datagram socket sends nothing
+            return probe.getsockname()[0]
+        except OSError:
+            return ""
+
+
+def urls(host: str, port: int) -> tuple[str, list[str]]:
+    """The address for this machine's own browser, and those for everybody else's."""
+    if host in {"0.0.0.0", "::"}:  # noqa: S104
+        return f"http://localhost:{port}/", [f"http://{address}:{port}/" for address in lan_addresses()]
+    shown = f"[{host}]" if ":" in host else host
+    only = f"http://{shown}:{port}/"
+    try:
+        is_loopback = ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        is_loopback = host == "localhost"
+    return only, [] if is_loopback else [only]
+
+
+def qr_code(text: str, encoding: str) -> str:
+    """`text` as a QR code to print in a terminal; empty where the terminal lacks the characters for it."""
+    drawn = io.StringIO()
+    segno.make(text, micro=False).terminal(drawn, compact=True, border=2)
+    try:
+        drawn.getvalue().encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return ""
+    return drawn.getvalue()

@@ -1,0 +1,34 @@
+"""The serving process, which `contest.serving.supervising` starts, and starts again if it ends by itself."""
+
+import signal
+import socket
+import threading
+from importlib import import_module
+from multiprocessing.connection import Connection
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from contest.serving.server import Server
+
+# Django is not set up yet when this module is loaded in the new process, so what needs it is loaded in `serve`.
+
+
+def serve(listening: socket.socket, wanted: Connection) -> None:
+    """Serve for as long as the other end of `wanted` is open: `up` closes it to stop, and so does its death."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches this process too, but `up` decides
+    application = import_module("contest.wsgi").application  # sets Django up, which the next lines need
+
+    from contest.serving.beside import running_beside
+    from contest.serving.server import Server, room_for_connections
+
+    server = Server(application, listening, room_for_connections())
+    threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
+    with running_beside():
+        server.run()
+
+
+def stop_with(wanted: Connection, server: "Server") -> None:
+    try:
+        wanted.recv()
+    except (EOFError, OSError):
+        server.stop()

@@ -1,0 +1,240 @@
+"""The server: one loop over all connections, and a few threads that only ever see a request that is there whole.
+
+waitress reads each request to its end before a thread is taken, and keeps what a slow reader has not fetched yet, so
+that neither a phone that announces a form and never sends it, nor one that fetches a page byte by byte, holds a
+thread. `SETTINGS` says how much of that it does. What it leaves open is closed here: `Channel` lets no connection pile
+up answers that it does not fetch, and `Server.tidy` parts with connections that hold what others need.
+"""
+
+import select
+import socket
+import time
+from collections import Counter
+from threading import Event
+
+from waitress import wasyncore
+from waitress.adjustments import Adjustments
+from waitress.buffers import ReadOnlyFileBasedBuffer
+from waitress.channel import HTTPChannel
+from waitress.server import TcpWSGIServer
+from waitress.task import ThreadedTaskDispatcher, WSGITask
+
+from contest.serving.requests import Refusal, Request
+
+try:
+    import resource
+except ImportError:  # on Windows, which has no such limit
+    resource = None  # type: ignore[assignment]
+
+KILOBYTE, MEGABYTE = 1024, 1024 * 1024
+
+MOST_CONNECTIONS = 1000 if hasattr(select, "poll") else 400
+"""Connections kept open at once: a full hall has a few hundred. Windows can watch 512 at most."""
+FILES_A_CONNECTION = 3  # its socket, what came and what is to be sent, where they are too large for memory
+FILES_BESIDES = 100
+WHOLE_WITHIN, SLOWEST = 30, 10 * KILOBYTE
+"""A request must be there whole after so many seconds, and one more for each so many bytes of it."""
+MOST_HELD = 256 * MEGABYTE
+"""What all connections together may have sent without being done, or have not fetched yet."""
+LAST_WORDS = 5  # seconds for what is under way when the server stops
+
+SETTINGS = {
+    # Changes take turns, so that a fifth thread would only wait with the others, and SQLite reads no faster with more:
+    # all share one interpreter. Pages that read go on while a change is written.
+    "threads": 4,
+    # The limit that parts with somebody is ours (see `Server.tidy`); waitress's own, which lets nobody in any more, is
+    # never reached.
+    "connection_limit": 2 * MOST_CONNECTIONS,
+    "backlog": 1024,
+    # select() cannot watch a file number above 1023; Windows has nothing else.
+    "asyncore_use_poll": True,
+    "asyncore_loop_timeout": 1,
+    # A page asks at least every few seconds while it is looked at; whoever is silent for two minutes opens another.
+    "channel_timeout": 120,
+    "recv_bytes": 64 * KILOBYTE,  # an upload would take eight times the rounds of the loop with waitress's own 8
+    # Larger forms and answers lie in a file while they come and go: a thousand connections hold 64 and 256 MB at most.
+    "inbuf_overflow": 64 * KILOBYTE,
+    "outbuf_overflow": 256 * KILOBYTE,
+    # A thread waits while its connection has more than this to send, so this is more than there can be: `Channel` sees
+    # to it that there is never more than one answer.
+    "outbuf_high_watermark": 2**40,
+    "max_request_header_size": 64 * KILOBYTE,
+    # Far above any form: what is larger than any is read past, so that the page that says so is seen.
+    "max_request_body_size": 200 * MEGABYTE,
+    # No proxy stands before it, so nobody may say that a request came from elsewhere.
+    "clear_untrusted_proxy_headers": True,
+    "ident": "Tanbark",
+    "server_name": "localhost",  # what it calls itself where a request does not say whom it asks
+    "log_socket_errors": False,  # phones come and go
+}
+
+
+class Answer(WSGITask):
+    def set_close_on_finish(self) -> None:
+        # waitress closes the connection after an answer that has no body. Nearly all answers in a hall are 204, and
+        # each would cost a connection. 204 and 304 end with their headers, so the next answer cannot be mistaken.
+        if self.version == "1.1" and not self.has_body and not self.request.connection_close:
+            return
+        super().set_close_on_finish()
+
+
+class Channel(HTTPChannel):
+    """One connection."""
+
+    task_class = Answer
+    error_task_class = Refusal
+    parser_class = Request
+
+    def __init__(self, *args, **kwargs):
+        self.waits = False
+        """A request is there whole, but the answer before it is not fetched yet."""
+        self.begun_at = self.whole_at = time.monotonic()
+        """When the request that is coming began to, and when the last whole one was there."""
+        super().__init__(*args, **kwargs)
+
+    def received(self, data: bytes) -> bool:
+        if self.request is None:
+            self.begun_at = time.monotonic()
+        taken = super().received(data)
+        if self.request is None:
+            self.whole_at = time.monotonic()
+        return taken
+
+    def take_thread(self) -> None:
+        """Answer the next request; not before the answer to the last one is fetched.
+
+        Otherwise whoever sends many requests at once and fetches nothing would pile up their answers here.
+        """
+        self.waits = bool(self.total_outbufs_len)
+        if not self.waits:
+            self.server.task_dispatcher.add_task(self)
+
+    def writable(self) -> bool:
+        return self.waits or super().writable()
+
+    def handle_write(self) -> None:
+        super().handle_write()
+        if self.waits and self.connected:
+            self.take_thread()
+
+    def is_resting(self) -> bool:
+        """No thread works for it, or is about to."""
+        return self.waits or not self.requests
+
+    def is_late(self, now: float) -> bool:
+        if self.request is None:
+            return False
+        return now - self.begun_at > WHOLE_WITHIN + self.request.content_length / SLOWEST
+
+    def holds(self) -> int:
+        """Bytes that it has sent of a request that is not whole, or has not fetched; a file to be sent is no burden."""
+        kept = [buffer for buffer in list(self.outbufs) if not isinstance(buffer, ReadOnlyFileBasedBuffer)]
+        return sum(map(len, kept)) + (self.request.body_bytes_received if self.request else 0)
+
+
+class Server(TcpWSGIServer):
+    channel_class = Channel
+
+    def __init__(self, application, listening: socket.socket, most_connections: int):
+        dispatcher = ThreadedTaskDispatcher()
+        adjustments = Adjustments(sockets=[listening], **SETTINGS)
+        dispatcher.set_thread_count(adjustments.threads)
+        self.most_connections = most_connections
+        self.stopping = Event()
+        self.tidied_at = 0.0
+        whence = (listening.family, listening.type, listening.proto, listening.getsockname())
+        super().__init__(
+            without_bodies_for_head(application),
+            map={},
+            _sock=listening,
+            dispatcher=dispatcher,
+            adj=adjustments,
+            sockinfo=whence,
+            bind_socket=False,
+        )
+
+    def run(self) -> None:
+        """Serve until `stop` is called from another thread."""
+        while not self.stopping.is_set():
+            self.turn(self.adj.asyncore_loop_timeout)
+        self.accepting = False
+        self.socket.close()
+        self.task_dispatcher.shutdown(timeout=LAST_WORDS)
+        self.turn(0)  # what has just been answered is sent
+
+    def turn(self, timeout: float) -> None:
+        wasyncore.loop(timeout=timeout, use_poll=self.adj.asyncore_use_poll, map=self._map, count=1)
+        self.tidy()
+
+    def stop(self) -> None:
+        self.stopping.set()
+        self.pull_trigger()
+
+    def add_task(self, channel: Channel) -> None:
+        channel.take_thread()
+
+    def maintenance(self, now: float) -> None:
+        """Nothing: waitress would do it amid a turn, and never part with who fetches nothing; see `tidy`."""
+
+    def tidy(self) -> None:
+        """Part with connections that hold what others need.
+
+        Those are the silent ones, those whose request should long be there, and, where there is no more room, those of
+        the address that has the most, the longest without a whole request first. So one device that opens all that it
+        can loses its own, while whoever sits at a desk, or comes, is served.
+        """
+        if len(self.active_channels) > self.most_connections:
+            self.part_with_one()
+        now = time.monotonic()
+        if now - self.tidied_at < 1:
+            return
+        self.tidied_at = now
+        silent_since = time.time() - self.adj.channel_timeout  # waitress goes by the clock on the wall
+        resting = [channel for channel in self.active_channels.values() if channel.is_resting()]
+        for channel in resting:
+            if channel.last_activity < silent_since or channel.is_late(now):
+                channel.handle_close()
+        held = {channel: channel.holds() for channel in resting if channel.connected}
+        total = sum(held.values())
+        for channel in sorted(held, key=lambda channel: channel.whole_at):
+            if total <= MOST_HELD:
+                break
+            if held[channel]:
+                channel.handle_close()
+                total -= held[channel]
+
+    def part_with_one(self) -> None:
+        crowd = Counter(channel.addr[0] for channel in self.active_channels.values())
+        resting = [channel for channel in self.active_channels.values() if channel.is_resting()]
+        if resting:
+            min(resting, key=lambda channel: (-crowd[channel.addr[0]], channel.whole_at)).handle_close()
+
+
+def without_bodies_for_head(application):
+    """HEAD asks for the headers alone, and Django leaves it to the server to keep the rest back."""
+
+    def answer(environ, start_response):
+        body = application(environ, start_response)
+        if environ["REQUEST_METHOD"] != "HEAD":
+            return body
+        if hasattr(body, "close"):
+            body.close()
+        return []
+
+    return answer
+
+
+def room_for_connections() -> int:
+    """How many connections this process may keep open; asks the system for as many as are wanted."""
+    if resource is None:
+        return MOST_CONNECTIONS
+    wanted = MOST_CONNECTIONS * FILES_A_CONNECTION + FILES_BESIDES
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if soft == resource.RLIM_INFINITY or soft >= wanted:
+        return MOST_CONNECTIONS
+    allowed = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+    try:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (allowed, hard))
+    except (OSError, ValueError):
+        allowed = soft
+    return max(100, min(MOST_CONNECTIONS, (allowed - FILES_BESIDES) // FILES_A_CONNECTION))
