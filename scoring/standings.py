@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import threading
 from collections import OrderedDict
 from dataclasses import dataclass
 
+from contest.locks import MemoryLock
 from contest.models import Contest
 from contest.records import load_record
 from scoring.record import Record
@@ -26,7 +26,7 @@ class Tallied:
 
 
 _kept: OrderedDict[int, Tallied] = OrderedDict()
-_lock = threading.Lock()
+_lock = MemoryLock()
 
 
 def tallied(contest: Contest) -> Tallied:
@@ -44,6 +44,15 @@ def tallied(contest: Contest) -> Tallied:
         while len(_kept) > CONTESTS_KEPT:
             _kept.popitem(last=False)
         return kept
+
+
+def tallied_exactly(contest: Contest) -> Tallied:
+    """The same at the revision that `contest` was loaded with, for a report that reads more of that very snapshot."""
+    shown = tallied(contest)
+    if shown.revision == contest.revision:
+        return shown
+    revision, record = load_record(contest.pk)  # somebody else has asked for a newer one meanwhile
+    return Tallied(revision, record, tally(record))
 
 
 def forget_all() -> None:

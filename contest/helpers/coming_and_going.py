@@ -36,6 +36,7 @@ def let_in(contest: Contest, duty: Duty, name: str) -> Helper:
 @changes
 def leave(helper: Helper) -> None:
     """Go out by oneself. Does nothing for one who is out already."""
+    take_turn(helper.contest_id)
     if _out(Helper.objects.filter(pk=helper.pk)):
         record_change(helper.contest, helper.name, "left", touches=Touches.NOTHING)
 
@@ -43,6 +44,7 @@ def leave(helper: Helper) -> None:
 @changes
 def show_out(helper: Helper, by: str) -> None:
     """Put a helper out, at once on every page. Does nothing for one who is out already."""
+    take_turn(helper.contest_id)
     if _out(Helper.objects.filter(pk=helper.pk)):
         after = {"person": helper.name}
         record_change(helper.contest, by, "shown out", after=after, touches=Touches.NOTHING)
@@ -51,6 +53,7 @@ def show_out(helper: Helper, by: str) -> None:
 @changes
 def show_duty_out(contest: Contest, duty: Duty, by: str) -> int:
     """Put all helpers of a duty out; gives back how many."""
+    take_turn(contest.pk)
     gone = _out(contest.helpers.filter(duty=duty))
     if gone:
         record_change(contest, by, f"all out: {duty_name(duty)}", after=gone, touches=Touches.NOTHING)

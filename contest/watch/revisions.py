@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 
+from contest.locks import MemoryLock
 from contest.models import Contest
 
 FRESH_FOR = 0.5
@@ -18,7 +18,7 @@ FRESH_FOR = 0.5
 ASKED = "v"
 """The query's name for the version that a page already shows."""
 
-_lock = threading.Lock()
+_lock = MemoryLock()
 
 
 def revision_of(contest_id: int) -> int | None:
@@ -74,4 +74,4 @@ def once_a_version(
     return kept[1]
 
 
-_making = threading.RLock()
+_making = MemoryLock(again=True)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from contest.background import start_child
+from contest.locks import MemoryLock
 from contest.models import Contest
 from reasons.day.timetable import Draft, Planning, Wishes, first_draft, planning_of
 from reasons.planning import Move, moves
@@ -60,8 +61,8 @@ class Search:
         return moves(self.planning.in_force, draft.sets)
 
 
-_lock = threading.Lock()
-_planning = threading.Lock()
+_lock = MemoryLock()
+_planning = MemoryLock()
 _searches: OrderedDict[UUID, Search] = OrderedDict()
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import gzip
 import hashlib
 import math
-import threading
 import time
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from dataclasses import dataclass
 from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 
+from contest.locks import MemoryLock
 from contest.models import Contest
 from contest.watch.counting import PACE_STEP
 from contest.watch.revisions import revision_of
@@ -39,7 +39,7 @@ class Made:
 
 
 _kept: OrderedDict[int, Made] = OrderedDict()
-_lock = threading.Lock()
+_lock = MemoryLock()
 
 
 def board_now(pk: int) -> Made:

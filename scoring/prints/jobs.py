@@ -4,6 +4,8 @@ A child process reads the contest, makes the PDF and says on its output how far 
 database. One thread of the server starts the children and hears what they say; it keeps that in memory until a child is
 done, since every write would take its turn among the cards. That rests on there being one serving process, as `up`
 starts it. A child ends with the server that started it.
+
+`_lock` is over that memory, and is never held while anything is written (see `contest.locks`).
 """
 
 from __future__ import annotations
@@ -11,6 +13,7 @@ from __future__ import annotations
 import json
 import subprocess
 import threading
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +23,7 @@ from django.utils import timezone
 
 from contest.background import start_child
 from contest.changes import changes, one_change
+from contest.locks import MemoryLock
 from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.choice import Choice
@@ -32,9 +36,9 @@ OPEN = (State.WAITING, State.RUNNING)
 KEPT = 30
 """Jobs of a contest that are kept with their files, the newest ones."""
 
-_lock = threading.Lock()
+_lock = MemoryLock()
 _runner: threading.Thread | None = None
-_children: dict[int, subprocess.Popen[str]] = {}
+_children: dict[int, subprocess.Popen[str] | None] = {}  # None: about to begin
 _heard_of: dict[int, dict[str, Any]] = {}
 
 
@@ -69,21 +73,29 @@ def go_on() -> None:
 
 def tidy(contest: Contest) -> None:
     """Jobs that no child works on any more, since the server was stopped, have failed."""
-    with _lock:
-        known = list(_children)
-    lost = contest.print_jobs.filter(state=State.RUNNING).exclude(pk__in=known)
-    if lost.exists():
-        _finish(lost, State.FAILED, problem="Tanbark was stopped while this was made. Print it again.")
+    running = list(contest.print_jobs.filter(state=State.RUNNING).values_list("pk", flat=True))
+    with _lock:  # looked at after the rows: a job is in here before it is running
+        lost = [pk for pk in running if pk not in _children]
+    if lost:
+        problem = "Tanbark was stopped while this was made. Print it again."
+        _finish(PrintJob.objects.filter(pk__in=lost, state=State.RUNNING), State.FAILED, problem=problem)
 
 
+@changes
 def cancel_job(job: PrintJob) -> bool:
     """Stop a job that waits or is being made; says whether there was anything to stop."""
     stopped = _finish(PrintJob.objects.filter(pk=job.pk, state__in=OPEN), State.CANCELLED)
-    with _lock:
-        child = _children.get(job.pk)
-    if stopped and child:
-        child.terminate()
+    if stopped:
+        # Once it is written down, or a child that begins at this moment would see neither this nor be seen.
+        transaction.on_commit(partial(_stop_child, job.pk))
     return bool(stopped)
+
+
+def _stop_child(pk: int) -> None:
+    with _lock:
+        child = _children.get(pk)
+    if child:
+        child.terminate()
 
 
 @changes
@@ -142,14 +154,18 @@ def _work() -> None:
 def _make(job: PrintJob) -> None:
     path = file_of(job)
     private(path.parent.parent, path.parent.name)
+    mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING)
+    said = _heard_of[job.pk] = {}
     with _lock:
+        _children[job.pk] = None
+    try:
         with one_change():
             if not PrintJob.objects.filter(pk=job.pk, state=State.WAITING).update(state=State.RUNNING):
                 return  # cancelled meanwhile
-        child = _children[job.pk] = _child(job, path)
-    mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING)
-    said = _heard_of[job.pk] = {}
-    try:
+        with _lock:
+            child = _children[job.pk] = _child(job, path)
+        if not mine.exists():
+            child.terminate()  # cancelled before there was a child to stop
         with child:
             assert child.stdout is not None
             for line in child.stdout:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -16,6 +15,7 @@ from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
+from contest.locks import MemoryLock
 from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
@@ -33,7 +33,7 @@ from scoring.results.released import Released, released
 from scoring.sheets import Sheets
 from scoring.views import newer, view_of
 
-_making_files = threading.Lock()
+_making_files = MemoryLock()
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
 
 

@@ -7,7 +7,6 @@ this moment, whatever was allowed at the release.
 
 from __future__ import annotations
 
-import threading
 from collections import OrderedDict
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -15,7 +14,9 @@ from typing import Any
 
 from django.utils.timezone import localtime
 
+from contest.locks import MemoryLock
 from contest.models import Contest
+from contest.snapshot import one_snapshot
 from scoring.differences import ListDifference, differences
 from scoring.due import Unsettled, known_to_be_unsettled
 from scoring.models import Release
@@ -91,7 +92,7 @@ CORRECTIONS_KEPT = 100
 _kept: OrderedDict[int, tuple[int, Released | None]] = OrderedDict()
 _scored: OrderedDict[int, tuple[Record, Result]] = OrderedDict()
 _moved: OrderedDict[int, tuple[ListDifference, ...]] = OrderedDict()
-_lock = threading.Lock()
+_lock = MemoryLock()
 
 
 def released(contest: Contest) -> Released | None:
@@ -116,6 +117,7 @@ def forget_all() -> None:
         _moved.clear()
 
 
+@one_snapshot()
 def _find(contest: Contest) -> Released | None:
     rows = list(contest.releases.values_list("pk", "version", "at", "reason", "revision"))
     if not rows:

@@ -115,7 +115,7 @@ def test_a_job_that_is_being_made_is_cancelled_with_its_process(monkeypatch):
     monkeypatch.setattr(jobs, "_child", slow)
     job = an_order(a_contest())
     jobs.go_on()
-    wait_for(lambda: job.pk in jobs._children)
+    wait_for(lambda: jobs._children.get(job.pk))
     child = jobs._children[job.pk]
     assert state_of(job) == State.RUNNING
     assert jobs.cancel_job(job)
