@@ -82,8 +82,9 @@ def _standings(contest: Contest, shown: Tallied, standing: Standing | None, view
 
     page = standings_page(shown.record, shown.result, standing, address, unsettled(contest, shown.record), view)
     if standing is not None:
+        # Looked up a moment after the list: a team may be gone by now, and then leads nowhere.
         rows = open_ends(contest).teams
-        page["teams"] = [line._replace(pk=rows[standing.division, line.team]) for line in page["teams"]]
+        page["teams"] = [line._replace(pk=rows.get((standing.division, line.team))) for line in page["teams"]]
     return page | {"linked": True}
 
 

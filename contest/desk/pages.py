@@ -12,6 +12,7 @@ from django.urls import reverse
 from contest.desk.stacks import Stack, expected_numbers, next_stack, stacks_of
 from contest.models import Contest, JudgingClass, Reading
 from contest.reading import fate_of
+from contest.snapshot import one_snapshot
 
 LAST = 10
 """As many of a reader's readings stay in sight."""
@@ -19,6 +20,7 @@ LAST = 10
 NOBODY = "00000000-0000-0000-0000-000000000000"  # holds the place of a submission in an address
 
 
+@one_snapshot()
 def reading_page(contest: Contest, judging_class: JudgingClass, group: str | None, who: str) -> dict[str, Any]:
     """What the reading page's script starts from; `group` None is for loose cards of the class."""
     return {
@@ -98,6 +100,7 @@ def fate_as_json(fate) -> dict[str, Any]:
     return {"kind": fate.kind, "text": fate.text}
 
 
+@one_snapshot()
 def remaining(contest: Contest, judging_class: JudgingClass, group: str, who: str) -> dict[str, Any]:
     """What a desk is told at the end of a stack: the numbers left to its reader, and the stack to take next."""
     stacks = stacks_of(contest, who)

@@ -25,6 +25,7 @@ from contest.models import (
     Touches,
 )
 from contest.reading import NotPossible, left_to_read
+from contest.snapshot import one_snapshot
 from contest.trail import record_change
 from scoring.record import NO_CARD
 
@@ -111,6 +112,7 @@ def stack_label(judging_class: JudgingClass, group: str) -> str:
     return f"class {judging_class.number}, group {group}" if group else f"class {judging_class.number}"
 
 
+@one_snapshot()
 def stacks_of(contest: Contest, who: str) -> list[Stack]:
     """Every stack of a contest, by class and group, counted for the reader named `who`."""
     classes = list(contest.classes.filter(places=True))
@@ -127,6 +129,7 @@ def stacks_of(contest: Contest, who: str) -> list[Stack]:
     return found
 
 
+@one_snapshot()
 def expected_numbers(judging_class: JudgingClass, group: str, who: str) -> list[int]:
     """The numbers whose cards the reader named `who` has still to read in a stack, in ascending order."""
     contest = judging_class.contest

@@ -1,7 +1,7 @@
 """Between the database and the record of a contest: `save_record` and `load_record` are each other's inverse."""
 
-from contest.records.loading import ContestChanging, load_record
+from contest.records.loading import load_record
 from contest.records.saving import save_in_pieces, save_record
 from contest.records.sweeping import sweep_abandoned
 
-__all__ = ["ContestChanging", "load_record", "save_in_pieces", "save_record", "sweep_abandoned"]
+__all__ = ["load_record", "save_in_pieces", "save_record", "sweep_abandoned"]

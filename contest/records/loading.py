@@ -8,33 +8,22 @@ from dataclasses import replace
 from typing import Any
 
 from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team, Touches
+from contest.snapshot import one_snapshot
 from reasons.models import ReasonsScore
 from scoring import record as pure
 
-ATTEMPTS = 5
 CHUNK = 10_000
 """Rows fetched at once; Django's own hundred would cost a call of the database for each."""
 
 
-class ContestChanging(Exception):
-    """Raised when a contest changes faster than it can be read."""
-
-
+@one_snapshot()
 def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -> tuple[int, pure.Record]:
-    """A contest's revision and its record at that revision.
+    """A contest's revision and its record at that revision. Raises Contest.DoesNotExist.
 
     With `known`, what this function gave before, only what the trail says was touched since is read again.
-
-    The rows come by several queries. Every change moves the revision in its own transaction, so a revision that is the
-    same before and after them shows that they belong together. Raises Contest.DoesNotExist, and ContestChanging after
-    ATTEMPTS tries during which the contest changed.
     """
-    for _ in range(ATTEMPTS):
-        contest = Contest.objects.get(pk=contest_id)
-        record = _brought_up_to_date(contest, *known) if known else _Loading(contest).record()
-        if Contest.objects.values_list("revision", flat=True).get(pk=contest_id) == contest.revision:
-            return contest.revision, record
-    raise ContestChanging(f"contest {contest_id} changed during each of {ATTEMPTS} attempts to read it")
+    contest = Contest.objects.get(pk=contest_id)
+    return contest.revision, _brought_up_to_date(contest, *known) if known else _Loading(contest).record()
 
 
 def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:

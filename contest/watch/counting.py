@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from contest.models import Card, ClassDivision, Contest, Contestant, Mark, Part, Reading
+from contest.snapshot import one_snapshot
 from contest.watch.progress import (
     PACE_WINDOW,
     STANDINGS,
@@ -43,6 +44,7 @@ def version_of(revision: int | None) -> str:
     return f"{revision}.{int(time.time() // PACE_STEP)}"
 
 
+@one_snapshot()
 def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
     """Every class and group counted, and how long the rest takes."""
     judging, giving = defaultdict(set), defaultdict(set)
@@ -72,6 +74,7 @@ def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
     return progress, _estimate(contest, progress)
 
 
+@one_snapshot()
 def numbers_of(contest: Contest, judging_class, group: str | None = None) -> list[tuple[str, dict[str, list[int]]]]:
     """The numbers of a class, of one group or group by group, by how far their cards are."""
     due = Contestant.objects.filter(

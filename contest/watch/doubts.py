@@ -28,6 +28,7 @@ from contest.models import (
     Team,
 )
 from contest.score_reading import in_words
+from contest.snapshot import one_snapshot
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from scoring.record import NO_CARD, UNREADABLE
 
@@ -129,6 +130,7 @@ def seen(readings: Iterable[int]) -> str:
     return "-".join(map(str, sorted(readings)))
 
 
+@one_snapshot()
 def doubts_of(contest: Contest) -> list[Doubt]:
     """Every doubt of the contest, oldest first, in a constant number of queries."""
     found = [*_card_doubts(contest), *_reasons_doubts(contest), *_mark_doubts(contest)]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from contest.models import Contest
+from contest.snapshot import one_snapshot
 from contest.watch.counting import progress_of
 from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
@@ -131,6 +132,7 @@ class Board:
         return self.kind == "judging"
 
 
+@one_snapshot()
 def board_of(contest: Contest) -> Board:
     """The board of a contest at this moment."""
     announced = released(contest)

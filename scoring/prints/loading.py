@@ -9,9 +9,10 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.timezone import localtime
 
+from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
-from contest.records.loading import ATTEMPTS, ContestChanging
+from contest.snapshot import one_snapshot
 from contest.watch.doubts import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
@@ -19,7 +20,7 @@ from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
 from scoring.results.released import released
-from scoring.standings import Tallied, tallied
+from scoring.standings import Tallied, tallied_exactly
 
 # Where a terminal does not say how other devices reach the laptop.
 USUAL_ADDRESS = "http://localhost:8000"
@@ -29,17 +30,15 @@ def load_material(contest_id: int, document: Document | None = None, address: st
     """A contest at one revision, with what a document needs: as it is now, or for what is printed afterwards as it was
     announced last, once it was.
 
-    Raises Contest.DoesNotExist, and ContestChanging where the contest changes faster than it can be read.
+    Raises Contest.DoesNotExist.
     """
-    for _ in range(ATTEMPTS):
+    needs = document.needs if document else frozenset()
+    if "ways_in" in needs:
+        codes_of(Contest.objects.get(pk=contest_id))  # makes what is missing, which no snapshot can
+    with one_snapshot():
         contest = Contest.objects.get(pk=contest_id)
-        shown = tallied(contest)
-        material = _material(contest, shown, document.needs if document else frozenset(), address)
-        if document and document.when == "after":
-            material = _announced(contest, material)
-        if Contest.objects.values_list("revision", flat=True).get(pk=contest_id) == shown.revision:
-            return material
-    raise ContestChanging(f"contest {contest_id} changed during each of {ATTEMPTS} attempts to read it")
+        material = _material(contest, tallied_exactly(contest), needs, address)
+        return _announced(contest, material) if document and document.when == "after" else material
 
 
 def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address: str) -> plain.Material:

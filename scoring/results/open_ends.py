@@ -9,6 +9,7 @@ from django.core.cache import cache
 from django.db.models import F, Q
 
 from contest.models import Card, Contest, Key, KeyDispute, Mark, State, Team
+from contest.snapshot import one_snapshot
 from reasons.models import ReasonsScore
 from scoring.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
 from scoring.record import Record
@@ -72,6 +73,7 @@ def unsettled(contest: Contest, record: Record) -> Unsettled:
     return found
 
 
+@one_snapshot()
 def _find(contest: Contest) -> OpenEnds:
     judged = Q(judging_class__class_divisions__division=F("contestant__division"))
     found = OpenEnds()

@@ -18,6 +18,7 @@ from contest.helpers.pages import hall_addresses
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.shortcuts import load_contest
+from contest.snapshot import one_snapshot
 from contest.submissions import submitted
 from scoring.models import Protest, TakeHomeLink
 from scoring.results import critique, links, protests
@@ -25,6 +26,7 @@ from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workboo
 from scoring.results.forms import AcceptForm, CorrectForm, OutcomeForm, ProtestForm, ShowKeyForm, WindowForm
 from scoring.results.pages import results_page, seen
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results, still_to_accept
+from scoring.standings import tallied_exactly
 from scoring.views import LONGEST_SEARCH
 
 DONE = {
@@ -195,14 +197,17 @@ def download(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
 
 
 def _show(request: HttpRequest, pk: int, status: int = 200, **extra: Any) -> HttpResponse:
-    contest, shown = load_contest(request, pk)
+    with one_snapshot():
+        contest = contest_for(request, pk)
+        shown = tallied_exactly(contest)
+        page = results_page(contest, shown)
     context = {
         "contest": contest,
         "rules": shown.record.rules,
         "revision": shown.revision,
         "release": AcceptForm(),
         "correct": CorrectForm(),
-        **results_page(contest, shown),
+        **page,
         **extra,
     }
     response = render(request, "scoring/results/results.html", context, status=status)

@@ -10,9 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from contest.book import read_book
 from contest.book.results import result_files
 from contest.models import Contest
-from contest.records import ContestChanging, load_record, save_record
-from contest.records.loading import ATTEMPTS
-from contest.trail import record_change
+from contest.records import load_record, save_record
 from scoring.tally import tally
 from tests.strategies import records
 from tests.trails import trail_of
@@ -74,40 +72,9 @@ def test_an_import_that_fails_leaves_nothing_behind(monkeypatch):
 
 
 @pytest.mark.django_db
-def test_it_reads_again_when_the_contest_changed_meanwhile(monkeypatch):
-    contest = save_record(read_book(EXAMPLES / "book-1"), by="test")
-    disturb_reading(monkeypatch, contest, times=1)
-    revision, _ = load_record(contest.pk)
-    assert revision == 2
-
-
-@pytest.mark.django_db
-def test_it_gives_up_on_a_contest_that_never_rests(monkeypatch):
-    contest = save_record(read_book(EXAMPLES / "book-1"), by="test")
-    disturb_reading(monkeypatch, contest, times=ATTEMPTS)
-    with pytest.raises(ContestChanging):
-        load_record(contest.pk)
-
-
-def disturb_reading(monkeypatch, contest, times):
-    """Make a change between the first and the last query of the next `times` readings."""
-    from contest.records import loading
-
-    left = iter(range(times))
-    undisturbed = loading._Loading._load_cards
-
-    def disturbed(self):
-        if next(left, None) is not None:
-            record_change(contest, "test", "something")
-        return undisturbed(self)
-
-    monkeypatch.setattr(loading._Loading, "_load_cards", disturbed)
-
-
-@pytest.mark.django_db
 def test_how_many_queries_it_takes_does_not_depend_on_how_many_compete(django_assert_num_queries):
     small = save_record(read_book(EXAMPLES / "book-1"), by="test")
     large = save_record(read_book(DEMO), by="test")
     for contest in (small, large):
-        with django_assert_num_queries(17):
+        with django_assert_num_queries(16):
             load_record(contest.pk)

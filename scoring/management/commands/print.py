@@ -8,7 +8,6 @@ from django.core.management import BaseCommand, CommandError
 from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
-from contest.records.loading import ContestChanging
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
@@ -95,7 +94,7 @@ class Command(BaseCommand):
             else:
                 made = render_pdf(html, choice.copies, material.picture, self.progress(pages), pages)
             put_in_place(path, made)
-        except (WrongChoice, ContestChanging) as problem:
+        except WrongChoice as problem:
             raise CommandError(str(problem)) from None
         except CannotRender as problem:
             raise CommandError(f"{problem}; --out FILE.html makes a page to print from a browser") from None
