@@ -5,8 +5,32 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
+from dataclasses import dataclass
 
 from django.conf import settings
+
+try:
+    import resource
+except ImportError:  # Windows has no limits of this kind
+    resource = None  # type: ignore[assignment]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a child may use: `seconds` of the processor, and bytes of `memory` and in a file that it writes.
+
+    Where the system cannot set them, whoever started the child still watches the time and the file.
+    """
+
+    seconds: int
+    memory: int
+    written: int
+
+    @property
+    def wall_seconds(self) -> int:
+        """How long it may take by the clock: it steps back for everybody else."""
+        return 4 * self.seconds
 
 
 def start_child(module: str) -> subprocess.Popen[str]:
@@ -25,3 +49,39 @@ def start_child(module: str) -> subprocess.Popen[str]:
         encoding="utf-8",
         **lower,
     )
+
+
+def step_back() -> None:
+    """In the child: people at the desks come first. On Linux it computes and writes when nothing else wants to,
+    elsewhere it is nice."""
+    if hasattr(os, "SCHED_IDLE"):
+        os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
+    elif hasattr(os, "nice"):
+        os.nice(19)
+
+
+def keep_to(limits: Limits) -> None:
+    """In the child: never use more than that. Python then raises MemoryError or OSError, or the system ends it."""
+    if resource is None:
+        return
+    wanted = {"RLIMIT_AS": limits.memory, "RLIMIT_CPU": limits.seconds, "RLIMIT_FSIZE": limits.written}
+    for name, most in wanted.items():
+        if hasattr(resource, name):
+            kind = getattr(resource, name)
+            _soft, hard = resource.getrlimit(kind)
+            soft = most if hard == resource.RLIM_INFINITY else min(most, hard)
+            try:
+                resource.setrlimit(kind, (soft, hard))
+            except (ValueError, OSError):  # macOS lacks some of what it names
+                continue
+
+
+def end_with_the_server() -> None:
+    """In the child: end when the input does, for whoever started it is gone. Call it once the input was read."""
+
+    def wait() -> None:
+        while os.read(sys.stdin.fileno(), 1):
+            pass
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True).start()

@@ -35,7 +35,7 @@ def submitted(request: HttpRequest, work: Callable[[], Any]) -> Any:
     Raises what `work` raises, after which nothing is remembered; SubmissionReused where the same id came before with
     another content; BadRequest where there is no id.
     """
-    return once(submission_of(request), _content(request), work)
+    return once(submission_of(request), content_of(request), work)
 
 
 def was_made(submission: UUID) -> bool:
@@ -43,7 +43,19 @@ def was_made(submission: UUID) -> bool:
     return Submission.objects.filter(pk=submission).exists()
 
 
-def _content(request: HttpRequest) -> list[Any]:
+def outcome_before(request: HttpRequest) -> Any:
+    """What came of this form when it was sent before, for what must not even begin a second time; None where it is new.
+
+    Raises SubmissionReused and BadRequest as `submitted` does.
+    """
+    return submitted(request, _nothing) if was_made(submission_of(request)) else None
+
+
+def _nothing() -> None:
+    """What is left to do of a change that was made."""
+
+
+def content_of(request: HttpRequest) -> list[Any]:
     """What was sent, to whom and by whom, in a form that JSON can hold."""
     fields = sorted((name, values) for name, values in request.POST.lists() if name not in NOT_CONTENT)
     files = sorted((name, [_digest(file) for file in files]) for name, files in request.FILES.lists())

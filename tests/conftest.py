@@ -11,6 +11,7 @@ from django.test import Client
 
 from contest.helpers.attempts import limiter
 from contest.trail.triggers import dropped
+from contest.uploads import brought
 from scoring import standings
 from scoring.board import shared
 from scoring.results import released
@@ -27,6 +28,7 @@ def pytest_configure(config):
     settings.DATA_FOLDER = scratch / "data"
     settings.STATIC_ROOT = scratch / "static"
     settings.STATIC_ROOT.mkdir()
+    brought.AT_ONCE = 60  # however slow the machine is, a small file is read within its request
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # the real one is slow on purpose
     settings.STORAGES = {
         **settings.STORAGES,
@@ -82,6 +84,7 @@ def nothing_remembered():
     standings.forget_all()
     released.forget_all()
     shared.forget_all()
+    brought.forget_all()
 
 
 @pytest.fixture

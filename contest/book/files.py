@@ -20,6 +20,8 @@ RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
 
 MOST_BYTES = 64 * 1024 * 1024
 """The largest book, unpacked: well above 20 000 contestants, and small enough for a laptop to hold twice."""
+MOST_OUTLINE = 1_000_000
+"""Bytes of contest.toml: its reader may need a thousand times as much memory for a malicious one; ours have 3 000."""
 MOST_MEMBERS = 1000
 UNREADABLE_ZIP = (
     zipfile.BadZipFile,
@@ -32,19 +34,24 @@ UNREADABLE_ZIP = (
 )
 
 
-def book_files(path: Path, problems: Problems) -> dict[str, bytes]:
-    """The book's files at `path`, a folder or a zip, by name; what is wrong goes to `problems`."""
+def book_files(path: Path, problems: Problems, name: str = "") -> dict[str, bytes]:
+    """The book's files at `path`, a folder or a zip, by name; what is wrong goes to `problems`.
+
+    Problems call a zip by `name`, or else by its own.
+    """
     if path.is_dir():
         files = _from_folder(path, problems)
     elif path.is_file():
-        files = _from_zip(path, problems)
+        files = _from_zip(path, name or path.name, problems)
     else:
         problems.add(str(path), 0, "there is no such book; give the folder that holds contest.toml, or a .zip of it")
         return {}
     if CONTEST not in files and not problems:
-        problems.add(
-            str(path) if path.is_dir() else path.name, 0, "it holds no contest.toml, so it is not a contest book"
-        )
+        where = str(path) if path.is_dir() else name or path.name
+        problems.add(where, 0, "it holds no contest.toml, so it is not a contest book")
+    if len(files.get(CONTEST, b"")) > MOST_OUTLINE:
+        size = len(files.pop(CONTEST))
+        problems.add(CONTEST, 0, f"it has {size:,} bytes; {MOST_OUTLINE:,} is the most, far more than a contest needs")
     return {name: data for name, data in files.items() if name in BOOK_FILES}
 
 
@@ -68,12 +75,12 @@ def _from_folder(folder: Path, problems: Problems) -> dict[str, bytes]:
     return files
 
 
-def _from_zip(path: Path, problems: Problems) -> dict[str, bytes]:
+def _from_zip(path: Path, zip_name: str, problems: Problems) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(path) as archive:
-            return _from_archive(archive, path.name, problems)
+            return _from_archive(archive, zip_name, problems)
     except UNREADABLE_ZIP as error:
-        problems.add(path.name, 0, f"it is neither a folder nor a zip that can be read: {error}")
+        problems.add(zip_name, 0, f"it is neither a folder nor a zip that can be read: {error}")
         return {}
 
 

@@ -8,24 +8,26 @@ from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS, book_fil
 from contest.book.outline import read_outline
 from contest.book.problems import Problems
 from contest.book.rows import BookRows
+from contest.book.tables import Told
 from contest.book.text import decoded
 from scoring.record import Record
 
 
-def read_book(path: Path | str) -> Record:
-    """The record of the book at `path`, a folder or a zip.
+def read_book(path: Path | str, name: str = "", told: Told = lambda file, line, of: None) -> Record:
+    """The record of the book at `path`, a folder or a zip, which problems call by `name`, or else by its own.
 
-    Raises BookProblems, which holds every problem that could be found.
+    `told` hears every so often which line of which file is read, and how many lines that file has. Raises BookProblems,
+    which holds every problem that could be found.
     """
     problems = Problems()
-    files = book_files(Path(path), problems)
+    files = book_files(Path(path), problems, name)
     texts = {name: decoded(data, name, problems) for name, data in files.items()}
     outline = read_outline(text, problems) if (text := texts.get(CONTEST)) is not None else None
     if outline is None:
         # Without the classes and divisions nothing can be said about the rows.
         problems.raise_if_any()
         raise AssertionError("a book without an outline has a problem")
-    rows = BookRows(outline, problems)
+    rows = BookRows(outline, problems, told)
     contestants = rows.contestants(texts.get(ENTRIES, ""))
     cards = rows.cards(texts.get(CARDS, ""))
     reasons = rows.reasons(texts.get(REASONS, ""))

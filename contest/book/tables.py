@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import difflib
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from contest.book.problems import Problems
 from contest.book.text import why_not_text
+
+Told = Callable[[str, int, int], None]
+"""Told a file, a line of it, and how many lines it has."""
+TELL_EVERY = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +49,9 @@ class Rows:
     `whole` turns False when a row was lost on the way, so that nobody is told that what it held is missing.
     """
 
-    def __init__(self, file: str, text: str | None, columns: Columns, problems: Problems) -> None:
+    def __init__(self, file: str, text: str | None, columns: Columns, problems: Problems, told: Told) -> None:
         self._file = file
+        self._told = told
         self._text = text or ""
         self._columns = columns
         self._problems = problems
@@ -67,6 +72,8 @@ class Rows:
             except csv.Error as error:
                 self._lose(line, f"this line is not valid CSV: {error}; check its quotation marks")
                 return
+            if line % TELL_EVERY == 0:
+                self._told(self._file, line, len(lines))
             if not any(cells):
                 continue
             if header:

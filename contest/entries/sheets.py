@@ -1,6 +1,7 @@
 """Spreadsheets as text: whatever was pasted or uploaded becomes lines of cells, each known by its line in the file.
 
-An uploaded file becomes text at once and travels in the form from then on: names are nobody's business on a disk.
+An uploaded file becomes text at once, in a process of its own (`contest.uploads`), and travels in the form from then
+on: names are nobody's business on a disk.
 """
 
 from __future__ import annotations
@@ -9,9 +10,12 @@ import csv
 import io
 import zipfile
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
+
+from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]
 
 from contest.book.text import LONGEST_TEXT
 
@@ -22,6 +26,11 @@ MOST_LINES = 6_000
 MOST_COLUMNS = 40
 MOST_TEXT = 800_000
 """Characters: as long as a form may be, however many bytes each takes."""
+
+MOST_SHEETS = 50
+MOST_MERGED = 1_000
+TELL_EVERY = 200
+Told = Callable[[str, int], None]
 
 DELIMITERS = "\t;,"
 
@@ -41,10 +50,10 @@ class Line:
         return any(self.cells)
 
 
-def sheets_of(name: str, data: bytes) -> dict[str, str]:
+def sheets_of(name: str, data: bytes, told: Told = lambda sheet, row: None) -> dict[str, str]:
     """The sheets of an uploaded file, as text by name; a .csv file is one sheet without a name.
 
-    Raises Unreadable.
+    `told` hears every so often which row of which sheet is read. Raises Unreadable.
     """
     if len(data) > MOST_BYTES:
         raise Unreadable(f"the file has {len(data):,} bytes; {MOST_BYTES:,} is the most")
@@ -53,7 +62,7 @@ def sheets_of(name: str, data: bytes) -> dict[str, str]:
     if name.lower().endswith(".xls") or data.startswith(b"\xd0\xcf\x11\xe0"):
         raise Unreadable("an old spreadsheet (.xls) or a locked one cannot be read; save it as .xlsx or .csv")
     if data.startswith(b"PK"):
-        return _workbook(data)
+        return _workbook(data, told)
     if b"\0" in data and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise Unreadable("that is neither text nor a spreadsheet; save it as .xlsx or .csv")
     return {"": _decoded(data)}
@@ -110,46 +119,74 @@ def _delimiter(rows: list[str]) -> str:
     return max(DELIMITERS, key=evenness)
 
 
-def _workbook(data: bytes) -> dict[str, str]:
+def _workbook(data: bytes, told: Told) -> dict[str, str]:
     from openpyxl import load_workbook  # type: ignore[import-untyped]  # here, as it loads slowly
 
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if sum(entry.file_size for entry in archive.infolist()) > MOST_UNPACKED:
                 raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
-        book = load_workbook(io.BytesIO(data), data_only=True)
-        sheets = {sheet.title: _sheet_as_text(sheet) for sheet in book.worksheets}
-    except Unreadable:
+        # A sheet is read row by row and no further than a list can be long, whatever size it says it has.
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        sheets = {}
+        left = MOST_TEXT
+        for sheet in book.worksheets[:MOST_SHEETS]:
+            sheets[sheet.title] = _sheet_as_text(sheet, left, told)
+            left -= len(sheets[sheet.title])
+    except (Unreadable, MemoryError):
         raise
     except Exception:  # a damaged file fails in as many ways as there are bytes in it
         raise Unreadable("the spreadsheet is damaged or of another kind; save it again as .xlsx or .csv") from None
     sheets = {title: text for title, text in sheets.items() if text}
     if not sheets:
         raise Unreadable("the spreadsheet is empty")
-    if sum(map(len, sheets.values())) > MOST_TEXT:
-        raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
     return sheets
 
 
-def _sheet_as_text(sheet: Any) -> str:
-    """One sheet with tabs between its cells; a cell merged down several rows stands in each of them."""
-    merged: dict[tuple[int, int], Any] = {}
-    for area in sheet.merged_cells.ranges:
-        top = sheet.cell(area.min_row, area.min_col).value
-        for row in range(area.min_row + 1, min(area.max_row, MOST_LINES) + 1):
-            merged[row, area.min_col] = top
+def _sheet_as_text(sheet: Any, most: int, told: Told) -> str:
+    """One sheet with tabs between its cells; a cell merged down several rows stands in each of them.
+
+    Raises Unreadable for more than `most` characters.
+    """
     written = io.StringIO()
     writer = csv.writer(written, delimiter="\t", lineterminator="\n")
-    filled = 0
-    rows = sheet.iter_rows(max_row=min(sheet.max_row, MOST_LINES + 1), max_col=min(sheet.max_column, MOST_COLUMNS + 1))
-    lengths = [0]
-    for row in rows:
-        cells = [_cell(merged.get((cell.row, cell.column), cell.value)) for cell in row]
+    merged = _merged_down(sheet)
+    tops: dict[tuple[int, int], str] = {}
+    end = 0
+    rows = sheet.iter_rows(max_row=MOST_LINES + 1, max_col=MOST_COLUMNS + 1, values_only=True)
+    for number, row in enumerate(rows, start=1):
+        if number % TELL_EVERY == 0:
+            told(sheet.title, number)
+        cells = [_cell(value) for value in row]
+        for first, last, column in merged:
+            if first == number:
+                tops[first, column] = cells[column] if column < len(cells) else ""
+            elif first < number <= last and column < len(cells):
+                cells[column] = tops.get((first, column), "")
         writer.writerow(cells)
-        lengths.append(written.tell())
         if any(cells):
-            filled = len(lengths) - 1
-    return written.getvalue()[: lengths[filled]]
+            end = written.tell()
+            if end > most:
+                raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
+    return written.getvalue()[:end]
+
+
+def _merged_down(sheet: Any) -> list[tuple[int, int, int]]:
+    """The cells that reach down over several rows: first row, last row, and the index of the column.
+
+    They stand after all rows in the file, and reading row by row does not come to them.
+    """
+    from openpyxl.utils.cell import range_boundaries  # type: ignore[import-untyped]
+
+    found: list[tuple[int, int, int]] = []
+    with sheet._get_source() as source:
+        for _event, element in iterparse(source):
+            if element.tag.endswith("}mergeCell"):
+                left, top, _right, bottom = range_boundaries(element.get("ref"))
+                if top < bottom and top <= MOST_LINES and left <= MOST_COLUMNS and len(found) < MOST_MERGED:
+                    found.append((top, bottom, left - 1))
+            element.clear()
+    return found
 
 
 def _cell(value: Any) -> str:

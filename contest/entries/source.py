@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from contest.book.text import LARGEST_NUMBER
 from contest.entries.matching import DIVISION, FIELDS, division_of, guess
 from contest.entries.plan import Layout
-from contest.entries.sheets import Line, lines_of, sheets_of
+from contest.entries.sheets import Line, lines_of
 
 MOST_CELLS = 30
 """Different things in the division column that can be told apart by hand; more, and it is another column."""
@@ -25,10 +25,6 @@ class Source:
     @classmethod
     def pasted(cls, text: str) -> Source:
         return cls("", {"": text})
-
-    @classmethod
-    def uploaded(cls, name: str, data: bytes) -> Source:
-        return cls(name, sheets_of(name, data))
 
     @classmethod
     def travelled(cls, text: str) -> Source:

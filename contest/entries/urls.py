@@ -12,6 +12,7 @@ urlpatterns = [
     path("<int:contestant>/ineligible/", people.ineligible, name="entry-ineligible"),
     path("<int:contestant>/remove/", people.remove, name="entry-remove"),
     path("load/", load.load, name="entries-load"),
+    path("load/<uuid:key>/", load.read, name="entries-read"),
     path("load/preview/", load.preview, name="entries-preview"),
     path("numbers/", numbers.numbers, name="entries-numbers"),
     path("groups/", groups.groups, name="groups"),

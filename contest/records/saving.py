@@ -32,6 +32,9 @@ Told = Callable[[int, int], None]
 class NoLongerThere(Exception):
     """Raised where what was loaded so far is gone: somebody else took it for abandoned."""
 
+    def __str__(self) -> str:
+        return "loading it stood still for so long that what was there was taken away"
+
 
 @changes
 def save_record(record: Record, by: str) -> Contest:

@@ -6,22 +6,28 @@ from tempfile import TemporaryDirectory
 from django import forms
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.text import slugify
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for
-from contest.book import BookProblems, read_book, write_book
+from contest.book import Problem, read_book, write_book
+from contest.book.plain import record_of
+from contest.changes import once
 from contest.demo import DEMO_BOOK
 from contest.middleware import MEGABYTE, MOST_UPLOADED
 from contest.models import Contest
-from contest.records import load_record, save_record
+from contest.records import load_record
+from contest.records.saving import load_hidden, show_loaded
+from contest.records.sweeping import sweep
 from contest.setup.book_problems import keep_problems, shown_problems
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.deleting import delete_contest, what_goes
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
-from contest.submissions import submission_of, was_made
+from contest.submissions import content_of, outcome_before, submission_of, was_made
+from contest.uploads.brought import FAILED, NotNow, bring
 from scoring.explain import counted
 
 
@@ -48,32 +54,19 @@ class BookForm(SetUpForm):
         label="Contest book, a .zip",
         widget=forms.FileInput(attrs={"accept": ".zip,application/zip", "data-most-bytes": MOST_UPLOADED}),
     )
-    problems = ()
+    problems: tuple[Problem, ...] = ()
 
     def clean_book(self):
-        """The record that the book holds; every problem of it is kept for the page."""
         uploaded = self.cleaned_data["book"]
         if uploaded.size > MOST_UPLOADED:
             raise forms.ValidationError(
                 f"The file is larger than {MOST_UPLOADED // MEGABYTE} MB, far more than a contest needs."
             )
-        with TemporaryDirectory() as folder:
-            path = Path(folder) / uploaded.name  # only ever the last part of a path; Django sees to that
-            with path.open("wb") as file:
-                file.writelines(uploaded.chunks())
-            try:
-                return read_book(path)
-            except BookProblems as found:
-                self.problems = found.problems
-                raise forms.ValidationError("Nothing was saved: the book has problems.") from None
-
-    def make(self, values, by):
-        return save_record(values["book"], by)
+        return uploaded
 
 
 class DemoForm(SetUpForm):
-    def make(self, values, by):
-        return save_record(read_book(DEMO_BOOK), by)
+    pass
 
 
 class DeleteForm(SetUpForm):
@@ -91,11 +84,15 @@ def new_contest(request):
     way, status = request.POST.get("way"), 200
     if request.method == "POST" and way in WAYS:
         form = forms_by_way[way] = WAYS[way](request.POST, request.FILES, prefix=way)
-        status, pk = saved(request, form, lambda values: form.make(values, request.who).pk)
-        if status == SAVED:
-            return redirect("setup", pk)
-        if problems := getattr(form, "problems", ()):
-            keep_problems(request.user.pk, request.FILES["book-book"].name, problems)
+        if way == "demo":
+            return redirect("setup", make_demo(request))
+        if way == "book" and form.is_valid() and (address := bring_in(request, form)):
+            return redirect(address)
+        if way in ("empty", "copy"):
+            status, pk = saved(request, form, lambda values: form.make(values, request.who).pk)
+            if status == SAVED:
+                return redirect("setup", pk)
+        status = 422
     elif request.method == "POST":
         status = 422
     context = {
@@ -105,6 +102,48 @@ def new_contest(request):
         "problems": shown_problems(forms_by_way["book"].problems),
     }
     return render(request, "contest/setup/new.html", context, status=status)
+
+
+def bring_in(request, form):
+    """Have the book read and saved: the address to go on to, or None where the form says what is wrong."""
+    if made := outcome_before(request):
+        return reverse("setup", args=[made])
+    key, content, by = submission_of(request), content_of(request), request.who
+
+    def finish(brought):
+        record = record_of(brought.lines())
+        made = show_once(key, content, load_hidden(record, by, brought.told), record, by)
+        return reverse("setup", args=[made])
+
+    try:
+        brought = bring(key, "book", form.cleaned_data["book"], content, reverse("new_contest"), finish)
+    except NotNow as reason:
+        form.add_error("book", str(reason))
+        return None
+    if brought.state != FAILED:
+        return brought.address
+    form.add_error("book", brought.trouble)
+    form.problems = tuple(Problem(*problem) for problem in brought.problems)
+    keep_problems(request.user.pk, brought.name, form.problems)
+    return None
+
+
+def make_demo(request):
+    """The demo contest's key, of the first time where the form was sent twice."""
+    made = outcome_before(request)
+    if made is None:
+        record = read_book(DEMO_BOOK)
+        hidden = load_hidden(record, request.who)
+        made = show_once(submission_of(request), content_of(request), hidden, record, request.who)
+    return made
+
+
+def show_once(key, content, hidden, record, by):
+    """Let everybody see what was loaded, and return its key; sent twice at once, the first of the two stays."""
+    shown = once(key, content, lambda: show_loaded(hidden, record, by).pk)
+    if shown != hidden.pk:
+        sweep(hidden.pk)
+    return shown
 
 
 @never_cache

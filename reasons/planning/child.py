@@ -10,10 +10,10 @@ import sys
 from dataclasses import asdict
 from typing import Any
 
+from contest.background import step_back
 from reasons.planning.plan import Bound, Plan, PlannedSet
 from reasons.planning.planner import plan
 from reasons.planning.task import Room, Speaker, Task, Timing
-from scoring.prints.child import step_back
 
 
 def main() -> None:

@@ -1,13 +1,18 @@
 """What the awards look like: names and colours of the places, and the contest's picture."""
 
+from base64 import b64decode
+
 from django.conf import settings
 from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
-from contest.submissions import submitted
+from contest.changes import once
+from contest.submissions import content_of, submission_of, submitted, was_made
+from contest.uploads.brought import FAILED, NotNow, bring
 from scoring.prints.forms import RibbonsForm
 from scoring.prints.pictures import MOST_BYTES, TYPES, NotAPicture, picture_of
 from scoring.prints.ribbons import RibbonsChanged, ribbons_of, seen, set_picture, set_ribbons, take_picture_away
@@ -49,14 +54,34 @@ def print_picture_change(request, pk):
         trouble = f"The picture has {upload.size:,} bytes; {MOST_BYTES:,} is the most."
     if not trouble:
         try:
-            submitted(request, lambda: set_picture(contest, upload.read(), request.who))
+            return redirect(use_picture(request, contest, upload))
         except NotAPicture as problem:
-            trouble = f"{str(problem)[0].upper()}{str(problem)[1:]}."
-    if trouble:
-        known = ribbons_of(contest)
-        form = RibbonsForm(None, known, max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS))
-        return render_awards(request, contest, form, seen(known), status=422, trouble=trouble)
-    return redirect("print-awards", pk)
+            trouble = str(problem)
+    known = ribbons_of(contest)
+    form = RibbonsForm(None, known, max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS))
+    return render_awards(request, contest, form, seen(known), status=422, trouble=trouble)
+
+
+def use_picture(request, contest, upload):
+    """Have a picture looked through and used: the address to go on to. Raises NotAPicture."""
+    done = reverse("print-awards", args=[contest.pk])
+    key, content, by = submission_of(request), content_of(request), request.who
+    if was_made(key):
+        submitted(request, lambda: None)
+        return done
+
+    def finish(brought):
+        ending, data = next(brought.lines())
+        once(key, content, lambda: set_picture(contest, ending, b64decode(data), by))
+        return done
+
+    try:
+        brought = bring(key, "picture", upload, content, done, finish)
+    except NotNow as reason:
+        raise NotAPicture(str(reason)) from None
+    if brought.state == FAILED:
+        raise NotAPicture(brought.trouble)
+    return brought.address
 
 
 @never_cache

@@ -7,9 +7,10 @@ Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
 import json
 import os
 import sys
-import threading
 import time
 from pathlib import Path
+
+from contest.background import end_with_the_server, step_back
 
 SAY_EVERY = 0.3  # seconds
 
@@ -17,7 +18,7 @@ SAY_EVERY = 0.3  # seconds
 def main() -> None:
     step_back()
     order = json.loads(sys.stdin.readline())
-    threading.Thread(target=end_with_the_server, daemon=True).start()
+    end_with_the_server()
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
     from contest import settings
@@ -46,21 +47,6 @@ def in_words(problem: Exception) -> str:
         text = str(problem)
         return f"{text[0].upper()}{text[1:]}."
     return f"{type(problem).__name__}: {problem}"[:300]
-
-
-def end_with_the_server() -> None:
-    while os.read(sys.stdin.fileno(), 1):
-        pass
-    os._exit(1)
-
-
-def step_back() -> None:
-    """People at the desks come first: on Linux this process computes and writes when nothing else wants to, elsewhere
-    it is nice."""
-    if hasattr(os, "SCHED_IDLE"):
-        os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
-    elif hasattr(os, "nice"):
-        os.nice(19)
 
 
 def make(order: dict) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from base64 import b64encode
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -13,6 +14,9 @@ MOST_BYTES = 4_000_000
 MOST_PIXELS = 40_000_000
 LARGEST = 1600
 """Pixels of the longer side; 1600 are sharp at any size that a sheet has room for."""
+
+DEEPEST = 100
+"""Elements within each other in a drawing."""
 
 TYPES = {".png": "image/png", ".svg": "image/svg+xml"}
 
@@ -56,12 +60,8 @@ def picture_of(folder: Path, contest_id: int) -> Path | None:
     return next((path for ending in TYPES if (path := _path(folder, contest_id, ending)).exists()), None)
 
 
-def keep_picture(folder: Path, contest_id: int, data: bytes) -> None:
-    """Check a picture and keep it in place of the one before. Raises NotAPicture.
-
-    A photograph is written anew, without what a camera notes in it, such as where it was taken.
-    """
-    ending, clean = checked(data)
+def keep_picture(folder: Path, contest_id: int, ending: str, clean: bytes) -> None:
+    """Keep what `checked` made of a picture in place of the one before."""
     path = _path(folder, contest_id, ending)
     private(folder, path.parent.name)
     half = path.with_suffix(".half")
@@ -76,7 +76,11 @@ def drop_picture(folder: Path, contest_id: int) -> None:
 
 
 def checked(data: bytes) -> tuple[str, bytes]:
-    """What to keep of an uploaded picture, with the ending of its name. Raises NotAPicture."""
+    """What to keep of an uploaded picture, with the ending of its name. Raises NotAPicture.
+
+    A photograph is written anew, without what a camera notes in it, such as where it was taken. Call it in a process
+    of its own, as `contest.uploads` does.
+    """
     if len(data) > MOST_BYTES:
         raise NotAPicture(f"the picture has {len(data):,} bytes; {MOST_BYTES:,} is the most")
     if data.startswith((b"\x89PNG", b"\xff\xd8\xff")):
@@ -116,9 +120,38 @@ def _drawing(data: bytes) -> bytes:
         raise NotAPicture("the drawing is damaged; save it again as SVG or PNG") from None
     if root.tag != f"{_SVG}svg":
         raise NotAPicture("that is no SVG drawing")
+    _not_deep(root)
     _only_drawn(root)
     ElementTree.register_namespace("", _SVG[1:-1])
     return ElementTree.tostring(root, encoding="utf-8")
+
+
+def draw(clean: bytes) -> None:
+    """Draw an SVG once as the prints would; where that takes too long or too much, this process ends at its limits.
+
+    Raises NotAPicture. Without the library for PDF there is nothing that could hang on it.
+    """
+    try:
+        from weasyprint import HTML
+    except (ImportError, OSError):
+        return
+    held = b64encode(clean).decode()
+    try:
+        HTML(
+            string=f'<img src="data:image/svg+xml;base64,{held}" alt="" style="width: 9cm; max-height: 9cm">'
+        ).write_pdf()
+    except RecursionError:
+        raise NotAPicture("the drawing is nested too deep; save it as PNG") from None
+
+
+def _not_deep(root: ElementTree.Element) -> None:
+    """Refuse what is nested so deep that whoever draws it would run out of stack. Without recursion itself."""
+    level, depth = [root], 0
+    while level:
+        depth += 1
+        if depth > DEEPEST:
+            raise NotAPicture(f"the drawing is nested more than {DEEPEST} deep; save it as PNG")
+        level = [child for element in level for child in element]
 
 
 def _only_drawn(element: ElementTree.Element) -> None:

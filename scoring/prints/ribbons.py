@@ -12,7 +12,7 @@ from contest.changes import changes, take_turn
 from contest.models import Contest, Touches
 from contest.trail import record_change
 from scoring.models import Ribbon
-from scoring.prints.pictures import checked, drop_picture, keep_picture
+from scoring.prints.pictures import drop_picture, keep_picture
 
 Ribbons = dict[int, tuple[str, str]]
 """Name and colour by place."""
@@ -60,11 +60,10 @@ def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
 
 
 @changes
-def set_picture(contest: Contest, data: bytes, by: str) -> None:
-    """Give the contest's award sheets a picture. Raises NotAPicture."""
-    checked(data)
+def set_picture(contest: Contest, ending: str, clean: bytes, by: str) -> None:
+    """Give the contest's award sheets a picture, as `pictures.checked` made it."""
     record_change(contest, by, "picture of the award sheets", touches=Touches.NOTHING)
-    keep_picture(Path(settings.DATA_FOLDER), contest.pk, data)
+    keep_picture(Path(settings.DATA_FOLDER), contest.pk, ending, clean)
 
 
 @changes

@@ -16,6 +16,7 @@ from contest.records import load_record, save_in_pieces, save_record, saving, sw
 from contest.records.saving import NoLongerThere, load_hidden, show_loaded
 from tests.addresses import addresses, values_of
 from tests.factories import a_contest
+from tests.trails import trail_of
 
 DEMO = read_book(DEMO_BOOK)
 
@@ -54,7 +55,7 @@ class TestLoading:
     def test_what_comes_out_is_what_went_in(self):
         contest = save_in_pieces(DEMO, by="Ada")
         assert load_record(contest.pk) == (1, DEMO)
-        entry = contest.trail.get()
+        (entry,) = trail_of(contest)
         assert (entry.by, entry.what, entry.revision) == ("Ada", "contest made from a book", 1)
         assert entry.after["cards"] == len(DEMO.cards)
 

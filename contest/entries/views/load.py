@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from uuid import uuid4
 
 from django.core.exceptions import BadRequest
+from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for
 from contest.entries.assigning import NotAsSeen, digest
@@ -20,6 +23,7 @@ from contest.entries.replies import Trouble, attempt, done, show
 from contest.entries.sheets import Unreadable
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.models import Contest
+from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from scoring.explain import counted, listed
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
@@ -36,10 +40,44 @@ def load(request, pk):
         return show_form(request, contest, form, 422)
     file = form.cleaned_data["file"]
     try:
-        source = Source.uploaded(file.name, file.read()) if file else Source.pasted(form.cleaned_data["text"])
+        if file:
+            return read_file(request, contest, form, file)
+        source = Source.pasted(form.cleaned_data["text"])
         return show_plan(request, contest, first_choice(source, divisions_of(contest)))
     except Unreadable as reason:
         return show_unreadable(request, contest, form, "file" if file else "text", reason)
+
+
+def read_file(request: HttpRequest, contest: Contest, form: TableForm, file: UploadedFile) -> HttpResponse:
+    """What the file would do, or the page that shows how far reading it is. Raises Unreadable."""
+
+    def finish(brought: Brought) -> str:
+        brought.result = dict(brought.lines())
+        return reverse("entries-read", args=[contest.pk, brought.key])
+
+    try:
+        brought = bring(uuid4(), "list", file, None, reverse("entries-load", args=[contest.pk]), finish)
+    except NotNow as reason:
+        raise Unreadable(str(reason)) from None
+    if brought.state == FAILED:
+        raise Unreadable(brought.trouble)
+    if brought.state != DONE:
+        return redirect(brought.address)
+    return show_plan(request, contest, first_choice(Source(brought.name, brought.result), divisions_of(contest)))
+
+
+@require_safe
+def read(request, pk, key):
+    """What a file would do that took longer to be read."""
+    contest = contest_for(request, pk)
+    brought = find(key)
+    if brought is None or brought.leads_to != request.path:
+        return redirect("entries-load", pk=pk)  # long ago; nothing was saved
+    try:
+        chosen = first_choice(Source(brought.name, brought.result), divisions_of(contest))
+    except Unreadable as reason:
+        return show_unreadable(request, contest, TableForm({}), "file", reason)
+    return show_plan(request, contest, chosen)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

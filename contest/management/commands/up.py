@@ -21,6 +21,7 @@ from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
 from contest.serving.static import collect_static
 from contest.serving.supervising import keep_serving
+from contest.uploads.brought import tidy
 
 
 class Command(BaseCommand):
@@ -62,6 +63,7 @@ class Command(BaseCommand):
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
+            tidy()
         with self.step("Static files"):
             collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.

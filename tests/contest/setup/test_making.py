@@ -93,6 +93,7 @@ class TestNewContest:
         assert not Contest.objects.exists()
 
 
+@pytest.mark.django_db(transaction=True)
 class TestFromABook:
     def test_a_book_is_brought_in(self, superintendent):
         contest = made(send(superintendent, NEW, {"way": "book", "book-book": zipped(demo_files())}))

@@ -78,8 +78,8 @@ def test_a_picture_that_is_too_large_is_refused():
 
 
 def test_a_contest_has_one_picture_or_none(tmp_path):
-    keep_picture(tmp_path, 3, photograph())
-    keep_picture(tmp_path, 3, SVG % b"")
+    keep_picture(tmp_path, 3, *checked(photograph()))
+    keep_picture(tmp_path, 3, *checked(SVG % b""))
     assert picture_of(tmp_path, 3).suffix == ".svg"
     assert [path.name for path in (tmp_path / "pictures").iterdir()] == ["3.svg"]
     drop_picture(tmp_path, 3)

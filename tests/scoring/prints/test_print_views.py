@@ -222,6 +222,7 @@ def a_file(data, name="seal.png"):
     return {"submission": str(uuid4()), "picture": SimpleUploadedFile(name, data)}
 
 
+@pytest.mark.django_db(transaction=True)
 def test_a_picture_is_kept_shown_and_taken_away(superintendent, contest):
     written = io.BytesIO()
     Image.new("RGB", (9, 9), "red").save(written, "PNG")

@@ -1,0 +1,71 @@
+"""The process that reads one file: told what and where on its input, it says on its output how far it is.
+
+Run as `python -m contest.uploads.child`, by `contest.uploads.brought` alone. What it read goes into a file, a line of
+JSON each; what it says is a line of JSON too: `at`, in words; at the end, if it came to nothing, `refused` in words or
+the `limit` that it met.
+"""
+
+from __future__ import annotations
+
+import errno
+import json
+import sys
+import time
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from contest.background import end_with_the_server, keep_to, step_back
+from contest.uploads.readers import READERS, Refused
+
+SAY_EVERY = 0.3  # seconds
+
+
+def main() -> None:
+    order = json.loads(sys.stdin.readline())
+    reader = READERS[order["kind"]]
+    step_back()
+    keep_to(reader.limits)
+    end_with_the_server()
+    last = 0.0
+
+    def told(at: str) -> None:
+        nonlocal last
+        if time.monotonic() - last >= SAY_EVERY:
+            last = time.monotonic()
+            say(at=at)
+
+    result = Path(order["result"])
+    try:
+        read = reader.read(Path(order["file"]), order["name"], told)
+        _write(result, read)
+    except Refused as refused:
+        _write(result, refused.problems)
+        end(refused=str(refused))
+    except MemoryError:
+        end(limit="memory")
+    except RecursionError:
+        end(limit="depth")
+    except OSError as error:
+        if error.errno == errno.EFBIG:
+            end(limit="written")
+        end(refused=f"It could not be read: {error.strerror}. Try once more.")
+
+
+def _write(path: Path, lines: Iterable[Any]) -> None:
+    with path.open("w", encoding="utf-8") as out:
+        for line in lines:
+            out.write(json.dumps(line) + "\n")
+
+
+def say(**facts: object) -> None:
+    print(json.dumps(facts), flush=True)
+
+
+def end(**facts: object) -> None:
+    say(**facts)
+    sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,99 @@
+"""What people bring, and how each kind of it is read: in the child, within the limits named here.
+
+A reader yields what JSON can hold, a line of the result each; `told` hears how far it is. What cannot be used is
+`Refused`, in words for whoever brought it.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from contest.background import Limits
+
+MEGABYTE = 1_000_000
+Told = Callable[[str], None]
+
+
+class Refused(Exception):
+    """Raised for a file that cannot be used; `problems` are of a book, each (file, line, reason)."""
+
+    def __init__(self, text: str, problems: tuple[tuple[str, int, str], ...] = ()) -> None:
+        super().__init__(text)
+        self.problems = problems
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """`mend` says what to do about a file that reached a limit."""
+
+    read: Callable[[Path, str, Told], Iterator[Any]]
+    limits: Limits
+    mend: str
+
+
+def book(path: Path, name: str, told: Told) -> Iterator[Any]:
+    from contest.book import BookProblems, read_book
+    from contest.book.plain import plain_lines
+
+    def row(file: str, line: int, of: int) -> None:
+        told(f"reading {file}, row {line:,} of {of:,}")
+
+    try:
+        record = read_book(path, name, row)
+    except BookProblems as found:
+        problems = tuple((problem.file, problem.line, problem.reason) for problem in found.problems)
+        raise Refused("Nothing was saved: the book has problems.", problems) from None
+    yield from plain_lines(record)
+
+
+def entry_list(path: Path, name: str, told: Told) -> Iterator[Any]:
+    from contest.entries.sheets import MOST_LINES, Unreadable, sheets_of
+
+    def row(sheet: str, line: int) -> None:
+        told(f"reading {sheet}, row {line:,} of at most {MOST_LINES:,}")
+
+    try:
+        yield from sheets_of(name, path.read_bytes(), row).items()
+    except Unreadable as reason:
+        raise Refused(_sentence(reason)) from None
+
+
+def picture(path: Path, name: str, told: Told) -> Iterator[Any]:
+    from scoring.prints.pictures import NotAPicture, checked, draw
+
+    try:
+        ending, clean = checked(path.read_bytes())
+        if ending == ".svg":
+            told("drawing it once, to see that it can be drawn")
+            draw(clean)
+    except NotAPicture as reason:
+        raise Refused(_sentence(reason)) from None
+    yield [ending, b64encode(clean).decode()]
+
+
+READERS = {
+    "book": Reader(
+        book,
+        Limits(seconds=60, memory=1500 * MEGABYTE, written=100 * MEGABYTE),
+        "Leave out of it what is no part of the contest, or zip it again from the files as they were saved.",
+    ),
+    "list": Reader(
+        entry_list,
+        Limits(seconds=15, memory=700 * MEGABYTE, written=10 * MEGABYTE),
+        "Save the entry list alone as .csv, or in two files.",
+    ),
+    "picture": Reader(
+        picture,
+        Limits(seconds=10, memory=1000 * MEGABYTE, written=40 * MEGABYTE),
+        "Save it smaller or simpler, or a drawing as PNG.",
+    ),
+}
+
+
+def _sentence(reason: Exception) -> str:
+    text = str(reason)
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}"

@@ -1,0 +1,69 @@
+"""How far a file is that takes longer than a moment, and an end to it."""
+
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+from django_htmx.http import HttpResponseClientRedirect
+
+from contest.book import Problem
+from contest.models import Contest, Submission
+from contest.setup.book_problems import keep_problems, shown_problems
+from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
+from contest.watch.revisions import is_poll, nothing_new
+
+WORDS = {
+    WAITING: "waits until another file is done",
+    READING: "is being read",
+    SAVING: "is being saved",
+    FAILED: "could not be used",
+    CANCELLED: "cancelled: nothing was saved",
+}
+
+
+@never_cache
+@require_safe
+def upload(request, key):
+    """How far it is; once it is done, on to what became of it."""
+    brought = find(key)
+    if brought is None:
+        return gone(request, key)
+    if brought.state == DONE:
+        return go_on(request, brought.leads_to)
+    context = {"brought": brought, "words": words(brought), "version": brought.version}
+    if brought.problems:
+        problems = tuple(Problem(*problem) for problem in brought.problems)
+        keep_problems(request.user.pk, brought.name, problems)
+        context["problems"] = shown_problems(problems)
+    if is_poll(request):
+        return nothing_new(request, brought.version) or render(request, "contest/uploads/_upload.html", context)
+    return render(request, "contest/uploads/upload.html", context)
+
+
+@require_POST
+def upload_cancel(request, key):
+    """Stop it. Pressed twice, or too late, it changes nothing more."""
+    brought = find(key)
+    if brought and not brought.is_over:
+        cancel(brought)
+        brought.over.wait(1)
+    return redirect("upload", key)
+
+
+def words(brought: Brought) -> str:
+    if brought.state == SAVING and brought.of:
+        return f"saving row {brought.done:,} of about {brought.of:,}"
+    return brought.at or WORDS[brought.state]
+
+
+def gone(request, key):
+    """Nobody works on it: the server was stopped meanwhile, or it is long ago."""
+    made = Submission.objects.filter(pk=key).first()
+    if made and isinstance(made.outcome, int) and Contest.objects.filter(pk=made.outcome).exists():
+        return go_on(request, reverse("setup", args=[made.outcome]))
+    page = "contest/uploads/_gone.html" if is_poll(request) else "contest/uploads/gone.html"
+    return render(request, page, {"made": made})
+
+
+def go_on(request, address):
+    return HttpResponseClientRedirect(address) if request.htmx else redirect(address)
