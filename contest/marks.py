@@ -16,7 +16,8 @@ def mark_slip(part: Part, owner: Contestant | Team | None) -> Slip:
     """What a contestant, or for a team part a team, earned in a part."""
     is_team = isinstance(owner, Team)
     about = {"part": part, "contestant": None if is_team else owner, "team": owner if is_team else None}
-    return Slip(part.contest, MarkReading, Mark, about, f"{part.name}, {owner}"[:150])
+    whose = f"{owner}" if is_team else f"contestant {owner}"
+    return Slip(part.contest, MarkReading, Mark, about, f"{part.name}, {whose}"[:150])
 
 
 def slip_of_mark(row: MarkReading | Mark) -> Slip:

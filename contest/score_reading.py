@@ -42,6 +42,10 @@ class Slip:
         """Its readings, the withdrawn ones among them, oldest first."""
         return self.readings._default_manager.filter(**self.about).order_by("pk")
 
+    def subjects(self) -> list[str]:
+        """What the trail finds it by, beside the numbers that `what` names."""
+        return [f"{name}:{row.pk}" for name in ("team", "official", "part") if (row := self.about.get(name))]
+
     def score(self) -> Any:
         """What its readings come to; None where there are none."""
         return self.scores._default_manager.filter(**self.about).first()
@@ -83,7 +87,8 @@ def read_score(
     _settle(slip)
     done = f"decided, {decides_because}" if decides_because else "read"
     what = f"{slip.what}: {done}"[:200]
-    record_change(slip.contest, by, what, before=before and in_words(before.hundredths), after=in_words(hundredths))
+    was = before and in_words(before.hundredths)
+    record_change(slip.contest, by, what, before=was, after=in_words(hundredths), about=slip.subjects())
     return fate_of_score(slip, reading)
 
 
@@ -133,7 +138,7 @@ def _withdraw(slip: Slip, reading: Any, by: str, reason: str = "") -> None:
     mark_withdrawn(reading, by, reason)
     _settle(slip)
     what = f"{slip.what}: reading withdrawn" + (f", {reason}" if reason else "")
-    record_change(slip.contest, by, what[:200], before=in_words(reading.hundredths))
+    record_change(slip.contest, by, what[:200], before=in_words(reading.hundredths), about=slip.subjects())
 
 
 def _settle(slip: Slip) -> None:

@@ -27,7 +27,7 @@ def add_official(contest: Contest, name: str, by: str) -> ReasonsOfficial:
         if official.name.casefold() == name.casefold():
             return official
     official = ReasonsOfficial.objects.create(contest=contest, name=name)
-    record_change(contest, by, f"reasons official {name}: added"[:200])
+    record_change(contest, by, "reasons official added", after={"person": name}, about=[f"official:{official.pk}"])
     return official
 
 
@@ -38,15 +38,15 @@ def remove_official(official: ReasonsOfficial, by: str) -> None:
     take_turn(contest.pk)
     if official.readings.exists() or official.scores.exists():
         raise NotPossible(f"scores of {official} were read; they stay")
-    name = official.name
+    before, about = {"person": official.name}, [f"official:{official.pk}"]
     official.delete()
-    record_change(contest, by, f"reasons official {name}: removed"[:200])
+    record_change(contest, by, "reasons official removed", before=before, about=about)
 
 
 def reasons_slip(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Slip:
     """What an official gave a contestant for a set of reasons on a class."""
     about = {"judging_class": judging_class, "official": official, "contestant": contestant}
-    what = f"reasons of {contestant} on class {judging_class.number} by {official}"[:150]
+    what = f"reasons of contestant {contestant} on class {judging_class.number}"
     return Slip(judging_class.contest, ReasonsReading, ReasonsScore, about, what)
 
 

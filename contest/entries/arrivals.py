@@ -13,6 +13,7 @@ from contest.entries.people import fresh
 from contest.models import Contest, Contestant, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
+from contest.trail.subjects import contestants
 
 
 class CountChanged(Exception):
@@ -66,7 +67,8 @@ def scratch_missing(contest: Contest, expected: int, by: str) -> int:
         raise CountChanged(len(numbers))
     if numbers:
         missing(contest).update(present=False)
-        record_change(contest, by, f"{len(numbers)} scratched who had not come", before=numbers)
+        what = f"{len(numbers)} scratched who had not come"
+        record_change(contest, by, what, before=numbers, about=contestants(numbers))
     return len(numbers)
 
 

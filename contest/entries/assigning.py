@@ -20,6 +20,7 @@ from contest.entries.people import fresh
 from contest.models import Contest, Contestant
 from contest.reading import NotPossible
 from contest.trail import record_change
+from contest.trail.subjects import contestants
 
 STAYS = "cards have been read, so numbers stay as they are"
 
@@ -90,7 +91,8 @@ def give_numbers(contest: Contest, scheme: NumberScheme, by: str, expected: str)
         write_numbers(contest, moved)
         what = "numbers drawn" if scheme.seed else "numbers given by team"
         old_to_new = {str(before[key]): number for key, number in moved.items()}
-        record_change(contest, by, what, before=list(before.values()), after=old_to_new)
+        about = contestants({*(before[key] for key in moved), *moved.values()})
+        record_change(contest, by, what, before=list(before.values()), after=old_to_new, about=about)
     return len(moved)
 
 
@@ -138,7 +140,8 @@ def deal_groups(contest: Contest, count: int, keep: bool, by: str, expected: str
             contestant.group = given[contestant.pk]
         Contestant.objects.bulk_update(moved, ["group"], batch_size=200)
         after = {str(contestant.number): contestant.group for contestant in moved}
-        record_change(contest, by, f"{count} groups dealt", before=before, after=after)
+        about = contestants(contestant.number for contestant in moved)
+        record_change(contest, by, f"{count} groups dealt", before=before, after=after, about=about)
     return len(moved)
 
 
@@ -149,7 +152,7 @@ def put_in_group(contestant: Contestant, group: str, by: str) -> None:
     before, contestant.group = contestant.group, group
     if before != group:
         contestant.save(update_fields=["group"])
-        what = f"contestant {contestant.number}: moved to group {group}" if group else f"{contestant.number}: no group"
+        what = f"contestant {contestant.number}: " + (f"moved to group {group}" if group else "no group")
         record_change(contestant.contest, by, what[:200], before=before, after=group)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import Any
 
 from contest.changes import changes, take_turn
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
@@ -13,6 +14,7 @@ from contest.entries.plan import Kind, Layout, Plan, PlannedRow, Values, make_pl
 from contest.entries.sheets import Line
 from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change
+from contest.trail.subjects import contestants
 
 BATCH = 200
 
@@ -41,14 +43,23 @@ def load_entries(contest: Contest, lines: Sequence[Line], layout: Layout, by: st
             **_counts(contest),
             "added": [asdict(row.values) for row in plan.rows if row.kind == Kind.ADD and row.values],
             "changed": [
-                {"number": row.values.number, "fields": [asdict(change) for change in row.changes]}
+                {"number": row.values.number, "fields": _told(row)}
                 for row in plan.rows
                 if row.kind == Kind.CHANGE and row.values
             ],
         }
         added, changed = plan.count(Kind.ADD), plan.count(Kind.CHANGE)
-        record_change(contest, by, f"entry list loaded: {added} added, {changed} changed", before, after)
+        what = f"entry list loaded: {added} added, {changed} changed"
+        about = contestants(
+            row.values.number for row in plan.rows if row.kind in (Kind.ADD, Kind.CHANGE) and row.values
+        )
+        record_change(contest, by, what, before, after, about=about)
     return plan
+
+
+def _told(row: PlannedRow) -> dict[str, list[Any]]:
+    """What changes of an entry, each field's old and new value."""
+    return {change.field: [change.old, change.new] for change in row.changes}
 
 
 def _counts(contest: Contest) -> dict[str, int]:

@@ -13,6 +13,7 @@ from contest.entries.plan import Values, fold, same_person
 from contest.models import Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.reading import NotPossible, settle_card
 from contest.trail import record_change
+from contest.trail.subjects import contestants
 
 
 class NotThis(NotPossible):
@@ -248,7 +249,8 @@ def _save(contestant: Contestant, by: str, what: str, old: Values, fields: list[
     if "number" in fields and new.number != old.number:
         claim_strays(contestant)
     text = f"contestant {old.number}: {what}"
-    record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old))
+    about = contestants([new.number])
+    record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old), about=about)
     return contestant
 
 

@@ -20,7 +20,7 @@ TOKEN = re.compile(r"name:[0-9a-f]{40}")
 
 NAME_LENGTH = 200
 
-NAME_KEYS = frozenset({"first_name", "last_name", "say_name", "person", "people"})
+NAME_KEYS = frozenset({"first_name", "last_name", "say_name", "person", "officials"})
 """Whatever text stands below one of these keys of an entry's before and after is somebody's name."""
 
 

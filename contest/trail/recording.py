@@ -18,6 +18,7 @@ from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.hashing import Content, names_in, with_tokens
 from contest.trail.names import token_for, tokens_for
+from contest.trail.subjects import subjects
 
 SITE = 1
 
@@ -38,10 +39,11 @@ def record_change(
     """Write down one change and return the contest's new revision. Call it in the transaction that makes the change.
 
     `before` and `after` are anything JSON can hold. `touches` may be narrowed only by a change that alters nothing else
-    of the contest's record. `about` names what the trail can be looked through by: `contestant:101`, `class:3`,
-    `key:3`, `team:<key>`, by number as it was then. No sentence `what` may hold somebody's name: names go into `before`
-    or `after`, under one of NAME_KEYS or as `Personal`. `rows_digest` is that of rows kept beside the entry. `turn` is
-    what `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true.
+    of the contest's record. What the trail can be looked through by is read off the sentence `what` (`class 3`,
+    `contestant 101`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence `what` may hold
+    somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `rows_digest` is that
+    of rows kept beside the entry. `turn` is what `take_turn` gave, and saves asking again; the database itself finds
+    out where it is no longer true.
     """
     said = _Said(by, what, before, after, touches, about, rows_digest)
     revision = turn and _append(contest, contest.pk, turn, said)
@@ -103,7 +105,7 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
         before=with_tokens(said.before, tokens),
         after=with_tokens(said.after, tokens),
         touches=str(said.touches),
-        about=listed(said.about),
+        about=subjects(said.what, said.about),
         rows_digest=said.rows_digest,
     )
     digest = content.hash_after(turn.head)
@@ -113,9 +115,3 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
     chain.revision, chain.trail_head = content.revision, digest
     TrailEntry.objects.create(**content.columns(), hash=digest)
     return content.revision
-
-
-def listed(about: Iterable[str]) -> str:
-    """What an entry is about, as its column holds it: with a space around each, to be found whole."""
-    said = " ".join(dict.fromkeys(about))
-    return f" {said} " if said else ""

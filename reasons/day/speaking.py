@@ -87,5 +87,7 @@ def _write(slot: Slot, by: str, what: str, **fields: Any) -> None:
 
 
 def _tell(slot: Slot, by: str, what: str) -> None:
-    text = f"reasons of {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}: {what}"
+    text = (
+        f"reasons of contestant {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}: {what}"
+    )
     record_change(slot.room.contest, by, text[:200], before=slot.state, touches=Touches.NOTHING)

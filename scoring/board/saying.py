@@ -45,12 +45,12 @@ def note_say_name(who: Contestant | Team, say: str, was: str, by: str) -> None:
         return
     if who.say_name != was:
         raise SaidOtherwise(who.say_name)
-    before = who.say_name
     who.say_name = say
     who.save(update_fields=["say_name"])
     whose = f"contestant {who.number}" if isinstance(who, Contestant) else "a team"
-    after = {"said": say} if isinstance(who, Contestant) else {"team": who.name, "said": say}
-    record_change(contest, by, f"how the name of {whose} is said", before, after, touches=Touches.NOTHING)
+    about = [] if isinstance(who, Contestant) else [f"team:{who.pk}"]
+    what = f"how the name of {whose} is said"
+    record_change(contest, by, what, {"say_name": was}, {"say_name": say}, touches=Touches.NOTHING, about=about)
 
 
 def spoken_people(contest: Contest, record: Record) -> dict[int, Spoken]:

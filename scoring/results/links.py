@@ -70,7 +70,7 @@ def withdraw_link(link: TakeHomeLink, by: str) -> None:
     if not TakeHomeLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=timezone.now()):
         raise NotPossible("that link is withdrawn already")
     what = f"link of {whose(link)} withdrawn"
-    record_change(link.contest, by, what[:200], touches=Touches.NOTHING)
+    record_change(link.contest, by, what[:200], touches=Touches.NOTHING, about=_about(link))
 
 
 @changes
@@ -78,7 +78,8 @@ def renew_link(link: TakeHomeLink, by: str) -> TakeHomeLink:
     """Make a link anew: the old address leads nowhere any more. Raises NotPossible where it is withdrawn already."""
     withdraw_link(link, by)
     made = TakeHomeLink.objects.create(contest=link.contest, token=_token(), team=link.team, contestant=link.contestant)
-    record_change(link.contest, by, f"link of {whose(link)} made anew"[:200], touches=Touches.NOTHING)
+    what = f"link of {whose(link)} made anew"
+    record_change(link.contest, by, what[:200], touches=Touches.NOTHING, about=_about(link))
     return made
 
 
@@ -101,6 +102,10 @@ def link_of(token: str) -> TakeHomeLink | None:
 def whose(link: TakeHomeLink) -> str:
     """Whose sheets a link leads to, without any name of a person."""
     return f"team {link.team}" if link.team else f"contestant {link.contestant}"
+
+
+def _about(link: TakeHomeLink) -> list[str]:
+    return [f"team:{link.team_id}"] if link.team_id else []
 
 
 def links_of(contest: Contest, wanted: str = "") -> list[TakeHomeLink]:

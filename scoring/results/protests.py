@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.utils import timezone
 from django.utils.timezone import localtime
@@ -12,7 +13,8 @@ from contest.changes import changes, take_turn
 from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
-from contest.trail import record_change
+from contest.trail import Personal, record_change
+from contest.trail.hashing import NAME_LENGTH
 from contest.watch.revisions import once_a_version
 from scoring.models import Protest, ProtestWindow
 
@@ -86,7 +88,7 @@ def note_protest(contest: Contest, noted_by: str, by: str, text: str) -> Protest
     if not ProtestWindow.objects.filter(contest=contest, closed_at=None).exists():
         raise NotPossible("no protests are taken")
     protest = Protest.objects.create(contest=contest, by=by, text=text)
-    _record(contest, noted_by, f"protest of {by} noted", after=text)
+    _record(contest, noted_by, "protest noted", after={"person": by, "text": _words(text)})
     return protest
 
 
@@ -100,11 +102,17 @@ def decide_protest(protest: Protest, by: str, outcome: str) -> None:
     closed = Protest.objects.filter(pk=protest.pk, closed_at=None).update(outcome=outcome, closed_at=timezone.now())
     if not closed:
         raise NotPossible("somebody has decided this protest already")
-    _record(protest.contest, by, f"protest of {protest.by} decided", before=protest.text, after=outcome)
+    before = {"person": protest.by, "text": _words(protest.text)}
+    _record(protest.contest, by, "protest decided", before=before, after=_words(outcome))
 
 
-def _record(contest: Contest, by: str, what: str, before: str | None = None, after: str | None = None) -> None:
+def _record(contest: Contest, by: str, what: str, before: Any = None, after: Any = None) -> None:
     record_change(contest, by, what[:TEXT_LENGTH], before=before, after=after, touches=Touches.NOTHING)
+
+
+def _words(text: str) -> list[Personal]:
+    """A text that is likely to tell of somebody, in pieces as long as the trail can forget."""
+    return [Personal(text[start : start + NAME_LENGTH]) for start in range(0, len(text), NAME_LENGTH)]
 
 
 def _time(at: datetime) -> str:

@@ -139,7 +139,8 @@ def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, shee
     assert score() == (3400, 3400, "settled")
     entry = last_of(contest)
     assert (entry.by, entry.before, entry.after) == ("boss", "43", "34")
-    assert entry.what == "reasons of 101 on class 3 by Mr. Brook: decided, the slip says 34"
+    assert entry.what == "reasons of contestant 101 on class 3: decided, the slip says 34"
+    assert entry.about == ("contestant:101", "class:3", f"official:{sheet.official.pk}")
 
 
 def test_a_decision_needs_a_reason(contest, sheet):
@@ -272,7 +273,7 @@ def test_an_official_needs_a_name_that_fits(contest, name, why):
 def test_an_official_of_whom_nothing_was_read_can_be_removed(contest, sheet):
     remove_official(sheet.official, "Ann")
     assert not ReasonsOfficial.objects.exists()
-    assert contest.trail.latest("revision").what == "reasons official Mr. Brook: removed"
+    assert (last_of(contest).what, last_of(contest).before) == ("reasons official removed", {"person": "Mr. Brook"})
 
 
 def test_an_official_stays_even_when_their_only_score_was_taken_back(sheet):

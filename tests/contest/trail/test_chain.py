@@ -129,8 +129,10 @@ class TestRecording:
 
     def test_what_it_is_about_is_found_whole(self):
         contest = a_contest()
-        record_change(contest, "Ann", "a card", about=["class:3", "contestant:101", "class:3"])
-        assert contest.trail.last().about == " class:3 contestant:101 "
+        record_change(contest, "Ann", "class 3, contestant 101: a card", about=["team:7", "class:3"])
+        assert contest.trail.last().about == " class:3 contestant:101 team:7 "
+        record_change(contest, "Ann", "key of class 12 confirmed")
+        assert contest.trail.last().about == " class:12 key:12 "
         assert not contest.trail.filter(about__contains=" contestant:10 ").exists()
 
     def test_what_json_cannot_key_by_is_written_as_json_gives_it_back(self):
