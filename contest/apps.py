@@ -1,5 +1,5 @@
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class ContestConfig(AppConfig):
@@ -7,6 +7,9 @@ class ContestConfig(AppConfig):
 
     def ready(self):
         from contest import checks  # noqa: F401 -- registers them
+        from contest.history.triggers import drop_triggers, make_triggers
         from contest.trail.triggers import keep_triggers
 
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
+        pre_migrate.connect(drop_triggers, sender=self)
+        post_migrate.connect(make_triggers, sender=self)

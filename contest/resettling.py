@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db.models import Model
 
-from contest.changes import changes, take_turn
+from contest.changes import take_turn
 from contest.models import Card, Contest, Contestant, JudgingClass, Mark, MarkReading, Reading
 from contest.reading import settle_card
 from reasons.models import ReasonsReading, ReasonsScore
@@ -46,7 +46,6 @@ REASONS = Kind(
 MARKS = Kind(MarkReading, Mark, "part__contest", ("part_id", "contestant_id", "team_id"), "hundredths")
 
 
-@changes
 def resettle_contest(contest: Contest) -> int:
     """Bring every card, reasons score and mark in step with its readings, and return how many that altered.
 
@@ -57,9 +56,8 @@ def resettle_contest(contest: Contest) -> int:
     return sum(_resettle(contest, kind) for kind in (CARDS, REASONS, MARKS))
 
 
-@changes
 def resettle_class(judging_class: JudgingClass) -> None:
-    """Make cards of the readings that were stray until the class's divisions changed."""
+    """Make cards of the readings that were stray until the class's divisions changed, in the transaction that does."""
     readings = Reading.objects.filter(judging_class=judging_class, withdrawn_at__isnull=True)
     strays = Contestant.objects.filter(pk__in=readings.values("contestant")).exclude(cards__judging_class=judging_class)
     for contestant in strays:

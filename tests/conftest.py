@@ -2,6 +2,8 @@
 
 import shutil
 import tempfile
+import threading
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -75,6 +77,42 @@ def the_trail_can_be_emptied_between_tests():
         return [*dropped(connection.vendor), *emptying(*args, **kwargs)]
 
     connection.ops.sql_flush = sql_flush
+
+
+@pytest.fixture(autouse=True, scope="session")
+def every_change_says_which_rows_it_changed():
+    """At the end of every change that any test makes, each row that it changed belongs to an entry of the trail."""
+    from contest import changes
+
+    unchecked, inside = changes.one_change, threading.local()
+
+    @contextmanager
+    def checked():
+        if getattr(inside, "a_change", False):  # the outermost change writes the trail
+            with unchecked():
+                yield
+            return
+        inside.a_change = True
+        try:
+            with unchecked():
+                before = unstamped_rows()
+                yield
+                assert unstamped_rows() <= before, "rows were changed after record_change was called, or without it"
+        finally:
+            inside.a_change = False
+
+    changes.one_change = checked
+    yield
+    changes.one_change = unchecked
+
+
+def unstamped_rows() -> int:
+    """How many changed rows belong to no entry yet. Asked past Django, whose queries some tests count."""
+    from django.db import connection
+
+    connection.ensure_connection()
+    sql = "SELECT count(*) FROM contest_rowchange WHERE contest_id IS NULL AND revision IS NULL"
+    return connection.connection.execute(sql).fetchone()[0]
 
 
 @pytest.fixture(autouse=True)

@@ -98,9 +98,10 @@ def move_contestant(
     if division.pk != contestant.division_id and (why := why_not_in(contestant, division)):
         raise NotThis("division", why)
     contestant.division, contestant.team = division, team_called(division, team)
-    _save(contestant, by, "moved", old, ["division", "team"])
+    contestant.save(update_fields=["division", "team"])
     settle_cards(contestant)
     drop_empty_teams(contestant.contest)
+    _write_down(contestant, by, "moved", old)
     return contestant
 
 
@@ -248,10 +249,15 @@ def _save(contestant: Contestant, by: str, what: str, old: Values, fields: list[
     new = values_of(contestant)
     if "number" in fields and new.number != old.number:
         claim_strays(contestant)
+    _write_down(contestant, by, what, old)
+    return contestant
+
+
+def _write_down(contestant: Contestant, by: str, what: str, old: Values) -> None:
+    new = values_of(contestant)
     text = f"contestant {old.number}: {what}"
     about = contestants([new.number])
     record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old), about=about)
-    return contestant
 
 
 def _shown(values: Values, other: Values) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """The contest's tables. The database itself refuses what must never be true; the functions that write keep the rest."""
 
 from contest.models.helpers import Duty, Helper, JoinCode
+from contest.models.history import RowChange, Unrecorded
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
@@ -25,6 +26,7 @@ __all__ = [
     "Part",
     "Reading",
     "ReadingFields",
+    "RowChange",
     "SiteTrail",
     "StackClaim",
     "State",
@@ -35,4 +37,5 @@ __all__ = [
     "TrailDoor",
     "TrailEntry",
     "TrailName",
+    "Unrecorded",
 ]

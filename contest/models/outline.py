@@ -50,6 +50,7 @@ class Contest(models.Model):
     reasons_standardised = models.BooleanField(default=False)
     revision = models.PositiveBigIntegerField(default=0)
     trail_head = models.CharField(max_length=64, blank=True)
+    rows_kept_since = models.PositiveBigIntegerField(default=0)  # the first revision that can be looked back at
     loading_at = models.DateTimeField(null=True, blank=True)  # of the last piece so far; empty once it is whole
 
     objects = ContestsThereAre()

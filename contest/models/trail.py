@@ -24,7 +24,7 @@ class TrailEntry(models.Model):
     An entry belongs to the chain of its contest, where `revision` is the contest's own after the change; without a
     contest it belongs to the site's chain, of what changes no contest. `by`, and names within `before` and `after`,
     are the tokens of TrailName. `about` lists what the entry is about, such as ` class:3 contestant:101 `.
-    `rows_digest` is that of rows kept beside the entry; empty without any.
+    `rows_digest` is that of what the rows it changed were before (RowChange); empty without any.
     """
 
     contest = models.ForeignKey(Contest, models.CASCADE, null=True, blank=True, related_name="trail")

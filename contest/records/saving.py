@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes import changes, one_change
+from contest.history.stamping import unrecorded
 from contest.models import Contest
 from contest.records.rows import Saving
 from contest.records.sweeping import being_loaded, sweep
@@ -43,7 +44,8 @@ def save_record(record: Record, by: str) -> Contest:
     For what is small, and where nobody waits: `save_in_pieces` is for the rest.
     """
     contest = _empty(record.rules)
-    Saving(contest, record, by, _Whole()).save()
+    with unrecorded():  # there was no contest before
+        Saving(contest, record, by, _Whole()).save()
     _write_down(contest, record, by)
     return contest
 
@@ -99,7 +101,7 @@ class _InPieces:
         self._rested = time.monotonic()
 
     def write(self, rows: list[Any]) -> None:
-        with one_change():
+        with one_change(), unrecorded():
             began = time.monotonic()
             if not Contest.every.filter(pk=self._contest.pk, loading_at__isnull=False).update(
                 loading_at=timezone.now()

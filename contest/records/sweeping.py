@@ -12,6 +12,7 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes import one_change
+from contest.history.stamping import unrecorded
 from contest.models import (
     Card,
     Category,
@@ -88,7 +89,7 @@ def sweep(pk: int) -> None:
     for model, contest in ROWS:
         rows = model._base_manager.filter(**{contest: pk, f"{contest}__loading_at__isnull": False})
         while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:PIECE]):
-            with one_change():
+            with one_change(), unrecorded():
                 began = time.monotonic()
                 model._base_manager.filter(pk__in=keys).delete()
             time.sleep(REST * (time.monotonic() - began))

@@ -52,8 +52,8 @@ def change_class(judged: JudgingClass, by: str, mark: str | None = None, **value
             raise WrongValue("reasons", f"{row.division} must go on giving reasons: {uses[0]}")
     _set_plain(judged, now)
     _set_divisions(judged, now)
-    write_down(judged.contest, by, f"class {before['number']} changed", before, said(judged))
     resettle_class(judged)
+    write_down(judged.contest, by, f"class {before['number']} changed", before, said(judged))
     return judged
 
 

@@ -17,6 +17,9 @@ from scoring.record import Record
 NOT_IN_A_BOOK = ("same_reader_twice", "minutes_per_class", "starts_at")
 """Settings of how a contest is run that its book does not hold."""
 
+SETTLING = ("readings_per_card", "same_reader_twice")
+"""The rules that say how many readings settle a card."""
+
 
 @changes
 def create_contest(name: str, held_on: date | None, place: str, by: str) -> Contest:
@@ -67,13 +70,7 @@ def change_rules(contest: Contest, by: str, mark: str | None = None, **values: A
 
     How many readings settle a card decides anew about every card read so far. Raises ChangedMeanwhile.
     """
-    take_turn(contest.pk)
-    contest.refresh_from_db()
-    before = (contest.readings_per_card, contest.same_reader_twice)
-    changed = _change(contest, by, "rules changed", RULES, mark, values)
-    if before != (changed.readings_per_card, changed.same_reader_twice):
-        resettle_contest(changed)
-    return changed
+    return _change(contest, by, "rules changed", RULES, mark, values)
 
 
 def _change(
@@ -87,5 +84,7 @@ def _change(
         if field in values:
             setattr(contest, field, values[field])
     contest.save(update_fields=list(fields))
+    if any(name in before and before[name] != getattr(contest, name) for name in SETTLING):
+        resettle_contest(contest)
     write_down(contest, by, what, before, said_of_contest(contest, fields))
     return contest

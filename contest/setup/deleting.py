@@ -11,6 +11,7 @@ from django.db import transaction
 from django.db.models import CASCADE, PROTECT, QuerySet
 
 from contest.changes import changes, take_turn
+from contest.history.stamping import unrecorded
 from contest.models import Contest
 from contest.setup.rows import WrongValue
 from contest.trail.removing import trail_may_go
@@ -34,7 +35,7 @@ def delete_contest(contest: Contest, name: str, by: str) -> None:
         raise WrongValue("name", f"that is not its name; type {contest.name}")
     files = [file_of(job) for job in contest.print_jobs.all()]
     pk = contest.pk
-    with trail_may_go(contest, by):
+    with trail_may_go(contest, by), unrecorded():
         _delete(Contest.objects.filter(pk=pk))
 
     def afterwards() -> None:

@@ -14,6 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from contest.changes import Turn, changes
+from contest.history.stamping import stamp, unstamp
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.hashing import Content, names_in, with_tokens
@@ -33,7 +34,6 @@ def record_change(
     touches: Touches = Touches.EVERYTHING,
     *,
     about: Iterable[str] = (),
-    rows_digest: str = "",
     turn: Turn | None = None,
 ) -> int:
     """Write down one change and return the contest's new revision. Call it in the transaction that makes the change.
@@ -41,15 +41,15 @@ def record_change(
     `before` and `after` are anything JSON can hold. `touches` may be narrowed only by a change that alters nothing else
     of the contest's record. What the trail can be looked through by is read off the sentence `what` (`class 3`,
     `contestant 101`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence `what` may hold
-    somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `rows_digest` is that
-    of rows kept beside the entry. `turn` is what `take_turn` gave, and saves asking again; the database itself finds
-    out where it is no longer true.
+    somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `turn` is what
+    `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true. The rows that
+    were changed before the call belong to the entry (`contest.history`), so it comes last.
     """
-    said = _Said(by, what, before, after, touches, about, rows_digest)
-    revision = turn and _append(contest, contest.pk, turn, said)
+    said = _Said(by, what, before, after, touches, about)
+    revision = turn and _append_with_rows(contest, turn, said)
     if revision is None:
         rows = Contest.every.select_for_update().values_list("revision", "trail_head")
-        revision = _append(contest, contest.pk, Turn(*rows.get(pk=contest.pk)), said)
+        revision = _append_with_rows(contest, Turn(*rows.get(pk=contest.pk)), said)
     assert revision is not None, "somebody else wrote while the contest's row was locked"
     return revision
 
@@ -86,6 +86,15 @@ class _Said(NamedTuple):
     touches: Touches
     about: Iterable[str]
     rows_digest: str = ""
+
+
+def _append_with_rows(contest: Contest, turn: Turn, said: _Said) -> int | None:
+    """Append, with what the rows were that were changed since the last entry of this transaction."""
+    digest, rows = stamp(contest.pk, turn.revision + 1)
+    revision = _append(contest, contest.pk, turn, said._replace(rows_digest=digest))
+    if revision is None:
+        unstamp(rows)
+    return revision
 
 
 def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: _Said) -> int | None:

@@ -16,6 +16,7 @@ from contest.marks import read_mark
 from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.reading import read_card
 from contest.records import save_record
+from contest.trail import record_change
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
 from reasons.reading import add_official, read_reasons
 from scoring.models import (
@@ -36,7 +37,7 @@ from tests.trails import last_of
 pytestmark = pytest.mark.django_db
 
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
-NOT_OF_A_CONTEST = {"Submission", "SiteTrail", "TrailDoor"}
+NOT_OF_A_CONTEST = {"Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
 
 
 def of_contests(model):
@@ -86,6 +87,7 @@ def fill(contest):
     Ceremony.objects.create(contest=contest, award_list=awards)
     TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
     Ribbon.objects.create(contest=contest, place=1, name="First")
+    record_change(contest, "Sue", "filled")
     return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 
 

@@ -83,13 +83,13 @@ class TestRecording:
         fresh = Contest.objects.get()
         assert (fresh.revision, fresh.trail_head) == (3, entries[-1].hash) == (contest.revision, contest.trail_head)
 
-    def test_it_takes_three_statements_with_the_turn_and_the_name_known(
+    def test_it_takes_four_statements_with_the_turn_and_the_name_known(
         self, django_assert_num_queries, django_capture_on_commit_callbacks
     ):
         contest = a_contest()
         with django_capture_on_commit_callbacks(execute=True):
             record_change(contest, "Ann", "one")
-        with one_change(), django_assert_num_queries(3):
+        with one_change(), django_assert_num_queries(4):
             turn = take_turn(contest.pk)
             record_change(contest, "Ann", "two", turn=turn)
 
