@@ -1,7 +1,7 @@
 """Oral reasons: the officials who hear them, and what each gave."""
 
 from django.db import models
-from django.db.models import CheckConstraint, F, Q, UniqueConstraint
+from django.db.models import CheckConstraint, F, Index, Q, UniqueConstraint
 
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, State
 from contest.models.helpers import NAME_LENGTH
@@ -47,6 +47,8 @@ class ReasonsScore(models.Model):
             UniqueConstraint(fields=["judging_class", "contestant", "official"], name="reasons_score_unique"),
             CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_score_at_most_50"),
         ]
+        # finding doubts
+        indexes = [Index(fields=["judging_class"], condition=Q(state="doubt"), name="reasons_in_doubt")]
 
     def __str__(self):
         return f"{self.official_id}: {self.hundredths} hundredths"

@@ -14,6 +14,7 @@ from django.test import Client
 from contest.helpers.attempts import limiter
 from contest.trail.triggers import dropped
 from contest.uploads import brought
+from contest.watch import revisions
 from scoring import standings
 from scoring.board import shared
 from scoring.results import released
@@ -120,6 +121,7 @@ def nothing_remembered():
     cache.clear()
     limiter.storage.reset()
     standings.forget_all()
+    revisions.forget_all()
     released.forget_all()
     shared.forget_all()
     brought.forget_all()

@@ -1,7 +1,7 @@
 """What is handed in on the day: keys by the officials, cards by the contestants, marks for the other parts."""
 
 from django.db import models
-from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, Team
@@ -112,6 +112,9 @@ class Card(models.Model):
             ),
             CheckConstraint(condition=Q(state__in=State.values), name="card_state"),
         ]
+        indexes = [
+            Index(fields=["judging_class", "contestant"], condition=Q(state="doubt"), name="card_in_doubt")
+        ]  # finding doubts
 
     def __str__(self):
         return f"{self.contestant_id} in {self.judging_class_id}: {self.placing or 'no card'}"
@@ -142,6 +145,8 @@ class Mark(models.Model):
                 name="mark_of_contestant_or_team",
             ),
         ]
+        # finding doubts
+        indexes = [Index(fields=["part"], condition=Q(state="doubt"), name="mark_in_doubt")]
 
     def __str__(self):
         return f"{self.part_id}: {self.hundredths} hundredths"

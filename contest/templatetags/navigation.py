@@ -8,7 +8,7 @@ from django.urls import resolve, reverse
 
 from contest.access import may_use
 from contest.helpers.duties import duty_name
-from contest.watch.doubts import doubt_count
+from contest.watch.finding import doubt_count
 
 register = template.Library()
 register.filter("duty_name", duty_name)

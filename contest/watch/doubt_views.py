@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from urllib.parse import urlencode
 
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, resolve_url
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
+from contest.bounds import part_of
 from contest.changes import SubmissionReused
 from contest.entries.arrivals import check_in
 from contest.models import Contest
@@ -16,11 +17,16 @@ from contest.reading import NotPossible
 from contest.submissions import submitted
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
-from contest.watch.doubts import ABSENT, Doubt, Said, doubts_of, seen
+from contest.watch.choosing import Choice
+from contest.watch.doubts import ABSENT, Doubt, Said, seen
+from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import address_of, decide_address_of
 from contest.watch.revisions import nothing_new, once_a_version, revision_of
+
+MOST_SHOWN = 50
+"""Doubts on a page, each with its form; the rest is counted, by kind and by group."""
 
 REUSED = "This form was sent before with something else in it. Look again, then send it once more."
 
@@ -34,7 +40,7 @@ def doubts(request, pk):
 def news(request, pk):
     """Tells a page of doubts whether the list has changed since. The list itself holds what is being typed."""
     version = once_a_version(
-        f"doubts-news-{pk}", str(revision_of(pk)), lambda: _fingerprint(doubts_of(contest_for(request, pk)))
+        f"doubts-news-{pk}", str(revision_of(pk)), lambda: waiting(contest_for(request, pk)).fingerprint
     )
     if same := nothing_new(request, version):
         return same
@@ -42,14 +48,20 @@ def news(request, pk):
 
 
 def show_doubts(request, contest: Contest, at: str = "", bound: ReasonedForm | None = None, status: int = 200):
-    """The list. The doubt called `at` has the focus, or the first; `bound` is what was typed about it and refused."""
-    found = doubts_of(contest)
-    keys = [doubt.key for doubt in found]
-    focus = at if at in keys else keys[0] if keys else ""
+    """The oldest of those that are chosen, or the part with the doubt called `at`, which has the focus; `bound` is what
+    was typed about it and refused."""
+    every = waiting(contest)
+    asked = request.GET if request.method == "GET" else QueryDict(request.POST.get("among", ""), mutable=True)
+    choice = Choice.of(asked)
+    chosen = choice.chosen(every.doubts)
+    keys = {doubt.key: place for place, doubt in enumerate(chosen)}
+    part = part_of(chosen, MOST_SHOWN, _without_focus(asked), keys.get(at))
+    focus = at if at in keys else part.rows[0].key if part.rows else ""
     items = []
-    for place, doubt in enumerate(found):
-        following = keys[place + 1] if place + 1 < len(keys) else ""
-        form = bound if bound is not None and doubt.key == at else form_of(doubt, back="doubts", next=following)
+    for place, doubt in enumerate(part.rows, start=part.first):
+        following = chosen[place].key if place < len(chosen) else ""
+        form = bound if bound is not None and doubt.key == at else None
+        form = form or form_of(doubt, back="doubts", next=following, among=choice.query)
         if doubt.key == focus and doubt.stray:
             form.focus()
         items.append(
@@ -67,10 +79,22 @@ def show_doubts(request, contest: Contest, at: str = "", bound: ReasonedForm | N
         contest,
         status,
         items=items,
+        part=part,
+        count=len(every.doubts),
+        choice=choice,
+        kinds=choice.kinds(every.doubts),
+        groups=choice.groups(every.doubts),
+        many=len(every.doubts) > MOST_SHOWN or bool(choice.fields),
         lately=settled_lately(contest),
         ineligible=ineligible_with_cards(contest),
-        version=_fingerprint(found),
+        version=every.fingerprint,
     )
+
+
+def _without_focus(asked: QueryDict) -> QueryDict:
+    asked = asked.copy()
+    asked.pop("at", None)
+    return asked
 
 
 def form_of(doubt: Doubt, **initial) -> ReasonedForm:
@@ -85,8 +109,11 @@ def form_of(doubt: Doubt, **initial) -> ReasonedForm:
     return DecideForm(key=doubt.key, values=values, points=doubt.about != "card", initial=initial)
 
 
-def back_to_doubts(contest: Contest, at: str):
-    return redirect(resolve_url("doubts", contest.pk) + (f"?{urlencode({'at': at})}" if at else ""))
+def back_to_doubts(contest: Contest, given: dict):
+    """To the doubt that follows the one that was decided, among those that were shown."""
+    at = urlencode({"at": given["next"]}) if given["next"] else ""
+    query = "&".join(filter(None, (Choice.of(QueryDict(given["among"])).query, at)))
+    return redirect(resolve_url("doubts", contest.pk) + (f"?{query}" if query else ""))
 
 
 @require_POST
@@ -111,7 +138,7 @@ def absent(request, pk, number):
         submitted(request, work)
     except (NotPossible, SubmissionReused):  # dealt with meanwhile: the list shows how things stand
         return show_doubts(request, contest, status=409)
-    return back_to_doubts(contest, form.cleaned_data["next"])
+    return back_to_doubts(contest, form.cleaned_data)
 
 
 def overtaken(request, contest: Contest, form: DecideForm, said: list[Said]):
@@ -126,8 +153,3 @@ def overtaken(request, contest: Contest, form: DecideForm, said: list[Said]):
 
 def in_words(problem: Exception) -> str:
     return REUSED if isinstance(problem, SubmissionReused) else str(problem)
-
-
-def _fingerprint(found: list[Doubt]) -> str:
-    text = " ".join(f"{doubt.key}:{doubt.seen}" for doubt in found)
-    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -10,6 +10,7 @@ from django import forms
 from contest.desk.forms import LARGEST_NUMBER
 from contest.models import Contest, Part, Team
 from contest.models.outline import TEXT_LENGTH
+from contest.watch.choosing import LONGEST
 from contest.watch.typed import TypedDecision, Unclear, parse_decision, parse_points
 
 ABOUT_CARDS = (
@@ -52,6 +53,7 @@ class ReasonedForm(forms.Form):
     )
     back = forms.CharField(required=False, max_length=10, widget=forms.HiddenInput)
     next = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
+    among = forms.CharField(required=False, max_length=LONGEST, widget=forms.HiddenInput)
 
     def __init__(self, *args, key: str, reasons: Sequence[str], **kwargs):
         super().__init__(*args, auto_id=f"{key}-%s", **kwargs)

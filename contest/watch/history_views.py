@@ -209,7 +209,7 @@ def _again(request, paper: Paper, form: ReasonedForm):
 
 def _onward(given: dict, paper: Paper):
     if given["back"] == "doubts":
-        return back_to_doubts(paper.contest, given["next"])
+        return back_to_doubts(paper.contest, given)
     return redirect(address_of(paper.contest, paper.place))
 
 

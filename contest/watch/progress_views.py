@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 from contest.access import contest_for, open_to
 from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of, version_of
-from contest.watch.doubts import doubt_count
+from contest.watch.finding import doubt_count
 from contest.watch.pages import page
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Any
@@ -14,6 +15,9 @@ from contest.models import Contest
 
 FRESH_FOR = 0.5
 """Seconds for which an answer is good enough: nobody reads a page faster."""
+
+MOST_KEPT = 200
+"""Things made once a version that are kept: a few for each contest that somebody looks at."""
 
 ASKED = "v"
 """The query's name for the version that a page already shows."""
@@ -62,16 +66,25 @@ def once_a_version(
 ) -> Any:
     """What `make` made for this version, made at most once per process while the version lasts.
 
-    One is made at a time; what takes long brings a `lock` of its own, so that nothing else waits for it.
+    One is made at a time; what takes long brings a `lock` of its own, so that nothing else waits for it. It is kept as
+    it is, not copied: whoever gets it leaves it alone.
     """
-    kept = cache.get(name)
+    kept = _kept.get(name)
     if kept is None or kept[0] != version:
         with lock or _making:
-            kept = cache.get(name)
+            kept = _kept.get(name)
             if kept is None or kept[0] != version:
-                kept = (version, make())
-                cache.set(name, kept, 600)
+                kept = _kept[name] = (version, make())
+                _kept.move_to_end(name)
+                while len(_kept) > MOST_KEPT:
+                    _kept.popitem(last=False)
     return kept[1]
 
 
+def forget_all() -> None:
+    """Drop everything that was made: for tests, whose databases start over with the same keys."""
+    _kept.clear()
+
+
 _making = MemoryLock(again=True)
+_kept: OrderedDict[str, tuple[str, Any]] = OrderedDict()

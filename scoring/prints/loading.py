@@ -13,7 +13,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.snapshot import one_snapshot
-from contest.watch.doubts import doubts_of
+from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
 from scoring.prints import material as plain

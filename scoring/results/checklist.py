@@ -11,7 +11,8 @@ from django.db.models import Max
 from django.urls import reverse
 
 from contest.models import Contest, State
-from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt, doubts_of
+from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
+from contest.watch.finding import doubts_of
 from scoring import suspicious
 from scoring.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.explain import STANDARDISED, counted, list_names, listed, some_of
@@ -79,7 +80,7 @@ class _Checking:
             text = f"Class {number}: {counted(len(people), 'card')} missing: {numbers(people)}"
             yield self._item(CARDS, text, "See the class", "progress-class", number)
 
-    def _doubtful_cards(self, doubts: list[Doubt]) -> Iterator[Item]:
+    def _doubtful_cards(self, doubts: Iterable[Doubt]) -> Iterator[Item]:
         differing: dict[int, list[int]] = {}
         strays: dict[tuple[int, str], list[int]] = {}
         for doubt in doubts:

@@ -8,7 +8,7 @@ from contest.models import Contestant
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
 from contest.records import load_record, save_record
 from contest.setup import contests
-from contest.watch.doubts import doubts_of
+from contest.watch.finding import doubts_of
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import (
     add_official,

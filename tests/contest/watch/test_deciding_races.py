@@ -8,7 +8,7 @@ from django.db import connection
 from contest.models import Card, Reading
 from contest.reading import decide_card
 from contest.watch.deciding import Overtaken, decide_seen
-from contest.watch.doubts import doubts_of
+from contest.watch.finding import doubts_of
 from contest.watch.papers import CardPaper
 from tests.contest.watch.cast import differing, small_contest, the_class, the_contestant
 

@@ -6,7 +6,7 @@ from contest.marks import read_mark
 from contest.models import Reading
 from contest.reading import decide_card, move_reading, read_card, set_aside
 from contest.watch.deciding import leave_absent
-from contest.watch.doubts import doubt_count, doubts_of
+from contest.watch.finding import doubt_count, doubts_of
 from reasons.reading import add_official, read_reasons
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 
@@ -142,7 +142,7 @@ def test_doubts_of_other_contests_are_theirs(contest):
 
 
 def test_the_cost_does_not_grow_with_the_doubts(contest, django_assert_num_queries):
-    queries = 6
+    queries = 14
     with django_assert_num_queries(queries):
         doubts_of(contest)
     for number in (101, 102, 103):

@@ -9,7 +9,7 @@ from django.test import Client
 from contest.marks import read_mark
 from contest.models import Card, Duty, Mark, Reading
 from contest.reading import decide_card
-from contest.watch.doubts import doubts_of
+from contest.watch.finding import doubts_of
 from reasons.models import ReasonsScore
 from reasons.reading import add_official, read_reasons
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
@@ -361,3 +361,57 @@ def test_a_page_of_doubts_hears_that_the_list_has_changed(superintendent, contes
 def test_a_stranger_is_sent_to_join(contest, start):
     assert Client().get(f"{start}doubts/")["Location"].startswith("/join/")
     assert User.objects.count() == 0
+
+
+@pytest.fixture
+def many(contest):
+    """60 strays in two classes, then 101 of group A, whose readings differ."""
+    for number in range(900, 960):
+        read(contest, 1 + number % 2, number, "3124")
+    differing(contest)
+
+
+def shown(text):
+    return text.count('class="doubt-sheet"')
+
+
+def test_many_doubts_are_shown_fifty_at_a_time_the_oldest_first(superintendent, many, start):
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert (shown(text), "<h1>61 doubts</h1>" in text, "1 to 50 of 61 doubts." in text) == (50, True, True)
+    assert 'href="?page=2" rel="next">next 11</a>' in text
+    rest = superintendent.get(f"{start}doubts/?page=2").content.decode()
+    assert (shown(rest), "51 to 61 of 61 doubts." in rest, "card-1-101" in rest) == (11, True, True)
+
+
+def test_few_doubts_need_no_choosing(superintendent, contest, start):
+    differing(contest)
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert "Kinds of doubts" not in text
+    assert 'class="part"' not in text
+
+
+def test_the_rest_is_counted_by_kind_and_by_group_and_each_can_be_had(superintendent, many, start):
+    text = superintendent.get(f"{start}doubts/").content.decode()
+    assert '<a href="?kind=unknown">Unknown number <b>60</b></a>' in text
+    assert '<a href="?group=A"><bdi>Group A</bdi> <b>1</b></a>' in text
+    for query in ("kind=differs", "group=A", "number=101"):
+        text = superintendent.get(f"{start}doubts/?{query}").content.decode()
+        assert (shown(text), 'id="card-1-101"' in text, "<h1>61 doubts</h1>" in text) == (1, True, True)
+    assert "No doubt fits" in superintendent.get(f"{start}doubts/?number=555").content.decode()
+
+
+def test_the_doubt_that_is_asked_for_is_shown_wherever_it_stands(superintendent, many, start):
+    text = superintendent.get(f"{start}doubts/?at=card-1-101").content.decode()
+    assert "51 to 61 of 61 doubts." in text
+    assert text.index('id="card-1-101"') < text.index("autofocus")
+
+
+def test_a_choice_outlives_a_decision_and_a_refusal(superintendent, contest, many, start):
+    doubt = next(doubt for doubt in doubts_of(contest) if doubt.kind == "differs")
+    fields = {"seen": doubt.seen, "quick": "as the card says", "back": "doubts", "among": "kind=differs"}
+    address = f"{start}cards/1/101/decide/"
+    refused = superintendent.post(address, sent(counts="3122", **fields))
+    assert (refused.status_code, shown(refused.content.decode())) == (422, 1)
+    assert 'name="among" value="kind=differs"' in refused.content.decode()
+    decided = superintendent.post(address, sent(counts="a", next="card-1-102", **fields))
+    assert decided["Location"] == f"{start}doubts/?kind=differs&at=card-1-102"

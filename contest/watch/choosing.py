@@ -1,0 +1,78 @@
+"""Which of many doubts are shown: of a kind, of a group, of a number. The address says it, and the forms keep it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+from urllib.parse import urlencode
+
+from django.http import QueryDict
+
+from contest.watch.doubts import TITLES, Doubt
+from contest.watch.progress import group_order
+
+LONGEST = 200
+"""Characters of a choice as a form sends it back."""
+
+
+class Some(NamedTuple):
+    """A kind or a group with how many doubts it has; `query` shows those alone, or all again where it is `here`."""
+
+    name: str
+    count: int
+    query: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is shown; empty texts choose nothing. `group` is None where any will do, since a group may have no name."""
+
+    kind: str = ""
+    group: str | None = None
+    number: str = ""
+
+    @classmethod
+    def of(cls, asked: QueryDict) -> Choice:
+        kind, number = asked.get("kind", ""), asked.get("number", "").strip()
+        return cls(kind if kind in TITLES else "", asked.get("group"), number if number.isdecimal() else "")
+
+    @property
+    def fields(self) -> dict[str, str]:
+        every = {"kind": self.kind, "group": self.group, "number": self.number}
+        return {name: value for name, value in every.items() if value or (name == "group" and value is not None)}
+
+    @property
+    def query(self) -> str:
+        return urlencode(self.fields)[:LONGEST]
+
+    def fits(self, doubt: Doubt) -> bool:
+        return (
+            (not self.kind or doubt.kind == self.kind)
+            and (self.group is None or doubt.group == self.group)
+            and (not self.number or str(doubt.number) == self.number)
+        )
+
+    def chosen(self, doubts: Sequence[Doubt]) -> Sequence[Doubt]:
+        return [doubt for doubt in doubts if self.fits(doubt)] if self.fields else doubts
+
+    def kinds(self, doubts: Iterable[Doubt]) -> list[Some]:
+        """How many there are of each kind, among those that fit otherwise."""
+        others = replace(self, kind="")
+        counts = Counter(doubt.kind for doubt in doubts if others.fits(doubt))
+        return [self._some(title, counts[kind], "kind", kind, "") for kind, title in TITLES.items() if counts[kind]]
+
+    def groups(self, doubts: Iterable[Doubt]) -> list[Some]:
+        """The same for each group; doubts about nobody's card are in none."""
+        others = replace(self, group=None)
+        counts = Counter(doubt.group for doubt in doubts if others.fits(doubt))
+        return [
+            self._some(f"Group {group}" if group else "No group", counts[group], "group", group, None)
+            for group in sorted(counts, key=group_order)
+        ]
+
+    def _some(self, name: str, count: int, field: str, value: str, nothing: str | None) -> Some:
+        here = getattr(self, field) == value
+        return Some(name, count, "?" + replace(self, **{field: nothing if here else value}).query, here)

@@ -1,0 +1,331 @@
+"""Finding the doubts of a contest, oldest first.
+
+A doubt is found in what was read, never stored, so that none can be lost. Each query begins at what is doubtful, by an
+index, and goes from there to its readings: a contest with few doubts is looked through fast, however much was read.
+Rows come as plain tuples, since a wild load of entries can make thousands.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Mark, MarkReading, Reading, State
+from contest.score_reading import in_words
+from contest.snapshot import one_snapshot
+from contest.watch.doubts import (
+    ABSENT,
+    DIFFERS,
+    LATE,
+    REPEATED,
+    UNKNOWN,
+    WRONG_CLASS,
+    Doubt,
+    Place,
+    Said,
+    card_place,
+    card_text,
+    letter,
+)
+from contest.watch.revisions import once_a_version
+from reasons.models import ReasonsReading, ReasonsScore
+from scoring.record import NO_CARD
+
+LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
+OFFICIALS_OWN = "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """All doubts at one moment, oldest first."""
+
+    doubts: tuple[Doubt, ...]
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Tells whether the list is the same, with the same readings."""
+        text = " ".join(f"{doubt.key}:{doubt.seen}" for doubt in self.doubts)
+        return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def waiting(contest: Contest) -> Waiting:
+    """The doubts at the contest's revision; found once for each."""
+    return once_a_version(f"doubts-{contest.pk}", str(contest.revision), lambda: Waiting(tuple(doubts_of(contest))))
+
+
+def doubt_count(contest: Contest) -> int:
+    """How many doubts there are at the contest's revision."""
+    return len(waiting(contest).doubts)
+
+
+@one_snapshot()
+def doubts_of(contest: Contest) -> list[Doubt]:
+    """Every doubt of the contest, oldest first, in a constant number of queries."""
+    found = [*_Cards(contest).doubts(), *_reasons_doubts(contest), *_mark_doubts(contest)]
+    return sorted(found, key=lambda doubt: doubt.since)
+
+
+class Row(NamedTuple):
+    """One reading, whatever it is of. `value` is a placing, or hundredths."""
+
+    pk: int
+    value: Any
+    by: str
+    at: datetime
+    decides: bool
+    reason: str
+    by_official: bool = False
+
+    def said(self, place: int, text: str) -> Said:
+        return Said(
+            self.pk, letter(place), self.value, text, self.by, self.at, self.decides, self.reason, self.by_official
+        )
+
+
+ROW = ("pk", "placing", "by", "at", "decides", "reason")
+SCORE_ROW = ("pk", "hundredths", "by", "at", "decides", "reason")
+
+
+class _Cards:
+    """The doubts about cards."""
+
+    def __init__(self, contest: Contest) -> None:
+        self._contest = contest
+        self._classes = {judged.pk: judged for judged in contest.classes.all()}
+        self._judging: defaultdict[int, set[int]] = defaultdict(set)  # classes by division
+        for division, judged in ClassDivision.objects.filter(judging_class__contest=contest).values_list(
+            "division", "judging_class"
+        ):
+            if self._classes[judged].places:
+                self._judging[division].add(judged)
+
+    def doubts(self) -> Iterable[Doubt]:
+        yield from self._unknown()
+        yield from self._wrong_class()
+        differing = self._cards_in_doubt()
+        for (judged, _), (number, group, readings) in differing.items():
+            yield _differing(self._classes[judged], number, group, readings)
+        for card, (number, group, readings) in self._cards_of_absent().items():
+            doubt = card not in differing and _absent(self._classes[card[0]], number, group, readings)
+            if doubt:
+                yield doubt
+
+    def _unknown(self) -> Iterable[Doubt]:
+        by_now = Contestant.objects.filter(contest=self._contest, number=OuterRef("number"))
+        rows = Reading.objects.filter(judging_class__in=self._classes, contestant=None, withdrawn_at=None)
+        rows = rows.order_by("pk").values_list(*ROW, "judging_class", "number", Exists(by_now))
+        for *row, judged, number, known_now in rows:
+            text = (
+                f"Somebody has number {number} by now. Move the reading there if it is theirs."
+                if known_now
+                else f"Nobody has number {number}. Whose card is it?"
+            )
+            yield _stray(UNKNOWN, self._classes[judged], number, "", Row(*row), text)
+
+    def _wrong_class(self) -> Iterable[Doubt]:
+        parts = [
+            Reading.objects.filter(
+                judging_class__in=elsewhere,
+                contestant__in=Contestant.objects.filter(division=division),
+                withdrawn_at=None,
+            )
+            for division in self._contest.divisions.values_list("pk", flat=True)
+            if (elsewhere := self._classes.keys() - self._judging[division])
+        ]
+        for *row, judged, number, group in _together(parts, (*ROW, "judging_class", "number", "contestant__group")):
+            one = self._classes[judged]
+            text = (
+                f"The division of {number} does not judge class {one.number}."
+                if one.places
+                else f"Class {one.number} is judged for its reasons only and has no cards."
+            )
+            yield _stray(WRONG_CLASS, one, number, group, Row(*row), text)
+
+    def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+        # Class by class, so that the database looks up each doubtful card rather than walk through all readings.
+        in_doubt = Card.objects.order_by().filter(state=State.DOUBT).values("contestant")
+        return self._by_card(
+            Reading.objects.filter(
+                judging_class=judged, contestant__in=in_doubt.filter(judging_class=judged), withdrawn_at=None
+            )
+            for judged in self._classes
+        )
+
+    def _cards_of_absent(self) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+        absent = Contestant.objects.filter(contest=self._contest, present=False)
+        return self._by_card([Reading.objects.filter(contestant__in=absent, withdrawn_at=None)])
+
+    def _by_card(self, parts: Iterable[QuerySet[Reading]]) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+        """The readings of each card that is due, by class and contestant, with the contestant's number and group."""
+        columns = (*ROW, "judging_class", "contestant", *_read("contestant__", ("number", "group", "division")))
+        cards: dict[tuple[int, int], tuple[int, str, list[Row]]] = {}
+        for *row, judged, contestant, number, group, division in sorted(_together(parts, columns)):
+            if judged in self._judging[division]:
+                cards.setdefault((judged, contestant), (number, group, []))[2].append(Row(*row))
+        return cards
+
+
+def _together(parts: Iterable[QuerySet[Reading]], columns: Sequence[str]) -> Iterable[Sequence[Any]]:
+    """What several queries find, asked for in one."""
+    rows = [part.order_by().values_list(*columns) for part in parts]
+    return rows[0].union(*rows[1:], all=True) if rows else []
+
+
+def _read(prefix: str, names: Iterable[str]) -> list[str]:
+    return [prefix + name for name in names]
+
+
+def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: Row, text: str) -> Doubt:
+    said = (row.said(0, card_text(row.value)),)
+    return _card_doubt(kind, judged, number, group, said, text, row.at, stray=True, known=kind != UNKNOWN)
+
+
+def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt:
+    decided = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
+    if decided is not None:
+        kind, text = LATE, "A card was read that says something else than what was decided."
+        news = readings[decided + 1 :]
+    else:
+        one_reader = len({reading.by.casefold() for reading in readings}) == 1
+        kind = REPEATED if one_reader else DIFFERS
+        text = (
+            f"{readings[0].by} read two different cards of one contestant."
+            if one_reader
+            else "Look at the card: what does it say?"
+        )
+        news = [reading for reading in readings if reading.value != readings[0].value]
+    since = (news or readings)[0].at
+    return _card_doubt(kind, judged, number, group, _all_said(readings), text, since)
+
+
+def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt | None:
+    """A card of somebody who is marked absent, unless the superintendent has already decided about it."""
+    if any(reading.decides for reading in readings):
+        return None
+    first = next((reading for reading in readings if reading.value != NO_CARD), None)
+    if first is None:
+        return None
+    text = f"{number} is marked absent, and there is a card."
+    return _card_doubt(ABSENT, judged, number, group, _all_said(readings), text, first.at)
+
+
+def _all_said(readings: Sequence[Row]) -> tuple[Said, ...]:
+    return tuple(reading.said(place, card_text(reading.value)) for place, reading in enumerate(readings))
+
+
+def _card_doubt(
+    kind: str,
+    judged: JudgingClass,
+    number: int,
+    group: str,
+    said: tuple[Said, ...],
+    text: str,
+    since: datetime,
+    stray: bool = False,
+    known: bool = True,
+) -> Doubt:
+    place = card_place(judged.number, number)
+    return Doubt(
+        about="card",
+        kind=kind,
+        place=place,
+        key=f"reading-{said[0].pk}" if stray else place.key,
+        what=f"Class {judged.number}, contestant {number}",
+        text=text + (" The class is void: the card counts for nobody." if judged.void else ""),
+        since=since,
+        said=said,
+        number=number,
+        class_number=judged.number,
+        group=group,
+        stray=stray,
+        known=known,
+    )
+
+
+def _reasons_doubts(contest: Contest) -> Iterable[Doubt]:
+    classes = dict(contest.classes.values_list("pk", "number"))
+    key = ("judging_class", "contestant", "official")
+    scores = ReasonsScore.objects.filter(judging_class__in=classes)
+    shown = ("state", "judging_class__number", "official", "official__name", "contestant__number", "contestant__group")
+    for score, readings in _open(contest, scores, ReasonsReading, key, shown, ("by_official",)):
+        state, judged, official, name, number, group = score
+        place = Place("reasons-score", (judged, official, number))
+        what = f"Reasons, class {judged}, contestant {number}, official {name}"
+        yield from _score_doubt("reasons", state, place, what, readings, number, class_number=judged, group=group)
+
+
+def _mark_doubts(contest: Contest) -> Iterable[Doubt]:
+    marks = Mark.objects.filter(part__in=list(contest.parts.values_list("pk", flat=True)))
+    shown = ("state", "part", "part__name", "contestant__number", "contestant__group")
+    for mark, readings in _open(contest, marks, MarkReading, ("part", "contestant"), shown):
+        state, part, name, number, group = mark
+        what = f"{name}, contestant {number}"
+        yield from _score_doubt("mark", state, Place("mark", (part, number)), what, readings, number, group=group)
+    shown = ("state", "part", "part__name", "team", "team__name", "team__division__name")
+    for mark, readings in _open(contest, marks, MarkReading, ("part", "team"), shown):
+        state, part, name, team, of, division = mark
+        what = f"{name}, team {of}, {division}"
+        yield from _score_doubt("mark", state, Place("team-mark", (part, team)), what, readings)
+
+
+def _open(
+    contest: Contest,
+    scores: QuerySet[Any],
+    readings: type[Any],
+    key: tuple[str, ...],
+    shown: tuple[str, ...],
+    more: tuple[str, ...] = (),
+) -> Iterable[tuple[Sequence[Any], list[Row]]]:
+    """Scores about which there may be a doubt, with their readings: these differ, or somebody absent has one.
+
+    `key` says what a score and its readings are of, whose they are the second; `shown` are columns of the score.
+    """
+    whose, width = key[1], len(key)
+    rows = scores.filter(**{f"{whose}__isnull": False}).order_by().values_list(*key, *shown)
+    found = list(rows.filter(state=State.DOUBT))
+    if whose == "contestant":
+        absent = Contestant.objects.filter(contest=contest, present=False)
+        found += rows.filter(contestant__in=absent, hundredths__isnull=False).exclude(state=State.DOUBT)
+    of: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
+    owners = {row[1] for row in found}
+    given = readings._default_manager.filter(**{f"{whose}__in": owners}, withdrawn_at=None).order_by("pk")
+    for row in given.values_list(*key, *SCORE_ROW, *more):
+        of[row[:width]].append(Row(*row[width:]))
+    for row in found:
+        yield row[width:], of[row[:width]]
+
+
+def _score_doubt(
+    about: str, state: str, place: Place, what: str, readings: Sequence[Row], number: int | None = None, **where: Any
+) -> Iterable[Doubt]:
+    """The doubt about a score: that its readings differ, or else that whoever has it is absent."""
+    decided = any(reading.decides for reading in readings)
+    first = readings[0]
+    if state == State.DOUBT:
+        one_reader = len({reading.by.casefold() for reading in readings}) == 1
+        kind = LATE if decided else REPEATED if one_reader else DIFFERS
+        text = OFFICIALS_OWN if any(reading.by_official for reading in readings) else LOOK_AT_THE_SLIP
+        first = next((reading for reading in readings if reading.value != first.value), first)
+    elif decided:
+        return  # the superintendent has decided that it stays as it is
+    else:
+        kind, text = ABSENT, f"{number} is marked absent, and there is a score."
+    yield Doubt(
+        about=about,
+        kind=kind,
+        place=place,
+        key=place.key,
+        what=what,
+        text=text,
+        since=first.at,
+        said=tuple(reading.said(place, in_words(reading.value)) for place, reading in enumerate(readings)),
+        number=number,
+        **where,
+    )
