@@ -6,20 +6,18 @@ thread. `SETTINGS` says how much of that it does. What it leaves open is closed 
 up answers that it does not fetch, and `Server.tidy` parts with connections that hold what others need.
 """
 
-import select
+import selectors
 import socket
 import time
-from collections import Counter
+from collections import Counter, deque
 from threading import Event
 
-from waitress import wasyncore
 from waitress.adjustments import Adjustments
-from waitress.buffers import ReadOnlyFileBasedBuffer
-from waitress.channel import HTTPChannel
 from waitress.server import TcpWSGIServer
-from waitress.task import ThreadedTaskDispatcher, WSGITask
+from waitress.task import ThreadedTaskDispatcher
 
-from contest.serving.requests import Refusal, Request
+from contest.serving.channels import Channel
+from contest.serving.watching import Watch
 
 try:
     import resource
@@ -28,14 +26,15 @@ except ImportError:  # on Windows, which has no such limit
 
 KILOBYTE, MEGABYTE = 1024, 1024 * 1024
 
-MOST_CONNECTIONS = 1000 if hasattr(select, "poll") else 400
+MOST_CONNECTIONS = 400 if selectors.DefaultSelector is selectors.SelectSelector else 1000
 """Connections kept open at once: a full hall has a few hundred. Windows can watch 512 at most."""
 FILES_A_CONNECTION = 3  # its socket, what came and what is to be sent, where they are too large for memory
 FILES_BESIDES = 100
-WHOLE_WITHIN, SLOWEST = 30, 10 * KILOBYTE
-"""A request must be there whole after so many seconds, and one more for each so many bytes of it."""
 MOST_HELD = 256 * MEGABYTE
 """What all connections together may have sent without being done, or have not fetched yet."""
+SEND_BUFFER = 64 * KILOBYTE
+"""What the system keeps of an answer that is not fetched yet. By itself it grows to megabytes, and waitress reads as
+much of a file whenever a slow reader makes room for a few bytes."""
 LAST_WORDS = 5  # seconds for what is under way when the server stops
 
 SETTINGS = {
@@ -46,9 +45,6 @@ SETTINGS = {
     # never reached.
     "connection_limit": 2 * MOST_CONNECTIONS,
     "backlog": 1024,
-    # select() cannot watch a file number above 1023; Windows has nothing else.
-    "asyncore_use_poll": True,
-    "asyncore_loop_timeout": 1,
     # A page asks at least every few seconds while it is looked at; whoever is silent for two minutes opens another.
     "channel_timeout": 120,
     "recv_bytes": 64 * KILOBYTE,  # an upload would take eight times the rounds of the loop with waitress's own 8
@@ -69,67 +65,28 @@ SETTINGS = {
 }
 
 
-class Answer(WSGITask):
-    def set_close_on_finish(self) -> None:
-        # waitress closes the connection after an answer that has no body. Nearly all answers in a hall are 204, and
-        # each would cost a connection. 204 and 304 end with their headers, so the next answer cannot be mistaken.
-        if self.version == "1.1" and not self.has_body and not self.request.connection_close:
-            return
-        super().set_close_on_finish()
+class Turns:
+    """Who is answered next: the addresses take turns, so that a device that asks without rest waits for itself.
 
+    It stands where waitress has a deque of channels, and does as much of one as waitress uses, under its lock.
+    """
 
-class Channel(HTTPChannel):
-    """One connection."""
+    def __init__(self) -> None:
+        self.lines: dict[str, deque[Channel]] = {}
 
-    task_class = Answer
-    error_task_class = Refusal
-    parser_class = Request
+    def append(self, channel: Channel) -> None:
+        self.lines.setdefault(channel.addr[0], deque()).append(channel)
 
-    def __init__(self, *args, **kwargs):
-        self.waits = False
-        """A request is there whole, but the answer before it is not fetched yet."""
-        self.begun_at = self.whole_at = time.monotonic()
-        """When the request that is coming began to, and when the last whole one was there."""
-        super().__init__(*args, **kwargs)
+    def popleft(self) -> Channel:
+        address = next(iter(self.lines))
+        line = self.lines.pop(address)
+        channel = line.popleft()
+        if line:
+            self.lines[address] = line  # behind all others
+        return channel
 
-    def received(self, data: bytes) -> bool:
-        if self.request is None:
-            self.begun_at = time.monotonic()
-        taken = super().received(data)
-        if self.request is None:
-            self.whole_at = time.monotonic()
-        return taken
-
-    def take_thread(self) -> None:
-        """Answer the next request; not before the answer to the last one is fetched.
-
-        Otherwise whoever sends many requests at once and fetches nothing would pile up their answers here.
-        """
-        self.waits = bool(self.total_outbufs_len)
-        if not self.waits:
-            self.server.task_dispatcher.add_task(self)
-
-    def writable(self) -> bool:
-        return self.waits or super().writable()
-
-    def handle_write(self) -> None:
-        super().handle_write()
-        if self.waits and self.connected:
-            self.take_thread()
-
-    def is_resting(self) -> bool:
-        """No thread works for it, or is about to."""
-        return self.waits or not self.requests
-
-    def is_late(self, now: float) -> bool:
-        if self.request is None:
-            return False
-        return now - self.begun_at > WHOLE_WITHIN + self.request.content_length / SLOWEST
-
-    def holds(self) -> int:
-        """Bytes that it has sent of a request that is not whole, or has not fetched; a file to be sent is no burden."""
-        kept = [buffer for buffer in list(self.outbufs) if not isinstance(buffer, ReadOnlyFileBasedBuffer)]
-        return sum(map(len, kept)) + (self.request.body_bytes_received if self.request else 0)
+    def __len__(self) -> int:
+        return sum(map(len, self.lines.values()))
 
 
 class Server(TcpWSGIServer):
@@ -137,15 +94,18 @@ class Server(TcpWSGIServer):
 
     def __init__(self, application, listening: socket.socket, most_connections: int):
         dispatcher = ThreadedTaskDispatcher()
+        dispatcher.queue = Turns()
         adjustments = Adjustments(sockets=[listening], **SETTINGS)
         dispatcher.set_thread_count(adjustments.threads)
         self.most_connections = most_connections
         self.stopping = Event()
+        connections: dict = {}
+        self.watch = Watch(connections)
         self.tidied_at = 0.0
         whence = (listening.family, listening.type, listening.proto, listening.getsockname())
         super().__init__(
             without_bodies_for_head(application),
-            map={},
+            map=connections,
             _sock=listening,
             dispatcher=dispatcher,
             adj=adjustments,
@@ -155,16 +115,22 @@ class Server(TcpWSGIServer):
 
     def run(self) -> None:
         """Serve until `stop` is called from another thread."""
+        self.watch.look_at_all()
         while not self.stopping.is_set():
-            self.turn(self.adj.asyncore_loop_timeout)
+            self.watch.turn(timeout=1)
+            self.tidy()
+        self.close_door()
+        self.task_dispatcher.shutdown(timeout=LAST_WORDS)
+        self.watch.turn(0)  # what has just been answered is sent
+        for channel in list(self.active_channels.values()):
+            channel.handle_close()
+        self.trigger.close()
+        self.watch.selector.close()
+
+    def close_door(self) -> None:
+        self.watch.forget(self._fileno)
         self.accepting = False
         self.socket.close()
-        self.task_dispatcher.shutdown(timeout=LAST_WORDS)
-        self.turn(0)  # what has just been answered is sent
-
-    def turn(self, timeout: float) -> None:
-        wasyncore.loop(timeout=timeout, use_poll=self.adj.asyncore_use_poll, map=self._map, count=1)
-        self.tidy()
 
     def stop(self) -> None:
         self.stopping.set()
@@ -172,6 +138,10 @@ class Server(TcpWSGIServer):
 
     def add_task(self, channel: Channel) -> None:
         channel.take_thread()
+
+    def set_socket_options(self, conn: socket.socket) -> None:
+        super().set_socket_options(conn)
+        conn.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)
 
     def maintenance(self, now: float) -> None:
         """Nothing: waitress would do it amid a turn, and never part with who fetches nothing; see `tidy`."""
@@ -189,6 +159,7 @@ class Server(TcpWSGIServer):
         if now - self.tidied_at < 1:
             return
         self.tidied_at = now
+        self.watch.look_at_all()  # in case that a change was missed, nobody waits for longer than this
         silent_since = time.time() - self.adj.channel_timeout  # waitress goes by the clock on the wall
         resting = [channel for channel in self.active_channels.values() if channel.is_resting()]
         for channel in resting:

@@ -20,7 +20,8 @@ from html import escape
 from pathlib import Path
 from uuid import uuid4
 
-from tests.bench.bench_viewers import CHECKOUT, PACE, ROUNDS, Browser, Hall, Span, p, run
+from tests.bench.bench_viewers import ROUNDS, Span, run
+from tests.bench.hall import CHECKOUT, PACE, Hall, p
 from tests.bench.large_contest import large_record
 
 ROWS = 1500
@@ -137,14 +138,7 @@ class PrintingHall(Hall):
 
     def _make_contest(self) -> None:
         super()._make_contest()
-        from django.conf import settings
-        from django.contrib.auth.models import User
-        from django.test import Client
-
-        client = Client()
-        client.force_login(User.objects.first())
-        name = settings.SESSION_COOKIE_NAME
-        self.superintendent = Browser(self.port, f"{name}={client.cookies[name].value}")
+        self.superintendent = self.sign_in()
 
     async def print(self, *documents: str) -> None:
         chosen = "&".join(f"documents={document}" for document in documents)
