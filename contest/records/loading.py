@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
 from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team, Touches
 from contest.snapshot import one_snapshot
 from reasons.models import ReasonsScore
 from scoring import record as pure
+
+FEW_CARDS = 200
+"""Cards changed since that are read one by one; the desks of a large hall read as many in some minutes."""
 
 CHUNK = 10_000
 """Rows fetched at once; Django's own hundred would cost a call of the database for each."""
@@ -28,15 +33,42 @@ def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -
 
 def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:
     entries = contest.trail.filter(revision__gt=revision, revision__lte=contest.revision)
-    touched = list(entries.values_list("touches", flat=True))
+    touched = list(entries.values_list("touches", "about"))
+    kinds = {kind for kind, _ in touched}
     # An entry for every revision, or the database is not the one that was read before.
-    if Touches.EVERYTHING in touched or len(touched) != contest.revision - revision:
+    if Touches.EVERYTHING in kinds or len(touched) != contest.revision - revision:
         return _Loading(contest).record()
-    if Touches.CLASSES in touched:
+    if Touches.CLASSES in kinds:
         record = replace(record, classes=_Loading(contest).classes())
-    if Touches.CARDS in touched:
-        record = replace(record, cards=_Loading(contest).cards())
+    if Touches.CARDS in kinds:
+        cards = _touched_cards([about for kind, about in touched if kind == Touches.CARDS])
+        fresh = _some_cards(contest, record.cards, cards) if cards is not None else _Loading(contest).cards()
+        record = replace(record, cards=fresh)
     return record
+
+
+def _touched_cards(abouts: Iterable[str]) -> set[tuple[int, int]] | None:
+    """The cards that entries of the trail are about, by class and number, and perhaps a few more; None where an entry
+    names none, or where they are so many that reading all is as fast."""
+    found: set[tuple[int, int]] = set()
+    for about in abouts:
+        classes, numbers = ([int(n) for n in re.findall(rf" {kind}:(\d+)", about)] for kind in ("class", "contestant"))
+        if not classes or not numbers:
+            return None
+        found.update(product(classes, numbers))
+    return found if len(found) <= FEW_CARDS else None
+
+
+def _some_cards(contest: Contest, known: tuple[pure.Card, ...], wanted: set[tuple[int, int]]) -> tuple[pure.Card, ...]:
+    """The cards known before, with those that are wanted as they are now."""
+    people = Contestant.objects.filter(contest=contest, number__in={number for _, number in wanted})
+    classes = contest.classes.filter(number__in={judged for judged, _ in wanted})
+    rows = Card.objects.filter(judging_class__in=list(classes.values_list("pk", flat=True)), contestant__in=people)
+    columns = ("judging_class__number", "contestant__number", "placing", "second")
+    now = {row[:2]: pure.Card(*row) for row in rows.order_by("pk").values_list(*columns)}
+    gone = wanted - now.keys()
+    kept = tuple(now.pop(card[:2], card) for card in known if card[:2] not in gone)
+    return kept + tuple(now.values())
 
 
 class _Loading:

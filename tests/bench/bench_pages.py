@@ -133,7 +133,8 @@ def a_reading(contest):
     from contest.models import Touches
     from contest.trail import record_change
 
-    record_change(contest, "bench", "card read", touches=Touches.CARDS)
+    number = contest.contestants.values_list("number", flat=True).last()
+    record_change(contest, "bench", f"class 1, contestant {number}: card read", touches=Touches.CARDS)
 
 
 def told(row, everything):
