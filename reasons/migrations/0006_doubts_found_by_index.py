@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0010_doubts_found_by_index"),
+        ("contest", "0011_doubts_found_by_index"),
         ("reasons", "0005_room_classes_and_wishes"),
     ]
 

@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0009_chain_what_was_written"),
+        ("contest", "0010_rows_before"),
     ]
 
     operations = [
