@@ -7,9 +7,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from contest.models import TrailEntry
+from contest.models import Contest, TrailEntry
 from contest.trail.hashing import tokens_in, with_names
 from contest.trail.names import names_of
+
+
+def trail_at(contest: Contest, revision: int) -> tuple[datetime | None, str]:
+    """When a contest came to a revision, and the hash of its trail there."""
+    return contest.trail.filter(revision=revision).values_list("at", "hash").first() or (None, "")
 
 
 @dataclass(frozen=True, slots=True)

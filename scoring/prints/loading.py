@@ -13,6 +13,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.snapshot import one_snapshot
+from contest.trail.telling import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
@@ -42,7 +43,7 @@ def load_material(contest_id: int, document: Document | None = None, address: st
 
 
 def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address: str) -> plain.Material:
-    changed = contest.trail.filter(revision=shown.revision).values_list("at", flat=True).first()
+    changed, head = trail_at(contest, shown.revision)
     people = Contestant.objects.filter(contest=contest)
     teams = Team.objects.filter(division__contest=contest).exclude(say_name="")
     day = ReasonsDay.objects.filter(contest=contest).first()
@@ -50,6 +51,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         contest_pk=contest.pk,
         revision=shown.revision,
         as_of=localtime(changed) if changed else None,
+        trail_head=head,
         record=shown.record,
         result=shown.result,
         starts_at=contest.starts_at,
@@ -92,6 +94,7 @@ def _announced(contest: Contest, material: plain.Material) -> plain.Material:
     return replace(
         material,
         revision=announced.revision,
+        trail_head=trail_at(contest, announced.revision)[1],
         as_of=announced.at,
         record=replace(whole, rules=rules, contestants=contestants),
         result=announced.result,

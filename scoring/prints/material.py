@@ -60,6 +60,7 @@ class Material:
 
     `as_of` is when it last changed, in local time: what is printed from one state says one time, whenever that is.
     `say` and `say_teams` tell how names are said, where somebody wrote it down; teams are known by division and name.
+    `trail_head` is the hash of the contest's trail at that revision, so that a paper proves a trail.
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are those of the classes that
     some room may see, by class.
@@ -77,6 +78,7 @@ class Material:
     arrived: frozenset[int] = frozenset()
     ribbons: dict[int, Ribbon] = field(default_factory=dict)
     award_lists: tuple[AwardList, ...] = ()
+    trail_head: str = ""
     released: int | None = None
     corrected: str = ""
     picture: Path | None = None

@@ -22,6 +22,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from contest.bootstrap.needs import PRINTS
+from contest.trail.hashing import short
 from scoring.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.document import Document
@@ -69,6 +70,8 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "rules": material.record.rules,
             "revision": material.revision,
             "as_of": material.as_of,
+            "trail": material.trail_head,
+            "trail_on_paper": short(material.trail_head),
             "corrected": material.corrected,
             "unreleased": document.when == "after" and material.released is None,
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),

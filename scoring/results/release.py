@@ -5,6 +5,7 @@ What remains open does not forbid a release: it has to be accepted, line by line
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -106,5 +107,7 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         reasons_standardised=shown.record.rules.reasons_standardised,
     )
     what = f"correction announced, {reason}" if last else "results released"
-    record_change(contest, by, what[:TEXT_LENGTH], after={"accepted": made.accepted}, touches=Touches.NOTHING)
+    digest = hashlib.sha256(made.book).hexdigest()
+    after = {"accepted": made.accepted, "version": made.version, "book": digest}
+    record_change(contest, by, what[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
     return made

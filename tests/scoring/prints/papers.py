@@ -22,6 +22,7 @@ from scoring.record import Contestant, Record, Rules
 from scoring.tally import tally
 from tests.bench.large_contest import large_record
 
+HEAD = "0123456789abcdef" * 4
 AS_OF = datetime(2026, 4, 25, 14, 3, 22, tzinfo=UTC)
 LONG = "Wilhelmina-Alexandrina Featherstonehaugh-Cholmondeley of Upper Slaughterford-on-the-Wold"
 NAMES = (
@@ -38,7 +39,9 @@ NAMES = (
 
 def material_of(record: Record, **more) -> Material:
     """A contest that no database holds."""
-    return Material(contest_pk=1, revision=7, as_of=AS_OF, record=record, result=tally(record), **more)
+    return Material(
+        contest_pk=1, revision=7, as_of=AS_OF, record=record, result=tally(record), **{"trail_head": HEAD} | more
+    )
 
 
 @cache

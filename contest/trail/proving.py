@@ -1,0 +1,138 @@
+"""Whether a trail is as it was written: each hash is worked out anew from what the entries say."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from operator import itemgetter
+
+from contest.models import Contest, SiteTrail, TrailDoor, TrailEntry, TrailName
+from contest.trail.hashing import COLUMNS, Content, short, token_of, tokens_in
+from scoring.models import Release
+
+CHUNK = 2000
+LEAST_SIGNS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What does not hold: `kind` is content, gap, order, head, name, release or door."""
+
+    revision: int | None
+    kind: str
+    text: str
+
+    def __str__(self) -> str:
+        return self.text if self.revision is None else f"revision {self.revision}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What came of proving one chain; without problems all of it holds. `forgotten` names were made anonymous."""
+
+    entries: int
+    revision: int
+    head: str
+    names: int
+    forgotten: int
+    problems: tuple[Problem, ...]
+
+
+def prove(contest: Contest | None) -> Proof:
+    """Prove the chain of a contest, or the site's own, with the names beside it and the books of its releases."""
+    chain = _Chain(contest)
+    problems = list(chain.problems())
+    names, forgotten, wrong = _names(contest, chain.tokens)
+    if contest is None:
+        open_doors = TrailDoor.objects.values_list("contest_key", flat=True)
+        wrong += [Problem(None, "door", f"the trail of contest {key} stands open") for key in open_doors]
+    problems += wrong + list(_releases(contest, chain.books))
+    return Proof(chain.entries, chain.revision, chain.head, names, forgotten, tuple(problems))
+
+
+class _Chain:
+    """Walks a chain once, and keeps what else has to be looked up."""
+
+    def __init__(self, contest: Contest | None) -> None:
+        self._contest = contest
+        self.entries = self.revision = 0
+        self.head = ""
+        self.tokens: set[str] = set()
+        self.books: dict[int, str] = {}
+
+    def problems(self) -> Iterator[Problem]:
+        """What does not hold, in the order of the chain. After a problem each entry is taken at its own word again."""
+        rows = TrailEntry.objects.filter(contest=self._contest).order_by("revision")
+        content_of = itemgetter(*range(2, len(COLUMNS) + 2))
+        last_key = 0
+        for row in rows.values_list("pk", "hash", *COLUMNS).iterator(CHUNK):
+            key, digest, content = row[0], row[1], Content(*content_of(row))
+            if content.revision != self.revision + 1:
+                yield Problem(content.revision, "gap", f"nothing stands between it and revision {self.revision}")
+            elif key <= last_key:
+                yield Problem(content.revision, "order", "it was written before the one that it follows")
+            if content.hash_after(self.head) != digest:
+                text = "what it says, or what it follows, is not what its hash was made of"
+                yield Problem(content.revision, "content", text)
+            last_key, self.head, self.revision = key, digest, content.revision
+            self.entries += 1
+            self._remember(content)
+        ends = self._contest or SiteTrail.objects.first() or SiteTrail()
+        ends = Contest.every.get(pk=ends.pk) if isinstance(ends, Contest) else ends
+        if (ends.revision, ends.trail_head) != (self.revision, self.head):
+            said = f"the trail ends at revision {self.revision}, {short(self.head) or 'with nothing'}"
+            yield Problem(None, "head", f"{said}; it should at revision {ends.revision}, {short(ends.trail_head)}")
+
+    def _remember(self, content: Content) -> None:
+        self.tokens.add(content.by)
+        self.tokens.update(tokens_in(content.before), tokens_in(content.after))
+        if isinstance(content.after, dict) and "book" in content.after and "version" in content.after:
+            self.books[content.after["version"]] = content.after["book"]
+
+
+def _names(contest: Contest | None, used: set[str]) -> tuple[int, int, list[Problem]]:
+    """How many names stand beside a chain, how many of them are forgotten, and what is wrong with them."""
+    known: set[str] = set()
+    forgotten, wrong = 0, []
+    rows = TrailName.objects.values_list("contest_id", "token", "salt", "name")
+    for contest_id, token, salt, name in rows.iterator(CHUNK):
+        if token not in used:
+            continue
+        known.add(token)
+        if name is None:
+            forgotten += 1
+        elif token_of(salt, name) != token or (contest and contest_id != contest.pk):
+            wrong.append(Problem(None, "name", f"{name} is not the name that the trail means by {token}"))
+    if missing := used - known:
+        wrong.append(Problem(None, "name", f"{len(missing)} of the names beside the trail are gone"))
+    return len(known), forgotten, wrong
+
+
+def _releases(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:
+    """Releases whose book is no longer the one that the trail tells of."""
+    kept = dict(Release.objects.filter(contest=contest).values_list("version", "book")) if contest else {}
+    for version, digest in books.items():
+        if version not in kept:
+            yield Problem(None, "release", f"release {version} is gone")
+        elif hashlib.sha256(kept[version]).hexdigest() != digest:
+            yield Problem(None, "release", f"the book of release {version} is not the one that was announced")
+
+
+class NoHead(ValueError):
+    """Raised for what cannot be a trail's hash as it stands on paper."""
+
+
+def belongs(contest: Contest, on_paper: str, revision: int | None = None) -> list[int]:
+    """The revisions of a contest's trail whose hash begins like the one on a paper; of `revision` alone, where given.
+
+    Raises NoHead.
+    """
+    signs = re.sub(r"[\s-]", "", on_paper).lower()
+    if not re.fullmatch(rf"[0-9a-f]{{{LEAST_SIGNS},64}}", signs):
+        raise NoHead("copy the groups of letters and digits from the foot of the paper, as in: 0a1b 2c3d 4e5f 6071")
+    entries = contest.trail.filter(hash__startswith=signs)
+    if revision is not None:
+        entries = entries.filter(revision=revision)
+    return list(entries.values_list("revision", flat=True))
