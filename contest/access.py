@@ -19,6 +19,7 @@ from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.changes import one_change
+from contest.health.trouble import not_worth_a_page
 from contest.models import Contest, Duty, Helper
 
 SESSION_NAME = "helper"
@@ -110,7 +111,7 @@ def helper_of(session) -> Helper | None:
 def note_seen(helper: Helper) -> None:
     now = timezone.now()
     if helper.seen_at < now - SEEN_EVERY:
-        with one_change():
+        with not_worth_a_page(), one_change():
             Helper.objects.filter(pk=helper.pk, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
 
 

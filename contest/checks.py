@@ -1,15 +1,12 @@
 """System checks: settings that can be read but would hurt a contest, each named."""
 
-import os
-import stat
-
 from django.conf import settings
-from django.core.checks import Error, Warning, register
+from django.core.checks import Error, register
 
 
 @register()
 def check_settings(app_configs, **kwargs):
-    return [*_database(), *_secret_key(), *_data_folder()]
+    return [*_database(), *_secret_key()]
 
 
 def _database():
@@ -35,14 +32,4 @@ def _secret_key():
             f"SECRET_KEY: {settings.DATA_FOLDER / 'secret-key'} holds fewer than 32 characters.",
             hint="Delete the file; `up` makes a new one, and everybody joins again.",
             id="contest.E003",
-        )
-
-
-def _data_folder():
-    folder = settings.DATA_FOLDER
-    if os.name == "posix" and folder.exists() and stat.S_IMODE(folder.stat().st_mode) & 0o077:
-        yield Warning(
-            f"TANBARK_DATA: other users of this machine can look into {folder}.",
-            hint=f"chmod 700 {folder}",
-            id="contest.W001",
         )

@@ -10,6 +10,7 @@ from typing import Literal
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.copies.wishes import ask_for_copy
 from contest.models import JudgingClass, Key, KeyDispute, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
@@ -105,6 +106,7 @@ def accept_key(key: Key, by: str, reason: str) -> Key:
     latest.save(update_fields=["confirmed_by", "confirmed_at"])
     what = f"key of class {judging_class.number} accepted as one entry, {reason.strip()}"
     record_change(judging_class.contest, by, what[:200], after=str(latest), touches=Touches.CLASSES)
+    ask_for_copy(f"key of class {judging_class.number} confirmed")
     return latest
 
 
@@ -156,4 +158,5 @@ def _confirm(key: Key, by: str) -> Key:
     key.save(update_fields=["confirmed_by", "confirmed_at"])
     what = f"key of class {key.judging_class.number} confirmed"
     record_change(key.judging_class.contest, by, what, after=str(key), touches=Touches.CLASSES)
+    ask_for_copy(what)
     return key

@@ -1,10 +1,13 @@
 from django.urls import include, path
 
 from contest import access, views
+from contest.health.views import health
 
 urlpatterns = [
     path("", views.contests, name="contests"),
     path("healthz", access.healthz, name="healthz"),
+    path("health/", health, name="health"),
+    path("copies/", include("contest.copies.urls")),
     path("contests/<int:pk>/", views.contest, name="contest"),
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),
     path("contests/<int:pk>/standings/", include("scoring.urls")),
@@ -20,3 +23,5 @@ urlpatterns = [
     path("contests/<int:pk>/reasons/", include("reasons.day.urls")),
     path("contests/<int:pk>/prints/", include("scoring.prints.urls")),
 ]
+
+handler500 = "contest.health.answers.server_error"

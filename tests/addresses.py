@@ -37,6 +37,7 @@ def values_of(contest):
         "scope": ["individual"],
         "move": ["begin", "next"],
         "key": [uuid4()],
+        "name": ["0001-20260425-090000"],
         **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job")},
     }
 

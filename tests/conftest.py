@@ -11,6 +11,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.test import Client
 
+from contest.health import trouble
 from contest.helpers.attempts import limiter
 from contest.trail.triggers import dropped
 from contest.uploads import brought
@@ -46,6 +47,7 @@ def pytest_collection_modifyitems(config, items):
         for item in items
         if (config.option.database_only and not uses_database(item))
         or (item.get_closest_marker("postgresql") and not on_postgres)
+        or (item.get_closest_marker("sqlite") and on_postgres)
     ]
     if left_out:
         config.hook.pytest_deselected(items=left_out)
@@ -125,6 +127,7 @@ def nothing_remembered():
     released.forget_all()
     shared.forget_all()
     brought.forget_all()
+    trouble.forget()
 
 
 @pytest.fixture

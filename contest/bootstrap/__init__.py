@@ -26,7 +26,7 @@ def open_door(argv: list[str]) -> None:
     from .environment import Environment
     from .needs import needs_of
 
-    name_data_folder(argv)
+    name_folders(argv)
     needs = needs_of(argv[1] if len(argv) > 1 else "")
     environment = Environment(CHECKOUT)
     if not environment.satisfies(needs.requirements) or needs.missing() or (needs.missed() and may_use_apt()):
@@ -62,13 +62,21 @@ def python_complaint(version: tuple[int, ...]) -> str:
     )
 
 
-def name_data_folder(argv: list[str]) -> None:
-    """Turn `--data DIR` into TANBARK_DATA, because the settings are read before Django parses any option."""
+FOLDERS = {"--data": "TANBARK_DATA", "--copies": "TANBARK_COPIES"}
+NAMES_COPIES = ("up", "copies", "restore")
+
+
+def name_folders(argv: list[str]) -> None:
+    """Turn `--data DIR` into TANBARK_DATA, and `--copies DIR` into TANBARK_COPIES where the command knows that option,
+    because the settings are read before Django parses any option."""
     for position, word in enumerate(argv):
-        if word == "--data" and position + 1 < len(argv):
-            os.environ["TANBARK_DATA"] = os.path.abspath(argv[position + 1])
-        elif word.startswith("--data="):
-            os.environ["TANBARK_DATA"] = os.path.abspath(word[len("--data=") :])
+        option, given, value = word.partition("=")
+        if option not in FOLDERS or (option == "--copies" and argv[1] not in NAMES_COPIES):
+            continue
+        if given:
+            os.environ[FOLDERS[option]] = os.path.abspath(value)
+        elif position + 1 < len(argv):
+            os.environ[FOLDERS[option]] = os.path.abspath(argv[position + 1])
 
 
 def go_on_in(python: Path) -> None:

@@ -2,6 +2,7 @@
 
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
+from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
@@ -17,6 +18,7 @@ __all__ = [
     "Division",
     "Duty",
     "Helper",
+    "Identity",
     "JoinCode",
     "JudgingClass",
     "Key",
@@ -38,4 +40,5 @@ __all__ = [
     "TrailEntry",
     "TrailName",
     "Unrecorded",
+    "own_id",
 ]

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.db.models import CASCADE, PROTECT, QuerySet
 
 from contest.changes import changes, take_turn
+from contest.copies.wishes import ask_for_copy
 from contest.history.stamping import unrecorded
 from contest.models import Contest
 from contest.setup.rows import WrongValue
@@ -45,6 +46,7 @@ def delete_contest(contest: Contest, name: str, by: str) -> None:
         log.warning("contest %s was deleted for good", pk)
 
     transaction.on_commit(afterwards)
+    ask_for_copy("a contest deleted")
 
 
 def what_goes(contest: Contest) -> list[str]:

@@ -10,6 +10,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from contest.changes import changes, take_turn
+from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
@@ -110,4 +111,5 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
     digest = hashlib.sha256(made.book).hexdigest()
     after = {"accepted": made.accepted, "version": made.version, "book": digest}
     record_change(contest, by, what[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
+    ask_for_copy("correction announced" if last else "results released")
     return made

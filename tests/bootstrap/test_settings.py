@@ -78,11 +78,3 @@ def test_a_check_names_sqlite_that_would_lock(monkeypatch):
 def test_a_check_names_a_short_key(settings):
     settings.SECRET_KEY = "short"
     assert named(checks.check_settings(None)) == ["contest.E003"]
-
-
-def test_a_check_names_a_data_folder_that_others_can_read(settings, tmp_path):
-    settings.DATA_FOLDER = tmp_path
-    tmp_path.chmod(0o755)
-    assert named(checks.check_settings(None)) == ["contest.W001"]
-    tmp_path.chmod(0o700)
-    assert named(checks.check_settings(None)) == []

@@ -173,7 +173,7 @@ def test_an_old_python_is_told_what_is_needed():
 def test_the_data_folder_is_known_before_the_settings_are(argv, monkeypatch, tmp_path):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("TANBARK_DATA", "elsewhere")
-    bootstrap.name_data_folder(["manage.py", *argv])
+    bootstrap.name_folders(["manage.py", *argv])
     assert bootstrap.os.environ["TANBARK_DATA"] == str(tmp_path / "here")
 
 

@@ -96,7 +96,7 @@ def test_it_serves_stops_and_keeps_everything(tmp_path):
         first = stop(process)
     assert f"Data folder  {data}" in first
     assert f"http://127.0.0.1:{port}/" in first
-    kept = {path.name: path.read_bytes() for path in data.iterdir()}
+    kept = {path.name: path.read_bytes() for path in data.iterdir() if path.is_file()}
     assert {"db.sqlite3", "secret-key"} <= set(kept)
     if os.name == "posix":
         assert data.stat().st_mode & 0o777 == 0o700
@@ -104,7 +104,7 @@ def test_it_serves_stops_and_keeps_everything(tmp_path):
 
     with started(port, "--no-demo", TANBARK_DATA=str(data)) as process:
         stop(process, signal.SIGINT)
-    assert {path.name: path.read_bytes() for path in data.iterdir()} == kept
+    assert {path.name: path.read_bytes() for path in data.iterdir() if path.is_file()} == kept
 
 
 def test_what_it_prints_opens_its_doors(tmp_path):
@@ -115,7 +115,7 @@ def test_what_it_prints_opens_its_doors(tmp_path):
     password = re.search(r"\nPassword +([\w-]+)  \(shown this once", said)[1]
     code = re.search(r"\n +([\w-]+)  Tabulator", said)[1]
     assert f"http://127.0.0.1:{port}/sign-in/ as superintendent" in said
-    assert not any(password.encode() in path.read_bytes() for path in data.iterdir())
+    assert not any(password.encode() in path.read_bytes() for path in data.rglob("*") if path.is_file())
 
     with started(port, "--data", str(data)) as process:
         assert "<h1>Contests</h1>" in type_in(port, "sign-in", name="superintendent", password=password)

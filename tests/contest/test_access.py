@@ -52,6 +52,7 @@ OPEN_TO = {
 }
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
+    *("health", "copies", "copy_now", "download_copy"),
     *("helpers", "seats", "helper-out", "duty-out", "new-code"),
     *(
         "new_contest",

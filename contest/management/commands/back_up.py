@@ -4,10 +4,11 @@ from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError
 
-from contest.backing_up import back_up
-from contest.management.messages import contest_label, needing_database
+from contest.copies.files import CopyFailed
+from contest.copies.making import make_at
+from contest.health.room import megabytes
+from contest.management.messages import needing_database
 from contest.models import Contest
-from contest.reading import NotPossible
 
 
 class Command(BaseCommand):
@@ -18,18 +19,26 @@ class Command(BaseCommand):
 
     def handle(self, *, folder, **options):
         with needing_database():
-            contests = list(Contest.objects.all())
+            Contest.objects.exists()
+        folder = folder.expanduser().absolute()
         try:
-            copy = back_up(folder.expanduser().absolute())
-        except NotPossible as problem:
+            copy = self.copy_to(folder)
+        except CopyFailed as problem:
             raise CommandError(str(problem)) from None
         except OSError as error:
             raise CommandError(f"{folder}: the copy cannot be written there: {error.strerror}") from None
-        for contest in contests:
-            self.stdout.write(f"{contest_label(contest)}, revision {contest.revision}")
-        self.stdout.write(
-            f"Copied to {copy.parent}, {copy.stat().st_size / 1e6:.1f} MB, and looked through: it holds together."
-        )
+        for contest in copy.contests:
+            self.stdout.write(f"{contest.pk}  {contest.name}, revision {contest.revision}")
+        how = "looked through: it holds together" + (", and every contest in it was scored" if copy.tallied else "")
+        self.stdout.write(f"Copied to {copy.path}, {megabytes(copy.size)}, and {how}.")
         self.stdout.write(
             "It holds names, the passwords' hashes and the secret key: keep it as safe as the entry list."
         )
+
+    def copy_to(self, folder):
+        if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
+            raise CopyFailed(f"{folder} is there and not empty; name a new folder, so that no earlier copy is lost")
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        if folder.exists():  # a rename onto an empty folder is possible on some systems only
+            folder.rmdir()
+        return make_at(folder, "asked for with back_up")

@@ -1,9 +1,11 @@
 """`manage.py import_book`: make a contest in the database of a book."""
 
 from django.conf import settings
-from django.core.management import BaseCommand, call_command
+from django.core.management import BaseCommand, CommandError, call_command
 
 from contest import data_folder
+from contest.copies.files import CopyFailed
+from contest.health import start
 from contest.management.messages import add_book, book_of, contest_label
 from contest.records import save_in_pieces, sweep_abandoned
 
@@ -17,6 +19,11 @@ class Command(BaseCommand):
 
     def handle(self, *, book, every_problem, by, verbosity, **options):
         record = book_of(book, every_problem)
+        try:
+            start.look_at_disk()
+            start.look_at_data(self.stdout.write)
+        except (start.NotAsItWas, CopyFailed) as problem:
+            raise CommandError(str(problem)) from None
         data_folder.prepare(settings.DATA_FOLDER)
         call_command("migrate", interactive=False, verbosity=0)
         sweep_abandoned()

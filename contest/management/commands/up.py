@@ -12,7 +12,10 @@ from django.core.management import BaseCommand, CommandError, call_command
 from django.db import DatabaseError, connections
 
 from contest import data_folder
+from contest.copies.files import CopyFailed
+from contest.copies.keeper import copies_being_made
 from contest.demo import DEMO_BOOK
+from contest.health import start
 from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
 from contest.models import Contest, Duty
@@ -32,19 +35,22 @@ class Command(BaseCommand):
         parser.add_argument("--host", default="0.0.0.0", help="the address to listen on (default: all)")  # noqa: S104
         parser.add_argument("--no-demo", action="store_true", help="start without the invented contest")
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
+        parser.add_argument("--copies", metavar="DIR", help="where copies go while it is there (or TANBARK_COPIES)")
 
-    def handle(self, *, port, host, no_demo, data, **options):
-        # `--data` has become TANBARK_DATA before the settings were read; see contest.bootstrap.
+    def handle(self, *, port, host, no_demo, **options):
+        # `--data` has become TANBARK_DATA, and `--copies` TANBARK_COPIES, before the settings were read; see
+        # contest.bootstrap.
         if hasattr(sys.stdout, "reconfigure"):  # piped output is seen at once, and no terminal chokes on a name
             sys.stdout.reconfigure(line_buffering=True, errors="replace")
         try:
+            start.look_at_disk()
             data_folder.refuse_second(settings.DATA_FOLDER)  # before the port: that is taken too, most likely
             with (
                 closing(bound_socket(host, port)) as bound,
                 data_folder.held_by_one(settings.DATA_FOLDER, "up", urls(host, port)[0]),
             ):
                 self.serve(bound, no_demo)
-        except (CannotServe, data_folder.InUse, DatabaseError, OSError) as problem:
+        except (CannotServe, start.NotAsItWas, CopyFailed, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
         self.say("Stopped. Everything is saved.")
 
@@ -54,16 +60,18 @@ class Command(BaseCommand):
         first_password = self.prepare(no_demo)
         self.show_addresses(*bound.getsockname()[:2], first_password)
         connections.close_all()  # the serving process opens its own
-        with suppress(KeyboardInterrupt):
+        with suppress(KeyboardInterrupt), copies_being_made():
             keep_serving(bound, self.say)
 
     def prepare(self, no_demo):
         """Make what is missing. Gives back the first superintendent's password if that was missing too."""
+        start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
         data_folder.prepare(settings.DATA_FOLDER)
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
             tidy()
+            start.remember()
         with self.step("Static files"):
             collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.
@@ -84,6 +92,7 @@ class Command(BaseCommand):
         if not others:
             self.say("Other devices   cannot reach it: no local network, or --host keeps them out")
         self.show_ways_in(here, first_password)
+        self.say(f"Copies          {start.where_copies_go()}")
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say("Stop with Ctrl-C.")

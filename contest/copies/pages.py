@@ -1,0 +1,60 @@
+"""What the page of copies shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
+from contest.copies.shelf import Copy
+from contest.copies.telling import Told, heard
+from contest.health.banner import last_copy
+from contest.health.room import megabytes
+from scoring.explain import counted
+
+MOST_SHOWN = 100
+
+
+@dataclass(frozen=True)
+class Row:
+    copy: Copy
+    size: str
+    on: str
+    holds: tuple[str, ...]
+
+
+def copies_page() -> dict:
+    """The newest copies of all shelves that are there, where copies go, and what is in the way."""
+    found = all_copies()
+    told = heard()
+    chosen = chosen_shelf()
+    shelf = present_shelf()
+    return {
+        "rows": [_row(copy) for copy in found[:MOST_SHOWN]],
+        "more": max(0, len(found) - MOST_SHOWN),
+        "all_of_them": len(found),
+        "told": told,
+        "last": last_copy(told),
+        "shelf": shelf,
+        "away": chosen.parent if chosen and not is_there(chosen) else None,
+        "same_disk": on_same_disk(shelf),
+        "shelves": shelves(),
+        "version": version(told, found),
+    }
+
+
+def version(told: Told | None, found: list[Copy]) -> str:
+    newest = found[0].number if found else 0
+    return f"{newest}-{len(found)}-{int(bool(told and told.making))}-{int(bool(told and told.trouble))}"
+
+
+def _row(copy: Copy) -> Row:
+    return Row(
+        copy=copy,
+        size=megabytes(copy.size),
+        on="the laptop" if on_same_disk(copy.path) else str(copy.path.parent),
+        holds=tuple(
+            f"{contest.name}, revision {contest.revision}, {counted(contest.contestants, 'contestant')}, "
+            f"{counted(contest.readings, 'card read', 'cards read')}"
+            for contest in copy.contests
+        ),
+    )

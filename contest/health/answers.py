@@ -1,0 +1,83 @@
+"""What whoever saves is told where the disk takes nothing: in words, for a page, a part of a page and a script.
+
+Everything that went wrong comes through here, from a view (`DiskTrouble`) and from around it (`server_error`).
+Nothing half-written stays: the transaction of the change was rolled back.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.views.defaults import server_error as plain_server_error
+
+from contest.health.trouble import AWAY, BUSY, DAMAGED, FAILING, FULL, READ_ONLY, kind_of, report, trouble, try_again
+
+WHY = {
+    FULL: "The disk of the main laptop is full",
+    READ_ONLY: "The disk of the main laptop can only be read",
+    FAILING: "The disk of the main laptop fails",
+    DAMAGED: "The database on the main laptop is damaged",
+    AWAY: "The database server does not answer",
+    BUSY: "The main laptop is busy",
+}
+INSUFFICIENT_STORAGE, UNAVAILABLE = 507, 503
+SECRET = ("password", "code")
+
+
+class DiskTrouble:
+    """Answers in words where a save met a disk that takes nothing."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        response = self.get_response(request)
+        if request.method == "POST" and response.status_code < 400 and trouble():
+            try_again()  # this one was saved, so it seems: find out
+        return response
+
+    def process_exception(self, request, exception):
+        return answer(request, kind_of(exception))
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """The page for what went wrong around a view: in a session, in who asks."""
+    return answer(request, kind_of(sys.exc_info()[1])) or plain_server_error(request)
+
+
+def answer(request: HttpRequest, kind: str) -> HttpResponse | None:
+    """Tell of trouble of this kind; None for none."""
+    if not kind:
+        return None
+    report(kind)
+    response = _answer(request, kind)
+    response._has_been_logged = True  # once, by `report`: a dozen desks send again every few seconds
+    return response
+
+
+def _answer(request: HttpRequest, kind: str) -> HttpResponse:
+    saves = request.method not in ("GET", "HEAD")
+    status = INSUFFICIENT_STORAGE if saves else UNAVAILABLE
+    why = WHY[kind]
+    if "text/html" not in request.headers.get("Accept", "text/html") and not getattr(request, "htmx", False):
+        return JsonResponse({"kind": "not-saved", "text": why}, status=status)
+    context = {"why": why, "saves": saves, "busy": kind == BUSY}
+    if getattr(request, "htmx", False):
+        response = render(request, "contest/health/_not_saved.html", context, status=status)
+        # Beside what was typed, never over it; a part that asks by itself keeps what it shows.
+        response.headers["HX-Retarget" if saves else "HX-Reswap"] = "#not-saved" if saves else "none"
+        if saves:
+            response.headers["HX-Reswap"] = "innerHTML"
+        return response
+    context |= {"typed": _typed(request) if saves else None}
+    return render(request, "contest/health/not_saved.html", context, status=status)
+
+
+def _typed(request: HttpRequest) -> list[tuple[str, str]] | None:
+    """What was typed, to be sent again from the page itself; None for what a page must not carry, and for files."""
+    if request.FILES or any(name in request.POST for name in SECRET):
+        return None
+    pairs = [(name, value) for name, values in request.POST.lists() for value in values]
+    return [(name, value) for name, value in pairs if name != "csrfmiddlewaretoken"]

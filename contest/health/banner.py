@@ -1,0 +1,121 @@
+"""What the superintendent's pages say of the machine: what is wrong, what to do, and how old the last copy is."""
+
+from __future__ import annotations
+
+import hashlib
+import time
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.utils import timezone
+
+from contest.copies.telling import Told, heard
+from contest.health.room import LITTLE_ROOM, megabytes, room_left
+from contest.health.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
+
+ROOM_IS_GOOD_FOR = 5.0  # seconds
+_room: tuple[float, int] = (float("-inf"), LITTLE_ROOM)
+
+KEPT_MEANWHILE = "Desks keep what they read and send it again by themselves."
+MENDED = {
+    FULL: "Make room on it: empty the wastebasket, move large files away, but touch nothing in {folder}.",
+    READ_ONLY: "Something has made it read-only: often a fault of the disk. Copy {folder} away while it can be read, "
+    "then start the laptop again.",
+    FAILING: "Reading or writing {folder} fails. Move to another laptop with the last copy if it happens again.",
+    DAMAGED: "Stop Tanbark and start it again: it names the last good copy and how to go on from it.",
+    AWAY: "Look whether the database server runs and can be reached.",
+}
+WRONG = {
+    FULL: "Nothing can be saved: the disk is full.",
+    READ_ONLY: "Nothing can be saved: the disk can only be read.",
+    FAILING: "Nothing can be saved: the disk fails.",
+    DAMAGED: "The database is damaged.",
+    AWAY: "Nothing can be saved: the database server does not answer.",
+}
+
+
+@dataclass(frozen=True)
+class Notice:
+    """`urgent`: act now, or readings wait or may be lost."""
+
+    title: str
+    text: str
+    urgent: bool
+    about_copies: bool = False
+
+
+@dataclass(frozen=True)
+class Banner:
+    """`copy` is how old the last good copy is, in words."""
+
+    notices: tuple[Notice, ...]
+    copy: str
+
+    @property
+    def version(self) -> str:
+        return hashlib.sha256(repr(self).encode()).hexdigest()[:12]
+
+
+def banner() -> Banner:
+    told = heard()
+    found = [_trouble(), _little_room(), *_copies(told)]
+    return Banner(tuple(notice for notice in found if notice), last_copy(told))
+
+
+def _trouble() -> Notice | None:
+    now = trouble()
+    if now is None:
+        return None
+    mending = MENDED[now.kind].format(folder=settings.DATA_FOLDER)
+    return Notice(WRONG[now.kind], f"Since {now.since:%H:%M}. {mending} {KEPT_MEANWHILE}", urgent=True)
+
+
+def _little_room() -> Notice | None:
+    global _room
+    if time.monotonic() - _room[0] > ROOM_IS_GOOD_FOR:
+        try:
+            _room = (time.monotonic(), room_left(Path(settings.DATA_FOLDER)))
+        except OSError:
+            return None  # the next save says more
+    left = _room[1]
+    now = trouble()
+    if left >= LITTLE_ROOM or (now and now.kind == FULL):
+        return None
+    # In steps, or the notice would be new at every look.
+    shown = megabytes(left // 10_000_000 * 10_000_000)
+    text = f"About {shown} left where {settings.DATA_FOLDER} is. Make room soon; when it is full, nothing can be saved."
+    return Notice("The disk is nearly full.", text, urgent=False)
+
+
+def _copies(told: Told | None):
+    if told is None:
+        return
+    if told.is_late:
+        why = "whoever makes them has stopped: stop Tanbark and start it again" if told.silent else told.trouble
+        since = "There is no good copy" if told.age is None else f"The last good copy is {in_words(told.age)} old"
+        text = f"{since}{', and things have changed since' if told.behind else ''}"
+        text += f": {why}." if why else "."
+        yield Notice("No copies are being made.", text, urgent=True, about_copies=True)
+    elif told.away:
+        text = f"{told.away} is not there. Copies go to {told.shelf} until it is back."
+        yield Notice("Copies go to the laptop itself.", text, urgent=False, about_copies=True)
+
+
+def last_copy(told: Told | None) -> str:
+    if told is None or told.age is None or not told.at:
+        return "No copy yet"
+    at = datetime.fromisoformat(told.at).astimezone(timezone.get_current_timezone())
+    return f"Last copy {at:%H:%M}, {in_words(told.age)} ago"
+
+
+def in_words(seconds: float) -> str:
+    minutes = int(seconds // 60)
+    if minutes < 1:
+        return "less than a minute"
+    if minutes < 120:
+        return "1 minute" if minutes == 1 else f"{minutes} minutes"
+    if minutes < 48 * 60:
+        return f"{minutes // 60} hours"
+    return f"{minutes // (24 * 60)} days"

@@ -1,0 +1,131 @@
+"""Before `up` does anything: is everything as it was left? Where not, what is wrong, and what to start from."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Collection
+from pathlib import Path
+
+from django.conf import settings
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+from django.utils import timezone
+
+from contest.copies.making import make_copy
+from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
+from contest.copies.shelf import Copy
+from contest.health.banner import in_words
+from contest.health.looking import OUR_APPS, Damage, Migration, look_at_database, look_at_folder
+from contest.health.used import DATABASE, mark_used
+from contest.models import own_id
+
+
+class NotAsItWas(Exception):
+    """Says what is wrong with the data folder, and how to go on."""
+
+
+def known_migrations() -> set[Migration]:
+    return set(MigrationLoader(None).disk_migrations)
+
+
+def look_at_disk() -> None:
+    """Raises NotAsItWas where nothing could be saved in the data folder."""
+    folder = Path(settings.DATA_FOLDER)
+    try:
+        look_at_folder(folder)
+    except Damage as damage:
+        raise NotAsItWas(in_full(damage, folder)) from damage
+
+
+def look_at_data(say: Callable[[str], None]) -> None:
+    """Look at the database before anything is done with it, with the folder held. Raises NotAsItWas.
+
+    A database that an older version made is copied before it is changed.
+    """
+    folder = Path(settings.DATA_FOLDER)
+    known = known_migrations()
+    try:
+        if connection.vendor == "sqlite":
+            is_older = look_at_database(folder / DATABASE, known)
+        else:
+            is_older = _look_at_server(known)
+    except Damage as damage:
+        raise NotAsItWas(in_full(damage, folder)) from damage
+    if is_older:
+        copy = make_copy(present_shelf(), "before a newer version changed the database", besides=shelves())
+        say(f"Copy         {copy.number}, made before this newer version changes the database: {copy.path}")
+
+
+def remember() -> None:
+    """Write down that this folder is in use, and with which database."""
+    mark_used(Path(settings.DATA_FOLDER), own_id())
+
+
+def where_copies_go() -> str:
+    """For whoever starts the server: where copies are put, and what that is good for."""
+    shelf = present_shelf()
+    chosen = chosen_shelf()
+    if chosen and shelf != chosen:
+        return f"go to {shelf} until {chosen.parent} is there"
+    if on_same_disk(shelf):
+        return f"every five minutes, to this same disk ({shelf}); --copies DIR puts them on a memory stick"
+    return f"every five minutes, to {shelf}"
+
+
+def in_full(damage: Damage, folder: Path) -> str:
+    """What is wrong, and what to start from."""
+    lines = [str(damage), "Nothing was changed."]
+    if not damage.lost:
+        if damage.kind in ("full", "read-only"):
+            lines.append("Mend that, and start again.")
+        return "\n".join(lines)
+    copies = all_copies()
+    good = next((copy for copy in copies if copy.tallied), None) or next(iter(copies), None)
+    if good is None:
+        places = " and ".join(str(shelf) for shelf in shelves())
+        lines += [
+            f"There is no copy in {places}. If a memory stick has one, plug it in; then, with its folder or .zip:",
+            f"    {command('restore', 'COPY', folder)}",
+            "To start with nothing, name a new folder: --data DIR",
+        ]
+    else:
+        lines += [
+            f"The last good copy is {described(good)}",
+            "Start from it (the database that is there now is put aside, not deleted):",
+            f"    {command('restore', str(good.number), folder)}",
+        ]
+    return "\n".join(lines)
+
+
+def described(copy: Copy) -> str:
+    """A copy in words: number, when, how old, and the contest that changed last."""
+    age = (timezone.now() - copy.at).total_seconds()
+    old = f"{in_words(age)} ago" if age >= 0 else "after what the clock says now"
+    latest = copy.latest
+    held = f"{latest.name}, revision {latest.revision}" if latest else "no contest"
+    return f"{copy.number}, made {copy.at:%Y-%m-%d %H:%M:%S}, {old} ({copy.why}): {held}; {copy.path}"
+
+
+def command(name: str, what: str, folder: Path) -> str:
+    """A command line of ours, as it is typed here."""
+    python = "py" if sys.platform == "win32" else "python3"
+    data = f' --data "{folder}"' if folder != settings.BASE_DIR / ".data" else ""
+    return f"{python} manage.py {name} {what}{data}"
+
+
+def _look_at_server(known: Collection[Migration]) -> bool:
+    """The same for a database server: raises Damage where it is of a newer version or only lets read."""
+    made = MigrationLoader(connection).applied_migrations
+    ours = {migration for migration in made if migration[0] in OUR_APPS}
+    name = connection.settings_dict["NAME"]
+    if newer := sorted(ours - set(known)):
+        text = (
+            f"The database {name} was made by a newer version of Tanbark ({' '.join(newer[-1])}); start it with that."
+        )
+        raise Damage("newer", text, lost=False)
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('transaction_read_only'), pg_is_in_recovery()")
+        read_only, standby = cursor.fetchone()
+    if read_only == "on" or standby:
+        raise Damage("read-only", f"The database {name} can only be read.", lost=False)
+    return False

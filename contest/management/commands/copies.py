@@ -1,0 +1,28 @@
+"""`manage.py copies`: which copies there are."""
+
+from django.core.management import BaseCommand
+
+from contest.copies.places import all_copies, is_there, on_same_disk, shelves
+from contest.health.room import megabytes
+from contest.health.start import described
+
+
+class Command(BaseCommand):
+    help = "List the copies that `up` makes by itself, the newest first; `restore NUMBER` starts from one."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
+        parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
+
+    def handle(self, **options):
+        for shelf in shelves():
+            if not is_there(shelf):
+                self.stdout.write(f"{shelf.parent} is not there.")
+            elif shelf.exists() and on_same_disk(shelf):
+                self.stdout.write(f"{shelf} is on the same disk as the contest.")
+        found = all_copies()
+        for copy in found:
+            scored = "" if copy.tallied else "; looked through, not scored"
+            self.stdout.write(f"{described(copy)}; {megabytes(copy.size)}{scored}")
+        if not found:
+            self.stdout.write("There is no copy yet; `up` makes them while it serves, and `back_up DIR` makes one now.")

@@ -1,0 +1,97 @@
+"""`manage.py restore COPY`: start from a copy. What is in force is put aside, and nothing newer is lost unasked."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError
+from django.db import connection, connections
+
+from contest import data_folder
+from contest.copies.files import CopyFailed
+from contest.copies.making import make_copy
+from contest.copies.places import find_copy, present_shelf, shelves
+from contest.copies.restoring import (
+    CannotRestore,
+    bring_here,
+    change_over,
+    in_force,
+    scratch_in,
+    unpack,
+    would_be_lost,
+)
+from contest.copies.shelf import Kept
+from contest.health.looking import Damage, look_at_folder
+from contest.health.start import command, known_migrations
+from contest.health.used import DATABASE
+
+
+class Command(BaseCommand):
+    help = "Start from a copy. The database in force is put aside, never deleted."
+
+    def add_arguments(self, parser):
+        parser.add_argument("copy", help="a number from `copies`, a copy's folder, or a .zip of it that was downloaded")
+        parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
+        parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
+        parser.add_argument("--over-newer", action="store_true", help="although what is in force is newer")
+
+    def handle(self, *, copy, over_newer, **options):
+        if connection.vendor != "sqlite":
+            raise CommandError(
+                "the database is a server's own. Stop Tanbark, then: pg_restore --clean --if-exists --dbname=NAME "
+                "COPY/database.dump, and put the copy's secret-key into the data folder"
+            )
+        folder = Path(settings.DATA_FOLDER)
+        try:
+            look_at_folder(folder)
+            with data_folder.held_by_one(folder, "restore"):
+                self.restore(copy, folder, over_newer)
+        except (CannotRestore, CopyFailed, Damage, data_folder.InUse) as problem:
+            raise CommandError(f"{problem}\nNothing was changed.") from None
+        except OSError as error:
+            raise CommandError(f"{error.filename or folder}: {error.strerror or error}") from None
+
+    def restore(self, text, folder, over_newer):
+        scratch = scratch_in(folder)
+        try:
+            known = find_copy(text)
+            with tempfile.TemporaryDirectory(dir=scratch) as unpacked:
+                source = known.path if known else unpack(Path(text).expanduser().absolute(), Path(unpacked))
+                self.stdout.write(f"Looking through {source} ...")
+                found = bring_here(source, scratch, known_migrations())
+            self.keep_what_is_newer(folder, [Kept(**contest) for contest in found["contests"]], over_newer)
+            restored = change_over(folder, scratch, found)
+        finally:
+            shutil.rmtree(scratch, ignore_errors=True)
+        self.tell(restored, folder)
+
+    def keep_what_is_newer(self, folder, held, over_newer):
+        now = in_force(folder)
+        if now is None:
+            self.stdout.write(f"{folder / DATABASE} cannot be read, so nothing in it is compared.")
+            return
+        if lost := would_be_lost(now, held):
+            listed = "\n".join(f"  - {line}" for line in lost)
+            if not over_newer:
+                raise CannotRestore(
+                    f"What is in force is newer than the copy. This would be lost:\n{listed}\n"
+                    "To start from the copy all the same, add --over-newer."
+                )
+            self.stdout.write(f"Newer than the copy, and put aside:\n{listed}")
+        if now:
+            copy = make_copy(present_shelf(), "before a restore", besides=shelves())
+            self.stdout.write(f"What is in force was copied first: {copy.number}, {copy.path}")
+        connections.close_all()
+
+    def tell(self, restored, folder):
+        if restored.aside:
+            self.stdout.write(f"What was in force before is in {restored.aside}")
+        self.stdout.write("In force now:" if restored.contests else "In force now: no contest.")
+        for contest in restored.contests:
+            changed = f", last changed {contest.changed[:19]} UTC" if contest.changed else ""
+            self.stdout.write(
+                f"  {contest.pk}  {contest.name}, revision {contest.revision}, {contest.contestants} contestants, "
+                f"{contest.readings} cards read{changed}"
+            )
+        self.stdout.write(f"Start with: {command('up', '', folder)}".replace("  ", " "))
