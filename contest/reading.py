@@ -15,11 +15,12 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
+from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import record_change
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.record import NO_CARD, UNREADABLE
-from scoring.settling import Given, settle
+from scoring.settling import Given, Settlement, settle
 
 
 class NotPossible(ValueError):
@@ -56,37 +57,67 @@ ABSENT = "absent"
 REPEATED = "repeated"
 
 
-@changes
 def read_card(
     judging_class: JudgingClass, number: int, placing: str, by: str, submission: UUID, helper: Helper | None = None
 ) -> Fate:
+    """The same as `read_card_of` for a class that is at hand."""
+    return read_card_of(judging_class.contest, judging_class.number, number, placing, by, submission, helper)
+
+
+@changes
+def read_card_of(
+    contest: Contest,
+    class_number: int,
+    number: int,
+    placing: str,
+    by: str,
+    submission: UUID,
+    helper: Helper | None = None,
+) -> Fate:
     """Add one reading of a card, whatever it says: a strange one becomes a doubt, it is never dropped.
 
-    The same submission again changes nothing and has the same fate. Raises NotPossible for a placing that is none, and
-    SubmissionReused where the submission's id came before with another reading.
+    The same submission again changes nothing and has the same fate. Raises NotPossible for a placing that is none or a
+    class that is none, and SubmissionReused where the submission's id came before with another reading.
     """
     check_placing(placing)
-    take_turn(judging_class.contest_id)
-    earlier = Reading.objects.filter(submission=submission).first()
-    if earlier:
-        same = (earlier.judging_class_id, earlier.number, earlier.placing, earlier.by)
-        if same != (judging_class.pk, number, placing, by):
-            raise SubmissionReused(f"submission {submission} was used for another reading")
-        return fate_of(earlier)
-    contestant = Contestant.objects.filter(contest=judging_class.contest_id, number=number).first()
+    turn = take_turn(contest.pk)
+    known = known_card(contest.pk, class_number, number, submission)
+    if known is None:
+        raise NotPossible(f"this contest has no class {class_number}")
+    if known.came_before:
+        return _fate_of_same(submission, known.judging_class, number, placing, by)
     reading = Reading.objects.create(
         submission=submission,
         helper=helper,
         by=by,
-        judging_class=judging_class,
+        judging_class_id=known.judging_class,
         number=number,
-        contestant=contestant,
+        contestant_id=known.contestant,
         placing=placing,
     )
-    card = settle_card(judging_class, contestant)
-    what = f"class {judging_class.number}, contestant {number}: card read"
-    record_change(judging_class.contest, by, what, after=placing or "no card", touches=Touches.CARDS)
-    return _fate(reading, card is not None, card)  # twelve helpers type at once: nothing is looked up twice
+    mine = Given(placing, by.casefold())
+    settlement = None
+    if known.due:
+        rules = known.readings_per_card, known.same_reader_twice
+        settlement = settle([*known.given, mine], *rules, nothing=NO_CARD)
+        _keep(known.judging_class, known.contestant, settlement)
+    what = f"class {class_number}, contestant {number}: card read"
+    record_change(contest, by, what, after=placing or "no card", touches=Touches.CARDS, turn=turn)
+    return _fate(
+        reading,
+        class_number,
+        due=known.due,
+        present=known.present,
+        state=settlement and settlement.state,
+        again=any(given.reader == mine.reader for given in known.given),
+    )
+
+
+def _fate_of_same(submission: UUID, judging_class: int, number: int, placing: str, by: str) -> Fate:
+    earlier = Reading.objects.select_related("judging_class", "contestant").get(submission=submission)
+    if (earlier.judging_class_id, earlier.number, earlier.placing, earlier.by) != (judging_class, number, placing, by):
+        raise SubmissionReused(f"submission {submission} was used for another reading")
+    return fate_of(earlier)
 
 
 @changes
@@ -186,21 +217,29 @@ def settle_card(judging_class: JudgingClass, contestant: Contestant | None) -> C
     if contestant is None or not judges(contestant, judging_class):
         return None
     contest = judging_class.contest
-    readings = readings_of_card(judging_class, contestant)
-    given = readings.order_by("pk").values_list("placing", "by", "decides")
+    given = readings_of_card(judging_class, contestant).order_by("pk").values_list("placing", "by", "decides")
     settlement = settle(
         [Given(placing, by.casefold(), decides) for placing, by, decides in given],
         contest.readings_per_card,
         contest.same_reader_twice,
         nothing=NO_CARD,
     )
+    return _keep(judging_class.pk, contestant.pk, settlement)
+
+
+def _keep(judging_class: int, contestant: int | None, settlement: Settlement[str] | None) -> Card | None:
+    """Write down what the readings of a card come to; None where that is nothing, and there is no card."""
+    about = {"judging_class_id": judging_class, "contestant_id": contestant}
     if settlement is None:
-        Card.objects.filter(judging_class=judging_class, contestant=contestant).delete()
+        Card.objects.filter(**about).delete()
         return None
-    card, _ = Card.objects.update_or_create(
-        judging_class=judging_class,
-        contestant=contestant,
-        defaults={"placing": settlement.value, "second": settlement.second, "state": settlement.state},
+    card = Card(**about, placing=settlement.value, second=settlement.second, state=settlement.state)
+    # One statement, whether there is a card already or not.
+    Card.objects.bulk_create(
+        [card],
+        update_conflicts=True,
+        unique_fields=("judging_class", "contestant"),
+        update_fields=("placing", "second", "state"),
     )
     return card
 
@@ -235,31 +274,41 @@ def mark_withdrawn(reading: ReadingFields, by: str, reason: str) -> None:
 
 def fate_of(reading: Reading) -> Fate:
     """What became of a reading, as things stand."""
-    due = reading.contestant is not None and judges(reading.contestant, reading.judging_class)
-    return _fate(reading, due, card_of(reading) if due else None)
+    judging_class, contestant = reading.judging_class, reading.contestant
+    due = contestant is not None and judges(contestant, judging_class)
+    card = card_of(reading) if due else None
+    own = readings_of_card(judging_class, contestant).filter(by__iexact=reading.by, pk__lt=reading.pk)
+    return _fate(
+        reading,
+        judging_class.number,
+        due=due,
+        present=contestant is not None and contestant.present,
+        state=card and card.state,
+        again=due and own.exists(),
+    )
 
 
-def _fate(reading: Reading, due: bool, card: Card | None) -> Fate:
-    """What became of a reading whose card is `due` from its contestant, or is not, and has come so far."""
-    number, judging_class, contestant = reading.number, reading.judging_class, reading.contestant
+def _fate(reading: Reading, class_number: int, due: bool, present: bool, state: str | None, again: bool) -> Fate:
+    """What became of a reading whose card is `due` from its contestant, or is not, and has come to a `state` so far.
+
+    `again` says whether the same reader has read that card before.
+    """
+    number = reading.number
 
     def fate(kind: str, text: str) -> Fate:
         return Fate(kind, text, reading.pk)
 
-    if contestant is None:
+    if reading.contestant_id is None:
         return fate(UNKNOWN, f"nobody has number {number}; kept as a doubt")
     if not due:
-        return fate(WRONG_CLASS, f"{number} does not judge class {judging_class.number}; kept as a doubt")
-    if card and card.state == State.DOUBT:
+        return fate(WRONG_CLASS, f"{number} does not judge class {class_number}; kept as a doubt")
+    if state == State.DOUBT:
         return fate(DIFFERS, "differs from another reading; the superintendent decides")
-    if not contestant.present and reading.placing != NO_CARD:
+    if not present and reading.placing != NO_CARD:
         return fate(ABSENT, f"{number} is marked as absent; kept as a doubt")
-    if card and card.state == State.SETTLED:
+    if state == State.SETTLED:
         return fate(SETTLED, "saved, and settled")
-    own = Reading.objects.filter(
-        judging_class=judging_class, contestant=contestant, by__iexact=reading.by, withdrawn_at__isnull=True
-    )
-    if own.exclude(pk=reading.pk).filter(pk__lt=reading.pk).exists():
+    if again:
         return fate(REPEATED, f"you have read {number} before; somebody else must read it the second time")
     return fate(SAVED, "saved")
 

@@ -26,7 +26,7 @@ from contest.desk.stacks import (
     take_stack,
 )
 from contest.models import Contest, Duty, JudgingClass, Reading
-from contest.reading import NotPossible, read_card
+from contest.reading import NotPossible, read_card_of
 from contest.reading import take_back as withdraw
 from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new
@@ -127,12 +127,8 @@ def readings(request, pk):
     contest = contest_for(request, pk)
 
     def work(sent):
-        judging_class = contest.classes.filter(number=sent["class_number"]).first()
-        if judging_class is None:
-            raise NotPossible(f"this contest has no class {sent['class_number']}")
-        return read_card(
-            judging_class, sent["number"], sent["placing"], request.who, sent["submission"], request.helper
-        )
+        card = sent["class_number"], sent["number"], sent["placing"]
+        return read_card_of(contest, *card, request.who, sent["submission"], request.helper)
 
     return answers.answer(request, CardForm(answers.sent(request)), work)
 

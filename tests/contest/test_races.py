@@ -29,16 +29,17 @@ def judging_class(transactional_db):
 
 @pytest.fixture
 def both_look_before_either_saves(monkeypatch):
-    """Hold each reader, once the reading is written, until the other one's is written too, or for a second at most."""
+    """Hold each reader, who knows by then what was read before, until the other one does, or for a second at most."""
     meeting = threading.Barrier(2)
-    settle_card = reading.settle_card
+    known_card = reading.known_card
 
     def delayed(*args):
+        known = known_card(*args)
         with suppress(threading.BrokenBarrierError):  # broken where the other one waits for its turn
             meeting.wait(timeout=1)
-        return settle_card(*args)
+        return known
 
-    monkeypatch.setattr(reading, "settle_card", delayed)
+    monkeypatch.setattr(reading, "known_card", delayed)
 
 
 def read_at_once(judging_class, *readers, submission=None):
