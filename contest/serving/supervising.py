@@ -29,9 +29,7 @@ def keep_serving(listening: socket.socket, say: Callable[[str], None]) -> None:
         if time.monotonic() - began >= RAN_WELL:
             pauses = growing_pauses()
         pause = next(pauses)
-        say(
-            f"The serving process ended by itself ({how(code)}) and starts again in {pause:g} s. Nothing saved is lost."
-        )
+        say(f"The serving process ended ({how(code)}) and starts again in {pause:g} s. Nothing saved is lost.")
         time.sleep(pause)
 
 

@@ -6,16 +6,19 @@ import os
 import re
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.parse
 import urllib.request
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 
 import pytest
 from django.conf import settings
+
+from tests.processes import serving_process_of
 
 PATIENCE = 60  # seconds; the first start also makes the database and the static files
 
@@ -69,9 +72,9 @@ def stop(process, how=signal.SIGTERM):
     return said
 
 
-def fetch(url, opener=None, **data):
+def fetch(url, opener=None, timeout=10, **data):
     body = urllib.parse.urlencode(data).encode() if data else None
-    with (opener.open if opener else urllib.request.urlopen)(url, body, timeout=10) as response:
+    with (opener.open if opener else urllib.request.urlopen)(url, body, timeout=timeout) as response:
         return response.read().decode()
 
 
@@ -89,6 +92,14 @@ def type_in(port, page, **typed):
     return fetch(url, browser, **hidden, **typed)
 
 
+def content_of(folder):
+    """What each file says; of the database its rows, because how they lie in the file may change by itself."""
+    content = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+    with closing(sqlite3.connect(folder / "db.sqlite3")) as database:
+        content["db.sqlite3"] = "\n".join(database.iterdump())
+    return content
+
+
 def test_it_serves_stops_and_keeps_everything(tmp_path):
     data = tmp_path / "data"
     port = free_port()
@@ -96,7 +107,7 @@ def test_it_serves_stops_and_keeps_everything(tmp_path):
         first = stop(process)
     assert f"Data folder  {data}" in first
     assert f"http://127.0.0.1:{port}/" in first
-    kept = {path.name: path.read_bytes() for path in data.iterdir() if path.is_file()}
+    kept = content_of(data)
     assert {"db.sqlite3", "secret-key"} <= set(kept)
     if os.name == "posix":
         assert data.stat().st_mode & 0o777 == 0o700
@@ -104,7 +115,7 @@ def test_it_serves_stops_and_keeps_everything(tmp_path):
 
     with started(port, "--no-demo", TANBARK_DATA=str(data)) as process:
         stop(process, signal.SIGINT)
-    assert {path.name: path.read_bytes() for path in data.iterdir() if path.is_file()} == kept
+    assert content_of(data) == kept
 
 
 def test_what_it_prints_opens_its_doors(tmp_path):
@@ -163,6 +174,52 @@ def test_killed_outright_it_leaves_nobody_on_its_port(tmp_path):
             time.sleep(0.05)
     with started(port, "--no-demo", "--data", str(data)) as process:
         stop(process)
+
+
+def test_a_serving_process_that_dies_is_started_again_as_often_as_it_dies(tmp_path):
+    port = free_port()
+    with started(port, "--no-demo", "--data", str(tmp_path / "data")) as process:
+        killed = []
+        for _ in range(3):
+            serving = eventually(lambda: serving_process_of(process.pid))
+            os.kill(serving, signal.SIGKILL)
+            killed.append(serving)
+            eventually(lambda: serving_process_of(process.pid) not in {None, *killed})
+            assert fetch(f"http://127.0.0.1:{port}/healthz", timeout=PATIENCE) == "ok\n"  # nobody is turned away
+        said = stop(process)
+    assert len(set(killed)) == 3
+    assert said.count("The serving process ended (SIGKILL) and starts again in ") == 3
+    assert said.endswith("Stopped. Everything is saved.\n")
+
+
+def test_a_second_one_on_the_same_data_is_refused_and_told_of_the_first(tmp_path):
+    data = tmp_path / "data"
+    port, other = free_port(), free_port()
+    with started(port, "--no-demo", "--data", str(data)) as process:
+        before = {path.name for path in data.iterdir()}
+        for asked in (port, other):
+            refused = subprocess.run(
+                [sys.executable, "manage.py", "up", "--port", str(asked), "--data", str(data)],
+                cwd=settings.BASE_DIR,
+                capture_output=True,
+                text=True,
+                timeout=PATIENCE,
+            )
+            assert refused.returncode == 1
+            assert f"{data} is in use by process {process.pid} (up) serving at http://127.0.0.1:{port}/, since" in (
+                refused.stderr
+            )
+        assert {path.name for path in data.iterdir()} == before
+        stop(process)
+    assert not (data / "in-use.json").exists()
+
+
+def eventually(found):
+    deadline = time.monotonic() + PATIENCE
+    while not (what := found()):
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+    return what
 
 
 def test_a_port_in_use_is_said_before_anything_is_made(tmp_path):

@@ -1,0 +1,24 @@
+"""What runs on this machine, as far as tests need to know."""
+
+from contextlib import suppress
+from pathlib import Path
+
+
+def children_of(parent: int) -> list[int]:
+    found = []
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdecimal():
+            with suppress(OSError):  # it has ended meanwhile
+                status = (entry / "stat").read_text().rpartition(")")[2].split()
+                if int(status[1]) == parent and status[0] != "Z":
+                    found.append(int(entry.name))
+    return found
+
+
+def serving_process_of(up: int) -> int | None:
+    """The process that serves for an `up`; None while there is none."""
+    for child in children_of(up):
+        with suppress(OSError):
+            if b"spawn_main" in (Path("/proc") / str(child) / "cmdline").read_bytes():
+                return child
+    return None
