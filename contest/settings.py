@@ -118,6 +118,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "contest.access.Invited",
+    "contest.heavy_pages.HeavyPages",
     "contest.middleware.ReusedSubmission",
     "contest.health.answers.DiskTrouble",
 ]

@@ -38,9 +38,9 @@ much of a file whenever a slow reader makes room for a few bytes."""
 LAST_WORDS = 5  # seconds for what is under way when the server stops
 
 SETTINGS = {
-    # Changes take turns, so that a fifth thread would only wait with the others, and SQLite reads no faster with more:
-    # all share one interpreter. Pages that read go on while a change is written.
-    "threads": 4,
+    # All share one interpreter, and changes take turns as heavy pages do (`contest.heavy_pages`): most threads wait. So
+    # there are enough that some are left for what need not wait, however many people look at heavy pages.
+    "threads": 12,
     # The limit that parts with somebody is ours (see `Server.tidy`); waitress's own, which lets nobody in any more, is
     # never reached.
     "connection_limit": 2 * MOST_CONNECTIONS,

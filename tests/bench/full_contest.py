@@ -16,8 +16,11 @@ SMALL = 12  # contestants of the second division, which judges half of the class
 LINKS = ("t1", "t2")
 
 
-def full_record(contestants, differing, gone):
-    """Nearly all in one division, so that its lists are as long as they get; `gone` of them handed nothing in."""
+def full_record(contestants, differing, gone, unread=0):
+    """Nearly all in one division, so that its lists are as long as they get.
+
+    `gone` of them handed nothing in, and nobody has read a card of the last `unread` classes.
+    """
     record = large_record(contestants)
     first, second, _ = record.divisions
     both, only = (first.code, second.code), (first.code,)
@@ -37,7 +40,9 @@ def full_record(contestants, differing, gone):
     kept = [
         card
         for card in record.cards
-        if card.number not in away and (card.number not in small or card.class_number in judges_all)
+        if card.number not in away
+        and card.class_number <= len(record.classes) - unread
+        and (card.number not in small or card.class_number in judges_all)
     ]
     doubtful = set(rng.sample(range(len(kept)), differing))
     cards = tuple(
@@ -62,7 +67,7 @@ def full_record(contestants, differing, gone):
     )
 
 
-def make_full_contest(contestants=1500, doubts=500, absent=0, released=True):
+def make_full_contest(contestants=1500, doubts=500, absent=0, released=True, unread=0):
     """Makes it in the database and returns it.
 
     About `doubts` doubts of every kind. `absent` more people are scratched who have cards: each has a doubt for every
@@ -72,7 +77,9 @@ def make_full_contest(contestants=1500, doubts=500, absent=0, released=True):
     from contest.records import save_record
 
     tenth = doubts // 10
-    contest = save_record(full_record(contestants, differing=4 * tenth, gone=contestants // 15), by="bench")
+    contest = save_record(
+        full_record(contestants, differing=4 * tenth, gone=contestants // 15, unread=unread), by="bench"
+    )
     _doubts(contest, tenth, absent + doubts // 70)
     _hall(contest, contestants)
     _timetable(contest)

@@ -1,0 +1,54 @@
+"""Pages that take long are made one at a time, so that nobody who reads cards waits for those who look at them.
+
+All threads share one interpreter: a page that computes for 100 ms keeps it from the readings, which let go of it at
+each statement and must get it back each time. One such page beside them they hardly feel; three are the whole machine,
+and each page would be ready no sooner. So a page waits here for the one before; readings, and pages that are made
+quickly, such as those that ask whether there is anything new, pass by.
+
+Waiting here comes before everything in `contest.locks`: nobody waits here who holds anything.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+
+LONG = 0.02
+"""Seconds of work from which on a page counts as one that takes long."""
+
+FORGETS = 0.8
+"""What is left each time of what a page once took: it may have been made anew for a change, or shown as it was."""
+
+_turn = threading.Lock()
+_took: dict[str, float] = {}
+
+
+class HeavyPages:
+    """Middleware. Which pages are heavy shows by itself, by what they took the last times."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        request.holds_turn = False
+        began = time.thread_time()  # what others do meanwhile does not count
+        try:
+            return self.get_response(request)
+        finally:
+            if request.holds_turn:
+                _turn.release()
+            if request.method == "GET" and request.resolver_match:
+                _note(request.resolver_match.view_name, time.thread_time() - began)
+
+    def process_view(self, request, view, args, kwargs):
+        if request.method == "GET" and _took.get(request.resolver_match.view_name, 0) > LONG:
+            request.holds_turn = _turn.acquire()
+
+
+def _note(view: str, seconds: float) -> None:
+    _took[view] = max(seconds, FORGETS * _took.get(view, 0))
+
+
+def forget_all() -> None:
+    """Take no page for a heavy one: for tests."""
+    _took.clear()
