@@ -13,6 +13,7 @@ from django.test import Client
 
 from contest.health import trouble
 from contest.helpers.attempts import limiter
+from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
 from contest.watch import revisions
@@ -122,6 +123,8 @@ def unstamped_rows() -> int:
 def nothing_remembered():
     cache.clear()
     limiter.storage.reset()
+    refused_sign_ins.forget()
+    refused_codes.forget()
     standings.forget_all()
     revisions.forget_all()
     released.forget_all()

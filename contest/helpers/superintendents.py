@@ -9,22 +9,74 @@ from django.contrib.auth.password_validation import validate_password
 
 from contest.changes import changes
 from contest.helpers.codes import ALPHABET
+from contest.helpers.coming_and_going import NameTaken, alike, tidy
+from contest.models import Helper
+from contest.reading import NotPossible
+from contest.trail import note
 
 FIRST_NAME = "superintendent"
+TERMINAL = "terminal"
+"""Who acts on the laptop itself, at its command line."""
 
 
 @changes
-def set_password(name: str, password: str) -> bool:
+def set_password(name: str, password: str, by: str) -> bool:
     """Give a superintendent a password; says whether they are new. Every device signed in with an old one is out.
 
-    Raises ValidationError for a password that is easy to guess.
+    An account that is switched off is on again. Raises ValidationError for a password that is easy to guess.
     """
     user = User.objects.filter(username__iexact=name).first() or User(username=name)
     validate_password(password, user)
     is_new = user.pk is None
     user.set_password(password)
+    user.is_active = True
     user.save()
+    note(by, "account made" if is_new else "new password", after={"person": user.username})
     return is_new
+
+
+@changes
+def add_superintendent(name: str, by: str) -> str:
+    """Make an account for one more superintendent, and return its first password, which is kept nowhere.
+
+    Raises NameTaken for a name that a superintendent or a helper who is in goes by, whatever its case.
+    """
+    name = tidy(name)
+    inside = Helper.objects.filter(left_at=None).values_list("name", flat=True)
+    if any(alike(name, other) for other in [*inside, *User.objects.values_list("username", flat=True)]):
+        raise NameTaken(name)
+    password = readable_password()
+    set_password(name, password, by)
+    return password
+
+
+@changes
+def renew_password(account: User, by: str) -> str:
+    """Give an account another password, and return it; every device signed in with it is out, and it is on again."""
+    password = readable_password()
+    set_password(account.username, password, by)
+    return password
+
+
+@changes
+def change_password(account: User, old: str, new: str) -> None:
+    """Choose one's own password. Raises ValidationError for one that is easy to guess, and NotPossible for a wrong old
+    one. Every other device signed in with the account is out."""
+    if not account.check_password(old):
+        raise NotPossible("that is not the password you have now")
+    set_password(account.username, new, account.username)
+
+
+@changes
+def switch_off(account: User, by: str) -> None:
+    """Let an account sign in no more; whoever is signed in with it is out at once. Raises NotPossible for the last."""
+    active = list(User.objects.select_for_update().filter(is_active=True).order_by("pk"))
+    if account not in active:
+        raise NotPossible(f"{account} is switched off already")
+    if len(active) == 1:
+        raise NotPossible("that is the last account that can sign in; make another one first")
+    User.objects.filter(pk=account.pk).update(is_active=False)
+    note(by, "account switched off", after={"person": account.username})
 
 
 def make_first() -> str:
@@ -32,7 +84,7 @@ def make_first() -> str:
     if User.objects.exists():
         return ""
     password = readable_password()
-    set_password(FIRST_NAME, password)
+    set_password(FIRST_NAME, password, TERMINAL)
     return password
 
 

@@ -20,6 +20,8 @@ from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
 from contest.models import Duty, Helper
 from contest.submissions import submitted
+from contest.trail import note
+from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
 
 TOO_MANY = "Too many wrong attempts from this device. Wait a minute, then try again."
 TAKEN = (
@@ -47,6 +49,7 @@ def join(request):
     if not form.is_valid():
         if "code" in form.errors and form.data.get("code"):
             attempts.wrong()
+            refused_codes.note("", origin_of(request))
         return render_join(request, form, status=422)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
@@ -110,17 +113,21 @@ def sign_in(request):
     try:
         attempts.check()
     except TooMany:
+        refused_sign_ins.note(name, origin_of(request))
         form.add_error("password", TOO_MANY)
         return render_sign_in(request, form, status=429)
     user = authenticate(request, username=name, password=form.cleaned_data["password"])
     if user is None:
         attempts.wrong()
+        refused_sign_ins.note(name, origin_of(request))
         form.add_error("password", "The name and the password do not belong together.")
         return render_sign_in(request, form, status=422)
     if request.helper:
         leave(request.helper)
     request.session.pop(SESSION_NAME, None)
     login(request, user)
+    sum_up_refusals()
+    note(user.get_username(), "signed in")
     return redirect(wanted_page(request) or "contests")
 
 
@@ -131,6 +138,8 @@ def render_sign_in(request, form, status=200):
 @open_to_all
 @require_POST
 def sign_out(request):
+    if request.is_superintendent:
+        note(request.who, "signed out")
     logout(request)
     return redirect("sign_in")
 
@@ -208,6 +217,11 @@ def duty_or_404(duty: str) -> Duty:
     if duty not in Duty.values:
         raise Http404("There is no such duty.")
     return Duty(duty)
+
+
+def origin_of(request) -> str:
+    """The address of the device that asks."""
+    return request.META.get("REMOTE_ADDR", "")
 
 
 def wanted_page(request) -> str:

@@ -27,6 +27,7 @@ from contest.setup.deleting import delete_contest, what_goes
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.submissions import content_of, outcome_before, submission_of, was_made
+from contest.trail.noting import note_fetched
 from contest.uploads.brought import FAILED, NotNow, bring
 from scoring.explain import counted
 
@@ -185,5 +186,6 @@ def book(request, pk):
         path = Path(folder) / name
         write_book(record, path)
         response = HttpResponse(path.read_bytes(), content_type="application/zip")
+    note_fetched(request, "contest book fetched", contest)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

@@ -63,7 +63,10 @@ def note(
     after: Any = None,
     about: Iterable[str] = (),
 ) -> int:
-    """Write down what changes no contest's record, in the site's chain; `contest` is the one that it is about."""
+    """Write down what changes no contest's record, in the site's chain; `contest` is the one that it is about.
+
+    Who changes a contest in the same transaction locks that first: the site's row comes last.
+    """
     site = SiteTrail.objects.select_for_update().filter(pk=SITE).first()
     if site is None:
         SiteTrail.objects.bulk_create([SiteTrail(pk=SITE)], ignore_conflicts=True)

@@ -9,6 +9,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import contest_for
 from contest.helpers.pages import hall_addresses
 from contest.submissions import submitted
+from contest.trail import note
+from contest.trail.noting import note_fetched
 from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
 from scoring.prints import jobs, pages
@@ -33,7 +35,8 @@ def prints(request, pk):
 
     def order():
         for name in form.cleaned_data["documents"]:
-            jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
+            job = jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
+            _note(request, job, "ordered")
 
     submitted(request, order)
     return _to_the_jobs(pk)
@@ -67,6 +70,7 @@ def print_look(request, pk, document):
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
     material = load_material(contest.pk, wanted, choice.address)
+    note_fetched(request, f"print looked at: {document}", contest)
     return HttpResponse(html_of(wanted, material, choice, for_browser=True)[0])
 
 
@@ -78,6 +82,7 @@ def print_file(request, pk, job):
     path = jobs.file_of(found)
     if not path.exists():
         raise Http404("The file is no longer in the data folder.")
+    note_fetched(request, f"print fetched: {found.document}", found.contest, [f"print:{found.pk}"])
     return FileResponse(path.open("rb"), content_type="application/pdf", filename=f"{found.document}-{found.pk}.pdf")
 
 
@@ -87,7 +92,7 @@ def print_again(request, pk, job):
     found = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
 
     def order():
-        jobs.order_again(found, request.who)
+        _note(request, jobs.order_again(found, request.who), "ordered again")
 
     submitted(request, order)
     return _to_the_jobs(pk)
@@ -96,7 +101,12 @@ def print_again(request, pk, job):
 @require_POST
 def print_cancel(request, pk, job):
     found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
-    submitted(request, lambda: jobs.cancel_job(found))
+
+    def cancel():
+        jobs.cancel_job(found)
+        _note(request, found, "cancelled")
+
+    submitted(request, cancel)
     return _to_the_jobs(pk)
 
 
@@ -111,6 +121,10 @@ def print_forget(request, pk, job):
 
     submitted(request, forget)
     return _to_the_jobs(pk)
+
+
+def _note(request, job, what):
+    note(request.who, f"print {what}: {job.document}", job.contest, about=[f"print:{job.pk}"])
 
 
 def render_prints(request, contest, form, status=200):

@@ -20,6 +20,7 @@ from contest.reading import NotPossible
 from contest.shortcuts import load_contest
 from contest.snapshot import one_snapshot
 from contest.submissions import submitted
+from contest.trail.noting import note_fetched
 from scoring.models import Protest, TakeHomeLink
 from scoring.results import critique, links, protests
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
@@ -185,12 +186,13 @@ def change_link(request: HttpRequest, pk: int, link: int) -> HttpResponse:
 @require_safe
 def download(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
     """All results as they stand, whether or not they are announced."""
-    _contest, shown = load_contest(request, pk)
+    contest, shown = load_contest(request, pk)
     kinds = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
     if ending not in kinds:
         raise Http404("There is no such file.")
     content_type, make = kinds[ending]
     response = HttpResponse(make(shown.record, shown.result), content_type=content_type)
+    note_fetched(request, f"results fetched as {ending}", contest)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(shown.record, ending)}"'
     response.headers["Cache-Control"] = "no-store"
     return response

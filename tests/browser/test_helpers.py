@@ -67,7 +67,7 @@ def test_what_is_refused_is_said_beside_it_and_can_be_mended(make_page, contest,
 
 
 def test_the_superintendent_signs_in_and_out(make_page, contest, size):
-    set_password("Sue", PASSWORD)
+    set_password("Sue", PASSWORD, "test")
     page = make_page(who=None, **size)
     page.goto("/")
     page.get_by_role("link", name="Sign in as the superintendent").click()

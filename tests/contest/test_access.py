@@ -261,7 +261,7 @@ class TestSuperintendent:
             superintendent.get(ADDRESS)
 
     def test_a_new_password_shows_every_device_out(self, superintendent):
-        set_password("superintendent", "another-good-one")
+        set_password("superintendent", "another-good-one", "test")
         assert superintendent.get(ADDRESS).status_code == 302
 
 

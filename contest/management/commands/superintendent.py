@@ -9,7 +9,7 @@ from django.core.management import BaseCommand, CommandError, call_command
 
 from contest import data_folder
 from contest.helpers.coming_and_going import tidy
-from contest.helpers.superintendents import set_password
+from contest.helpers.superintendents import TERMINAL, set_password
 from contest.models.helpers import NAME_LENGTH
 
 
@@ -30,7 +30,7 @@ class Command(BaseCommand):
         data_folder.prepare(settings.DATA_FOLDER)
         call_command("migrate", interactive=False, verbosity=0)
         try:
-            is_new = set_password(name, password)
+            is_new = set_password(name, password, TERMINAL)
         except ValidationError as problem:
             raise CommandError("nothing was changed: " + " ".join(problem.messages)) from None
         self.stdout.write(f"{name} can sign in now" if is_new else f"{name} has a new password")

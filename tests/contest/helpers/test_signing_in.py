@@ -16,7 +16,7 @@ PASSWORD = "hay-bale-sunrise"
 
 @pytest.fixture
 def sue():
-    set_password("Sue", PASSWORD)
+    set_password("Sue", PASSWORD, "test")
     return User.objects.get()
 
 
@@ -103,8 +103,8 @@ class TestFunctions:
     def test_readable_passwords_differ_and_would_be_allowed(self):
         made = {readable_password() for _ in range(50)}
         assert len(made) == 50
-        assert set_password("superintendent", made.pop())
+        assert set_password("superintendent", made.pop(), "test")
 
     def test_a_name_is_the_same_in_any_case(self, sue):
-        assert set_password("SUE", "another-good-one") is False
+        assert set_password("SUE", "another-good-one", "test") is False
         assert User.objects.get().check_password("another-good-one")
