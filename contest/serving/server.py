@@ -40,7 +40,7 @@ LAST_WORDS = 5  # seconds for what is under way when the server stops
 SETTINGS = {
     # All share one interpreter, and changes take turns as heavy pages do (`contest.heavy_pages`): most threads wait. So
     # there are enough that some are left for what need not wait, however many people look at heavy pages.
-    "threads": 12,
+    "threads": 8,
     # The limit that parts with somebody is ours (see `Server.tidy`); waitress's own, which lets nobody in any more, is
     # never reached.
     "connection_limit": 2 * MOST_CONNECTIONS,
