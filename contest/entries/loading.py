@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import asdict
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from contest.changes import changes, take_turn
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
-from contest.entries.people import claim_strays, drop_empty_teams, settle_cards
-from contest.entries.plan import Kind, Layout, Plan, PlannedRow, Values, make_plan
+from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
+from contest.entries.plan import Kind, Layout, Person, Plan, PlannedRow, Values, make_plan
 from contest.entries.sheets import Line
 from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change
@@ -19,21 +19,59 @@ from contest.trail.subjects import contestants
 BATCH = 200
 
 
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """The entries at one moment, as far as a plan goes by them."""
+
+    divisions: list[tuple[str, str]]
+    people: list[Person]
+    renumber: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan, the entries that it was made for, and the revision that the contest had no later than that."""
+
+    plan: Plan
+    entered: Entered
+    revision: int | None = None
+
+
 def plan_for(contest: Contest, lines: Sequence[Line], layout: Layout) -> Plan:
     """What loading these lines would do to the entries as they are now."""
+    return made_for(_entered(contest), lines, layout).plan
+
+
+def plan_ahead(contest: Contest, lines: Sequence[Line], layout: Layout) -> Made:
+    """The plan, for `load_entries` to find it made: a long list takes longer than the desks can be held up."""
+    revision = Contest.objects.values_list("revision", flat=True).get(pk=contest.pk)
+    return replace(made_for(_entered(contest), lines, layout), revision=revision)
+
+
+def made_for(entered: Entered, lines: Sequence[Line], layout: Layout) -> Made:
+    return Made(make_plan(lines, layout, entered.divisions, entered.people, entered.renumber), entered)
+
+
+def _entered(contest: Contest) -> Entered:
     divisions = list(contest.divisions.values_list("code", "name"))
-    return make_plan(lines, layout, divisions, people_of(contest), renumber=not anything_read(contest))
+    return Entered(divisions, people_of(contest), renumber=not anything_read(contest))
 
 
 @changes
-def load_entries(contest: Contest, lines: Sequence[Line], layout: Layout, by: str, expected: str) -> Plan:
+def load_entries(
+    contest: Contest, lines: Sequence[Line], layout: Layout, by: str, expected: str, made: Made | None = None
+) -> Plan:
     """Do what the preview showed: add and change entries, and leave refused rows alone.
 
-    `expected` is the digest of the plan that was shown. Raises NotAsSeen where the entries have changed since, so that
-    the plan would be another.
+    `expected` is the digest of the plan that was shown, `made` the plan if it was made ahead; it is made anew where the
+    entries have changed meanwhile. Raises NotAsSeen where it is no longer the one that was shown.
     """
-    take_turn(contest.pk)
-    plan = plan_for(contest, lines, layout)
+    turn = take_turn(contest.pk)
+    if made is None or made.revision != turn.revision:
+        entered = _entered(contest)
+        if made is None or made.entered != entered:
+            made = made_for(entered, lines, layout)
+    plan = made.plan
     if digest(plan) != expected:
         raise NotAsSeen
     if plan.changes_anything:
@@ -81,12 +119,13 @@ class _Loading:
         numbers = {row.key: row.values.number for row in changed if row.values and row.key and _renumbers(row)}
         if numbers:
             write_numbers(self._contest, numbers)
+        self._make_teams(row.values for row in plan.rows if row.kind in (Kind.ADD, Kind.CHANGE) and row.values)
         self._change(changed)
         self._add([row.values for row in plan.rows if row.kind == Kind.ADD and row.values])
         drop_empty_teams(self._contest)
 
     def _change(self, rows: Sequence[PlannedRow]) -> None:
-        people = self._contest.contestants.in_bulk([row.key for row in rows])
+        people = {person.pk: person for person in self._contest.contestants.filter(pk__in=[row.key for row in rows])}
         for row in rows:
             assert row.key is not None and row.values is not None
             contestant, values = people[row.key], row.values
@@ -96,10 +135,12 @@ class _Loading:
             contestant.group = values.group
             contestant.show_name, contestant.present = values.show_name, values.present
         fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present"]
-        Contestant.objects.bulk_update(people.values(), fields, batch_size=BATCH)
-        for row in rows:
-            if row.key and any(change.field == "division" for change in row.changes):
-                settle_cards(people[row.key])
+        # As rows that are there already: `bulk_update` takes six times as long.
+        Contestant.objects.bulk_create(
+            people.values(), update_conflicts=True, unique_fields=["id"], update_fields=fields, batch_size=BATCH
+        )
+        moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
+        settle_strays(self._contest, moved)
 
     def _add(self, entries: Sequence[Values]) -> None:
         made = Contestant.objects.bulk_create(
@@ -127,13 +168,14 @@ class _Loading:
             if contestant.number in waited_for:
                 claim_strays(contestant)
 
+    def _make_teams(self, entries: Iterable[Values]) -> None:
+        named = dict.fromkeys((values.division, values.team) for values in entries if values.team)
+        new = [key for key in named if key not in self._teams]
+        teams = Team.objects.bulk_create(Team(division=self._divisions[code], name=name) for code, name in new)
+        self._teams.update(zip(new, teams, strict=True))
+
     def _team(self, values: Values) -> Team | None:
-        if not values.team:
-            return None
-        key = (values.division, values.team)
-        if key not in self._teams:
-            self._teams[key] = Team.objects.create(division=self._divisions[values.division], name=values.team)
-        return self._teams[key]
+        return self._teams[values.division, values.team] if values.team else None
 
 
 def _renumbers(row: PlannedRow) -> bool:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from django.db.models import ProtectedError
+from django.db.models import Exists, OuterRef, ProtectedError
 
 from contest.changes import changes, take_turn
 from contest.entries.entered import has_sheets, values_of, why_not_in
 from contest.entries.plan import Values, fold, same_person
-from contest.models import Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
+from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.reading import NotPossible, settle_card
 from contest.trail import record_change
 from contest.trail.subjects import contestants
@@ -218,6 +219,20 @@ def settle_cards(contestant: Contestant) -> None:
     """Bring every card of theirs in step with its readings: another division judges other classes."""
     for judged in JudgingClass.objects.filter(readings__contestant=contestant).select_related("contest").distinct():
         settle_card(judged, contestant)
+
+
+def settle_strays(contest: Contest, moved: Sequence[int]) -> None:
+    """Make cards of the readings that were stray until these contestants moved to a division that judges their classes.
+
+    The other cards of theirs stay as they are: nobody is moved to a division that does not judge what was read.
+    """
+    card = Card.objects.filter(judging_class=OuterRef("judging_class"), contestant=OuterRef("contestant"))
+    strays = Reading.objects.filter(judging_class__contest=contest, contestant__in=moved, withdrawn_at__isnull=True)
+    pairs = strays.exclude(Exists(card)).order_by().values_list("judging_class", "contestant").distinct()
+    for class_id, contestant_id in list(pairs):
+        settle_card(
+            JudgingClass.objects.select_related("contest").get(pk=class_id), Contestant.objects.get(pk=contestant_id)
+        )
 
 
 def _set_present(contestant: Contestant, present: bool, by: str, what: str) -> Contestant:

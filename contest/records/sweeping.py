@@ -93,5 +93,5 @@ def sweep(pk: int) -> None:
                 began = time.monotonic()
                 model._base_manager.filter(pk__in=keys).delete()
             time.sleep(REST * (time.monotonic() - began))
-    with one_change():
+    with one_change(), unrecorded():
         Contest.every.filter(pk=pk, loading_at__isnull=False).delete()

@@ -16,7 +16,7 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 from uuid import UUID
@@ -258,10 +258,11 @@ def _read(brought: Brought, reader: Reader) -> bool:
     try:
         with child:
             assert child.stdin is not None and child.stdout is not None
-            order = {"kind": brought.kind, "file": str(brought.folder / "file"), "name": brought.name}
+            order = {"kind": brought.kind, "name": brought.name, "limits": asdict(reader.limits)}
+            paths = {"file": str(brought.folder / "file"), "result": str(result)}
             # The pipe stays open for as long as this process lives: its end tells the child that nobody wants it.
             with suppress(BrokenPipeError):
-                child.stdin.write(json.dumps({**order, "result": str(result)}) + "\n")
+                child.stdin.write(json.dumps(order | paths) + "\n")
                 child.stdin.flush()
             while line := child.stdout.readline(LONGEST_LINE):
                 if brought.cancelled:

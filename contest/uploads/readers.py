@@ -78,12 +78,12 @@ def picture(path: Path, name: str, told: Told) -> Iterator[Any]:
 READERS = {
     "book": Reader(
         book,
-        Limits(seconds=60, memory=1500 * MEGABYTE, written=100 * MEGABYTE),
+        Limits(seconds=20, memory=1500 * MEGABYTE, written=100 * MEGABYTE),
         "Leave out of it what is no part of the contest, or zip it again from the files as they were saved.",
     ),
     "list": Reader(
         entry_list,
-        Limits(seconds=15, memory=700 * MEGABYTE, written=10 * MEGABYTE),
+        Limits(seconds=10, memory=700 * MEGABYTE, written=10 * MEGABYTE),
         "Save the entry list alone as .csv, or in two files.",
     ),
     "picture": Reader(

@@ -7,12 +7,15 @@ Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
 import json
 import os
 import sys
+import threading
 import time
 from pathlib import Path
 
 from contest.background import end_with_the_server, step_back
 
 SAY_EVERY = 0.3  # seconds
+PICTURE_SECONDS = 10  # of the processor
+TOO_LONG = "The picture takes too long to draw. Under “Ribbons and picture”, take it away or bring it as PNG."
 
 
 def main() -> None:
@@ -39,11 +42,12 @@ def main() -> None:
 def in_words(problem: Exception) -> str:
     from scoring.prints.choice import WrongChoice
     from scoring.prints.folders import not_written
+    from scoring.prints.pictures import NotAPicture
     from scoring.prints.rendering import CannotRender
 
     if isinstance(problem, OSError):
         return not_written(problem)
-    if isinstance(problem, WrongChoice | CannotRender):
+    if isinstance(problem, WrongChoice | CannotRender | NotAPicture):
         text = str(problem)
         return f"{text[0].upper()}{text[1:]}."
     return f"{type(problem).__name__}: {problem}"[:300]
@@ -57,6 +61,7 @@ def make(order: dict) -> None:
 
     document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
     material = load_material(order["contest"], document, choice.address)
+    try_picture(material.picture)
     html, pages = html_of(document, material, choice)
     say(revision=material.revision, total=pages)
     last = time.monotonic()
@@ -72,6 +77,29 @@ def make(order: dict) -> None:
     half = Path(order["out"]).with_suffix(".half")
     half.write_bytes(pdf)
     half.replace(order["out"])
+
+
+def try_picture(picture: Path | None) -> None:
+    """Draw the contest's picture once by itself, and end with a word where that takes too long: one that was kept by
+    an earlier version may be made to hang whoever draws it, and others wait behind this job."""
+    from scoring.prints.pictures import draw
+
+    if picture is None or picture.suffix != ".svg":
+        return
+    until = time.process_time() + PICTURE_SECONDS
+    drawn = threading.Event()
+
+    def watch() -> None:
+        while not drawn.wait(0.2):
+            if time.process_time() > until:
+                say(problem=TOO_LONG)
+                os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
+    try:
+        draw(picture.read_bytes())
+    finally:
+        drawn.set()
 
 
 def say(**facts: object) -> None:

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.entries.assigning import NotAsSeen, digest
 from contest.entries.forms import COLUMN_CHOICES, TableForm
-from contest.entries.loading import load_entries, plan_for
+from contest.entries.loading import load_entries, plan_ahead, plan_for
 from contest.entries.matching import DIVISION, FIELDS, MOST_LINES_ABOVE
 from contest.entries.people import suggested_number
 from contest.entries.plan import Kind, Plan, PlannedRow
@@ -95,9 +95,11 @@ def preview(request, pk):
     if "save" not in request.POST:
         return show_plan(request, contest, chosen)
 
+    made = plan_ahead(contest, chosen.lines, chosen.layout)
+
     def work():
-        plan = load_entries(contest, chosen.lines, chosen.layout, request.who, request.POST.get("shown", ""))
-        return said(plan)
+        shown = request.POST.get("shown", "")
+        return said(load_entries(contest, chosen.lines, chosen.layout, request.who, shown, made))
 
     try:
         return done(request, attempt(request, work), "entries", pk=pk)
