@@ -15,6 +15,10 @@ def main():
     # Comes back only under the Python of .venv, with everything installed that the command needs.
     bootstrap.open_door(sys.argv)
 
+    # What is printed is seen at once, also through a pipe, and no console chokes on a name that it has no letters for.
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(line_buffering=True, errors="replace")
+
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
     from django.core.management import execute_from_command_line
 

@@ -54,7 +54,7 @@ def start_child(module: str) -> subprocess.Popen[str]:
 def step_back() -> None:
     """In the child: people at the desks come first. On Linux it computes and writes when nothing else wants to,
     elsewhere it is nice."""
-    if hasattr(os, "SCHED_IDLE"):
+    if hasattr(os, "sched_setscheduler"):
         os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
     elif hasattr(os, "nice"):
         os.nice(19)

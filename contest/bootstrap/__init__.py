@@ -48,7 +48,7 @@ def may_use_apt() -> bool:
     """May system packages be installed here without asking anybody?"""
     import shutil
 
-    return os.name == "posix" and os.geteuid() == 0 and shutil.which("apt-get") is not None
+    return hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get") is not None
 
 
 def python_complaint(version: tuple[int, ...]) -> str:

@@ -29,8 +29,10 @@ def _try_lock(descriptor: int) -> bool:
             os.lseek(descriptor, 0, os.SEEK_SET)
             msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
         else:
-            import fcntl
-
+            try:
+                import fcntl
+            except ImportError:  # some small systems lack it; two commands at once are rarer still
+                return True
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError:
         return False

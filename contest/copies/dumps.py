@@ -66,7 +66,7 @@ def dump(made: Path) -> dict[str, Any]:
 
 
 def _run(command: list[str], given: dict[str, str]) -> str:
-    done = subprocess.run(command, env={**os.environ, **given}, capture_output=True, text=True)
+    done = subprocess.run(command, env={**os.environ, **given}, capture_output=True, encoding="utf-8", errors="replace")
     if done.returncode:
         raise CopyFailed(f"{command[0]}: {done.stderr.strip()[:300]}")
     return done.stdout

@@ -18,13 +18,11 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches this process too, but `up` decides
     application = import_module("contest.wsgi").application  # sets Django up, which the next lines need
 
-    from contest.serving.beside import running_beside
     from contest.serving.server import Server, room_for_connections
 
     server = Server(application, listening, room_for_connections())
     threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
-    with running_beside():
-        server.run()
+    server.run()
 
 
 def stop_with(wanted: Connection, server: "Server") -> None:

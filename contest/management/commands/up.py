@@ -40,8 +40,6 @@ class Command(BaseCommand):
     def handle(self, *, port, host, no_demo, **options):
         # `--data` has become TANBARK_DATA, and `--copies` TANBARK_COPIES, before the settings were read; see
         # contest.bootstrap.
-        if hasattr(sys.stdout, "reconfigure"):  # piped output is seen at once, and no terminal chokes on a name
-            sys.stdout.reconfigure(line_buffering=True, errors="replace")
         try:
             start.look_at_disk()
             data_folder.refuse_second(settings.DATA_FOLDER)  # before the port: that is taken too, most likely
