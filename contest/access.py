@@ -24,6 +24,8 @@ from contest.models import Contest, Duty, Helper
 
 SESSION_NAME = "helper"
 OUT_HEADER = "X-Tanbark-Out"
+LONGEST_WAY_BACK = 1000
+"""Characters; more than any page of ours has, and less than any browser refuses to be sent to."""
 SEEN_EVERY = timedelta(seconds=30)
 """How often it is written down that a helper is still there: a write for every request would queue with the cards."""
 
@@ -126,12 +128,21 @@ def turn_away(request):
         out = HttpResponse("Join the contest first.\n", status=401, content_type="text/plain; charset=utf-8")
         out.headers[OUT_HEADER] = "1"
         return out
-    # Come back to the page; a reply meant for a part of a page, or to a form, is no page to come back to.
-    page = request.htmx.current_url_abs_path if request.htmx else request.get_full_path()
-    if not request.htmx and request.method not in {"GET", "HEAD"}:
-        page = None
+    page = page_to_come_back_to(request)
     where = resolve_url("join") + (f"?{urlencode({'next': page})}" if page else "")
     return HttpResponseClientRedirect(where) if request.htmx else redirect(where)
+
+
+def page_to_come_back_to(request) -> str:
+    """The page that was asked for, or that asks for a part of itself; empty for a form, and for what is no address."""
+    if request.htmx:
+        try:
+            page = request.htmx.current_url_abs_path or ""
+        except ValueError:  # the header says what a script wants it to
+            return ""
+    else:
+        page = request.get_full_path() if request.method in {"GET", "HEAD"} else ""
+    return page if len(page) <= LONGEST_WAY_BACK else ""
 
 
 @open_to_all

@@ -1,9 +1,18 @@
 """What holds for every request, whoever asks."""
 
+import re
 from ipaddress import ip_address
 
 from django.conf import settings
-from django.http import HttpResponseBadRequest
+from django.core.exceptions import (
+    BadRequest,
+    RequestDataTooBig,
+    SuspiciousOperation,
+    TooManyFieldsSent,
+    TooManyFilesSent,
+)
+from django.http import HttpResponse, HttpResponseBadRequest, UnreadablePostError
+from django.http.multipartparser import MultiPartParserError
 from django.http.request import split_domain_port
 from django.shortcuts import render
 
@@ -80,6 +89,58 @@ class NotTooLarge:
         if not length.isascii() or not length.isdecimal() or int(length) <= MOST_UPLOADED + BESIDES_THE_FILE:
             return self.get_response(request)
         return render(request, "413.html", {"most": MOST_UPLOADED // MEGABYTE}, status=413)
+
+
+class Readable:
+    """Reads what was sent before anything else does, and refuses in words what cannot be read.
+
+    No page and no script of ours sends such a thing; a scanner, a broken browser or a curious visitor does. Past this
+    point the address and every field are text that both databases take, and nobody who looks at a form can fail: not
+    even Django's error pages, which look at it once more.
+    """
+
+    SESSION_KEY = re.compile(r"[a-z0-9]{8,40}")
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        # A cookie may hold anything, and this one is looked up in the database.
+        if not self.SESSION_KEY.fullmatch(request.COOKIES.get(settings.SESSION_COOKIE_NAME, "")):
+            request.COOKIES.pop(settings.SESSION_COOKIE_NAME, None)
+        why = why_unreadable(request)
+        return refusal(request, *why) if why else self.get_response(request)
+
+
+def why_unreadable(request) -> tuple[int, str] | None:
+    """The status and the words to refuse a request with; None for one that can be read."""
+    length = request.META.get("CONTENT_LENGTH") or "0"
+    if not (length.isascii() and length.isdecimal()):
+        return 400, "It does not say how long it is."
+    try:
+        fields = [*request.GET.lists(), *request.POST.lists()]
+    except (TooManyFieldsSent, TooManyFilesSent):
+        return 400, "It has more fields than any form of Tanbark’s."
+    except RequestDataTooBig:
+        return 413, "It is longer than any form of Tanbark’s."
+    except (BadRequest, MultiPartParserError, SuspiciousOperation, UnreadablePostError):
+        return 400, "It arrived damaged. Go back, load the page again, and send it once more."
+    if "\0" in request.path or any("\0" in text for name, values in fields for text in (name, *values)):
+        return 400, "There is a character in it that no text can hold (NUL). Take it out, and send it once more."
+    return None
+
+
+def refusal(request, status: int, why: str) -> HttpResponse:
+    """An answer that says why nothing was done, as a page or, for a script, as a line."""
+    if "text/html" in request.headers.get("Accept", "text/html"):
+        return render(request, "400.html", {"why": why}, status=status)
+    return HttpResponse(f"Nothing was done. {why}\n", status=status, content_type="text/plain; charset=utf-8")
+
+
+def bad_request(request, exception):
+    """What Django answers where it refuses something by itself; our own words are in a BadRequest."""
+    ours = isinstance(exception, BadRequest) and exception.args
+    return refusal(request, 400, str(exception) if ours else "It is nothing that a page of Tanbark’s sends.")
 
 
 class ContentPolicy:

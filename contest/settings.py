@@ -111,6 +111,7 @@ MIDDLEWARE = [
     "contest.middleware.KnownHost",
     "contest.middleware.ContentPolicy",
     "contest.middleware.NotTooLarge",
+    "contest.middleware.Readable",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -3,6 +3,8 @@ from django.urls import include, path
 from contest import access, views
 from contest.health.views import health
 
+handler400 = "contest.middleware.bad_request"
+
 urlpatterns = [
     path("", views.contests, name="contests"),
     path("healthz", access.healthz, name="healthz"),

@@ -6,8 +6,10 @@ import sys
 
 from django.core.wsgi import get_wsgi_application
 
+from contest.charset import only_utf_8
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
-application = get_wsgi_application()
+application = only_utf_8(get_wsgi_application())
 
 # What is loaded now stays: the garbage collector need not walk through it each time a tally makes many objects.
 gc.freeze()

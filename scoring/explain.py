@@ -119,7 +119,7 @@ def part_in_words(part: Part) -> str:
 
 
 def tie_step(step: str, record: Record) -> str:
-    """A tie step as a noun phrase, such as `placing score in class 3` for `class:3`."""
+    """A tie step as a noun phrase, such as `placing score in class 3` for `class:3`; what is no step, as it stands."""
     kind, _, name = step.partition(":")
     if kind == "class":
         return f"placing score in class {name}"
@@ -127,7 +127,7 @@ def tie_step(step: str, record: Record) -> str:
         return f"total in {list_names(record).get(name, name)}"
     if kind == "part":
         return next((part.name for part in record.parts if part.code == name), name)
-    return STEPS[step]
+    return STEPS.get(step, step)
 
 
 def ties_in_words(record: Record) -> dict[str, str]:

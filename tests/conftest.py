@@ -24,6 +24,9 @@ from scoring.results import released
 
 def pytest_addoption(parser):
     parser.addoption("--database-only", action="store_true", help="only tests that use the database, without a browser")
+    parser.addoption(
+        "--hostile", metavar="SEED[:INDEX]", help="another seed for hostile requests, or one request alone"
+    )
 
 
 def pytest_configure(config):

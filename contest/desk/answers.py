@@ -2,26 +2,36 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
 from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.desk.forms import ReadingForm
+from contest.json_text import parsed
 from contest.reading import Fate, NotPossible
 
 
 def sent(request: HttpRequest) -> dict:
-    """What the page sent; empty where that makes no sense, so that its form says what is missing."""
-    try:
-        found = json.loads(request.body)
-    except ValueError:
+    """What the page sent; empty where that makes no sense, so that its form says what is missing.
+
+    All that our scripts send is text and numbers; whatever else somebody puts in is as good as missing.
+    """
+    if request.content_type != "application/json":
         return {}
-    return found if isinstance(found, dict) else {}
+    try:
+        found = parsed(request.body)
+    except (ValueError, RequestDataTooBig):
+        return {}
+    return (
+        {name: value for name, value in found.items() if isinstance(value, str | int)}
+        if isinstance(found, dict)
+        else {}
+    )
 
 
 def is_another(request: HttpRequest, by: str) -> bool:

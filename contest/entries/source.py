@@ -10,6 +10,7 @@ from contest.book.text import LARGEST_NUMBER
 from contest.entries.matching import DIVISION, FIELDS, division_of, guess
 from contest.entries.plan import Layout
 from contest.entries.sheets import Line, lines_of
+from contest.json_text import parsed
 
 MOST_CELLS = 30
 """Different things in the division column that can be told apart by hand; more, and it is another column."""
@@ -29,7 +30,7 @@ class Source:
     @classmethod
     def travelled(cls, text: str) -> Source:
         """The source as the page sent it back. Raises ValueError where it is none."""
-        held = json.loads(text)
+        held = parsed(text)
         name, sheets = held["name"], held["sheets"]
         if not isinstance(name, str) or not sheets or not all(isinstance(sheet, str) for sheet in sheets.values()):
             raise ValueError("that is no entry list")

@@ -4,14 +4,14 @@ from collections import Counter
 from urllib.parse import urlsplit
 
 from django.contrib.auth import authenticate, login, logout
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import Resolver404, resolve
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest.access import SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
+from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers import pages
 from contest.helpers.attempts import TooMany, code_attempts, password_attempts
 from contest.helpers.codes import renew_code
@@ -60,7 +60,7 @@ def join(request):
     request.session.cycle_key()
     request.session[SESSION_NAME] = helper_id
     recognise(request)
-    return redirect(page_after_joining(request))
+    return HttpResponseRedirect(page_after_joining(request))
 
 
 def page_after_joining(request) -> str:
@@ -102,7 +102,7 @@ def leave_contest(request):
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request):
     if request.is_superintendent:
-        return redirect(wanted_page(request) or "contests")
+        return HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
     if request.method != "POST":
         return render_sign_in(request, SignInForm())
     form = SignInForm(request.POST)
@@ -128,7 +128,7 @@ def sign_in(request):
     login(request, user)
     sum_up_refusals()
     note(user.get_username(), "signed in")
-    return redirect(wanted_page(request) or "contests")
+    return HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
 
 
 def render_sign_in(request, form, status=200):
@@ -225,9 +225,10 @@ def origin_of(request) -> str:
 
 
 def wanted_page(request) -> str:
-    """Where they wanted to go before they were asked who they are: a page of this site, never another's."""
+    """Where they wanted to go before they were asked who they are: the path of a page here, never another site's."""
     wanted = request.POST.get("next") or request.GET.get("next") or ""
-    return wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else ""
+    is_path = wanted.startswith("/") and len(wanted) <= LONGEST_WAY_BACK
+    return wanted if is_path and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else ""
 
 
 def own_first_page(request) -> str:

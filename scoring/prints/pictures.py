@@ -116,7 +116,7 @@ def _drawing(data: bytes) -> bytes:
         raise NotAPicture("the drawing defines entities; save it as “plain SVG” or as PNG")
     try:
         root = ElementTree.fromstring(data)  # noqa: S314 -- entities, what makes this unsafe, are refused above
-    except ElementTree.ParseError:
+    except (ElementTree.ParseError, ValueError, LookupError):  # damaged, or in letters that nobody knows
         raise NotAPicture("the drawing is damaged; save it again as SVG or PNG") from None
     if root.tag != f"{_SVG}svg":
         raise NotAPicture("that is no SVG drawing")

@@ -18,6 +18,7 @@ from contest.entries.forms import DetailsForm, IneligibleForm, PlaceForm, Substi
 from contest.entries.pages import entries_page
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
+from contest.json_text import parsed
 from contest.models import Contest, Contestant, Team
 
 
@@ -192,7 +193,7 @@ def show_person(
 def seen_by(request: HttpRequest) -> Values:
     """What the entry said on the page that was sent. Raises BadRequest where our own page did not send it."""
     try:
-        return Values(**json.loads(request.POST.get("seen", "")))
+        return Values(**parsed(request.POST.get("seen", "")))
     except (ValueError, TypeError):
         raise BadRequest("This form does not say what it changes. Load its page again.") from None
 

@@ -1,0 +1,74 @@
+"""Whatever is sent to whichever address by whomever: no answer is a 500, and every request comes to an end.
+
+pytest tests/hostile                               what the gate runs
+pytest tests/hostile --hostile=SEED:INDEX          one request again, as a failure names it
+pytest tests/hostile --hostile=SEED                as many again from another seed
+"""
+
+import logging
+import time
+from collections import Counter
+
+import pytest
+
+from tests.hostile.requests import request_of
+from tests.hostile.site import Sender, connection_kept, nothing_started, site_of
+from tests.scoring.results.test_nothing_leaks import contest as full_contest
+
+MANY = 10_000
+SEED = "2026"
+FAILURES_SHOWN = 12
+
+contest = full_contest
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def site(contest, as_helper):
+    logging.disable(logging.CRITICAL)  # each refusal is a line, and the failures are told below
+    with nothing_started():
+        yield site_of(contest, as_helper)
+    logging.disable(logging.NOTSET)
+
+
+def sent(site, seed, indices):
+    """Sends them all: how many of each status, and each failure with what sends it again."""
+    sender, statuses, failures = Sender(site), Counter(), []
+    for index in indices:
+        hostile = request_of(seed, index, site)
+        with connection_kept():
+            status, error = sender.send(hostile)
+        statuses[status] += 1
+        if status >= 500 or error:
+            failures.append((f"--hostile={seed}:{index}", hostile, error))
+    return statuses, failures
+
+
+def told(failures):
+    kinds = {}
+    for replay, hostile, error in failures:
+        kinds.setdefault(error.strip().splitlines()[-1][:150] if error else "", []).append((replay, hostile, error))
+    lines = [f"{len(failures)} failures of {len(kinds)} kinds"]
+    for kind, found in list(kinds.items())[:FAILURES_SHOWN]:
+        replay, hostile, error = found[0]
+        lines.append(f"{len(found)} x {kind}\n{replay}\n{hostile}\n{error[-1500:]}")
+    return "\n\n".join(lines)
+
+
+def test_no_request_is_answered_with_a_500(site, pytestconfig, capsys):
+    seed, _, index = (pytestconfig.getoption("--hostile") or SEED).partition(":")
+    began = time.monotonic()
+    statuses, failures = sent(site, seed, [int(index)] if index else range(MANY))
+    with capsys.disabled():
+        counts = ", ".join(f"{status}: {count}" for status, count in sorted(statuses.items()))
+        print(f"\n{statuses.total()} hostile requests in {time.monotonic() - began:.0f} s; {counts}")
+    assert not failures, told(failures)
+
+
+def test_the_same_requests_do_find_what_is_not_guarded(site, settings):
+    settings.MIDDLEWARE = [each for each in settings.MIDDLEWARE if each != "contest.middleware.Readable"]
+    _statuses, failures = sent(site, SEED, range(800))
+    assert {error.strip().splitlines()[-1].partition(":")[0] for _, _, error in failures} >= {
+        "django.core.exceptions.TooManyFieldsSent",
+        "ValueError",
+    }
