@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("scoring.board.urls")),
     path("", include("contest.helpers.urls")),
     path("", include("contest.setup.urls")),
+    path("", include("contest.trail.urls")),
     path("uploads/", include("contest.uploads.urls")),
     path("contests/<int:pk>/entries/", include("contest.entries.urls")),
     path("contests/<int:pk>/desk/", include("contest.desk.urls")),

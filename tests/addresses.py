@@ -38,7 +38,7 @@ def values_of(contest):
         "move": ["begin", "next"],
         "key": [uuid4()],
         "name": ["0001-20260425-090000"],
-        **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job")},
+        **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job", "revision", "account")},
     }
 
 

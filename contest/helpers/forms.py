@@ -65,3 +65,31 @@ class SignInForm(WayInForm):
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
+
+
+class AddAccountForm(forms.Form):
+    name = forms.CharField(
+        label="Name",
+        max_length=NAME_LENGTH,
+        help_text="What they sign in as, and what the trail says.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+
+    def clean_name(self):
+        return tidy(self.cleaned_data["name"])
+
+
+class OwnPasswordForm(forms.Form):
+    now = forms.CharField(
+        label="The one you have now",
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    new = forms.CharField(
+        label="The new one",
+        max_length=200,
+        strip=False,
+        help_text="At least 8 characters, and none that everybody tries first.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )

@@ -46,6 +46,7 @@ GROUPS = (
             ("announcer", "Awards"),
             ("board", "Board"),
             ("prints", "Prints"),
+            ("trail", "Trail"),
         ),
     ),
 )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
+
+from django.utils.timezone import localtime
 
 from contest.models import Contest, TrailEntry
 from contest.trail.hashing import tokens_in, with_names
@@ -30,6 +32,27 @@ class Told:
     after: Any
     about: tuple[str, ...]
     hash: str
+
+
+class Headline(NamedTuple):
+    """What a list shows of an entry; `contest` is None for one of the site's chain."""
+
+    contest: int | None
+    revision: int
+    at: datetime
+    by: str
+    what: str
+
+
+HEADLINE = ("contest_id", *Headline._fields[1:])
+"""The columns that a headline is made of: before and after can be long, and a list has no need of them."""
+
+
+def headlines(rows: Iterable[tuple[Any, ...]]) -> list[Headline]:
+    """Rows of the columns HEADLINE, with the name of whoever acted."""
+    entries = [Headline._make(row) for row in rows]
+    names = names_of(entry.by for entry in entries)
+    return [entry._replace(by=names.get(entry.by, entry.by), at=localtime(entry.at)) for entry in entries]
 
 
 def told(entries: Iterable[TrailEntry]) -> list[Told]:

@@ -52,6 +52,8 @@ OPEN_TO = {
 }
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
+    *("superintendents", "own-password", "account-password", "account-off"),
+    *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     *("health", "copies", "copy_now", "download_copy"),
     *("helpers", "seats", "helper-out", "duty-out", "new-code"),
     *(

@@ -1,0 +1,109 @@
+"""The page about the superintendents' accounts, and what is done there. A password is shown once, and kept nowhere."""
+
+from __future__ import annotations
+
+from django.contrib.auth import update_session_auth_hash
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from contest.helpers.coming_and_going import NameTaken
+from contest.helpers.forms import AddAccountForm, OwnPasswordForm
+from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
+from contest.reading import NotPossible
+from contest.submissions import submitted
+
+NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it is lost, make another one."
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def superintendents(request):
+    """Who runs this: every account, and a form for one more."""
+    if request.method != "POST":
+        return show(request)
+    form = AddAccountForm(request.POST)
+    if not form.is_valid():
+        return show(request, add=form, status=422)
+    name = form.cleaned_data["name"]
+    try:
+        password = _once(request, lambda: add_superintendent(name, request.who))
+    except NameTaken:
+        form.add_error("name", "Somebody is called that already. Add an initial, as in “Sue B.”.")
+        return show(request, add=form, status=422)
+    return show(request, made=name, password=password)
+
+
+@never_cache
+@require_POST
+def account_password(request, account):
+    """Give an account another password."""
+    found = get_object_or_404(User, pk=account)
+    password = _once(request, lambda: renew_password(found, request.who))
+    if found == request.user and password:
+        _stay_in(request)
+    return show(request, made=found.get_username(), password=password)
+
+
+@never_cache
+@require_POST
+def account_off(request, account):
+    """Let an account sign in no more."""
+    found = get_object_or_404(User, pk=account)
+    try:
+        submitted(request, lambda: switch_off(found, request.who))
+    except NotPossible as problem:
+        return show(request, problem=str(problem), status=409)
+    return redirect("superintendents")
+
+
+@never_cache
+@require_POST
+def own_password(request):
+    """Choose one's own password."""
+    form = OwnPasswordForm(request.POST)
+    if not form.is_valid():
+        return show(request, own=form, status=422)
+    given = form.cleaned_data
+    try:
+        submitted(request, lambda: change_password(request.user, given["now"], given["new"]))
+    except NotPossible as problem:
+        form.add_error("now", f"{str(problem).capitalize()}.")
+        return show(request, own=form, status=422)
+    except ValidationError as problem:
+        form.add_error("new", problem)
+        return show(request, own=form, status=422)
+    _stay_in(request)
+    return show(request, changed=True)
+
+
+def show(request, status=200, **context):
+    accounts = User.objects.order_by("-is_active", "username")
+    shown = {
+        "accounts": accounts,
+        "more_than_one": sum(account.is_active for account in accounts) > 1,
+        "add": AddAccountForm(),
+        "own": OwnPasswordForm(),
+        "no_longer_shown": NO_LONGER_SHOWN,
+        **context,
+    }
+    return render(request, "contest/accounts/accounts.html", shown, status=status)
+
+
+def _once(request, make) -> str:
+    """The password that was made; empty where the form comes a second time, as it is kept nowhere."""
+    made: list[str] = []
+
+    def work() -> None:
+        made.append(make())
+
+    submitted(request, work)
+    return made[0] if made else ""
+
+
+def _stay_in(request) -> None:
+    """Let this device stay signed in although its account has another password."""
+    request.user.refresh_from_db()
+    update_session_auth_hash(request, request.user)

@@ -1,0 +1,99 @@
+"""Looking through the trail: by time, person, contestant, class, key, team and words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.db.models import Q, QuerySet
+
+from contest.models import Contest, Team, TrailEntry, TrailName
+from contest.models.outline import TEXT_LENGTH
+from contest.trail.subjects import found
+
+LARGEST = 999_999_999
+
+
+class NumberField(forms.IntegerField):
+    """A number that may be left out; what is typed instead of one stays in its field."""
+
+    def __init__(self, label: str) -> None:
+        widget = forms.TextInput(attrs={"inputmode": "numeric"})
+        super().__init__(label=label, required=False, min_value=1, max_value=LARGEST, widget=widget)
+
+
+class LookForm(forms.Form):
+    """What to look for; all of it is optional, and what makes no sense is said beside its field."""
+
+    person = forms.CharField(label="Person", required=False, max_length=TEXT_LENGTH)
+    contestant = NumberField("Contestant")
+    judged = NumberField("Class")
+    key = NumberField("Key of class")
+    team = forms.ModelChoiceField(Team.objects.none(), label="Team", required=False, empty_label="any")
+    words = forms.CharField(label="Words", required=False, max_length=TEXT_LENGTH)
+    until = forms.DateTimeField(
+        label="Until",
+        required=False,
+        widget=forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
+    )
+
+    def __init__(self, contest: Contest | None, asked: Any) -> None:
+        super().__init__(asked, auto_id="look-%s")
+        if contest is None:
+            for name in ("contestant", "judged", "key", "team"):
+                del self.fields[name]
+        else:
+            teams = Team.objects.filter(division__contest=contest).select_related("division").order_by("name", "pk")
+            self.fields["team"].queryset = teams  # type: ignore[attr-defined]
+        for field in self.fields.values():
+            field.widget.attrs["autocomplete"] = "off"
+
+    @property
+    def is_narrow(self) -> bool:
+        return any(value not in (None, "") for value in getattr(self, "cleaned_data", {}).values())
+
+
+def entries_of(contest: Contest | None) -> QuerySet[TrailEntry]:
+    """All that is told of a contest, or of the site itself, the newest first.
+
+    A contest's own chain, and what stands of it in the site's. Entries are numbered as they are written, so their order
+    is that of time and needs no sorting.
+    """
+    rows = TrailEntry.objects.order_by("-pk")
+    if contest is None:
+        return rows.filter(contest=None)
+    return rows.filter(Q(contest=contest) | Q(contest=None, about__contains=found(f"contest:{contest.pk}")))
+
+
+def narrowed(contest: Contest | None, rows: QuerySet[TrailEntry], wanted: dict[str, Any]) -> QuerySet[TrailEntry]:
+    """The entries that fit everything that was asked for."""
+    if person := wanted.get("person"):
+        rows = rows.filter(by__in=_tokens(contest, person))
+    for subject in _subjects(wanted):
+        rows = rows.filter(about__contains=found(subject))
+    if team := wanted.get("team"):
+        of_members = [f"contestant:{number}" for number in team.members.values_list("number", flat=True)]
+        anyone = Q()
+        for subject in (f"team:{team.pk}", *of_members):
+            anyone |= Q(about__contains=found(subject))
+        rows = rows.filter(anyone)
+    for word in wanted.get("words", "").split():
+        rows = rows.filter(what__icontains=word)
+    until: datetime | None = wanted.get("until")
+    return rows.filter(at__lte=until) if until else rows
+
+
+def _subjects(wanted: dict[str, Any]) -> Iterator[str]:
+    for name, kind in (("contestant", "contestant"), ("judged", "class"), ("key", "key")):
+        if number := wanted.get(name):
+            yield f"{kind}:{number}"
+
+
+def _tokens(contest: Contest | None, person: str) -> list[str]:
+    """The tokens of whoever has this in their name; the site's chain knows names of contests too."""
+    rows = TrailName.objects.filter(name__icontains=person)
+    if contest is not None:
+        rows = rows.filter(contest=contest)
+    return list(rows.values_list("token", flat=True)[:500])

@@ -1,0 +1,139 @@
+"""The pages of the trail, and the trail as a file. All of it is the superintendent's alone."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+
+from django.db.models import Count
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import render
+from django.utils.timezone import localtime
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from contest.access import contest_for
+from contest.bounds import part_of
+from contest.models import Contest, RowChange, SiteTrail, TrailEntry
+from contest.trail.differences import rows_of
+from contest.trail.hashing import short
+from contest.trail.looking import LookForm, entries_of, narrowed
+from contest.trail.noting import note_fetched, sum_up_refusals
+from contest.trail.telling import HEADLINE, headlines, told
+from scoring.results.downloads import FORMULA
+
+SIZE = 50
+ROWS = 100
+CHUNK = 500
+KINDS = {"insert": "added", "update": "changed", "delete": "removed"}
+
+
+@never_cache
+@require_safe
+def trail(request: HttpRequest, pk: int) -> HttpResponse:
+    """All that was done in a contest."""
+    return _list(request, contest_for(request, pk))
+
+
+@never_cache
+@require_safe
+def site_trail(request: HttpRequest) -> HttpResponse:
+    """What was done that is no contest's: signing in, accounts, fetching, deleting a contest."""
+    return _list(request, None)
+
+
+@never_cache
+@require_safe
+def trail_entry(request: HttpRequest, pk: int, revision: int) -> HttpResponse:
+    """One entry, with what it changed."""
+    return _entry(request, contest_for(request, pk), revision)
+
+
+@never_cache
+@require_safe
+def site_trail_entry(request: HttpRequest, revision: int) -> HttpResponse:
+    return _entry(request, None, revision)
+
+
+@never_cache
+@require_safe
+def trail_file(request: HttpRequest, pk: int) -> StreamingHttpResponse:
+    """A contest's own chain as a table, each entry with its hash."""
+    contest = contest_for(request, pk)
+    note_fetched(request, "trail fetched", contest)
+    response = StreamingHttpResponse(_lines(contest), content_type="text/csv; charset=utf-8")
+    response.headers["Content-Disposition"] = f'attachment; filename="trail-{contest.pk}.csv"'
+    return response
+
+
+def _list(request: HttpRequest, contest: Contest | None) -> HttpResponse:
+    sum_up_refusals()
+    form = LookForm(contest, request.GET)
+    rows = entries_of(contest)
+    if form.is_valid():
+        rows = narrowed(contest, rows, form.cleaned_data)
+    part = part_of(rows.values_list(*HEADLINE), SIZE, request.GET)
+    ends = contest or SiteTrail.objects.first()
+    return _page(
+        request,
+        "trail.html",
+        contest,
+        form=form,
+        part=part,
+        entries=headlines(part.rows),
+        head=short(ends.trail_head) if ends else "",
+        ends_at=ends.revision if ends else 0,
+    )
+
+
+def _entry(request: HttpRequest, contest: Contest | None, revision: int) -> HttpResponse:
+    found = TrailEntry.objects.filter(contest=contest, revision=revision).first()
+    if found is None:
+        raise Http404("There is no such entry in the trail.")
+    (entry,) = told([found])
+    kept = RowChange.objects.filter(contest=contest, revision=revision) if contest else RowChange.objects.none()
+    counts = kept.values_list("of_table", "kind").annotate(count=Count("pk")).order_by("of_table", "kind")
+    return _page(
+        request,
+        "entry.html",
+        contest,
+        entry=entry,
+        part=part_of(rows_of(entry.before, entry.after), ROWS, request.GET),
+        tables=[(table.partition("_")[2], KINDS.get(kind, kind), count) for table, kind, count in counts],
+        sharing=[name.partition(":") for name in entry.about],
+    )
+
+
+def _page(request: HttpRequest, template: str, contest: Contest | None, **shown) -> HttpResponse:
+    context = {"contest": contest, "rules": contest, "revision": contest.revision if contest else None, **shown}
+    context["frame"] = "contest/page.html" if contest else "base.html"
+    return render(request, f"contest/trail/{template}", context)
+
+
+class _Line:
+    """Gives back each line instead of writing it."""
+
+    def write(self, line: str) -> str:
+        return line
+
+
+def _lines(contest: Contest) -> Iterator[str]:
+    writer = csv.writer(_Line())
+    yield writer.writerow(["revision", "at", "by", "what", "was", "is", "about", "hash"])
+    for start in range(0, contest.revision, CHUNK):
+        for entry in told(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK)):
+            rows = rows_of(entry.before, entry.after)
+            was = "; ".join(_named(row.what, row.old) for row in rows if row.old)
+            now = "; ".join(_named(row.what, row.new) for row in rows if row.new)
+            cells = [entry.revision, localtime(entry.at).isoformat(), entry.by, entry.what, was, now]
+            yield writer.writerow([_safe(cell) for cell in (*cells, " ".join(entry.about), entry.hash)])
+
+
+def _named(what: str, value: str) -> str:
+    return f"{what}: {value}" if what else value
+
+
+def _safe(cell: object) -> str:
+    """Text that a spreadsheet does not work out."""
+    text = str(cell)
+    return f"'{text}" if FORMULA.match(text) else text
