@@ -2,16 +2,17 @@
 
 All threads share one interpreter: a page that computes for 100 ms keeps it from the readings, which let go of it at
 each statement and must get it back each time. One such page beside them they hardly feel; three are the whole machine,
-and each page would be ready no sooner. So a page waits here for the one before; readings, and pages that are made
-quickly, such as those that ask whether there is anything new, pass by.
-
-Waiting here comes before everything in `contest.locks`: nobody waits here who holds anything.
+and each page would be ready no sooner. So a page waits for the one before; readings, and pages that are made quickly,
+such as those that ask whether there is anything new, pass by. It waits in the server's queue, `contest.serving.turns`,
+and holds no thread meanwhile: however many people ask for such pages, the rest is answered.
 """
 
 from __future__ import annotations
 
-import threading
 import time
+from functools import lru_cache
+
+from django.urls import Resolver404, resolve
 
 LONG = 0.02
 """Seconds of work from which on a page counts as one that takes long."""
@@ -19,8 +20,12 @@ LONG = 0.02
 FORGETS = 0.8
 """What is left each time of what a page once took: it may have been made anew for a change, or shown as it was."""
 
-_turn = threading.Lock()
 _took: dict[str, float] = {}
+
+
+def is_heavy(method: str, path: str) -> bool:
+    """Did the page at this address take long the last times?"""
+    return method == "GET" and _took.get(_view_of(path), 0) > LONG
 
 
 class HeavyPages:
@@ -30,23 +35,24 @@ class HeavyPages:
         self.get_response = get_response
 
     def __call__(self, request):
-        request.holds_turn = False
         began = time.thread_time()  # what others do meanwhile does not count
         try:
             return self.get_response(request)
         finally:
-            if request.holds_turn:
-                _turn.release()
             if request.method == "GET" and request.resolver_match:
                 _note(request.resolver_match.view_name, time.thread_time() - began)
-
-    def process_view(self, request, view, args, kwargs):
-        if request.method == "GET" and _took.get(request.resolver_match.view_name, 0) > LONG:
-            request.holds_turn = _turn.acquire()
 
 
 def _note(view: str, seconds: float) -> None:
     _took[view] = max(seconds, FORGETS * _took.get(view, 0))
+
+
+@lru_cache(maxsize=1000)
+def _view_of(path: str) -> str:
+    try:
+        return resolve(path).view_name
+    except Resolver404:
+        return ""
 
 
 def forget_all() -> None:

@@ -35,6 +35,8 @@ class Channel(HTTPChannel):
         """A request is there whole, but the answer before it is not fetched yet."""
         self.begun_at = self.whole_at = time.monotonic()
         """When the request that is coming began to, and when the last whole one was there."""
+        self.is_heavy = False
+        """It has the turn of the pages that take long; see `contest.serving.turns`."""
         self.lingers_since: float | None = None
         """When its last answer was sent, if there is no other to come."""
         super().__init__(*args, **kwargs)
@@ -108,7 +110,12 @@ class Channel(HTTPChannel):
         return written
 
     def service(self) -> None:
-        super().service()
+        is_heavy = self.is_heavy  # of this request; the next of this connection may be in the queue before this returns
+        try:
+            super().service()
+        finally:
+            if is_heavy:
+                self.server.heavy_has_ended()
         self.server.watch.look_again_at(self)
         self.server.pull_trigger()
 

@@ -9,7 +9,7 @@ up answers that it does not fetch, and `Server.tidy` parts with connections that
 import selectors
 import socket
 import time
-from collections import Counter, deque
+from collections import Counter
 from threading import Event
 
 from waitress.adjustments import Adjustments
@@ -17,6 +17,7 @@ from waitress.server import TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
 
 from contest.serving.channels import Channel
+from contest.serving.turns import Turns
 from contest.serving.watching import Watch
 
 try:
@@ -38,8 +39,8 @@ much of a file whenever a slow reader makes room for a few bytes."""
 LAST_WORDS = 5  # seconds for what is under way when the server stops
 
 SETTINGS = {
-    # All share one interpreter, and changes take turns as heavy pages do (`contest.heavy_pages`): most threads wait. So
-    # there are enough that some are left for what need not wait, however many people look at heavy pages.
+    # All share one interpreter, and changes take turns: most threads wait for theirs. So there are enough that some are
+    # left for pages, which need not wait.
     "threads": 8,
     # The limit that parts with somebody is ours (see `Server.tidy`); waitress's own, which lets nobody in any more, is
     # never reached.
@@ -65,36 +66,12 @@ SETTINGS = {
 }
 
 
-class Turns:
-    """Who is answered next: the addresses take turns, so that a device that asks without rest waits for itself.
-
-    It stands where waitress has a deque of channels, and does as much of one as waitress uses, under its lock.
-    """
-
-    def __init__(self) -> None:
-        self.lines: dict[str, deque[Channel]] = {}
-
-    def append(self, channel: Channel) -> None:
-        self.lines.setdefault(channel.addr[0], deque()).append(channel)
-
-    def popleft(self) -> Channel:
-        address = next(iter(self.lines))
-        line = self.lines.pop(address)
-        channel = line.popleft()
-        if line:
-            self.lines[address] = line  # behind all others
-        return channel
-
-    def __len__(self) -> int:
-        return sum(map(len, self.lines.values()))
-
-
 class Server(TcpWSGIServer):
     channel_class = Channel
 
-    def __init__(self, application, listening: socket.socket, most_connections: int):
+    def __init__(self, application, listening: socket.socket, most_connections: int, is_heavy=lambda *_request: False):
         dispatcher = ThreadedTaskDispatcher()
-        dispatcher.queue = Turns()
+        dispatcher.queue = Turns(is_heavy)
         adjustments = Adjustments(sockets=[listening], **SETTINGS)
         dispatcher.set_thread_count(adjustments.threads)
         self.most_connections = most_connections
@@ -142,6 +119,12 @@ class Server(TcpWSGIServer):
     def set_socket_options(self, conn: socket.socket) -> None:
         super().set_socket_options(conn)
         conn.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)
+
+    def heavy_has_ended(self) -> None:
+        """Let a thread make the next of the pages that take long."""
+        with self.task_dispatcher.lock:
+            self.task_dispatcher.queue.heavy_under_way = False
+            self.task_dispatcher.queue_cv.notify()
 
     def maintenance(self, now: float) -> None:
         """Nothing: waitress would do it amid a turn, and never part with who fetches nothing; see `tidy`."""

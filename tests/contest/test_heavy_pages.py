@@ -1,76 +1,60 @@
-"""Heavy pages are made one at a time, and nothing else waits for them."""
+"""Which pages take long shows by itself. That they wait for each other is the server's: see serving/test_turns.py."""
 
-import threading
 from types import SimpleNamespace
 
 import pytest
+from django.urls import resolve
 
 from contest import heavy_pages
-from contest.heavy_pages import HeavyPages
+from contest.heavy_pages import HeavyPages, is_heavy
 
-SOON = 10  # seconds that none of these tests takes unless something is stuck
+PAGE, OTHER = "/contests/7/", "/sign-in/"
 
 
 @pytest.fixture(autouse=True)
-def nothing_known():
+def work(monkeypatch):
+    """What a request takes, in seconds of the processor."""
     heavy_pages.forget_all()
-    yield
+    clock = [0.0]
+    monkeypatch.setattr(heavy_pages.time, "thread_time", lambda: clock[0])
+
+    def takes(seconds, path=PAGE, method="GET", fails=False):
+        def answer(request):
+            clock[0] += seconds
+            if fails:
+                raise ValueError("as a view may")
+
+        HeavyPages(answer)(SimpleNamespace(method=method, resolver_match=resolve(path)))
+
+    yield takes
     heavy_pages.forget_all()
 
 
-def ask(name, work, method="GET"):
-    """A request as the middleware sees it, answered by `work`."""
-    request = SimpleNamespace(method=method, resolver_match=SimpleNamespace(view_name=name))
-
-    def answer(request):
-        middleware.process_view(request, None, (), {})
-        return work()
-
-    middleware = HeavyPages(answer)
-    return middleware(request)
+def test_a_page_that_took_long_is_heavy_whatever_it_shows_and_no_other_is(work):
+    assert not is_heavy("GET", PAGE)
+    work(0.1)
+    assert is_heavy("GET", PAGE) and is_heavy("GET", "/contests/8/")
+    assert not is_heavy("GET", OTHER)
+    assert not is_heavy("POST", PAGE)
+    assert not is_heavy("GET", "/no/such/page")
 
 
-def heavy(name):
-    heavy_pages._note(name, 1.0)
+def test_what_is_made_quickly_or_changes_something_is_never_heavy(work):
+    work(0.001)
+    work(0.1, method="POST")
+    assert not is_heavy("GET", PAGE)
 
 
-def beside(name, then, method="GET"):
-    """What another request comes to while a heavy page is being made: "passed" or "waited", and the thread."""
-    passed = threading.Event()
-    other = threading.Thread(target=ask, args=[name, passed.set, method])
-    other.start()
-    then.append(other)
-    return "passed" if passed.wait(SOON if name != "doubts" or method == "POST" else 0.3) else "waited"
-
-
-@pytest.mark.parametrize(
-    ("name", "method", "what"),
-    [("doubts", "GET", "waited"), ("news", "GET", "passed"), ("doubts", "POST", "passed")],
-)
-def test_a_heavy_page_waits_for_another_and_everything_else_passes_by(name, method, what):
-    heavy("results")
-    heavy("doubts")
-    others = []
-    assert ask("results", lambda: beside(name, others, method)) == what
-    others[0].join(SOON)
-    assert not others[0].is_alive()
-
-
-def test_a_page_that_fails_lets_the_next_one_in():
-    heavy("results")
-
-    def fail():
-        raise ValueError("as a view may")
-
+def test_a_page_that_fails_after_long_is_heavy_too(work):
     with pytest.raises(ValueError, match="as a view may"):
-        ask("results", fail)
-    assert ask("results", lambda: "made") == "made"
+        work(0.1, fails=True)
+    assert is_heavy("GET", PAGE)
 
 
-def test_a_page_that_is_made_quickly_for_long_enough_is_no_heavy_one_any_more():
-    heavy("results")
+def test_a_page_that_is_made_quickly_for_long_enough_is_no_heavy_one_any_more(work):
+    work(0.1)
+    work(0.001)
+    assert is_heavy("GET", PAGE)
     for _ in range(30):
-        ask("results", lambda: None)
-    others = []
-    assert ask("results", lambda: beside("results", others)) == "passed"
-    others[0].join(SOON)
+        work(0.001)
+    assert not is_heavy("GET", PAGE)

@@ -19,7 +19,7 @@ from waitress.server import TcpWSGIServer
 from contest.middleware import BESIDES_THE_FILE, MOST_UPLOADED
 from contest.serving import channels, server
 from contest.serving.addresses import bound_socket
-from contest.serving.server import Server, Turns
+from contest.serving.server import Server
 from tests.stalling import HALF_REQUESTS, slow_reader, slow_sender, stalled
 
 PATIENCE = 20  # seconds; how long anything may take before the test fails
@@ -50,10 +50,10 @@ def application(environ, start_response):
 
 
 @contextmanager
-def serving(most_connections=1000, app=application):
+def serving(most_connections=1000, app=application, **options):
     """A server on a free port, in a thread; gives it back with its port."""
     listening = bound_socket("127.0.0.1", 0)
-    running = Server(app, listening, most_connections)
+    running = Server(app, listening, most_connections, **options)
     thread = threading.Thread(target=running.run)
     thread.start()
     try:
@@ -301,17 +301,38 @@ def test_what_is_half_sent_together_takes_no_more_room_than_there_is(monkeypatch
             assert ask(port) == (200, b"ok")
 
 
-def test_addresses_are_answered_in_turn():
-    class Asks:
-        def __init__(self, address, name):
-            self.addr, self.name = (address, 1), name
+def test_pages_that_take_long_wait_for_each_other_and_hold_no_thread():
+    may_end, under_way, most = threading.Event(), [], []
 
-    turns = Turns()
-    for name, address in enumerate(["loud", "loud", "loud", "quiet", "other", "other"], start=1):
-        turns.append(Asks(address, name))
-    assert len(turns) == 6
-    assert [turns.popleft().name for _ in range(6)] == [1, 4, 5, 2, 6, 3]
-    assert not turns
+    def slow(environ, start_response):
+        if environ["PATH_INFO"].startswith("/long"):
+            under_way.append(environ["PATH_INFO"])
+            most.append(len(under_way))
+            assert may_end.wait(PATIENCE)
+            under_way.pop()
+        return application(environ, start_response)
+
+    count = 3 * THREADS
+    with (
+        serving(app=slow, is_heavy=lambda method, path: path.startswith("/long")) as (running, port),
+        ThreadPoolExecutor(count) as pool,
+    ):
+        answers = [pool.submit(ask, port, f"/long/{number}") for number in range(count)]
+        becomes_true(lambda: len(running.task_dispatcher.queue.heavy) == count - 1)
+        assert ask(port) == (200, b"ok")
+        may_end.set()
+        assert [answer.result(PATIENCE) for answer in answers] == [(200, b"ok")] * count
+    assert len(most) == count and set(most) == {1}
+
+
+def test_a_page_that_fails_lets_the_next_one_in():
+    def fails(environ, start_response):
+        raise ValueError("as a view may")
+
+    with serving(app=fails, is_heavy=lambda method, path: True) as (_, port):
+        for _ in range(2):
+            status, body = ask(port)
+            assert status == 500 and b"what was saved before is safe" in body
 
 
 def test_a_stop_lets_what_is_under_way_end_and_frees_the_port_at_once():
