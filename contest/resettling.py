@@ -102,11 +102,12 @@ def _resettle(contest: Contest, kind: Kind) -> int:
 def _rows(contest: Contest, kind: Kind) -> Iterator[tuple[tuple[Any, ...], tuple[Given, ...]]]:
     """Each row that readings have made, as (key, value, second, state), with its readings, oldest first."""
     given = defaultdict(list)
+    alike = cache(Given)  # tens of thousands of readings say a few things
     found = kind.readings._default_manager.filter(**{kind.contest: contest}, withdrawn_at__isnull=True).order_by("pk")
     of = len(kind.about)
     for row in found.values_list(*kind.about, kind.value, *kind.readings.COUNTS_BY):
         said, by, *how = row[of:]
-        given[row[:of]].append(Given(said, by.casefold(), *how))
+        given[row[:of]].append(alike(said, by.casefold(), *how))
     rows = kind.rows._default_manager.filter(**{kind.contest: contest})
     for pk, value, second, state, *about in rows.values_list("pk", kind.value, "second", "state", *kind.about):
         yield (pk, value, second, state), tuple(given[tuple(about)])

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from contest.models import Contestant, JudgingClass, Part, State, Team
 from contest.score_reading import in_words
@@ -44,16 +44,23 @@ class ClassScores:
     rows: tuple[Row, ...]
 
 
-def class_scores(judging_class: JudgingClass) -> ClassScores:
-    """What every official who gave any gave whom, of the contestants who are here or were scored all the same."""
-    scores = list(ReasonsScore.objects.filter(judging_class=judging_class).select_related("official", "contestant"))
-    officials = tuple(sorted({score.official for score in scores}, key=lambda official: official.name.casefold()))
+def people_of_class(judging_class: JudgingClass) -> QuerySet[Contestant]:
+    """The contestants who give reasons on a class and are here, or were scored all the same."""
+    scored = ReasonsScore.objects.filter(judging_class=judging_class).values("contestant")
+    giving = judging_class.class_divisions.filter(gives_reasons=True).values("division")
+    return _people(judging_class.contest_id, giving, scored)
+
+
+def class_scores(judging_class: JudgingClass, people: Sequence[Contestant]) -> ClassScores:
+    """What every official who gave any in the class gave these contestants."""
+    given_by = ReasonsOfficial.objects.filter(scores__judging_class=judging_class).distinct()
+    officials = tuple(sorted(given_by, key=lambda official: official.name.casefold()))
+    scores = ReasonsScore.objects.filter(judging_class=judging_class, contestant__in=people)
+    scores = scores.select_related("official", "contestant")
     given = {}
     for score in scores:
         place = reasons_place(judging_class, score.official, score.contestant)
         given[score.contestant_id, score.official_id] = _given(score, address_of(judging_class.contest, place))
-    giving = judging_class.class_divisions.filter(gives_reasons=True).values("division")
-    people = _people(judging_class.contest_id, giving, {score.contestant_id for score in scores})
     rows = (
         Row(str(person), _remark(person), tuple(given.get((person.pk, official.pk)) for official in officials))
         for person in people
@@ -61,23 +68,31 @@ def class_scores(judging_class: JudgingClass) -> ClassScores:
     return ClassScores(officials, tuple(rows))
 
 
-def part_marks(part: Part) -> tuple[Row, ...]:
-    """The marks of a part, of whoever is here or was given one all the same."""
-    marks = list(part.marks.select_related("contestant", "team"))
-    given = {}
-    for mark in marks:
-        owner = mark.contestant or mark.team
-        given[owner.pk] = _given(mark, address_of(part.contest, mark_place(part, owner)))
+def owners_in_part(part: Part) -> QuerySet[Any]:
+    """Whoever is here and does a part, teams or contestants, or was given a mark all the same."""
     if part.scope == Part.Scope.TEAM:
         here = Contestant.objects.filter(present=True, team__division__in=part.divisions.all()).values("team")
-        teams = Team.objects.filter(Q(pk__in=here) | Q(pk__in=given), division__contest=part.contest_id)
-        teams = teams.select_related("division").order_by("division__position", "name")
-        return tuple(Row(f"{team}, {team.division}", "", (given.get(team.pk),)) for team in teams)
-    people = _people(part.contest_id, part.divisions.all(), set(given))
-    return tuple(Row(str(person), _remark(person), (given.get(person.pk),)) for person in people)
+        marked = part.marks.filter(team__isnull=False).values("team")
+        teams = Team.objects.filter(Q(pk__in=here) | Q(pk__in=marked), division__contest=part.contest_id)
+        return teams.select_related("division").order_by("division__position", "name")
+    marked = part.marks.filter(contestant__isnull=False).values("contestant")
+    return _people(part.contest_id, part.divisions.all(), marked)
 
 
-def _people(contest_id: int, divisions: Any, scored: Iterable[int]) -> Iterable[Contestant]:
+def part_marks(part: Part, owners: Sequence[Any]) -> tuple[Row, ...]:
+    """The marks of a part that these have."""
+    of_team = part.scope == Part.Scope.TEAM
+    marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
+    given = {}
+    for mark in marks.select_related("contestant", "team"):
+        owner = mark.contestant or mark.team
+        given[owner.pk] = _given(mark, address_of(part.contest, mark_place(part, owner)))
+    if of_team:
+        return tuple(Row(f"{team}, {team.division}", "", (given.get(team.pk),)) for team in owners)
+    return tuple(Row(str(person), _remark(person), (given.get(person.pk),)) for person in owners)
+
+
+def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant]:
     here = Q(present=True, division__in=divisions) | Q(pk__in=scored)
     return Contestant.objects.filter(here, contest=contest_id).order_by("number")
 

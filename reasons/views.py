@@ -13,18 +13,22 @@ from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from contest import bounds
 from contest.access import contest_for, open_to
 from contest.desk import answers
 from contest.marks import take_back_mark
-from contest.models import Contest, Duty, JudgingClass, MarkReading
+from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading
 from contest.reading import NotPossible, left_to_read
 from contest.submissions import submission_of, submitted
 from reasons import pages
-from reasons.checking import class_scores, part_marks
+from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
 from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
 from reasons.models import ReasonsReading
 from reasons.reading import add_official, remove_official, take_back_reasons
+
+ROWS = 100
+"""Rows of a page of scores to be checked; the others follow on further pages."""
 
 
 @open_to(Duty.REASONS)
@@ -73,9 +77,11 @@ def class_check(request, pk, number):
     """Every official's scores on one class, to be checked against their slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     judged = _class_of(contest, number)
-    scores = class_scores(judged)
+    part = _part(request, people_of_class(judged))
+    scores = class_scores(judged, part.rows)
     columns = [(official, pages.sheet_address(ReasonsSheet(judged, official))) for official in scores.officials]
-    return _page(request, "check_class.html", contest, judged=judged, columns=columns, rows=scores.rows)
+    shown = {"columns": columns, "rows": scores.rows, "shown": part}
+    return _page(request, "check_class.html", contest, judged=judged, **shown)
 
 
 @never_cache
@@ -84,9 +90,17 @@ def part_check(request, pk, code):
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
     sheet = _marks(request, pk, code)
     columns = [("Mark", pages.sheet_address(sheet))]
-    return _page(
-        request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=part_marks(sheet.part)
-    )
+    shown = _part(request, owners_in_part(sheet.part))
+    rows = part_marks(sheet.part, shown.rows)
+    return _page(request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=rows, shown=shown)
+
+
+def _part(request, owners) -> bounds.Part:
+    """The part of those who stand on a page of scores that is asked for, or the one with the number that is."""
+    number, at = request.GET.get("number", "").strip(), None
+    if number.isascii() and number.isdecimal() and len(number) <= 9 and owners.model is Contestant:
+        at = owners.filter(number__lt=int(number)).count()
+    return bounds.part_of(owners, ROWS, request.GET, at)
 
 
 @open_to(Duty.REASONS)

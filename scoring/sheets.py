@@ -5,7 +5,7 @@ Pure: made from a record and its result, live or as they were announced.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -176,11 +176,9 @@ class Sheets:
         self._people = {contestant.number: contestant for contestant in record.contestants}
         self._divisions = {division.code: division.name for division in record.divisions}
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
-        self._given: dict[tuple[int, int], list[tuple[str, str, str]]] = {}
+        self._given: dict[tuple[int, int], list[tuple[ReasonsScore, ReasonsScore]]] = {}
         for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
-            instead = _points(counts) if record.rules.reasons_standardised else ""
-            line = score.official, _points(score), instead
-            self._given.setdefault((score.class_number, score.number), []).append(line)
+            self._given.setdefault((score.class_number, score.number), []).append((score, counts))
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
             self._points.update(
@@ -284,7 +282,7 @@ class Sheets:
         return ReasonsLine(
             judged.number,
             judged.name,
-            tuple(sorted(self._given.get((judged.number, number), ()))),
+            tuple(sorted(self._in_words(self._given.get((judged.number, number), ())))),
             self._shown(item, number),
             VOID if judged.void else "" if judged.counts_reasons else WAITS,
             self._unsettled.of(number, item),
@@ -383,6 +381,12 @@ class Sheets:
         whole = figure(overall.teams[team].total) if team in overall.teams else ""
         lines.append(TeamLine("Total", tuple(totals), whole, total=True))
         return lines
+
+    def _in_words(self, given: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
+        """Who gave which score, and what counts instead where scores are standardised."""
+        standardised = self._record.rules.reasons_standardised
+        for score, counts in given:
+            yield score.official, _points(score), _points(counts) if standardised else ""
 
     def _cell(self, item: str, number: int) -> Cell:
         return Cell(number, self._shown(item, number), anchor(number, item), self._unsettled.of(number, item))

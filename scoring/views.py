@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -13,6 +13,7 @@ from contest.models import Contest, Team
 from contest.shortcuts import answer, load_contest
 from contest.watch.revisions import is_poll, nothing_new, revision_of
 from scoring.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
+from scoring.long_lists import in_parts
 from scoring.pages import find_standing
 from scoring.result import Standing
 from scoring.results.open_ends import open_ends, unsettled
@@ -32,7 +33,7 @@ def standings(request: HttpRequest, pk: int, division: str | None = None, code: 
     standing = find_standing(shown.result, division, code)
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")
-    page = partial(_standings, contest, shown, standing, view_of(request))
+    page = partial(_standings, contest, shown, standing, view_of(request), request.GET)
     return answer(request, "scoring/standings.html", contest, shown, page)
 
 
@@ -76,11 +77,14 @@ def view_of(request: HttpRequest) -> View:
     )
 
 
-def _standings(contest: Contest, shown: Tallied, standing: Standing | None, view: View) -> dict[str, Any]:
+def _standings(
+    contest: Contest, shown: Tallied, standing: Standing | None, view: View, asked: QueryDict
+) -> dict[str, Any]:
     def address(division: str, code: str) -> str:
         return reverse("standings-list", args=[contest.pk, division, code])
 
     page = standings_page(shown.record, shown.result, standing, address, unsettled(contest, shown.record), view)
+    page = in_parts(page, asked)
     if standing is not None:
         # Looked up a moment after the list: a team may be gone by now, and then leads nowhere.
         rows = open_ends(contest).teams

@@ -7,8 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
@@ -224,8 +225,7 @@ def _same(one: Stack, other: Stack) -> bool:
     return (one.judging_class, one.group) == (other.judging_class, other.group)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
+class _Sheet(NamedTuple):
     """One card that is due, as far as it is known. `state` is None while nobody has read it.
 
     A card of somebody absent is doubtful until the superintendent has decided about it.
@@ -256,8 +256,10 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
     }
     mine, decided = set(), set()
     readings = Reading.objects.filter(judging_class__in=classes, withdrawn_at__isnull=True, contestant__isnull=False)
-    for *card, by, decides in readings.values_list("judging_class_id", "contestant_id", "by", "decides"):
-        if by.casefold() == who.casefold():
+    me = [by for by in readings.order_by().values_list("by", flat=True).distinct() if by.casefold() == who.casefold()]
+    of_mine = readings.filter(Q(by__in=me) | Q(decides=True)).order_by()
+    for *card, by, decides in of_mine.values_list("judging_class_id", "contestant_id", "by", "decides"):
+        if by in me:
             mine.add(tuple(card))
         if decides:
             decided.add(tuple(card))

@@ -6,11 +6,14 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.http import QueryDict
 from django.utils.timezone import localtime
 
+from contest.bounds import part_of
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
 from scoring.explain import counted
+from scoring.listing import plain
 
 NO_TEAM = "none"
 STATES = {
@@ -23,8 +26,18 @@ STATES = {
 }
 
 
-def entries_page(contest: Contest, asked: Mapping[str, str]) -> dict[str, Any]:
-    """The list of entries, narrowed as asked; a 1,500-row list comes in one query, as plain rows."""
+LONG = 200
+"""Entries up to which the page holds all that are chosen, so that a script can narrow them while somebody types."""
+
+A_PART = 100
+LONGEST_SEARCH = 60
+
+
+def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[str, Any]:
+    """The list of entries, narrowed as asked; a 1,500-row list comes in one query, as plain rows.
+
+    `wanted` are words to be found in numbers, names and teams; they stand in no address.
+    """
     people = contest.contestants.order_by("number").values_list(
         "pk",
         "number",
@@ -43,10 +56,18 @@ def entries_page(contest: Contest, asked: Mapping[str, str]) -> dict[str, Any]:
     everybody = list(people)
     groups = sorted({row[6] for row in everybody if row[6]})
     rows = [row for row in everybody if _wanted(row, asked)]
+    words = plain(wanted[:LONGEST_SEARCH]).split()
+    if words:
+        rows = [row for row in rows if _holds(plain(f"{row[1]} {row[2]} {row[3]} {teams.get(row[5], '')}"), words)]
+    # What was looked for is not in the address, so that there could be no further page of it.
+    part = part_of(rows, LONG if len(rows) <= LONG or words else A_PART, QueryDict() if words else asked)
     several = len(divisions) > 1
     return {
         "counts": _counts(everybody, teams),
-        "rows": [_row(row, divisions, teams) for row in rows],
+        "rows": [_row(row, divisions, teams) for row in part.rows],
+        "part": part,
+        "wanted": wanted,
+        "many": len(everybody) > LONG,
         "shown": counted(len(rows), "entry", "entries"),
         "all": len(rows) == len(everybody),
         "divisions": divisions,
@@ -61,6 +82,10 @@ def entries_page(contest: Contest, asked: Mapping[str, str]) -> dict[str, Any]:
         "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state")},
         "no_team": NO_TEAM,
     }
+
+
+def _holds(text: str, words: Iterable[str]) -> bool:
+    return all(word in text for word in words)
 
 
 def _row(row: tuple, divisions: dict[int, str], teams: dict[int, str]) -> tuple:

@@ -11,7 +11,7 @@ from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 
 from contest.locks import MemoryLock
-from contest.models import Contest
+from contest.models import Contest, Touches, TrailEntry
 
 FRESH_FOR = 0.5
 """Seconds for which an answer is good enough: nobody reads a page faster."""
@@ -37,6 +37,21 @@ def revision_of(contest_id: int) -> int | None:
             known = Contest.objects.filter(pk=contest_id).values_list("revision", flat=True).first()
             cache.set(name, -1 if known is None else known, FRESH_FOR)
     return None if known == -1 else known
+
+
+def besides_cards(contest_id: int, revision: int | None) -> int | None:
+    """The last revision up to this one, as far as is known, at which more happened than that cards were read: the
+    version of what cards do not change. It costs one tiny query where the revision has grown."""
+    seen, answer = _seen.get(contest_id, (None, None))
+    if revision is None or revision == seen:
+        return revision and answer
+    if seen is None or revision < seen:
+        answer = revision
+    else:
+        since = TrailEntry.objects.filter(contest=contest_id, revision__gt=seen, revision__lte=revision)
+        answer = revision if since.exclude(touches=Touches.CARDS).exists() else answer
+    _seen[contest_id] = revision, answer
+    return answer
 
 
 def ask_anew(contest_id: int) -> None:
@@ -84,7 +99,9 @@ def once_a_version(
 def forget_all() -> None:
     """Drop everything that was made: for tests, whose databases start over with the same keys."""
     _kept.clear()
+    _seen.clear()
 
 
 _making = MemoryLock(again=True)
 _kept: OrderedDict[str, tuple[str, Any]] = OrderedDict()
+_seen: dict[int, tuple[int, int | None]] = {}

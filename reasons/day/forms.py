@@ -109,10 +109,21 @@ class RoomForm(forms.Form):
     classes = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
     shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
 
-    def __init__(self, *args, contest, **kwargs):
+    def __init__(self, *args, contest, choices=None, **kwargs):
+        """`choices` are those of `choices_of`, for whoever shows many of these forms."""
         super().__init__(*args, **kwargs)
         self.fields["officials"].queryset = contest.reasons_officials.all()
         self.fields["classes"].queryset = reasons_classes(contest)
+        for name, offered in (choices or {}).items():
+            self.fields[name].choices = offered
+
+    @staticmethod
+    def choices_of(contest) -> dict[str, list[tuple[int, str]]]:
+        """The officials and classes of a contest, looked up once."""
+        return {
+            "officials": [(official.pk, str(official)) for official in contest.reasons_officials.all()],
+            "classes": [(judged.pk, str(judged)) for judged in reasons_classes(contest)],
+        }
 
     def clean_name(self):
         """Without the word that stands before it on every page: "Room 1" is called 1."""

@@ -6,10 +6,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from contest.models import Contest
+from contest.watch.revisions import once_a_version
 from reasons.day.hours import minute_now, minute_of
 from reasons.day.showing import Cell, cells_of
-from reasons.day.timetable import AT_THE_DOOR, BEGUN
+from reasons.day.timetable import AT_THE_DOOR, BEGUN, rooms_of, slots_of
 from reasons.models import Room, Slot
 
 LATER = 4
@@ -55,6 +58,15 @@ class RoomNow:
 
     def _in(self, state: str) -> list[Cell]:
         return [cell for cell in self.cells if cell.state == state]
+
+
+def rooms_at(contest: Contest, version: int | None) -> list[RoomNow]:
+    """Every room at this minute, worked out once while nothing but cards is read; `version` is of `besides_cards`."""
+    return once_a_version(
+        f"hall-{contest.pk}",
+        f"{version} {timezone.now():%H:%M}",
+        lambda: rooms_now(contest, rooms_of(contest), slots_of(contest)),
+    )
 
 
 def rooms_now(contest: Contest, rooms: Sequence[Room], slots: Sequence[Slot]) -> list[RoomNow]:

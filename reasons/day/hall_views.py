@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from typing import Any
 
-from django.core.cache import cache
+from django.http import QueryDict
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -14,16 +14,16 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from contest.access import contest_for, open_to_all
-from contest.models import Contest
-from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
+from contest.bounds import PAGE, part_of
+from contest.watch.revisions import besides_cards, is_poll, nothing_new, once_a_version, revision_of
 from reasons.day import showing
 from reasons.day.forms import FindForm
-from reasons.day.hall import RoomNow, rooms_now
-from reasons.day.timetable import rooms_of, slots_of
+from reasons.day.hall import RoomNow, rooms_at
 
-FORGET_AFTER = 60
-"""Seconds for which the rooms are kept for phones that ask for them."""
+A_PART = {"number": 100, "room": 6, "time": 60}
+"""How many numbers, rooms or minutes stand on a page of the timetable; the others follow on further pages."""
 
+NAMES = {"number": "by_number", "room": "by_room", "time": "rows"}
 WAYS = {"number": "By number", "room": "By room", "time": "By time"}
 
 
@@ -52,7 +52,8 @@ def timetable(request, pk):
     version, rooms = _version(request, pk), _rooms(request, pk)
     way = request.GET.get("by", "")
     way = way if way in WAYS else "number"
-    whole = once_a_version(f"timetable-{pk}-{way}", version, lambda: _whole(rooms, way))
+    page = request.GET.get(PAGE, "")
+    whole = once_a_version(f"timetable-{pk}-{way}-{page[:4]}", version, lambda: _whole(rooms, way, request.GET))
     context = {
         **_looked_up(request, pk, rooms),
         "sets": any(room.cells for room in rooms),
@@ -63,16 +64,29 @@ def timetable(request, pk):
     return render(request, "reasons/day/timetable.html", context)
 
 
-def _whole(rooms: list[RoomNow], way: str) -> SafeString:
-    """Every set, made once for all who look: hundreds of phones ask for it."""
+def _whole(rooms: list[RoomNow], way: str, asked: QueryDict) -> SafeString:
+    """A part of all sets, made once for all who look: hundreds of phones ask for it."""
     cells = [cell for room in rooms for cell in room.cells]
     names = [room.name for room in rooms]
-    shown = {
-        "number": lambda: {"by_number": showing.by_number(cells)},
-        "room": lambda: {"by_room": rooms},
-        "time": lambda: {"rooms": names, "rows": showing.by_time(names, cells)},
+    every = {
+        "number": lambda: showing.by_number(cells),
+        "room": lambda: rooms,
+        "time": lambda: showing.by_time(names, cells),
     }
-    return render_to_string(f"reasons/day/_by_{way}.html", shown[way]())
+    rows = every[way]()
+    now = next((place for place, row in enumerate(rows) if row.is_next), None) if way == "time" else None
+    part = part_of(rows, A_PART[way], _bare(asked, way), None if PAGE in asked else now)
+    shown = {"part": part, "rooms": names, NAMES[way]: part.rows}
+    return render_to_string("reasons/day/_whole.html", shown | {"way": f"reasons/day/_by_{way}.html"})
+
+
+def _bare(asked: QueryDict, way: str) -> QueryDict:
+    """What of an address the links to other parts keep: who is looked up there is nobody else's."""
+    kept = QueryDict(mutable=True)
+    kept["by"] = way
+    if PAGE in asked:
+        kept[PAGE] = asked[PAGE]
+    return kept
 
 
 def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
@@ -86,22 +100,21 @@ def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
 
 def _version(request, pk: int) -> str:
     """Changes when the hall does, and not when a card is read somewhere. Worked out once a revision and minute."""
-
-    def work_out() -> str:
-        rooms = _rooms_now(contest_for(request, pk))
-        cache.set(f"hall-{pk}", rooms, FORGET_AFTER)
-        return _version_of(rooms)
-
-    return once_a_version(f"hall-version-{pk}", f"{revision_of(pk)} {timezone.now():%H:%M}", work_out)
+    return _version_and_rooms(request, pk)[0]
 
 
 def _rooms(request, pk: int) -> list[RoomNow]:
-    kept = cache.get(f"hall-{pk}")
-    return _rooms_now(contest_for(request, pk)) if kept is None else kept
+    return _version_and_rooms(request, pk)[1]
 
 
-def _rooms_now(contest: Contest) -> list[RoomNow]:
-    return rooms_now(contest, rooms_of(contest), slots_of(contest))
+def _version_and_rooms(request, pk: int) -> tuple[str, list[RoomNow]]:
+    version = besides_cards(pk, revision_of(pk))
+
+    def work_out() -> tuple[str, list[RoomNow]]:
+        rooms = rooms_at(contest_for(request, pk), version)
+        return _version_of(rooms), rooms
+
+    return once_a_version(f"hall-version-{pk}", f"{version} {timezone.now():%H:%M}", work_out)
 
 
 def _version_of(rooms: list[RoomNow]) -> str:

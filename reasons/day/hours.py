@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 
 from django.utils import timezone
 
@@ -21,9 +22,14 @@ def moment(contest: Contest, minute: int) -> datetime:
 
 def minute_of(contest: Contest, when: datetime, up: bool = False) -> int:
     """The minute after midnight of the contest's day that a moment lies in, or with `up` the first not before it."""
-    since = timezone.make_naive(when) - datetime.combine(day_of(contest), time())
-    minutes = since.total_seconds() / 60
+    minutes = _seconds_since(day_of(contest), when, timezone.get_current_timezone_name()) / 60
     return math.ceil(minutes) if up else math.floor(minutes)
+
+
+@lru_cache(maxsize=4096)
+def _seconds_since(day: date, when: datetime, zone: str) -> float:
+    """Seconds from midnight to a moment by the clock on the wall, in the zone there is; rooms share most moments."""
+    return (timezone.make_naive(when) - datetime.combine(day, time())).total_seconds()
 
 
 def minute_now(contest: Contest) -> int | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import time
 
+from django.db.models import Count, Max, Q
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -14,13 +15,13 @@ from contest.changes import SubmissionReused
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.submissions import submission_of, submitted
-from contest.watch.revisions import is_poll, nothing_new
+from contest.watch.revisions import besides_cards, is_poll, nothing_new
 from reasons.day import search, showing
 from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day
 from reasons.day.forms import DayForm, PlanForm, RoomForm
-from reasons.day.hall import RoomNow, rooms_now
-from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, slots_of, wishes_in_force
-from reasons.models import ReasonsDay, Room
+from reasons.day.hall import RoomNow, rooms_at
+from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, wishes_in_force
+from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
 from scoring.standings import tallied
@@ -155,9 +156,12 @@ def publish(request, pk, key):
 
 
 def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, problem: str = "", status: int = 200):
-    day, rooms, slots = _day(contest), rooms_of(contest), slots_of(contest)
-    room_forms = room_forms or {}
-    now = rooms_now(contest, rooms, slots)
+    day, rooms = _day(contest), rooms_of(contest)
+    room_forms, choices = room_forms or {}, RoomForm.choices_of(contest)
+    now = rooms_at(contest, besides_cards(contest.pk, contest.revision))
+    named = {one.name: one for one in now}
+    slots = Slot.objects.filter(room__contest=contest)
+    counts = slots.aggregate(all=Count("pk"), heard=Count("pk", filter=Q(state__in=BEGUN)), ends=Max("ends_at"))
     context = {
         "contest": contest,
         "rules": contest,
@@ -165,16 +169,16 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
         "problem": problem,
         "day": day,
         "hours": hours or DayForm(instance=day or ReasonsDay(contest=contest, starts_at=contest.starts_at or time(9))),
-        "rooms": [(room, room_forms.get(room.pk) or _room_form(contest, room)) for room in rooms],
-        "rooms_now": list(zip(rooms, now, strict=True)),
+        "rooms": [(room, room_forms.get(room.pk) or _room_form(contest, room, choices)) for room in rooms],
+        "rooms_now": [(room, named[room.name]) for room in rooms if room.name in named],
         "new_room": room_forms.get(None) or _new_room_form(contest, rooms),
         "officials": contest.reasons_officials.exists(),
         "classes": reasons_classes(contest),
         "plan": plan or _plan_form(contest, rooms),
-        "slots": len(slots),
-        "heard": sum(slot.state in BEGUN for slot in slots),
+        "slots": counts["all"],
+        "heard": counts["heard"],
         "latest": max((one for one in now if day and one.behind > day.minutes_per_set), key=_behind, default=None),
-        "ends": slots and max(slot.ends_at for slot in slots),
+        "ends": counts["ends"],
     }
     return render(request, "reasons/day/planning.html", context, status=status)
 
@@ -218,14 +222,14 @@ def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
     )
 
 
-def _room_form(contest: Contest, room: Room) -> RoomForm:
+def _room_form(contest: Contest, room: Room, choices: dict | None = None) -> RoomForm:
     initial = {
         "name": room.name,
         "officials": room.officials.all(),
         "classes": room.classes.all(),
         "shows_key": room.shows_key,
     }
-    return RoomForm(initial=initial, contest=contest, prefix=f"room-{room.pk}")
+    return RoomForm(initial=initial, contest=contest, choices=choices, prefix=f"room-{room.pk}")
 
 
 def _new_room_form(contest: Contest, rooms: list[Room]) -> RoomForm:

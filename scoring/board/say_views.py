@@ -9,11 +9,15 @@ from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for, open_to
+from contest.bounds import part_of
 from contest.models import Contest, Contestant, Duty, Team
 from contest.reading import NotPossible
 from contest.submissions import submitted
 from scoring.board.forms import SayForm
 from scoring.board.saying import SaidOtherwise, note_say_name
+
+A_PART = 100
+"""Names of each kind on a page."""
 
 KINDS = ("contestants", "teams")
 
@@ -26,16 +30,24 @@ def names(request: HttpRequest, pk: int) -> HttpResponse:
     divisions = list(contest.divisions.all())
     wanted = request.GET.get("division")
     division = next((d for d in divisions if d.code == wanted), divisions[0] if divisions else None)
-    people = list(contest.contestants.filter(division=division, present=True).select_related("team"))
+    here = contest.contestants.filter(division=division, present=True).order_by("number")
+    said = here.filter(show_name=True).select_related("team")
+    number, at = request.GET.get("number", "").strip(), None
+    if number.isascii() and number.isdecimal() and len(number) <= 9:
+        at = said.filter(number__lt=int(number)).count()
+    people = part_of(said, A_PART, request.GET, at)
+    teams = part_of(division.teams.all() if division else [], A_PART, request.GET, name="teams-page")
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
         "divisions": divisions,
         "division": division,
-        "teams": [_asked("teams", team) for team in division.teams.all()] if division else [],
-        "people": [_asked("contestants", person) for person in people if person.show_name],
-        "number_only": [person.number for person in people if not person.show_name],
+        "teams": [_asked("teams", team) for team in teams.rows],
+        "teams_part": teams,
+        "people": [_asked("contestants", person) for person in people.rows],
+        "people_part": people,
+        "number_only": list(here.filter(show_name=False).values_list("number", flat=True)),
     }
     response = render(request, "scoring/board/names.html", context)
     response.headers["Cache-Control"] = "no-store"
@@ -63,8 +75,13 @@ def name(request: HttpRequest, pk: int, kind: str, who: int) -> HttpResponse:
     except NotPossible as problem:
         return _answer(request, contest, kind, found, form, f"Not saved: {problem}.", 422)
     if not request.htmx:
-        return redirect(f"{resolve_url('announcer-names', pk)}?division={found.division.code}#{kind}-{found.pk}")
+        at = f"&number={found.number}" if isinstance(found, Contestant) and _many(found) else ""  # it is on that page
+        return redirect(f"{resolve_url('announcer-names', pk)}?division={found.division.code}{at}#{kind}-{found.pk}")
     return _answer(request, contest, kind, found, None, "saved")
+
+
+def _many(person: Contestant) -> bool:
+    return person.division.contestants.count() > A_PART
 
 
 def _find(contest: Contest, kind: str, who: int) -> Contestant | Team:

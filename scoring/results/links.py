@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import segno
 from django.urls import reverse
@@ -124,9 +125,13 @@ def links_of(contest: Contest, wanted: str = "") -> list[TakeHomeLink]:
 def handout(link: TakeHomeLink, base: str) -> Handout:
     """A link to hand out; `base` is how other devices reach this laptop."""
     address = base + reverse("take-home", args=[link.token])
-    picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
     of = link.team or link.contestant
-    return Handout(link.pk, str(of), str(of.division), link.team is not None, address, picture)
+    return Handout(link.pk, str(of), str(of.division), link.team is not None, address, _picture(address))
+
+
+@lru_cache(maxsize=300)
+def _picture(address: str) -> str:
+    return segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
 
 
 def _searched(link: TakeHomeLink) -> str:

@@ -20,6 +20,7 @@ from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
+from scoring.long_lists import in_parts
 from scoring.models import KeyRelease
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
@@ -62,7 +63,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
         raise Http404("The contest has no such list.")
 
     def build():
-        page = list_page(announced, site_of(contest, announced), standing, view_of(request))
+        page = in_parts(list_page(announced, site_of(contest, announced), standing, view_of(request)), request.GET)
         return page | {"window": told_of_protests(contest), "version": version_of(contest)}
 
     return _answer(request, contest, "scoring/public/list.html", build)

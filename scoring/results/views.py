@@ -40,7 +40,7 @@ DONE = {
     "shown": "The key is shown in public.",
     "hidden": "The key is no longer shown.",
 }
-HANDOUTS_A_PAGE = 60
+HANDOUTS_A_PAGE = 24
 """A square code takes the server some milliseconds."""
 
 REUSED = "This form was sent before with something else in it. Look again, then send it once more."

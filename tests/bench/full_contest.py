@@ -226,9 +226,8 @@ def _timetable(contest):
 
 
 def _results(contest):
-    """Released in spite of all doubts, with links to take home and awards to be read."""
+    """Released in spite of all doubts, with links to take home."""
     from contest.models import Contest
-    from scoring.board.queue import lists_of, queue_lists
     from scoring.models import TakeHomeLink
     from scoring.results.links import make_links
     from scoring.results.release import release_results, still_to_accept
@@ -242,4 +241,3 @@ def _results(contest):
         LINKS, (links.exclude(team=None).first(), links.exclude(contestant=None).first()), strict=True
     ):
         TakeHomeLink.objects.filter(pk=link.pk).update(token=token)
-    queue_lists(contest, [named.key for named in lists_of(contest)], 10, "bench")

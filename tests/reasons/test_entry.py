@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from contest.models import Contestant
 from contest.reading import NotPossible, left_to_read
-from reasons.checking import class_scores
+from reasons.checking import class_scores, people_of_class
 from reasons.entry import marks_lists, of_group, points_of, reasons_lists
 from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
 
@@ -170,7 +170,7 @@ def test_the_check_of_a_class_shows_every_officials_scores_and_both_sides_of_a_d
     read(brook, 102, 3450, by="Ben")
     read(alder, 103, 5000)
     Contestant.objects.filter(number=103).update(present=False)
-    found = class_scores(brook.judging_class)
+    found = class_scores(brook.judging_class, list(people_of_class(brook.judging_class)))
     assert [official.name for official in found.officials] == ["Mr. Brook", "Ms. Alder"]
     told = [
         (row.owner, row.remark, [given and (given.points, given.state, given.otherwise) for given in row.given])

@@ -9,10 +9,14 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
+from contest.bounds import part_of
 from contest.entries import arrivals
 from contest.entries.pages import check_in_page
 from contest.entries.replies import Trouble, attempt, show
 from contest.models import Contest, Duty
+
+A_PART = 200
+"""Contestants on a page of those who are missing."""
 
 
 @open_to(Duty.CHECK_IN)
@@ -71,6 +75,7 @@ def show_check_in(
 
 def show_missing(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
     people = arrivals.missing(contest).select_related("division", "team")
-    people = list(people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number"))
-    context = {"teams": arrivals.by_team(people), "count": len(people), "trouble": trouble}
+    people = people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number")
+    part = part_of(people, A_PART, request.GET)
+    context = {"teams": arrivals.by_team(part.rows), "count": part.count, "part": part, "trouble": trouble}
     return show(request, "missing.html", contest, context, status)

@@ -8,8 +8,8 @@ from dataclasses import asdict
 from typing import Any
 
 from django.core.exceptions import BadRequest
-from django.http import Http404, HttpRequest, HttpResponse
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import contest_for
 from contest.entries import people
@@ -22,10 +22,13 @@ from contest.json_text import parsed
 from contest.models import Contest, Contestant, Team
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 def entries(request, pk):
+    """The list. What is looked for may be a name, so it is sent rather than asked for: nothing changes by it."""
+    if request.method == "POST" and "find" not in request.POST:
+        return HttpResponseNotAllowed(["GET", "HEAD"])
     contest = contest_for(request, pk)
-    return show(request, "entries.html", contest, entries_page(contest, request.GET))
+    return show(request, "entries.html", contest, entries_page(contest, request.GET, request.POST.get("find", "")))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -125,10 +125,10 @@ class TestWhatIsDue:
         assert not stack(contest, "1B").done
 
     def test_its_queries_do_not_grow_with_the_cards(self, contest, django_assert_num_queries):
-        with django_assert_num_queries(6):
+        with django_assert_num_queries(7):
             stacks_of(contest, "Ann")
         read(contest, "Ann", *A, *B)
-        with django_assert_num_queries(6):
+        with django_assert_num_queries(7):
             stacks_of(contest, "Ann")
 
 
