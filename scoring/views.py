@@ -13,9 +13,9 @@ from contest.models import Contest, Team
 from contest.shortcuts import answer, load_contest
 from contest.watch.revisions import is_poll, nothing_new, revision_of
 from scoring.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
-from scoring.long_lists import in_parts
 from scoring.pages import find_standing
 from scoring.result import Standing
+from scoring.results.long_lists import in_parts
 from scoring.results.open_ends import open_ends, unsettled
 from scoring.sheets import ContestantSheet, Sheets
 from scoring.standings import Tallied

@@ -20,13 +20,13 @@ from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
-from scoring.long_lists import in_parts
 from scoring.models import KeyRelease
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
 from scoring.results.critique import ShownKey, shown_key
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.links import link_of, number_in
+from scoring.results.long_lists import in_parts
 from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
