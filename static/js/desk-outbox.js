@@ -23,6 +23,7 @@ export class Outbox extends EventTarget {
     this.tries = 0;
     this.busy = false;
     this.offlineSince = null;
+    this.why = ""; // in the server's own words, where it answers and cannot save
     this.out = false; // not let in any more; what is kept waits until the reader has joined again
     this.savedAt = null;
     this.channel = new BroadcastChannel(this.start);
@@ -130,11 +131,13 @@ export class Outbox extends EventTarget {
     if (!answer || status >= 500 || status === 429) {
       this.tries += 1;
       this.offlineSince ??= new Date();
+      this.why = answer?.kind === "not-saved" ? answer.text : "";
       this.changed();
       return Math.min(1000 * this.tries, LONGEST_WAIT);
     }
     this.tries = 0;
     this.offlineSince = null;
+    this.why = "";
     if (answer.kind === "refused") {
       this.save({ ...entry, refused: answer.text });
     } else {

@@ -39,6 +39,11 @@ function describe(outbox, waiting, { one, many, device }) {
   if (outbox.offlineSince && waiting) {
     const stay = lasts() ? "" : " Leave this page open: this browser keeps nothing through a reload.";
     const since = clock(outbox.offlineSince);
+    if (outbox.why) {
+      const kept = `${count(waiting)} kept on this ${device} since ${since}`;
+      const again = waiting === 1 ? "It is sent again by itself." : "They are sent again by themselves.";
+      return ["offline", `${outbox.why}: ${kept}. ${again} Tell the superintendent.${stay}`, false];
+    }
     return ["offline", `Not connected since ${since}: ${count(waiting)} kept on this ${device}. ${goOut(waiting)}${stay}`, false];
   }
   const others = [...outbox.ofOthers()];

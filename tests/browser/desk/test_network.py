@@ -212,3 +212,41 @@ class TestTogether:
         keys(page, "312")
         expect(room.locator(".stack").first).to_contain_text("taken by Ann", timeout=10_000)
         expect(room.locator(".stack").first).to_contain_text("5 unread, 1 read once")
+
+
+class TestTheDisk:
+    def test_where_the_laptop_cannot_save_the_desk_says_why_and_keeps_everything(self, sit, contest, monkeypatch):
+        def no_room(*args, **kwargs):
+            raise OSError(28, "No space left on device")
+
+        page = sit(contest)
+        with monkeypatch.context() as full:
+            full.setattr("contest.desk.views.read_card_of", no_room)
+            keys(page, "312124")
+            expect(sign(page)).to_contain_text("The disk of the main laptop is full: 2 readings kept on this laptop")
+            expect(sign(page)).to_contain_text("They are sent again by themselves.")
+            assert readings() == []
+        all_sent(page)
+        assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:2]
+        expect(sign(page)).to_contain_text("Everything is saved")
+
+
+class TestClosedMidCard:
+    def test_what_was_typed_whole_goes_out_later_and_what_was_not_is_no_reading(self, sit, contest):
+        page = sit(contest)
+        page.context.route("**/desk/readings/", lambda route: route.abort())
+        keys(page, "312")
+        keys(page, "12")  # of the next card, when the lid falls
+        expect(sign(page)).to_have_attribute("data-waiting", "1")
+        address = page.url
+        page.close(run_before_unload=False)
+        assert readings() == []
+        page.context.unroute("**/desk/readings/")
+        page = page.context.new_page()
+        page.goto(address)
+        all_sent(page)
+        assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:1]
+        expect(now(page)).to_have_text(str(NUMBERS[1]))
+        keys(page, "124")
+        all_sent(page)
+        assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:2]
