@@ -78,12 +78,13 @@ def the_trail_can_be_emptied_between_tests():
     """Django empties every table after a test with transactions; what follows a `migrate` then guards them anew."""
     from django.db import connection
 
-    emptying = connection.ops.sql_flush
+    operations = type(connection.ops)  # a test's threads have connections of their own
+    emptying = operations.sql_flush
 
-    def sql_flush(*args, **kwargs):
-        return [*dropped(connection.vendor), *emptying(*args, **kwargs)]
+    def sql_flush(self, *args, **kwargs):
+        return [*dropped(connection.vendor), *emptying(self, *args, **kwargs)]
 
-    connection.ops.sql_flush = sql_flush
+    operations.sql_flush = sql_flush
 
 
 @pytest.fixture(autouse=True, scope="session")
