@@ -93,7 +93,7 @@ def give_reasons(
     for reading in slip.read().filter(by=by, by_official=True).exclude(submission=submission):
         if reading.hundredths == hundredths:
             return fate_of_reasons(reading)
-        if slip.contest.releases.exists():
+        if slip.contest.releases.filter(withdrawn_at=None).exists():
             raise NotPossible("the results are released: tell the superintendent, who can still change the score")
         take_back_reasons(reading, by)
     return read_score(slip, hundredths, by, submission, helper, by_official=True)

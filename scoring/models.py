@@ -13,8 +13,11 @@ class Release(models.Model):
 
     The first one of a contest releases the results; each later one is a correction, for a `reason`. `accepted` names
     what remained open and was accepted all the same. `book` is the contest book, zipped, that the results follow from;
-    it holds reasons scores as they were given, and `reasons_standardised` says whether they counted so.
+    it holds reasons scores as they were given, and `reasons_standardised` says whether they counted so. One that was
+    withdrawn is kept and told to nobody; `standing` are the others. The first after that has AGAIN for its reason.
     """
+
+    AGAIN = "released again after they were withdrawn"
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="releases")
     version = models.PositiveSmallIntegerField()
@@ -25,16 +28,32 @@ class Release(models.Model):
     accepted = models.JSONField(default=list)
     book = models.BinaryField()
     reasons_standardised = models.BooleanField(default=False)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.CharField(max_length=NAME_LENGTH, blank=True)
+    withdrawn_reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
 
     class Meta:
         ordering = ["version"]
         constraints = [
             UniqueConstraint(fields=["contest", "version"], name="release_version_unique"),
             CheckConstraint(condition=Q(version=1) | ~Q(reason=""), name="correction_has_a_reason"),
+            CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True) | ~Q(withdrawn_by="") & ~Q(withdrawn_reason=""),
+                name="release_withdrawn_for_a_reason",
+            ),
         ]
 
     def __str__(self):
         return f"release {self.version}"
+
+    @classmethod
+    def standing(cls, contest: Contest) -> models.QuerySet["Release"]:
+        """What was announced of a contest and not withdrawn, oldest first."""
+        return cls.objects.filter(contest=contest, withdrawn_at=None)
+
+    @property
+    def is_correction(self) -> bool:
+        return bool(self.reason) and self.reason != self.AGAIN
 
 
 class KeyRelease(models.Model):

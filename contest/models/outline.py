@@ -245,9 +245,11 @@ class TieStep(models.Model):
     @property
     def step(self) -> str:
         """The step as the contest book writes it, such as `class:3`."""
-        named = {
-            self.Kind.CLASS: self.judging_class and self.judging_class.number,
-            self.Kind.CATEGORY: self.category and self.category.code,
-            self.Kind.PART: self.part and self.part.code,
-        }.get(self.kind)
-        return self.kind if named is None else f"{self.kind}:{named}"
+        number, category = self.judging_class and self.judging_class.number, self.category and self.category.code
+        return self.in_words(self.kind, number, category, self.part and self.part.code)
+
+    @classmethod
+    def in_words(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:
+        """A step of a kind, which looks at a class's number or the code of a category or part."""
+        named = {cls.Kind.CLASS: number, cls.Kind.CATEGORY: category, cls.Kind.PART: part}
+        return f"{kind}:{named[cls.Kind(kind)]}" if kind in named else kind

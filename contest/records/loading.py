@@ -9,16 +9,37 @@ from dataclasses import replace
 from itertools import product
 from typing import Any
 
-from contest.models import Card, ClassDivision, Contest, Contestant, Key, Mark, Part, Team, Touches
+from contest.models import (
+    Card,
+    Category,
+    ClassDivision,
+    Contest,
+    Contestant,
+    Division,
+    JudgingClass,
+    Key,
+    Mark,
+    Part,
+    Team,
+    TieStep,
+    Touches,
+)
+from contest.records.sources import Rows, RowsNow
 from contest.snapshot import one_snapshot
-from reasons.models import ReasonsScore
+from reasons.models import ReasonsOfficial, ReasonsScore
 from scoring import record as pure
+
+RULES = tuple(pure.Rules.__dataclass_fields__)
+DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
+CLASS = ("number", "name", "category_id", "places", "perfect", "void")
+PART = ("code", "name", "category_id", "most", "scope")
+CONTESTANT = (
+    *("number", "division_id", "team_id", "first_name", "last_name", "group"),
+    *("show_name", "present", "ineligible"),
+)
 
 FEW_CARDS = 200
 """Cards changed since that are read one by one; the desks of a large hall read as many in some minutes."""
-
-CHUNK = 10_000
-"""Rows fetched at once; Django's own hundred would cost a call of the database for each."""
 
 
 @one_snapshot()
@@ -28,7 +49,7 @@ def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -
     With `known`, what this function gave before, only what the trail says was touched since is read again.
     """
     contest = Contest.objects.get(pk=contest_id)
-    return contest.revision, _brought_up_to_date(contest, *known) if known else _Loading(contest).record()
+    return contest.revision, _brought_up_to_date(contest, *known) if known else record_of(RowsNow(contest.pk))
 
 
 def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:
@@ -37,14 +58,20 @@ def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) ->
     kinds = {kind for kind, _ in touched}
     # An entry for every revision, or the database is not the one that was read before.
     if Touches.EVERYTHING in kinds or len(touched) != contest.revision - revision:
-        return _Loading(contest).record()
+        return record_of(RowsNow(contest.pk))
     if Touches.CLASSES in kinds:
-        record = replace(record, classes=_Loading(contest).classes())
+        record = replace(record, classes=_Loading(RowsNow(contest.pk)).classes())
     if Touches.CARDS in kinds:
         cards = _touched_cards([about for kind, about in touched if kind == Touches.CARDS])
-        fresh = _some_cards(contest, record.cards, cards) if cards is not None else _Loading(contest).cards()
+        few = cards is not None
+        fresh = _some_cards(contest, record.cards, cards) if few else _Loading(RowsNow(contest.pk)).cards()
         record = replace(record, cards=fresh)
     return record
+
+
+def record_of(rows: Rows) -> pure.Record:
+    """The record that a contest's rows make."""
+    return _Loading(rows).record()
 
 
 def _touched_cards(abouts: Iterable[str]) -> set[tuple[int, int]] | None:
@@ -72,53 +99,43 @@ def _some_cards(contest: Contest, known: tuple[pure.Card, ...], wanted: set[tupl
 
 
 class _Loading:
-    """Reads the rows of one contest.
+    """Makes a record of the rows of one contest, which come as plain tuples: objects of Django's would take most of a
+    tally."""
 
-    The tables that grow with the contestants come as plain tuples: objects of Django's would take most of a tally.
-    """
-
-    def __init__(self, contest: Contest) -> None:
-        self._contest = contest
-        self._divisions = {division.pk: division for division in contest.divisions.all()}
-        self._categories = {category.pk: category for category in contest.categories.all()}
-        self._classes = {judged.pk: judged for judged in contest.classes.all()}
-        self._parts = {part.pk: part for part in contest.parts.all()}
-        teams = Team.objects.filter(division__in=self._divisions).order_by("pk")
-        self._teams = {pk: (division, name) for pk, division, name in teams.values_list("pk", "division_id", "name")}
+    def __init__(self, rows: Rows) -> None:
+        self._rows = rows
+        in_order = ("position", "pk")
+        divisions = rows.of(Division, "pk", *DIVISION, order=in_order)
+        self._divisions = {pk: pure.Division(*values) for pk, *values in divisions}
+        categories = rows.of(Category, "pk", "code", "name", order=in_order)
+        self._categories = {pk: pure.Category(*values) for pk, *values in categories}
+        self._classes = {pk: tuple(values) for pk, *values in rows.of(JudgingClass, "pk", *CLASS, order=in_order)}
+        self._class_numbers = {pk: number for pk, (number, *_) in self._classes.items()}
+        self._parts = {pk: tuple(values) for pk, *values in rows.of(Part, "pk", *PART, order=in_order)}
+        self._part_codes = {pk: code for pk, (code, *_) in self._parts.items()}
+        self._teams = {pk: (division, name) for pk, division, name in rows.of(Team, "pk", "division_id", "name")}
         self._numbers: dict[int, int] = {}
 
     def record(self) -> pure.Record:
-        contest = self._contest
+        (rules,) = self._rows.of(Contest, *RULES)
         ties = self._ties()
         contestants = tuple(self._load_contestants())
-        officials = dict(contest.reasons_officials.values_list("pk", "name"))
+        officials = dict(self._rows.of(ReasonsOfficial, "pk", "name"))
+        reasons, no_reasons = self._load_reasons(officials)
         marks, no_marks = self._load_marks()
         return pure.Record(
-            rules=pure.Rules(
-                name=contest.name,
-                held_on=contest.held_on,
-                place=contest.place,
-                readings_per_card=contest.readings_per_card,
-                show_people_as=contest.show_people_as,
-                negative_scores=contest.negative_scores,
-                unreadable_card=contest.unreadable_card,
-                reasons_in_category=contest.reasons_in_category,
-                reasons_standardised=contest.reasons_standardised,
-            ),
-            divisions=tuple(
-                pure.Division(d.code, d.name, d.team_counting, d.short_team, d.counting_members)
-                for d in self._divisions.values()
-            ),
-            categories=tuple(pure.Category(c.code, c.name) for c in self._categories.values()),
+            rules=pure.Rules(**dict(zip(RULES, rules, strict=True))),
+            divisions=tuple(self._divisions.values()),
+            categories=tuple(self._categories.values()),
             classes=self.classes(),
             parts=tuple(self._load_parts()),
             individual_ties=ties["individual"],
             team_ties=ties["team"],
             contestants=contestants,
             cards=tuple(self._load_cards()),
-            reasons=tuple(self._load_reasons(officials)),
+            reasons=tuple(reasons),
             marks=tuple(marks),
-            no_reasons=tuple(self._load_no_reasons(officials)),
+            no_reasons=tuple(no_reasons),
             no_marks=tuple(no_marks),
         )
 
@@ -126,63 +143,60 @@ class _Loading:
         return tuple(self._load_classes())
 
     def cards(self) -> tuple[pure.Card, ...]:
-        rows = Contestant.objects.filter(contest=self._contest)
-        self._numbers = dict(rows.values_list("pk", "number"))
+        self._numbers = dict(self._rows.of(Contestant, "pk", "number"))
         return tuple(self._load_cards())
 
     def _load_classes(self) -> Iterable[pure.JudgingClass]:
         judging: defaultdict[int, list[str]] = defaultdict(list)
         giving: defaultdict[int, list[str]] = defaultdict(list)
-        for row in ClassDivision.objects.filter(judging_class__in=self._classes).order_by("pk"):
-            code = self._divisions[row.division_id].code
-            judging[row.judging_class_id].append(code)
-            if row.gives_reasons:
-                giving[row.judging_class_id].append(code)
-        keys = {
-            key.judging_class_id: key for key in Key.objects.filter(judging_class__in=self._classes).order_by("version")
-        }
-        for pk, judged in self._classes.items():
-            key = keys.get(pk)  # the newest version: later ones took the place of earlier ones
+        for class_id, division_id, gives in self._rows.of(
+            ClassDivision, "judging_class_id", "division_id", "gives_reasons"
+        ):
+            code = self._divisions[division_id].code
+            judging[class_id].append(code)
+            if gives:
+                giving[class_id].append(code)
+        # The newest version: later ones took the place of earlier ones.
+        found = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
+        keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in found}
+        for pk, (number, name, category_id, places, perfect, void) in self._classes.items():
+            official, cuts = keys.get(pk, (None, None))
             yield pure.JudgingClass(
-                number=judged.number,
-                name=judged.name,
+                number=number,
+                name=name,
                 divisions=tuple(judging[pk]),
-                category=self._category_code(judged.category_id),
-                places=judged.places,
+                category=self._category_code(category_id),
+                places=places,
                 reasons=tuple(giving[pk]),
-                perfect=judged.perfect,
-                official=key.official if key else None,
-                cuts=key.cuts if key else None,
-                void=judged.void,
+                perfect=perfect,
+                official=official,
+                cuts=cuts,
+                void=void,
             )
 
     def _load_parts(self) -> Iterable[pure.Part]:
         doing: defaultdict[int, list[str]] = defaultdict(list)
-        through = Part.divisions.through.objects.filter(part__in=self._parts).order_by("pk")
-        for part_id, division_id in through.values_list("part_id", "division_id"):
+        for part_id, division_id in self._rows.of(Part.divisions.through, "part_id", "division_id"):
             doing[part_id].append(self._divisions[division_id].code)
-        for pk, part in self._parts.items():
-            category = self._category_code(part.category_id)
-            yield pure.Part(part.code, part.name, tuple(doing[pk]), part.most, part.scope, category)
+        for pk, (code, name, category_id, most, scope) in self._parts.items():
+            yield pure.Part(code, name, tuple(doing[pk]), most, scope, self._category_code(category_id))
 
     def _category_code(self, pk: int | None) -> str:
         return self._categories[pk].code if pk else ""
 
     def _ties(self) -> dict[str, tuple[str, ...]]:
         orders: dict[str, list[str]] = {"individual": [], "team": []}
-        for tie in self._contest.tie_steps.select_related("judging_class", "category", "part"):
-            orders[tie.scope].append(tie.step)
+        columns = ("scope", "kind", "judging_class_id", "category_id", "part_id")
+        for scope, kind, class_id, category_id, part_id in self._rows.of(
+            TieStep, *columns, order=("scope", "position", "pk")
+        ):
+            number, code = self._class_numbers.get(class_id), self._category_code(category_id)
+            orders[scope].append(TieStep.in_words(kind, number, code, self._part_codes.get(part_id)))
         return {scope: tuple(steps) for scope, steps in orders.items()}
 
     def _load_contestants(self) -> list[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""
-        rows = Contestant.objects.filter(contest=self._contest).order_by("pk")
-        values = list(
-            rows.values_list(
-                *("pk", "number", "division_id", "team_id", "first_name", "last_name", "group"),
-                *("show_name", "present", "ineligible"),
-            )
-        )
+        values = list(self._rows.of(Contestant, "pk", *CONTESTANT))
         self._numbers = {pk: number for pk, number, *_ in values}
         return [
             pure.Contestant(
@@ -200,35 +214,26 @@ class _Loading:
         ]
 
     def _load_cards(self) -> list[pure.Card]:
-        rows = Card.objects.filter(judging_class__in=self._classes).order_by("pk")
-        values = rows.values_list("judging_class_id", "contestant_id", "placing", "second").iterator(CHUNK)
-        return _translated(pure.Card, values, self._class_numbers(), self._numbers)
+        values = self._rows.of(Card, "judging_class_id", "contestant_id", "placing", "second")
+        return _translated(pure.Card, values, self._class_numbers, self._numbers)
 
-    def _load_reasons(self, officials: dict[int, str]) -> list[pure.ReasonsScore]:
-        rows = self._reasons_rows().filter(hundredths__isnull=False)
-        values = rows.values_list("judging_class_id", "contestant_id", "official_id", "hundredths").iterator(CHUNK)
-        return _translated(pure.ReasonsScore, values, self._class_numbers(), self._numbers, officials)
-
-    def _load_no_reasons(self, officials: dict[int, str]) -> list[pure.NoReasons]:
-        rows = self._reasons_rows().filter(hundredths__isnull=True)
-        values = rows.values_list("judging_class_id", "contestant_id", "official_id")
-        return _translated(pure.NoReasons, values, self._class_numbers(), self._numbers, officials)
-
-    def _reasons_rows(self) -> Any:
-        return ReasonsScore.objects.filter(judging_class__in=self._classes).order_by("pk")
+    def _load_reasons(self, officials: dict[int, str]) -> tuple[list[pure.ReasonsScore], list[pure.NoReasons]]:
+        """The scores that were given, and the slips that say that none was."""
+        values = list(self._rows.of(ReasonsScore, "judging_class_id", "contestant_id", "official_id", "hundredths"))
+        keys = self._class_numbers, self._numbers, officials
+        given = _translated(pure.ReasonsScore, [row for row in values if row[3] is not None], *keys)
+        return given, _translated(pure.NoReasons, [row[:3] for row in values if row[3] is None], *keys)
 
     def _load_marks(self) -> tuple[list[pure.Mark], list[pure.NoMark]]:
         """The marks that were given, and the slips that say that none was."""
         marks, none = [], []
-        rows = Mark.objects.filter(part__in=self._parts).order_by("pk")
-        for part_id, contestant_id, team_id, hundredths in rows.values_list(
-            "part_id", "contestant_id", "team_id", "hundredths"
-        ):
+        columns = ("part_id", "contestant_id", "team_id", "hundredths")
+        for part_id, contestant_id, team_id, hundredths in self._rows.of(Mark, *columns):
             owner = self._owner(contestant_id, team_id)
             if hundredths is None:
-                none.append(pure.NoMark(self._parts[part_id].code, *owner))
+                none.append(pure.NoMark(self._part_codes[part_id], *owner))
             else:
-                marks.append(pure.Mark(self._parts[part_id].code, hundredths, *owner))
+                marks.append(pure.Mark(self._part_codes[part_id], hundredths, *owner))
         return marks, none
 
     def _owner(self, contestant_id: int | None, team_id: int) -> tuple[int | None, str, str]:
@@ -236,9 +241,6 @@ class _Loading:
             return self._numbers[contestant_id], "", ""
         division_id, team = self._teams[team_id]
         return None, self._divisions[division_id].code, team
-
-    def _class_numbers(self) -> dict[int, int]:
-        return {pk: judged.number for pk, judged in self._classes.items()}
 
 
 def _translated(row_type: Any, values: Iterable[tuple[Any, ...]], *keys: Mapping[int, Any]) -> list[Any]:

@@ -146,6 +146,12 @@ def is_awaited(contest: Contest, ceremony: Ceremony | None) -> bool:
     return (ceremony is None or ceremony.step == 0) and contest.award_lists.exists()
 
 
+def has_begun(contest: Contest) -> bool:
+    """Whether the awards are being read, or were: what was announced then is known to everybody."""
+    ceremony = ceremony_of(contest)
+    return ceremony is not None and ceremony.step > 0
+
+
 def holds_back(contest: Contest) -> bool:
     """Whether what was announced is still to be told from the stage: nothing public may run ahead of the announcer."""
     ceremony = ceremony_of(contest)

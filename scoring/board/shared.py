@@ -19,7 +19,7 @@ from django.template.loader import render_to_string
 from contest.locks import MemoryLock
 from contest.models import Contest
 from contest.watch.counting import PACE_STEP
-from contest.watch.revisions import revision_of
+from contest.watch.revisions import ask_anew, revision_of
 from scoring.board.board import Board, board_of
 
 KEPT = 4
@@ -60,6 +60,12 @@ def board_now(pk: int) -> Made:
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)
         return made
+
+
+def forget(pk: int) -> None:
+    """Show nobody the board as it was: not even while another one is made, and without the half second."""
+    ask_anew(pk)
+    _kept.pop(pk, None)
 
 
 def forget_all() -> None:

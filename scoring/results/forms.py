@@ -46,6 +46,14 @@ class CorrectForm(AcceptForm):
     )
 
 
+class WithdrawForm(forms.Form):
+    reason = forms.CharField(
+        label="Why they are withdrawn",
+        max_length=TEXT_LENGTH,
+        error_messages={"required": "Say why the results are withdrawn; the trail keeps it."},
+    )
+
+
 class WindowForm(forms.Form):
     deadline = forms.DateTimeField(
         label="Until",

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.models import Contest
-from scoring.board.ceremony import holds_back
+from scoring.board.ceremony import has_begun, holds_back
 from scoring.differences import Differences
 from scoring.explain import listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
@@ -49,6 +49,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
     return {
         "announced": announced,
         "held_back": holds_back(contest),
+        "can_be_withdrawn": announced is not None and not has_begun(contest),
         "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
         "seen": seen(items),

@@ -16,7 +16,7 @@ from contest.reading import NotPossible
 from contest.trail import Personal, record_change
 from contest.trail.hashing import NAME_LENGTH
 from contest.watch.revisions import once_a_version
-from scoring.models import Protest, ProtestWindow
+from scoring.models import Protest, ProtestWindow, Release
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def take_protests(contest: Contest, by: str, deadline: datetime, note: str = "")
     Raises NotPossible before a release, and for a deadline that is over.
     """
     take_turn(contest.pk)
-    if not contest.releases.exists():
+    if not Release.standing(contest).exists():
         raise NotPossible("there are no results yet to protest against")
     if deadline <= timezone.now():
         raise NotPossible("that time is over already")

@@ -20,7 +20,7 @@ from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
-from scoring.models import KeyRelease
+from scoring.models import KeyRelease, Release
 from scoring.pages import find_standing
 from scoring.record import JudgingClass, Rules
 from scoring.results.critique import ShownKey, shown_key
@@ -35,7 +35,13 @@ from scoring.sheets import Sheets
 from scoring.views import newer, view_of
 
 _making_files = MemoryLock()
+WAITING = "scoring/public/waiting.html"
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
+
+
+def is_withdrawn(contest: Contest) -> bool:
+    """Whether something was announced of which nothing stands any more."""
+    return contest.releases.exists() and not Release.standing(contest).exists()
 
 
 def told(contest: Contest) -> Released | None:
@@ -57,7 +63,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
     if announced is None:
         if division is not None:
             raise Http404("The results are not announced yet.")
-        return _answer(request, contest, "scoring/public/waiting.html", lambda: _waiting(contest))
+        return _answer(request, contest, WAITING, lambda: _waiting(contest))
     standing = find_standing(announced.result, division, code)
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")
@@ -120,6 +126,8 @@ def take_home(request: HttpRequest, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
     announced = link and told(link.contest)
+    if link and not announced and is_withdrawn(link.contest):
+        return _as_a_secret(_answer(request, link.contest, WAITING, lambda: _waiting(link.contest)))
     if not link or not announced:
         raise Http404("That link leads nowhere, or nowhere any more.")
     sheets = Sheets(announced.record, announced.result, announced.unsettled)
@@ -141,7 +149,10 @@ def take_home(request: HttpRequest, token: str) -> HttpResponse:
             "window": told_of_protests(link.contest),
         }
 
-    response = _answer(request, link.contest, "scoring/public/home.html", build)
+    return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", build))
+
+
+def _as_a_secret(response: HttpResponse) -> HttpResponse:
     # The address itself is the secret: no search engine lists it, and no page that is opened from it learns it.
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     response.headers["Referrer-Policy"] = "no-referrer"
@@ -214,7 +225,8 @@ def _waiting(contest: Contest) -> dict[str, Any]:
         {"number": number, "name": name, "address": site.class_address(number)}
         for number, name in shown.values_list("judging_class__number", "judging_class__name")
     ]
-    return frame(_rules(contest), None, site) | {"class_links": classes, "version": version_of(contest)}
+    page = {"class_links": classes, "version": version_of(contest), "withdrawn": is_withdrawn(contest)}
+    return frame(_rules(contest), None, site) | page
 
 
 def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:

@@ -8,13 +8,19 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import partial
+
+from django.db import transaction
+from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
+from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
+from scoring.board.ceremony import has_begun
 from scoring.explain import counted
 from scoring.models import Release
 from scoring.results.checklist import Item, checklist
@@ -47,9 +53,32 @@ def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -
     shown = latest(contest)
     if not has_rows(shown):
         raise NotPossible("nobody is in any list yet, so there is nothing to release")
-    if contest.releases.exists():
+    if Release.standing(contest).exists():
         raise NotPossible("the results are released already; what changes now is announced as a correction")
-    return _release(contest, shown, by, accepted)
+    return _release(contest, shown, by, accepted, Release.AGAIN if contest.releases.exists() else "")
+
+
+@changes
+def withdraw_results(contest: Contest, by: str, reason: str) -> None:
+    """Take back what was announced, for a reason: everything public is as before the release, at once.
+
+    The releases are kept, and told to nobody. Raises NotPossible without a reason, where nothing is announced, and once
+    the ceremony has begun: what was read out is corrected.
+    """
+    from scoring.board.shared import forget  # the board is made of what is released
+
+    take_turn(contest.pk)
+    reason = _in_one_line(reason, "say why the results are withdrawn; the trail keeps it")
+    standing = Release.standing(contest)
+    if not standing.exists():
+        raise NotPossible("nothing is announced that could be withdrawn")
+    if has_begun(contest):
+        raise NotPossible("the ceremony has begun; announce a correction instead")
+    versions = list(standing.values_list("version", flat=True))
+    standing.update(withdrawn_at=timezone.now(), withdrawn_by=by[:NAME_LENGTH], withdrawn_reason=reason)
+    transaction.on_commit(partial(forget, contest.pk))
+    after = {"releases": versions, "reason": reason}
+    record_change(contest, by, "results withdrawn", after=after, touches=Touches.NOTHING)
 
 
 @changes
@@ -60,11 +89,7 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
     release, but for what was accepted then already. Raises Overtaken, NotAccepted, and NotPossible without a reason or
     without anything to announce.
     """
-    reason = " ".join(reason.split())
-    if not reason:
-        raise NotPossible("say why the results change; everybody will read it")
-    if len(reason) > TEXT_LENGTH:
-        raise NotPossible(f"say it in {TEXT_LENGTH} characters")
+    reason = _in_one_line(reason, "say why the results change; everybody will read it")
     shown = latest(contest)
     found = unannounced(contest, shown)
     if not found:
@@ -76,7 +101,7 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
 
 def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
     """The lines of the checklist that no earlier release of the contest accepted, in the same words."""
-    known = {text for accepted in contest.releases.values_list("accepted", flat=True) for text in accepted}
+    known = {text for accepted in Release.standing(contest).values_list("accepted", flat=True) for text in accepted}
     return [item for item in checklist(contest, shown) if item.text not in known]
 
 
@@ -90,6 +115,16 @@ def latest(contest: Contest) -> Tallied:
     take_turn(contest.pk)
     contest.refresh_from_db()
     return tallied(contest)
+
+
+def _in_one_line(reason: str, without: str) -> str:
+    """A reason as it is kept. Raises NotPossible, in the words of `without` where there is none."""
+    reason = " ".join(reason.split())
+    if not reason:
+        raise NotPossible(without)
+    if len(reason) > TEXT_LENGTH:
+        raise NotPossible(f"say it in {TEXT_LENGTH} characters")
+    return reason
 
 
 def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str], reason: str = "") -> Release:
@@ -107,9 +142,9 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         book=snapshot(shown.record),
         reasons_standardised=shown.record.rules.reasons_standardised,
     )
-    what = f"correction announced, {reason}" if last else "results released"
+    what = f"correction announced, {reason}" if made.is_correction else "results released"
     digest = hashlib.sha256(made.book).hexdigest()
     after = {"accepted": made.accepted, "version": made.version, "book": digest}
     record_change(contest, by, what[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
-    ask_for_copy("correction announced" if last else "results released")
+    ask_for_copy("correction announced" if made.is_correction else "results released")
     return made

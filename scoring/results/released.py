@@ -119,7 +119,7 @@ def forget_all() -> None:
 
 @one_snapshot()
 def _find(contest: Contest) -> Released | None:
-    rows = list(contest.releases.values_list("pk", "version", "at", "reason", "revision"))
+    rows = list(Release.standing(contest).values_list("pk", "version", "at", "reason", "revision"))
     if not rows:
         return None
     pk, *_, revision = rows[-1]

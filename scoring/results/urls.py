@@ -7,6 +7,7 @@ from scoring.results import public_views, views
 urlpatterns = [
     path("contests/<int:pk>/results/", views.results, name="results"),
     path("contests/<int:pk>/results/release/", views.release, name="results-release"),
+    path("contests/<int:pk>/results/withdraw/", views.withdraw, name="results-withdraw"),
     path("contests/<int:pk>/results/correct/", views.correct, name="results-correct"),
     path("contests/<int:pk>/results/keys/<int:number>/", views.show_key, name="results-show-key"),
     path("contests/<int:pk>/results/keys/<int:number>/hide/", views.hide_key, name="results-hide-key"),

@@ -21,18 +21,34 @@ from contest.shortcuts import load_contest
 from contest.snapshot import one_snapshot
 from contest.submissions import submitted
 from contest.trail.noting import note_fetched
-from scoring.models import Protest, TakeHomeLink
+from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
-from scoring.results.forms import AcceptForm, CorrectForm, OutcomeForm, ProtestForm, ShowKeyForm, WindowForm
+from scoring.results.forms import (
+    AcceptForm,
+    CorrectForm,
+    OutcomeForm,
+    ProtestForm,
+    ShowKeyForm,
+    WindowForm,
+    WithdrawForm,
+)
 from scoring.results.pages import results_page, seen
-from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results, still_to_accept
+from scoring.results.release import (
+    NotAccepted,
+    Overtaken,
+    announce_correction,
+    release_results,
+    still_to_accept,
+    withdraw_results,
+)
 from scoring.standings import tallied_exactly
 from scoring.views import LONGEST_SEARCH
 
 DONE = {
     "released": "The results are released.",
     "corrected": "The correction is announced.",
+    "withdrawn": "The results are withdrawn. Nobody but you sees a total.",
     "window": "Protests are taken.",
     "final": "No more protests are taken: the results are final.",
     "noted": "The protest is noted.",
@@ -72,6 +88,17 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
         return announce_correction(contest, request.who, given["reason"], given["differences"], form.ticked)
 
     return _announce(request, contest, form, "corrected", work)
+
+
+@require_POST
+def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    form = WithdrawForm(request.POST)
+
+    def work(given):
+        withdraw_results(contest, request.who, given["reason"])
+
+    return _change(request, pk, form, work, "withdrawn", "reason", withdraw=form)
 
 
 def _announce(
@@ -256,7 +283,7 @@ def _links(request: HttpRequest, contest: Contest, status: int = 200, trouble: s
         "page": page,
         "wanted": wanted,
         "has_links": bool(found) or contest.take_home_links.filter(withdrawn_at=None).exists(),
-        "is_released": contest.releases.exists(),
+        "is_released": Release.standing(contest).exists(),
         "unreachable": not base,
         "trouble": trouble,
     }

@@ -8,6 +8,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
+from contest.history.past import as_of
 from contest.keys import hand_in_key
 from contest.models import Card, Contestant, JudgingClass, Reading
 from contest.reading import NotPossible, decide_card, move_reading, read_card, set_aside, take_back
@@ -90,8 +91,11 @@ class CardMachine(RuleBasedStateMachine):
         self.absent = set()
         self.keys = {}
         self.known = load_record(self.contest.pk)
+        self.saved = {}
 
     def teardown(self):
+        for revision, record in list(self.saved.items())[::4]:
+            assert as_of(self.contest.pk, revision) == record
         transaction.set_rollback(True)
         self.transaction.__exit__(None, None, None)
 
@@ -211,6 +215,7 @@ class CardMachine(RuleBasedStateMachine):
         self.known = load_record(self.contest.pk, self.known)
         assert self.known[0] == anew[0]
         assert self.known[1] == anew[1]
+        self.saved[anew[0]] = anew[1]
         self.check_scores(tally(self.known[1]))
 
     def check_scores(self, result):

@@ -1,0 +1,73 @@
+"""Putting rows back as they were, whatever the order: the database looks at what refers to what when all is done."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import connection
+from django.db.models import Field, Model
+
+from contest.history.since import Undone, Where
+from contest.history.tables import recorded
+from contest.history.values import Row
+
+
+def put_back(undone: dict[Where, Undone]) -> None:
+    """Let each row be what it was: gone, there again, or with the columns that it had.
+
+    Two rows may have changed numbers with each other, and no statement may see a number twice: so rows whose place in
+    a unique constraint changes are taken out before any is put in.
+    """
+    for model, left_out, _ in recorded():
+        rows = {key: row for (one, key), row in undone.items() if one is model}
+        replaced = {key for key, row in rows.items() if row.before and row.now and _is_elsewhere(model, *row)}
+        gone = [key for key, row in rows.items() if row.now and (row.before is None or key in replaced)]
+        back = {key: row.before for key, row in rows.items() if row.before and (row.now is None or key in replaced)}
+        other = {key: row.before for key, row in rows.items() if row.before and row.now and key not in replaced}
+        _delete(model, gone)
+        _insert(model, back)
+        _update(model, other, left_out)
+
+
+def _is_elsewhere(model: type[Model], before: Row, now: Row) -> bool:
+    columns = {
+        model._meta.get_field(name).column for one in model._meta.constraints for name in getattr(one, "fields", ())
+    }
+    return any(before[column] != now[column] for column in columns)
+
+
+def _delete(model: type[Model], keys: list[int]) -> None:
+    """By SQL, which asks nobody: what refers to these rows goes too, or they come back."""
+    with connection.cursor() as cursor:
+        cursor.executemany(f"DELETE FROM {_table(model)} WHERE id = %s", [[key] for key in keys])  # noqa: S608
+
+
+def _insert(model: type[Model], rows: dict[int, Row]) -> None:
+    fields = model._meta.local_concrete_fields
+    columns, marks = ", ".join(map(_quoted, fields)), ", ".join(["%s"] * len(fields))
+    values = [[_stored(field, row.get(field.column, field.get_default())) for field in fields] for row in rows.values()]
+    with connection.cursor() as cursor:
+        cursor.executemany(f"INSERT INTO {_table(model)} ({columns}) VALUES ({marks})", values)  # noqa: S608
+
+
+def _update(model: type[Model], rows: dict[int, Row], left_out: frozenset[str]) -> None:
+    fields = [field for field in model._meta.local_concrete_fields if field.column not in {"id", *left_out}]
+    setting = ", ".join(f"{_quoted(field)} = %s" for field in fields)
+    values = [
+        [*(_stored(field, row.get(field.column, field.get_default())) for field in fields), key]
+        for key, row in rows.items()
+    ]
+    with connection.cursor() as cursor:
+        cursor.executemany(f"UPDATE {_table(model)} SET {setting} WHERE id = %s", values)  # noqa: S608
+
+
+def _stored(field: Field, value: Any) -> Any:
+    return field.get_db_prep_save(value, connection)
+
+
+def _quoted(field: Field) -> str:
+    return connection.ops.quote_name(field.column)
+
+
+def _table(model: type[Model]) -> str:
+    return connection.ops.quote_name(model._meta.db_table)

@@ -1,0 +1,188 @@
+"""What stands in the way of taking a change back, in words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from typing import Any, NamedTuple
+
+from django.db.models import Model
+from django.utils.timezone import localtime
+
+from contest.history.values import Row
+from contest.models import (
+    ClassDivision,
+    Contest,
+    Contestant,
+    JudgingClass,
+    Key,
+    KeyDispute,
+    MarkReading,
+    Part,
+    Reading,
+    RowChange,
+    TrailEntry,
+)
+from contest.trail.telling import told
+from reasons.models import ReasonsReading
+from scoring.explain import counted
+
+READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
+SHAPING = {Contestant: {"number", "division_id"}, JudgingClass: {"places"}}
+"""Columns that say what may be read of a row; what was read since under the new ones would belong nowhere."""
+LINKS = {ClassDivision: "judging_class_id", Part.divisions.through: "part_id"}
+"""Rows that say of another row what may be read of it."""
+MOST_TOLD = 3
+
+Where = tuple[type[Model], int]
+"""A row: its model and key."""
+
+
+class Undone(NamedTuple):
+    """What would be put back where: the row as it was before the change (None: there was none), and as it is."""
+
+    before: Row | None
+    now: Row | None
+
+
+class Since:
+    """What happened to a contest's rows after a revision."""
+
+    def __init__(self, contest: Contest, revision: int) -> None:
+        self._contest = contest
+        self._changes: defaultdict[tuple[str, int], list[tuple[int, str]]] = defaultdict(list)
+        rows = RowChange.objects.filter(contest=contest, revision__gt=revision).order_by("pk")
+        for table, row, later, kind in rows.values_list("of_table", "row", "revision", "kind").iterator(10_000):
+            self._changes[table, row].append((later, kind))
+
+    def changed(self, where: Where, revision: int) -> int | None:
+        """The first change of a row after a revision."""
+        model, key = where
+        return next((one for one, _ in self._changes.get((model._meta.db_table, key), ()) if one > revision), None)
+
+    def inserted(self, model: type[Model], revision: int) -> dict[int, int]:
+        """The rows of a model that were inserted after a revision, each with the change that did."""
+        table = model._meta.db_table
+        return {
+            row: later
+            for (of_table, row), changes in self._changes.items()
+            for later, kind in changes
+            if of_table == table and kind == "insert" and later > revision
+        }
+
+    def in_words(self, found: Iterable[tuple[int | None, Where, str]]) -> list[str]:
+        """What happened, by the change that did it: `contestant 214 was changed since, at 10:42 by Ann`."""
+        by_change: dict[tuple[int | None, str], list[Where]] = {}
+        for later, where, verb in found:
+            by_change.setdefault((later, verb), []).append(where)
+        some = list(by_change.items())[:MOST_TOLD]
+        entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
+        when = {one.revision: f", at {localtime(one.at):%H:%M} by {one.by}" for one in told(entries)}
+        lines = [f"{_called(where)} {verb} since{when.get(later or 0, '')}" for (later, verb), where in some]
+        if more := len(by_change) - len(some):
+            lines.append(f"and {counted(more, 'later change')} of the same rows")
+        return lines
+
+
+def built_on(undone: dict[Where, Undone], since: Since, revision: int) -> list[str]:
+    """What stands in the way of putting these rows back."""
+    found = [(later, where, "was changed") for where in undone if (later := since.changed(where, revision)) is not None]
+    if found:
+        return since.in_words(found)
+    found = [*_refer_to_what_goes(undone, since, revision), *_read_under_the_new_shape(undone, since, revision)]
+    return [*since.in_words(dict.fromkeys(found)), *_parents_gone(undone), *_places_taken(undone)]
+
+
+def _refer_to_what_goes(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
+    for model, keys in _by_model(where for where, row in undone.items() if row.before is None).items():
+        for relation in model._meta.related_objects:
+            other = relation.related_model
+            rows = other._base_manager.filter(**{f"{relation.field.name}__in": keys}).values_list("pk", flat=True)
+            inserted = since.inserted(other, revision)
+            for key in rows:
+                if (other, key) not in undone:
+                    yield inserted.get(key), (other, key), "was entered" if other not in READINGS else "was read"
+
+
+def _read_under_the_new_shape(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
+    shaped = set()
+    for (model, key), (before, now) in undone.items():
+        if model in LINKS:
+            link = LINKS[model]
+            parent = model._meta.get_field(link.removesuffix("_id")).related_model
+            shaped.add((parent, (before or now or {})[link]))
+        elif before and now and any(before[column] != now[column] for column in SHAPING.get(model, ())):
+            shaped.add((model, key))
+    for model, keys in _by_model(shaped).items():
+        for reading in READINGS:
+            fields = [field.name for field in reading._meta.concrete_fields if field.related_model is model]
+            for field in fields:
+                inserted = since.inserted(reading, revision)
+                rows = reading._base_manager.filter(**{f"{field}__in": keys}, pk__in=list(inserted))
+                for key in rows.values_list("pk", flat=True):
+                    yield inserted[key], (reading, key), "was read"
+
+
+def _parents_gone(undone: dict[Where, Undone]) -> list[str]:
+    """What a row belonged to may have been removed since."""
+    asked: defaultdict[type[Model], set[int]] = defaultdict(set)
+    for (model, _), (before, _) in undone.items():
+        for field in model._meta.concrete_fields:
+            if before and field.related_model and before.get(field.column) is not None:
+                asked[field.related_model].add(before[field.column])
+    for model, keys in asked.items():
+        there = set(model._base_manager.filter(pk__in=keys).values_list("pk", flat=True))
+        for key in keys:
+            back = undone.get((model, key))
+            if (key not in there and not (back and back.before)) or (back and back.before is None):
+                return [f"a {model._meta.verbose_name} that it belongs to was removed since"]
+    return []
+
+
+def _places_taken(undone: dict[Where, Undone]) -> list[str]:
+    """Somebody else may have the number, or something else the name, that a row had."""
+    found = []
+    for model, keys in _by_model(where for where, row in undone.items() if row.before).items():
+        for constraint in model._meta.total_unique_constraints:
+            columns = [model._meta.get_field(name).column for name in constraint.fields]
+            rows = [row for key in keys if (row := undone[model, key].before)]
+            wanted = {tuple(row[column] for column in columns): row for row in rows}
+            first = {values[0] for values in wanted}
+            others = model._base_manager.filter(**{f"{constraint.fields[0]}__in": first}).exclude(pk__in=keys)
+            for values in others.values_list("pk", *constraint.fields):
+                gone = undone.get((model, values[0]))
+                if values[1:] in wanted and not (gone and gone.before is None):
+                    found.append(f"{named(model, wanted[values[1:]])} is somebody or something else by now")
+    return found[:MOST_TOLD]
+
+
+def _by_model(rows: Iterable[Where]) -> dict[Any, list[int]]:
+    found: dict[Any, list[int]] = {}
+    for model, key in rows:
+        found.setdefault(model, []).append(key)
+    return found
+
+
+def _called(rows: list[Where]) -> str:
+    """The first of some rows, and how many there are besides."""
+    model, key = rows[0]
+    row = model._base_manager.filter(pk=key).values().first() or {}
+    others = len(rows) - 1
+    return f"{named(model, row)}{f' (and {others} more)' if others else ''}"
+
+
+def named(model: Any, row: Row) -> str:
+    """A row in words, without any name of a person."""
+    if model is Contestant:
+        return f"contestant {row['number']}" if row else "a contestant"
+    if model is JudgingClass:
+        return f"class {row['number']}" if row else "a class"
+    if model is Reading and row:
+        return f"a card of {row['number']}"
+    about = row.get("contestant_id")
+    what = {Key: "the key", KeyDispute: "the key"}.get(model) or f"a {model._meta.verbose_name}"
+    if about:
+        what += f" of {Contestant.objects.filter(pk=about).values_list('number', flat=True).first()}"
+    if judged := row.get("judging_class_id"):
+        what += f" in class {JudgingClass.objects.filter(pk=judged).values_list('number', flat=True).first()}"
+    return f"{what} {row['code']}" if row.get("code") else what

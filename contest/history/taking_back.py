@@ -1,0 +1,103 @@
+"""Taking a change back: what its rows were before is put in their place, as a change of its own.
+
+Nothing of what happened is rewritten: the trail gets a new entry. It can be done while each row is as that change left
+it and nothing was built on it since (`contest.history.since`), and it is one transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import Model
+
+from contest.changes import changes, take_turn
+from contest.history.putting import put_back
+from contest.history.since import READINGS, Since, Undone, Where, built_on
+from contest.history.tables import recorded
+from contest.history.values import row_of
+from contest.models import Contest, Key, KeyDispute, RowChange, TrailEntry
+from contest.reading import NotPossible
+from contest.trail import record_change
+
+TAKEN_BACK = "taken back: "
+
+
+def can_be_taken_back(entry: TrailEntry, since: Since | None = None) -> list[str]:
+    """What stands in the way of taking a change back, in words; empty where nothing does.
+
+    `since` is what happened after the change or an earlier one, to ask about several changes at the cost of one.
+    """
+    if entry.contest is None:
+        return ["it changed no contest"]
+    rows = list(RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk"))
+    if not rows:
+        return ["nothing is kept of what it changed"]
+    if any(row.digest for row in rows):
+        return ["names were made anonymous since"]
+    undone = _undone(rows)
+    if refused := _never(undone):
+        return refused
+    return built_on(undone, since or Since(entry.contest, entry.revision), entry.revision)
+
+
+@changes
+def take_back_change(entry: TrailEntry, by: str) -> int:
+    """Take a change back and return the contest's new revision. Raises NotPossible where anything is in the way."""
+    assert entry.contest is not None
+    take_turn(entry.contest.pk)
+    if reasons := can_be_taken_back(entry):
+        raise NotPossible("; ".join(reasons))
+    undone = _undone(RowChange.objects.filter(contest=entry.contest, revision=entry.revision).order_by("pk"))
+    try:
+        with transaction.atomic():
+            put_back(undone)
+    except IntegrityError:
+        raise NotPossible("something else stands where it was") from None
+    what = f"{TAKEN_BACK}{entry.what}"
+    return record_change(entry.contest, by, what[:200], after={"revision": entry.revision})
+
+
+def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str]]]:
+    """The last changes of the set-up and the entries, each with what stands in the way of taking it back."""
+    refused = [model._meta.db_table for model in (*READINGS, Key, KeyDispute)]
+    changed = RowChange.objects.filter(contest=contest)
+    never = changed.filter(kind=RowChange.Kind.INSERT, of_table__in=refused).values("revision")
+    revisions = changed.exclude(revision__in=never).values_list("revision", flat=True).distinct()
+    found = list(contest.trail.filter(revision__in=revisions.order_by("-revision")[:most]).order_by("-revision"))
+    if not found:
+        return []
+    since = Since(contest, found[-1].revision)
+    return [(entry, can_be_taken_back(entry, since)) for entry in found]
+
+
+def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:
+    """Each row that a change altered, as it was before the change and as it is now."""
+    models = {model._meta.db_table: model for model, *_ in recorded()}
+    before: dict[Where, Any] = {}
+    for row in rows:
+        model = models[row.of_table]
+        before.setdefault((model, row.row), row.before and row_of(model, row.before))
+    now: dict[Where, Any] = {}
+    for model in {model for model, _ in before}:
+        keys = [key for one, key in before if one is model]
+        now |= {(model, row["id"]): row for row in _rows(model, keys)}
+    both = {where: Undone(was, now.get(where)) for where, was in before.items()}
+    return {where: row for where, row in both.items() if row.before or row.now}  # others came and went within it
+
+
+def _rows(model: type[Model], keys: list[int]) -> Iterable[dict[str, Any]]:
+    columns = [field.attname for field in model._meta.local_concrete_fields]
+    for start in range(0, len(keys), 500):
+        yield from model._base_manager.filter(pk__in=keys[start : start + 500]).values(*columns)
+
+
+def _never(undone: dict[Where, Undone]) -> list[str]:
+    """What is never taken back like this, because there is another way that leaves more to see."""
+    made = {model for (model, _), row in undone.items() if row.before is None}
+    if made & set(READINGS):
+        return ["what was read stays; set a reading aside on the page of its card or slip"]
+    if made & {Key, KeyDispute}:
+        return ["a key is changed by handing in another, on its class's page of the keys"]
+    return []

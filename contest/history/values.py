@@ -1,0 +1,34 @@
+"""A row's columns as the triggers wrote them, as Python's values again."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from typing import Any
+
+from django.db import connection
+from django.db.models import Field, JSONField, Model
+
+Row = dict[str, Any]
+"""A row's values by the names of its columns."""
+
+
+def row_of(model: type[Model], before: str) -> Row:
+    """What `RowChange.before` says of a row. Columns that the table does not have any more are left out."""
+    stored = json.loads(before)
+    return {
+        field.column: _value(field, stored[field.column])
+        for field in model._meta.local_concrete_fields
+        if field.column in stored
+    }
+
+
+def _value(field: Field, stored: Any) -> Any:
+    if stored is None:
+        return None
+    if isinstance(field, JSONField):  # SQLite holds JSON as text, and so wrote it down as text
+        return json.loads(stored) if connection.vendor == "sqlite" else stored
+    value = (field.target_field if field.is_relation else field).to_python(stored)
+    if isinstance(value, datetime) and value.tzinfo is None:  # SQLite holds times without their zone, in UTC
+        return value.replace(tzinfo=UTC)
+    return value

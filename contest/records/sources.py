@@ -1,0 +1,35 @@
+"""Where the rows of a record come from: the database as it is, or the contest as it was (`contest.history.past`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, Protocol
+
+from django.db.models import Model
+
+from contest.models import Contest
+from contest.records.sweeping import ROWS
+
+CHUNK = 10_000
+"""Rows fetched at once; Django's own hundred would cost a call of the database for each."""
+
+WAYS: dict[type[Model], str] = {Contest: "pk", **dict(ROWS)}
+"""The tables that a record is made of, each with the way to its contest."""
+
+
+class Rows(Protocol):
+    """The rows of one contest."""
+
+    def of(self, model: Any, *columns: str, order: tuple[str, ...] = ("pk",)) -> Iterable[tuple[Any, ...]]:
+        """These columns of all the contest's rows of a model."""
+
+
+class RowsNow:
+    """The rows of one contest as the database has them."""
+
+    def __init__(self, contest_id: int) -> None:
+        self._contest_id = contest_id
+
+    def of(self, model: Any, *columns: str, order: tuple[str, ...] = ("pk",)) -> Iterable[tuple[Any, ...]]:
+        rows = model._base_manager.filter(**{WAYS[model]: self._contest_id}).order_by(*order)
+        return rows.values_list(*columns).iterator(CHUNK)

@@ -1,0 +1,174 @@
+"""One press undoes a mass action while nothing built on it stands in the way, and says what does."""
+
+import pytest
+
+from contest.entries import arrivals, assigning, people
+from contest.entries.people import scratch
+from contest.history.taking_back import can_be_taken_back, newest_first, take_back_change
+from contest.keys import hand_in_key
+from contest.models import StackClaim
+from contest.reading import NotPossible
+from contest.records import load_record
+from contest.setup import classes, outline
+from scoring.results.links import make_links, withdraw_all
+from tests.contest.entries.cast import contestant, read, two_divisions
+from tests.contest.entries.test_loading import load
+from tests.factories import ClassFactory
+from tests.scoring.results.cast import ready, release
+from tests.trails import last_of
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def contest():
+    return two_divisions(classes=(ClassFactory(divisions=("SR", "JR"), official=None, cuts=None),))
+
+
+def record(contest):
+    return load_record(contest.pk)[1]
+
+
+def last(contest):
+    return contest.trail.order_by("-revision").first()
+
+
+def numbers(contest):
+    scheme = assigning.NumberScheme(seed="x", lowest=101, highest=106)
+    shown = assigning.digest(assigning.numbers_of(assigning.everybody(contest), scheme))
+    assigning.give_numbers(contest, scheme, "Ann", shown)
+
+
+def groups(contest):
+    shown = assigning.digest(assigning.groups_of(assigning.everybody(contest), 2, False))
+    assigning.deal_groups(contest, 2, False, "Ann", shown)
+
+
+def add_and_remove_division(contest):
+    outline.remove_division(contest.divisions.get(code="PW"), "Ann")
+
+
+MASS_ACTIONS = {
+    "scratched": lambda contest: arrivals.scratch_missing(contest, 5, "Ann"),
+    "an entry list": load,
+    "numbers": numbers,
+    "groups": groups,
+    "a class": lambda contest: classes.remove_class(contest.classes.get(), "Ann"),
+    "a division": add_and_remove_division,
+}
+
+
+@pytest.mark.parametrize("act", MASS_ACTIONS.values(), ids=MASS_ACTIONS)
+def test_one_press_undoes_a_mass_action_and_the_trail_keeps_both(contest, act):
+    extra = outline.add_division(contest, "Ann", code="PW", name="Peewee", team_counting=3)
+    extra.teams.create(name="Nobody yet")
+    classes.change_class(contest.classes.get(), "Ann", divisions=["SR", "JR", "PW"])
+    before = record(contest)
+    act(contest)
+    entry = last(contest)
+    assert record(contest) != before
+    assert can_be_taken_back(entry) == []
+    revision = take_back_change(entry, "Sue")
+    assert record(contest) == before
+    said = last_of(contest)
+    assert (said.revision, said.by, said.what) == (revision, "Sue", f"taken back: {entry.what}"[:200])
+    assert contest.trail.filter(pk=entry.pk).exists()
+
+
+def test_and_taking_back_can_be_taken_back(contest):
+    groups(contest)
+    dealt = record(contest)
+    take_back_change(last(contest), "Sue")
+    take_back_change(last(contest), "Sue")
+    assert record(contest) == dealt
+
+
+def test_what_changed_since_stands_in_the_way_and_is_named(contest):
+    arrivals.scratch_missing(contest, 5, "Ann")
+    entry = last(contest)
+    arrivals.check_in(contestant(contest, 103), "Ben")
+    (reason,) = can_be_taken_back(entry)
+    assert reason.startswith("contestant 103 was changed since, at ")
+    assert reason.endswith(" by Ben")
+    before = record(contest)
+    with pytest.raises(NotPossible, match="contestant 103"):
+        take_back_change(entry, "Sue")
+    assert record(contest) == before
+
+
+def test_a_card_of_somebody_who_came_with_the_list_stands_in_the_way(contest):
+    load(contest)
+    entry = last(contest)
+    read(contest, 1, 201, by="Cy")
+    reasons = can_be_taken_back(entry)
+    assert any(reason.startswith("a card of 201 was read since, at ") for reason in reasons)
+
+
+def test_a_card_that_was_read_under_a_new_number_stands_in_the_way(contest):
+    numbers(contest)
+    entry = last(contest)
+    number = contest.contestants.first().number
+    read(contest, 1, number)
+    assert any(f"a card of {number} was read since" in reason for reason in can_be_taken_back(entry))
+
+
+def test_a_card_of_one_who_was_scratched_does_not(contest):
+    arrivals.scratch_missing(contest, 5, "Ann")
+    entry = last(contest)
+    read(contest, 1, 103)
+    assert can_be_taken_back(entry) == []
+
+
+def test_a_number_that_is_somebody_elses_by_now_stands_in_the_way(contest):
+    people.remove_contestant(contestant(contest, 105), "Ann")
+    entry = last(contest)
+    people.correct_entry(
+        contestant(contest, 104), people.values_of(contestant(contest, 104)).__class__(105, "JR", "Cobblewick"), "Ann"
+    )
+    (reason,) = can_be_taken_back(entry)
+    assert reason == "contestant 105 is somebody or something else by now"
+
+
+def test_what_it_belonged_to_may_be_gone(contest):
+    person = people.add_contestant(contest, people.values_of(contestant(contest, 105)).__class__(300, "SR", "Elm"), "A")
+    people.remove_contestant(person, "Ann")
+    entry = last(contest)
+    assert can_be_taken_back(entry) == []
+    people.add_contestant(contest, people.values_of(contestant(contest, 105)).__class__(301, "SR", "Elm"), "A")
+    assert can_be_taken_back(entry) != []  # there is another team of that name
+
+
+def test_readings_and_keys_have_ways_of_their_own(contest):
+    read(contest, 1, 101)
+    assert "set a reading aside" in can_be_taken_back(last(contest))[0]
+    hand_in_key(contest.classes.get(), "1234", (1, 2, 3), "Ann")
+    assert "handing in another" in can_be_taken_back(last(contest))[0]
+
+
+def test_a_class_comes_back_with_its_stacks(contest, as_helper):
+    helper = as_helper(contest, "tabulator", "Tab").helper
+    judged = contest.classes.get()
+    claim = StackClaim.objects.create(helper=helper, judging_class=judged, given_back_at=helper.joined_at)
+    classes.remove_class(judged, "Ann")
+    assert not StackClaim.objects.exists()
+    take_back_change(last(contest), "Sue")
+    assert StackClaim.objects.get().pk == claim.pk
+
+
+def test_links_that_were_withdrawn_at_a_press_work_again():
+    contest = ready()
+    release(contest)
+    made = make_links(contest, "Ann")
+    withdraw_all(contest, "Ann")
+    assert contest.take_home_links.filter(withdrawn_at=None).count() == 0
+    take_back_change(last(contest), "Sue")
+    assert contest.take_home_links.filter(withdrawn_at=None).count() == made
+
+
+def test_the_list_holds_the_newest_first_and_no_reading(contest):
+    scratch(contestant(contest, 101), "Ann")
+    read(contest, 1, 102)
+    groups(contest)
+    found = [(entry.what, reasons) for entry, reasons in newest_first(contest, 10)]
+    assert [what for what, _ in found] == ["2 groups dealt", "contestant 101: scratched"]
+    assert found[0][1] == []
