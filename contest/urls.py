@@ -15,6 +15,7 @@ urlpatterns = [
     path("contests/<int:pk>/standings/", include("scoring.urls")),
     path("", include("scoring.results.urls")),
     path("", include("scoring.board.urls")),
+    path("", include("contest.history.urls")),
     path("", include("contest.helpers.urls")),
     path("", include("contest.setup.urls")),
     path("", include("contest.trail.urls")),

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from contest.changes import SubmissionReused
+from contest.history.offering import offered
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.submissions import submitted
@@ -49,6 +50,7 @@ def show(
     """A page of this area, with what was said on the page before."""
     said = request.session.pop(SAID, "")
     frame = {"contest": contest, "rules": contest, "revision": contest.revision, "said": said}
+    frame["offer"] = offered(request, contest)
     response = render(request, f"contest/entries/{template}", frame | context, status=status)
     response.headers["Cache-Control"] = "private, no-store"  # names stay on no device
     return response

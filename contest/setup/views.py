@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.history.offering import offer, offered
 from contest.models import Card
 from contest.reading import NotPossible
 from contest.resettling import states_if
@@ -97,7 +98,9 @@ def remove(request, pk, kind, row):
     status = 200
     if request.method == "POST":
         try:
+            before = contest.revision
             submitted(request, lambda: kind.remove(row, request.who))
+            offer(request, contest, before)
             return to_setup(contest, kind.name)
         except (NotPossible, SubmissionReused):
             status = CONFLICT  # the page says what stands in the way
@@ -158,6 +161,7 @@ def team_rules_example(request, pk):
 
 def show_setup(request, contest, status=200, **context):
     record = tallied(contest).record
+    context["offer"] = offered(request, contest)
     return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
 
 

@@ -12,7 +12,8 @@ from contest.access import contest_for, open_to
 from contest.bounds import part_of
 from contest.entries import arrivals
 from contest.entries.pages import check_in_page
-from contest.entries.replies import Trouble, attempt, show
+from contest.entries.replies import Trouble, attempt, done, show
+from contest.history.offering import offer
 from contest.models import Contest, Duty
 
 A_PART = 200
@@ -57,14 +58,16 @@ def scratch(request, pk):
         raise BadRequest("This form does not say how many are missing.")
     if "sure" not in request.POST:
         return show_missing(request, contest, 422, "Tick that you are sure, then press again.")
+    before = contest.revision
     try:
-        attempt(request, lambda: arrivals.scratch_missing(contest, int(told[:9]), request.who))
+        count = attempt(request, lambda: arrivals.scratch_missing(contest, int(told[:9]), request.who))
     except arrivals.CountChanged as changed:
         text = f"You were told of {told}, and now {changed.now} have not arrived. Look again, then confirm."
         return show_missing(request, contest, 409, text)
     except Trouble as trouble:
         return show_missing(request, contest, trouble.status, trouble.text)
-    return redirect("check-in-missing", pk=pk)
+    offer(request, contest, before)
+    return done(request, f"{count} scratched.", "check-in-missing", pk=pk)
 
 
 def show_check_in(

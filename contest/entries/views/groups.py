@@ -14,6 +14,7 @@ from contest.entries.entered import anything_read
 from contest.entries.forms import GroupsForm, MoveGroupForm
 from contest.entries.pages import groups_page, meetings
 from contest.entries.replies import Trouble, attempt, done, show
+from contest.history.offering import offer
 from contest.models import Contest
 from scoring.explain import counted
 
@@ -37,10 +38,12 @@ def deal(request, pk):
     count, keep = form.cleaned_data["count"], form.cleaned_data["keep"]
     if "save" not in request.POST:
         return show_deal(request, contest, form)
+    before = contest.revision
     try:
         changed = attempt(
             request, lambda: deal_groups(contest, count, keep, request.who, request.POST.get("shown", ""))
         )
+        offer(request, contest, before)
         return done(
             request, f"{counted(changed, 'contestant is', 'contestants are')} in another group.", "groups", pk=pk
         )

@@ -22,6 +22,7 @@ from contest.entries.plan import Kind, Plan, PlannedRow
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.entries.sheets import Unreadable
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
+from contest.history.offering import offer
 from contest.models import Contest
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from scoring.explain import counted, listed
@@ -97,12 +98,16 @@ def preview(request, pk):
 
     made = plan_ahead(contest, chosen.lines, chosen.layout)
 
+    before = contest.revision
+
     def work():
         shown = request.POST.get("shown", "")
         return said(load_entries(contest, chosen.lines, chosen.layout, request.who, shown, made))
 
     try:
-        return done(request, attempt(request, work), "entries", pk=pk)
+        did = attempt(request, work)
+        offer(request, contest, before)
+        return done(request, did, "entries", pk=pk)
     except NotAsSeen:
         return show_plan(request, contest, chosen, 409, AS_SHOWN)
     except Trouble as trouble:

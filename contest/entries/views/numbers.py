@@ -11,6 +11,7 @@ from contest.entries.entered import anything_read
 from contest.entries.forms import NumbersForm
 from contest.entries.numbers import NoNumbers
 from contest.entries.replies import Trouble, attempt, done, show
+from contest.history.offering import offer
 from contest.models import Contest
 from scoring.explain import counted
 
@@ -30,8 +31,10 @@ def numbers(request, pk):
     scheme = scheme_of(form, request.POST.get("seed", "") if save else new_seed())
     if not save:
         return show_numbers(request, contest, form, scheme)
+    before = contest.revision
     try:
         changed = attempt(request, lambda: give_numbers(contest, scheme, request.who, request.POST.get("shown", "")))
+        offer(request, contest, before)
         return done(
             request, f"{counted(changed, 'contestant has', 'contestants have')} a new number.", "entries", pk=pk
         )

@@ -126,7 +126,7 @@ class TestTheTriggers:
         ours = [m for name in ("contest", "reasons", "scoring") for m in apps.get_app_config(name).get_models(True)]
         others = {model.__name__ for model in ours if model not in known}
         assert others == {
-            *("Helper", "JoinCode", "RowChange", "Submission", "Unrecorded"),
+            *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
             *("AwardList", "Ceremony", "PrintJob", "Protest", "ProtestWindow", "Release", "Ribbon"),
         }

@@ -1,0 +1,30 @@
+"""Offering to take a change back on the page that says it was made."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest
+
+from contest.history.taking_back import can_be_taken_back
+from contest.models import Contest, TrailEntry
+from contest.trail.telling import told
+
+OFFERED = "take-back"
+MANY = 100
+"""Changes of others that may come between pressing a button and being told that it is done."""
+
+
+def offer(request: HttpRequest, contest: Contest, before: int) -> None:
+    """Let the next page offer to take back what `contest` was just changed by; `before` is its revision before that."""
+    contest.refresh_from_db(fields=["revision"])
+    if contest.revision > before:
+        request.session[OFFERED] = [contest.pk, before]
+
+
+def offered(request: HttpRequest, contest: Contest) -> TrailEntry | None:
+    """The change that this page offers to take back, once; None where there is none, or somebody built on it since."""
+    pk, before = request.session.pop(OFFERED, (None, 0))
+    if pk != contest.pk or not request.is_superintendent:
+        return None
+    since = list(contest.trail.filter(revision__gt=before).order_by("revision")[:MANY])
+    theirs = [entry for entry, as_told in zip(since, told(since), strict=True) if as_told.by == request.who]
+    return theirs[0] if theirs and not can_be_taken_back(theirs[0]) else None

@@ -1,0 +1,53 @@
+"""What can be taken back, and taking it back: the superintendent's alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from contest.access import contest_for
+from contest.changes import SubmissionReused
+from contest.history.taking_back import newest_first, take_back_change
+from contest.models import Contest
+from contest.reading import NotPossible
+from contest.submissions import submitted
+from contest.trail.telling import told
+
+MOST = 20
+SENT_BEFORE = "this form was sent before with something else in it; look again, then press once more"
+
+
+@never_cache
+@require_safe
+def changes(request: HttpRequest, pk: int) -> HttpResponse:
+    """The last changes of the set-up and the entries, each with a button or with what stands in its way."""
+    return _show(request, contest_for(request, pk), done=request.GET.get("done", ""))
+
+
+@require_POST
+def take_back(request: HttpRequest, pk: int, revision: int) -> HttpResponse:
+    contest = contest_for(request, pk)
+    entry = contest.trail.select_related("contest").filter(revision=revision).first()
+    if entry is None:
+        raise Http404("There is no such change.")
+    try:
+        made = submitted(request, lambda: take_back_change(entry, request.who))
+    except NotPossible as reasons:
+        return _show(request, contest, 409, trouble=f"“{entry.what}” stays: {reasons}.")
+    except SubmissionReused:
+        return _show(request, contest, 409, trouble=f"Nothing was done: {SENT_BEFORE}.")
+    return redirect(f"{request.path.rpartition(f'{revision}/')[0]}?done={made}")
+
+
+def _show(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "", done: str = "") -> HttpResponse:
+    contest.refresh_from_db()
+    found = newest_first(contest, MOST)
+    rows = list(zip(told(entry for entry, _ in found), (reasons for _, reasons in found), strict=True))
+    made = contest.trail.filter(revision=done).first() if done.isascii() and done.isdecimal() else None
+    context: dict[str, Any] = {"rows": rows, "trouble": trouble, "made": made}
+    frame = {"contest": contest, "rules": contest, "revision": contest.revision}
+    return render(request, "contest/history/changes.html", frame | context, status=status)
