@@ -19,8 +19,11 @@ PATIENCE = 30  # seconds for the server to answer
 
 
 @contextmanager
-def private_server():
-    """Start a server and yield its DATABASE_URL. It listens on a socket in a private folder, on no port at all."""
+def private_server(durable=False):
+    """Start a server and yield its DATABASE_URL. It listens on a socket in a private folder, on no port at all.
+
+    Nothing in it is worth keeping, so it does not wait for the disk, unless it is to be `durable`.
+    """
     programs = postgresql_folder()
     folder = Path(tempfile.mkdtemp(prefix="tanbark-pg-", dir="/tmp"))  # a socket's path must be short
     as_user = server_user()
@@ -47,8 +50,7 @@ def private_server():
             stdout=subprocess.DEVNULL,
             check=True,
         )
-        # Nothing in it is worth keeping, so it need not wait for the disk.
-        settings = ["-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off"]
+        settings = [] if durable else ["-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off"]
         with open(folder / "log", "w") as log:
             server = subprocess.Popen(
                 [programs / "postgres", "-D", folder / "data", "-k", folder, "-h", "", *settings],

@@ -158,17 +158,16 @@ def free_port() -> int:
 class Hall:
     """The server, its contest, and whoever is in the hall."""
 
-    def __init__(self, viewers: int):
+    def __init__(self, viewers: int, helpers: int = HELPERS):
         self.folder = Path(tempfile.mkdtemp(prefix="tanbark-bench-"))
         self.port = free_port()
-        self.viewer_count = viewers
+        self.viewer_count, self.helper_count = viewers, helpers
         self.server = None
 
     def open(self) -> None:
         environment = os.environ | {"TANBARK_DATA": str(self.folder)}
-        command = [sys.executable, "manage.py", "up", "--no-demo", "--host", "127.0.0.1", "--port", str(self.port)]
         self.server = subprocess.Popen(
-            command, cwd=CHECKOUT, env=environment, stdout=subprocess.DEVNULL, start_new_session=True
+            self.command(), cwd=CHECKOUT, env=environment, stdout=subprocess.DEVNULL, start_new_session=True
         )
         for _ in range(300):
             with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port), 1):
@@ -182,6 +181,10 @@ class Hall:
         django.setup()
         self._make_contest()
 
+    def command(self) -> list[str]:
+        """What starts the server."""
+        return [sys.executable, "manage.py", "up", "--no-demo", "--host", "127.0.0.1", "--port", str(self.port)]
+
     def _make_contest(self) -> None:
         from contest.helpers.coming_and_going import let_in
         from contest.models import Duty
@@ -191,7 +194,7 @@ class Hall:
         record = replace(large_record(CONTESTANTS), cards=(), reasons=(), marks=())
         self.contest = save_record(record, by="bench")
         numbers = [person.number for person in record.contestants]
-        names = [f"Helper {position}" for position in range(1, HELPERS + 1)]
+        names = [f"Helper {position}" for position in range(1, self.helper_count + 1)]
         self.readers = []
         for name in names:
             cards = [(judged.number, number) for judged in record.classes for number in numbers]
