@@ -6,6 +6,7 @@ from contest.health.views import health
 handler400 = "contest.middleware.bad_request"
 
 urlpatterns = [
+    path("contests/<int:pk>/desk/", include("contest.desk.urls")),  # asked the most, so it is looked for first
     path("", views.contests, name="contests"),
     path("healthz", access.healthz, name="healthz"),
     path("health/", health, name="health"),
@@ -21,7 +22,6 @@ urlpatterns = [
     path("", include("contest.trail.urls")),
     path("uploads/", include("contest.uploads.urls")),
     path("contests/<int:pk>/entries/", include("contest.entries.urls")),
-    path("contests/<int:pk>/desk/", include("contest.desk.urls")),
     path("contests/<int:pk>/watch/", include("contest.watch.urls")),
     path("contests/<int:pk>/scores/", include("reasons.urls")),
     path("contests/<int:pk>/reasons/", include("reasons.day.urls")),
