@@ -19,9 +19,9 @@ from scoring.record import Record, Rules
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""
 
-HOLD = 0.008
+HOLD = 0.005
 """Seconds that one piece is to take: a reading that comes meanwhile waits so long."""
-REST = 2
+REST = 3
 """Times as long, for everybody else."""
 FEWEST, MOST = 20, 500
 """Rows in a piece."""

@@ -22,7 +22,7 @@ from typing import Any, Protocol
 from uuid import UUID
 
 from django.conf import settings
-from django.db import connections
+from django.db import DatabaseError, connections
 from django.urls import reverse
 
 from contest.background import start_child
@@ -228,7 +228,8 @@ def _work(brought: Brought) -> None:
         shutil.rmtree(brought.folder, ignore_errors=True)
         brought.state = state
         if brought.kind == "book":
-            sweep_abandoned()
+            with suppress(DatabaseError):  # the next one tries again
+                sweep_abandoned()
         connections.close_all()
         brought.over.set()
 
@@ -240,6 +241,8 @@ def _turn(brought: Brought, seats: threading.Semaphore) -> Iterator[None]:
         if brought.cancelled:
             raise Cancelled
     try:
+        if brought.cancelled:
+            raise Cancelled
         yield
     finally:
         seats.release()

@@ -53,7 +53,7 @@ def upload_cancel(request, key):
 def words(brought: Brought) -> str:
     if brought.state == SAVING and brought.of:
         return f"saving row {brought.done:,} of about {brought.of:,}"
-    return brought.at or WORDS[brought.state]
+    return (brought.state == READING and brought.at) or WORDS[brought.state]
 
 
 def gone(request, key):
