@@ -20,6 +20,7 @@ ENVIRONMENT = {
     "TANBARK_DATA": "the folder that holds all state (default: .data in the checkout)",
     "TANBARK_DEBUG": "1 shows errors in the browser; never at a contest (default: 0)",
     "TANBARK_HOSTS": "more names this laptop is called by, with commas between (default: none)",
+    "TANBARK_HTTPS": "1 where a proxy of yours serves Tanbark by https, and by nothing else (default: 0)",
     "TANBARK_TIME_ZONE": "such as America/Chicago (default: the laptop's own)",
 }
 
@@ -87,6 +88,7 @@ if DATA_FOLDER.exists() and not DATA_FOLDER.is_dir():
 COPIES_FOLDER = Path(os.environ["TANBARK_COPIES"]).expanduser().absolute() if os.environ.get("TANBARK_COPIES") else None
 
 DEBUG = _flag("TANBARK_DEBUG")
+HTTPS = _flag("TANBARK_HTTPS")
 SECRET_KEY = _secret_key(DATA_FOLDER)
 DATABASES = {"default": _database(DATA_FOLDER)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -154,23 +156,41 @@ CACHES = {
 }
 
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{rule}"}
-    for rule in (
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-        "UserAttributeSimilarityValidator",
-    )
+    {"NAME": f"django.contrib.auth.password_validation.{rule}", "OPTIONS": options}
+    for rule, options in {
+        "MinimumLengthValidator": {"min_length": 12},  # nobody is shut out for guessing: see contest.helpers.attempts
+        "CommonPasswordValidator": {},
+        "NumericPasswordValidator": {},
+        "UserAttributeSimilarityValidator": {},
+    }.items()
 ]
 
-# The hall's network is plain http, so cookies cannot be marked Secure.
+# The hall's network is plain http, where a cookie marked Secure would never come back; behind a proxy's https it is.
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_REDIRECT_EXEMPT = ["^healthz$"]
+SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60 if HTTPS else 0
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
-SECURE_CROSS_ORIGIN_OPENER_POLICY = None  # browsers ignore it on plain http, and complain in their console
+# Browsers ignore it on plain http, and complain in their console.
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if HTTPS else None
+SILENCED_SYSTEM_CHECKS = [
+    "security.W002",  # X-Frame-Options: the content policy's frame-ancestors says the same to every browser of today
+    "security.W005",  # HSTS for all names below this one, and
+    "security.W021",  # HSTS ahead of the first visit: the names around Tanbark's are somebody else's to decide about
+]
+if not HTTPS:
+    SILENCED_SYSTEM_CHECKS += [
+        "security.W004",  # HSTS,
+        "security.W008",  # a way from http to https,
+        "security.W012",  # Secure for the session's cookie and
+        "security.W016",  # for the form token's: no authority vouches for a laptop in a hall without the internet
+    ]
 
 LANGUAGE_CODE = "en-us"
 USE_I18N = False

@@ -12,12 +12,17 @@ from contest.trail import record_change
 
 # No character that looks like another, in print or by hand.
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
-LENGTH = 8
+LENGTH = 9
+"""Characters; why so many, and why no more, is in contest.helpers.attempts."""
 
 
 def new_code() -> str:
-    code = "".join(secrets.choice(ALPHABET) for _ in range(LENGTH))
-    return f"{code[:4]}-{code[4:]}"
+    """Three threes, which are read and typed without counting."""
+    return dashed("".join(secrets.choice(ALPHABET) for _ in range(LENGTH)), 3)
+
+
+def dashed(code: str, size: int) -> str:
+    return "-".join(code[start : start + size] for start in range(0, len(code), size))
 
 
 def bare(code: str) -> str:
@@ -28,8 +33,8 @@ def bare(code: str) -> str:
 def duty_of(code: str) -> JoinCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
     plain = bare(code)
-    known = f"{plain[:4]}-{plain[4:]}"
-    return JoinCode.objects.select_related("contest").filter(code=known).first()
+    known = [dashed(plain, size) for size in (3, 4)]  # some databases hold codes of two fours
+    return JoinCode.objects.select_related("contest").filter(code__in=known).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:

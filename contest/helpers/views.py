@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers import pages
-from contest.helpers.attempts import TooMany, code_attempts, password_attempts
+from contest.helpers.attempts import Busy, lane_for, remember_device, wrong_too_often
 from contest.helpers.codes import renew_code
 from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.duties import duty_name, first_page
@@ -23,7 +23,11 @@ from contest.submissions import submitted
 from contest.trail import note
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
 
-TOO_MANY = "Too many wrong attempts from this device. Wait a minute, then try again."
+TOO_OFTEN = "Many wrong ones came from here within a minute. Read it once more, character by character."
+BUSY = (
+    "Others are signing in just now, and this was not looked at. Try again in a few seconds. "
+    "The laptop that runs Tanbark can always sign in, and so can a device that did so before."
+)
 TAKEN = (
     "Somebody called {name} helps here already. Add an initial, as in “{name} B.”. "
     "If that is you, on another device, leave there first, or ask the superintendent to show that one out."
@@ -39,18 +43,15 @@ def join(request):
         return render_join(request, None)
     if request.method != "POST":
         return render_join(request, JoinForm(initial={"code": request.GET.get("code", "")}))
-    form, attempts = JoinForm(request.POST), code_attempts(request)
-    try:
-        attempts.check()
-    except TooMany:
-        form.errors.clear()
-        form.add_error("code", TOO_MANY)
-        return render_join(request, form, status=429)
+    form = JoinForm(request.POST)
     if not form.is_valid():
+        status = 422
         if "code" in form.errors and form.data.get("code"):
-            attempts.wrong()
             refused_codes.note("", origin_of(request))
-        return render_join(request, form, status=422)
+            if wrong_too_often(request, "code"):
+                form.add_error("code", TOO_OFTEN)
+                status = 429
+        return render_join(request, form, status)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
         helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name).pk)
@@ -109,18 +110,19 @@ def sign_in(request):
     if not form.is_valid():
         return render_sign_in(request, form, status=422)
     name = form.cleaned_data["name"]
-    attempts = password_attempts(request, name)
     try:
-        attempts.check()
-    except TooMany:
+        with lane_for(request, name).turn():
+            user = authenticate(request, username=name, password=form.cleaned_data["password"])
+    except Busy:
         refused_sign_ins.note(name, origin_of(request))
-        form.add_error("password", TOO_MANY)
-        return render_sign_in(request, form, status=429)
-    user = authenticate(request, username=name, password=form.cleaned_data["password"])
+        form.add_error("password", BUSY)
+        return render_sign_in(request, form, status=503)
     if user is None:
-        attempts.wrong()
         refused_sign_ins.note(name, origin_of(request))
         form.add_error("password", "The name and the password do not belong together.")
+        if wrong_too_often(request, "password"):
+            form.add_error("password", TOO_OFTEN)
+            return render_sign_in(request, form, status=429)
         return render_sign_in(request, form, status=422)
     if request.helper:
         leave(request.helper)
@@ -128,7 +130,9 @@ def sign_in(request):
     login(request, user)
     sum_up_refusals()
     note(user.get_username(), "signed in")
-    return HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
+    response = HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
+    remember_device(response, user.get_username())
+    return response
 
 
 def render_sign_in(request, form, status=200):

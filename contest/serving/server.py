@@ -12,6 +12,7 @@ import time
 from collections import Counter
 from threading import Event
 
+from django.conf import settings
 from waitress.adjustments import Adjustments
 from waitress.server import TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
@@ -58,8 +59,6 @@ SETTINGS = {
     "max_request_header_size": 64 * KILOBYTE,
     # Far above any form: what is larger than any is read past, so that the page that says so is seen.
     "max_request_body_size": 200 * MEGABYTE,
-    # No proxy stands before it, so nobody may say that a request came from elsewhere.
-    "clear_untrusted_proxy_headers": True,
     "ident": "Tanbark",
     "server_name": "localhost",  # what it calls itself where a request does not say whom it asks
     "log_socket_errors": False,  # phones come and go
@@ -72,7 +71,8 @@ class Server(TcpWSGIServer):
     def __init__(self, application, listening: socket.socket, most_connections: int, is_heavy=lambda *_request: False):
         dispatcher = ThreadedTaskDispatcher()
         dispatcher.queue = Turns(is_heavy)
-        adjustments = Adjustments(sockets=[listening], **SETTINGS)
+        # Unless a proxy stands before it, nobody may say that a request came from elsewhere, or by https.
+        adjustments = Adjustments(sockets=[listening], clear_untrusted_proxy_headers=not settings.HTTPS, **SETTINGS)
         dispatcher.set_thread_count(adjustments.threads)
         self.most_connections = most_connections
         self.stopping = Event()

@@ -1,6 +1,7 @@
 """Settings that make no sense stop the start, each by its name."""
 
 import os
+import secrets
 import subprocess
 import sys
 
@@ -8,6 +9,7 @@ import pytest
 from django.conf import settings
 
 from contest import checks
+from contest.data_folder import make_secret
 
 
 def load(tmp_path, **changed):
@@ -78,3 +80,43 @@ def test_a_check_names_sqlite_that_would_lock(monkeypatch):
 def test_a_check_names_a_short_key(settings):
     settings.SECRET_KEY = "short"
     assert named(checks.check_settings(None)) == ["contest.E003"]
+
+
+def deployed(tmp_path, **changed):
+    """What Django says of these settings at a deployment, with a secret key as `up` makes it."""
+    make_secret(tmp_path / "secret-key", secrets.token_urlsafe(50))
+    environment = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "TANBARK_DEBUG")}
+    return subprocess.run(
+        [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
+        cwd=settings.BASE_DIR,
+        env={**environment, "TANBARK_DATA": str(tmp_path), **changed},
+        capture_output=True,
+        text=True,
+    )
+
+
+@pytest.mark.parametrize("https", ["0", "1"])
+def test_a_deployment_is_sound_in_the_hall_and_behind_https(tmp_path, https):
+    tmp_path.chmod(0o700)
+    done = deployed(tmp_path, TANBARK_HTTPS=https)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "no issues" in done.stdout
+
+
+def test_the_same_check_finds_what_is_not_sound(tmp_path):
+    tmp_path.chmod(0o700)
+    done = deployed(tmp_path, TANBARK_HTTPS="1", TANBARK_DEBUG="1")
+    assert done.returncode == 1
+    assert "security.W018" in done.stderr
+
+
+def test_behind_https_cookies_and_the_way_there_are_secure(tmp_path):
+    said = (
+        "from contest import settings as s; print(s.SESSION_COOKIE_SECURE, s.CSRF_COOKIE_SECURE, s.SECURE_SSL_REDIRECT)"
+    )
+    for https, answer in ("0", "False False False"), ("1", "True True True"):
+        environment = {**os.environ, "TANBARK_DATA": str(tmp_path), "TANBARK_HTTPS": https}
+        done = subprocess.run(
+            [sys.executable, "-c", said], cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True
+        )
+        assert done.stdout.strip() == answer

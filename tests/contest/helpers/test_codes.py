@@ -13,7 +13,12 @@ def test_codes_differ_and_hold_nothing_that_looks_alike():
     made = {new_code() for _ in range(200)}
     assert len(made) == 200
     assert not set("".join(made)) & set("01258OILU")
-    assert all(len(code) == 9 and code[4] == "-" for code in made)
+    assert all([len(three) for three in code.split("-")] == [3, 3, 3] for code in made)
+
+
+def test_no_day_of_guesses_hits_one_by_more_than_one_chance_in_a_thousand():
+    """As `contest.helpers.attempts` works it out: a thousand guesses a second all day, ten contests of six duties."""
+    assert 1000 * 24 * 3600 * 10 * len(Duty) / len(codes.ALPHABET) ** codes.LENGTH < 1 / 1000
 
 
 @pytest.mark.django_db
@@ -38,8 +43,15 @@ class TestCodes:
         codes_of(other)
         found = duty_of(codes_of(contest)[Duty.REASONS])
         assert (found.contest, found.duty) == (contest, Duty.REASONS)
-        assert duty_of("AAAA-AAAA") is None
+        assert duty_of("AAA-AAA-AAA") is None
         assert duty_of("") is None
+
+    @pytest.mark.parametrize("typed", ["ABCD-EFGH", "abcd efgh", "abcdefgh"])
+    def test_a_code_of_two_fours_from_an_older_start_still_leads_where_it_did(self, typed):
+        contest = a_contest()
+        codes_of(contest)
+        contest.join_codes.filter(duty=Duty.KEYS).update(code="ABCD-EFGH")
+        assert duty_of(typed).duty == Duty.KEYS
 
     def test_a_new_one_ends_the_old_and_is_on_the_trail_without_the_code(self):
         contest = a_contest()
