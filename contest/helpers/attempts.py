@@ -1,22 +1,23 @@
 """Guessing is hopeless, and nobody who is right is ever shut out by those who guess.
 
-One address is often the whole hall: a hundred phones behind one access point, and the superintendent's own among them.
-So nothing is held against an address, or a name, that would turn away whoever is right. What then makes guessing
-hopeless is worked out for a server that does nothing else all day.
+One address is often the whole hall: a hundred phones behind one access point, and the superintendent's own among
+them. So nothing is held against an address, or a name, that would turn away whoever is right. What then makes
+guessing hopeless is worked out for a server that does nothing else all day.
 
-*Join codes* are looked at whatever came before. A code is nine of 27 characters, 43 bits: 7.6e12 of them. A guess costs
-6 ms of processor time, so that one process looks at 160 a second; reckoned with 1 000 a second for 24 hours and 60 codes
-about (ten contests of six duties), the odds that any code is hit in such a day are 1 in 1 470; at 160, 1 in 9 200.
+*Join codes* are looked at whatever came before. A code is nine of 27 characters, 43 bits: 7.6e12 of them. A guess
+costs 6 ms of processor time, so that one process looks at 160 a second; reckoned with 1 000 a second for 24 hours and
+60 codes about (ten contests of six duties), the odds that any code is hit in such a day are 1 in 1 470; at 160, 1 in
+9 200.
 
-*Passwords* cost a slow hash each, and all threads busy with those would be the end of the hall. So the checks are made
-in lanes, one at a time in each, and few wait: the laptop itself, devices that have signed in before under that name (a
-signed cookie tells), and everybody else. Guesses fill the last lane at most, which is about four a second; whoever meets
-it full is told that nothing was looked at, and to try again. Four a second for 24 hours are 3.5e5 of the 1.5e17
-passwords that Tanbark makes (57 bits); those that people choose have twelve characters or more and are none of the
-common ones.
+*Passwords* cost a slow hash each, and all threads busy with those would be the end of the hall. So the checks are
+made in lanes, one at a time in each, and few wait: the laptop itself, devices that have signed in before under that
+name (a signed cookie tells), and everybody else. Guesses fill the last lane at most, which is about four a second;
+whoever meets it full is told that nothing was looked at, and to try again. Four a second for 24 hours are 3.5e5 of
+the 1.5e17 passwords that Tanbark makes (57 bits); those that people choose have twelve characters or more and are
+none of the common ones.
 
-A wrong attempt beyond twenty a minute from one address is answered 429, after it was looked at like any other: it tells
-a tired helper to look at the sheet again, and a script nothing that 422 would not.
+A wrong attempt beyond twenty a minute from one address is answered 429, after it was looked at like any other: it
+tells a tired helper to look at the sheet again, and a script nothing that 422 would not.
 """
 
 from __future__ import annotations
