@@ -352,3 +352,39 @@ def test_a_stop_lets_what_is_under_way_end_and_frees_the_port_at_once():
             again.listen()
             may_end.set()
             assert answer.result(PATIENCE) == (200, b"ok")
+
+
+class Limits:
+    """What a system says of open files."""
+
+    RLIM_INFINITY, RLIMIT_NOFILE = -1, 7
+
+    def __init__(self, soft, hard, refuses=False):
+        self.now, self.refuses = (soft, hard), refuses
+
+    def getrlimit(self, kind):
+        return self.now
+
+    def setrlimit(self, kind, limits):
+        if self.refuses:
+            raise ValueError("not allowed")
+        self.now = limits
+
+
+@pytest.mark.parametrize(
+    ("limits", "room", "soft"),
+    [
+        (Limits(1_000_000, 1_000_000), 1000, 1_000_000),
+        (Limits(-1, -1), 1000, -1),
+        (Limits(256, -1), 1000, 3100),
+        (Limits(1024, 2000), 633, 2000),
+        (Limits(1024, 4096, refuses=True), 308, 1024),
+        (Limits(256, 256), 100, 256),
+        (None, 1000, None),
+    ],
+)
+def test_it_keeps_as_many_connections_as_the_system_lets_it_have_files(monkeypatch, limits, room, soft):
+    monkeypatch.setattr(server, "resource", limits)
+    monkeypatch.setattr(server, "MOST_CONNECTIONS", 1000)
+    assert server.room_for_connections() == room
+    assert limits is None or limits.now[0] == soft
