@@ -17,6 +17,7 @@ from contest.models import Contest
 from contest.setup.rows import WrongValue
 from contest.trail.removing import trail_may_go
 from scoring.explain import counted
+from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
 from scoring.prints.pictures import drop_picture
 
@@ -41,7 +42,7 @@ def delete_contest(contest: Contest, name: str, by: str) -> None:
 
     def afterwards() -> None:
         for file in files:
-            file.unlink(missing_ok=True)
+            drop(file)
         drop_picture(Path(settings.DATA_FOLDER), pk)
         log.warning("contest %s was deleted for good", pk)
 

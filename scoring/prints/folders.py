@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -11,6 +12,12 @@ def private(folder: Path, name: str) -> Path:
     within = folder / name
     within.mkdir(mode=0o700, exist_ok=True)
     return within
+
+
+def drop(path: Path) -> None:
+    """Remove a file. Windows keeps one that somebody is fetching, and it goes with the next that nobody needs."""
+    with suppress(PermissionError):
+        path.unlink(missing_ok=True)
 
 
 def not_written(error: OSError) -> str:

@@ -28,7 +28,7 @@ from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
-from scoring.prints.folders import not_written, private
+from scoring.prints.folders import drop, not_written, private
 
 State = PrintJob.State
 OPEN = (State.WAITING, State.RUNNING)
@@ -102,7 +102,7 @@ def _stop_child(pk: int) -> None:
 def forget_job(job: PrintJob) -> None:
     """Take a finished job off the list, with its file."""
     if PrintJob.objects.filter(pk=job.pk).exclude(state__in=OPEN).delete()[0]:
-        file_of(job).unlink(missing_ok=True)
+        drop(file_of(job))
 
 
 def so_far(job: PrintJob) -> tuple[int, int]:
@@ -126,7 +126,7 @@ def _throw_away() -> None:
     known = set(PrintJob.objects.filter(pk__in=[int(path.stem) for path in files]).values_list("pk", flat=True))
     for path in files:
         if int(path.stem) not in known:
-            path.unlink(missing_ok=True)
+            drop(path)
 
 
 def _work() -> None:
@@ -178,8 +178,8 @@ def _make(job: PrintJob) -> None:
         with _lock:
             del _children[job.pk], _heard_of[job.pk]
         if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
-            path.unlink(missing_ok=True)
-            path.with_suffix(".half").unlink(missing_ok=True)
+            drop(path)
+            drop(path.with_suffix(".half"))
 
 
 def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:

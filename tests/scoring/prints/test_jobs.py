@@ -163,6 +163,26 @@ def test_a_finished_job_goes_with_its_file_and_an_open_one_stays():
     assert settings.DATA_FOLDER in jobs.file_of(waiting).parents
 
 
+def test_a_file_that_windows_keeps_because_somebody_fetches_it_goes_with_the_next(monkeypatch):
+    contest = a_contest()
+    job = an_order(contest)
+    PrintJob.objects.update(state=State.DONE)
+    path = jobs.file_of(job)
+    private(path.parent.parent, path.parent.name)
+    path.write_bytes(b"names")
+
+    def kept(self, missing_ok=False):
+        raise PermissionError(13, "in use by another process", str(self))
+
+    with monkeypatch.context() as fetched:
+        fetched.setattr(Path, "unlink", kept)
+        jobs.forget_job(job)
+        an_order(contest)
+    assert path.exists() and not PrintJob.objects.filter(pk=job.pk).exists()
+    an_order(contest)
+    assert not path.exists()
+
+
 def test_a_job_is_made_again_of_the_same_choice_as_the_contest_is_now():
     job = an_order(a_contest(), lists=("SR/overall",), copies=2)
     PrintJob.objects.filter(pk=job.pk).update(state=State.FAILED, revision=0)
