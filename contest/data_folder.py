@@ -35,6 +35,8 @@ def make_secret(path: Path, value: str) -> None:
     half.unlink(missing_ok=True)
     with open(os.open(half, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:
         file.write(value + "\n")
+        file.flush()
+        os.fsync(file.fileno())  # or a power cut on the first day leaves an empty one
     half.replace(path)
 
 

@@ -12,7 +12,19 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.views.defaults import server_error as plain_server_error
 
-from contest.health.trouble import AWAY, BUSY, DAMAGED, FAILING, FULL, READ_ONLY, kind_of, report, trouble, try_again
+from contest.health.trouble import (
+    AWAY,
+    BUSY,
+    DAMAGED,
+    FAILING,
+    FULL,
+    READ_ONLY,
+    closer,
+    kind_of,
+    report,
+    trouble,
+    try_again,
+)
 
 WHY = {
     FULL: "The disk of the main laptop is full",
@@ -51,6 +63,7 @@ def answer(request: HttpRequest, kind: str) -> HttpResponse | None:
     """Tell of trouble of this kind; None for none."""
     if not kind:
         return None
+    kind = closer(kind)
     report(kind)
     response = _answer(request, kind)
     response._has_been_logged = True  # once, by `report`: a dozen desks send again every few seconds

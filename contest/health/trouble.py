@@ -86,6 +86,16 @@ def _kind_of_one(error: BaseException) -> str:
     return BY_ERRNO.get(error.errno or 0, "") if isinstance(error, OSError) else ""
 
 
+def closer(kind: str) -> str:
+    """What a disk that fails turns out to be: SQLite says only that it fails of one that turned read-only."""
+    if kind == FAILING:
+        try:
+            try_to_write(Path(settings.DATA_FOLDER))
+        except OSError as error:
+            return BY_ERRNO.get(error.errno or 0, kind)
+    return kind
+
+
 def report(kind: str) -> None:
     """Something could not be saved for this reason."""
     global _trouble, _tried_at

@@ -6,6 +6,7 @@ contest: where its database is gone or another, that is a loss, and no reason to
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from uuid import UUID
 
@@ -35,5 +36,8 @@ def mark_used(folder: Path, database: UUID) -> None:
     if database_of(folder) == database:
         return
     half = folder / f"{USED}.half"
-    half.write_text(f"{database}\n", encoding="ascii")
+    with half.open("w", encoding="ascii") as file:
+        file.write(f"{database}\n")
+        file.flush()
+        os.fsync(file.fileno())
     half.replace(folder / USED)
