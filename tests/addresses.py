@@ -1,7 +1,7 @@
 """Every address of the site, read off the site itself so that none can be forgotten."""
 
 import re
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.urls import URLPattern, get_resolver
 
@@ -16,6 +16,7 @@ def values_of(contest):
     teams = [team.pk for team in division.teams.all()[:2]]
     readings = Reading.objects.filter(judging_class__contest=contest).first()
     of_reasons = ReasonsReading.objects.filter(judging_class__contest=contest).first()
+    links = contest.take_home_links.exclude(team=None).first(), contest.take_home_links.exclude(contestant=None).first()
     return {
         "pk": [contest.pk],
         "number": [1, 2, people[0].number, people[-1].number],  # classes, and contestants
@@ -27,7 +28,7 @@ def values_of(contest):
         "code": ["overall", "placing", "reasons", *contest.parts.values_list("code", flat=True)],
         "kind": ["contestants", "teams", "classes", "divisions"],
         "ending": ["zip", "xlsx"],
-        "token": ["t1", "t2"],
+        "token": [link.token for link in links if link],
         "room": list(contest.rooms.values_list("pk", flat=True)[:2]),
         "official": list(contest.reasons_officials.values_list("pk", flat=True)),
         "reading": [given for row in (readings, of_reasons) if row for given in (row.submission, row.pk)],
@@ -64,5 +65,5 @@ def filled(route, values):
         return
     kind, name = found.groups()
     for value in values[name]:
-        if (kind == "uuid") == ("-" in str(value)):
+        if (kind == "uuid") == isinstance(value, UUID):
             yield from filled(route.replace(found[0], str(value), 1), values)

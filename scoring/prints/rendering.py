@@ -50,10 +50,13 @@ class CannotRender(Exception):
     """Raised where WeasyPrint is not to be had, in words for whoever wants a PDF."""
 
 
-def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False) -> tuple[str, int]:
+def html_of(
+    document: Document, material: Material, choice: Choice, for_browser: bool = False, cut: str = ""
+) -> tuple[str, int]:
     """A document as HTML, and about how many pages it has.
 
-    It has addresses of this site for a browser, and those of files for WeasyPrint.
+    It has addresses of this site for a browser, and those of files for WeasyPrint. `cut` says what part of it this is,
+    where a browser is not shown all.
 
     Raises WrongChoice.
     """
@@ -79,6 +82,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "paper_name": PAPERS[choice.paper],
             "picture": picture,
             "for_browser": for_browser,
+            "cut": cut,
             **context,
         },
     )

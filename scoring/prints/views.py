@@ -19,6 +19,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.forms import PrintForm
 from scoring.prints.loading import load_material
+from scoring.prints.looking import to_look_at
 from scoring.prints.rendering import html_of
 
 
@@ -71,7 +72,8 @@ def print_look(request, pk, document):
         choice = form.choice(wanted)
     material = load_material(contest.pk, wanted, choice.address)
     note_fetched(request, f"print looked at: {document}", contest)
-    return HttpResponse(html_of(wanted, material, choice, for_browser=True)[0])
+    material, choice, cut = to_look_at(wanted, material, choice)
+    return HttpResponse(html_of(wanted, material, choice, for_browser=True, cut=cut)[0])
 
 
 @never_cache

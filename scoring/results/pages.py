@@ -7,10 +7,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import F
+from django.http import QueryDict
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.timezone import localtime
 
+from contest.bounds import part_of
 from contest.models import Contest
 from scoring.board.ceremony import has_begun, holds_back
 from scoring.differences import Differences
@@ -23,6 +26,9 @@ from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import has_rows, still_to_accept
 from scoring.results.released import released
 from scoring.standings import Tallied
+
+PROTESTS_SHOWN = 30
+"""Protests on the page, those that are open first; the others follow on further pages."""
 
 FEW_ROWS = 40
 """Rows that move, up to which every list of them is laid open."""
@@ -40,12 +46,13 @@ class KeyLine:
     address: str
 
 
-def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
+def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = None) -> dict[str, Any]:
     """Everything on the page: the checklist, or what is not announced; protests; the keys; and the ways out."""
     announced = released(contest)
     items = still_to_accept(contest, shown)
     found = unannounced(contest, shown)
     window = ProtestWindow.objects.filter(contest=contest).first()
+    protests = Protest.objects.filter(contest=contest).order_by(F("closed_at").asc(nulls_first=True), "at")
     return {
         "announced": announced,
         "held_back": holds_back(contest),
@@ -61,7 +68,7 @@ def results_page(contest: Contest, shown: Tallied) -> dict[str, Any]:
         "window": window,
         "window_over": window is not None and window.deadline <= timezone.now(),
         "deadline": localtime(window.deadline).strftime(LOCAL_TIME) if window else first_deadline(),
-        "protests": list(Protest.objects.filter(contest=contest)),
+        "protests": part_of(protests, PROTESTS_SHOWN, asked or QueryDict(), name="protests"),
         "keys": list(_keys(contest, shown)),
         "has_rows": has_rows(shown),
     }

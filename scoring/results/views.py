@@ -229,7 +229,7 @@ def _show(request: HttpRequest, pk: int, status: int = 200, **extra: Any) -> Htt
     with one_snapshot():
         contest = contest_for(request, pk)
         shown = tallied_exactly(contest)
-        page = results_page(contest, shown)
+        page = results_page(contest, shown, request.GET)
     context = {
         "contest": contest,
         "rules": shown.record.rules,

@@ -13,7 +13,6 @@ from tests.bench.large_contest import large_record
 
 GROUPS = 12
 SMALL = 12  # contestants of the second division, which judges half of the classes
-LINKS = ("t1", "t2")
 
 
 def full_record(contestants, differing, gone, unread=0):
@@ -228,7 +227,6 @@ def _timetable(contest):
 def _results(contest):
     """Released in spite of all doubts, with links to take home."""
     from contest.models import Contest
-    from scoring.models import TakeHomeLink
     from scoring.results.links import make_links
     from scoring.results.release import release_results, still_to_accept
     from scoring.standings import tallied
@@ -236,8 +234,3 @@ def _results(contest):
     contest = Contest.objects.get(pk=contest.pk)
     release_results(contest, "bench", [item.key for item in still_to_accept(contest, tallied(contest))])
     make_links(Contest.objects.get(pk=contest.pk), "bench")
-    links = TakeHomeLink.objects.filter(contest=contest)
-    for token, link in zip(
-        LINKS, (links.exclude(team=None).first(), links.exclude(contestant=None).first()), strict=True
-    ):
-        TakeHomeLink.objects.filter(pk=link.pk).update(token=token)
