@@ -114,7 +114,8 @@ def helper_of(session) -> Helper | None:
     """The helper whose device this is. Asked anew each time, so that one who is shown out is out at once."""
     pk = session.get(SESSION_NAME)
     # Their contest is looked up where it is asked for: a desk that sends a card asks for nothing of it.
-    return next(iter(Helper.objects.filter(pk=pk, left_at=None).order_by()), None) if pk else None
+    there = Helper.objects.filter(pk=pk, left_at=None, contest__deleted_at=None)
+    return next(iter(there.order_by()), None) if pk else None
 
 
 def note_seen(helper: Helper) -> None:

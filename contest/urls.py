@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("scoring.results.urls")),
     path("", include("scoring.board.urls")),
     path("", include("contest.history.urls")),
+    path("", include("contest.bin.urls")),
     path("", include("contest.helpers.urls")),
     path("", include("contest.setup.urls")),
     path("", include("contest.trail.urls")),

@@ -34,7 +34,7 @@ def duty_of(code: str) -> JoinCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
     plain = bare(code)
     known = [dashed(plain, size) for size in (3, 4)]  # some databases hold codes of two fours
-    return JoinCode.objects.select_related("contest").filter(code__in=known).first()
+    return JoinCode.objects.select_related("contest").filter(code__in=known, contest__deleted_at=None).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:

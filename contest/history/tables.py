@@ -42,7 +42,11 @@ RECORDED = (
 ONLY_WHEN_DELETED = ("contest.StackClaim", "reasons.SetNote")
 """Written without a word in the trail, and swept away with a class or a contestant."""
 
-BOOKKEEPING = {"contest.Contest": frozenset({"id", "revision", "trail_head", "loading_at", "rows_kept_since"})}
+BOOKKEEPING = {
+    "contest.Contest": frozenset(
+        ("id", "revision", "trail_head", "loading_at", "rows_kept_since", "deleted_at", "deleted_by", "emptied_at")
+    )
+}
 """Columns that are no part of what a contest is: they move with every change."""
 
 

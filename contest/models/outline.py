@@ -9,10 +9,10 @@ TEXT_LENGTH = 200
 
 
 class ContestsThereAre(models.Manager):
-    """The contests that anybody may know of: one that is still being loaded is not among them."""
+    """The contests that anybody may know of: not one that is still being loaded, or that lies in the bin."""
 
     def get_queryset(self):
-        return super().get_queryset().filter(loading_at=None)
+        return super().get_queryset().filter(loading_at=None, deleted_at=None)
 
 
 class Contest(models.Model):
@@ -20,7 +20,7 @@ class Contest(models.Model):
 
     `revision` grows with every change to anything in it; `trail_head` is the hash of the change that made it so. A
     large contest is loaded in pieces (`contest.records.loading_in_pieces`), and is in no list, at no address and in no
-    `objects` until the last of them is there: `every` has it too.
+    `objects` until the last of them is there: `every` has it too, and one that was deleted and lies in the bin.
     """
 
     class ShowPeopleAs(models.TextChoices):
@@ -52,6 +52,9 @@ class Contest(models.Model):
     trail_head = models.CharField(max_length=64, blank=True)
     rows_kept_since = models.PositiveBigIntegerField(default=0)  # the first revision that can be looked back at
     loading_at = models.DateTimeField(null=True, blank=True)  # of the last piece so far; empty once it is whole
+    deleted_at = models.DateTimeField(null=True, blank=True)  # and since then in the bin
+    deleted_by = models.CharField(max_length=60, blank=True)
+    emptied_at = models.DateTimeField(null=True, blank=True)  # since then on its way out of the bin, for good
 
     objects = ContestsThereAre()
     every = models.Manager()  # noqa: DJ012 -- a manager too

@@ -12,6 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for
+from contest.bin.keeping import delete_contest, what_goes
 from contest.book import Problem, read_book, write_book
 from contest.book.plain import record_of
 from contest.changes import once
@@ -23,7 +24,6 @@ from contest.records.saving import load_hidden, show_loaded
 from contest.records.sweeping import sweep
 from contest.setup.book_problems import keep_problems, shown_problems
 from contest.setup.contests import copy_contest, create_contest
-from contest.setup.deleting import delete_contest, what_goes
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.submissions import content_of, outcome_before, submission_of, was_made
@@ -150,7 +150,7 @@ def show_once(key, content, hidden, record, by):
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def delete(request, pk):
-    """Ask for the contest's name, then delete it, after offering its book."""
+    """Ask for the contest's name, then set it aside in the bin."""
     try:
         contest = contest_for(request, pk)
     except Http404:

@@ -97,7 +97,7 @@ def withdraw_all(contest: Contest, by: str) -> int:
 def link_of(token: str) -> TakeHomeLink | None:
     """The link with a token; None for one that was never made, or is withdrawn."""
     links = TakeHomeLink.objects.select_related("contest", "team__division", "contestant__division")
-    return links.filter(token=token, withdrawn_at=None).first()
+    return links.filter(token=token, withdrawn_at=None, contest__deleted_at=None).first()
 
 
 def whose(link: TakeHomeLink) -> str:

@@ -12,6 +12,7 @@ from django.core.management import BaseCommand, CommandError, call_command
 from django.db import DatabaseError, connections
 
 from contest import data_folder
+from contest.bin.emptying import empty_old
 from contest.copies.files import CopyFailed
 from contest.copies.keeper import copies_being_made
 from contest.demo import DEMO_BOOK
@@ -68,6 +69,7 @@ class Command(BaseCommand):
         with self.step("Database"):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
+            empty_old()
             tidy()
             start.remember()
         with self.step("Static files"):

@@ -27,7 +27,7 @@ class Command(BaseCommand):
             raise CommandError("a revision alone proves nothing; give --head too")
         if contest is None:
             with needing_database():
-                chains = [*Contest.objects.order_by("pk"), None]
+                chains = [*Contest.every.filter(loading_at=None).order_by("pk"), None]
         else:
             with looking_for_contest(contest):
                 chains = [Contest.objects.get(pk=contest)]

@@ -110,14 +110,16 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
         path.write_bytes(b"something")
     with django_capture_on_commit_callbacks(execute=True):
         response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
-    assert response.headers["Location"] == "/"
+        assert response.headers["Location"] == "/"
+        response = superintendent.post(f"/bin/{contest.pk}/empty/", sent(contest))
+    assert response.headers["Location"] == "/bin/"
     assert rows() == before
     assert not file.exists()
     assert not picture.exists()
     assert f"contest {contest.pk} was deleted for good" in caplog.text
     entry = last_of(None)
     assert (entry.by, entry.what) == ("superintendent", "contest deleted for good")
-    assert entry.before == {"name": contest.name, "revision": ended.revision, "head": ended.hash}
+    assert (entry.before["name"], entry.before["revision"]) == (contest.name, ended.revision + 1)
     assert not TrailName.objects.filter(contest=None, name="Ann").exists()
     assert superintendent.get(f"/contests/{contest.pk}/").status_code == 404
     assert superintendent.get(f"/contests/{other.pk}/").status_code == 200
@@ -127,6 +129,7 @@ def test_a_whole_scored_contest_goes(superintendent):
     contest = save_record(read_book(DEMO_BOOK), "test")
     superintendent.get(f"/contests/{contest.pk}/standings/")
     superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
+    superintendent.post(f"/bin/{contest.pk}/empty/", sent(contest))
     assert not any(rows().values())
 
 

@@ -1,0 +1,1 @@
+"""The bin: a deleted contest can be had back for thirty days."""

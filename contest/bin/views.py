@@ -1,0 +1,73 @@
+"""The page of the bin: the superintendent's alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from contest.bin.emptying import empty_contest, empty_old
+from contest.bin.keeping import KEPT, restore_contest, what_goes
+from contest.changes import SubmissionReused
+from contest.models import Contest
+from contest.reading import NotPossible
+from contest.setup.rows import WrongValue
+from contest.submissions import submitted
+from scoring.explain import counted
+
+
+@never_cache
+@require_safe
+def contents(request: HttpRequest) -> HttpResponse:
+    """What lies in the bin, and for how long yet. What has lain there long enough goes first."""
+    empty_old()
+    return _show(request)
+
+
+@require_POST
+def restore(request: HttpRequest, pk: int) -> HttpResponse:
+    contest = _find(pk)
+    try:
+        submitted(request, lambda: restore_contest(contest, request.who))
+    except (NotPossible, SubmissionReused) as reason:
+        return _show(request, 409, trouble=f"{contest.name}: {reason}.")
+    return redirect("contest", pk)
+
+
+@require_POST
+def empty(request: HttpRequest, pk: int) -> HttpResponse:
+    """Delete one for good, if its name was typed; typed wrongly, it stays in its field."""
+    contest = Contest.every.filter(pk=pk, deleted_at__isnull=False).first()
+    if contest is None:
+        return redirect("bin")  # pressed twice: it is gone already
+    name = request.POST.get("name", "")
+    try:
+        empty_contest(contest, name, request.who)
+    except WrongValue as wrong:
+        return _show(request, 422, wrong=pk, typed=name, why=f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.")
+    return redirect("bin")
+
+
+def _find(pk: int) -> Contest:
+    contest = Contest.every.filter(pk=pk, loading_at=None).first()
+    if contest is None:
+        raise Http404("There is no such contest in the bin.")
+    return contest
+
+
+def _show(request: HttpRequest, status: int = 200, **context: Any) -> HttpResponse:
+    now = timezone.now()
+    found = Contest.every.filter(deleted_at__isnull=False, emptied_at=None).order_by("-deleted_at")
+    rows = [
+        {
+            "contest": contest,
+            "goes": what_goes(contest),
+            "left": counted(max((contest.deleted_at + KEPT - now).days, 0), "day"),
+        }
+        for contest in found
+    ]
+    return render(request, "contest/bin/bin.html", {"rows": rows, "days": KEPT.days, **context}, status=status)
