@@ -12,6 +12,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from contest.copies.telling import Told, heard
+from contest.health.looking import NEEDED
 from contest.health.room import LITTLE_ROOM, megabytes, room_left
 from contest.health.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
 
@@ -83,6 +84,9 @@ def _little_room() -> Notice | None:
     now = trouble()
     if left >= LITTLE_ROOM or (now and now.kind == FULL):
         return None
+    if left < NEEDED:
+        text = f"Hardly anything is left where {settings.DATA_FOLDER} is. {MENDED[FULL].format(folder='that folder')}"
+        return Notice("The disk is all but full.", text, urgent=True)
     # In steps, or the notice would be new at every look.
     shown = megabytes(left // 10_000_000 * 10_000_000)
     text = f"About {shown} left where {settings.DATA_FOLDER} is. Make room soon; when it is full, nothing can be saved."

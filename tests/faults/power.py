@@ -41,10 +41,10 @@ class Cut:
         )
 
 
-def cut_again_and_again(folder: Path, cuts: int, seed: int = 1) -> Cut:
+def cut_again_and_again(folder: Path, cuts: int, seed: int = 1, contestants: int = 300) -> Cut:
     rng = random.Random(seed)
     kinds, damaged, lost, torn, not_ok = Counter(), 0, 0, 0, 0
-    with a_hall(folder, free_port()) as hall:
+    with a_hall(folder, free_port(), contestants) as hall:
         flushed = watch_the_log(hall)
         hall.start()
         with hall.reading_on(rng):

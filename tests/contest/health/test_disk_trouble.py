@@ -196,6 +196,9 @@ def test_little_room_is_a_notice_and_no_alarm(superintendent, contest, monkeypat
     monkeypatch.setattr(banner, "_room", (float("-inf"), 0))
     monkeypatch.setattr(banner, "room_left", lambda folder: 500_000_000)
     assert "MB left" not in superintendent.get("/").content.decode()
+    monkeypatch.setattr(banner, "_room", (float("-inf"), 0))
+    monkeypatch.setattr(banner, "room_left", lambda folder: 19_000_000)
+    assert "Act now" in superintendent.get("/").content.decode()
 
 
 @pytest.mark.parametrize(
