@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import subprocess
 import threading
+import time
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -36,10 +37,14 @@ OPEN = (State.WAITING, State.RUNNING)
 KEPT = 30
 """Jobs of a contest that are kept with their files, the newest ones."""
 
+WAITS_AFTER = 6
+"""Seconds without a word from a child, who says each page, until we say that it waits for the machine."""
+
 _lock = MemoryLock()
 _runner: threading.Thread | None = None
 _children: dict[int, subprocess.Popen[str] | None] = {}  # None: about to begin
 _heard_of: dict[int, dict[str, Any]] = {}
+_heard_at: dict[int, float] = {}  # on the process's own clock
 
 
 @changes
@@ -111,6 +116,12 @@ def so_far(job: PrintJob) -> tuple[int, int]:
     return said.get("done", job.done), said.get("total", job.total)
 
 
+def waits_for_the_machine(job: PrintJob) -> bool:
+    """Whether a job is being made and has not come further for a while: the laptop is busy with other work."""
+    heard_at = _heard_at.get(job.pk)
+    return heard_at is not None and time.monotonic() - heard_at > WAITS_AFTER
+
+
 def file_of(job: PrintJob) -> Path:
     """Where a job's file is, once it is done."""
     return _folder() / f"{job.pk}.pdf"
@@ -164,12 +175,14 @@ def _make(job: PrintJob) -> None:
                 return  # cancelled meanwhile
         with _lock:
             child = _children[job.pk] = _child(job, path)
+            _heard_at[job.pk] = time.monotonic()
         if not mine.exists():
             child.terminate()  # cancelled before there was a child to stop
         with child:
             assert child.stdout is not None
             for line in child.stdout:
                 said.update(_heard(line))
+                _heard_at[job.pk] = time.monotonic()
         if child.returncode == 0:
             _finish(mine, State.DONE, file=path.name, **said)
         else:
@@ -177,6 +190,7 @@ def _make(job: PrintJob) -> None:
     finally:
         with _lock:
             del _children[job.pk], _heard_of[job.pk]
+            _heard_at.pop(job.pk, None)
         if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
             drop(path)
             drop(path.with_suffix(".half"))

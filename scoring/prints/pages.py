@@ -13,7 +13,7 @@ from scoring.models import PrintJob
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, choice_from
 from scoring.prints.forms import PrintForm
-from scoring.prints.jobs import KEPT, OPEN, so_far
+from scoring.prints.jobs import KEPT, OPEN, so_far, waits_for_the_machine
 
 WHEN = {"before": "Before", "during": "While it runs", "after": "Afterwards"}
 
@@ -45,7 +45,7 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
 def jobs_shown(contest: Contest) -> dict[str, Any]:
     """The last jobs, and what tells one state of them from another."""
     jobs = list(contest.print_jobs.all()[:KEPT])
-    facts = [(job.pk, job.state, so_far(job)) for job in jobs]
+    facts = [(job.pk, job.state, so_far(job), waits_for_the_machine(job)) for job in jobs]
     return {
         "jobs": [_job(job) for job in jobs],
         "busy": any(job.state in OPEN for job in jobs),
@@ -67,6 +67,7 @@ def _job(job: PrintJob) -> dict[str, Any]:
         "is_open": job.state in OPEN,
         "done": done,
         "total": total,
+        "waits": waits_for_the_machine(job),
         "problem": job.problem,
     }
 

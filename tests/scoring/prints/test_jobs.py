@@ -1,6 +1,7 @@
 """Print jobs: made in a process of its own, followed, cancelled, kept."""
 
 import json
+import re
 import subprocess
 import sys
 import threading
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.db import connection
+from django.urls import reverse
 
 from scoring.models import PrintJob
 from scoring.prints import jobs
@@ -139,6 +141,30 @@ def test_what_the_process_says_is_written_down(monkeypatch):
     wait_for(lambda: state_of(job) == State.FAILED)
     assert (job.done, job.total, job.revision) == (4, 9, 5)
     assert job.problem == "The process that made it stopped without a word."
+
+
+def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypatch, superintendent):
+    says = f"print({json.dumps(json.dumps({'total': 68, 'done': 12}))}, flush=True);"
+
+    def child(job, path):
+        return subprocess.Popen(
+            [sys.executable, "-c", says + "input()"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+
+    monkeypatch.setattr(jobs, "_child", child)
+    job = an_order(a_contest())
+    address = reverse("prints-jobs", args=[job.contest_id])
+    jobs.go_on()
+    wait_for(lambda: jobs.so_far(job) == (12, 68))
+    while_it_goes_on = superintendent.get(address).content.decode()
+    assert "page 12 of about 68</p>" in while_it_goes_on
+    monkeypatch.setattr(jobs, "WAITS_AFTER", -1)
+    version = re.search(r"v=(\w+)", while_it_goes_on)[1]
+    shown = superintendent.get(address, {"v": version}).content.decode()  # the page asks, and is told something new
+    assert "page 12 of about 68; it waits while the laptop is busy with other work</p>" in shown
+    jobs._children[job.pk].stdin.close()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert not jobs.waits_for_the_machine(job)
 
 
 def test_a_job_that_was_under_way_when_the_server_stopped_has_failed():
