@@ -13,10 +13,9 @@ from contest.helpers.coming_and_going import NameTaken, alike, tidy
 from contest.models import Helper
 from contest.reading import NotPossible
 from contest.trail import note
+from contest.trail.noting import TERMINAL
 
 FIRST_NAME = "superintendent"
-TERMINAL = "terminal"
-"""Who acts on the laptop itself, at its command line."""
 
 
 @changes

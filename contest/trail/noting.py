@@ -18,6 +18,9 @@ from scoring.explain import counted
 log = logging.getLogger(__name__)
 
 A_STRANGER = "a stranger"
+TERMINAL = "terminal"
+"""Who acts on the laptop itself, at its command line."""
+
 MINUTE = 60
 
 
@@ -29,6 +32,14 @@ def note_fetched(request: HttpRequest, what: str, contest: Contest | None, about
         note(getattr(request, "who", "") or A_STRANGER, what, contest, about=about)
     except DatabaseError as problem:
         log.warning("that a file was fetched could not be noted: %s", problem)
+
+
+def note_at_terminal(what: str, contest_id: int) -> None:
+    """Note what a command of the laptop's own wrote that tells of people."""
+    try:
+        note(TERMINAL, what, Contest.objects.get(pk=contest_id))
+    except DatabaseError as problem:
+        log.warning("what was written could not be noted: %s", problem)
 
 
 class Refusals:

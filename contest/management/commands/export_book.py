@@ -7,6 +7,7 @@ from django.core.management import BaseCommand, CommandError
 from contest.book import write_book
 from contest.management.messages import looking_for_contest
 from contest.records import load_record
+from contest.trail.noting import note_at_terminal
 
 
 class Command(BaseCommand):
@@ -28,6 +29,7 @@ class Command(BaseCommand):
             write_book(record, target)
         except OSError as error:
             raise CommandError(f"{path}: the book cannot be written there: {error.strerror}") from None
+        note_at_terminal("contest book written to a file", contest)
         self.stdout.write(f"{record.rules.name} written to {path}")
         if record.rules.reasons_standardised:
             self.stdout.write("It holds the scores as they were given; a book cannot say that they are standardised.")

@@ -9,8 +9,9 @@ from django.core.management import BaseCommand, CommandError, call_command
 
 from contest import data_folder
 from contest.helpers.coming_and_going import tidy
-from contest.helpers.superintendents import TERMINAL, set_password
+from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
+from contest.trail.noting import TERMINAL
 
 
 class Command(BaseCommand):

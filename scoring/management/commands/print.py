@@ -8,6 +8,7 @@ from django.core.management import BaseCommand, CommandError
 from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
+from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
 from scoring.prints.loading import load_material
@@ -100,6 +101,7 @@ class Command(BaseCommand):
             raise CommandError(f"{problem}; --out FILE.html makes a page to print from a browser") from None
         except OSError as error:
             raise CommandError(f"{out}: the file cannot be written there: {error.strerror}") from None
+        note_at_terminal(f"print written to a file: {document}", contest)
         self.stdout.write(f"{wanted.title} of {material.record.rules.name} written to {out}")
 
     def choice(self, document, options):
