@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,6 +12,7 @@ from django.utils import timezone
 
 from contest.changes import one_change
 from contest.history.stamping import unrecorded
+from contest.locks import MemoryLock
 from contest.models import (
     Card,
     Category,
@@ -58,7 +58,7 @@ ROWS: tuple[tuple[Any, str], ...] = (
 )
 """What loading writes, each with the way to its contest; what refers to others before what it refers to."""
 
-_lock = threading.Lock()
+_lock = MemoryLock()
 _mine: set[int] = set()
 
 

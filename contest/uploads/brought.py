@@ -27,6 +27,7 @@ from django.urls import reverse
 
 from contest.background import start_child
 from contest.changes import SubmissionReused
+from contest.locks import MemoryLock
 from contest.records import sweep_abandoned
 from contest.uploads.readers import MEGABYTE, READERS, Reader
 
@@ -120,9 +121,10 @@ class Brought:
         self.done, self.of = done, of
 
 
-_lock = threading.Lock()
+_lock = MemoryLock()
+# Seats: what is waited for before anything else, see `contest.locks`.
 _seats = threading.BoundedSemaphore(AT_A_TIME)
-_saving = threading.Lock()
+_saving = threading.BoundedSemaphore(1)
 _on_the_way: OrderedDict[UUID, Brought] = OrderedDict()
 
 

@@ -57,7 +57,8 @@
   document.addEventListener("htmx:afterRequest", (event) => {
     const element = asker(event);
     if (!element) return;
-    waiting.delete(element);
+    // Told to go to another page, it asks no more: asking again would begin the way there anew.
+    if (!event.detail.xhr.getResponseHeader("HX-Redirect")) waiting.delete(element);
     if (event.detail.successful) {
       misses = 0;
       good = new Date();
