@@ -12,6 +12,8 @@ from pathlib import Path
 from tests.faults.killing import kill_again_and_again
 from tests.faults.power import cut_again_and_again
 
+BATCH = 100  # faults on one data folder; then another one, so that a long run says how far it is
+
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
@@ -20,13 +22,13 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     for number, run, contestants in (
-        (options.kills, kill_again_and_again, 3_000),
+        (options.kills, kill_again_and_again, 1_500),
         (options.cuts, cut_again_and_again, 1_500),
     ):
-        if number:
+        for batch, done in enumerate(range(0, number, BATCH)):
             with tempfile.TemporaryDirectory() as folder:
                 began = time.monotonic()
-                print(run(Path(folder) / "data", number, options.seed, contestants))
+                print(run(Path(folder) / "data", min(BATCH, number - done), options.seed + batch, contestants))
                 print(f"  in {time.monotonic() - began:.0f} s  (target: lost 0, twice 0, torn 0)", flush=True)
 
 

@@ -94,4 +94,4 @@ class Command(BaseCommand):
                 f"  {contest.pk}  {contest.name}, revision {contest.revision}, {contest.contestants} contestants, "
                 f"{contest.readings} cards read{changed}"
             )
-        self.stdout.write(f"Start with: {command('up', '', folder)}".replace("  ", " "))
+        self.stdout.write(f"Start with: {' '.join(command('up', '', folder).split())}")
