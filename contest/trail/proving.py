@@ -6,9 +6,12 @@ import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from operator import itemgetter
 
-from contest.models import Contest, SiteTrail, TrailDoor, TrailEntry, TrailName
+from contest.history.stamping import COLUMNS as KEPT
+from contest.history.stamping import Kept, digest_of
+from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
 from contest.trail.hashing import COLUMNS, Content, short, token_of, tokens_in
 from scoring.models import Release
 
@@ -18,7 +21,7 @@ LEAST_SIGNS = 8
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """What does not hold: `kind` is content, gap, order, head, name, release or door."""
+    """What does not hold: `kind` is content, gap, order, head, name, rows, release or door."""
 
     revision: int | None
     kind: str
@@ -41,14 +44,14 @@ class Proof:
 
 
 def prove(contest: Contest | None) -> Proof:
-    """Prove the chain of a contest, or the site's own, with the names beside it and the books of its releases."""
+    """Prove the chain of a contest, or the site's own, with the names and rows beside it and the releases' books."""
     chain = _Chain(contest)
     problems = list(chain.problems())
     names, forgotten, wrong = _names(contest, chain.tokens)
     if contest is None:
         open_doors = TrailDoor.objects.values_list("contest_key", flat=True)
         wrong += [Problem(None, "door", f"the trail of contest {key} stands open") for key in open_doors]
-    problems += wrong + list(_releases(contest, chain.books))
+    problems += [*wrong, *_releases(contest, chain.books), *_rows(contest, chain.digests)]
     return Proof(chain.entries, chain.revision, chain.head, names, forgotten, tuple(problems))
 
 
@@ -61,6 +64,7 @@ class _Chain:
         self.head = ""
         self.tokens: set[str] = set()
         self.books: dict[int, str] = {}
+        self.digests: dict[int, str] = {}
 
     def problems(self) -> Iterator[Problem]:
         """What does not hold, in the order of the chain. After a problem each entry is taken at its own word again."""
@@ -87,6 +91,8 @@ class _Chain:
 
     def _remember(self, content: Content) -> None:
         self.tokens.add(content.by)
+        if content.rows_digest:
+            self.digests[content.revision] = content.rows_digest
         self.tokens.update(tokens_in(content.before), tokens_in(content.after))
         if isinstance(content.after, dict) and "book" in content.after and "version" in content.after:
             self.books[content.after["version"]] = content.after["book"]
@@ -108,6 +114,17 @@ def _names(contest: Contest | None, used: set[str]) -> tuple[int, int, list[Prob
     if missing := used - known:
         wrong.append(Problem(None, "name", f"{len(missing)} of the names beside the trail are gone"))
     return len(known), forgotten, wrong
+
+
+def _rows(contest: Contest | None, digests: dict[int, str]) -> Iterator[Problem]:
+    """Changes whose rows, as they were before, are no longer those that the trail holds the digest of."""
+    rows = RowChange.objects.filter(contest=contest, revision__isnull=False).order_by("revision", "pk")
+    left = dict(digests)
+    for revision, some in groupby(rows.values_list("revision", *KEPT).iterator(CHUNK), itemgetter(0)):
+        if digest_of(Kept._make(row[1:]) for row in some) != left.pop(revision, ""):
+            yield Problem(revision, "rows", "the rows kept beside it are not those that it was written with")
+    for revision in left:
+        yield Problem(revision, "rows", "the rows that were kept beside it are gone")
 
 
 def _releases(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:

@@ -2,12 +2,14 @@
 
 from datetime import timedelta
 from io import StringIO
+from uuid import uuid4
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.db.models import F
 
-from contest.models import Contest, SiteTrail, TrailDoor, TrailEntry, TrailName
+from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
+from contest.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.hashing import Content, short
 from contest.trail.names import forget_names
@@ -136,6 +138,15 @@ def test_the_book_of_a_release_is_in_the_chain(contest):
     assert found(contest) == [(None, "release")]
     Release.objects.all().delete()
     assert found(contest) == [(None, "release")]
+
+
+def test_the_rows_kept_beside_an_entry_are_in_the_chain(contest):
+    read_card(contest.classes.get(), 101, "3124", "Ann", uuid4())
+    assert found(contest) == []
+    RowChange.objects.filter(contest=contest, kind="update").update(before="{}")
+    assert found(contest) == [(7, "rows")]
+    RowChange.objects.filter(contest=contest, revision=7).delete()
+    assert found(contest) == [(7, "rows")]
 
 
 def test_a_door_left_open_is_found(contest):
