@@ -51,8 +51,9 @@ def dump(made: Path) -> dict[str, Any]:
             "revision": contest.revision,
             "head": contest.trail_head,
             "contestants": contest.contestants.count(),
+            "in_bin": contest.deleted_at is not None,
         }
-        for contest in Contest.objects.order_by("pk")
+        for contest in Contest.every.filter(loading_at=None).order_by("pk")
     ]
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()

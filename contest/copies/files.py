@@ -79,6 +79,8 @@ def _contests(database: sqlite3.Connection) -> list[dict[str, Any]]:
             pk,
         )
         about = {"pk": pk, "name": name, "revision": revision, "changed": changed or "", "readings": readings}
+        if "deleted_at" in columns:
+            about["in_bin"] = bool(_first(database, "SELECT deleted_at FROM contest_contest WHERE id = ?", pk))
         if "trail_head" in columns:
             about["head"] = _first(database, "SELECT trail_head FROM contest_contest WHERE id = ?", pk)
         found.append(about)

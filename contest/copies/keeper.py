@@ -68,7 +68,7 @@ def copies_being_made() -> Iterator[None]:
 def state_in_force() -> list[Any]:
     """What tells whether anything changed since a copy: where each trail ends, and who may sign in."""
     return [
-        [[pk, head] for pk, head in Contest.objects.order_by("pk").values_list("pk", "trail_head")],
+        [[pk, head] for pk, head in Contest.every.order_by("pk").values_list("pk", "trail_head")],
         SiteTrail.objects.values_list("trail_head", flat=True).first(),
         [list(row) for row in User.objects.order_by("pk").values_list("pk", "password")],
     ]

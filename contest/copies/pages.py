@@ -54,7 +54,7 @@ def _row(copy: Copy) -> Row:
         on="the laptop" if on_same_disk(copy.path) else str(copy.path.parent),
         holds=tuple(
             f"{contest.name}, revision {contest.revision}, {counted(contest.contestants, 'contestant')}, "
-            f"{counted(contest.readings, 'card read', 'cards read')}"
+            f"{counted(contest.readings, 'card read', 'cards read')}{', in the bin' if contest.in_bin else ''}"
             for contest in copy.contests
         ),
     )

@@ -37,6 +37,7 @@ class Kept:
     contestants: int = 0
     readings: int = 0
     head: str = ""
+    in_bin: bool = False
 
 
 @dataclass(frozen=True)

@@ -92,6 +92,6 @@ class Command(BaseCommand):
             changed = f", last changed {contest.changed[:19]} UTC" if contest.changed else ""
             self.stdout.write(
                 f"  {contest.pk}  {contest.name}, revision {contest.revision}, {contest.contestants} contestants, "
-                f"{contest.readings} cards read{changed}"
+                f"{contest.readings} cards read{changed}{', in the bin' if contest.in_bin else ''}"
             )
         self.stdout.write(f"Start with: {' '.join(command('up', '', folder).split())}")
