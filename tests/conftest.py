@@ -4,9 +4,12 @@ import shutil
 import tempfile
 import threading
 from contextlib import contextmanager
+from datetime import date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
+import time_machine
 from django.conf import settings
 from django.core.cache import cache
 from django.test import Client
@@ -23,6 +26,7 @@ from scoring.results import released
 
 
 def pytest_addoption(parser):
+    parser.addoption("--at", metavar="TIME", help="when every test begins, such as 23:59:50 or 2026-11-01T01:59:50")
     parser.addoption("--database-only", action="store_true", help="only tests that use the database, without a browser")
     parser.addoption(
         "--hostile", metavar="SEED[:INDEX]", help="another seed for hostile requests, or one request alone"
@@ -63,6 +67,19 @@ def uses_database(item) -> bool:
     if "browser" in fixtures:
         return False
     return item.get_closest_marker("django_db") is not None or bool({"db", "transactional_db"} & fixtures)
+
+
+@pytest.fixture(autouse=True)
+def the_time(request):
+    """Lets every test begin at the time that `--at` names, and the clock go on from there; server processes that a test
+    starts, and browsers, keep the real one. Without a date it is today, in the zone of the settings."""
+    at = request.config.option.at
+    if at is None:
+        yield
+        return
+    moment = datetime.fromisoformat(at if "T" in at else f"{date.today()}T{at}")
+    with time_machine.travel(moment.replace(tzinfo=ZoneInfo(settings.TIME_ZONE))):
+        yield
 
 
 @pytest.fixture(scope="session")

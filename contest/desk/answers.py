@@ -17,21 +17,14 @@ from contest.reading import Fate, NotPossible
 
 
 def sent(request: HttpRequest) -> dict:
-    """What the page sent; empty where that makes no sense, so that its form says what is missing.
-
-    All that our scripts send is text and numbers; whatever else somebody puts in is as good as missing.
-    """
+    """What the page sent; empty where that makes no sense, so that its form says what is missing."""
     if request.content_type != "application/json":
         return {}
     try:
         found = parsed(request.body)
     except (ValueError, RequestDataTooBig):
         return {}
-    return (
-        {name: value for name, value in found.items() if isinstance(value, str | int)}
-        if isinstance(found, dict)
-        else {}
-    )
+    return found if isinstance(found, dict) else {}
 
 
 def is_another(request: HttpRequest, by: str) -> bool:

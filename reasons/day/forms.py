@@ -103,10 +103,19 @@ def _parts(text: str) -> list[str]:
     return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
 
 
+class RowsField(forms.ModelMultipleChoiceField):
+    """Some of a contest's rows. A key longer than the database's own would fail where they are looked up together."""
+
+    def clean(self, value):
+        if too_long := [key for key in value or () if len(str(key)) > 18]:
+            raise forms.ValidationError(self.error_messages["invalid_choice"], params={"value": too_long[0][:30]})
+        return super().clean(value)
+
+
 class RoomForm(forms.Form):
     name = forms.CharField(max_length=200, label="Room")
-    officials = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
-    classes = forms.ModelMultipleChoiceField(None, required=False, widget=forms.CheckboxSelectMultiple)
+    officials = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
+    classes = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
     shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
 
     def __init__(self, *args, contest, choices=None, **kwargs):

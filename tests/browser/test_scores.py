@@ -142,15 +142,16 @@ def test_that_no_score_was_given_is_one_key_and_two_who_say_so_settle_it(sit):
 
 def test_two_browsers_that_differ_raise_a_doubt_and_learn_no_more_than_that(sit):
     ann = sit("Ann")
-    keys(ann, "41\n")
+    keys(ann, "41.25\n")  # no clock ever shows that
     kind(ann, "101", "saved")
     ben = sit("Ben")
-    expect(ben.get_by_text("41")).to_have_count(0)
+    expect(ben.get_by_text("41.25")).to_have_count(0)
     keys(ben, "34\n")
     kind(ben, "101", "differs")
     expect(message(ben)).to_contain_text("differs from another reading")
-    expect(ben.get_by_text("41")).to_have_count(0)
-    assert scores() == [(101, 4100, "doubt")]
+    expect(ben.get_by_text("41.25")).to_have_count(0)
+    expect(ann.get_by_text("41.25")).not_to_have_count(0)
+    assert scores() == [(101, 4125, "doubt")]
 
 
 def test_the_network_is_cut_and_comes_back_in_the_middle_of_a_sheet(sit, contest):

@@ -132,12 +132,13 @@ class TestScripts:
             b'{"by": ' + b"[" * 900 + b"]" * 900 + b"}",
             b'{"by": NaN}',
             b'{"by": "\\ud800"}',
+            b'{"by": "\\u0000"}',
             b'{"number": 1' + b"0" * 5000 + b"}",
             "{}".encode("utf-16"),
             b"",
             b"null",
         ],
-        ids=range(9),
+        ids=range(10),
     )
     def test_what_is_no_message_is_refused_in_words(self, desk, body):
         reply = desk.post(desk.address, body, content_type="application/json")
@@ -156,7 +157,14 @@ class TestScripts:
 
 def test_json_is_read_as_it_is_meant():
     assert parsed('{"a": [1, "é\\ud83d\\ude00"]}') == {"a": [1, "é😀"]}
-    assert parsed(b"[1.5, null, true]") == [1.5, None, True]
+    assert parsed(b'{"a": {"b": [[1.5, null, true]]}}') == {"a": {"b": [[1.5, None, True]]}}
+    assert parsed(r'["\\u0000"]') == [r"\u0000"]
+
+
+@pytest.mark.parametrize("text", [r'["\u0000"]', r'["a\\\u0000"]', r'{"\u0000": 1}', r'["\ud800"]', "[[[[[[]]]]]]"])
+def test_json_that_nothing_after_can_hold_is_refused(text):
+    with pytest.raises(ValueError, match=r"."):
+        parsed(text)
 
 
 @pytest.mark.django_db
