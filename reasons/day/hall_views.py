@@ -23,6 +23,7 @@ from reasons.day.hall import RoomNow, rooms_at
 A_PART = {"number": 100, "room": 6, "time": 60}
 """How many numbers, rooms or minutes stand on a page of the timetable; the others follow on further pages."""
 
+ROWS = {"number": "numbers", "room": "rooms", "time": "times"}
 NAMES = {"number": "by_number", "room": "by_room", "time": "rows"}
 WAYS = {"number": "By number", "room": "By room", "time": "By time"}
 
@@ -76,7 +77,7 @@ def _whole(rooms: list[RoomNow], way: str, asked: QueryDict) -> SafeString:
     rows = every[way]()
     now = next((place for place, row in enumerate(rows) if row.is_next), None) if way == "time" else None
     part = part_of(rows, A_PART[way], _bare(asked, way), None if PAGE in asked else now)
-    shown = {"part": part, "rooms": names, NAMES[way]: part.rows}
+    shown = {"part": part, "what": ROWS[way], "rooms": names, NAMES[way]: part.rows}
     return render_to_string("reasons/day/_whole.html", shown | {"way": f"reasons/day/_by_{way}.html"})
 
 

@@ -199,9 +199,7 @@ def _timetable(contest):
     ReasonsDay.objects.create(contest=contest, starts_at=time(9))
     people = list(contest.contestants.filter(present=True).order_by("pk"))[SMALL:]
     officials = list(ReasonsOfficial.objects.filter(contest=contest))
-    rooms = [
-        Room.objects.create(contest=contest, name=f"Room {place + 1}") for place in range(max(2, len(people) // 60))
-    ]
+    rooms = [Room.objects.create(contest=contest, name=f"{place + 1}") for place in range(max(2, len(people) // 60))]
     for room, official in zip(rooms, officials, strict=False):
         room.officials.add(official)
     began = timezone.now().replace(hour=9, minute=0, second=0, microsecond=0)
