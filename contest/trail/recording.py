@@ -65,8 +65,11 @@ def note(
 ) -> int:
     """Write down what changes no contest's record, in the site's chain; `contest` is the one that it is about.
 
-    Who changes a contest in the same transaction locks that first: the site's row comes last.
+    The contest's row is locked before the site's, here as everywhere: a name that both chains want is a row that holds
+    on to the contest, and whoever came to it the other way round would wait for the one who waits for them.
     """
+    if contest is not None:
+        Contest.every.select_for_update().values_list("pk").filter(pk=contest.pk).first()
     site = SiteTrail.objects.select_for_update().filter(pk=SITE).first()
     if site is None:
         SiteTrail.objects.bulk_create([SiteTrail(pk=SITE)], ignore_conflicts=True)

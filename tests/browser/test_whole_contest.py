@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
 from contest.models import Card, Contest, Duty
+from contest.trail.proving import prove
 from scoring.standings import tallied
 
 LIST = """Number\tFirst\tLast\tTeam\tDivision\tGroup
@@ -42,6 +43,7 @@ def test_from_nothing_to_settled(make_page, transactional_db):
     # By hand: 102 loses the bottom cut of 2 in class 1; 103 the top cuts, 3 and 2; 104 has class 1 the wrong way round
     # throughout, which loses 3 x 10 + 5, and loses the bottom cut of 3 in class 2.
     assert {row.number: row.total for row in overall.individuals} == {101: 100, 102: 98, 103: 95, 104: 15 + 47}
+    assert prove(contest).problems == prove(None).problems == ()
 
 
 def set_up(page) -> Contest:
