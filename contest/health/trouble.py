@@ -76,13 +76,11 @@ def _kind_of_one(error: BaseException) -> str:
         code = getattr(error, "sqlite_errorcode", None)
         return BY_SQLITE.get(code & 0xFF, "") if code else ""
     if isinstance(error, DatabaseError | InterfaceError):
-        sqlstate = getattr(error.__cause__, "sqlstate", None)
-        if sqlstate in BY_SQLSTATE:
-            return BY_SQLSTATE[sqlstate]
-        from django.db import connection
-
-        lost = isinstance(error, OperationalError | InterfaceError) and connection.vendor == "postgresql"
-        return AWAY if lost and sqlstate is None else ""
+        cause = error.__cause__
+        if not hasattr(cause, "sqlstate"):  # not a server's
+            return ""
+        lost = isinstance(error, OperationalError | InterfaceError) and cause.sqlstate is None
+        return AWAY if lost else BY_SQLSTATE.get(cause.sqlstate, "")
     return BY_ERRNO.get(error.errno or 0, "") if isinstance(error, OSError) else ""
 
 

@@ -234,3 +234,14 @@ def test_the_banner_is_asked_for_and_silent_while_it_is_shown(superintendent, an
     assert f'data-version="{version}"' in first.content.decode()
     assert superintendent.get(f"/health/?v={version}").status_code == 204
     assert ann.get("/health/").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("sqlstate", "kind"), [("53100", "full"), ("25006", "read-only"), (None, "away"), ("23505", "")], ids=str
+)
+def test_a_servers_trouble_is_told_by_its_state(sqlstate, kind):
+    cause = Exception()
+    cause.sqlstate = sqlstate
+    error = OperationalError("told by its cause")
+    error.__cause__ = cause
+    assert kind_of(error) == kind
