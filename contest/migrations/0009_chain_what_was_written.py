@@ -59,7 +59,9 @@ def unchain(apps, schema_editor):
         for name in ("entry_unchanged", "entry_kept", "name_unchanged", "name_kept", "not_emptied"):
             schema_editor.execute(f"DROP FUNCTION IF EXISTS trail_{name}() CASCADE")
     else:
-        for name in ("entry_unchanged", "entry_kept", "name_unchanged", "name_kept"):
+        for name in ("entry_unchanged", "entry_kept", "entry_not_replaced"):
+            schema_editor.execute(f"DROP TRIGGER IF EXISTS trail_{name}")
+        for name in ("name_unchanged", "name_kept", "name_not_replaced"):
             schema_editor.execute(f"DROP TRIGGER IF EXISTS trail_{name}")
     TrailEntry, TrailName = (apps.get_model("contest", name) for name in ("TrailEntry", "TrailName"))
     names = dict(TrailName.objects.filter(name__isnull=False).values_list("token", "name"))

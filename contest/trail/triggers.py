@@ -31,6 +31,16 @@ WHEN = {
 }
 """By trigger: on which statement, of which table, and under which condition it refuses."""
 
+REPLACING = {
+    "trail_entry_not_replaced": (
+        ENTRY,
+        f"EXISTS (SELECT 1 FROM {ENTRY} WHERE id = NEW.id)"  # noqa: S608 -- names of our own
+        f" OR EXISTS (SELECT 1 FROM {ENTRY} WHERE contest_id IS NEW.contest_id AND revision = NEW.revision)",
+    ),
+    "trail_name_not_replaced": (NAME, f"EXISTS (SELECT 1 FROM {NAME} WHERE id = NEW.id OR token = NEW.token)"),  # noqa: S608
+}
+"""On SQLite alone, `INSERT OR REPLACE` deletes the row that is in the way, and no trigger hears of it."""
+
 
 def keep_triggers(using: str = "default", **_signal: Any) -> None:
     """Make the triggers that are missing; nothing before the tables are there."""
@@ -56,7 +66,7 @@ def made(vendor: str) -> list[str]:
 def dropped(vendor: str) -> list[str]:
     if vendor == "postgresql":
         return [f"DROP FUNCTION IF EXISTS {name}() CASCADE" for name in (*WHEN, "trail_not_emptied")]
-    return [f"DROP TRIGGER IF EXISTS {name}" for name in WHEN]
+    return [f"DROP TRIGGER IF EXISTS {name}" for name in (*WHEN, *REPLACING)]
 
 
 def _on_sqlite() -> list[str]:
@@ -65,6 +75,10 @@ def _on_sqlite() -> list[str]:
         + (f"WHEN {condition} " if condition else "")
         + f"BEGIN SELECT RAISE(ABORT, '{REFUSED}'); END"
         for name, (statement, table, condition) in WHEN.items()
+    ] + [
+        f"CREATE TRIGGER IF NOT EXISTS {name} BEFORE INSERT ON {table} WHEN {condition} "
+        f"BEGIN SELECT RAISE(ABORT, '{REFUSED}'); END"
+        for name, (table, condition) in REPLACING.items()
     ]
 
 

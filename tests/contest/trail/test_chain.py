@@ -195,6 +195,21 @@ class TestAppendOnly:
         assert refused(TrailEntry.objects.filter(contest=contest), work)
         assert refused(TrailEntry.objects.filter(contest=None), work)
 
+    def test_an_entry_is_not_replaced_either(self):
+        contest = a_contest()
+
+        def replace(rows):
+            table = TrailEntry._meta.db_table
+            columns = ", ".join(f'"{field.column}"' for field in TrailEntry._meta.fields if field.column != "what")
+            insert = "INSERT OR REPLACE" if connection.vendor == "sqlite" else "INSERT"
+            again = "" if connection.vendor == "sqlite" else " ON CONFLICT (id) DO UPDATE SET what = 'forged'"
+            with connection.cursor() as cursor:
+                cursor.execute(
+                    f"{insert} INTO {table} (what, {columns}) SELECT 'forged', {columns} FROM {table}{again}"
+                )
+
+        assert refused(TrailEntry.objects.filter(contest=contest), replace)
+
     @pytest.mark.parametrize(
         "work",
         [
