@@ -19,7 +19,7 @@ from contest.helpers.attempts import limiter
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
-from contest.watch import revisions
+from contest.watch import finding, revisions
 from scoring import standings
 from scoring.board import shared
 from scoring.results import released
@@ -148,6 +148,7 @@ def nothing_remembered():
     refused_codes.forget()
     standings.forget_all()
     revisions.forget_all()
+    finding.forget_all()
     released.forget_all()
     shared.forget_all()
     brought.forget_all()

@@ -8,6 +8,7 @@ Rows come as plain tuples, since a wild load of entries can make thousands.
 from __future__ import annotations
 
 import hashlib
+import time
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -57,12 +58,44 @@ class Waiting:
 
 def waiting(contest: Contest) -> Waiting:
     """The doubts at the contest's revision; found once for each."""
-    return once_a_version(f"doubts-{contest.pk}", str(contest.revision), lambda: Waiting(tuple(doubts_of(contest))))
+    return once_a_version(f"doubts-{contest.pk}", str(contest.revision), lambda: _found(contest))
 
 
 def doubt_count(contest: Contest) -> int:
-    """How many doubts there are at the contest's revision."""
+    """How many doubts there are at the contest's revision; where there are so many that finding them takes long, how
+    many there were a moment ago, since it stands on every page."""
+    counted = _counted.get(contest.pk)
+    if counted and counted.took > LONG and counted.at > time.monotonic() - A_MOMENT:
+        return counted.count
     return len(waiting(contest).doubts)
+
+
+LONG = 0.03
+"""Seconds of work from which on finding the doubts takes long."""
+
+A_MOMENT = 2.0
+"""Seconds for which their count is good enough then. Whoever decides one is shown the list itself, found anew."""
+
+
+class _Counted(NamedTuple):
+    count: int
+    took: float
+    at: float
+
+
+_counted: dict[int, _Counted] = {}
+
+
+def _found(contest: Contest) -> Waiting:
+    began = time.thread_time()
+    found = Waiting(tuple(doubts_of(contest)))
+    _counted[contest.pk] = _Counted(len(found.doubts), time.thread_time() - began, time.monotonic())
+    return found
+
+
+def forget_all() -> None:
+    """Drop every count: for tests, whose databases start over with the same keys."""
+    _counted.clear()
 
 
 @one_snapshot()
