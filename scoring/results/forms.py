@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django import forms
 from django.utils import timezone
@@ -86,6 +86,16 @@ class ShowKeyForm(forms.Form):
 
 
 def first_deadline() -> str:
-    """Half an hour from now, at a full five minutes, as a field for it has it."""
-    now = timezone.localtime() + timedelta(minutes=MINUTES_FOR_PROTESTS)
-    return (now + timedelta(minutes=-now.minute % STEP)).strftime(LOCAL_TIME)
+    """Half an hour from now, at a full five minutes, as a field for it has it.
+
+    Where the clocks are put back then, it is the first such time that they show once: a typed one must be plain.
+    """
+    until = timezone.now() + timedelta(minutes=MINUTES_FOR_PROTESTS)
+    until += timedelta(minutes=-timezone.localtime(until).minute % STEP)
+    while _is_shown_twice(timezone.localtime(until)):
+        until += timedelta(hours=1)
+    return timezone.localtime(until).strftime(LOCAL_TIME)
+
+
+def _is_shown_twice(moment: datetime) -> bool:
+    return moment.replace(fold=not moment.fold).utcoffset() != moment.utcoffset()
