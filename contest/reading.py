@@ -17,7 +17,7 @@ from django.utils import timezone
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
-from contest.trail import record_change
+from contest.trail import Personal, record_change
 from scoring.placing import is_placing, why_not_a_placing
 from scoring.record import NO_CARD, UNREADABLE
 from scoring.settling import Given, Settlement, settle
@@ -190,9 +190,9 @@ def decide_card(
     record_change(
         judging_class.contest,
         by,
-        f"class {judging_class.number}, contestant {contestant}: decided, {reason.strip()}"[:200],
+        f"class {judging_class.number}, contestant {contestant}: decided",
         before=before and (before.placing or "no card"),
-        after=placing or "no card",
+        after={"card": placing or "no card", "reason": Personal(reason.strip())},
         touches=Touches.CARDS,
     )
     return card
@@ -326,7 +326,5 @@ def _withdraw(reading: Reading, by: str, reason: str) -> None:
     mark_withdrawn(reading, by, reason)
     settle_card(reading.judging_class, reading.contestant)
     what = f"class {reading.judging_class.number}, contestant {reading.number}: reading withdrawn"
-    if reason:
-        what += f", {reason}"
-    before = reading.placing or "no card"
-    record_change(reading.judging_class.contest, by, what[:200], before=before, touches=Touches.CARDS)
+    before, after = reading.placing or "no card", {"reason": Personal(reason)} if reason else None
+    record_change(reading.judging_class.contest, by, what, before=before, after=after, touches=Touches.CARDS)

@@ -12,7 +12,7 @@ from django.db.models import Model, QuerySet
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.models import Contest, Helper, State
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible, mark_withdrawn
-from contest.trail import record_change
+from contest.trail import Personal, record_change
 from scoring.points import printed
 from scoring.record import HUNDREDTHS
 from scoring.settling import Given, settle
@@ -85,10 +85,10 @@ def read_score(
         **more,
     )
     _settle(slip)
-    done = f"decided, {decides_because}" if decides_because else "read"
-    what = f"{slip.what}: {done}"[:200]
-    was = before and in_words(before.hundredths)
-    record_change(slip.contest, by, what, before=was, after=in_words(hundredths), about=slip.subjects())
+    what = f"{slip.what}: {'decided' if decides_because else 'read'}"[:200]
+    was, now = before and in_words(before.hundredths), in_words(hundredths)
+    after = {"points": now, "reason": Personal(decides_because)} if decides_because else now
+    record_change(slip.contest, by, what, before=was, after=after, about=slip.subjects())
     return fate_of_score(slip, reading)
 
 
@@ -137,8 +137,9 @@ def in_words(hundredths: Points) -> str:
 def _withdraw(slip: Slip, reading: Any, by: str, reason: str = "") -> None:
     mark_withdrawn(reading, by, reason)
     _settle(slip)
-    what = f"{slip.what}: reading withdrawn" + (f", {reason}" if reason else "")
-    record_change(slip.contest, by, what[:200], before=in_words(reading.hundredths), about=slip.subjects())
+    what, before = f"{slip.what}: reading withdrawn", in_words(reading.hundredths)
+    after = {"reason": Personal(reason)} if reason else None
+    record_change(slip.contest, by, what[:200], before=before, after=after, about=slip.subjects())
 
 
 def _settle(slip: Slip) -> None:

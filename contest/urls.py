@@ -18,6 +18,7 @@ urlpatterns = [
     path("", include("scoring.board.urls")),
     path("", include("contest.history.urls")),
     path("", include("contest.bin.urls")),
+    path("", include("contest.privacy.urls")),
     path("", include("contest.helpers.urls")),
     path("", include("contest.setup.urls")),
     path("", include("contest.trail.urls")),

@@ -78,7 +78,10 @@ class Since:
         some = list(by_change.items())[:MOST_TOLD]
         entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
         when = {one.revision: f", at {localtime(one.at):%H:%M} by {one.by}" for one in told(entries)}
-        lines = [f"{_called(where)} {verb} since{when.get(later or 0, '')}" for (later, verb), where in some]
+        lines = []
+        for (later, verb), where in some:
+            did = verb if len(where) == 1 else verb.replace("was", "were", 1)
+            lines.append(f"{_called(where)} {did} since{when.get(later or 0, '')}")
         if more := len(by_change) - len(some):
             lines.append(f"and {counted(more, 'later change')} of the same rows")
         return lines
@@ -168,7 +171,7 @@ def _called(rows: list[Where]) -> str:
     model, key = rows[0]
     row = model._base_manager.filter(pk=key).values().first() or {}
     others = len(rows) - 1
-    return f"{named(model, row)}{f' (and {others} more)' if others else ''}"
+    return f"{named(model, row)}{f' and {others} more' if others else ''}"
 
 
 def named(model: Any, row: Row) -> str:

@@ -54,6 +54,7 @@ SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("superintendents", "own-password", "account-password", "account-off"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
+    "anonymise",
     *("bin", "bin-restore", "bin-empty"),
     *("take-back", "take-back-change", "results-withdraw"),
     *("health", "copies", "copy_now", "download_copy"),

@@ -63,7 +63,7 @@ def test_marks_that_differ_are_a_doubt_until_decided(contest, activity):
     assert mark(team__name="Barley Hill") == (8800, 8300, "doubt")
     decide_mark(activity, team(contest), 8300, "boss", "an 8 with a tail")
     assert mark(team__name="Barley Hill") == (8300, 8300, "settled")
-    assert contest.trail.latest("revision").what == "Team activity, Barley Hill: decided, an 8 with a tail"
+    assert contest.trail.latest("revision").what == "Team activity, Barley Hill: decided"
 
 
 def test_a_decision_needs_a_reason(contest, questions):

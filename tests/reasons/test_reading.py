@@ -138,8 +138,8 @@ def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, shee
     decide_reasons(sheet.judging_class, sheet.official, person(contest), 3400, "boss", "the slip says 34")
     assert score() == (3400, 3400, "settled")
     entry = last_of(contest)
-    assert (entry.by, entry.before, entry.after) == ("boss", "43", "34")
-    assert entry.what == "reasons of contestant 101 on class 3: decided, the slip says 34"
+    assert (entry.by, entry.before, entry.after) == ("boss", "43", {"points": "34", "reason": "the slip says 34"})
+    assert entry.what == "reasons of contestant 101 on class 3: decided"
     assert entry.about == ("contestant:101", "class:3", f"official:{sheet.official.pk}")
 
 

@@ -9,6 +9,7 @@ from reasons.models import ReasonsReading, ReasonsScore
 from reasons.reading import add_official, read_reasons, take_back_reasons
 from tests.contest.watch.cast import sent
 from tests.reasons.cast import contest_with_reasons, person, team
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -81,7 +82,9 @@ def test_a_reading_is_set_aside_for_a_reason_and_stays_in_sight(superintendent, 
     assert not ReasonsScore.objects.exists()
     text = superintendent.get(slip).content.decode()
     assert "41.25" in text and "read by mistake" in text
-    assert contest.trail.latest("revision").what.endswith("reading withdrawn, read by mistake")
+    entry = last_of(contest)
+    assert entry.what.endswith("reading withdrawn")
+    assert entry.after == {"reason": "read by mistake"}
 
 
 def test_a_reading_is_moved_to_another_number_class_and_official(superintendent, contest, official, start):

@@ -1,0 +1,26 @@
+"""`manage.py anonymise`: take every name of a person out of a contest that is over."""
+
+from django.core.management import BaseCommand
+
+from contest.helpers.superintendents import TERMINAL
+from contest.management.messages import looking_for_contest
+from contest.models import Contest
+from contest.privacy.anonymising import anonymise, what_goes
+
+
+class Command(BaseCommand):
+    help = "Take every name of a person out of a contest that is over, for good. Results stay, by number."
+
+    def add_arguments(self, parser):
+        parser.add_argument("contest", type=int, help="the contest's number in this database")
+        parser.add_argument("--yes", action="store_true", help="do it; without this, only say what would go")
+
+    def handle(self, *, contest, yes, **options):
+        with looking_for_contest(contest):
+            found = Contest.objects.get(pk=contest)
+        goes = ", ".join(what_goes(found)) or "nobody who is entered by name"
+        if not yes:
+            self.stdout.write(f"{found.name}: this would make anonymous: {goes}. With --yes it does, for good.")
+            return
+        anonymise(found, TERMINAL)
+        self.stdout.write(f"{found.name}: made anonymous: {goes}. Copies that were made before still hold the names.")

@@ -1,0 +1,1 @@
+"""Names of people, and letting go of them when a contest is over."""
