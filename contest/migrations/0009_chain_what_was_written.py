@@ -11,6 +11,7 @@ NAME_KEYS = {"first_name", "last_name", "say_name"}
 
 
 def chain(apps, schema_editor):
+    unguard(schema_editor)
     Contest, TrailEntry, TrailName = (
         apps.get_model("contest", name) for name in ("Contest", "TrailEntry", "TrailName")
     )
@@ -53,16 +54,19 @@ def chain(apps, schema_editor):
         Contest.objects.filter(pk=contest.pk).update(trail_head=head)
 
 
-def unchain(apps, schema_editor):
-    """Names are put back where they are known; triggers go, as what they guard is changed and goes."""
-    if schema_editor.connection.vendor == "postgresql":
-        for name in ("entry_unchanged", "entry_kept", "name_unchanged", "name_kept", "not_emptied"):
+def unguard(schema_editor):
+    """Triggers may stand there already, where the migration is done again; whatever follows makes them anew."""
+    names = ("entry_unchanged", "entry_kept", "entry_not_replaced", "name_unchanged", "name_kept", "name_not_replaced")
+    for name in (*names, "not_emptied"):
+        if schema_editor.connection.vendor == "postgresql":
             schema_editor.execute(f"DROP FUNCTION IF EXISTS trail_{name}() CASCADE")
-    else:
-        for name in ("entry_unchanged", "entry_kept", "entry_not_replaced"):
+        else:
             schema_editor.execute(f"DROP TRIGGER IF EXISTS trail_{name}")
-        for name in ("name_unchanged", "name_kept", "name_not_replaced"):
-            schema_editor.execute(f"DROP TRIGGER IF EXISTS trail_{name}")
+
+
+def unchain(apps, schema_editor):
+    """Put names back where they are known."""
+    unguard(schema_editor)
     TrailEntry, TrailName = (apps.get_model("contest", name) for name in ("TrailEntry", "TrailName"))
     names = dict(TrailName.objects.filter(name__isnull=False).values_list("token", "name"))
 
@@ -77,6 +81,7 @@ def unchain(apps, schema_editor):
     for entry in TrailEntry.objects.iterator():
         entry.by, entry.before, entry.after = names.get(entry.by, entry.by), shown(entry.before), shown(entry.after)
         entry.save(update_fields=["by", "before", "after"])
+    TrailName.objects.filter(name__isnull=False).delete()
 
 
 class Migration(migrations.Migration):
