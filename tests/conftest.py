@@ -1,6 +1,9 @@
 """What every test stands on: a scratch data folder, plain static files, and the choice of tests by database."""
 
+import os
 import shutil
+import subprocess
+import sys
 import tempfile
 import threading
 from contextlib import contextmanager
@@ -138,6 +141,28 @@ def unstamped_rows() -> int:
     connection.ensure_connection()
     sql = "SELECT count(*) FROM contest_rowchange WHERE contest_id IS NULL AND revision IS NULL"
     return connection.connection.execute(sql).fetchone()[0]
+
+
+@pytest.fixture(scope="session")
+def _made_data(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("made") / "data"
+    subprocess.run(
+        [sys.executable, "manage.py", "superintendent", "superintendent"],
+        cwd=settings.BASE_DIR,
+        env={name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+        | {"TANBARK_DATA": str(folder)},
+        input="hay-and-tanbark\n",
+        encoding="utf-8",
+        capture_output=True,
+        check=True,
+    )
+    return folder
+
+
+@pytest.fixture
+def used_data(_made_data, tmp_path):
+    """A data folder of this test's own with a database in it, which takes a start some seconds to make."""
+    return Path(shutil.copytree(_made_data, tmp_path / "data"))
 
 
 @pytest.fixture(autouse=True)

@@ -52,7 +52,7 @@ def started(port, *options, **environment):
             try:
                 assert fetch(f"http://127.0.0.1:{port}/healthz") == "ok\n"
                 break
-            except urllib.error.URLError:
+            except OSError:  # not there yet, or there and still getting ready
                 assert process.poll() is None, process.stdout.read()
                 assert time.monotonic() < deadline, "up does not answer"
                 time.sleep(0.05)
@@ -142,9 +142,9 @@ def test_what_it_prints_opens_its_doors(tmp_path):
     assert code in again
 
 
-def test_it_serves_static_files_under_names_that_never_change(tmp_path):
+def test_it_serves_static_files_under_names_that_never_change(used_data):
     port = free_port()
-    with started(port, "--no-demo", "--data", str(tmp_path / "data")) as process:
+    with started(port, "--no-demo", "--data", str(used_data)) as process:
         manifest = json.loads((settings.BASE_DIR / ".static/staticfiles.json").read_text())
         hashed = manifest["paths"]["django_htmx/htmx-2.min.js"]
         assert hashed != "django_htmx/htmx-2.min.js"
@@ -162,8 +162,8 @@ def test_a_first_start_shows_the_demo_and_a_deleted_one_stays_away(tmp_path):
         assert "Demo contest" not in stop(process)
 
 
-def test_killed_outright_it_leaves_nobody_on_its_port(tmp_path):
-    data = tmp_path / "data"
+def test_killed_outright_it_leaves_nobody_on_its_port(used_data):
+    data = used_data
     port = free_port()
     with started(port, "--no-demo", "--data", str(data)) as process:
         process.kill()
@@ -176,9 +176,9 @@ def test_killed_outright_it_leaves_nobody_on_its_port(tmp_path):
         stop(process)
 
 
-def test_a_serving_process_that_dies_is_started_again_as_often_as_it_dies(tmp_path):
+def test_a_serving_process_that_dies_is_started_again_as_often_as_it_dies(used_data):
     port = free_port()
-    with started(port, "--no-demo", "--data", str(tmp_path / "data")) as process:
+    with started(port, "--no-demo", "--data", str(used_data)) as process:
         killed = []
         for _ in range(3):
             serving = eventually(lambda: serving_process_of(process.pid))
@@ -192,8 +192,8 @@ def test_a_serving_process_that_dies_is_started_again_as_often_as_it_dies(tmp_pa
     assert said.endswith("Stopped. Everything is saved.\n")
 
 
-def test_a_second_one_on_the_same_data_is_refused_and_told_of_the_first(tmp_path):
-    data = tmp_path / "data"
+def test_a_second_one_on_the_same_data_is_refused_and_told_of_the_first(used_data):
+    data = used_data
     port, other = free_port(), free_port()
     with started(port, "--no-demo", "--data", str(data)) as process:
         before = {path.name for path in data.iterdir()}

@@ -31,11 +31,12 @@ def words_of(entry: str) -> list[str]:
     return [re.sub(r'\\(["`$\\])', r"\1", quoted) or bare for quoted, bare in words]
 
 
-def test_linux_gets_a_desktop_entry_that_starts_it(tmp_path):
+def test_linux_gets_a_desktop_entry_that_starts_it(tmp_path, used_data):
     folder = tmp_path / 'a "strange" $folder at 100 %'
     folder.mkdir()
     port = free_port()
     options = ["--for", "linux", "--to", folder, "--port", str(port), "--data", folder / "data"]
+    used_data.rename(folder / "data")
     subprocess.run([sys.executable, MANAGE, "shortcut", *options], check=True, capture_output=True)
     path = folder / "Tanbark.desktop"
     assert path.stat().st_mode & 0o111

@@ -5,7 +5,7 @@ import sys
 
 MODULES = ("fcntl", "resource", "pwd", "grp", "termios")
 CALLS = ("nice", "fork", "forkpty", "geteuid", "getuid", "getegid", "getgid", "sched_setscheduler", "sched_param")
-CALLS += ("setsid", "killpg", "getpgid", "setpgid", "mkfifo", "statvfs", "getloadavg")
+CALLS += ("setsid", "killpg", "getpgid", "setpgid", "mkfifo", "getloadavg")
 
 for name in MODULES:
     sys.modules[name] = None
