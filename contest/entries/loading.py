@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from contest.changes import changes, take_turn
@@ -30,9 +30,10 @@ class Entered:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A plan, the entries that it was made for, and the revision that the contest had no later than that."""
+    """A plan with its digest, the entries that it was made for, and the revision that the contest had no later."""
 
     plan: Plan
+    digest: str
     entered: Entered
     revision: int | None = None
 
@@ -49,7 +50,8 @@ def plan_ahead(contest: Contest, lines: Sequence[Line], layout: Layout) -> Made:
 
 
 def made_for(entered: Entered, lines: Sequence[Line], layout: Layout) -> Made:
-    return Made(make_plan(lines, layout, entered.divisions, entered.people, entered.renumber), entered)
+    plan = make_plan(lines, layout, entered.divisions, entered.people, entered.renumber)
+    return Made(plan, digest(plan), entered)
 
 
 def _entered(contest: Contest) -> Entered:
@@ -72,14 +74,14 @@ def load_entries(
         if made is None or made.entered != entered:
             made = made_for(entered, lines, layout)
     plan = made.plan
-    if digest(plan) != expected:
+    if made.digest != expected:
         raise NotAsSeen
     if plan.changes_anything:
         before = _counts(contest)
         _Loading(contest).apply(plan)
         after = {
             **_counts(contest),
-            "added": [asdict(row.values) for row in plan.rows if row.kind == Kind.ADD and row.values],
+            "added": [_said(row.values) for row in plan.rows if row.kind == Kind.ADD and row.values],
             "changed": [
                 {"number": row.values.number, "fields": _told(row)}
                 for row in plan.rows
@@ -93,6 +95,11 @@ def load_entries(
         )
         record_change(contest, by, what, before, after, about=about)
     return plan
+
+
+def _said(values: Values) -> dict[str, Any]:
+    """What an entry says: as `asdict` has it, which takes ten times as long."""
+    return {name: getattr(values, name) for name in Values.__slots__}
 
 
 def _told(row: PlannedRow) -> dict[str, list[Any]]:
