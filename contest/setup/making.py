@@ -124,7 +124,7 @@ def bring_in(request, form):
     if brought.state != FAILED:
         return brought.address
     form.add_error("book", brought.trouble)
-    form.problems = tuple(Problem(*problem) for problem in brought.problems)
+    form.problems, brought.problems = brought.problems, ()
     keep_problems(request.user.pk, brought.name, form.problems)
     return None
 

@@ -26,6 +26,7 @@ from django.db import DatabaseError, connections
 from django.urls import reverse
 
 from contest.background import start_child
+from contest.book import Problem
 from contest.changes import SubmissionReused
 from contest.locks import MemoryLock
 from contest.records import sweep_abandoned
@@ -82,7 +83,8 @@ class Brought:
     done: int = 0
     of: int = 0
     trouble: str = ""
-    problems: tuple[tuple[str, int, str], ...] = ()
+    problems: tuple[Problem, ...] = ()
+    shown: Any = None
     leads_to: str = ""
     result: Any = None
     over: threading.Event = field(default_factory=threading.Event)
@@ -105,7 +107,7 @@ class Brought:
     @property
     def version(self) -> str:
         """Changes whenever the page of it does."""
-        return f"{self.state}-{self.at}-{self.done}".replace(" ", "-")
+        return f"{self.state}-{self.cancelled}-{self.at}-{self.done}".replace(" ", "-")
 
     def lines(self) -> Iterator[Any]:
         """What was read, a line each."""
@@ -284,7 +286,7 @@ def _read(brought: Brought, reader: Reader) -> bool:
         return True
     brought.trouble = said.get("refused") or _met(child.returncode, said.get("limit"), took_too_long, reader)
     if "refused" in said:
-        brought.problems = tuple((file, line, reason) for file, line, reason in brought.lines())
+        brought.problems = tuple(Problem(*problem) for some in brought.lines() for problem in some)
     return False
 
 

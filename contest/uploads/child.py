@@ -19,6 +19,7 @@ from contest.background import Limits, end_with_the_server, keep_to, step_back
 from contest.uploads.readers import READERS, Refused
 
 SAY_EVERY = 0.3  # seconds
+A_LINE = 1000  # problems
 
 
 def main() -> None:
@@ -40,7 +41,7 @@ def main() -> None:
         read = reader.read(Path(order["file"]), order["name"], told)
         _write(result, read)
     except Refused as refused:
-        _write(result, refused.problems)
+        _write(result, (refused.problems[at : at + A_LINE] for at in range(0, len(refused.problems), A_LINE)))
         end(refused=str(refused))
     except MemoryError:
         end(limit="memory")

@@ -6,7 +6,6 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
-from contest.book import Problem
 from contest.models import Contest, Submission
 from contest.setup.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
@@ -32,9 +31,9 @@ def upload(request, key):
         return go_on(request, brought.leads_to)
     context = {"brought": brought, "words": words(brought), "version": brought.version}
     if brought.problems:
-        problems = tuple(Problem(*problem) for problem in brought.problems)
-        keep_problems(request.user.pk, brought.name, problems)
-        context["problems"] = shown_problems(problems)
+        keep_problems(request.user.pk, brought.name, brought.problems)
+        brought.shown, brought.problems = shown_problems(brought.problems), ()  # there may be a hundred thousand
+    context["problems"] = brought.shown
     if is_poll(request):
         return nothing_new(request, brought.version) or render(request, "contest/uploads/_upload.html", context)
     return render(request, "contest/uploads/upload.html", context)
@@ -51,6 +50,8 @@ def upload_cancel(request, key):
 
 
 def words(brought: Brought) -> str:
+    if brought.cancelled and not brought.is_over:
+        return "is being taken away again"
     if brought.state == SAVING and brought.of:
         return f"saving row {brought.done:,} of about {brought.of:,}"
     return (brought.state == READING and brought.at) or WORDS[brought.state]

@@ -71,7 +71,7 @@ def refusal_of(made):
 def test_a_book_is_refused_with_its_problems(data, why):
     made = bring("book", data, "fair.zip")
     assert made.trouble == "Nothing was saved: the book has problems."
-    assert any(why in reason for _file, _line, reason in made.problems)
+    assert any(why in problem.reason for problem in made.problems)
     assert not left_over()
 
 
