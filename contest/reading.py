@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
+from contest.inserting import insert
 from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import Personal, record_change
@@ -86,7 +87,7 @@ def read_card_of(
         raise NotPossible(f"this contest has no class {class_number}")
     if known.came_before:
         return _fate_of_same(submission, known.judging_class, number, placing, by)
-    reading = Reading.objects.create(
+    reading = Reading(
         submission=submission,
         helper=helper,
         by=by,
@@ -95,6 +96,7 @@ def read_card_of(
         contestant_id=known.contestant,
         placing=placing,
     )
+    insert(reading)
     mine = Given(placing, by.casefold())
     settlement = None
     if known.due:
@@ -234,13 +236,7 @@ def _keep(judging_class: int, contestant: int | None, settlement: Settlement[str
         Card.objects.filter(**about).delete()
         return None
     card = Card(**about, placing=settlement.value, second=settlement.second, state=settlement.state)
-    # One statement, whether there is a card already or not.
-    Card.objects.bulk_create(
-        [card],
-        update_conflicts=True,
-        unique_fields=("judging_class", "contestant"),
-        update_fields=("placing", "second", "state"),
-    )
+    insert(card, instead_of=("judging_class", "contestant"))
     return card
 
 

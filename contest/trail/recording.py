@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from contest.changes import Turn, changes
 from contest.history.stamping import stamp, unstamp
+from contest.inserting import insert
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.hashing import Content, names_in, with_tokens
@@ -128,5 +129,5 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
     if not rows.update(revision=content.revision, trail_head=digest):
         return None
     chain.revision, chain.trail_head = content.revision, digest
-    TrailEntry.objects.create(**content.columns(), hash=digest)
+    insert(TrailEntry(**content.columns(), hash=digest))
     return content.revision
