@@ -26,6 +26,7 @@ def main(port: int) -> None:
     from django.core.management import call_command
     from django.db import connection
 
+    from contest.heavy_pages import is_heavy
     from contest.helpers.superintendents import make_first
     from contest.serving.addresses import bound_socket
     from contest.serving.server import Server, room_for_connections
@@ -41,7 +42,7 @@ def main(port: int) -> None:
     connection.close()
     with closing(bound_socket("127.0.0.1", port)) as listening:
         listening.listen()
-        server = Server(with_bare(application), listening, room_for_connections())
+        server = Server(with_bare(application), listening, room_for_connections(), is_heavy)
         signal.signal(signal.SIGINT, lambda *about: server.stop())
         server.run()
 
