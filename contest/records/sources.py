@@ -7,13 +7,16 @@ from typing import Any, Protocol
 
 from django.db.models import Model
 
-from contest.models import Contest
+from contest.models import Contest, MarkReading, Reading
 from contest.records.sweeping import ROWS
+from reasons.models import ReasonsReading
 
 CHUNK = 10_000
 """Rows fetched at once; Django's own hundred would cost a call of the database for each."""
 
-WAYS: dict[type[Model], str] = {Contest: "pk", **dict(ROWS)}
+READINGS = (Reading, MarkReading, ReasonsReading)  # a record holds what they come to
+
+WAYS: dict[type[Model], str] = {Contest: "pk", **{model: way for model, way in ROWS if model not in READINGS}}
 """The tables that a record is made of, each with the way to its contest."""
 
 
