@@ -133,3 +133,9 @@ def test_a_sound_file_comes_through():
     assert {name for name, _rows in rows} == {"contestants", "cards", "reasons", "marks"}
     assert bring("picture", svg('<rect width="3" height="3"/>')).result[0][0] == ".svg"
     assert not left_over()
+
+
+def test_every_problem_of_a_book_comes_back():
+    rows = b"class,number,placing\n" + b"99,101,3124\n" * 2500
+    made = bring("book", zipped({**demo_files(), "cards.csv": rows}))
+    assert [(problem.file, problem.line) for problem in made.problems] == [("cards.csv", at + 2) for at in range(2500)]
