@@ -8,7 +8,7 @@ import sys
 import threading
 from dataclasses import dataclass
 
-from django.conf import settings
+from contest.bootstrap import CHECKOUT
 
 try:
     import resource
@@ -45,7 +45,7 @@ def start_child(module: str) -> subprocess.Popen[str]:
     lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
     return subprocess.Popen(
         [sys.executable, "-m", module],
-        cwd=settings.BASE_DIR,
+        cwd=CHECKOUT,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
