@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from math import ceil
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -18,6 +20,8 @@ from contest.reading import NotPossible
 from contest.setup.rows import WrongValue
 from contest.submissions import submitted
 from scoring.explain import counted
+
+DAY = timedelta(days=1)
 
 
 @never_cache
@@ -66,7 +70,7 @@ def _show(request: HttpRequest, status: int = 200, **context: Any) -> HttpRespon
         {
             "contest": contest,
             "goes": what_goes(contest),
-            "left": counted(max((contest.deleted_at + KEPT - now).days, 0), "day"),
+            "left": counted(max(ceil((contest.deleted_at + KEPT - now) / DAY), 0), "day"),
         }
         for contest in found
     ]

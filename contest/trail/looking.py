@@ -24,14 +24,22 @@ class NumberField(forms.IntegerField):
         super().__init__(label=label, required=False, min_value=1, max_value=LARGEST, widget=widget)
 
 
+class TeamField(forms.ModelChoiceField):
+    """Two divisions may have a team of the same name."""
+
+    def label_from_instance(self, team: Team) -> str:
+        return f"{team.name}, {team.division.name}"
+
+
 class LookForm(forms.Form):
     """What to look for; all of it is optional, and what makes no sense is said beside its field."""
 
-    person = forms.CharField(label="Person", required=False, max_length=TEXT_LENGTH)
+    # By key: no name stands in an address.
+    person = forms.TypedChoiceField(label="Person", required=False, coerce=int, empty_value=None)
     contestant = NumberField("Contestant")
     judged = NumberField("Class")
     key = NumberField("Key of class")
-    team = forms.ModelChoiceField(Team.objects.none(), label="Team", required=False, empty_label="any")
+    team = TeamField(Team.objects.none(), label="Team", required=False, empty_label="any")
     words = forms.CharField(label="Words", required=False, max_length=TEXT_LENGTH)
     until = forms.DateTimeField(
         label="Until",
@@ -41,6 +49,7 @@ class LookForm(forms.Form):
 
     def __init__(self, contest: Contest | None, asked: Any) -> None:
         super().__init__(asked, auto_id="look-%s")
+        self.fields["person"].choices = [("", "anybody"), *people_who_acted(contest)]  # type: ignore[attr-defined]
         if contest is None:
             for name in ("contestant", "judged", "key", "team"):
                 del self.fields[name]
@@ -53,6 +62,15 @@ class LookForm(forms.Form):
     @property
     def is_narrow(self) -> bool:
         return any(value not in (None, "") for value in getattr(self, "cleaned_data", {}).values())
+
+
+def people_who_acted(contest: Contest | None) -> list[tuple[int, str]]:
+    """Whoever did anything that the trail tells of, by the key and the name of a TrailName, each name once."""
+    named = TrailName.objects.filter(token__in=entries_of(contest).order_by().values("by"), name__isnull=False)
+    keys: dict[str, int] = {}
+    for pk, name in named.order_by("name", "pk").values_list("pk", "name"):
+        keys.setdefault(name, pk)
+    return [(pk, name) for name, pk in keys.items()]
 
 
 def entries_of(contest: Contest | None) -> QuerySet[TrailEntry]:
@@ -91,9 +109,9 @@ def _subjects(wanted: dict[str, Any]) -> Iterator[str]:
             yield f"{kind}:{number}"
 
 
-def _tokens(contest: Contest | None, person: str) -> list[str]:
-    """The tokens of whoever has this in their name; the site's chain knows names of contests too."""
-    rows = TrailName.objects.filter(name__icontains=person)
+def _tokens(contest: Contest | None, person: int) -> list[str]:
+    """The tokens of a person's name; the site's chain knows names of contests too."""
+    rows = TrailName.objects.filter(name__in=TrailName.objects.filter(pk=person).values("name"))
     if contest is not None:
         rows = rows.filter(contest=contest)
-    return list(rows.values_list("token", flat=True)[:500])
+    return list(rows.values_list("token", flat=True))

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from django.utils.timezone import localtime
 
-from contest.models import Contest, TrailEntry
+from contest.models import Contest, TrailEntry, TrailName
 from contest.trail.hashing import tokens_in, with_names
 from contest.trail.names import names_of
 
@@ -21,12 +21,13 @@ def trail_at(contest: Contest, revision: int) -> tuple[datetime | None, str]:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """An entry with the names that are still known."""
+    """An entry with the names that are still known; `person` is the key of the name of whoever acted."""
 
     contest: int | None
     revision: int
     at: datetime
     by: str
+    person: int | None
     what: str
     before: Any
     after: Any
@@ -60,12 +61,15 @@ def told(entries: Iterable[TrailEntry]) -> list[Told]:
     entries = list(entries)
     tokens = {token for entry in entries for held in (entry.by, entry.before, entry.after) for token in tokens_in(held)}
     names = names_of(tokens)
+    known = TrailName.objects.filter(token__in={entry.by for entry in entries}, name__isnull=False)
+    keys = dict(known.values_list("token", "pk"))
     return [
         Told(
             contest=entry.contest_id,
             revision=entry.revision,
             at=entry.at,
             by=names.get(entry.by, entry.by),
+            person=keys.get(entry.by),
             what=entry.what,
             before=with_names(entry.before, names),
             after=with_names(entry.after, names),

@@ -88,7 +88,7 @@ def test_the_page_tells_what_lies_in_it_by_whom_and_for_how_long(contest, superi
     assert b"It is empty" in superintendent.get("/bin/").content
     delete(contest)
     page = superintendent.get("/bin/").content.decode()
-    for words in (contest.name, "5 contestants", "1 released result", "by <bdi>Sue</bdi>; kept 29 days more"):
+    for words in (contest.name, "5 contestants", "1 released result", "by <bdi>Sue</bdi>; kept 30 days more"):
         assert words in page
 
 

@@ -20,6 +20,7 @@ from contest.models import Duty, Team, TrailEntry
 from contest.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.differences import Row, rows_of
+from contest.trail.looking import people_who_acted
 from tests.factories import ClassFactory, a_contest
 from tests.trails import last_of
 
@@ -67,8 +68,17 @@ class TestList:
     def test_it_is_narrowed_by_person(self, superintendent, contest):
         read(contest, 101)
         read(contest, 102, by="Ben")
-        assert shown(superintendent, contest, person="ben") == ["class 1, contestant 102: card read"]
-        assert shown(superintendent, contest, person="nobody at all") == []
+        ben = next(key for key, name in people_who_acted(contest) if name == "Ben")
+        assert shown(superintendent, contest, person=ben) == ["class 1, contestant 102: card read"]
+
+    def test_nobodys_name_stands_in_an_address(self, superintendent, contest):
+        read(contest, 102, by="Ben")
+        for page in ("", f"{contest.revision}/"):
+            links = findall(
+                r'(?:href|action)="([^"]*)"',
+                superintendent.get(f"/contests/{contest.pk}/trail/{page}").content.decode(),
+            )
+            assert links and not [link for link in links if "Ben" in link]
 
     def test_it_is_narrowed_by_contestant_and_class(self, superintendent, contest):
         read(contest, 101)
