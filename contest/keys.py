@@ -14,7 +14,7 @@ from contest.copies.wishes import ask_for_copy
 from contest.models import JudgingClass, Key, KeyDispute, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
-from scoring.placing import why_not_a_placing, why_not_cuts
+from scoring.core.placing import why_not_a_placing, why_not_cuts
 
 LARGEST_CUT = 10_000
 """Far above any rulebook: a warning says so long before; this only catches a slip of the hand."""

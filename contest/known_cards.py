@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import connection
 
 from contest.models import Reading
-from scoring.settling import Given
+from scoring.core.settling import Given
 
 # Of the class in any case; of the contestant where somebody has the number; and of each reading of the card that was
 # not withdrawn, or that came with this very submission, whatever became of it. Queries of Django's would be five, and

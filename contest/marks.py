@@ -8,8 +8,8 @@ from contest.changes import changes
 from contest.models import Contestant, Helper, Mark, MarkReading, Part, Team
 from contest.reading import Fate, NotPossible
 from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS
 
 
 def mark_slip(part: Part, owner: Contestant | Team | None) -> Slip:

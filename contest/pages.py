@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from scoring.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
-from scoring.placing import Limit, limits
-from scoring.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
-from scoring.result import Result
-from scoring.tally import class_table
+from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
+from scoring.core.placing import Limit, limits
+from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
+from scoring.core.result import Result
+from scoring.core.tally import class_table
 
 WIDEST_CUT = 9
 """The published limit is 8; a cut above it is set no wider than this."""

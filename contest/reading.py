@@ -1,7 +1,7 @@
 """Reading cards: every change to what is known of a card goes through here.
 
 A reading is only ever added. What the readings of a card come to is worked out anew each time, by
-`scoring.settling.settle`, and kept in its `Card`.
+`scoring.core.settling.settle`, and kept in its `Card`.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from contest.inserting import insert
 from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import Personal, record_change
-from scoring.placing import is_placing, why_not_a_placing
-from scoring.record import NO_CARD, UNREADABLE
-from scoring.settling import Given, Settlement, settle
+from scoring.core.placing import is_placing, why_not_a_placing
+from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.settling import Given, Settlement, settle
 
 
 class NotPossible(ValueError):

@@ -14,8 +14,8 @@ from contest.changes import take_turn
 from contest.models import Card, Contest, Contestant, JudgingClass, Mark, MarkReading, Reading
 from contest.reading import settle_card
 from reasons.models import ReasonsReading, ReasonsScore
-from scoring.record import NO_CARD
-from scoring.settling import Given, settle
+from scoring.core.record import NO_CARD
+from scoring.core.settling import Given, settle
 
 BATCH = 500
 

@@ -13,9 +13,9 @@ from contest.changes import SubmissionReused, changes, take_turn
 from contest.models import Contest, Helper, State
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, NotPossible, mark_withdrawn
 from contest.trail import Personal, record_change
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
-from scoring.settling import Given, settle
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS
+from scoring.core.settling import Given, settle
 
 Points = int | None
 """Hundredths of a point; None where the slip says that no score was given."""

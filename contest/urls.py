@@ -13,7 +13,7 @@ urlpatterns = [
     path("copies/", include("contest.copies.urls")),
     path("contests/<int:pk>/", views.contest, name="contest"),
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),
-    path("contests/<int:pk>/standings/", include("scoring.urls")),
+    path("contests/<int:pk>/standings/", include("scoring.standings.urls")),
     path("", include("scoring.results.urls")),
     path("", include("scoring.board.urls")),
     path("", include("contest.history.urls")),

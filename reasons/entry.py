@@ -29,7 +29,7 @@ from contest.reading import Fate, NotPossible, left_to_read
 from contest.score_reading import Points
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import read_reasons
-from scoring.record import MOST_REASONS
+from scoring.core.record import MOST_REASONS
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from django.db.models import CheckConstraint, F, Index, Q, UniqueConstraint
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, State
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from scoring.record import HUNDREDTHS, MOST_REASONS
+from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
 class ReasonsOfficial(models.Model):

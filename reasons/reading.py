@@ -11,7 +11,7 @@ from contest.reading import Fate, NotPossible
 from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
 from contest.trail import record_change
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
-from scoring.record import HUNDREDTHS, MOST_REASONS
+from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
 @changes

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import hypothesis
 import pytest
 import time_machine
 from django.conf import settings
@@ -23,9 +24,9 @@ from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
 from contest.watch import finding, revisions
-from scoring import standings
 from scoring.board import shared
 from scoring.results import released
+from scoring.standings import tallying
 
 
 def pytest_addoption(parser):
@@ -37,6 +38,9 @@ def pytest_addoption(parser):
 
 
 def pytest_configure(config):
+    # How long an example takes depends on the machine and says nothing of the law.
+    hypothesis.settings.register_profile("untimed", deadline=None)
+    hypothesis.settings.load_profile("untimed")
     # No test touches the data folder or the static files of the checkout.
     scratch = Path(tempfile.mkdtemp(prefix="tanbark-tests-"))
     config.add_cleanup(lambda: shutil.rmtree(scratch, ignore_errors=True))
@@ -171,7 +175,7 @@ def nothing_remembered():
     limiter.storage.reset()
     refused_sign_ins.forget()
     refused_codes.forget()
-    standings.forget_all()
+    tallying.forget_all()
     revisions.forget_all()
     finding.forget_all()
     released.forget_all()

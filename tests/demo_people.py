@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import TypeVar
 
-from scoring.placing import PLACINGS, grid
-from scoring.record import HUNDREDTHS, Contestant, JudgingClass
-from scoring.tally import class_table
+from scoring.core.placing import PLACINGS, grid
+from scoring.core.record import HUNDREDTHS, Contestant, JudgingClass
+from scoring.core.tally import class_table
 from tests.demo_setting import (
     CATEGORIES,
     CLASSES,

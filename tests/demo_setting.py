@@ -8,7 +8,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from scoring.record import Category, Division, JudgingClass, Part, Rules
+from scoring.core.record import Category, Division, JudgingClass, Part, Rules
 
 RULES = Rules(
     name="Marrowby Spring Sheep Judging Day",

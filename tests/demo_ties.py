@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import NamedTuple
 
-from scoring.ranking import SHARED
+from scoring.core.ranking import SHARED
 from tests.demo_people import UNITS, Dice, Person, individual_key, list_value
 from tests.demo_setting import DIVISIONS, INDIVIDUAL_TIES, TEAM_TIES
 

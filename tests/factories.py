@@ -5,7 +5,7 @@ from datetime import date
 import factory
 
 from contest.records import save_record
-from scoring.record import (
+from scoring.core.record import (
     Card,
     Category,
     Contestant,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from contest.book import write_book
-from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Contestant, Mark, ReasonsScore, Record
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Contestant, Mark, ReasonsScore, Record
 from tests.demo_people import COUNTED, Dice, Person
 from tests.demo_setting import (
     ABSENT,

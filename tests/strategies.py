@@ -7,8 +7,8 @@ from datetime import date
 
 from hypothesis import strategies as st
 
-from scoring.placing import PLACINGS
-from scoring.record import (
+from scoring.core.placing import PLACINGS
+from scoring.core.record import (
     NO_CARD,
     UNREADABLE,
     Card,

@@ -9,11 +9,11 @@ from statistics import mean
 import pytest
 
 from contest.book import read_book, write_book
-from scoring.placing import PLACINGS, limits, score
-from scoring.ranking import SHARED
-from scoring.record import NO_CARD, UNREADABLE, Record
-from scoring.result import Result
-from scoring.tally import tally
+from scoring.core.placing import PLACINGS, limits, score
+from scoring.core.ranking import SHARED
+from scoring.core.record import NO_CARD, UNREADABLE, Record
+from scoring.core.result import Result
+from scoring.core.tally import tally
 from tests.demo_setting import NAME_NOT_SHOWN
 from tests.make_demo import FOLDER, MISSING, UNREADABLE_CARDS, UNSETTLED, demo_record
 

@@ -16,7 +16,7 @@ from contest.reading import NotPossible
 from contest.setup.rows import WrongValue
 from contest.trail import note, record_change
 from scoring.board.shared import forget
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 KEPT = timedelta(days=30)
 

@@ -19,7 +19,7 @@ from contest.models import Contest
 from contest.reading import NotPossible
 from contest.setup.rows import WrongValue
 from contest.submissions import submitted
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 DAY = timedelta(days=1)
 

@@ -10,10 +10,10 @@ from contest.book.files import CONTEST
 from contest.book.problems import Problems
 from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
-from scoring.placing import why_not_a_placing, why_not_cuts
-from scoring.ranking import INDIVIDUAL_STEPS, NAMED_STEPS, TEAM_STEPS
-from scoring.record import Category, Division, JudgingClass, Part, Record, Rules
-from scoring.result import OVERALL, PLACING, REASONS
+from scoring.core.placing import why_not_a_placing, why_not_cuts
+from scoring.core.ranking import INDIVIDUAL_STEPS, NAMED_STEPS, TEAM_STEPS
+from scoring.core.record import Category, Division, JudgingClass, Part, Record, Rules
+from scoring.core.result import OVERALL, PLACING, REASONS
 
 FORMAT = 1
 LARGEST_POINTS = 10_000

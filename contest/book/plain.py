@@ -7,7 +7,7 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
-from scoring.record import (
+from scoring.core.record import (
     Card,
     Category,
     Contestant,

@@ -10,7 +10,7 @@ from contest.book.problems import Problems
 from contest.book.rows import BookRows
 from contest.book.tables import Told
 from contest.book.text import decoded
-from scoring.record import Record
+from scoring.core.record import Record
 
 
 def read_book(path: Path | str, name: str = "", told: Told = lambda file, line, of: None) -> Record:

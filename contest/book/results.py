@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from contest.book.write import csv_text
-from scoring.points import printed
-from scoring.record import Record
-from scoring.result import Result
+from scoring.core.points import printed
+from scoring.core.record import Record
+from scoring.core.result import Result
 
 
 def result_files(record: Record, result: Result) -> dict[str, str]:

@@ -9,9 +9,9 @@ from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
 from contest.book.problems import Problems
 from contest.book.tables import Columns, Row, Rows, Told
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
-from scoring.placing import is_placing, why_not_a_placing
-from scoring.points import printed
-from scoring.record import (
+from scoring.core.placing import is_placing, why_not_a_placing
+from scoring.core.points import printed
+from scoring.core.record import (
     HUNDREDTHS,
     MOST_REASONS,
     NO_CARD,

@@ -14,8 +14,8 @@ import tomlkit
 
 from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS
 from contest.book.outline import FORMAT
-from scoring.points import printed
-from scoring.record import HUNDREDTHS, JudgingClass, Part, Record
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS, JudgingClass, Part, Record
 
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a zip can say: the bytes must not depend on the clock
 

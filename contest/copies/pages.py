@@ -9,7 +9,7 @@ from contest.copies.shelf import Copy
 from contest.copies.telling import Told, heard
 from contest.health.banner import last_copy
 from contest.health.room import megabytes
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 MOST_SHOWN = 100
 

@@ -28,7 +28,7 @@ from contest.models import (
 from contest.reading import NotPossible, left_to_read
 from contest.snapshot import one_snapshot
 from contest.trail import record_change
-from scoring.record import NO_CARD
+from scoring.core.record import NO_CARD
 
 
 @dataclass(frozen=True, slots=True)

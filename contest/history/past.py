@@ -11,7 +11,7 @@ from contest.models import Contest, RowChange
 from contest.records.loading import record_of
 from contest.records.sources import CHUNK, WAYS
 from contest.snapshot import one_snapshot
-from scoring.record import Record
+from scoring.core.record import Record
 
 
 class NotKept(Exception):

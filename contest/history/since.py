@@ -25,7 +25,7 @@ from contest.models import (
 )
 from contest.trail.telling import told
 from reasons.models import ReasonsReading
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
 SHAPING = {Contestant: {"number", "division_id"}, JudgingClass: {"places"}}

@@ -8,7 +8,7 @@ from django.db import OperationalError, ProgrammingError
 from contest.book import BookProblems, read_book
 from contest.book.problems import summed_up
 from contest.models import Contest
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 
 def add_book(parser):

@@ -18,7 +18,7 @@ class ReadingFields(models.Model):
     `submission` is made by the browser: the same one twice is one reading.
     """
 
-    # What of a reading, beside what it says, decides how it counts: the fields of `scoring.settling.Given`.
+    # What of a reading, beside what it says, decides how it counts: the fields of `scoring.core.settling.Given`.
     COUNTS_BY: ClassVar[tuple[str, ...]] = ("by", "decides")
 
     submission = models.UUIDField(unique=True)

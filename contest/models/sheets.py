@@ -5,8 +5,8 @@ from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, Team
-from scoring.placing import PLACINGS
-from scoring.record import NO_CARD, UNREADABLE
+from scoring.core.placing import PLACINGS
+from scoring.core.record import NO_CARD, UNREADABLE
 
 POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
 

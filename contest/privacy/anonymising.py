@@ -24,11 +24,11 @@ from contest.records.rows import BOOK
 from contest.trail import note, record_change
 from contest.trail.names import forget_names
 from scoring.board.shared import forget
-from scoring.explain import counted
+from scoring.core.explain import counted
+from scoring.core.record import Record
 from scoring.models import PrintJob, Release
 from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
-from scoring.record import Record
 from scoring.results import released
 from scoring.results.snapshots import record_of, snapshot
 

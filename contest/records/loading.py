@@ -27,7 +27,7 @@ from contest.models import (
 from contest.records.sources import Rows, RowsNow
 from contest.snapshot import one_snapshot
 from reasons.models import ReasonsOfficial, ReasonsScore
-from scoring import record as pure
+from scoring.core import record as pure
 
 RULES = tuple(pure.Rules.__dataclass_fields__)
 DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")

@@ -28,11 +28,11 @@ from contest.models import (
     TieStep,
 )
 from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
-from scoring.record import NO_CARD, Record
-from scoring.record import Card as CardRow
-from scoring.record import Mark as GivenMark
-from scoring.record import ReasonsScore as GivenReasons
-from scoring.settling import Given, settle
+from scoring.core.record import NO_CARD, Record
+from scoring.core.record import Card as CardRow
+from scoring.core.record import Mark as GivenMark
+from scoring.core.record import ReasonsScore as GivenReasons
+from scoring.core.settling import Given, settle
 
 BOOK = "contest book"
 """What confirms a key and decides a score that a book brings."""

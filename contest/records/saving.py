@@ -14,7 +14,7 @@ from contest.models import Contest
 from contest.records.rows import Saving
 from contest.records.sweeping import being_loaded, sweep
 from contest.trail import record_change
-from scoring.record import Record, Rules
+from scoring.core.record import Record, Rules
 
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""

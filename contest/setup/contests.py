@@ -12,7 +12,7 @@ from contest.records import load_record, save_record
 from contest.resettling import resettle_contest
 from contest.setup.rows import FACTS, RULES, check_seen, said_of_contest, write_down
 from contest.trail import record_change
-from scoring.record import Record
+from scoring.core.record import Record
 
 NOT_IN_A_BOOK = ("same_reader_twice", "minutes_per_class", "starts_at")
 """Settings of how a contest is run that its book does not hold."""

@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from scoring.explain import listed
-from scoring.people import shown_name
-from scoring.placing import ANIMALS
-from scoring.points import printed
-from scoring.record import (
+from scoring.core.explain import listed
+from scoring.core.people import shown_name
+from scoring.core.placing import ANIMALS
+from scoring.core.points import printed
+from scoring.core.record import (
     HUNDREDTHS,
     UNREADABLE,
     Card,
@@ -27,9 +27,9 @@ from scoring.record import (
     Rules,
     ShowPeopleAs,
 )
-from scoring.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
-from scoring.standardising import standardised
-from scoring.tally import class_table, tally
+from scoring.core.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
+from scoring.core.standardising import standardised
+from scoring.core.tally import class_table, tally
 
 WIDE_CUTS = (3, 9, 3)  # so wide that a full reversal falls below 0
 USUAL_CUTS = (3, 5, 2)

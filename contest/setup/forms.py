@@ -13,7 +13,7 @@ from contest.models import Contest, Division
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 from contest.setup import examples
 from contest.setup.rows import Said
-from scoring.explain import counted, listed
+from scoring.core.explain import counted, listed
 
 Choices = Iterable[tuple[Any, str]]
 MOST_COUNTING = 1000

@@ -29,7 +29,7 @@ from contest.setup.saving import SAVED, saved
 from contest.submissions import content_of, outcome_before, submission_of, was_made
 from contest.trail.noting import note_fetched
 from contest.uploads.brought import FAILED, NotNow, bring
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 
 class EmptyForm(SetUpForm):

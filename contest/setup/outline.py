@@ -27,8 +27,8 @@ from contest.setup.rows import (
 )
 from contest.setup.uses import highest_mark, part_uses, printed_hundredths, tie_uses, uses_of
 from contest.trail import record_change
-from scoring.record import HUNDREDTHS
-from scoring.result import OVERALL, PLACING, REASONS
+from scoring.core.record import HUNDREDTHS
+from scoring.core.result import OVERALL, PLACING, REASONS
 
 LIST_NAMES = (OVERALL, PLACING, REASONS)
 

@@ -8,9 +8,9 @@ from typing import Any
 
 from contest.models import Contest, TieStep
 from contest.setup.ties import in_words, steps_offered
-from scoring.explain import counted, list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
-from scoring.placing import PERFECT
-from scoring.record import JudgingClass, Part, Record
+from scoring.core.explain import counted, list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
+from scoring.core.placing import PERFECT
+from scoring.core.record import JudgingClass, Part, Record
 
 TIE_TITLES = {
     TieStep.Scope.INDIVIDUAL.value: "Equal totals of individuals",

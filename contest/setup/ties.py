@@ -10,8 +10,8 @@ from contest.reading import NotPossible
 from contest.setup.rows import ChangedMeanwhile
 from contest.setup.uses import ORDERS
 from contest.trail import record_change
-from scoring.explain import tie_step
-from scoring.record import Record
+from scoring.core.explain import tie_step
+from scoring.core.record import Record
 
 PLAIN_STEPS = ("total", "reasons", "placing", "best-class")
 

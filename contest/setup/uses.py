@@ -21,9 +21,9 @@ from contest.models import (
     TieStep,
 )
 from reasons.models import ReasonsReading, ReasonsScore
-from scoring.explain import counted, listed
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
+from scoring.core.explain import counted, listed
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS
 
 ORDERS = {TieStep.Scope.INDIVIDUAL: "individuals", TieStep.Scope.TEAM: "teams"}
 

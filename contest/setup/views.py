@@ -24,7 +24,7 @@ from contest.setup.rows import FACTS, RULES, ChangedMeanwhile, said, said_of_con
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.setup.uses import goes_with, uses_of
 from contest.submissions import submitted
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 

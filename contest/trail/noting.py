@@ -13,7 +13,7 @@ from django.http import HttpRequest
 
 from contest.models import Contest
 from contest.trail.recording import note
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 log = logging.getLogger(__name__)
 

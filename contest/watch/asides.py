@@ -10,7 +10,7 @@ from contest.score_reading import in_words
 from contest.watch.doubts import card_place, card_text, mark_place, reasons_place
 from contest.watch.papers import address_of
 from reasons.models import ReasonsReading
-from scoring.record import NO_CARD
+from scoring.core.record import NO_CARD
 
 SHOWN = 5
 

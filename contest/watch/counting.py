@@ -28,7 +28,7 @@ from contest.watch.progress import (
     readings_needed,
 )
 from reasons.models import ReasonsScore
-from scoring.record import NO_CARD
+from scoring.core.record import NO_CARD
 
 PACE_STEP = 30
 """Seconds after which the pace is worked out anew though nothing was read: it falls while nobody reads."""

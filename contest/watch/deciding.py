@@ -15,7 +15,7 @@ from contest.score_reading import read_score
 from contest.watch.doubts import seen as seen_of
 from contest.watch.papers import Paper
 from reasons.reading import slip_of_reasons
-from scoring.record import NO_CARD
+from scoring.core.record import NO_CARD
 
 
 class Overtaken(NotPossible):

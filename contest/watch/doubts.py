@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from contest.models import Contestant, JudgingClass, Part, Team
 from reasons.models import ReasonsOfficial
-from scoring.record import NO_CARD, UNREADABLE
+from scoring.core.record import NO_CARD, UNREADABLE
 
 DIFFERS = "differs"
 REPEATED = "repeated"

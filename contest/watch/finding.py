@@ -37,7 +37,7 @@ from contest.watch.doubts import (
 )
 from contest.watch.revisions import once_a_version
 from reasons.models import ReasonsReading, ReasonsScore
-from scoring.record import NO_CARD
+from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
 OFFICIALS_OWN = "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from contest.models import Contest, JudgingClass, Key, KeyDispute
 from contest.pages import WIDEST_CUT, KeySign
-from scoring.placing import Limit, grid, limits
+from scoring.core.placing import Limit, grid, limits
 
 WAITING = "waiting"
 PROVISIONAL = "typed once"

@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scoring.placing import ANIMALS, is_placing, why_not_a_placing
-from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE
+from scoring.core.placing import ANIMALS, is_placing, why_not_a_placing
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE
 
 GAPS = "_?-.*xX"
 """What people write for an animal that cannot be read."""

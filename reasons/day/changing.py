@@ -19,7 +19,7 @@ from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
 from reasons.planning import Move, PlannedSet, keep_classes
 from reasons.planning.clock import clock_time
 from reasons.planning.from_record import speakers_of
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 
 class Overtaken(NotPossible):

@@ -9,10 +9,10 @@ from typing import Any, NamedTuple
 from contest.models import Contest
 from reasons.fairness import Figures, Heard, figures, in_words, signed
 from reasons.models import Slot
-from scoring.record import HUNDREDTHS, ReasonsScore
-from scoring.result import PLACING
-from scoring.standardising import standardised
-from scoring.standings import Tallied, tallied
+from scoring.core.record import HUNDREDTHS, ReasonsScore
+from scoring.core.result import PLACING
+from scoring.core.standardising import standardised
+from scoring.standings.tallying import Tallied, tallied
 
 
 class Line(NamedTuple):

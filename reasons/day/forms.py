@@ -12,7 +12,7 @@ from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from reasons.day.timetable import Wishes, reasons_classes
 from reasons.models import ReasonsDay
 from reasons.planning.clock import clock_time, minute_of_day
-from scoring.record import MOST_REASONS
+from scoring.core.record import MOST_REASONS
 
 MOST_MINUTES = 180
 

@@ -15,7 +15,7 @@ from reasons.day import fair
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
-from scoring.placing import PAIR_NAMES
+from scoring.core.placing import PAIR_NAMES
 
 
 @open_to(Duty.OFFICIAL)

@@ -15,10 +15,10 @@ from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote
 from reasons.pages import shelf_of
 from reasons.planning.clock import clock_time
-from scoring.placing import PAIR_NAMES
-from scoring.points import printed
-from scoring.record import HUNDREDTHS
-from scoring.standings import tallied
+from scoring.core.placing import PAIR_NAMES
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS
+from scoring.standings.tallying import tallied
 
 
 def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, wish
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 GONE = "That draft is gone: Tanbark was started again, or newer ones took its place. Plan again."
 

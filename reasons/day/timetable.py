@@ -32,7 +32,7 @@ from reasons.planning import (
     plan,
 )
 from reasons.planning.from_record import speakers_of
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 BEGUN = (Slot.State.SPEAKING, Slot.State.HEARD)
 AT_THE_DOOR = 2

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from reasons.planning.rooms import keep_classes
 from reasons.planning.task import Room, Speaker
-from scoring.record import Record
+from scoring.core.record import Record
 
 
 def speakers_of(record: Record) -> tuple[Speaker, ...]:

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scoring.explain import figure, list_names
-from scoring.record import Record
-from scoring.result import IndividualRow, Result, Standing, TeamRow
+from scoring.core.explain import figure, list_names
+from scoring.core.record import Record
+from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 
 INDIVIDUALS = "individuals"
 TEAMS = "teams"

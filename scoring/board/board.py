@@ -18,12 +18,12 @@ from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
 from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
-from scoring.explain import STANDARDISED
+from scoring.core.explain import STANDARDISED
+from scoring.core.people import shown_name
 from scoring.models import AwardList, Ceremony
-from scoring.pages import provisional, short_by
-from scoring.people import shown_name
 from scoring.results.critique import ShownKey, shown_key
 from scoring.results.released import Released, released
+from scoring.standings.pages import provisional, short_by
 
 Kind = Literal["judging", "awaited", "ceremony", "standings"]
 

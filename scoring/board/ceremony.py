@@ -19,8 +19,8 @@ from contest.reading import NotPossible
 from contest.trail import record_change
 from contest.watch.revisions import ask_anew
 from scoring.board.awards import ListKey, rows_of
+from scoring.core.result import Result
 from scoring.models import AwardList, Ceremony
-from scoring.result import Result
 from scoring.results.released import released
 
 Move = Literal["begin", "next", "back", "show", "stage", "end"]

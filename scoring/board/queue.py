@@ -13,7 +13,7 @@ from scoring.board.awards import ListKey, NamedList, named_lists
 from scoring.board.ceremony import ceremony_of, key_of
 from scoring.models import AwardList
 from scoring.results.released import released
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 MOST_PLACES = 1000
 

@@ -9,7 +9,7 @@ from contest.models import Contest, Contestant, Team, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
-from scoring.record import Record
+from scoring.core.record import Record
 
 
 @dataclass

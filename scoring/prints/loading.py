@@ -21,7 +21,7 @@ from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
 from scoring.results.released import released
-from scoring.standings import Tallied, tallied_exactly
+from scoring.standings.tallying import Tallied, tallied_exactly
 
 # Where a terminal does not say how other devices reach the laptop.
 USUAL_ADDRESS = "http://localhost:8000"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from scoring.explain import counted
+from scoring.core.explain import counted
+from scoring.core.result import Standing
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.result import Standing
 
 PEOPLE = 6
 ROWS = 1500

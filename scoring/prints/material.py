@@ -7,8 +7,8 @@ from datetime import datetime, time
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from scoring.record import Contestant, JudgingClass, Record
-from scoring.result import Result
+from scoring.core.record import Contestant, JudgingClass, Record
+from scoring.core.result import Result
 
 
 class Ribbon(NamedTuple):

@@ -23,7 +23,7 @@ from django.urls import reverse
 
 from contest.bootstrap.needs import PRINTS
 from contest.trail.hashing import short
-from scoring.explain import listed
+from scoring.core.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.document import Document
 from scoring.prints.material import Material

@@ -5,13 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from scoring.explain import list_names
-from scoring.people import shown_name
-from scoring.points import printed
+from scoring.core.explain import list_names
+from scoring.core.people import shown_name
+from scoring.core.points import printed
+from scoring.core.record import Contestant
+from scoring.core.result import Standing
 from scoring.prints.choice import Choice, WrongChoice
 from scoring.prints.material import Material
-from scoring.record import Contestant
-from scoring.result import Standing
 
 CAUTIONS = (
     "Keep the distance that the ring steward sets.",

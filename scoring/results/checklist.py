@@ -13,15 +13,15 @@ from django.urls import reverse
 from contest.models import Contest, State
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.finding import doubts_of
-from scoring import suspicious
-from scoring.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.explain import STANDARDISED, counted, list_names, listed, some_of
-from scoring.placing import limits
-from scoring.points import printed
-from scoring.record import Record
-from scoring.result import IndividualRow, Result, TeamRow
+from scoring.core import suspicious
+from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
+from scoring.core.explain import STANDARDISED, counted, list_names, listed, some_of
+from scoring.core.placing import limits
+from scoring.core.points import printed
+from scoring.core.record import Record
+from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.results.open_ends import DISPUTED, OpenEnds, open_ends
-from scoring.standings import Tallied
+from scoring.standings.tallying import Tallied
 
 CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
 SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)

@@ -15,13 +15,13 @@ from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
 from reasons.models import Slot
-from scoring.due import missing_cards, missing_reasons
-from scoring.explain import counted
+from scoring.core.due import missing_cards, missing_reasons
+from scoring.core.explain import counted
 from scoring.models import KeyRelease
 from scoring.results.checklist import numbers
 from scoring.results.open_ends import open_ends
 from scoring.results.release import latest
-from scoring.standings import Tallied
+from scoring.standings.tallying import Tallied
 
 
 @dataclass(frozen=True, slots=True)

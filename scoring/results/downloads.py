@@ -19,11 +19,11 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from contest.book.results import result_files
-from scoring.explain import STANDARDISED, how_ties_fell, list_names
-from scoring.people import shown_name
-from scoring.points import printed
-from scoring.record import Division, Record
-from scoring.result import Result, Standing
+from scoring.core.explain import STANDARDISED, how_ties_fell, list_names
+from scoring.core.people import shown_name
+from scoring.core.points import printed
+from scoring.core.record import Division, Record
+from scoring.core.result import Result, Standing
 
 PUBLIC_FILES = ("individuals.csv", "teams.csv")
 """What of the four files the crowd may have: places and totals, but nobody's scores class by class."""

@@ -11,8 +11,8 @@ from django.db.models import F, Q
 from contest.models import Card, Contest, Key, KeyDispute, Mark, State, Team
 from contest.snapshot import one_snapshot
 from reasons.models import ReasonsScore
-from scoring.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
-from scoring.record import Record
+from scoring.core.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
+from scoring.core.record import Record
 
 TYPED_ONCE = "typed once"
 DISPUTED = "two entries differ"

@@ -16,8 +16,8 @@ from django.utils.timezone import localtime
 from contest.bounds import part_of
 from contest.models import Contest
 from scoring.board.ceremony import has_begun, holds_back
-from scoring.differences import Differences
-from scoring.explain import listed
+from scoring.core.differences import Differences
+from scoring.core.explain import listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
 from scoring.results.checklist import SECTIONS, Item, numbers
 from scoring.results.corrections import moved_lists, unannounced
@@ -25,7 +25,7 @@ from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import has_rows, still_to_accept
 from scoring.results.released import released
-from scoring.standings import Tallied
+from scoring.standings.tallying import Tallied
 
 PROTESTS_SHOWN = 30
 """Protests on the page, those that are open first; the others follow on further pages."""

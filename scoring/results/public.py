@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from contest.pages import WIDEST_CUT, KeySign
-from scoring.explain import figure, pairs_lost
-from scoring.listing import View, standings_page
-from scoring.placing import is_placing
-from scoring.record import JudgingClass, Record, Rules
-from scoring.result import Standing
+from scoring.core.explain import figure, pairs_lost
+from scoring.core.placing import is_placing
+from scoring.core.record import JudgingClass, Record, Rules
+from scoring.core.result import Standing
+from scoring.core.tally import class_table
 from scoring.results.corrections import moved_lists
 from scoring.results.released import Released
-from scoring.tally import class_table
+from scoring.standings.listing import View, standings_page
 
 
 @dataclass(frozen=True, slots=True)

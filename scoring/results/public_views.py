@@ -20,9 +20,8 @@ from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
+from scoring.core.record import JudgingClass, Rules
 from scoring.models import KeyRelease, Release
-from scoring.pages import find_standing
-from scoring.record import JudgingClass, Rules
 from scoring.results.critique import ShownKey, shown_key
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.links import link_of, number_in
@@ -31,8 +30,9 @@ from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
 from scoring.results.released import Released, released
-from scoring.sheets import Sheets
-from scoring.views import newer, view_of
+from scoring.standings.pages import find_standing
+from scoring.standings.sheets import Sheets
+from scoring.standings.views import newer, view_of
 
 _making_files = MemoryLock()
 WAITING = "scoring/public/waiting.html"

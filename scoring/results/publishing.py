@@ -21,7 +21,7 @@ from django.template.loader import render_to_string
 from contest.models import Contest
 from contest.reading import NotPossible
 from scoring.board.ceremony import holds_back
-from scoring.result import Standing
+from scoring.core.result import Standing
 from scoring.results.downloads import csv_zip, workbook
 from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page

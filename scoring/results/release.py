@@ -21,12 +21,12 @@ from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.board.ceremony import has_begun
-from scoring.explain import counted
+from scoring.core.explain import counted
 from scoring.models import Release
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
 from scoring.results.snapshots import snapshot
-from scoring.standings import Tallied, tallied
+from scoring.standings.tallying import Tallied, tallied
 
 
 @dataclass

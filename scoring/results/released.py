@@ -17,15 +17,15 @@ from django.utils.timezone import localtime
 from contest.locks import MemoryLock
 from contest.models import Contest
 from contest.snapshot import one_snapshot
-from scoring.differences import ListDifference, differences
-from scoring.due import Unsettled, known_to_be_unsettled
+from scoring.core.differences import ListDifference, differences
+from scoring.core.due import Unsettled, known_to_be_unsettled
+from scoring.core.people import shown_name
+from scoring.core.record import Contestant, Record, ShowPeopleAs
+from scoring.core.result import Result
+from scoring.core.tally import tally
 from scoring.models import Release
-from scoring.people import shown_name
-from scoring.record import Contestant, Record, ShowPeopleAs
-from scoring.result import Result
 from scoring.results.snapshots import record_of
-from scoring.standings import CONTESTS_KEPT
-from scoring.tally import tally
+from scoring.standings.tallying import CONTESTS_KEPT
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 
 from contest.book import BookProblems, read_book, write_book
 from contest.reading import NotPossible
-from scoring.record import Record
+from scoring.core.record import Record
 
 NAME = "book.zip"
 

@@ -42,8 +42,8 @@ from scoring.results.release import (
     still_to_accept,
     withdraw_results,
 )
-from scoring.standings import tallied_exactly
-from scoring.views import LONGEST_SEARCH
+from scoring.standings.tallying import tallied_exactly
+from scoring.standings.views import LONGEST_SEARCH
 
 DONE = {
     "released": "The results are released.",

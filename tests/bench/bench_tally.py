@@ -12,9 +12,9 @@ from importlib import import_module
 
 import numpy as np
 
-from scoring.placing import PLACINGS
-from scoring.record import Record
-from scoring.tally import class_table, tally
+from scoring.core.placing import PLACINGS
+from scoring.core.record import Record
+from scoring.core.tally import class_table, tally
 from tests.bench.large_contest import large_record
 
 CONTESTANTS = 1500
@@ -96,7 +96,7 @@ def database(folder):
     from contest.models import JudgingClass
     from contest.records import load_record, save_record
     from contest.serving.static import collect_static
-    from scoring import standings
+    from scoring.standings import tallying
 
     import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
     data_folder.prepare(settings.DATA_FOLDER)
@@ -130,7 +130,7 @@ def database(folder):
         hand_in_key(judged, "1234", (next(cuts), 2, 2), by="bench", reason="bench")
         contest.refresh_from_db()
 
-    rescored = best(lambda: standings.tallied(contest), before=change)
+    rescored = best(lambda: tallying.tallied(contest), before=change)
     rows = CONTESTANTS // 3
     report("All re-scored for a changed key", rescored, f"a view of a {rows}-row list", viewed, most=2)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import timedelta
 from uuid import uuid4
 
-from scoring.placing import PLACINGS
+from scoring.core.placing import PLACINGS
 from tests.bench.large_contest import large_record
 
 GROUPS = 12
@@ -227,7 +227,7 @@ def _results(contest):
     from contest.models import Contest
     from scoring.results.links import make_links
     from scoring.results.release import release_results, still_to_accept
-    from scoring.standings import tallied
+    from scoring.standings.tallying import tallied
 
     contest = Contest.objects.get(pk=contest.pk)
     release_results(contest, "bench", [item.key for item in still_to_accept(contest, tallied(contest))])

@@ -237,7 +237,7 @@ class Hall:
         from scoring.board.queue import queue_lists
         from scoring.results.checklist import checklist
         from scoring.results.release import release_results
-        from scoring.standings import tallied
+        from scoring.standings.tallying import tallied
 
         contest = Contest.objects.get(pk=self.contest.pk)
         queue_lists(contest, [ListKey("SR", "overall", "individuals")], REVEALS, "bench")

@@ -2,8 +2,8 @@
 
 import random
 
-from scoring.placing import PLACINGS
-from scoring.record import (
+from scoring.core.placing import PLACINGS
+from scoring.core.record import (
     Card,
     Category,
     Contestant,

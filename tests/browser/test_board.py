@@ -11,8 +11,8 @@ from contest.demo import DEMO_BOOK
 from contest.models import Contest, Contestant, Duty
 from contest.records import save_record
 from scoring.board.queue import queue_lists
+from scoring.core.record import Card
 from scoring.models import KeyRelease
-from scoring.record import Card
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.contest.watch.cast import read, small_contest
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
-from scoring.record import Card, Category
+from scoring.core.record import Card, Category
 from tests.factories import ClassFactory, DivisionFactory, RulesFactory, a_contest, people
 
 LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16

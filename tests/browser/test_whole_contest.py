@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from contest.helpers.codes import codes_of
 from contest.models import Card, Contest, Duty
 from contest.trail.proving import prove
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 
 LIST = """Number\tFirst\tLast\tTeam\tDivision\tGroup
 101\tAda\tReed\tOak Lane\tJunior\tA

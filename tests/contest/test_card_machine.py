@@ -14,10 +14,10 @@ from contest.models import Card, Contestant, JudgingClass, Reading
 from contest.reading import NotPossible, decide_card, move_reading, read_card, set_aside, take_back
 from contest.records import load_record, save_record
 from contest.trail import record_change
-from scoring import record as pure
-from scoring.placing import PLACINGS
-from scoring.record import NO_CARD, UNREADABLE
-from scoring.tally import tally
+from scoring.core import record as pure
+from scoring.core.placing import PLACINGS
+from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.tally import tally
 
 CLASSES = {1: ("JR", "SR"), 2: ("SR",), 3: ("JR", "SR")}
 DIVISION_OF = {101: "JR", 102: "JR", 201: "SR", 202: "SR"}

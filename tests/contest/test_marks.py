@@ -7,7 +7,7 @@ from contest.marks import decide_mark, fate_of_mark, read_mark, take_back_mark
 from contest.models import Contestant, Mark, MarkReading, Part
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
 from contest.records.loading import load_record
-from scoring.due import missing_marks
+from scoring.core.due import missing_marks
 from tests.reasons.cast import contest_with_reasons, person, team
 
 pytestmark = pytest.mark.django_db

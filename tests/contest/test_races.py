@@ -10,7 +10,7 @@ from django.db import connection
 from contest import reading
 from contest.models import Card, JudgingClass, Reading
 from contest.records import save_record
-from scoring import record as pure
+from scoring.core import record as pure
 
 
 @pytest.fixture

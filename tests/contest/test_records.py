@@ -11,7 +11,7 @@ from contest.book import read_book
 from contest.book.results import result_files
 from contest.models import Contest
 from contest.records import load_record, save_record
-from scoring.tally import tally
+from scoring.core.tally import tally
 from tests.strategies import records
 from tests.trails import trail_of
 

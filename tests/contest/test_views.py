@@ -6,7 +6,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
 from contest.trail import record_change
-from scoring.record import UNREADABLE, Card, Division
+from scoring.core.record import UNREADABLE, Card, Division
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RulesFactory, a_contest, people
 
 pytestmark = pytest.mark.django_db

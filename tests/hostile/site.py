@@ -22,10 +22,10 @@ from contest.helpers.attempts import limiter
 from contest.models import Duty, Reading
 from reasons.day import search
 from reasons.models import ReasonsReading
-from scoring import standings
 from scoring.board import shared
 from scoring.prints import jobs
 from scoring.results import released
+from scoring.standings import tallying
 from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
 
@@ -169,7 +169,7 @@ def forget():
     """What is remembered by a revision that was taken back would be told of another."""
     cache.clear()
     limiter.storage.reset()
-    standings.forget_all()
+    tallying.forget_all()
     released.forget_all()
     shared.forget_all()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scoring.record import (
+from scoring.core.record import (
     Card,
     Category,
     Contestant,
@@ -16,8 +16,8 @@ from scoring.record import (
     Record,
     Rules,
 )
-from scoring.result import Standing
-from scoring.tally import tally
+from scoring.core.result import Standing
+from scoring.core.tally import tally
 
 Sheet = tuple[str, Mapping[str, str | float]]
 """A contestant's team, and what they got by item: `class:1` a placing, `reasons:1` and `part:Q` points."""

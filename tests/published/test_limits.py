@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from scoring.placing import grid, limits, score
+from scoring.core.placing import grid, limits, score
 
 COLORADO = "Colorado State"  # fact sheet 1.619, Colorado State University Extension
 NEBRASKA = "Nebraska"  # NebGuide G2092, University of Nebraska-Lincoln Extension, 2011

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from scoring.record import NO_CARD, UNREADABLE
-from scoring.tally import tally
+from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.tally import tally
 from tests.published.sheets import contest, counting, individuals, judged, lists, part, teams
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from scoring.placing import grid, lost_pairs, score
+from scoring.core.placing import grid, lost_pairs, score
 
 EXAMPLES = json.loads((Path(__file__).parent / "worked-examples.json").read_text("utf-8"))
 BY_ID = {example["id"]: example for example in EXAMPLES}

@@ -19,8 +19,8 @@ from reasons.reading import (
     remove_official,
     take_back_reasons,
 )
-from scoring.due import fewer_officials, missing_reasons
-from scoring.tally import tally
+from scoring.core.due import fewer_officials, missing_reasons
+from scoring.core.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
 from tests.trails import last_of
 

@@ -16,7 +16,7 @@ from contest.entries.pages import groups_page, meetings
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
 

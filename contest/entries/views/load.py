@@ -25,7 +25,7 @@ from contest.entries.source import Chosen, Source, corrected, first_choice, mean
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
-from scoring.explain import counted, listed
+from scoring.core.explain import counted, listed
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
 

@@ -6,8 +6,8 @@ from django.core.management import BaseCommand, CommandError
 
 from contest.book import write_results
 from contest.management.messages import add_book, book_of
-from scoring.tally import tally
-from scoring.terminal import result_text, unsettled_lines
+from scoring.core.tally import tally
+from scoring.standings.terminal import result_text, unsettled_lines
 
 PIPED_WIDTH = 100
 

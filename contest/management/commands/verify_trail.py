@@ -6,7 +6,7 @@ from contest.management.messages import contest_label, looking_for_contest, need
 from contest.models import Contest
 from contest.trail.hashing import short
 from contest.trail.proving import NoHead, Proof, belongs, prove
-from scoring.explain import counted
+from scoring.core.explain import counted
 
 
 class Command(BaseCommand):

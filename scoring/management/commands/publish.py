@@ -7,7 +7,7 @@ from django.core.management import BaseCommand, CommandError
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
 from contest.reading import NotPossible
-from scoring.explain import counted
+from scoring.core.explain import counted
 from scoring.results.publishing import publish
 
 

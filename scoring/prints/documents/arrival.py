@@ -11,12 +11,12 @@ from itertools import groupby
 from typing import Any
 
 from contest.watch.progress import group_order
-from scoring.explain import counted
+from scoring.core.explain import counted
+from scoring.core.record import Contestant
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import by_team, full_name, stacked
-from scoring.record import Contestant
 
 NUMBERS_AT_ONCE = 2
 

@@ -11,7 +11,10 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
-from scoring.explain import counted, ties_in_words
+from scoring.core.explain import counted, ties_in_words
+from scoring.core.ranking import SHARED
+from scoring.core.record import Contestant
+from scoring.core.result import Standing
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -26,9 +29,6 @@ from scoring.prints.words import (
     ordinal,
     people_of,
 )
-from scoring.ranking import SHARED
-from scoring.record import Contestant
-from scoring.result import Standing
 
 USUAL_PLACES = 10
 SHORT = 12

@@ -8,11 +8,11 @@ from __future__ import annotations
 from typing import Any
 
 from contest.watch.progress import group_order
+from scoring.core.record import Contestant
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import by_team, fit, stacked
-from scoring.record import Contestant
 
 AT_ONCE = 4
 

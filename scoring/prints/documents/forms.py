@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from scoring.placing import PAIR_NAMES
+from scoring.core.placing import PAIR_NAMES
+from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PairNotes, Room
 from scoring.prints.words import fit, stacked
-from scoring.record import MOST_REASONS, JudgingClass
 
 SLIPS_AT_ONCE = 8
 

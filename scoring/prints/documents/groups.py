@@ -8,12 +8,12 @@ from __future__ import annotations
 from typing import Any
 
 from contest.entries.rotation import Round, rotation
-from scoring.explain import counted
+from scoring.core.explain import counted
+from scoring.core.record import Contestant, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import CAUTIONS, WHO_DECIDES, in_groups
-from scoring.record import Contestant, JudgingClass
 
 CLASSES_BESIDE_EACH_OTHER = 15
 

@@ -10,16 +10,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from scoring.explain import list_names, losses, ties_in_words
-from scoring.pages import provisional
+from scoring.core.explain import list_names, losses, ties_in_words
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
+from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.standardising import counting_reasons
 from scoring.prints.choice import Choice
 from scoring.prints.crossing import crossing
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import figure, fit, full_name, ordinal
-from scoring.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
-from scoring.result import IndividualRow, Standing, TeamRow
-from scoring.standardising import counting_reasons
+from scoring.standings.pages import provisional
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scoring.placing import PAIR_NAMES
+from scoring.core.placing import PAIR_NAMES
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from contest.watch.progress import group_order
-from scoring.explain import counted
+from scoring.core.explain import counted
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material

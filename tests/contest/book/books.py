@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from contest.book import BookProblems, read_book
-from scoring.record import Record
+from scoring.core.record import Record
 
 CONTEST = """\
 format = 1

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from contest.book import read_book, write_book, write_results
-from scoring.tally import tally
+from scoring.core.tally import tally
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BOOKS = sorted(path.name for path in EXAMPLES.glob("book-*"))

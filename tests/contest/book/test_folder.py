@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from contest.book import BookProblems, read_book
-from scoring.record import Division, JudgingClass, Record, Rules
-from scoring.tally import tally
+from scoring.core.record import Division, JudgingClass, Record, Rules
+from scoring.core.tally import tally
 from tests.contest.book.books import MINIMAL, SOUND, lay_out, problems_of
 
 

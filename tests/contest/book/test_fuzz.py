@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from contest.book import BookProblems, read_book, write_book
-from scoring.tally import tally
+from scoring.core.tally import tally
 from tests.contest.book.books import SOUND, lay_out
 from tests.contest.book.test_zip import zipped
 

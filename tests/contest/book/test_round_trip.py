@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from contest.book import read_book, write_book
-from scoring.record import Record
+from scoring.core.record import Record
 from tests.contest.book.books import SOUND, lay_out
 from tests.strategies import records
 

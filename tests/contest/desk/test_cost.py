@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from contest.models import Card, Duty
-from scoring.record import Rules
+from scoring.core.record import Rules
 from tests.factories import a_contest
 
 MOST = 10  # with the beginning and the end of the transaction

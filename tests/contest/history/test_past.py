@@ -21,9 +21,9 @@ from contest.reading import NotPossible, decide_card, move_reading, read_card, s
 from contest.records import load_record, save_record
 from contest.setup import classes, contests, outline
 from contest.setup.rows import WrongValue
-from scoring import record as pure
-from scoring.placing import PLACINGS
-from scoring.record import NO_CARD, UNREADABLE
+from scoring.core import record as pure
+from scoring.core.placing import PLACINGS
+from scoring.core.record import NO_CARD, UNREADABLE
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db

@@ -3,7 +3,7 @@
 from uuid import uuid4
 
 from contest.models import TieStep
-from scoring.record import Category, Part
+from scoring.core.record import Category, Part
 from tests.factories import ClassFactory, DivisionFactory, a_contest
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from contest.setup import examples
-from scoring.placing import score
+from scoring.core.placing import score
 
 
 def test_a_score_below_zero_is_kept_or_counts_as_zero():

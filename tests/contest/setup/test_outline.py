@@ -9,7 +9,7 @@ from contest.reading import NotPossible
 from contest.setup import outline
 from contest.setup.rows import ChangedMeanwhile, InUse, WrongValue, said, seen
 from contest.setup.ties import set_tie_order, steps_offered
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 from tests.contest.setup.cast import in_use, steps
 
 pytestmark = pytest.mark.django_db

@@ -66,7 +66,7 @@ def test_an_ineligible_contestant_is_not_waited_for(contest):
 
 
 def test_cards_that_came_with_a_book_are_no_pace(db):
-    from scoring.record import Card
+    from scoring.core.record import Card
 
     contest = small_contest(cards=tuple(Card(1, number, "3124") for number in (101, 102, 103)))
     assert progress_of(contest)[1].per_minute is None

@@ -13,7 +13,7 @@ from contest.watch.typed import (
     parse_key,
     parse_points,
 )
-from scoring.placing import PLACINGS
+from scoring.core.placing import PLACINGS
 
 KEY = TypedKey("3124", (3, 5, 2))
 

@@ -98,7 +98,7 @@ class TestScript:
         assert "Barley Hill" in page
 
     def test_a_tie_is_said_to_be_one(self, as_helper):
-        from scoring.record import Card, ReasonsScore
+        from scoring.core.record import Card, ReasonsScore
 
         cards = tuple(Card(judged, number, "3124", "3124") for number in (101, 102, 103, 104) for judged in (1, 2))
         reasons = tuple(ReasonsScore(1, number, "A", 4000) for number in (101, 102, 103, 104))

@@ -3,7 +3,7 @@
 import pytest
 
 from scoring.board.awards import ListKey, Row, named_lists, ordinal, place_in_words, rows_of, split
-from scoring.tally import tally
+from scoring.core.tally import tally
 from tests.factories import ClassFactory, ContestantFactory, RecordFactory, people
 
 OVERALL = ListKey("SR", "overall", "individuals")
@@ -11,7 +11,7 @@ OVERALL = ListKey("SR", "overall", "individuals")
 
 def scored(*placings):
     """A record whose contestants, from 101, placed class 1 as said."""
-    from scoring.record import Card
+    from scoring.core.record import Card
 
     cast = people(len(placings))
     cards = tuple(Card(1, person.number, placing) for person, placing in zip(cast, placings, strict=True))
@@ -67,7 +67,7 @@ def test_a_team_stands_with_those_who_count():
 
 
 def test_nobody_is_read_who_is_not_here():
-    from scoring.record import Card
+    from scoring.core.record import Card
 
     absent = ContestantFactory(number=200, present=False)
     record = RecordFactory(contestants=(*people(1), absent), cards=(Card(1, 101, "3124"), Card(1, 200, "3124")))

@@ -206,7 +206,7 @@ class TestSecrets:
         assert "97.04" in text(contest)
 
     def test_a_tie_is_shown_as_one(self):
-        from scoring.record import Card, ReasonsScore
+        from scoring.core.record import Card, ReasonsScore
 
         cards = tuple(Card(judged, number, "3124", "3124") for number in (101, 102, 103, 104) for judged in (1, 2))
         reasons = tuple(ReasonsScore(1, number, "A", 4000) for number in (101, 102, 103, 104))

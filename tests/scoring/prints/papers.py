@@ -14,12 +14,12 @@ from pdfminer.pdftypes import resolve1
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
+from scoring.core.record import Contestant, Record, Rules
+from scoring.core.tally import tally
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.material import Material, Ribbon, Room, Slot
 from scoring.prints.rendering import html_of, render_pdf
-from scoring.record import Contestant, Record, Rules
-from scoring.tally import tally
 from tests.bench.large_contest import large_record
 
 HEAD = "0123456789abcdef" * 4

@@ -3,8 +3,8 @@
 import re
 from dataclasses import replace
 
-from scoring.explain import losses
-from scoring.points import printed
+from scoring.core.explain import losses
+from scoring.core.points import printed
 from scoring.prints.choice import Choice
 from scoring.prints.words import ordinal
 from tests.scoring.prints.papers import a_long_part, demo, large, material_of, pdf

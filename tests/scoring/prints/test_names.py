@@ -2,9 +2,9 @@
 
 import pytest
 
+from scoring.core.record import Card, Rules
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.record import Card, Rules
 from tests.factories import ClassFactory, RecordFactory
 from tests.scoring.prints.papers import a_person, html, material_of
 

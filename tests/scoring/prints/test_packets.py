@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from scoring.points import printed
+from scoring.core.points import printed
 from scoring.prints.choice import Choice
 from scoring.prints.crossing import crossing
 from scoring.prints.documents.packets import build, packets_of

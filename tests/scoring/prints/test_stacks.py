@@ -132,7 +132,7 @@ def test_awards_follow_the_contests_own_order_of_lists():
 
 
 def test_everybody_who_shares_the_last_place_has_it():
-    from scoring.record import Card
+    from scoring.core.record import Card
     from tests.factories import RecordFactory
     from tests.scoring.prints.papers import a_person, material_of
 

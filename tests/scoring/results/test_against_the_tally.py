@@ -16,11 +16,11 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import save_record
-from scoring.explain import list_names
-from scoring.points import printed
+from scoring.core.explain import list_names
+from scoring.core.points import printed
 from scoring.results.publishing import publish
+from tests.scoring.core.slow_scorer import slow_tally
 from tests.scoring.results.cast import release
-from tests.scoring.slow_scorer import slow_tally
 
 pytestmark = pytest.mark.django_db
 

@@ -9,12 +9,12 @@ from contest.models import Card as CardRow
 from contest.models import Contestant, Key, Mark, MarkReading, Reading
 from contest.trail import record_change
 from reasons.reading import add_official, read_reasons
-from scoring.due import fewer_officials, missing_cards, missing_marks, missing_reasons
+from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
+from scoring.core.placing import PLACINGS
+from scoring.core.record import Card, ReasonsScore
+from scoring.core.suspicious import Alike, OddCards, alike, cuts_of_nothing, odd_reasons, without_any_card
 from scoring.models import AwardList
-from scoring.placing import PLACINGS
-from scoring.record import Card, ReasonsScore
 from scoring.results.checklist import LOOK, numbers
-from scoring.suspicious import Alike, OddCards, alike, cuts_of_nothing, odd_reasons, without_any_card
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.scoring.results.cast import items_of, lines_of, read, ready, the_class
 

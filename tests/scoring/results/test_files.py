@@ -17,12 +17,12 @@ from django.utils import timezone
 from openpyxl import load_workbook
 
 from contest.book.results import result_files
-from scoring.record import Mark
+from scoring.core.record import Mark
+from scoring.core.tally import tally
 from scoring.results import publishing
 from scoring.results.downloads import Titles, csv_zip, workbook
 from scoring.results.protests import close_protests, take_protests
 from scoring.results.publishing import SIGN, publish
-from scoring.tally import tally
 from tests.factories import ContestantFactory, PartFactory, RecordFactory
 from tests.scoring.results.cast import change_key, correct, ready, release
 
@@ -44,7 +44,7 @@ class TestDownloads:
         assert csv_zip(record, result) == csv_zip(record, result)
 
     def test_the_workbook_has_one_sheet_a_list_with_real_numbers_and_a_frozen_head(self, contest):
-        from scoring.standings import tallied
+        from scoring.standings.tallying import tallied
 
         shown = tallied(contest)
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
@@ -61,7 +61,7 @@ class TestDownloads:
         assert isinstance(first[4], (int, float))
 
     def test_every_score_stands_in_a_column_of_its_class_set_or_part(self, contest):
-        from scoring.standings import tallied
+        from scoring.standings.tallying import tallied
 
         shown = tallied(contest)
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))

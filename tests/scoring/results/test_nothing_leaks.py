@@ -18,8 +18,8 @@ from reasons.day.changing import save_room
 from reasons.reading import add_official
 from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
+from scoring.core.record import Card, Mark, ReasonsScore
 from scoring.models import TakeHomeLink
-from scoring.record import Card, Mark, ReasonsScore
 from scoring.results.critique import release_key
 from tests.addresses import addresses, values_of
 from tests.factories import ClassFactory, PartFactory

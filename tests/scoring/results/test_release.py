@@ -11,7 +11,7 @@ from scoring.results.corrections import unannounced
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results
 from scoring.results.released import released
 from scoring.results.snapshots import record_of, snapshot
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 from tests.factories import RulesFactory
 from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release
 from tests.trails import last_of

@@ -12,15 +12,15 @@ from contest.book import read_book
 from contest.models import Contest
 from contest.records import load_record
 from contest.setup.contests import change_rules
+from scoring.core.record import ReasonsScore
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.loading import load_material
-from scoring.record import ReasonsScore
 from scoring.results.corrections import unannounced
 from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
 from scoring.results.released import released
-from scoring.standings import tallied
+from scoring.standings.tallying import tallied
 from tests.factories import DivisionFactory
 from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
 

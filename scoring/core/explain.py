@@ -1,0 +1,235 @@
+"""A contest's rules, keys and ties in words. Works on the same records as the scoring, and scores nothing itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from scoring.core.placing import lost_pairs
+from scoring.core.points import printed
+from scoring.core.ranking import SHARED
+from scoring.core.record import Division, Part, Record, Rules
+from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
+from scoring.core.steps import StepValues, individual_keys, team_keys
+
+LIST_NAMES = {OVERALL: "Overall", PLACING: "Placing", REASONS: "Reasons"}
+PEOPLE_SHOWN = {
+    "number": "Contestants are shown by number only.",
+    "initials": "Contestants are shown by number and initials.",
+    "name": "Contestants are shown by number and name.",
+}
+
+NEGATIVE_SCORES = {
+    "keep": "A placing score below 0 is kept as it is.",
+    "zero": "A placing score below 0 counts as 0.",
+}
+
+UNREADABLE_CARDS = {
+    "zero": "A card that cannot be read earns 0.",
+    "lowest": "A card that cannot be read earns the lowest score its class can give.",
+}
+
+SHORT_TEAMS = {
+    "zero": "is ranked; whoever is missing scores 0.",
+    "unranked": "is not ranked.",
+}
+
+COUNTING_MEMBERS = {
+    "fixed": "Those who count overall count in every list.",
+    "each": "Who counts is chosen anew for every list.",
+}
+
+STANDARDISED = "Reasons standardised across officials, as the superintendent set"
+
+STEPS = {
+    "total": "overall total",
+    REASONS: "all reasons",
+    PLACING: "all placing scores",
+    "best-class": "highest single placing score",
+    "left-out": "best member who does not count",
+}
+"""The tie steps that name nothing else, as noun phrases: "decided by ..."."""
+
+AHEAD_ON = {
+    "total": "the overall total",
+    REASONS: "reasons",
+    PLACING: "placings",
+    "best-class": "the best single class",
+    "left-out": "the best member who does not count",
+}
+"""The same steps as what one row is ahead on."""
+
+BEST_CLASSES_OF_A_TEAM = "its members’ best single classes"
+
+NAMED = 12
+"""Rows of the same total that a sentence names; of more it says only how many more there are."""
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: `1 card`, `2 cards`, `2 classes`."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def listed(words: Iterable[str]) -> str:
+    """Words as a sentence lists them: `A`, `A and B`, `A, B and C`."""
+    *most, last = [*words] or [""]
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def some_of(words: Sequence[str], most: int = NAMED) -> str:
+    """Words as a sentence lists them, but of a long list only the first and how many more: `A, B and 8 more`."""
+    left = len(words) - most
+    return listed(words) if left <= 0 else listed([*words[:most], f"{left:,} more"])
+
+
+def list_names(record: Record) -> dict[str, str]:
+    """What each list is called, by its code."""
+    return LIST_NAMES | {category.code: category.name for category in record.categories}
+
+
+def rules_in_words(rules: Rules) -> list[str]:
+    """What holds for the whole contest, one sentence a rule."""
+    return [
+        "Every card is read once." if rules.readings_per_card == 1 else "Every card is read twice.",
+        NEGATIVE_SCORES[rules.negative_scores],
+        UNREADABLE_CARDS[rules.unreadable_card],
+        "A contestant without a card scores 0 in that class.",
+        "A reasons score also counts in the category of its class."
+        if rules.reasons_in_category
+        else "A reasons score counts in no category.",
+        *([f"{STANDARDISED}."] if rules.reasons_standardised else []),
+        PEOPLE_SHOWN[rules.show_people_as],
+    ]
+
+
+def team_rule(division: Division) -> list[str]:
+    """A division's team rules, one sentence each."""
+    most = division.team_counting
+    if most == 0:
+        return ["Every member of a team counts."]
+    best = f"The best {most} members of a team count." if most > 1 else "The best member of a team counts."
+    short = f"A team of fewer than {most} {SHORT_TEAMS[division.short_team]}" if most > 1 else ""
+    return [rule for rule in (best, short, COUNTING_MEMBERS[division.counting_members]) if rule]
+
+
+def part_in_words(part: Part) -> str:
+    """What a part gives, and to whom: `up to 50 points for each contestant`."""
+    whom = "contestant" if part.scope == "individual" else "team"
+    return f"up to {counted(part.most, 'point')} for each {whom}"
+
+
+def tie_step(step: str, record: Record) -> str:
+    """A tie step as a noun phrase, such as `placing score in class 3` for `class:3`; what is no step, as it stands."""
+    kind, _, name = step.partition(":")
+    if kind == "class":
+        return f"placing score in class {name}"
+    if kind == "category":
+        return f"total in {list_names(record).get(name, name)}"
+    if kind == "part":
+        return next((part.name for part in record.parts if part.code == name), name)
+    return STEPS.get(step, step)
+
+
+def ties_in_words(record: Record) -> dict[str, str]:
+    """What to say beside a row, by its `tie`: nothing, that the rank is shared, or the step that decided."""
+    steps = {*record.individual_ties, *record.team_ties}
+    return {"": "", SHARED: "shared rank"} | {step: f"decided by {tie_step(step, record)}" for step in steps}
+
+
+def how_ties_fell(
+    record: Record, result: Result, standing: Standing, values: StepValues | None = None
+) -> tuple[list[str], list[str]]:
+    """How each row came to stand where it does among those of the same total, individuals and then teams.
+
+    Empty for a row whose total nobody else has; else such as `level at 612; ahead of 104 on reasons, 188 to 185`. Rows
+    of one total are told without a look at the others, so `standing` may hold some of its list's totals only. `values`
+    are the division's, for whoever asks several times.
+    """
+    values = values or StepValues(record, result, standing.division)
+    individuals = _fallen(
+        individual_keys(record, values, standing), [str(row.number) for row in standing.individuals], record, False
+    )
+    teams = _fallen(team_keys(record, values, standing), [isolated(row.team) for row in standing.teams], record, True)
+    return individuals, teams
+
+
+def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool) -> list[str]:
+    runs = _runs(keys)
+    said = [""] * len(keys)
+    for place, (first, last) in enumerate(runs):
+        total = keys[first][0]
+        above = runs[place - 1] if place and keys[runs[place - 1][0]][0] == total else None
+        below = runs[place + 1] if place + 1 < len(runs) and keys[runs[place + 1][0]][0] == total else None
+        if first == last and not above and not below:
+            continue
+        parted = []
+        for word, run in (("behind", above), ("ahead of", below)):
+            if run:
+                others = some_of(whose[run[0] : run[1] + 1])
+                parted.append(f"{word} {others} on {_parted(keys[first], keys[run[0]], record, of_teams)}")
+        for row in range(first, last + 1):
+            words = [f"level at {figure(total)}"]
+            if first < last:
+                words.append(_shared([*whose[first:row], *whose[row + 1 : last + 1]], record, of_teams))
+            said[row] = "; ".join(words + parted)
+    return said
+
+
+def _shared(others: Sequence[str], record: Record, of_teams: bool) -> str:
+    steps = record.team_ties if of_teams else record.individual_ties
+    return f"shares its place with {some_of(others)}" + (", equal in every tie step" if steps else "")
+
+
+def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
+    """The first and last place of every run of rows that are equal in everything."""
+    runs: list[tuple[int, int]] = []
+    for place, key in enumerate(keys):
+        if runs and keys[runs[-1][0]] == key:
+            runs[-1] = runs[-1][0], place
+        else:
+            runs.append((place, place))
+    return runs
+
+
+def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Record, of_teams: bool) -> str:
+    """The first step in which two rows of the same total differ, with both figures."""
+    steps = record.team_ties if of_teams else record.individual_ties
+    for step, mine, theirs in zip(steps, key[1:], other[1:], strict=True):
+        if mine != theirs:
+            return f"{_ahead_on(step, record, of_teams)}, {figure(mine)} to {figure(theirs)}"
+    raise AssertionError("rows that differ in nothing are one run")
+
+
+def _ahead_on(step: str, record: Record, of_teams: bool) -> str:
+    kind, _, name = step.partition(":")
+    if of_teams and step == "best-class":
+        return BEST_CLASSES_OF_A_TEAM
+    if kind == "class":
+        return f"class {name}"
+    if kind == "category":
+        return isolated(list_names(record).get(name, name))
+    return AHEAD_ON.get(step) or isolated(tie_step(step, record))
+
+
+def figure(points: Fraction | int) -> str:
+    """Points with a minus sign as it is set in print."""
+    return printed(points).replace("-", "−")
+
+
+def isolated(name: str) -> str:
+    """A name within a sentence, so that one written from right to left does not turn what is around it."""
+    return name if name.isascii() else f"\u2068{name}\u2069"
+
+
+def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
+    """Each pair that a placing has the wrong way round, and what it cost: `3 over 1 was 1 over 3: −5`."""
+    return [
+        f"{pair.above} over {pair.below} was {pair.below} over {pair.above}: {figure(-pair.points)}"
+        for pair in lost_pairs(official, cuts, placing)
+    ]
+
+
+def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
+    """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
+    pairs = lost_pairs(official, cuts, placing)
+    return "; ".join(f"{pair.below} over {pair.above} costs {pair.points}" for pair in pairs)

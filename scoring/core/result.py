@@ -1,0 +1,74 @@
+"""The result of a tally: every list with its ranks, and every score that went into them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from scoring.core.record import Card
+
+OVERALL = "overall"
+PLACING = "placing"
+REASONS = "reasons"
+
+
+class IndividualRow(NamedTuple):
+    rank: int
+    number: int
+    team: str
+    total: Fraction
+    tie: str
+
+
+class TeamRow(NamedTuple):
+    """A ranked team; `counting` holds the numbers of the members who count in this list, ascending."""
+
+    rank: int
+    team: str
+    total: Fraction
+    counting: tuple[int, ...]
+    tie: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One list of one division. `code` is OVERALL, PLACING, REASONS or a category's code.
+
+    A list that only team parts make has no individual rows.
+    """
+
+    division: str
+    code: str
+    individuals: tuple[IndividualRow, ...]
+    teams: tuple[TeamRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """What a division earned in one item (`class:1`, `reasons:1`, `part:QUEST`), `points` in step with `numbers`."""
+
+    division: str
+    item: str
+    numbers: tuple[int, ...]
+    points: tuple[Fraction, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TeamScores:
+    """What a division's teams earned in one team part, in step with `teams`."""
+
+    division: str
+    item: str
+    teams: tuple[str, ...]
+    points: tuple[Fraction, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """All of it, by division in the contest's order. `unsettled` are cards whose two readings differ."""
+
+    standings: tuple[Standing, ...]
+    scores: tuple[Scores, ...]
+    team_scores: tuple[TeamScores, ...]
+    unsettled: tuple[Card, ...]

@@ -1,0 +1,298 @@
+"""The tally: one pure function from the record of a contest to its result.
+
+How it works. Every score is a whole number of units of 1/`scale` points, where `scale` is 100 (points have at most two
+decimals) times the least common multiple of the numbers of officials who heard a set. Means, sums and comparisons are
+then exact whole-number arithmetic; fractions are made once, at the end. A set scored 44.5 and 43 by two officials has
+mean 8750 / 200: with scale 200 that is 8750 units, 43.75 points.
+
+Each division is scored as columns, one a class, set of reasons or part, in step with the division's present contestants
+by ascending number. Nothing depends on the order of the record's contestants, cards, reasons or marks.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import repeat
+from math import lcm
+from operator import attrgetter
+
+from scoring.core.placing import grid
+from scoring.core.points import fractions_of
+from scoring.core.ranking import ranked
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
+from scoring.core.result import (
+    OVERALL,
+    PLACING,
+    REASONS,
+    IndividualRow,
+    Result,
+    Scores,
+    Standing,
+    TeamRow,
+    TeamScores,
+)
+from scoring.core.standardising import counting_reasons
+
+Column = list[int]
+
+
+def tally(record: Record) -> Result:
+    """Score a whole contest by the rules of the book format."""
+    sheets = _Sheets(record)
+    standings: list[Standing] = []
+    scores: list[Scores] = []
+    team_scores: list[TeamScores] = []
+    for division in record.divisions:
+        tables = _DivisionTables(record, division, sheets)
+        standings += tables.standings()
+        scores += tables.scores()
+        team_scores += tables.team_scores()
+    unsettled = tuple(sorted(sheets.unsettled, key=attrgetter("class_number", "number")))
+    return Result(tuple(standings), tuple(scores), tuple(team_scores), unsettled)
+
+
+def class_table(judging_class: JudgingClass, rules: Rules) -> dict[str, int]:
+    """What each possible card of a class earns, in points: the 24 placings, no card, and an unreadable card.
+
+    The class must have its official placing and cuts.
+    """
+    assert judging_class.official is not None and judging_class.cuts is not None
+    table = dict(grid(judging_class.official, judging_class.cuts, judging_class.perfect))
+    if rules.negative_scores == "zero":
+        table = {placing: max(0, points) for placing, points in table.items()}
+    table[UNREADABLE] = min(table.values()) if rules.unreadable_card == "lowest" else 0
+    table[NO_CARD] = 0
+    return table
+
+
+class _Sheets:
+    """The record's rows, indexed by what they belong to; reasons and marks in units."""
+
+    def __init__(self, record: Record) -> None:
+        # Tens of thousands of rows: these loops are most of a large tally, so they call nothing they need not.
+        self.cards: defaultdict[int, dict[int, str]] = defaultdict(dict)
+        self.unsettled: list[Card] = []
+        for card in record.cards:
+            class_number, number, placing, second = card
+            self.cards[class_number][number] = placing
+            if second is not None and second != placing:
+                self.unsettled.append(card)
+
+        heard: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+        for class_number, number, _, hundredths in counting_reasons(record):
+            heard[class_number, number].append(hundredths)
+        officials = lcm(*set(map(len, heard.values())))
+        self.scale = HUNDREDTHS * officials
+        self.reasons: defaultdict[int, dict[int, int]] = defaultdict(dict)
+        for (class_number, number), sets in heard.items():
+            self.reasons[class_number][number] = sum(sets) * officials // len(sets)
+
+        self.marks: defaultdict[str, dict[int, int]] = defaultdict(dict)
+        self.team_marks: defaultdict[tuple[str, str], dict[str, int]] = defaultdict(dict)
+        for mark in record.marks:
+            units = mark.hundredths * officials
+            if mark.number is None:
+                self.team_marks[mark.part, mark.division][mark.team] = units
+            else:
+                self.marks[mark.part][mark.number] = units
+        self.fractions = fractions_of(self.scale)
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    """One column of a division: what it is called, whether it is a placing, reasons or a part, and its category."""
+
+    name: str
+    kind: str
+    category: str
+    column: Column
+
+
+@dataclass(frozen=True, slots=True)
+class _TeamItem:
+    name: str
+    category: str
+    marks: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Counting:
+    """One choice of who counts: the ranked teams by name and, in step with them, their counting members as rows of the
+    columns and as numbers, and the teams' values in each tie step."""
+
+    teams: list[str]
+    members: list[list[int]]
+    numbers: list[tuple[int, ...]]
+    steps: list[Column]
+
+
+class _DivisionTables:
+    """One division's columns, and the lists and scores made of them."""
+
+    def __init__(self, record: Record, division: Division, sheets: _Sheets) -> None:
+        self._record = record
+        self._division = division
+        self._fractions = sheets.fractions
+        present = [c for c in record.contestants if c.present and c.division == division.code]
+        present.sort(key=attrgetter("number"))
+        self._numbers = tuple(contestant.number for contestant in present)
+        self._team_of = [contestant.team for contestant in present]
+        members: defaultdict[str, list[int]] = defaultdict(list)
+        for index, team in enumerate(self._team_of):
+            if team:
+                members[team].append(index)
+        self._members = dict(sorted(members.items()))
+        self._items = list(self._individual_items(sheets))
+        self._team_items = list(self._team_part_items(sheets))
+        self._lists = self._columns_by_list()
+        self._steps = {step: self._step_column(step) for step in record.individual_ties + record.team_ties}
+
+    def scores(self) -> Iterable[Scores]:
+        for item in self._items:
+            points = tuple(map(self._fractions.__getitem__, item.column))
+            yield Scores(self._division.code, item.name, self._numbers, points)
+
+    def team_scores(self) -> Iterable[TeamScores]:
+        for item in self._team_items:
+            points = tuple(self._fractions[item.marks.get(team, 0)] for team in self._members)
+            yield TeamScores(self._division.code, item.name, tuple(self._members), points)
+
+    def standings(self) -> Iterable[Standing]:
+        ties = self._record.individual_ties
+        step_columns = [self._steps[step] for step in ties]
+        counting = None
+        for code in self._list_codes():
+            column = self._lists[code]
+            ranking = ranked(list(zip(column, *step_columns, strict=True)), ties)
+            if counting is None or self._division.counting_members == "each":
+                counting = self._counting(ranking.order)
+            rows = zip(
+                ranking.ranks,
+                map(self._numbers.__getitem__, ranking.order),
+                map(self._team_of.__getitem__, ranking.order),
+                (self._fractions[column[row]] for row in ranking.order),
+                ranking.ties,
+                strict=True,
+            )
+            has_individuals = code in (OVERALL, PLACING, REASONS) or any(i.category == code for i in self._items)
+            yield Standing(
+                self._division.code,
+                code,
+                tuple(map(IndividualRow._make, rows)) if has_individuals else (),
+                tuple(self._team_rows(code, counting)),
+            )
+
+    def _individual_items(self, sheets: _Sheets) -> Iterable[_Item]:
+        record, code = self._record, self._division.code
+        unit = sheets.scale
+        for judged in record.classes:
+            if code in judged.divisions and judged.counts_placing:
+                table = {placing: points * unit for placing, points in class_table(judged, record.rules).items()}
+                cards = sheets.cards[judged.number]
+                column = [table[placing] for placing in map(cards.get, self._numbers, repeat(NO_CARD))]
+                yield _Item(f"class:{judged.number}", PLACING, judged.category, column)
+        for judged in record.classes:
+            if code in judged.reasons and judged.counts_reasons:
+                category = judged.category if record.rules.reasons_in_category else ""
+                column = self._column(sheets.reasons[judged.number])
+                yield _Item(f"reasons:{judged.number}", REASONS, category, column)
+        for part in record.parts:
+            if code in part.divisions and part.scope == "individual":
+                yield _Item(f"part:{part.code}", "part", part.category, self._column(sheets.marks[part.code]))
+
+    def _team_part_items(self, sheets: _Sheets) -> Iterable[_TeamItem]:
+        for part in self._record.parts:
+            if self._division.code in part.divisions and part.scope == "team":
+                marks = sheets.team_marks[part.code, self._division.code]
+                yield _TeamItem(f"part:{part.code}", part.category, marks)
+
+    def _column(self, by_number: Mapping[int, int]) -> Column:
+        return list(map(by_number.get, self._numbers, repeat(0)))
+
+    def _columns_by_list(self) -> dict[str, Column]:
+        """The contestants' totals in every list that the contest could have, whether or not this division has it."""
+        lists = {
+            OVERALL: self._sum(item.column for item in self._items),
+            PLACING: self._sum(item.column for item in self._items if item.kind == PLACING),
+            REASONS: self._sum(item.column for item in self._items if item.kind == REASONS),
+        }
+        for category in self._record.categories:
+            lists[category.code] = self._sum(item.column for item in self._items if item.category == category.code)
+        return lists
+
+    def _sum(self, columns: Iterable[Column]) -> Column:
+        rows = list(columns)
+        return list(map(sum, zip(*rows, strict=True))) if rows else [0] * len(self._numbers)
+
+    def _list_codes(self) -> Iterable[str]:
+        """The division's lists, in order: those in which it does anything that counts."""
+        kinds = {item.kind for item in self._items}
+        categories = {item.category for item in self._items} | {item.category for item in self._team_items}
+        yield OVERALL
+        yield from (code for code in (PLACING, REASONS) if code in kinds)
+        yield from (category.code for category in self._record.categories if category.code in categories)
+
+    def _step_column(self, step: str) -> Column:
+        """Each contestant's value in a tie step; 0 in what the division does not do."""
+        kind, _, name = step.partition(":")
+        if step == "total":
+            return self._lists[OVERALL]
+        if step in (PLACING, REASONS):
+            return self._lists[step]
+        if step == "best-class":
+            placings = [item.column for item in self._items if item.kind == PLACING]
+            return list(map(max, zip(*placings, strict=True))) if placings else self._column({})
+        if kind == "category":
+            return self._lists[name]
+        return next((item.column for item in self._items if item.name == step), self._column({}))
+
+    def _counting(self, order: list[int]) -> _Counting:
+        """Who counts when `order` holds the whole division from the best down."""
+        least = self._division.team_counting if self._division.short_team == "unranked" else 0
+        most = self._division.team_counting or len(order)
+        standing = {index: position for position, index in enumerate(order)}
+        teams = [team for team, members in self._members.items() if len(members) >= least]
+        members = [sorted(self._members[team], key=standing.__getitem__)[:most] for team in teams]
+        return _Counting(
+            teams,
+            members,
+            [tuple(sorted(self._numbers[index] for index in counting)) for counting in members],
+            [self._team_step_column(step, teams, members) for step in self._record.team_ties],
+        )
+
+    def _team_rows(self, code: str, counting: _Counting) -> Iterable[TeamRow]:
+        totals = self._team_totals(code, counting.teams, counting.members)
+        ranking = ranked(list(zip(totals, *counting.steps, strict=True)), self._record.team_ties)
+        for row, rank, tie in zip(*ranking, strict=True):
+            yield TeamRow(rank, counting.teams[row], self._fractions[totals[row]], counting.numbers[row], tie)
+
+    def _team_totals(self, code: str, teams: list[str], members: list[list[int]]) -> Column:
+        """The teams' totals in a list: of their counting members, and of the team parts that belong to the list."""
+        totals = _sums(self._lists[code], members)
+        for item in self._team_items:
+            if code in (OVERALL, item.category):
+                totals = [total + item.marks.get(team, 0) for total, team in zip(totals, teams, strict=True)]
+        return totals
+
+    def _team_step_column(self, step: str, teams: list[str], members: list[list[int]]) -> Column:
+        """Each team's value in a tie step: of its counting members, but for what is the team's own."""
+        if step == "left-out":
+            left_out = (
+                set(self._members[team]).difference(counting) for team, counting in zip(teams, members, strict=True)
+            )
+            return [max(map(self._lists[OVERALL].__getitem__, others), default=0) for others in left_out]
+        if step == "total":
+            return self._team_totals(OVERALL, teams, members)
+        if step.startswith("category:"):
+            return self._team_totals(step.removeprefix("category:"), teams, members)
+        for item in self._team_items:
+            if item.name == step:
+                return [item.marks.get(team, 0) for team in teams]
+        return _sums(self._steps[step], members)
+
+
+def _sums(column: Column, members: list[list[int]]) -> Column:
+    """The sum over each team's members of their values in a column."""
+    return [sum(map(column.__getitem__, counting)) for counting in members]

@@ -1,0 +1,99 @@
+"""The rows of a list as they are printed, and why a list may still change as far as its record says."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from scoring.core.explain import counted, figure, listed, ties_in_words
+from scoring.core.people import shown_name
+from scoring.core.record import Card, Record
+from scoring.core.result import Result, Standing
+
+
+def find_standing(result: Result, division: str | None, code: str | None) -> Standing | None:
+    """The list asked for; the first one where none is asked for; None if there is no such list."""
+    if division is None:
+        return next(iter(result.standings), None)
+    return next((s for s in result.standings if s.division == division and s.code == code), None)
+
+
+def individual_rows(
+    record: Record, result: Result, standing: Standing
+) -> list[tuple[int, int, str, str, str, str, int]]:
+    """Rank, number, name as the contest allows it, team, total, note and the total's `short_by` of every row.
+
+    Plain tuples: a list may be long, and a template unpacks them several times faster than it looks names up.
+    """
+    ties = ties_in_words(record)
+    show_as = record.rules.show_people_as
+    names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
+    doubtful = {card.number for card in _unsettled(record, result, standing.division)}
+    totals = [figure(row.total) for row in standing.individuals]
+    return [
+        (
+            row.rank,
+            row.number,
+            names[row.number],
+            row.team,
+            total,
+            _note(ties[row.tie], row.number in doubtful),
+            short,
+        )
+        for row, total, short in zip(standing.individuals, totals, short_by(totals), strict=True)
+    ]
+
+
+def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str, int]]:
+    """Rank, team, who counts, total, note and the total's `short_by` of every row."""
+    ties = ties_in_words(record)
+    totals = [figure(row.total) for row in standing.teams]
+    return [
+        (row.rank, row.team, ", ".join(map(str, row.counting)), total, ties[row.tie], short)
+        for row, total, short in zip(standing.teams, totals, short_by(totals), strict=True)
+    ]
+
+
+def short_by(totals: list[str]) -> list[int]:
+    """By how many characters each total's decimals, with their point, are shorter than the longest: it is set in by
+    as much, so that the points of a column stand below each other."""
+    decimals = [len(total) - total.index(".") if "." in total else 0 for total in totals]
+    longest = max(decimals, default=0)
+    return [longest - length for length in decimals]
+
+
+def provisional(record: Record, result: Result, division: str) -> list[str]:
+    """Why a division's lists may still change, in words; empty if nothing is known to be open."""
+    reasons = []
+    cards = len(_unsettled(record, result, division))
+    if cards:
+        reasons.append(f"{counted(cards, 'card is', 'cards are')} not settled")
+    return reasons + waiting_for_keys(record, division)
+
+
+def waiting_for_keys(record: Record, division: str, items: Collection[str] | None = None) -> list[str]:
+    """Which classes wait for their keys, in words; empty if none does. Of `items` alone if given."""
+    waiting = [
+        str(judged.number)
+        for judged in record.classes
+        if division in judged.divisions
+        and (judged.places and not judged.void and judged.official is None)
+        and (items is None or {f"class:{judged.number}", f"reasons:{judged.number}"}.intersection(items))
+    ]
+    if not waiting:
+        return []
+    if len(waiting) == 1:
+        return [f"class {waiting[0]} waits for its key and counts for nobody yet"]
+    return [f"classes {listed(waiting)} wait for their keys and count for nobody yet"]
+
+
+def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
+    """The unsettled cards that the division's lists rest on: of contestants who are present, in classes that count."""
+    here = {c.number for c in record.contestants if c.present and c.division == division}
+    counting = {judged.number for judged in record.classes if judged.places and not judged.void}
+    return [card for card in result.unsettled if card.number in here and card.class_number in counting]
+
+
+def _note(tie: str, doubtful: bool) -> str:
+    if not doubtful:
+        return tie
+    return f"{tie}; card not settled" if tie else "card not settled"

@@ -1,0 +1,401 @@
+"""From a total down to what made it: one contestant's scores class by class, and one team's member by member.
+
+Pure: made from a record and its result, live or as they were announced.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from scoring.core.due import Unsettled
+from scoring.core.explain import figure, how_ties_fell, list_names, pairs_lost
+from scoring.core.people import shown_name
+from scoring.core.placing import is_placing
+from scoring.core.placing import score as points_of
+from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
+from scoring.core.result import IndividualRow, Result, Standing, TeamRow
+from scoring.core.standardising import counting_reasons
+from scoring.core.steps import StepValues
+from scoring.standings.listing import items_of, keys_in_words, open_in_words
+
+WAITS = "waits for its key"
+VOID = "void, counts for nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class ClassLine:
+    """A contestant's card in one class. `card` is the placing or, in words, why there is none; `score` is empty for a
+    class that does not count, and `state` says why. `lost` are the pairs in words; `rule` is the rule that made the
+    score where it is not what the pairs leave; `open` says what is not settled."""
+
+    number: int
+    name: str
+    card: str
+    placed: bool
+    official: str
+    cuts: tuple[int, int, int] | None
+    score: str
+    perfect: int
+    lost: tuple[str, ...]
+    rule: str
+    state: str
+    open: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonsLine:
+    """A set of reasons: each official with what they gave and, where reasons are standardised, what that counts as;
+    and the mean that counts."""
+
+    number: int
+    name: str
+    given: tuple[tuple[str, str, str], ...]
+    score: str
+    state: str
+    open: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkLine:
+    code: str
+    name: str
+    score: str
+    most: int
+    open: str
+
+
+@dataclass(frozen=True, slots=True)
+class RankLine:
+    """A place in one list: `rank` of `of`, and how a tie fell. `counts` says whether it counts for the team, None where
+    the team is not ranked there; `open` what of the total may still change."""
+
+    code: str
+    name: str
+    rank: int
+    of: int
+    total: str
+    tie: str
+    counts: bool | None
+    open: str
+
+
+@dataclass(frozen=True, slots=True)
+class ContestantSheet:
+    number: int
+    name: str
+    team: str
+    division: str
+    division_name: str
+    present: bool
+    classes: tuple[ClassLine, ...]
+    reasons: tuple[ReasonsLine, ...]
+    marks: tuple[MarkLine, ...]
+    ranks: tuple[RankLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MemberHead:
+    """A member of a team, and whether they count overall."""
+
+    number: int
+    name: str
+    counts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A member's points in one item. `anchor` is where the member's own sheet tells how they came about."""
+
+    number: int
+    points: str
+    anchor: str
+    open: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TeamLine:
+    """One item of a team: a cell for each member, none where an item is the team's own."""
+
+    name: str
+    cells: tuple[Cell, ...]
+    team: str
+    total: bool = False
+    open: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TeamRank:
+    """A team's place in one list, with who counts there and who does not."""
+
+    code: str
+    name: str
+    rank: int
+    of: int
+    total: str
+    counting: tuple[int, ...]
+    others: tuple[int, ...]
+    tie: str
+    open: str
+
+
+@dataclass(frozen=True, slots=True)
+class TeamSheet:
+    team: str
+    division: str
+    division_name: str
+    members: tuple[MemberHead, ...]
+    lines: tuple[TeamLine, ...]
+    ranks: tuple[TeamRank, ...]
+    gives_reasons: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """The rows of one list by whose they are, and the ties in words that were asked for so far."""
+
+    individuals: dict[int, IndividualRow]
+    teams: dict[str, TeamRow]
+    fallen: dict[Fraction, dict[int | str, str]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, standing: Standing) -> _Placed:
+        return cls({row.number: row for row in standing.individuals}, {row.team: row for row in standing.teams})
+
+
+class Sheets:
+    """Makes the sheets of a contest; what several of them need is worked out once.
+
+    `unsettled` says what of it may still change; nothing once it was announced.
+    """
+
+    def __init__(self, record: Record, result: Result, unsettled: Unsettled | None = None) -> None:
+        self._record, self._result = record, result
+        self._unsettled = unsettled or Unsettled()
+        self._people = {contestant.number: contestant for contestant in record.contestants}
+        self._divisions = {division.code: division.name for division in record.divisions}
+        self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
+        self._given: dict[tuple[int, int], list[tuple[ReasonsScore, ReasonsScore]]] = {}
+        for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
+            self._given.setdefault((score.class_number, score.number), []).append((score, counts))
+        self._points: dict[tuple[str, int], Fraction] = {}
+        for scores in result.scores:
+            self._points.update(
+                ((scores.item, number), points) for number, points in zip(scores.numbers, scores.points, strict=True)
+            )
+        self._team_points: dict[tuple[str, str, str], Fraction] = {}
+        for of_teams in result.team_scores:
+            for team, points in zip(of_teams.teams, of_teams.points, strict=True):
+                self._team_points[of_teams.item, of_teams.division, team] = points
+        self._placed: dict[tuple[str, str], _Placed] = {}
+        self._values: dict[str, StepValues] = {}
+        self._items_of: dict[tuple[str, str], set[str]] = {}
+
+    def contestant(self, number: int) -> ContestantSheet | None:
+        """A contestant's sheet; None where nobody has the number."""
+        person = self._people.get(number)
+        if person is None:
+            return None
+        record = self._record
+        return ContestantSheet(
+            number=number,
+            name=shown_name(person, record.rules.show_people_as),
+            team=person.team,
+            division=person.division,
+            division_name=self._divisions[person.division],
+            present=person.present,
+            classes=tuple(
+                self._class(judged, number)
+                for judged in record.classes
+                if judged.places and person.division in judged.divisions
+            ),
+            reasons=tuple(
+                self._reasons(judged, number) for judged in record.classes if person.division in judged.reasons
+            ),
+            marks=tuple(
+                MarkLine(part.code, part.name, self._shown(item, number), part.most, self._unsettled.of(number, item))
+                for part in record.parts
+                for item in [f"part:{part.code}"]
+                if part.scope == "individual" and person.division in part.divisions
+            ),
+            ranks=tuple(self._ranks(person)),
+        )
+
+    def team(self, division: str, team: str) -> TeamSheet | None:
+        """A team's sheet; None where nobody is in it."""
+        members = sorted(
+            (c for c in self._record.contestants if (c.division, c.team) == (division, team) and c.present),
+            key=lambda c: c.number,
+        )
+        if not team or not members:
+            return None
+        ranks = tuple(self._team_ranks(division, team, [c.number for c in members]))
+        counting = ranks[0].counting if ranks else ()
+        show_as = self._record.rules.show_people_as
+        return TeamSheet(
+            team=team,
+            division=division,
+            division_name=self._divisions[division],
+            members=tuple(MemberHead(c.number, shown_name(c, show_as), c.number in counting) for c in members),
+            lines=tuple(self._team_lines(division, team, [c.number for c in members])),
+            ranks=ranks,
+            gives_reasons=any(division in judged.reasons for judged in self._record.classes),
+        )
+
+    def _class(self, judged: JudgingClass, number: int) -> ClassLine:
+        placing = self._cards.get((judged.number, number))
+        placed = placing is not None and is_placing(placing)
+        words = "unreadable card" if placing == UNREADABLE else "no card"
+        lost: tuple[str, ...] = ()
+        if placing and placed and judged.official and judged.cuts:
+            lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
+        item = f"class:{judged.number}"
+        score = self._shown(item, number)
+        return ClassLine(
+            number=judged.number,
+            name=judged.name,
+            card=placing if placing and placed else words,
+            placed=placed,
+            official=judged.official or "",
+            cuts=judged.cuts,
+            score=score,
+            perfect=judged.perfect,
+            lost=lost,
+            rule=self._rule(judged, placing) if score else "",
+            state=VOID if judged.void else "" if judged.official else WAITS,
+            open=self._unsettled.of(number, item),
+        )
+
+    def _rule(self, judged: JudgingClass, placing: str | None) -> str:
+        """The rule by which a score is not simply what the lost pairs leave of the perfect one."""
+        rules = self._record.rules
+        if placing == UNREADABLE:
+            return "earns the lowest score of the class" if rules.unreadable_card == "lowest" else ""
+        if not placing or rules.negative_scores == "keep" or not judged.official or not judged.cuts:
+            return ""
+        below = points_of(judged.official, judged.cuts, placing, judged.perfect) < 0
+        return "below 0 counts as 0" if below else ""
+
+    def _reasons(self, judged: JudgingClass, number: int) -> ReasonsLine:
+        item = f"reasons:{judged.number}"
+        return ReasonsLine(
+            judged.number,
+            judged.name,
+            tuple(sorted(self._in_words(self._given.get((judged.number, number), ())))),
+            self._shown(item, number),
+            VOID if judged.void else "" if judged.counts_reasons else WAITS,
+            self._unsettled.of(number, item),
+        )
+
+    def _shown(self, item: str, number: int) -> str:
+        points = self._points.get((item, number))
+        return "" if points is None else figure(points)
+
+    def _ranks(self, person: Contestant) -> list[RankLine]:
+        names = list_names(self._record)
+        found = []
+        for standing, placed in self._lists_of(person.division):
+            row = placed.individuals.get(person.number)
+            if row:
+                tie = self._tie(standing, placed, row)
+                of = len(standing.individuals)
+                team = placed.teams.get(person.team)
+                counts = row.number in team.counting if team else None
+                may_change = self._open(standing, [person.number])
+                name, total = names[standing.code], figure(row.total)
+                found.append(RankLine(standing.code, name, row.rank, of, total, tie, counts, may_change))
+        return found
+
+    def _team_ranks(self, division: str, team: str, members: list[int]) -> list[TeamRank]:
+        names = list_names(self._record)
+        found = []
+        for standing, placed in self._lists_of(division):
+            row = placed.teams.get(team)
+            if row:
+                found.append(
+                    TeamRank(
+                        standing.code,
+                        names[standing.code],
+                        row.rank,
+                        len(standing.teams),
+                        figure(row.total),
+                        row.counting,
+                        tuple(number for number in members if number not in row.counting),
+                        self._tie(standing, placed, row),
+                        self._open(standing, members, team),
+                    )
+                )
+        return found
+
+    def _open(self, standing: Standing, members: list[int], team: str = "") -> str:
+        """What of the total of a member, or of a whole team with its own marks, may still change in a list."""
+        key = standing.division, standing.code
+        items = self._items_of.setdefault(key, items_of(self._record, standing.division, standing.code))
+        found = [item for number in members for item in items if (number, item) in self._unsettled.items]
+        found += [item for item in items if (standing.division, team, item) in self._unsettled.team_items]
+        keys = [number for number in self._unsettled.keys if f"class:{number}" in items]
+        return "; ".join(filter(None, (open_in_words(found), keys_in_words(keys))))
+
+    def _lists_of(self, division: str) -> Iterator[tuple[Standing, _Placed]]:
+        for standing in self._result.standings:
+            if standing.division == division:
+                key = division, standing.code
+                if key not in self._placed:
+                    self._placed[key] = _Placed.of(standing)
+                yield standing, self._placed[key]
+
+    def _tie(self, standing: Standing, placed: _Placed, row: IndividualRow | TeamRow) -> str:
+        """How a tie fell, worked out for the rows of that total alone and for each total once."""
+        if not row.tie:
+            return ""
+        if row.total not in placed.fallen:
+            if standing.division not in self._values:
+                self._values[standing.division] = StepValues(self._record, self._result, standing.division)
+            people = tuple(one for one in standing.individuals if one.total == row.total)
+            teams = tuple(one for one in standing.teams if one.total == row.total)
+            level = replace(standing, individuals=people, teams=teams)
+            said, teams_said = how_ties_fell(self._record, self._result, level, self._values[standing.division])
+            names: list[int | str] = [*(one.number for one in people), *(one.team for one in teams)]
+            placed.fallen[row.total] = dict(zip(names, [*said, *teams_said], strict=True))
+        return placed.fallen[row.total][row.team if isinstance(row, TeamRow) else row.number]
+
+    def _team_lines(self, division: str, team: str, members: list[int]) -> list[TeamLine]:
+        classes = {judged.number: judged.name for judged in self._record.classes}
+        parts = {part.code: part.name for part in self._record.parts}
+        lines = []
+        for scores in self._result.scores:
+            if scores.division == division:
+                kind, _, code = scores.item.partition(":")
+                name = parts[code] if kind == "part" else f"Class {code}, {classes[int(code)]}"
+                name = f"Reasons, class {code}" if kind == "reasons" else name
+                lines.append(TeamLine(name, tuple(self._cell(scores.item, number) for number in members), ""))
+        for of_teams in self._result.team_scores:
+            if of_teams.division == division:
+                name = parts[of_teams.item.partition(":")[2]]
+                points = self._team_points.get((of_teams.item, division, team), Fraction(0))
+                may_change = self._unsettled.team_items.get((division, team, of_teams.item), "")
+                lines.append(TeamLine(name, (), figure(points), open=may_change))
+        overall = next(placed for _, placed in self._lists_of(division))
+        totals = [Cell(number, figure(overall.individuals[number].total), anchor(number)) for number in members]
+        whole = figure(overall.teams[team].total) if team in overall.teams else ""
+        lines.append(TeamLine("Total", tuple(totals), whole, total=True))
+        return lines
+
+    def _in_words(self, given: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
+        """Who gave which score, and what counts instead where scores are standardised."""
+        standardised = self._record.rules.reasons_standardised
+        for score, counts in given:
+            yield score.official, _points(score), _points(counts) if standardised else ""
+
+    def _cell(self, item: str, number: int) -> Cell:
+        return Cell(number, self._shown(item, number), anchor(number, item), self._unsettled.of(number, item))
+
+
+def anchor(number: int, item: str = "places") -> str:
+    """Where on a contestant's sheet an item stands: `101-class-3` for `class:3`."""
+    return f"{number}-{item.replace(':', '-')}"
+
+
+def _points(score: ReasonsScore) -> str:
+    return figure(Fraction(score.hundredths, HUNDREDTHS))

@@ -1,0 +1,100 @@
+"""Standings in the browser, and the way from any total down to the pairs that were lost."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from contest.models import Contest, Team
+from contest.shortcuts import answer, load_contest
+from contest.watch.revisions import is_poll, nothing_new, revision_of
+from scoring.core.result import Standing
+from scoring.results.long_lists import in_parts
+from scoring.results.open_ends import open_ends, unsettled
+from scoring.standings.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
+from scoring.standings.pages import find_standing
+from scoring.standings.sheets import ContestantSheet, Sheets
+from scoring.standings.tallying import Tallied
+
+LONGEST_SEARCH = 60
+
+
+@require_safe
+def standings(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
+    """One list of one division; without either, the first division's overall list. A page that is open already asks
+    whether there is anything newer."""
+    if is_poll(request):
+        return nothing_new(request, str(revision_of(pk))) or newer()
+    contest, shown = load_contest(request, pk)
+    standing = find_standing(shown.result, division, code)
+    if standing is None and division is not None:
+        raise Http404("The contest has no such list.")
+    page = partial(_standings, contest, shown, standing, view_of(request), request.GET)
+    return answer(request, "scoring/standings.html", contest, shown, page)
+
+
+@require_safe
+def contestant(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """One contestant's scores, class by class, with the pairs that were lost."""
+    contest, shown = load_contest(request, pk)
+    sheet = Sheets(shown.record, shown.result, unsettled(contest, shown.record)).contestant(number)
+    if sheet is None:
+        raise Http404("Nobody has that number.")
+    page = partial(_contestant, contest, sheet)
+    return answer(request, "scoring/contestant.html", contest, shown, page)
+
+
+@require_safe
+def team(request: HttpRequest, pk: int, division: str, team: int) -> HttpResponse:
+    """One team's scores, member by member, with who counts and who does not."""
+    contest, shown = load_contest(request, pk)
+    found = Team.objects.filter(pk=team, division__contest=contest, division__code=division).first()
+    sheet = found and Sheets(shown.record, shown.result, unsettled(contest, shown.record)).team(division, found.name)
+    if not sheet:
+        raise Http404("There is no such team.")
+    return answer(request, "scoring/team.html", contest, shown, lambda: {"sheet": sheet, "linked": True})
+
+
+def newer() -> HttpResponse:
+    """Tells an open page that it is not the newest any more."""
+    return HttpResponse("newer\n", content_type="text/plain; charset=utf-8")
+
+
+def view_of(request: HttpRequest) -> View:
+    """How the address asks for a list to be searched and sorted; what makes no sense is the plainest."""
+    asked = request.GET
+    sort, teams = asked.get("sort", ""), asked.get("teams", "")
+    return View(
+        wanted=asked.get("find", "")[:LONGEST_SEARCH].strip(),
+        sort=sort if sort in INDIVIDUAL_SORTS else "rank",
+        down=asked.get("down") == "1",
+        team_sort=teams if teams in TEAM_SORTS else "rank",
+        team_down=asked.get("teams-down") == "1",
+    )
+
+
+def _standings(
+    contest: Contest, shown: Tallied, standing: Standing | None, view: View, asked: QueryDict
+) -> dict[str, Any]:
+    def address(division: str, code: str) -> str:
+        return reverse("standings-list", args=[contest.pk, division, code])
+
+    page = standings_page(shown.record, shown.result, standing, address, unsettled(contest, shown.record), view)
+    page = in_parts(page, asked)
+    if standing is not None:
+        # Looked up a moment after the list: a team may be gone by now, and then leads nowhere.
+        rows = open_ends(contest).teams
+        page["teams"] = [line._replace(pk=rows.get((standing.division, line.team))) for line in page["teams"]]
+    return page | {"linked": True}
+
+
+def _contestant(contest: Contest, sheet: ContestantSheet) -> dict[str, Any]:
+    return {
+        "sheet": sheet,
+        "linked": True,
+        "team_pk": open_ends(contest).teams.get((sheet.division, sheet.team)),
+    }
