@@ -20,6 +20,7 @@ from django.urls import resolve
 from contest.charset import only_utf_8
 from contest.helpers.attempts import limiter
 from contest.models import Duty, Reading
+from contest.uploads import brought
 from reasons.day import search
 from reasons.models import ReasonsReading
 from scoring.board import shared
@@ -190,8 +191,13 @@ def limited():
 
 @contextmanager
 def nothing_started():
-    """No printing and no search in processes of their own: what they would do is not what a request does."""
-    with patch.object(jobs, "go_on", lambda: None), patch.object(search, "look_on", lambda _search: None):
+    """No printing, no search and no reading of files in processes of their own: that is not what a request does."""
+    with (
+        patch.object(jobs, "go_on", lambda: None),
+        patch.object(search, "look_on", lambda _search: None),
+        patch.object(brought, "_read", lambda *_: False),
+        patch.object(brought, "sweep_abandoned", lambda: None),
+    ):
         yield
 
 
