@@ -1,5 +1,6 @@
 """Any interleaving of readings, undo, decisions, key changes and scratches, held against a plain model."""
 
+from dataclasses import replace
 from uuid import uuid4
 
 import pytest
@@ -41,6 +42,12 @@ def empty_contest():
         ),
         by="test",
     )
+
+
+def in_one_order(record):
+    """Cards stand in the order in which they were first read, which means nothing: one that went and came back may
+    keep its place where the record is brought up to date, and comes last where it is read anew."""
+    return replace(record, cards=tuple(sorted(record.cards, key=lambda card: card[:2])))
 
 
 class Model:
@@ -214,7 +221,7 @@ class CardMachine(RuleBasedStateMachine):
         anew = load_record(self.contest.pk)
         self.known = load_record(self.contest.pk, self.known)
         assert self.known[0] == anew[0]
-        assert self.known[1] == anew[1]
+        assert in_one_order(self.known[1]) == in_one_order(anew[1])
         self.saved[anew[0]] = anew[1]
         self.check_scores(tally(self.known[1]))
 
