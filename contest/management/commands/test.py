@@ -1,14 +1,16 @@
 """`manage.py test [pytest's own arguments]`: every test on SQLite, then the database tests again on PostgreSQL.
 
-Without arguments the browser's tests run beside the others, which takes about half the time on two cores.
+Without arguments the browser's tests and those on PostgreSQL run beside the others, which takes about half the time on
+two cores.
 """
 
 import os
 import signal
 import subprocess
 import sys
-import tempfile
+from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import NamedTuple
 
 from django.conf import settings
 from django.core.management import BaseCommand
@@ -28,11 +30,20 @@ class Command(BaseCommand):
 
 
 def run_tests(arguments: list[str]) -> int:
-    if arguments:
-        return run_one_after_another(arguments)
-    with running_beside("the browser's tests, on SQLite", [BROWSER]) as beside:
-        others = run_one_after_another([f"--ignore={BROWSER}"])
-    return beside.returncode or others
+    return run_one_after_another(arguments) if arguments else run_beside_each_other()
+
+
+def run_beside_each_other() -> int:
+    """Most tests on SQLite; beside them the browser's, and then the database tests on PostgreSQL."""
+    from tests import postgres
+
+    others = [f"--ignore={BROWSER}"]
+    with postgres.private_server() as url, watched("on SQLite", others) as on_sqlite:
+        in_browser = run_unheard("the browser's tests, on SQLite", [BROWSER])
+        on_postgres = run_unheard("the database tests again, on PostgreSQL", ["--database-only", *others], url)
+    for what, said, _ in (in_browser, on_postgres):
+        print(f"\nTests: {what}\n{said}", flush=True)
+    return on_sqlite.returncode or in_browser.code or on_postgres.code
 
 
 def run_one_after_another(arguments: list[str]) -> int:
@@ -51,22 +62,38 @@ def run_pytest(what: str, arguments: list[str], database_url: str = "") -> int:
     return subprocess.run(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment(database_url)).returncode
 
 
+class Run(NamedTuple):
+    what: str
+    said: str
+    code: int
+
+
+def run_unheard(what: str, arguments: list[str], database_url: str = "") -> Run:
+    """Run pytest while something else is heard of; what it says is given back in one piece."""
+    done = subprocess.run(
+        pytest_of(arguments),
+        cwd=settings.BASE_DIR,
+        env=environment(database_url),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
+    )
+    return Run(what, done.stdout, done.returncode)
+
+
 @contextmanager
-def running_beside(what: str, arguments: list[str]):
-    """Run pytest while something else is done; what it says comes afterwards, in one piece."""
-    with tempfile.TemporaryFile() as said:
-        child = subprocess.Popen(
-            pytest_of(arguments), cwd=settings.BASE_DIR, env=environment(), stdout=said, stderr=subprocess.STDOUT
-        )
-        try:
-            yield child
+def watched(what: str, arguments: list[str]) -> Iterator[subprocess.Popen[bytes]]:
+    """Run pytest, heard as it goes, beside what is done meanwhile; it has ended afterwards."""
+    print(f"\nTests: {what}", flush=True)
+    child = subprocess.Popen(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment())
+    try:
+        yield child
+        child.wait()
+    finally:
+        if child.poll() is None:  # the other side was stopped
+            child.terminate()
             child.wait()
-        finally:
-            if child.poll() is None:  # the other side was stopped
-                child.terminate()
-                child.wait()
-            said.seek(0)
-            print(f"\nTests: {what}\n{said.read().decode(errors='replace')}", flush=True)
 
 
 def pytest_of(arguments: list[str]) -> list[str]:

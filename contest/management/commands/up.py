@@ -54,7 +54,8 @@ class Command(BaseCommand):
         self.say("Stopped. Everything is saved.")
 
     def serve(self, bound, no_demo):
-        signal.signal(signal.SIGTERM, signal.default_int_handler)  # a stop from outside is like Ctrl-C
+        for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
+            signal.signal(stop, signal.default_int_handler)
         self.say(f"Data folder  {settings.DATA_FOLDER}")
         first_password = self.prepare(no_demo)
         self.show_addresses(*bound.getsockname()[:2], first_password)
