@@ -266,7 +266,7 @@ def test_a_contest_is_deleted_once_its_name_is_typed(make_page, demo):
     page = make_page(width=360, height=740)
     page.goto(f"/contests/{demo.pk}/setup/")
     page.get_by_role("link", name="Delete the contest").click()
-    expect(page.get_by_role("link", name="Download its book first")).to_be_visible()
+    expect(page.get_by_role("link", name="Its book")).to_be_visible()
     name = page.get_by_label("Type the name of the contest")
     name.fill("something else")
     page.keyboard.press("Enter")

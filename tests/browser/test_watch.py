@@ -132,12 +132,12 @@ def test_a_page_that_nobody_sees_asks_seldom_and_catches_up_when_it_comes_to_lig
     page.clock.install()
     page.goto(f"{start}progress/")
     polls = []
-    page.on("request", lambda request: polls.append(request.url) if "?v=" in request.url else None)
+    page.on("request", lambda request: polls.append(request.url) if "progress/?v=" in request.url else None)
     page.evaluate("Object.defineProperty(document, 'hidden', {value: true, configurable: true})")
     page.clock.run_for(20_000)
     assert len(polls) == 0
     page.evaluate("Object.defineProperty(document, 'hidden', {value: false, configurable: true})")
-    with page.expect_response(re.compile(r"\?v=")):
+    with page.expect_response(re.compile(r"progress/\?v=")):
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     assert len(polls) == 1
 
