@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import threading
+from contextlib import suppress
 from dataclasses import dataclass
 
 from contest.bootstrap import CHECKOUT
@@ -37,13 +38,14 @@ class Limits:
         return 4 * self.seconds
 
 
-def start_child(module: str) -> subprocess.Popen[str]:
-    """Start a module, to be told what to do on its input and heard on its output, both text.
+def start_child(module: str, order: str) -> subprocess.Popen[str]:
+    """Start a module, tell it what to do in one line on its input, and let it be heard on its output, both text.
 
-    The child itself steps back behind all other work, where the system has no way to say so at the start.
+    The input stays open: for as long as it is, the child knows that somebody wants what it makes. The child itself
+    steps back behind all other work, where the system has no way to say so at the start.
     """
     lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
-    return subprocess.Popen(
+    child = subprocess.Popen(
         [sys.executable, "-m", module],
         cwd=CHECKOUT,
         stdin=subprocess.PIPE,
@@ -53,6 +55,19 @@ def start_child(module: str) -> subprocess.Popen[str]:
         encoding="utf-8",
         **lower,
     )
+    give_order(child, order)
+    return child
+
+
+def give_order(child: subprocess.Popen[str], order: str) -> None:
+    """Tell a child what to do, in one line; one that has ended already is not told, and fails nobody."""
+    assert child.stdin is not None
+    try:
+        child.stdin.write(order + "\n")
+        child.stdin.flush()
+    except BrokenPipeError:
+        with suppress(BrokenPipeError):  # what is left in the pipe would fail again where that is closed
+            child.stdin.close()
 
 
 def step_back() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Sequence
-from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -81,15 +80,9 @@ def ask_child(made: Path, source: Path | None) -> dict[str, Any]:
         "data_folder": str(settings.DATA_FOLDER),
         "made": str(made),
     }
-    child = start_child("contest.copies.child")
-    assert child.stdin and child.stdout
-    with child:
-        with suppress(BrokenPipeError):
-            child.stdin.write(json.dumps(order) + "\n")
-            child.stdin.flush()
+    with start_child("contest.copies.child", json.dumps(order)) as child:
+        assert child.stdout is not None
         said = child.stdout.read()
-        with suppress(BrokenPipeError):
-            child.stdin.close()
     try:
         found = json.loads(said)
     except ValueError:

@@ -255,7 +255,9 @@ def _turn(brought: Brought, seats: threading.Semaphore) -> Iterator[None]:
 def _read(brought: Brought, reader: Reader) -> bool:
     """Have a child read the file; whether it could. Raises Cancelled."""
     result = brought.folder / "result"
-    child = brought.child = start_child("contest.uploads.child")
+    order = {"kind": brought.kind, "name": brought.name, "limits": asdict(reader.limits)}
+    paths = {"file": str(brought.folder / "file"), "result": str(result)}
+    child = brought.child = start_child("contest.uploads.child", json.dumps(order | paths))
     if brought.cancelled:
         child.terminate()
     too_long = threading.Timer(reader.limits.wall_seconds, child.kill)
@@ -263,14 +265,8 @@ def _read(brought: Brought, reader: Reader) -> bool:
     too_long.start()
     said: dict[str, Any] = {}
     try:
-        with suppress(BrokenPipeError), child:  # one that is stopped at once leaves what it was told in the pipe
-            assert child.stdin is not None and child.stdout is not None
-            order = {"kind": brought.kind, "name": brought.name, "limits": asdict(reader.limits)}
-            paths = {"file": str(brought.folder / "file"), "result": str(result)}
-            # The pipe stays open for as long as this process lives: its end tells the child that nobody wants it.
-            with suppress(BrokenPipeError):
-                child.stdin.write(json.dumps(order | paths) + "\n")
-                child.stdin.flush()
+        with child:
+            assert child.stdout is not None
             while line := child.stdout.readline(LONGEST_LINE):
                 if brought.cancelled:
                     child.terminate()

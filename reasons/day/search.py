@@ -113,10 +113,10 @@ def stop(search: Search) -> None:
 
 
 def _child(search: Search) -> subprocess.Popen[str]:
-    child = start_child("reasons.planning.child")
-    assert child.stdin is not None
     planning = search.planning
-    child.stdin.write(order_line(planning.task, planning.previous, search.looks - 1, LOOK_FOR * search.looks))
+    order = order_line(planning.task, planning.previous, search.looks - 1, LOOK_FOR * search.looks)
+    child = start_child("reasons.planning.child", order)
+    assert child.stdin is not None
     child.stdin.close()
     return child
 

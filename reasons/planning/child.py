@@ -30,7 +30,7 @@ def say(made: Plan) -> None:
 def order_line(task: Task, previous: Plan | None, seed: int, seconds: float) -> str:
     kept = asdict(previous) if previous else None
     order = {"task": asdict(task), "previous": kept, "seed": seed, "budget_seconds": seconds}
-    return json.dumps(order, default=sorted) + "\n"
+    return json.dumps(order, default=sorted)
 
 
 def order_from(line: str) -> tuple[Task, dict[str, Any]]:

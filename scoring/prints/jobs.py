@@ -197,12 +197,7 @@ def _make(job: PrintJob) -> None:
 
 
 def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:
-    child = start_child("scoring.prints.child")
-    assert child.stdin is not None
-    # The pipe stays open for as long as this process lives: its end tells the child that there is nobody to print for.
-    child.stdin.write(json.dumps(_order(job, path)) + "\n")
-    child.stdin.flush()
-    return child
+    return start_child("scoring.prints.child", json.dumps(_order(job, path)))
 
 
 def _order(job: PrintJob, path: Path) -> dict[str, Any]:

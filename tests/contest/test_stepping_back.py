@@ -4,6 +4,10 @@ import os
 import subprocess
 import sys
 
+import pytest
+
+from contest.background import give_order
+
 SAYS = "import os; from contest.background import step_back; step_back(); print(os.sched_getscheduler(0), os.nice(0))"
 
 
@@ -12,3 +16,19 @@ def test_it_is_nice_and_not_idle():
     scheduler, nice = map(int, told.stdout.split())
     assert scheduler == os.SCHED_BATCH  # SCHED_IDLE gets nothing for minutes where the processor is wanted
     assert os.nice(0) < nice < 19
+
+
+def test_one_that_ended_before_it_heard_fails_nobody():
+    child = subprocess.Popen([sys.executable, "-c", ""], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    child.wait()
+    give_order(child, "{}")
+    with child:
+        assert child.stdout.read() == ""
+
+
+def test_without_that_it_would():
+    child = subprocess.Popen([sys.executable, "-c", ""], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    child.wait()
+    child.stdin.write("{}\n")
+    with pytest.raises(BrokenPipeError), child:
+        pass

@@ -10,6 +10,7 @@ from uuid import uuid4
 from django.core.files.uploadedfile import SimpleUploadedFile
 from openpyxl import Workbook
 
+from contest.background import give_order
 from contest.demo import DEMO_BOOK
 from contest.uploads import brought
 from contest.uploads.readers import READERS
@@ -68,10 +69,11 @@ def read_by(monkeypatch, script):
     """Have files read by another program, which may misbehave as it likes."""
     started = []
 
-    def start(_module):
+    def start(_module, order):
         child = subprocess.Popen(
             [sys.executable, "-c", script], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, encoding="utf-8"
         )
+        give_order(child, order)
         started.append(child)
         return child
 
