@@ -7,7 +7,6 @@ bin if the laptop is switched off meanwhile. The trail goes last, in one piece w
 from __future__ import annotations
 
 import logging
-import time
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from contest.bin.keeping import KEPT, check_name
 from contest.changes import changes, one_change
 from contest.history.stamping import unrecorded
 from contest.models import Contest, TrailEntry
+from contest.records.sweeping import delete_in_pieces
 from contest.trail.removing import trail_may_go
 from scoring.prints.jobs import file_of
 from scoring.prints.pictures import drop_picture
@@ -81,14 +81,6 @@ def _delete_what_refers_to(rows: QuerySet[Any], in_pieces: bool = False) -> None
         others = relation.related_model._base_manager.filter(**{f"{relation.field.name}__in": rows})
         _delete_what_refers_to(others, in_pieces)
         if in_pieces:
-            _delete_in_pieces(others)
+            delete_in_pieces(others, PIECE, REST)
         else:
             others.delete()
-
-
-def _delete_in_pieces(rows: QuerySet[Any]) -> None:
-    while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:PIECE]):
-        with one_change(), unrecorded():
-            began = time.monotonic()
-            rows.model._base_manager.filter(pk__in=keys).delete()
-        time.sleep(REST * (time.monotonic() - began))

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import one_change
@@ -88,10 +89,15 @@ def sweep(pk: int) -> None:
     """Delete a contest that nobody sees yet, in pieces as short as those it came in."""
     for model, contest in ROWS:
         rows = model._base_manager.filter(**{contest: pk, f"{contest}__loading_at__isnull": False})
-        while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:PIECE]):
-            with one_change(), unrecorded():
-                began = time.monotonic()
-                model._base_manager.filter(pk__in=keys).delete()
-            time.sleep(REST * (time.monotonic() - began))
+        delete_in_pieces(rows, PIECE, REST)
     with one_change(), unrecorded():
         Contest.every.filter(pk=pk, loading_at__isnull=False).delete()
+
+
+def delete_in_pieces(rows: QuerySet[Any], size: int, rest: float) -> None:
+    """Delete rows, so many in the turn of one short change; then everybody else has `rest` times as long as it took."""
+    while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:size]):
+        with one_change(), unrecorded():
+            began = time.monotonic()
+            rows.model._base_manager.filter(pk__in=keys).delete()
+        time.sleep(rest * (time.monotonic() - began))

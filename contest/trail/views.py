@@ -20,7 +20,7 @@ from contest.trail.hashing import short
 from contest.trail.looking import LookForm, entries_of, narrowed
 from contest.trail.noting import note_fetched, sum_up_refusals
 from contest.trail.telling import HEADLINE, headlines, told
-from scoring.results.downloads import FORMULA
+from scoring.results.downloads import as_text
 
 SIZE = 50
 ROWS = 100
@@ -126,14 +126,8 @@ def _lines(contest: Contest) -> Iterator[str]:
             was = "; ".join(_named(row.what, row.old) for row in rows if row.old)
             now = "; ".join(_named(row.what, row.new) for row in rows if row.new)
             cells = [entry.revision, localtime(entry.at).isoformat(), entry.by, entry.what, was, now]
-            yield writer.writerow([_safe(cell) for cell in (*cells, " ".join(entry.about), entry.hash)])
+            yield writer.writerow([as_text(str(cell)) for cell in (*cells, " ".join(entry.about), entry.hash)])
 
 
 def _named(what: str, value: str) -> str:
     return f"{what}: {value}" if what else value
-
-
-def _safe(cell: object) -> str:
-    """Text that a spreadsheet does not work out."""
-    text = str(cell)
-    return f"'{text}" if FORMULA.match(text) else text

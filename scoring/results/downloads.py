@@ -72,16 +72,17 @@ def _without_formulas(record: Record, result: Result) -> tuple[Record, Result]:
     standings = tuple(
         replace(
             standing,
-            individuals=tuple(row._replace(team=_as_text(row.team)) for row in standing.individuals),
-            teams=tuple(row._replace(team=_as_text(row.team)) for row in standing.teams),
+            individuals=tuple(row._replace(team=as_text(row.team)) for row in standing.individuals),
+            teams=tuple(row._replace(team=as_text(row.team)) for row in standing.teams),
         )
         for standing in result.standings
     )
-    team_scores = tuple(replace(of, teams=tuple(map(_as_text, of.teams))) for of in result.team_scores)
+    team_scores = tuple(replace(of, teams=tuple(map(as_text, of.teams))) for of in result.team_scores)
     return record, replace(result, standings=standings, team_scores=team_scores)
 
 
-def _as_text(name: str) -> str:
+def as_text(name: str) -> str:
+    """Text that a spreadsheet does not work out, whatever it begins with."""
     return f"'{name}" if FORMULA.match(name) else name
 
 
