@@ -11,9 +11,18 @@ from typing import Any
 from django.db.models import Model
 
 from contest.changes import take_turn
-from contest.models import Card, Contest, Contestant, JudgingClass, Mark, MarkReading, Reading
+from contest.models import (
+    Card,
+    Contest,
+    Contestant,
+    JudgingClass,
+    Mark,
+    MarkReading,
+    Reading,
+    ReasonsReading,
+    ReasonsScore,
+)
 from contest.reading import settle_card
-from reasons.models import ReasonsReading, ReasonsScore
 from scoring.core.record import NO_CARD
 from scoring.core.settling import Given, settle
 

@@ -22,12 +22,14 @@ from contest.models import (
     Mark,
     MarkReading,
     Part,
+    ReasonsOfficial,
+    ReasonsReading,
+    ReasonsScore,
     State,
     Team,
 )
 from contest.reading import Fate, NotPossible, left_to_read
 from contest.score_reading import Points
-from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import read_reasons
 from scoring.core.record import MOST_REASONS
 

@@ -1,82 +1,11 @@
-"""Oral reasons: the officials who hear them, and what each gave."""
+"""The day of oral reasons: rooms, the order of speaking, and what officials note down."""
 
 from django.db import models
-from django.db.models import CheckConstraint, F, Index, Q, UniqueConstraint
+from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
-from contest.models import Contest, Contestant, JudgingClass, ReadingFields, State
+from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from scoring.core.record import HUNDREDTHS, MOST_REASONS
-
-
-class ReasonsOfficial(models.Model):
-    """An official who hears reasons, known by a name or a letter."""
-
-    contest = models.ForeignKey(Contest, models.CASCADE, related_name="reasons_officials")
-    name = models.CharField(max_length=TEXT_LENGTH)
-
-    class Meta:
-        ordering = ["name"]
-        constraints = [
-            UniqueConstraint(fields=["contest", "name"], name="reasons_official_name_unique"),
-            CheckConstraint(condition=~Q(name=""), name="reasons_official_named"),
-        ]
-
-    def __str__(self):
-        return self.name
-
-
-class ReasonsScore(models.Model):
-    """What one official gave one contestant for a set of reasons, in hundredths of a point.
-
-    `hundredths` is null where the official's slip says that there is no score, because the set was not given or not
-    heard: the official does not count in the mean, and the score is not missing.
-    """
-
-    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_scores")
-    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_scores")
-    official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="scores")
-    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
-    second = models.PositiveSmallIntegerField(null=True, blank=True)
-    state = models.CharField(max_length=7, choices=State)
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            CheckConstraint(condition=Q(state__in=State.values), name="reasons_score_state"),
-            UniqueConstraint(fields=["judging_class", "contestant", "official"], name="reasons_score_unique"),
-            CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_score_at_most_50"),
-        ]
-        # finding doubts
-        indexes = [Index(fields=["judging_class"], condition=Q(state="doubt"), name="reasons_in_doubt")]
-
-    def __str__(self):
-        return f"{self.official_id}: {self.hundredths} hundredths"
-
-
-class ReasonsReading(ReadingFields):
-    """One reading of what an official gave a contestant for a set of reasons; `hundredths` null for no score.
-
-    `by_official`: the official entered it on the room's tablet, so that nothing was copied and nothing misread.
-    """
-
-    COUNTS_BY = (*ReadingFields.COUNTS_BY, "by_official")
-
-    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_readings")
-    official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="readings")
-    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_readings")
-    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
-    by_official = models.BooleanField(default=False)
-
-    class Meta(ReadingFields.Meta):
-        abstract = False
-        constraints = [
-            *ReadingFields.Meta.constraints,
-            CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_reading_at_most_50"),
-        ]
-
-    def __str__(self):
-        return f"{self.official_id}: {self.hundredths} hundredths"
 
 
 class Room(models.Model):

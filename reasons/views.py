@@ -17,14 +17,13 @@ from contest import bounds
 from contest.access import contest_for, open_to
 from contest.desk import answers
 from contest.marks import take_back_mark
-from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading
+from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading, ReasonsReading
 from contest.reading import NotPossible, left_to_read
 from contest.submissions import submission_of, submitted
 from reasons import pages
 from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
 from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
-from reasons.models import ReasonsReading
 from reasons.reading import add_official, remove_official, take_back_reasons
 
 ROWS = 100

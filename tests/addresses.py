@@ -5,8 +5,7 @@ from uuid import UUID, uuid4
 
 from django.urls import URLPattern, get_resolver
 
-from contest.models import Reading
-from reasons.models import ReasonsReading
+from contest.models import Reading, ReasonsReading
 
 
 def values_of(contest):

@@ -8,8 +8,19 @@ from collections.abc import Iterable, Mapping
 from django.db.models import Q
 
 from contest.entries.plan import Person, Values
-from contest.models import Card, ClassDivision, Contest, Contestant, Division, Mark, MarkReading, Part, Reading
-from reasons.models import ReasonsReading, ReasonsScore
+from contest.models import (
+    Card,
+    ClassDivision,
+    Contest,
+    Contestant,
+    Division,
+    Mark,
+    MarkReading,
+    Part,
+    Reading,
+    ReasonsReading,
+    ReasonsScore,
+)
 
 CARDS, REASONS, MARKS = "cards of classes", "reasons scores of classes", "marks in"
 Read = Mapping[str, set[int]]

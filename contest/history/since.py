@@ -20,11 +20,11 @@ from contest.models import (
     MarkReading,
     Part,
     Reading,
+    ReasonsReading,
     RowChange,
     TrailEntry,
 )
 from contest.trail.telling import told
-from reasons.models import ReasonsReading
 from scoring.core.explain import counted
 
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)

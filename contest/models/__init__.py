@@ -4,9 +4,9 @@ from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
-from contest.models.people import Contestant, Team
-from contest.models.readings import MarkReading, Reading, ReadingFields, StackClaim, Submission
-from contest.models.sheets import Card, Key, KeyDispute, Mark, State
+from contest.models.people import Contestant, ReasonsOfficial, Team
+from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, StackClaim, Submission
+from contest.models.sheets import Card, Key, KeyDispute, Mark, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
@@ -28,6 +28,9 @@ __all__ = [
     "Part",
     "Reading",
     "ReadingFields",
+    "ReasonsOfficial",
+    "ReasonsReading",
+    "ReasonsScore",
     "RowChange",
     "SiteTrail",
     "StackClaim",

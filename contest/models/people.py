@@ -1,4 +1,4 @@
-"""Who competes."""
+"""Who competes, and who hears reasons."""
 
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
@@ -57,3 +57,20 @@ class Contestant(models.Model):
 
     def __str__(self):
         return str(self.number)
+
+
+class ReasonsOfficial(models.Model):
+    """An official who hears reasons, known by a name or a letter."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="reasons_officials")
+    name = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "name"], name="reasons_official_name_unique"),
+            CheckConstraint(condition=~Q(name=""), name="reasons_official_named"),
+        ]
+
+    def __str__(self):
+        return self.name

@@ -7,8 +7,9 @@ from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
 from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
-from contest.models.people import Contestant, Team
+from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.sheets import POSSIBLE_CARDS
+from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
 class ReadingFields(models.Model):
@@ -72,6 +73,31 @@ class Reading(ReadingFields):
 
     def __str__(self):
         return f"{self.number} in {self.judging_class_id}: {self.placing or 'no card'}"
+
+
+class ReasonsReading(ReadingFields):
+    """One reading of what an official gave a contestant for a set of reasons; `hundredths` null for no score.
+
+    `by_official`: the official entered it on the room's tablet, so that nothing was copied and nothing misread.
+    """
+
+    COUNTS_BY = (*ReadingFields.COUNTS_BY, "by_official")
+
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_readings")
+    official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="readings")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_readings")
+    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
+    by_official = models.BooleanField(default=False)
+
+    class Meta(ReadingFields.Meta):
+        abstract = False
+        constraints = [
+            *ReadingFields.Meta.constraints,
+            CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_reading_at_most_50"),
+        ]
+
+    def __str__(self):
+        return f"{self.official_id}: {self.hundredths} hundredths"
 
 
 class MarkReading(ReadingFields):

@@ -4,9 +4,9 @@ from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
-from contest.models.people import Contestant, Team
+from contest.models.people import Contestant, ReasonsOfficial, Team
 from scoring.core.placing import PLACINGS
-from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE
 
 POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
 
@@ -118,6 +118,34 @@ class Card(models.Model):
 
     def __str__(self):
         return f"{self.contestant_id} in {self.judging_class_id}: {self.placing or 'no card'}"
+
+
+class ReasonsScore(models.Model):
+    """What one official gave one contestant for a set of reasons, in hundredths of a point.
+
+    `hundredths` is null where the official's slip says that there is no score, because the set was not given or not
+    heard: the official does not count in the mean, and the score is not missing.
+    """
+
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_scores")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_scores")
+    official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="scores")
+    hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
+    second = models.PositiveSmallIntegerField(null=True, blank=True)
+    state = models.CharField(max_length=7, choices=State)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            CheckConstraint(condition=Q(state__in=State.values), name="reasons_score_state"),
+            UniqueConstraint(fields=["judging_class", "contestant", "official"], name="reasons_score_unique"),
+            CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_score_at_most_50"),
+        ]
+        # finding doubts
+        indexes = [Index(fields=["judging_class"], condition=Q(state="doubt"), name="reasons_in_doubt")]
+
+    def __str__(self):
+        return f"{self.official_id}: {self.hundredths} hundredths"
 
 
 class Mark(models.Model):

@@ -9,8 +9,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from contest.models import Contest, Contestant, Helper, Key, KeyDispute, MarkReading, Reading, Team
-from reasons.models import PairNote, ReasonsOfficial, ReasonsReading, SetNote
+from contest.models import (
+    Contest,
+    Contestant,
+    Helper,
+    Key,
+    KeyDispute,
+    MarkReading,
+    Reading,
+    ReasonsOfficial,
+    ReasonsReading,
+    Team,
+)
+from reasons.models import PairNote, SetNote
 from scoring.models import KeyRelease, PrintJob, Protest, Release
 
 GONE = "made anonymous"

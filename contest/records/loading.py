@@ -20,13 +20,14 @@ from contest.models import (
     Key,
     Mark,
     Part,
+    ReasonsOfficial,
+    ReasonsScore,
     Team,
     TieStep,
     Touches,
 )
 from contest.records.sources import Rows, RowsNow
 from contest.snapshot import one_snapshot
-from reasons.models import ReasonsOfficial, ReasonsScore
 from scoring.core import record as pure
 
 RULES = tuple(pure.Rules.__dataclass_fields__)

@@ -23,11 +23,13 @@ from contest.models import (
     MarkReading,
     Part,
     Reading,
+    ReasonsOfficial,
+    ReasonsReading,
+    ReasonsScore,
     State,
     Team,
     TieStep,
 )
-from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from scoring.core.record import NO_CARD, Record
 from scoring.core.record import Card as CardRow
 from scoring.core.record import Mark as GivenMark

@@ -7,9 +7,8 @@ from typing import Any, Protocol
 
 from django.db.models import Model
 
-from contest.models import Contest, MarkReading, Reading
+from contest.models import Contest, MarkReading, Reading, ReasonsReading
 from contest.records.sweeping import ROWS
-from reasons.models import ReasonsReading
 
 CHUNK = 10_000
 """Rows fetched at once; Django's own hundred would cost a call of the database for each."""

@@ -27,10 +27,12 @@ from contest.models import (
     MarkReading,
     Part,
     Reading,
+    ReasonsOfficial,
+    ReasonsReading,
+    ReasonsScore,
     Team,
     TieStep,
 )
-from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 
 ABANDONED = timedelta(minutes=1)
 """Without a new piece for so long, nobody works on it any more."""

@@ -17,10 +17,11 @@ from contest.models import (
     MarkReading,
     Part,
     Reading,
+    ReasonsReading,
+    ReasonsScore,
     StackClaim,
     TieStep,
 )
-from reasons.models import ReasonsReading, ReasonsScore
 from scoring.core.explain import counted, listed
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS

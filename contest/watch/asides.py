@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from django.db.models import Count, Q
 
-from contest.models import Contest, Contestant, MarkReading, Reading
+from contest.models import Contest, Contestant, MarkReading, Reading, ReasonsReading
 from contest.records.rows import BOOK
 from contest.score_reading import in_words
 from contest.watch.doubts import card_place, card_text, mark_place, reasons_place
 from contest.watch.papers import address_of
-from reasons.models import ReasonsReading
 from scoring.core.record import NO_CARD
 
 SHOWN = 5

@@ -10,7 +10,7 @@ from django.db.models import BooleanField, Case, Count, F, Min, Q, Subquery, Val
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from contest.models import Card, ClassDivision, Contest, Contestant, Mark, Part, Reading
+from contest.models import Card, ClassDivision, Contest, Contestant, Mark, Part, Reading, ReasonsScore
 from contest.snapshot import one_snapshot
 from contest.watch.progress import (
     PACE_WINDOW,
@@ -27,7 +27,6 @@ from contest.watch.progress import (
     group_order,
     readings_needed,
 )
-from reasons.models import ReasonsScore
 from scoring.core.record import NO_CARD
 
 PACE_STEP = 30

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from contest.models import Contestant, JudgingClass, Part, Team
-from reasons.models import ReasonsOfficial
+from contest.models import Contestant, JudgingClass, Part, ReasonsOfficial, Team
 from scoring.core.record import NO_CARD, UNREADABLE
 
 DIFFERS = "differs"

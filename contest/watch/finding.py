@@ -18,7 +18,19 @@ from typing import Any, NamedTuple
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Mark, MarkReading, Reading, State
+from contest.models import (
+    Card,
+    ClassDivision,
+    Contest,
+    Contestant,
+    JudgingClass,
+    Mark,
+    MarkReading,
+    Reading,
+    ReasonsReading,
+    ReasonsScore,
+    State,
+)
 from contest.score_reading import in_words
 from contest.snapshot import one_snapshot
 from contest.watch.doubts import (
@@ -36,7 +48,6 @@ from contest.watch.doubts import (
     letter,
 )
 from contest.watch.revisions import once_a_version
-from reasons.models import ReasonsReading, ReasonsScore
 from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.marks import move_mark
-from contest.models import Contest, JudgingClass, MarkReading, Part, Reading, Team
+from contest.models import Contest, JudgingClass, MarkReading, Part, Reading, ReasonsReading, Team
 from contest.reading import NotPossible, move_reading, set_aside
 from contest.score_reading import set_score_aside
 from contest.submissions import submitted
@@ -21,7 +21,6 @@ from contest.watch.doubts import said_of, seen
 from contest.watch.forms import DecideForm, MoveForm, MoveMarkForm, MoveReasonsForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import CardPaper, Paper, address_of, decide_address_of, letters, mark_paper, reasons_paper
-from reasons.models import ReasonsReading
 from reasons.reading import move_reasons
 
 STATES = {"once": "read once", "settled": "settled", "doubt": "doubtful"}

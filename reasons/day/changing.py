@@ -9,13 +9,13 @@ from itertools import product
 from typing import Any
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, JudgingClass, Touches
+from contest.models import Contest, JudgingClass, ReasonsOfficial, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
 from contest.trail import record_change
 from reasons.day.hours import moment
 from reasons.day.timetable import BEGUN, Draft, base_of, slots_of, who_moves
-from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
+from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning import Move, PlannedSet, keep_classes
 from reasons.planning.clock import clock_time
 from reasons.planning.from_record import speakers_of

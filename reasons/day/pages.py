@@ -9,10 +9,10 @@ from typing import Any, NamedTuple
 from django.urls import reverse
 from django.utils import timezone
 
-from contest.models import Contest
+from contest.models import Contest, ReasonsOfficial, ReasonsScore
 from reasons.day.class_notes import Note, note_of, seen
 from reasons.day.hours import minute_of
-from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, ReasonsScore, Room, SetNote
+from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.pages import shelf_of
 from reasons.planning.clock import clock_time
 from scoring.core.placing import PAIR_NAMES

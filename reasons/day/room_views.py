@@ -14,12 +14,12 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
 from contest.desk import answers
-from contest.models import Contest, Duty
+from contest.models import Contest, Duty, ReasonsOfficial
 from contest.reading import NotPossible
 from reasons.day import pages, speaking
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
-from reasons.models import ReasonsDay, ReasonsOfficial, Room, Slot
+from reasons.models import ReasonsDay, Room, Slot
 from reasons.reading import give_reasons
 
 

@@ -12,10 +12,10 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import Touches
+from contest.models import ReasonsOfficial, Touches
 from contest.reading import NotPossible
 from contest.trail import record_change
-from reasons.models import ReasonsOfficial, Room, SetNote, Slot
+from reasons.models import Room, SetNote, Slot
 
 
 @changes

@@ -88,8 +88,7 @@ def make_full_contest(contestants=1500, doubts=500, absent=0, released=True, unr
 
 
 def _doubts(contest, tenth, absent):
-    from contest.models import Contestant, Mark, MarkReading, Reading
-    from reasons.models import ReasonsReading, ReasonsScore
+    from contest.models import Contestant, Mark, MarkReading, Reading, ReasonsReading, ReasonsScore
 
     classes, people = list(contest.classes.all()), list(contest.contestants.order_by("pk"))
     gone = [one.pk for one in people[-(contest.contestants.count() // 15) :]]
@@ -194,7 +193,8 @@ def _timetable(contest):
 
     from django.utils import timezone
 
-    from reasons.models import PairNote, ReasonsDay, ReasonsOfficial, Room, Slot
+    from contest.models import ReasonsOfficial
+    from reasons.models import PairNote, ReasonsDay, Room, Slot
 
     ReasonsDay.objects.create(contest=contest, starts_at=time(9))
     people = list(contest.contestants.filter(present=True).order_by("pk"))[SMALL:]

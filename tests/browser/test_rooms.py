@@ -7,9 +7,9 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from contest.models import Duty
+from contest.models import Duty, ReasonsReading, ReasonsScore
 from reasons.day import search
-from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
+from reasons.models import SetNote, Slot
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 from tests.reasons.planning.examples import in_one_room
 

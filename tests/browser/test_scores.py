@@ -8,8 +8,7 @@ from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
 from contest.helpers.coming_and_going import show_out
-from contest.models import Duty, Helper, Mark, MarkReading
-from reasons.models import ReasonsReading, ReasonsScore
+from contest.models import Duty, Helper, Mark, MarkReading, ReasonsReading, ReasonsScore
 from reasons.reading import add_official
 from tests.reasons.cast import contest_with_reasons
 

@@ -8,9 +8,20 @@ from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
 from contest.book import read_book
-from contest.models import Card, Category, Contestant, JudgingClass, Key, Mark, Part, Team, TieStep
+from contest.models import (
+    Card,
+    Category,
+    Contestant,
+    JudgingClass,
+    Key,
+    Mark,
+    Part,
+    ReasonsOfficial,
+    ReasonsScore,
+    Team,
+    TieStep,
+)
 from contest.records import save_record
-from reasons.models import ReasonsOfficial, ReasonsScore
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 

@@ -19,10 +19,9 @@ from django.urls import resolve
 
 from contest.charset import only_utf_8
 from contest.helpers.attempts import limiter
-from contest.models import Duty, Reading
+from contest.models import Duty, Reading, ReasonsReading
 from contest.uploads import brought
 from reasons.day import search
-from reasons.models import ReasonsReading
 from scoring.board import shared
 from scoring.prints import jobs
 from scoring.results import released

@@ -4,12 +4,11 @@ import pytest
 
 from contest.book import read_book, write_book
 from contest.changes import SubmissionReused
-from contest.models import Contestant
+from contest.models import Contestant, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
 from contest.records import load_record, save_record
 from contest.setup import contests
 from contest.watch.finding import doubts_of
-from reasons.models import ReasonsOfficial, ReasonsReading, ReasonsScore
 from reasons.reading import (
     add_official,
     decide_reasons,

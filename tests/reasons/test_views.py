@@ -3,8 +3,7 @@ from uuid import uuid4
 import pytest
 
 from contest.access import OUT_HEADER
-from contest.models import Contestant, Duty, MarkReading
-from reasons.models import ReasonsOfficial, ReasonsReading
+from contest.models import Contestant, Duty, MarkReading, ReasonsOfficial, ReasonsReading
 from reasons.reading import add_official, decide_reasons, read_reasons
 from tests.figures import stands_in
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team

@@ -13,13 +13,12 @@ from contest.entries import people
 from contest.helpers.coming_and_going import let_in
 from contest.history.past import as_of
 from contest.history.taking_back import can_be_taken_back
-from contest.models import Contest, Duty, RowChange
+from contest.models import Contest, Duty, ReasonsOfficial, RowChange
 from contest.privacy.anonymising import anonymise
 from contest.reading import decide_card, read_card, set_aside
 from contest.records import load_record
 from contest.trail import record_change
 from contest.trail.proving import prove
-from reasons.models import ReasonsOfficial
 from scoring.core.tally import tally
 from scoring.models import PrintJob, Protest, TakeHomeLink
 from scoring.prints.jobs import file_of

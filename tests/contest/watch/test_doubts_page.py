@@ -7,10 +7,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from contest.marks import read_mark
-from contest.models import Card, Duty, Mark, Reading
+from contest.models import Card, Duty, Mark, Reading, ReasonsScore
 from contest.reading import decide_card
 from contest.watch.finding import doubts_of
-from reasons.models import ReasonsScore
 from reasons.reading import add_official, read_reasons
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
 

@@ -3,9 +3,8 @@
 import pytest
 
 from contest.marks import decide_mark, read_mark
-from contest.models import Duty, Mark, MarkReading
+from contest.models import Duty, Mark, MarkReading, ReasonsReading, ReasonsScore
 from contest.watch.finding import doubts_of
-from reasons.models import ReasonsReading, ReasonsScore
 from reasons.reading import add_official, read_reasons, take_back_reasons
 from tests.contest.watch.cast import sent
 from tests.reasons.cast import contest_with_reasons, person, team

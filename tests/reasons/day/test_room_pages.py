@@ -9,11 +9,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from contest.models import Duty
+from contest.models import Duty, ReasonsReading, ReasonsScore
 from contest.setup.contests import change_rules
 from reasons.day.changing import put_in_force
 from reasons.day.timetable import Wishes
-from reasons.models import ReasonsReading, ReasonsScore, SetNote, Slot
+from reasons.models import SetNote, Slot
 from tests.figures import stands_in
 from tests.reasons.day.cast import first_room, make_draft, planned_contest, reasons_contest
 

@@ -60,7 +60,7 @@ def settle_everything(contest):
     """As though somebody else had typed every key and read every slip a second time."""
     Key.objects.filter(judging_class__contest=contest).update(confirmed_by="Ben", confirmed_at="2026-10-17T12:00Z")
     from contest.models import Mark as MarkRow
-    from reasons.models import ReasonsScore as ScoreRow
+    from contest.models import ReasonsScore as ScoreRow
 
     MarkRow.objects.filter(part__contest=contest).update(state="settled")
     ScoreRow.objects.filter(judging_class__contest=contest).update(state="settled")
