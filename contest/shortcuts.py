@@ -9,7 +9,7 @@ from django.utils.crypto import salted_hmac
 
 from contest.access import contest_for
 from contest.models import Contest
-from scoring.standings.tallying import Tallied, tallied
+from contest.records.tallying import Tallied, tallied
 
 # A page may look different after a restart, with newer templates, though its contest did not change.
 STARTED = secrets.token_hex(4)

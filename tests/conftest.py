@@ -20,13 +20,13 @@ from django.test import Client
 
 from contest.health import trouble
 from contest.helpers.attempts import limiter
+from contest.records import tallying
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
 from contest.watch import finding, revisions
 from scoring.board import shared
 from scoring.results import released
-from scoring.standings import tallying
 
 
 def pytest_addoption(parser):

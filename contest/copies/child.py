@@ -70,7 +70,7 @@ def tally(made: Path, found: dict[str, Any]) -> bool:
 
     from contest.copies.files import CopyFailed
     from contest.models import Contest
-    from scoring.standings.tallying import tallied
+    from contest.records.tallying import tallied
 
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):

@@ -13,6 +13,7 @@ from contest.changes import SubmissionReused
 from contest.history.offering import offer, offered
 from contest.models import Card
 from contest.reading import NotPossible
+from contest.records.tallying import tallied
 from contest.resettling import states_if
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
@@ -24,7 +25,6 @@ from contest.setup.rows import FACTS, RULES, ChangedMeanwhile, said, said_of_con
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.setup.uses import goes_with, uses_of
 from contest.submissions import submitted
-from scoring.standings.tallying import tallied
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 

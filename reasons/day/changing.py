@@ -12,6 +12,7 @@ from contest.changes import changes, take_turn
 from contest.models import Contest, JudgingClass, ReasonsOfficial, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
+from contest.records.tallying import tallied
 from contest.trail import record_change
 from reasons.day.hours import moment
 from reasons.day.timetable import BEGUN, Draft, base_of, slots_of, who_moves
@@ -19,7 +20,6 @@ from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning import Move, PlannedSet, keep_classes
 from reasons.planning.clock import clock_time
 from reasons.planning.from_record import speakers_of
-from scoring.standings.tallying import tallied
 
 
 class Overtaken(NotPossible):

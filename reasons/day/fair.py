@@ -7,12 +7,12 @@ from statistics import fmean, stdev
 from typing import Any, NamedTuple
 
 from contest.models import Contest
+from contest.records.tallying import Tallied, tallied
 from reasons.fairness import Figures, Heard, figures, in_words, signed
 from reasons.models import Slot
 from scoring.core.record import HUNDREDTHS, ReasonsScore
 from scoring.core.result import PLACING
 from scoring.core.standardising import standardised
-from scoring.standings.tallying import Tallied, tallied
 
 
 class Line(NamedTuple):

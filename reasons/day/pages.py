@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contest.models import Contest, ReasonsOfficial, ReasonsScore
+from contest.records.tallying import tallied
 from reasons.day.class_notes import Note, note_of, seen
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
@@ -18,7 +19,6 @@ from reasons.planning.clock import clock_time
 from scoring.core.placing import PAIR_NAMES
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS
-from scoring.standings.tallying import tallied
 
 
 def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:

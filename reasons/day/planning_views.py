@@ -14,6 +14,7 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.models import Contest
 from contest.reading import NotPossible
+from contest.records.tallying import tallied
 from contest.submissions import submission_of, submitted
 from contest.watch.revisions import besides_cards, is_poll, nothing_new
 from reasons.day import search, showing
@@ -24,7 +25,6 @@ from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, wish
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
-from scoring.standings.tallying import tallied
 
 GONE = "That draft is gone: Tanbark was started again, or newer ones took its place. Plan again."
 

@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 
 from contest.models import Contest, JudgingClass
 from contest.reading import NotPossible
+from contest.records.tallying import tallied
 from reasons.day.hours import minute_now, minute_of
 from reasons.models import ReasonsDay, Slot
 from reasons.models import Room as RoomRow
@@ -32,7 +33,6 @@ from reasons.planning import (
     plan,
 )
 from reasons.planning.from_record import speakers_of
-from scoring.standings.tallying import tallied
 
 BEGUN = (Slot.State.SPEAKING, Slot.State.HEARD)
 AT_THE_DOOR = 2

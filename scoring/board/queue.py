@@ -8,12 +8,12 @@ from typing import Literal
 from contest.changes import changes, take_turn
 from contest.models import Contest, Touches
 from contest.reading import NotPossible
+from contest.records.tallying import tallied
 from contest.trail import record_change
 from scoring.board.awards import ListKey, NamedList, named_lists
 from scoring.board.ceremony import ceremony_of, key_of
 from scoring.models import AwardList
 from scoring.results.released import released
-from scoring.standings.tallying import tallied
 
 MOST_PLACES = 1000
 

@@ -12,6 +12,7 @@ from django.utils.timezone import localtime
 from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
+from contest.records.tallying import Tallied, tallied_exactly
 from contest.snapshot import one_snapshot
 from contest.trail.telling import trail_at
 from contest.watch.finding import doubts_of
@@ -21,7 +22,6 @@ from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
 from scoring.results.released import released
-from scoring.standings.tallying import Tallied, tallied_exactly
 
 # Where a terminal does not say how other devices reach the laptop.
 USUAL_ADDRESS = "http://localhost:8000"

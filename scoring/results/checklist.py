@@ -11,6 +11,7 @@ from django.db.models import Max
 from django.urls import reverse
 
 from contest.models import Contest, State
+from contest.records.tallying import Tallied
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.finding import doubts_of
 from scoring.core import suspicious
@@ -21,7 +22,6 @@ from scoring.core.points import printed
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.results.open_ends import DISPUTED, OpenEnds, open_ends
-from scoring.standings.tallying import Tallied
 
 CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
 SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)

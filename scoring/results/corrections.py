@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from contest.models import Contest
+from contest.records.tallying import Tallied
 from scoring.core.differences import Differences, ListDifference, Moved, Place, differences
 from scoring.core.explain import figure, list_names
 from scoring.core.record import Record
 from scoring.results.released import released
 from scoring.results.snapshots import without_marks_of_nobody
-from scoring.standings.tallying import Tallied
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from contest.keys import open_dispute
 from contest.models import Contest, JudgingClass, Key, State, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
+from contest.records.tallying import Tallied
 from contest.trail import record_change
 from reasons.models import Slot
 from scoring.core.due import missing_cards, missing_reasons
@@ -21,7 +22,6 @@ from scoring.models import KeyRelease
 from scoring.results.checklist import numbers
 from scoring.results.open_ends import open_ends
 from scoring.results.release import latest
-from scoring.standings.tallying import Tallied
 
 
 @dataclass(frozen=True, slots=True)

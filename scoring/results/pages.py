@@ -15,6 +15,7 @@ from django.utils.timezone import localtime
 
 from contest.bounds import part_of
 from contest.models import Contest
+from contest.records.tallying import Tallied
 from scoring.board.ceremony import has_begun, holds_back
 from scoring.core.differences import Differences
 from scoring.core.explain import listed
@@ -25,7 +26,6 @@ from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import has_rows, still_to_accept
 from scoring.results.released import released
-from scoring.standings.tallying import Tallied
 
 PROTESTS_SHOWN = 30
 """Protests on the page, those that are open first; the others follow on further pages."""

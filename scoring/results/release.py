@@ -19,6 +19,7 @@ from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.reading import NotPossible
+from contest.records.tallying import Tallied, tallied
 from contest.trail import record_change
 from scoring.board.ceremony import has_begun
 from scoring.core.explain import counted
@@ -26,7 +27,6 @@ from scoring.models import Release
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
 from scoring.results.snapshots import snapshot
-from scoring.standings.tallying import Tallied, tallied
 
 
 @dataclass

@@ -16,6 +16,7 @@ from django.utils.timezone import localtime
 
 from contest.locks import MemoryLock
 from contest.models import Contest
+from contest.records.tallying import CONTESTS_KEPT
 from contest.snapshot import one_snapshot
 from scoring.core.differences import ListDifference, differences
 from scoring.core.due import Unsettled, known_to_be_unsettled
@@ -25,7 +26,6 @@ from scoring.core.result import Result
 from scoring.core.tally import tally
 from scoring.models import Release
 from scoring.results.snapshots import record_of
-from scoring.standings.tallying import CONTESTS_KEPT
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from contest.changes import SubmissionReused
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest
 from contest.reading import NotPossible
+from contest.records.tallying import tallied_exactly
 from contest.shortcuts import load_contest
 from contest.snapshot import one_snapshot
 from contest.submissions import submitted
@@ -42,7 +43,6 @@ from scoring.results.release import (
     still_to_accept,
     withdraw_results,
 )
-from scoring.standings.tallying import tallied_exactly
 from scoring.standings.views import LONGEST_SEARCH
 
 DONE = {

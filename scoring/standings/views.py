@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from contest.models import Contest, Team
+from contest.records.tallying import Tallied
 from contest.shortcuts import answer, load_contest
 from contest.watch.revisions import is_poll, nothing_new, revision_of
 from scoring.core.result import Standing
@@ -18,7 +19,6 @@ from scoring.results.open_ends import open_ends, unsettled
 from scoring.standings.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
 from scoring.standings.pages import find_standing
 from scoring.standings.sheets import ContestantSheet, Sheets
-from scoring.standings.tallying import Tallied
 
 LONGEST_SEARCH = 60
 

@@ -64,8 +64,8 @@ def doubts_in(contest):
 
 
 def tally_ms(contest):
+    from contest.records.tallying import tallied
     from scoring.core.tally import tally
-    from scoring.standings.tallying import tallied
 
     record = tallied(contest).record
     return min(timed(lambda: tally(record))[0] for _ in range(ROUNDS))

@@ -94,9 +94,8 @@ def database(folder):
     from contest import data_folder
     from contest.keys import hand_in_key
     from contest.models import JudgingClass
-    from contest.records import load_record, save_record
+    from contest.records import load_record, save_record, tallying
     from contest.serving.static import collect_static
-    from scoring.standings import tallying
 
     import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
     data_folder.prepare(settings.DATA_FOLDER)

@@ -225,9 +225,9 @@ def _timetable(contest):
 def _results(contest):
     """Released in spite of all doubts, with links to take home."""
     from contest.models import Contest
+    from contest.records.tallying import tallied
     from scoring.results.links import make_links
     from scoring.results.release import release_results, still_to_accept
-    from scoring.standings.tallying import tallied
 
     contest = Contest.objects.get(pk=contest.pk)
     release_results(contest, "bench", [item.key for item in still_to_accept(contest, tallied(contest))])

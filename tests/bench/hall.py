@@ -232,12 +232,12 @@ class Hall:
 
     def release(self) -> None:
         from contest.models import Contest
+        from contest.records.tallying import tallied
         from scoring.board.awards import ListKey
         from scoring.board.ceremony import move_on
         from scoring.board.queue import queue_lists
         from scoring.results.checklist import checklist
         from scoring.results.release import release_results
-        from scoring.standings.tallying import tallied
 
         contest = Contest.objects.get(pk=self.contest.pk)
         queue_lists(contest, [ListKey("SR", "overall", "individuals")], REVEALS, "bench")

@@ -6,8 +6,8 @@ from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
 from contest.models import Card, Contest, Duty
+from contest.records.tallying import tallied
 from contest.trail.proving import prove
-from scoring.standings.tallying import tallied
 
 LIST = """Number\tFirst\tLast\tTeam\tDivision\tGroup
 101\tAda\tReed\tOak Lane\tJunior\tA

@@ -8,7 +8,7 @@ from contest.book import read_book
 from contest.keys import hand_in_key
 from contest.models import JudgingClass, Key
 from contest.records import save_record
-from scoring.standings.tallying import tallied
+from contest.records.tallying import tallied
 from tests.trails import last_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"

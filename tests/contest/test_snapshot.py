@@ -13,11 +13,11 @@ from contest.models import Contest, JudgingClass
 from contest.reading import read_card
 from contest.records import load_record
 from contest.records.loading import _Loading
+from contest.records.tallying import tallied
 from contest.snapshot import OnlyReads, one_snapshot
 from scoring.core.record import Rules
 from scoring.prints import loading
 from scoring.prints.loading import load_material
-from scoring.standings.tallying import tallied
 from tests.factories import ClassFactory, a_contest, people
 
 PEOPLE = 400  # so many that cards are left for as long as pages are asked

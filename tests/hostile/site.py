@@ -20,12 +20,12 @@ from django.urls import resolve
 from contest.charset import only_utf_8
 from contest.helpers.attempts import limiter
 from contest.models import Duty, Reading, ReasonsReading
+from contest.records import tallying
 from contest.uploads import brought
 from reasons.day import search
 from scoring.board import shared
 from scoring.prints import jobs
 from scoring.results import released
-from scoring.standings import tallying
 from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
 

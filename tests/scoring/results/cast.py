@@ -5,11 +5,11 @@ from uuid import uuid4
 from contest.keys import enter_key
 from contest.models import Contest, JudgingClass, Key
 from contest.reading import read_card
+from contest.records.tallying import tallied
 from scoring.core.record import Card, Mark, ReasonsScore
 from scoring.results.checklist import checklist
 from scoring.results.corrections import unannounced
 from scoring.results.release import announce_correction, release_results
-from scoring.standings.tallying import tallied
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RulesFactory, a_contest
 
 NUMBERS = (101, 102, 103, 104)

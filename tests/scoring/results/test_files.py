@@ -44,7 +44,7 @@ class TestDownloads:
         assert csv_zip(record, result) == csv_zip(record, result)
 
     def test_the_workbook_has_one_sheet_a_list_with_real_numbers_and_a_frozen_head(self, contest):
-        from scoring.standings.tallying import tallied
+        from contest.records.tallying import tallied
 
         shown = tallied(contest)
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))
@@ -61,7 +61,7 @@ class TestDownloads:
         assert isinstance(first[4], (int, float))
 
     def test_every_score_stands_in_a_column_of_its_class_set_or_part(self, contest):
-        from scoring.standings.tallying import tallied
+        from contest.records.tallying import tallied
 
         shown = tallied(contest)
         book = load_workbook(io.BytesIO(workbook(shown.record, shown.result)))

@@ -5,13 +5,13 @@ import pytest
 from contest.models import Contest, Contestant
 from contest.reading import NotPossible
 from contest.records import load_record
+from contest.records.tallying import tallied
 from contest.trail import record_change
 from scoring.models import Release
 from scoring.results.corrections import unannounced
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results
 from scoring.results.released import released
 from scoring.results.snapshots import record_of, snapshot
-from scoring.standings.tallying import tallied
 from tests.factories import RulesFactory
 from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release
 from tests.trails import last_of

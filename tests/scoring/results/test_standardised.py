@@ -11,6 +11,7 @@ from django.urls import reverse
 from contest.book import read_book
 from contest.models import Contest
 from contest.records import load_record
+from contest.records.tallying import tallied
 from contest.setup.contests import change_rules
 from scoring.core.record import ReasonsScore
 from scoring.prints.catalogue import DOCUMENTS
@@ -20,7 +21,6 @@ from scoring.results.corrections import unannounced
 from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
 from scoring.results.released import released
-from scoring.standings.tallying import tallied
 from tests.factories import DivisionFactory
 from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
 
