@@ -15,7 +15,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
-from contest.inserting import insert
+from contest.changes.inserting import insert
 from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
 from contest.trail import Personal, record_change

@@ -94,7 +94,7 @@ DATABASES = {"default": _database(DATA_FOLDER)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # People type the laptop's address, which changes with every hall's network, so no list could hold it: Django's own
-# check lets everything through, and contest.middleware.KnownHost decides by the kind of name instead.
+# check lets everything through, and contest.web.middleware.KnownHost decides by the kind of name instead.
 ALLOWED_HOSTS = ["*"]
 EXTRA_HOSTS = [host.strip().lower() for host in os.environ.get("TANBARK_HOSTS", "").split(",") if host.strip()]
 
@@ -110,10 +110,10 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
-    "contest.middleware.KnownHost",
-    "contest.middleware.ContentPolicy",
-    "contest.middleware.NotTooLarge",
-    "contest.middleware.Readable",
+    "contest.web.middleware.KnownHost",
+    "contest.web.middleware.ContentPolicy",
+    "contest.web.middleware.NotTooLarge",
+    "contest.web.middleware.Readable",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -121,8 +121,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "contest.access.Invited",
-    "contest.heavy_pages.HeavyPages",
-    "contest.middleware.ReusedSubmission",
+    "contest.web.heavy_pages.HeavyPages",
+    "contest.web.middleware.ReusedSubmission",
     "contest.health.answers.DiskTrouble",
 ]
 

@@ -3,7 +3,7 @@ from django.urls import include, path
 from contest import access, views
 from contest.health.views import health
 
-handler400 = "contest.middleware.bad_request"
+handler400 = "contest.web.middleware.bad_request"
 
 urlpatterns = [
     path("contests/<int:pk>/desk/", include("contest.desk.urls")),  # asked the most, so it is looked for first

@@ -13,13 +13,13 @@ from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest import bounds
 from contest.access import contest_for, open_to
 from contest.desk import answers
 from contest.marks import take_back_mark
 from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading, ReasonsReading
 from contest.reading import NotPossible, left_to_read
-from contest.submissions import submission_of, submitted
+from contest.web import bounds
+from contest.web.submissions import submission_of, submitted
 from reasons import pages
 from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists

@@ -18,7 +18,7 @@ from contest.changes import SubmissionReused
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.setup.rows import WrongValue
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 from scoring.core.explain import counted
 
 DAY = timedelta(days=1)

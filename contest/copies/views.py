@@ -14,9 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.copies.pages import copies_page
 from contest.copies.places import find_copy
 from contest.copies.wishes import ask_for_copy
-from contest.submissions import submitted
 from contest.trail import note
 from contest.watch.revisions import is_poll, nothing_new
+from contest.web.submissions import submitted
 
 
 @never_cache

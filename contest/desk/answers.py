@@ -12,8 +12,8 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.desk.forms import ReadingForm
-from contest.json_text import parsed
 from contest.reading import Fate, NotPossible
+from contest.web.json_text import parsed
 
 
 def sent(request: HttpRequest) -> dict:

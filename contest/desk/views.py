@@ -28,8 +28,8 @@ from contest.desk.stacks import (
 from contest.models import Contest, Duty, JudgingClass, Reading
 from contest.reading import NotPossible, read_card_of
 from contest.reading import take_back as withdraw
-from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new
+from contest.web.submissions import submitted
 
 
 @open_to(Duty.TABULATOR)

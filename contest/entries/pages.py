@@ -9,9 +9,9 @@ from typing import Any
 from django.http import QueryDict
 from django.utils.timezone import localtime
 
-from contest.bounds import part_of
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
+from contest.web.bounds import part_of
 from scoring.core.explain import counted
 from scoring.standings.listing import plain
 

@@ -12,7 +12,7 @@ from contest.changes import SubmissionReused
 from contest.history.offering import offered
 from contest.models import Contest
 from contest.reading import NotPossible
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 
 SAID = "entries-said"
 SENT_BEFORE = "This form was sent before with something else in it. Load the page again, then change what you meant to."

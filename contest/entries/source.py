@@ -10,7 +10,7 @@ from contest.book.text import LARGEST_NUMBER
 from contest.entries.matching import DIVISION, FIELDS, division_of, guess
 from contest.entries.plan import Layout
 from contest.entries.sheets import Line, lines_of
-from contest.json_text import parsed
+from contest.web.json_text import parsed
 
 MOST_CELLS = 30
 """Different things in the division column that can be told apart by hand; more, and it is another column."""

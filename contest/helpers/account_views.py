@@ -13,7 +13,7 @@ from contest.helpers.coming_and_going import NameTaken
 from contest.helpers.forms import AddAccountForm, OwnPasswordForm
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
 from contest.reading import NotPossible
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 
 NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it is lost, make another one."
 

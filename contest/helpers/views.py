@@ -19,9 +19,9 @@ from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
 from contest.models import Duty, Helper
-from contest.submissions import submitted
 from contest.trail import note
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
+from contest.web.submissions import submitted
 
 TOO_OFTEN = "Many wrong ones came from here within a minute. Read it once more, character by character."
 BUSY = (

@@ -14,8 +14,8 @@ from contest.changes import SubmissionReused
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
 from contest.reading import NotPossible
-from contest.submissions import submitted
 from contest.trail.telling import told
+from contest.web.submissions import submitted
 
 MOST = 10
 SENT_BEFORE = "this form was sent before with something else in it; look again, then press once more"

@@ -9,6 +9,7 @@ from dataclasses import replace
 from itertools import product
 from typing import Any
 
+from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
     Category,
@@ -27,7 +28,6 @@ from contest.models import (
     Touches,
 )
 from contest.records.sources import Rows, RowsNow
-from contest.snapshot import one_snapshot
 from scoring.core import record as pure
 
 RULES = tuple(pure.Rules.__dataclass_fields__)

@@ -12,8 +12,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import one_change
+from contest.changes.locks import MemoryLock
 from contest.history.stamping import unrecorded
-from contest.locks import MemoryLock
 from contest.models import (
     Card,
     Category,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from dataclasses import dataclass
 
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.records import load_record
 from scoring.core.record import Record

@@ -6,7 +6,7 @@ from waitress.parser import HTTPRequestParser, TransferEncodingNotImplemented
 from waitress.receiver import FixedStreamReceiver
 from waitress.task import ErrorTask
 
-from contest.middleware import BESIDES_THE_FILE, MOST_UPLOADED
+from contest.web.middleware import BESIDES_THE_FILE, MOST_UPLOADED
 
 IN_WORDS = {
     400: "This laptop did not understand the request. Go back, load the page again and try once more.",
@@ -39,7 +39,7 @@ class Request(HTTPRequestParser):
         if self.chunked:  # no browser sends a form without its length, and it could not be refused before it is there
             raise TransferEncodingNotImplemented("no length")
         if self.content_length > MOST_UPLOADED + BESIDES_THE_FILE:
-            # It is refused by its length alone, in contest.middleware, but a browser shows no answer before all is
+            # It is refused by its length alone, in contest.web.middleware, but a browser shows no answer before all is
             # sent: so it is read, and kept nowhere.
             self.body_rcv = FixedStreamReceiver(self.content_length, Nothing())
 

@@ -17,7 +17,6 @@ from contest.book import Problem, read_book, write_book
 from contest.book.plain import record_of
 from contest.changes import once
 from contest.demo import DEMO_BOOK
-from contest.middleware import MEGABYTE, MOST_UPLOADED
 from contest.models import Contest
 from contest.records import load_record
 from contest.records.saving import load_hidden, show_loaded
@@ -26,9 +25,10 @@ from contest.setup.book_problems import keep_problems, shown_problems
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
-from contest.submissions import content_of, outcome_before, submission_of, was_made
 from contest.trail.noting import note_fetched
 from contest.uploads.brought import FAILED, NotNow, bring
+from contest.web.middleware import MEGABYTE, MOST_UPLOADED
+from contest.web.submissions import content_of, outcome_before, submission_of, was_made
 from scoring.core.explain import counted
 
 

@@ -11,7 +11,7 @@ from contest.changes import SubmissionReused
 from contest.reading import NotPossible
 from contest.setup.forms import SetUpForm
 from contest.setup.rows import ChangedMeanwhile, WrongValue
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 
 SAVED, WRONG, CONFLICT = 303, 422, 409
 

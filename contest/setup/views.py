@@ -24,7 +24,7 @@ from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.rows import FACTS, RULES, ChangedMeanwhile, said, said_of_contest, seen
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.setup.uses import goes_with, uses_of
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 

@@ -1,4 +1,4 @@
-"""The hidden id that every form which changes something carries; see contest.submissions."""
+"""The hidden id that every form which changes something carries; see contest.web.submissions."""
 
 from uuid import uuid4
 

@@ -14,8 +14,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from contest.changes import Turn, changes
+from contest.changes.inserting import insert
 from contest.history.stamping import stamp, unstamp
-from contest.inserting import insert
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.hashing import Content, names_in, with_tokens

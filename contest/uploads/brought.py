@@ -28,7 +28,7 @@ from django.urls import reverse
 from contest.background import start_child
 from contest.book import Problem
 from contest.changes import SubmissionReused
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.records import sweep_abandoned
 from contest.uploads.readers import MEGABYTE, READERS, Reader
 
@@ -124,7 +124,7 @@ class Brought:
 
 
 _lock = MemoryLock()
-# Seats: what is waited for before anything else, see `contest.locks`.
+# Seats: what is waited for before anything else, see `contest.changes.locks`.
 _seats = threading.BoundedSemaphore(AT_A_TIME)
 _saving = threading.BoundedSemaphore(1)
 _on_the_way: OrderedDict[UUID, Brought] = OrderedDict()

@@ -10,8 +10,8 @@ from django.db.models import BooleanField, Case, Count, F, Min, Q, Subquery, Val
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from contest.changes.snapshot import one_snapshot
 from contest.models import Card, ClassDivision, Contest, Contestant, Mark, Part, Reading, ReasonsScore
-from contest.snapshot import one_snapshot
 from contest.watch.progress import (
     PACE_WINDOW,
     STANDINGS,

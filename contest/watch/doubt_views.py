@@ -9,12 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, resolve_url
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
-from contest.bounds import part_of
 from contest.changes import SubmissionReused
 from contest.entries.arrivals import check_in
 from contest.models import Contest
 from contest.reading import NotPossible
-from contest.submissions import submitted
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
 from contest.watch.choosing import Choice
@@ -24,6 +22,8 @@ from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import address_of, decide_address_of
 from contest.watch.revisions import nothing_new, once_a_version, revision_of
+from contest.web.bounds import part_of
+from contest.web.submissions import submitted
 
 MOST_SHOWN = 50
 """Doubts on a page, each with its form; the rest is counted, by kind and by group."""

@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 
 from django.db.models import Exists, OuterRef, QuerySet
 
+from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
     ClassDivision,
@@ -32,7 +33,6 @@ from contest.models import (
     State,
 )
 from contest.score_reading import in_words
-from contest.snapshot import one_snapshot
 from contest.watch.doubts import (
     ABSENT,
     DIFFERS,

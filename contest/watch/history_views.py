@@ -14,13 +14,13 @@ from contest.marks import move_mark
 from contest.models import Contest, JudgingClass, MarkReading, Part, Reading, ReasonsReading, Team
 from contest.reading import NotPossible, move_reading, set_aside
 from contest.score_reading import set_score_aside
-from contest.submissions import submitted
 from contest.watch import deciding
 from contest.watch.doubt_views import back_to_doubts, in_words, overtaken, show_doubts
 from contest.watch.doubts import said_of, seen
 from contest.watch.forms import DecideForm, MoveForm, MoveMarkForm, MoveReasonsForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import CardPaper, Paper, address_of, decide_address_of, letters, mark_paper, reasons_paper
+from contest.web.submissions import submitted
 from reasons.reading import move_reasons
 
 STATES = {"once": "read once", "settled": "settled", "doubt": "doubtful"}

@@ -13,12 +13,12 @@ from contest.changes import SubmissionReused
 from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Duty, KeyDispute
 from contest.reading import NotPossible
-from contest.submissions import submitted
 from contest.watch import key_pages
 from contest.watch.doubt_views import in_words
 from contest.watch.pages import page
 from contest.watch.revisions import is_poll, nothing_new, revision_of
 from contest.watch.typed import Unclear, parse_key
+from contest.web.submissions import submitted
 
 LONGEST_REASON = 150
 

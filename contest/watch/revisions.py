@@ -10,7 +10,7 @@ from typing import Any
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest, Touches, TrailEntry
 
 FRESH_FOR = 0.5

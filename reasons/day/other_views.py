@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
-from contest.submissions import submitted
+from contest.web.submissions import submitted
 from reasons.day import fair
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm

@@ -15,8 +15,8 @@ from contest.changes import SubmissionReused
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.records.tallying import tallied
-from contest.submissions import submission_of, submitted
 from contest.watch.revisions import besides_cards, is_poll, nothing_new
+from contest.web.submissions import submission_of, submitted
 from reasons.day import search, showing
 from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day
 from reasons.day.forms import DayForm, PlanForm, RoomForm

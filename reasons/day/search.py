@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from contest.background import start_child
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from reasons.day.timetable import Draft, Planning, Wishes, first_draft, planning_of
 from reasons.planning import Move, moves

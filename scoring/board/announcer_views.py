@@ -9,8 +9,8 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for, open_to
 from contest.models import Contest, Duty
 from contest.reading import NotPossible
-from contest.submissions import submitted
 from contest.watch.revisions import is_poll, nothing_new, revision_of
+from contest.web.submissions import submitted
 from scoring.board.announcing import script_of
 from scoring.board.ceremony import MOVES, Moved, move_on
 from scoring.board.forms import ChangeForm, MoveForm, QueueForm

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
-from contest.snapshot import one_snapshot
 from contest.watch.counting import progress_of
 from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress

@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for, open_to
-from contest.bounds import part_of
 from contest.models import Contest, Contestant, Duty, Team
 from contest.reading import NotPossible
-from contest.submissions import submitted
+from contest.web.bounds import part_of
+from contest.web.submissions import submitted
 from scoring.board.forms import SayForm
 from scoring.board.saying import SaidOtherwise, note_say_name
 

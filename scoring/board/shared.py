@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.watch.counting import PACE_STEP
 from contest.watch.revisions import ask_anew, revision_of

@@ -5,7 +5,7 @@ database. One thread of the server starts the children and hears what they say; 
 done, since every write would take its turn among the cards. That rests on there being one serving process, as `up`
 starts it. A child ends with the server that started it.
 
-`_lock` is over that memory, and is never held while anything is written (see `contest.locks`).
+`_lock` is over that memory, and is never held while anything is written (see `contest.changes.locks`).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from django.utils import timezone
 
 from contest.background import start_child
 from contest.changes import changes, one_change
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.choice import Choice

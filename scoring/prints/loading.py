@@ -9,11 +9,11 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.timezone import localtime
 
+from contest.changes.snapshot import one_snapshot
 from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.records.tallying import Tallied, tallied_exactly
-from contest.snapshot import one_snapshot
 from contest.trail.telling import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.helpers.pages import hall_addresses
-from contest.submissions import submitted
 from contest.trail import note
 from contest.trail.noting import note_fetched
+from contest.web.submissions import submitted
 from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
 from scoring.prints import jobs, pages

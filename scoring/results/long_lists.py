@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import QueryDict
 
-from contest.bounds import part_of
+from contest.web.bounds import part_of
 
 LONG = 200
 """Rows up to which a page holds a whole list, so that a script can narrow it while somebody types."""

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from django.core.cache import cache
 from django.db.models import F, Q
 
+from contest.changes.snapshot import one_snapshot
 from contest.models import Card, Contest, Key, KeyDispute, Mark, ReasonsScore, State, Team
-from contest.snapshot import one_snapshot
 from scoring.core.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
 from scoring.core.record import Record
 

@@ -13,9 +13,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.timezone import localtime
 
-from contest.bounds import part_of
 from contest.models import Contest
 from contest.records.tallying import Tallied
+from contest.web.bounds import part_of
 from scoring.board.ceremony import has_begun, holds_back
 from scoring.core.differences import Differences
 from scoring.core.explain import listed

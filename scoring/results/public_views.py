@@ -15,10 +15,10 @@ from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
 from contest.models import Contest
-from contest.shortcuts import STARTED
 from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
+from contest.web.shortcuts import STARTED
 from scoring.board.ceremony import holds_back
 from scoring.core.record import JudgingClass, Rules
 from scoring.models import KeyRelease, Release

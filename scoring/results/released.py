@@ -14,10 +14,10 @@ from typing import Any
 
 from django.utils.timezone import localtime
 
-from contest.locks import MemoryLock
+from contest.changes.locks import MemoryLock
+from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.records.tallying import CONTESTS_KEPT
-from contest.snapshot import one_snapshot
 from scoring.core.differences import ListDifference, differences
 from scoring.core.due import Unsettled, known_to_be_unsettled
 from scoring.core.people import shown_name

@@ -14,14 +14,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.snapshot import one_snapshot
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest
 from contest.reading import NotPossible
 from contest.records.tallying import tallied_exactly
-from contest.shortcuts import load_contest
-from contest.snapshot import one_snapshot
-from contest.submissions import submitted
 from contest.trail.noting import note_fetched
+from contest.web.shortcuts import load_contest
+from contest.web.submissions import submitted
 from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook

@@ -26,11 +26,11 @@ def main(port: int) -> None:
     from django.core.management import call_command
     from django.db import connection
 
-    from contest.heavy_pages import is_heavy
     from contest.helpers.superintendents import make_first
     from contest.serving.addresses import bound_socket
     from contest.serving.server import Server, room_for_connections
     from contest.serving.static import collect_static
+    from contest.web.heavy_pages import is_heavy
     from contest.wsgi import application
 
     call_command("migrate", interactive=False, verbosity=0)

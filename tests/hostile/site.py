@@ -17,11 +17,11 @@ from django.test import Client
 from django.test.client import FakePayload
 from django.urls import resolve
 
-from contest.charset import only_utf_8
 from contest.helpers.attempts import limiter
 from contest.models import Duty, Reading, ReasonsReading
 from contest.records import tallying
 from contest.uploads import brought
+from contest.web.charset import only_utf_8
 from reasons.day import search
 from scoring.board import shared
 from scoring.prints import jobs

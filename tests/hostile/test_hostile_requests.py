@@ -68,7 +68,7 @@ def test_no_request_is_answered_with_a_500(site, pytestconfig, capsys):
 
 
 def test_the_same_requests_do_find_what_is_not_guarded(site, settings):
-    settings.MIDDLEWARE = [each for each in settings.MIDDLEWARE if each != "contest.middleware.Readable"]
+    settings.MIDDLEWARE = [each for each in settings.MIDDLEWARE if each != "contest.web.middleware.Readable"]
     _seed, many = MANY["postgresql"]
     found = (failures for index in range(many) if (failures := sent(site, "2026", [index])[1]))
     (replay, _request, _error), *_ = next(found)

@@ -7,9 +7,9 @@ import pytest
 from django.core.handlers.wsgi import WSGIHandler
 from django.test import Client
 
-from contest.charset import only_utf_8
-from contest.json_text import parsed
 from contest.models import Duty, Reading
+from contest.web.charset import only_utf_8
+from contest.web.json_text import parsed
 from scoring.prints.pictures import DEEPEST, NotAPicture, checked
 from tests.contest.setup.cast import in_use
 from tests.factories import a_contest

@@ -9,12 +9,12 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
-from contest.bounds import part_of
 from contest.entries import arrivals
 from contest.entries.pages import check_in_page
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest, Duty
+from contest.web.bounds import part_of
 
 A_PART = 200
 """Contestants on a page of those who are missing."""

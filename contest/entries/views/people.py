@@ -18,8 +18,8 @@ from contest.entries.forms import DetailsForm, IneligibleForm, PlaceForm, Substi
 from contest.entries.pages import entries_page
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
-from contest.json_text import parsed
 from contest.models import Contest, Contestant, Team
+from contest.web.json_text import parsed
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -150,7 +150,7 @@ def test_a_form_that_is_not_saved_keeps_what_was_typed(superintendent, contest, 
     def fail(*args, **kwargs):
         raise django_error(sqlite3.SQLITE_FULL)
 
-    monkeypatch.setattr("contest.submissions.once", fail)
+    monkeypatch.setattr("contest.web.submissions.once", fail)
     answer = superintendent.post("/copies/now/", {"submission": uuid4(), "name": "Frost & Fair", "place": "Hall 3"})
     shown = answer.content.decode()
     assert answer.status_code == 507
@@ -163,7 +163,7 @@ def test_a_part_of_a_page_is_told_beside_what_was_typed(superintendent, contest,
     def fail(*args, **kwargs):
         raise django_error(sqlite3.SQLITE_READONLY)
 
-    monkeypatch.setattr("contest.submissions.once", fail)
+    monkeypatch.setattr("contest.web.submissions.once", fail)
     answer = superintendent.post("/copies/now/", {"submission": uuid4()}, headers={"hx-request": "true"})
     assert answer.status_code == 507
     assert answer.headers["HX-Retarget"] == "#not-saved"

@@ -16,10 +16,10 @@ from waitress import wasyncore
 from waitress.adjustments import Adjustments
 from waitress.server import TcpWSGIServer
 
-from contest.middleware import BESIDES_THE_FILE, MOST_UPLOADED
 from contest.serving import channels, server
 from contest.serving.addresses import bound_socket
 from contest.serving.server import Server
+from contest.web.middleware import BESIDES_THE_FILE, MOST_UPLOADED
 from tests.stalling import HALF_REQUESTS, slow_reader, slow_sender, stalled
 
 PATIENCE = 20  # seconds; how long anything may take before the test fails

@@ -156,7 +156,7 @@ class ContentPolicy:
 
 
 class ReusedSubmission:
-    """Says so where a form's submission id came before with another content; see contest.submissions."""
+    """Says so where a form's submission id came before with another content; see contest.web.submissions."""
 
     def __init__(self, get_response):
         self.get_response = get_response

@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from contest.middleware import is_known_host
+from contest.web.middleware import is_known_host
 
 
 @pytest.mark.parametrize(

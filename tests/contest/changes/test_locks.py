@@ -7,7 +7,7 @@ import pytest
 from django.db import connections
 
 from contest.changes import one_change, take_turn
-from contest.locks import MemoryLock, WrongOrder
+from contest.changes.locks import MemoryLock, WrongOrder
 from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS

@@ -5,8 +5,8 @@ from types import SimpleNamespace
 import pytest
 from django.urls import resolve
 
-from contest import heavy_pages
-from contest.heavy_pages import HeavyPages, is_heavy
+from contest.web import heavy_pages
+from contest.web.heavy_pages import HeavyPages, is_heavy
 
 PAGE, OTHER = "/contests/7/", "/sign-in/"
 

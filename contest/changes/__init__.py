@@ -1,8 +1,8 @@
 """How anything is changed: one at a time, in one transaction, and once for each submission.
 
 On SQLite the database's own wait for its write lock is unfair: under twelve helpers some saves take over a second. One
-lock in the one serving process takes turns instead. PostgreSQL needs no such lock. `contest.locks` says in which order
-anything is waited for: this turn comes before every other lock.
+lock in the one serving process takes turns instead. PostgreSQL needs no such lock. `contest.changes.locks` says in
+which order anything is waited for: this turn comes before every other lock.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from uuid import UUID
 
 from django.db import connection, transaction
 
-from contest.locks import refuse_under_memory_lock
+from contest.changes.locks import refuse_under_memory_lock
+from contest.changes.snapshot import a_change, doing
 from contest.models import Contest, Submission
-from contest.snapshot import a_change, doing
 
 _turn = threading.RLock()
 TAKE_TURN = "SELECT revision, trail_head FROM contest_contest WHERE id = %s AND loading_at IS NULL"
