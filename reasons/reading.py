@@ -92,10 +92,26 @@ def give_reasons(
     for reading in slip.read().filter(by=by, by_official=True).exclude(submission=submission):
         if reading.hundredths == hundredths:
             return fate_of_reasons(reading)
-        if slip.contest.releases.filter(withdrawn_at=None).exists():
-            raise NotPossible("the results are released: tell the superintendent, who can still change the score")
-        take_back_reasons(reading, by)
+        _take_back_given(reading, by)
     return read_score(slip, hundredths, by, submission, helper, by_official=True)
+
+
+@changes
+def take_back_given(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant, by: str) -> None:
+    """Take back the official's own score that `by` entered on the room's tablet; nothing where there is none.
+
+    Raises NotPossible once the results are released.
+    """
+    slip = reasons_slip(judging_class, official, contestant)
+    take_turn(slip.contest.pk)
+    for reading in slip.read().filter(by=by, by_official=True):
+        _take_back_given(reading, by)
+
+
+def _take_back_given(reading: ReasonsReading, by: str) -> None:
+    if reading.judging_class.contest.releases.filter(withdrawn_at=None).exists():
+        raise NotPossible("the results are released: tell the superintendent, who can still change the score")
+    take_back_reasons(reading, by)
 
 
 def decide_reasons(

@@ -187,7 +187,9 @@ class PlanForm(forms.Form):
 class EventForm(ReadingForm):
     """What happened in a room; `at` is the time in milliseconds since 1970."""
 
-    what = forms.ChoiceField(choices=[(name, name) for name in ("begin", "stop", "absent", "back", "write", "score")])
+    WHAT = ("begin", "stop", "absent", "back", "write", "score", "clear")
+
+    what = forms.ChoiceField(choices=[(name, name) for name in WHAT])
     class_number = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
     number = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
     at = forms.IntegerField(min_value=0, max_value=2**53)

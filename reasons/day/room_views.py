@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from uuid import UUID
 
 from django.http import Http404, JsonResponse
 from django.middleware.csrf import get_token
@@ -20,7 +19,6 @@ from reasons.day import pages, speaking
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
 from reasons.models import ReasonsDay, Room, Slot
-from reasons.reading import give_reasons
 
 
 @open_to(Duty.REASONS)
@@ -109,10 +107,11 @@ def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: di
             speaking.call_back(slot, who)
         case "write":
             speaking.write_down(slot, official, sent["note"], sent["marks"], who)
+        case "clear":
+            speaking.clear_score(slot, official, who)
         case "score":
-            submission: UUID = sent["submission"]
             points = points_of(sent["points"])
-            fate = give_reasons(slot.judging_class, official, slot.contestant, points, who, submission, request.helper)
+            fate = speaking.give_score(slot, official, points, who, sent["submission"], request.helper)
             return {"kind": fate.kind, "text": fate.text}
     return {"kind": "saved", "text": "saved"}
 

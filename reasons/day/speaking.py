@@ -8,26 +8,32 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import ReasonsOfficial, Touches
-from contest.reading import NotPossible
+from contest.models import Helper, ReasonsOfficial, Touches
+from contest.reading import Fate, NotPossible
 from contest.trail import record_change
+from reasons.day.timetable import BEGUN
 from reasons.models import Room, SetNote, Slot
+from reasons.reading import give_reasons, take_back_given
 
 
 @changes
 def begin(slot: Slot, room: Room, at: datetime, by: str) -> None:
     """A contestant begins to speak in a room, perhaps once more, and even if they were planned for another meanwhile.
 
-    Whoever still spoke in the room has ended by then.
+    Whoever still spoke in the room has ended by then. A beginning that is told after the end that followed it, by a
+    second official's device that was cut off, changes nothing.
     """
     slot = _locked(slot)
+    at = min(at, timezone.now())
     if slot.state == Slot.State.SPEAKING and slot.room_id == room.pk:
         return
-    at = min(at, timezone.now())
+    if slot.state == Slot.State.HEARD and slot.stopped_at and at < slot.stopped_at:
+        return
     speaking = Slot.objects.filter(room=room, state=Slot.State.SPEAKING).exclude(pk=slot.pk)
     for other in speaking.select_related("room__contest", "judging_class", "contestant"):
         _write(other, by, "ended", state=Slot.State.HEARD, stopped_at=max(at, other.began_at or at))
@@ -61,6 +67,25 @@ def call_back(slot: Slot, by: str) -> None:
     slot = _locked(slot)
     if slot.state != Slot.State.PLANNED:
         _write(slot, by, "to be heard again", state=Slot.State.PLANNED, began_at=None, stopped_at=None)
+
+
+@changes
+def give_score(
+    slot: Slot, official: ReasonsOfficial, points: int, by: str, submission: UUID, helper: Helper | None
+) -> Fate:
+    """The official's score for somebody who has begun, in hundredths. Raises NotPossible for one who has not."""
+    slot = _locked(slot)
+    if slot.state not in BEGUN:
+        number, of_class = slot.contestant.number, slot.judging_class.number
+        raise NotPossible(f"{number} has not begun on class {of_class}: press Begin, then give the score")
+    return give_reasons(slot.judging_class, official, slot.contestant, points, by, submission, helper)
+
+
+@changes
+def clear_score(slot: Slot, official: ReasonsOfficial, by: str) -> None:
+    """Take back what the official gave on this device, as if no score had been given yet."""
+    slot = _locked(slot)
+    take_back_given(slot.judging_class, official, slot.contestant, by)
 
 
 @changes

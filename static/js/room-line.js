@@ -14,10 +14,13 @@ export class Line {
     return this.sets.find((set) => set.number === number && set.classNumber === classNumber) ?? null;
   }
 
-  // The set before the official: the one picked, the one that speaks, or the next.
+  // The set before the official: whoever speaks, until they are stopped; else the one picked, or the next.
   current(chosen) {
-    const speaking = this.sets.find((set) => set.state === "speaking");
-    return (chosen && this.find(chosen.number, chosen.classNumber)) ?? speaking ?? this.coming()[0] ?? null;
+    return this.speaking() ?? (chosen && this.find(chosen.number, chosen.classNumber)) ?? this.coming()[0] ?? null;
+  }
+
+  speaking() {
+    return this.sets.find((set) => set.state === "speaking") ?? null;
   }
 
   coming() {
@@ -46,6 +49,7 @@ export class Line {
     if (what === "absent") set.state = "absent";
     if (what === "back") Object.assign(set, { state: "planned", began: null, stopped: null });
     if (what === "score") set.points = points;
+    if (what === "clear") set.points = null;
     if (what === "write") Object.assign(set, { note, marks });
   }
 

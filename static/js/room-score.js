@@ -92,6 +92,19 @@ export class Score {
     this.tens = null;
   }
 
+  // Takes out what was typed.
+  empty() {
+    this.clear();
+    for (const input of this.inputs ?? []) input.value = "";
+  }
+
+  // A score is given to somebody who has begun.
+  lock(locked) {
+    this.locked = locked;
+    this.element.querySelector(this.inputs ? "#components" : "#pad").hidden = locked;
+    if (!this.inputs) this.element.querySelector("#pad-help").hidden = locked;
+  }
+
   draw() {
     const parts = this.inputs && this.points === null ? Object.values(this.marks()).reduce((sum, one) => sum + one, 0) : 0;
     this.given.textContent = this.tens !== null ? `${this.tens}_` : (this.points ?? (parts ? `${parts} so far` : "–"));
@@ -114,7 +127,7 @@ export class Score {
   }
 
   key(key) {
-    if (this.inputs || this.element.hidden) return false;
+    if (this.inputs || this.locked || this.element.hidden) return false;
     const pointed = this.pointed;
     this.pointed = key === "." || key === ",";
     if (this.pointed) return this.half();

@@ -20,6 +20,7 @@ let chosen = null; // a set that was picked out of its order
 let noting = null;
 let drawnUnsent = "";
 let refreshing = null;
+let asked = null; // the set that was tapped while somebody speaks
 
 const time = () => Date.now() + ahead;
 
@@ -64,6 +65,31 @@ function writeDown() {
   tell("write", set, { note, marks });
 }
 
+// Whoever speaks stays before the official until they are stopped: a tap on another set asks first.
+function pick(set) {
+  const speaking = line.speaking();
+  if (!speaking || speaking === set) {
+    go(set);
+    return;
+  }
+  asked = { speaking, set };
+  $("switch-text").textContent = `${speaking.number} is speaking.`;
+  $("switch-stop").textContent = `Stop ${speaking.number}, go to ${set.number}`;
+  $("switch-stay").textContent = `Stay with ${speaking.number}`;
+  $("switch").showModal();
+}
+
+$("switch-stay").addEventListener("click", () => $("switch").close());
+$("switch").addEventListener("close", () => (asked = null));
+
+$("switch-stop").addEventListener("click", () => {
+  const { set } = asked;
+  $("switch").close();
+  writeDown();
+  tell("stop", line.speaking());
+  go(line.find(set.number, set.classNumber));
+});
+
 function go(set) {
   writeDown();
   chosen = set;
@@ -92,6 +118,18 @@ const acts = {
   again: () => {
     chosen = current();
     tell("begin", current());
+  },
+  unbegin: () => {
+    const set = (chosen = current());
+    tell("back", set);
+    say(`${set.number} has not begun; the hall calls them again.`);
+  },
+  clear: () => {
+    const set = (chosen = current());
+    score.empty();
+    writeDown();
+    tell("clear", set);
+    say(`${set.number}: no score.`);
   },
 };
 
@@ -139,15 +177,20 @@ function draw() {
   show("absent", state === "planned");
   show("back", state === "absent");
   show("again", state === "heard");
+  show("unbegin", state === "speaking" && set.points === null);
+  show("clear", set?.points != null);
   $("scoring").hidden = !set || state === "absent";
+  score.lock(state === "planned");
+  show("before", state === "planned");
+  if (asked && line.speaking() !== line.find(asked.speaking.number, asked.speaking.classNumber)) $("switch").close();
   $("next").textContent = set && line.next(set) ? `Next: ${line.next(set).number}` : "Next";
   score.show(set);
   const waiting = unsent();
   drawnUnsent = [...waiting].join();
   $("unsent").hidden = !set || !waiting.has(`${set.number} ${set.classNumber}`);
   if (document.activeElement !== $("note") && !noting) $("note").value = set?.note ?? "";
-  line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, go, waiting);
-  line.list($("heard"), line.done().filter((one) => one !== set), null, go, waiting);
+  line.list($("coming"), line.coming().filter((one) => one !== set), set?.state === "planned" ? 1 : 0, pick, waiting);
+  line.list($("heard"), line.done().filter((one) => one !== set), null, pick, waiting);
   show("coming-head", $("coming").children.length > 0);
   show("heard-head", $("heard").children.length > 0);
   tick();
@@ -176,11 +219,12 @@ function say(text) {
 
 // What was refused is kept, also through a reload, until somebody has seen that it was.
 
-const WHAT = { begin: "begin", stop: "stop", absent: "absent", back: "here after all", write: "notes", score: "score" };
+const WHAT = { begin: "begin", stop: "stop", absent: "absent", back: "to be heard", write: "notes", score: "score", clear: "clear" };
 
 function trouble(entry, text) {
   const item = document.createElement("li");
-  item.textContent = `${entry.number}, class ${entry.body.class_number}, ${WHAT[entry.body.what]}: ${text}`;
+  const what = [WHAT[entry.body.what], entry.body.points].filter(Boolean).join(" ");
+  item.textContent = `${entry.number}, class ${entry.body.class_number}, ${what}: ${text}`;
   $("trouble").querySelector("ul").append(item);
   $("trouble").hidden = false;
 }

@@ -195,6 +195,48 @@ def test_absent_out_of_order_and_heard_again(make_page):
     assert room.slots.get(contestant__number=int(third)).state == Slot.State.SPEAKING
 
 
+def test_whoever_speaks_stays_until_stopped_and_a_tap_on_another_asks(make_page):
+    contest = planned_contest(people=5, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    speaker = page.locator("#now").inner_text()
+    page.get_by_role("button", name="Begin").click()
+    other = page.locator("#coming li .number").nth(2).inner_text()
+    page.locator("#coming").get_by_role("button", name=re.compile(f"^{other}")).click()
+    expect(page.get_by_role("dialog", name=f"{speaker} is speaking.")).to_be_visible()
+    sound(page)
+    page.keyboard.press("Enter")  # what changes nothing has the focus
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    expect(page.locator("#now")).to_have_text(speaker)
+    give(page, 43)
+    page.locator("#coming").get_by_role("button", name=re.compile(f"^{other}")).click()
+    page.get_by_role("button", name=f"Stop {speaker}, go to {other}").click()
+    expect(page.locator("#now")).to_have_text(other)
+    saved(page)
+    assert ReasonsScore.objects.get().contestant.number == int(speaker)
+    assert Slot.objects.get(state=Slot.State.HEARD).contestant.number == int(speaker)
+
+
+def test_a_score_waits_for_the_beginning_and_can_be_cleared(make_page):
+    contest = planned_contest(people=3, rooms=1, classes=(3,))
+    page, *_ = open_room(make_page, contest)
+    number = page.locator("#now").inner_text()
+    expect(page.get_by_role("group", name="Tens")).to_be_hidden()
+    page.keyboard.type("43")
+    expect(page.locator("#given")).to_have_text("–")
+    page.get_by_role("button", name="Begin").click()
+    page.get_by_role("button", name="Has not begun").click()
+    expect(page.locator("#stage-label")).to_have_text("Next")
+    expect(page.locator("#now")).to_have_text(number)
+    page.get_by_role("button", name="Begin").click()
+    give(page, 43)
+    expect(page.get_by_role("button", name="Has not begun")).to_be_hidden()
+    page.get_by_role("button", name="Clear").click()
+    expect(page.locator("#given")).to_have_text("–")
+    saved(page)
+    assert not ReasonsScore.objects.exists()
+    assert Slot.objects.get(state=Slot.State.SPEAKING).contestant.number == int(number)
+
+
 def test_a_double_tap_begins_and_does_not_stop(make_page):
     contest = planned_contest(people=3, rooms=1, classes=(3,))
     page, *_ = open_room(make_page, contest)

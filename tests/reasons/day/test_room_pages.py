@@ -88,6 +88,7 @@ def test_the_same_event_twice_is_one(device):
 
 def test_the_same_score_twice_is_one_and_another_replaces_it(device):
     slot, submission, when = device.slots[0], uuid4(), timezone.now()
+    device.tell("begin", slot)
     for _ in range(2):
         device.tell("score", slot, submission, when=when, points="40")
     assert ReasonsReading.objects.count() == 1
@@ -99,9 +100,51 @@ def test_the_same_score_twice_is_one_and_another_replaces_it(device):
 
 @pytest.mark.parametrize("points", ["51", "-1", "x", ""])
 def test_a_score_that_is_none_is_refused(device, points):
+    device.tell("begin", device.slots[0])
     answer = device.tell("score", device.slots[0], points=points)
     assert answer.status_code == 422
+    assert "press Begin" not in answer.json()["text"]
     assert not ReasonsScore.objects.exists()
+
+
+@pytest.mark.parametrize("state", [Slot.State.PLANNED, Slot.State.ABSENT])
+def test_a_score_for_somebody_who_has_not_begun_is_refused(device, state):
+    slot = device.slots[0]
+    Slot.objects.filter(pk=slot.pk).update(state=state)
+    answer = device.tell("score", slot, points="43")
+    assert answer.status_code == 422
+    assert f"{slot.contestant.number} has not begun on class 3" in answer.json()["text"]
+    assert not ReasonsScore.objects.exists()
+
+
+def test_a_score_that_is_cleared_is_none_and_leaves_the_reading_in_place(device):
+    slot = device.slots[0]
+    device.tell("begin", slot)
+    device.tell("score", slot, points="43")
+    assert device.tell("clear", slot).json()["kind"] == "saved"
+    assert not ReasonsScore.objects.exists()
+    assert ReasonsReading.objects.get().withdrawn_by == "Ann"
+    assert device.tell("clear", slot).json()["kind"] == "saved"  # there is nothing to clear any more
+
+
+def test_a_beginning_that_was_a_mistake_is_undone_and_the_hall_calls_again(client, device):
+    slot = device.slots[0]
+    device.tell("begin", slot)
+    device.tell("back", slot)
+    slot.refresh_from_db()
+    assert (slot.state, slot.began_at) == (Slot.State.PLANNED, None)
+    goes_in = client.get(at("reasons-hall", device.contest)).content.decode().split("goes-in")[1]
+    assert stands_in(goes_in[:200], str(slot.contestant.number))
+
+
+def test_a_beginning_told_after_the_end_that_followed_it_changes_nothing(device):
+    slot, began = device.slots[0], timezone.now() - timedelta(minutes=5)
+    device.tell("begin", slot, when=began)
+    device.tell("stop", slot, when=began + timedelta(minutes=2))
+    device.tell("begin", slot, when=began + timedelta(seconds=5))
+    assert state(slot) == Slot.State.HEARD
+    device.tell("begin", slot)
+    assert state(slot) == Slot.State.SPEAKING
 
 
 def test_beginning_ends_whoever_still_spoke(device):
@@ -179,17 +222,19 @@ def test_notes_stay_when_the_reasons_are_planned_again(device, contest):
 
 def test_a_score_cannot_be_changed_on_the_tablet_after_the_release(device, contest):
     slot = device.slots[0]
+    device.tell("begin", slot)
     device.tell("score", slot, points="40")
     contest.releases.create(version=1, revision=1, by="Sue", book=b"")
-    answer = device.tell("score", slot, points="44")
-    assert answer.status_code == 422
-    assert "the results are released" in answer.json()["text"]
+    for answer in (device.tell("score", slot, points="44"), device.tell("clear", slot)):
+        assert answer.status_code == 422
+        assert "the results are released" in answer.json()["text"]
     assert ReasonsScore.objects.get().hundredths == 4000
 
 
 def test_an_official_sees_no_score_of_another(device, contest):
     other = contest.rooms.last().officials.first()
     device.room.officials.add(other)
+    device.tell("begin", device.slots[0])
     device.tell("score", device.slots[0], points="37.5")
     assert "37.5" in device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
     assert "37.5" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
@@ -275,6 +320,7 @@ def scored_by_two(as_helper, **changes):
     """Eight contestants, each heard by both officials; the second gives 10 more to everybody."""
     contest = planned_contest(people=8, rooms=2, classes=(3,))
     client = as_helper(contest, Duty.REASONS)
+    Slot.objects.filter(room__contest=contest).update(state=Slot.State.HEARD)
     for room, points in zip(contest.rooms.all(), (30, 40), strict=True):
         device = Device(client, contest, room)
         for slot in Slot.objects.filter(judging_class__number=3, room__contest=contest):
