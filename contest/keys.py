@@ -10,9 +10,9 @@ from typing import Literal
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
 from contest.models import JudgingClass, Key, KeyDispute, Touches
-from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 

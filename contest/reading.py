@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import SubmissionReused, changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.changes.inserting import insert
 from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
@@ -22,10 +23,6 @@ from contest.trail import Personal, record_change
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE
 from scoring.core.settling import Given, Settlement, settle
-
-
-class NotPossible(ValueError):
-    """Raised for a change that cannot be made, in words for whoever asked for it."""
 
 
 class _Due(Protocol):

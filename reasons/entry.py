@@ -12,6 +12,7 @@ from typing import Any
 from uuid import UUID
 
 from contest.book.text import hundredths
+from contest.changes.exceptions import NotPossible
 from contest.marks import read_mark
 from contest.models import (
     ClassDivision,
@@ -28,7 +29,7 @@ from contest.models import (
     State,
     Team,
 )
-from contest.reading import Fate, NotPossible, left_to_read
+from contest.reading import Fate, left_to_read
 from contest.score_reading import Points
 from reasons.reading import read_reasons
 from scoring.core.record import MOST_REASONS

@@ -2,9 +2,9 @@
 
 from django import forms
 
+from contest.changes.exceptions import NotPossible
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from reasons.entry import points_of
 
 NO_SCORE = "none"

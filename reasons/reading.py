@@ -5,9 +5,10 @@ from __future__ import annotations
 from uuid import UUID, uuid4
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Helper, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import Fate, NotPossible
+from contest.reading import Fate
 from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
 from contest.trail import record_change
 from scoring.core.record import HUNDREDTHS, MOST_REASONS

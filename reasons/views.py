@@ -14,10 +14,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
+from contest.changes.exceptions import NotPossible
 from contest.desk import answers
 from contest.marks import take_back_mark
 from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading, ReasonsReading
-from contest.reading import NotPossible, left_to_read
+from contest.reading import left_to_read
 from contest.web import bounds
 from contest.web.submissions import submission_of, submitted
 from reasons import pages

@@ -7,8 +7,8 @@ import pytest
 import time_machine
 from django.utils import timezone
 
+from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in
-from contest.reading import NotPossible
 from reasons.day.hours import minute_now, minute_of, moment
 from scoring.results.forms import WindowForm, first_deadline
 from tests.factories import a_contest

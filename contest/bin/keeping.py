@@ -9,11 +9,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible, WrongValue
 from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
-from contest.reading import NotPossible
-from contest.setup.rows import WrongValue
 from contest.trail import note, record_change
 from scoring.board.shared import forget
 from scoring.core.explain import counted

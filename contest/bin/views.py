@@ -15,9 +15,8 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.bin.emptying import empty_contest, empty_old
 from contest.bin.keeping import KEPT, restore_contest, what_goes
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest
-from contest.reading import NotPossible
-from contest.setup.rows import WrongValue
 from contest.web.submissions import submitted
 from scoring.core.explain import counted
 

@@ -13,6 +13,7 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
@@ -26,7 +27,7 @@ from contest.models import (
     State,
     Touches,
 )
-from contest.reading import NotPossible, left_to_read
+from contest.reading import left_to_read
 from contest.trail import record_change
 from scoring.core.record import NO_CARD
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from contest.access import contest_by_key, contest_for, open_to
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.desk import answers, pages
 from contest.desk.forms import CardForm
 from contest.desk.stacks import (
@@ -26,7 +27,7 @@ from contest.desk.stacks import (
     take_stack,
 )
 from contest.models import Contest, Duty, JudgingClass, Reading
-from contest.reading import NotPossible, read_card_of
+from contest.reading import read_card_of
 from contest.reading import take_back as withdraw
 from contest.watch.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted

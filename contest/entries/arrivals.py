@@ -9,9 +9,9 @@ from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant, Touches
-from contest.reading import NotPossible
 from contest.trail import record_change
 from contest.trail.subjects import contestants
 

@@ -13,12 +13,12 @@ from django.db.models import F
 
 from contest.book.text import LARGEST_NUMBER
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.entries import groups as dealing
 from contest.entries import numbers as numbering
 from contest.entries.entered import anything_read
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant
-from contest.reading import NotPossible
 from contest.trail import record_change
 from contest.trail.subjects import contestants
 

@@ -9,9 +9,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.history.offering import offered
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.web.submissions import submitted
 
 SAID = "entries-said"

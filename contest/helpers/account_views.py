@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
+from contest.changes.exceptions import NotPossible
 from contest.helpers.coming_and_going import NameTaken
 from contest.helpers.forms import AddAccountForm, OwnPasswordForm
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
-from contest.reading import NotPossible
 from contest.web.submissions import submitted
 
 NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it is lost, make another one."

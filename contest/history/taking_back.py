@@ -13,12 +13,12 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.history.putting import put_back
 from contest.history.since import READINGS, Since, Undone, Where, built_on
 from contest.history.tables import recorded
 from contest.history.values import row_of
 from contest.models import Contest, Key, KeyDispute, RowChange, TrailEntry
-from contest.reading import NotPossible
 from contest.trail import record_change
 
 TAKEN_BACK = "taken back: "

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.trail.telling import told
 from contest.web.submissions import submitted
 

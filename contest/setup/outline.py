@@ -10,21 +10,9 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
-from contest.reading import NotPossible
-from contest.setup.rows import (
-    CATEGORY,
-    DIVISION,
-    PLAIN_PART,
-    ChangedMeanwhile,
-    InUse,
-    Row,
-    WrongValue,
-    check_seen,
-    next_position,
-    said,
-    write_down,
-)
+from contest.setup.rows import CATEGORY, DIVISION, PLAIN_PART, Row, check_seen, next_position, said, write_down
 from contest.setup.uses import highest_mark, part_uses, printed_hundredths, tie_uses, uses_of
 from contest.trail import record_change
 from scoring.core.record import HUNDREDTHS

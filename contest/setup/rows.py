@@ -8,8 +8,8 @@ from typing import Any
 
 from django.db.models import Max, QuerySet
 
+from contest.changes.exceptions import ChangedMeanwhile
 from contest.models import Category, Contest, Division, JudgingClass, Part
-from contest.reading import NotPossible
 from contest.trail import record_change
 
 Row = Division | Category | JudgingClass | Part
@@ -25,30 +25,6 @@ DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
 CATEGORY = ("code", "name")
 PLAIN_CLASS = ("number", "name", "places", "perfect")
 PLAIN_PART = ("code", "name", "most", "scope")
-
-
-class WrongValue(NotPossible):
-    """Raised for one value that cannot be; `field` says which."""
-
-    def __init__(self, field: str, reason: str) -> None:
-        super().__init__(reason)
-        self.field = field
-
-
-class InUse(NotPossible):
-    """Raised for what cannot be removed because something uses it; `uses` says what, and what to do about it."""
-
-    def __init__(self, what: str, uses: list[str]) -> None:
-        super().__init__(f"{what} is in use: {'; '.join(uses)}")
-        self.uses = uses
-
-
-class ChangedMeanwhile(NotPossible):
-    """Raised when somebody else changed the same thing since its page was loaded; `theirs` is how it is now."""
-
-    def __init__(self, theirs: Said) -> None:
-        super().__init__("somebody else changed this meanwhile")
-        self.theirs = theirs
 
 
 def said(row: Row) -> Said:

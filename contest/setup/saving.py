@@ -8,9 +8,8 @@ from typing import Any
 from django.http import HttpRequest
 
 from contest.changes import SubmissionReused
-from contest.reading import NotPossible
+from contest.changes.exceptions import ChangedMeanwhile, NotPossible, WrongValue
 from contest.setup.forms import SetUpForm
-from contest.setup.rows import ChangedMeanwhile, WrongValue
 from contest.web.submissions import submitted
 
 SAVED, WRONG, CONFLICT = 303, 422, 409

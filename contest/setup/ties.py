@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.models import Contest, Part, TieStep
-from contest.reading import NotPossible
-from contest.setup.rows import ChangedMeanwhile
 from contest.setup.uses import ORDERS
 from contest.trail import record_change
 from scoring.core.explain import tie_step

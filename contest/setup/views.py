@@ -10,9 +10,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.history.offering import offer, offered
 from contest.models import Card
-from contest.reading import NotPossible
 from contest.records.tallying import tallied
 from contest.resettling import states_if
 from contest.setup import classes, contests, outline, ties
@@ -21,7 +21,7 @@ from contest.setup.examples import team_example
 from contest.setup.forms import FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, first_values
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
-from contest.setup.rows import FACTS, RULES, ChangedMeanwhile, said, said_of_contest, seen
+from contest.setup.rows import FACTS, RULES, said, said_of_contest, seen
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.setup.uses import goes_with, uses_of
 from contest.web.submissions import submitted

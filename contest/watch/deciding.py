@@ -8,9 +8,10 @@ from __future__ import annotations
 from typing import Any
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.marks import slip_of_mark
 from contest.models import Contestant, State
-from contest.reading import NotPossible, decide_card, readings_of_card
+from contest.reading import decide_card, readings_of_card
 from contest.score_reading import read_score
 from contest.watch.doubts import seen as seen_of
 from contest.watch.papers import Paper

@@ -10,9 +10,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
 from contest.watch.choosing import Choice

@@ -10,9 +10,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.marks import move_mark
 from contest.models import Contest, JudgingClass, MarkReading, Part, Reading, ReasonsReading, Team
-from contest.reading import NotPossible, move_reading, set_aside
+from contest.reading import move_reading, set_aside
 from contest.score_reading import set_score_aside
 from contest.watch import deciding
 from contest.watch.doubt_views import back_to_doubts, in_words, overtaken, show_doubts

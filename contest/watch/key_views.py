@@ -10,9 +10,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Duty, KeyDispute
-from contest.reading import NotPossible
 from contest.watch import key_pages
 from contest.watch.doubt_views import in_words
 from contest.watch.pages import page

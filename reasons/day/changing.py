@@ -9,9 +9,9 @@ from itertools import product
 from typing import Any
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, JudgingClass, ReasonsOfficial, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from contest.records.tallying import tallied
 from contest.trail import record_change
 from reasons.day.hours import moment

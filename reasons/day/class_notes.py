@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import JudgingClass, Touches
-from contest.reading import NotPossible
 from contest.trail import record_change
 from reasons.models import PairNote
 

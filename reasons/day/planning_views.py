@@ -12,8 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.records.tallying import tallied
 from contest.watch.revisions import besides_cards, is_poll, nothing_new
 from contest.web.submissions import submission_of, submitted

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
+from contest.changes.exceptions import NotPossible
 from contest.desk import answers
 from contest.models import Contest, Duty, ReasonsOfficial
-from contest.reading import NotPossible
 from reasons.day import pages, speaking
 from reasons.day.forms import EventForm
 from reasons.entry import points_of

@@ -13,8 +13,9 @@ from uuid import UUID
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Helper, ReasonsOfficial, Touches
-from contest.reading import Fate, NotPossible
+from contest.reading import Fate
 from contest.trail import record_change
 from reasons.day.timetable import BEGUN
 from reasons.models import Room, SetNote, Slot

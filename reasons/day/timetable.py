@@ -10,8 +10,8 @@ from dataclasses import dataclass, field, replace
 
 from django.db.models import QuerySet
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, JudgingClass
-from contest.reading import NotPossible
 from contest.records.tallying import tallied
 from reasons.day.hours import minute_now, minute_of
 from reasons.models import ReasonsDay, Slot

@@ -14,8 +14,8 @@ from django.db import transaction
 from django.db.models import F
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
-from contest.reading import NotPossible
 from contest.trail import record_change
 from contest.watch.revisions import ask_anew
 from scoring.board.awards import ListKey, rows_of

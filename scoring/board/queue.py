@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Literal
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
-from contest.reading import NotPossible
 from contest.records.tallying import tallied
 from contest.trail import record_change
 from scoring.board.awards import ListKey, NamedList, named_lists

@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for, open_to
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Duty, Team
-from contest.reading import NotPossible
 from contest.web.bounds import part_of
 from contest.web.submissions import submitted
 from scoring.board.forms import SayForm

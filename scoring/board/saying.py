@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.core.record import Record
 

@@ -9,10 +9,10 @@ from datetime import datetime
 from django.utils.timezone import localtime
 
 from contest.changes import changes
+from contest.changes.exceptions import NotPossible
 from contest.keys import open_dispute
 from contest.models import Contest, JudgingClass, Key, State, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from contest.records.tallying import Tallied
 from contest.trail import record_change
 from reasons.models import Slot

@@ -12,8 +12,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
-from contest.reading import NotPossible
 from contest.trail import record_change
 from scoring.core.explain import counted
 from scoring.models import TakeHomeLink

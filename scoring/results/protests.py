@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from contest.trail import Personal, record_change
 from contest.trail.hashing import NAME_LENGTH
 from contest.watch.revisions import once_a_version

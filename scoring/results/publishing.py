@@ -18,8 +18,8 @@ from typing import Any
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest
-from contest.reading import NotPossible
 from scoring.board.ceremony import holds_back
 from scoring.core.result import Standing
 from scoring.results.downloads import csv_zip, workbook

@@ -14,11 +14,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from contest.reading import NotPossible
 from contest.records.tallying import Tallied, tallied
 from contest.trail import record_change
 from scoring.board.ceremony import has_begun

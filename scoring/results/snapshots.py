@@ -7,7 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from contest.book import BookProblems, read_book, write_book
-from contest.reading import NotPossible
+from contest.changes.exceptions import NotPossible
 from scoring.core.record import Record
 
 NAME = "book.zip"

@@ -14,10 +14,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.records.tallying import tallied_exactly
 from contest.trail.noting import note_fetched
 from contest.web.shortcuts import load_contest

@@ -9,10 +9,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
+from contest.changes.exceptions import NotPossible
 from contest.history.past import as_of
 from contest.keys import hand_in_key
 from contest.models import Card, Contestant, JudgingClass, Reading
-from contest.reading import NotPossible, decide_card, move_reading, read_card, set_aside, take_back
+from contest.reading import decide_card, move_reading, read_card, set_aside, take_back
 from contest.records import load_record, save_record
 from contest.trail import record_change
 from scoring.core import record as pure

@@ -4,8 +4,9 @@ import pytest
 
 from contest.book import read_book, write_book
 from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, NotPossible
+from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
 from contest.records import load_record, save_record
 from contest.setup import contests
 from contest.watch.finding import doubts_of

@@ -4,9 +4,9 @@ from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError
 
+from contest.changes.exceptions import NotPossible
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
-from contest.reading import NotPossible
 from scoring.core.explain import counted
 from scoring.results.publishing import publish
 

@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from contest.bin.emptying import empty_old
 from contest.bin.keeping import KEPT, delete_contest, restore_contest
+from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import codes_of
 from contest.models import Contest, Duty, TrailEntry
-from contest.reading import NotPossible
 from contest.records import load_record
 from scoring.models import TakeHomeLink
 from scoring.results.links import make_links

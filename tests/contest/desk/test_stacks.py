@@ -4,6 +4,7 @@ from uuid import uuid4
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.desk.stacks import (
     expected_numbers,
     find_stack,
@@ -15,7 +16,7 @@ from contest.desk.stacks import (
 )
 from contest.helpers.coming_and_going import let_in, show_out
 from contest.models import Contestant, Duty, StackClaim, TrailEntry
-from contest.reading import NotPossible, decide_card, read_card, take_back
+from contest.reading import decide_card, read_card, take_back
 from scoring.core.record import Division
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory, a_contest
 from tests.trails import last_of

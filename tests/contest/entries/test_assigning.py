@@ -2,6 +2,7 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.entries import arrivals
 from contest.entries.arrivals import CountChanged
 from contest.entries.assigning import (
@@ -19,7 +20,6 @@ from contest.entries.assigning import (
 from contest.entries.people import add_contestant, scratch
 from contest.entries.plan import Values
 from contest.models import Touches
-from contest.reading import NotPossible
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
 
 pytestmark = pytest.mark.django_db

@@ -7,8 +7,8 @@ from contextlib import suppress
 import pytest
 from django.db import connection
 
+from contest.changes.exceptions import NotPossible
 from contest.entries import arrivals, people
-from contest.reading import NotPossible
 from tests.contest.entries.cast import contestant, two_divisions
 
 pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]

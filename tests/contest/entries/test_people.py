@@ -2,12 +2,12 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.entries import people
 from contest.entries.entered import people_of, values_of
 from contest.entries.people import ChangedMeanwhile, NotThis
 from contest.entries.plan import Values
 from contest.models import Card, Reading, State, Team
-from contest.reading import NotPossible
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
 from tests.trails import last_of
 

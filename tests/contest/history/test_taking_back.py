@@ -2,12 +2,12 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.entries import arrivals, assigning, people
 from contest.entries.people import scratch
 from contest.history.taking_back import can_be_taken_back, newest_first, take_back_change
 from contest.keys import hand_in_key
 from contest.models import StackClaim
-from contest.reading import NotPossible
 from contest.records import load_record
 from contest.setup import classes, outline
 from scoring.results.links import make_links, withdraw_all

@@ -2,11 +2,12 @@
 
 import pytest
 
+from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.keys import hand_in_key
 from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
-from contest.reading import NotPossible, read_card, take_back
+from contest.reading import read_card, take_back
 from contest.setup import classes
-from contest.setup.rows import ChangedMeanwhile, InUse, WrongValue, said, seen
+from contest.setup.rows import said, seen
 from reasons.reading import add_official, read_reasons
 from tests.contest.setup.cast import in_use, one_submission
 

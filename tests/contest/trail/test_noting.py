@@ -6,9 +6,9 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import OperationalError
 
+from contest.changes.exceptions import NotPossible
 from contest.helpers.superintendents import set_password, switch_off
 from contest.models import Contest, TrailEntry
-from contest.reading import NotPossible
 from contest.trail import noting
 from contest.trail.noting import Refusals
 from scoring.models import PrintJob

@@ -2,9 +2,9 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, open_dispute, settle_dispute
 from contest.models import Key, KeyDispute, TrailEntry
-from contest.reading import NotPossible
 from tests.contest.watch.cast import small_contest, the_class
 from tests.trails import last_of
 

@@ -5,8 +5,8 @@ import threading
 import pytest
 from django.db import connections
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest
-from contest.reading import NotPossible
 from contest.watch.revisions import revision_of
 from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
 from scoring.models import Ceremony

@@ -2,8 +2,8 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, Team, TrailEntry
-from contest.reading import NotPossible
 from scoring.board.awards import ListKey
 from scoring.board.queue import lists_of, queue_lists, read_places, shift, take_out
 from scoring.board.saying import SaidOtherwise, note_say_name, spoken_people, spoken_teams

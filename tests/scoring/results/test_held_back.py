@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 
-from contest.reading import NotPossible
+from contest.changes.exceptions import NotPossible
 from scoring.board.awards import ListKey
 from scoring.board.ceremony import ceremony_of, move_on
 from scoring.board.queue import queue_lists

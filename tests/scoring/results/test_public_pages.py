@@ -260,7 +260,7 @@ class TestLinks:
         assert "Family103x" not in page
 
     def test_before_a_release_it_leads_nowhere(self, client, contest):
-        from contest.reading import NotPossible
+        from contest.changes.exceptions import NotPossible
 
         with pytest.raises(NotPossible, match="not released yet"):
             make_links(contest, "Sue")

@@ -2,8 +2,8 @@
 
 import pytest
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant
-from contest.reading import NotPossible
 from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.trail import record_change

@@ -3,8 +3,8 @@
 import pytest
 from django.test import Client
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest
-from contest.reading import NotPossible
 from scoring.board.awards import ListKey
 from scoring.board.ceremony import move_on
 from scoring.board.queue import queue_lists
