@@ -11,9 +11,9 @@ from contest.book.problems import Problems
 from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
 from scoring.core.placing import why_not_a_placing, why_not_cuts
-from scoring.core.ranking import INDIVIDUAL_STEPS, NAMED_STEPS, TEAM_STEPS
 from scoring.core.record import Category, Division, JudgingClass, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS
+from scoring.core.steps import STEPS, Reference, Step, possible_steps
 
 FORMAT = 1
 LARGEST_POINTS = 10_000
@@ -60,11 +60,14 @@ class _Outline:
         classes = self._tables("class", lambda s: self._class(s, division_codes, category_codes), "number")
         parts = self._tables("part", lambda s: self._part(s, division_codes, category_codes), "code")
 
-        named = {f"class:{judged.number}" for judged in classes}
-        named |= {f"category:{code}" for code in category_codes} | {f"part:{part.code}" for part in parts}
+        named: dict[Reference, Collection[object]] = {
+            "class": [judged.number for judged in classes],
+            "category": category_codes,
+            "part": [part.code for part in parts],
+        }
         ties = self._table("ties", required=False)
-        individual = self._steps(ties, "individual", INDIVIDUAL_STEPS | named)
-        team = self._steps(ties, "team", TEAM_STEPS | named)
+        individual = self._steps(ties, "individual", possible_steps(named, of_teams=False))
+        team = self._steps(ties, "team", possible_steps(named, of_teams=True))
         ties.refuse_unknown_keys()
         return Record(rules, divisions, categories, classes, parts, individual, team)
 
@@ -182,13 +185,18 @@ class _Outline:
         return tuple(step for step in steps if step in known)
 
 
-def _step_hint(step: str) -> str:
-    kind, colon, name = step.partition(":")
-    if colon and kind in NAMED_STEPS:
-        return f": {kind} {name!r} is not defined in this file"
-    if step == "left-out":
-        return ": left-out separates teams only"
-    return f"; the steps are {', '.join(sorted(TEAM_STEPS))}, class:N, category:CODE and part:CODE"
+def _step_hint(written: str) -> str:
+    code, colon, name = written.partition(":")
+    step = STEPS.get(code)
+    if step and colon and step.looks_at:
+        return f": {code} {name!r} is not defined in this file"
+    if step and not colon and step.teams_only:
+        return f": {code} separates teams only"
+    return f"; the steps are {', '.join(map(_in_general, STEPS.values()))}"
+
+
+def _in_general(step: Step) -> str:
+    return step.written("N" if step.looks_at == "class" else "CODE")
 
 
 def _refuse_oversized(value: object) -> None:

@@ -4,6 +4,8 @@ from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 from django.urls import reverse
 
+from scoring.core.steps import STEPS, Reference
+
 CODE_LENGTH = 20
 TEXT_LENGTH = 200
 
@@ -201,6 +203,19 @@ class Part(models.Model):
         return self.name
 
 
+STEP_FIELDS: dict[Reference, str] = {"class": "judging_class", "category": "category", "part": "part"}
+"""The field of a tie step that holds what it looks at."""
+
+
+def _as_the_table_says() -> Q:
+    """A kind of step that there is, with what it looks at and nothing else, and for teams where only they have it."""
+    condition = Q()
+    for step in STEPS.values():
+        looked_at = Q(**{f"{field}__isnull": step.looks_at != kind for kind, field in STEP_FIELDS.items()})
+        condition |= Q(kind=step.code) & looked_at & (Q(scope="team") if step.teams_only else Q())
+    return condition
+
+
 class TieStep(models.Model):
     """One step of a tie order. A step that looks at a class, category or part holds on to it, so it cannot vanish."""
 
@@ -208,20 +223,10 @@ class TieStep(models.Model):
         INDIVIDUAL = "individual"
         TEAM = "team"
 
-    class Kind(models.TextChoices):
-        TOTAL = "total", "the overall total"
-        REASONS = "reasons", "all reasons"
-        PLACING = "placing", "all placing scores"
-        BEST_CLASS = "best-class", "the highest single placing score"
-        LEFT_OUT = "left-out", "the best member who does not count"
-        CLASS = "class", "the placing score in a class"
-        CATEGORY = "category", "the total of a category"
-        PART = "part", "the points of a part"
-
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="tie_steps")
     scope = models.CharField(max_length=10, choices=Scope)
     position = models.PositiveSmallIntegerField()
-    kind = models.CharField(max_length=10, choices=Kind)
+    kind = models.CharField(max_length=20)
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, null=True, blank=True)
     category = models.ForeignKey(Category, models.PROTECT, null=True, blank=True)
     part = models.ForeignKey(Part, models.PROTECT, null=True, blank=True)
@@ -230,16 +235,7 @@ class TieStep(models.Model):
         ordering = ["scope", "position", "pk"]
         constraints = [
             CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="tie_step_scope"),
-            CheckConstraint(
-                condition=(
-                    Q(kind__in=["total", "reasons", "placing", "best-class"])
-                    | Q(kind="left-out", scope="team")
-                    | Q(kind="class", judging_class__isnull=False)
-                    | Q(kind="category", category__isnull=False)
-                    | Q(kind="part", part__isnull=False)
-                ),
-                name="tie_step_kind",
-            ),
+            CheckConstraint(condition=_as_the_table_says(), name="tie_step_kind"),
         ]
 
     def __str__(self):
@@ -254,5 +250,4 @@ class TieStep(models.Model):
     @classmethod
     def in_words(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:
         """A step of a kind, which looks at a class's number or the code of a category or part."""
-        named = {cls.Kind.CLASS: number, cls.Kind.CATEGORY: category, cls.Kind.PART: part}
-        return f"{kind}:{named[cls.Kind(kind)]}" if kind in named else kind
+        return STEPS[kind].written(number or category or part)

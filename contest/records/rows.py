@@ -30,11 +30,13 @@ from contest.models import (
     Team,
     TieStep,
 )
+from contest.models.outline import STEP_FIELDS
 from scoring.core.record import NO_CARD, Record
 from scoring.core.record import Card as CardRow
 from scoring.core.record import Mark as GivenMark
 from scoring.core.record import ReasonsScore as GivenReasons
 from scoring.core.settling import Given, settle
+from scoring.core.steps import read_step
 
 BOOK = "contest book"
 """What confirms a key and decides a score that a book brings."""
@@ -159,16 +161,12 @@ class Saving:
             for position, step in enumerate(steps)
         )
 
-    def _tie(self, step: str) -> dict[str, Any]:
-        kind, _, name = step.partition(":")
-        fields: dict[str, Any] = {"kind": kind}
-        if kind == TieStep.Kind.CLASS:
-            fields["judging_class"] = self._classes[int(name)]
-        elif kind == TieStep.Kind.CATEGORY:
-            fields["category"] = self._categories[name]
-        elif kind == TieStep.Kind.PART:
-            fields["part"] = self._parts[name]
-        return fields
+    def _tie(self, written: str) -> dict[str, Any]:
+        step, name = read_step(written)
+        if step.looks_at is None:
+            return {"kind": step.code}
+        named = {"class": self._classes, "category": self._categories, "part": self._parts}[step.looks_at]
+        return {"kind": step.code, STEP_FIELDS[step.looks_at]: named[int(name) if step.looks_at == "class" else name]}
 
     def _save_people(self) -> None:
         contestants = self._record.contestants

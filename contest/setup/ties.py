@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible
-from contest.models import Contest, Part, TieStep
+from contest.models import Category, Contest, JudgingClass, Part, TieStep
+from contest.models.outline import STEP_FIELDS
 from contest.setup.uses import ORDERS
 from contest.trail import record_change
 from scoring.core.explain import tie_step
 from scoring.core.record import Record
-
-PLAIN_STEPS = ("total", "reasons", "placing", "best-class")
+from scoring.core.steps import Reference, Step, find_step, possible_steps, read_step
 
 
 def steps_offered(record: Record, scope: str) -> list[str]:
@@ -21,19 +22,21 @@ def steps_offered(record: Record, scope: str) -> list[str]:
     Left out are classes that give no placing score and, for individuals, what only teams have.
     """
     for_teams = scope == TieStep.Scope.TEAM
-    steps = [*PLAIN_STEPS, *(["left-out"] if for_teams else [])]
-    steps += [f"class:{judged.number}" for judged in record.classes if judged.places]
-    steps += [f"category:{category.code}" for category in record.categories]
-    steps += [f"part:{part.code}" for part in record.parts if for_teams or part.scope == "individual"]
+    named: dict[Reference, list[object]] = {
+        "class": [judged.number for judged in record.classes if judged.places],
+        "category": [category.code for category in record.categories],
+        "part": [part.code for part in record.parts if for_teams or part.scope == "individual"],
+    }
     standing = record.team_ties if for_teams else record.individual_ties
-    return [step for step in steps if step not in standing]
+    return [step for step in possible_steps(named, for_teams) if step not in standing]
 
 
 def in_words(step: str, record: Record) -> str:
     """A step as a page tells it, with the class's name where it names a class."""
-    kind, _, number = step.partition(":")
+    kind, number = read_step(step)
     words = tie_step(step, record)
-    name = next((judged.name for judged in record.classes if kind == "class" and str(judged.number) == number), "")
+    judged_classes = record.classes if kind.looks_at == "class" else ()
+    name = next((judged.name for judged in judged_classes if str(judged.number) == number), "")
     return f"{words}, {name}" if name else words
 
 
@@ -68,19 +71,26 @@ def set_tie_order(
 
 def _row(contest: Contest, scope: str, position: int, step: str, stands: bool) -> TieStep:
     """The row of one step. A step that `stands` already may stay though it would not be offered: books may bring it."""
-    kind, _, name = step.partition(":")
-    row = TieStep(contest=contest, scope=scope, position=position, kind=kind)
-    for_teams = scope == TieStep.Scope.TEAM
-    if kind == TieStep.Kind.CLASS and name.isascii() and name.isdigit():
-        classes = contest.classes if stands else contest.classes.filter(places=True)
-        row.judging_class = classes.filter(number=name).first()
-    elif kind == TieStep.Kind.CATEGORY:
-        row.category = contest.categories.filter(code=name).first()
-    elif kind == TieStep.Kind.PART:
-        scopes = Part.Scope.values if for_teams or stands else [Part.Scope.INDIVIDUAL]
-        row.part = contest.parts.filter(code=name, scope__in=scopes).first()
-    if step == TieStep.Kind.LEFT_OUT and not for_teams:
-        raise NotPossible("left-out separates teams only")
-    if step not in (*PLAIN_STEPS, TieStep.Kind.LEFT_OUT) and not (row.judging_class or row.category or row.part):
+    found = find_step(step)
+    if found and found[0].teams_only and scope != TieStep.Scope.TEAM:
+        raise NotPossible(f"{step} separates teams only")
+    looked_at = found and _looked_at(contest, *found, scope, stands)
+    if found is None or looked_at is None:
         raise NotPossible(f"{step!r} is not a tie step here")
-    return row
+    return TieStep(contest=contest, scope=scope, position=position, kind=found[0].code, **looked_at)
+
+
+def _looked_at(contest: Contest, step: Step, name: str, scope: str, stands: bool) -> dict[str, Any] | None:
+    """What a step looks at, by its field: empty where it looks at nothing, None where that is not there."""
+    if step.looks_at is None:
+        return {}
+    row: JudgingClass | Category | Part | None = None
+    if step.looks_at == "class" and name.isascii() and name.isdigit():
+        classes = contest.classes if stands else contest.classes.filter(places=True)
+        row = classes.filter(number=name).first()
+    elif step.looks_at == "category":
+        row = contest.categories.filter(code=name).first()
+    elif step.looks_at == "part":
+        scopes = Part.Scope.values if scope == TieStep.Scope.TEAM or stands else [Part.Scope.INDIVIDUAL]
+        row = contest.parts.filter(code=name, scope__in=scopes).first()
+    return {STEP_FIELDS[step.looks_at]: row} if row else None

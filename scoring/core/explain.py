@@ -10,7 +10,8 @@ from scoring.core.points import printed
 from scoring.core.ranking import SHARED
 from scoring.core.record import Division, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
-from scoring.core.steps import StepValues, individual_keys, team_keys
+from scoring.core.step_values import DivisionValues, individual_keys, team_keys
+from scoring.core.steps import Reference, find_step, read_step
 
 LIST_NAMES = {OVERALL: "Overall", PLACING: "Placing", REASONS: "Reasons"}
 PEOPLE_SHOWN = {
@@ -40,26 +41,6 @@ COUNTING_MEMBERS = {
 }
 
 STANDARDISED = "Reasons standardised across officials, as the superintendent set"
-
-STEPS = {
-    "total": "overall total",
-    REASONS: "all reasons",
-    PLACING: "all placing scores",
-    "best-class": "highest single placing score",
-    "left-out": "best member who does not count",
-}
-"""The tie steps that name nothing else, as noun phrases: "decided by ..."."""
-
-AHEAD_ON = {
-    "total": "the overall total",
-    REASONS: "reasons",
-    PLACING: "placings",
-    "best-class": "the best single class",
-    "left-out": "the best member who does not count",
-}
-"""The same steps as what one row is ahead on."""
-
-BEST_CLASSES_OF_A_TEAM = "its members’ best single classes"
 
 NAMED = 12
 """Rows of the same total that a sentence names; of more it says only how many more there are."""
@@ -120,14 +101,19 @@ def part_in_words(part: Part) -> str:
 
 def tie_step(step: str, record: Record) -> str:
     """A tie step as a noun phrase, such as `placing score in class 3` for `class:3`; what is no step, as it stands."""
-    kind, _, name = step.partition(":")
-    if kind == "class":
-        return f"placing score in class {name}"
-    if kind == "category":
-        return f"total in {list_names(record).get(name, name)}"
-    if kind == "part":
+    if not (found := find_step(step)):
+        return step
+    kind, name = found
+    return kind.words.format(_looked_at(kind.looks_at, name, record))
+
+
+def _looked_at(reference: Reference | None, name: str, record: Record) -> str:
+    """What a step looks at, as people call it: a class by its number, a category or part by its name."""
+    if reference == "category":
+        return list_names(record).get(name, name)
+    if reference == "part":
         return next((part.name for part in record.parts if part.code == name), name)
-    return STEPS.get(step, step)
+    return name
 
 
 def ties_in_words(record: Record) -> dict[str, str]:
@@ -137,7 +123,7 @@ def ties_in_words(record: Record) -> dict[str, str]:
 
 
 def how_ties_fell(
-    record: Record, result: Result, standing: Standing, values: StepValues | None = None
+    record: Record, result: Result, standing: Standing, values: DivisionValues | None = None
 ) -> tuple[list[str], list[str]]:
     """How each row came to stand where it does among those of the same total, individuals and then teams.
 
@@ -145,7 +131,7 @@ def how_ties_fell(
     of one total are told without a look at the others, so `standing` may hold some of its list's totals only. `values`
     are the division's, for whoever asks several times.
     """
-    values = values or StepValues(record, result, standing.division)
+    values = values or DivisionValues(record, result, standing.division)
     individuals = _fallen(
         individual_keys(record, values, standing), [str(row.number) for row in standing.individuals], record, False
     )
@@ -201,14 +187,9 @@ def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Reco
 
 
 def _ahead_on(step: str, record: Record, of_teams: bool) -> str:
-    kind, _, name = step.partition(":")
-    if of_teams and step == "best-class":
-        return BEST_CLASSES_OF_A_TEAM
-    if kind == "class":
-        return f"class {name}"
-    if kind == "category":
-        return isolated(list_names(record).get(name, name))
-    return AHEAD_ON.get(step) or isolated(tie_step(step, record))
+    kind, name = read_step(step)
+    words = (of_teams and kind.teams_ahead_on) or kind.ahead_on
+    return words.format(isolated(_looked_at(kind.looks_at, name, record)))
 
 
 def figure(points: Fraction | int) -> str:

@@ -8,11 +8,6 @@ from typing import NamedTuple
 
 SHARED = "shared"
 
-INDIVIDUAL_STEPS = frozenset({"total", "reasons", "placing", "best-class"})
-TEAM_STEPS = INDIVIDUAL_STEPS | {"left-out"}
-NAMED_STEPS = frozenset({"class", "category", "part"})
-"""Kinds of step that name what they look at, such as `class:3`."""
-
 
 class Ranking(NamedTuple):
     """Rows from the best down, in step: each row's index in what was ranked, its rank, and its tie."""

@@ -1,96 +1,214 @@
-"""What each row of a list has in each tie step, worked out again from the scores: for saying how a tie was decided.
+"""The table of tie steps: what each is called, its words, what it looks at, and how its value is worked out.
 
-The tally ranks by the same values and does not keep them. That both agree is tested on whole contests.
+A new step is one entry in STEPS: the book, the tally, the pages and the database's own check all read it from there.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Generic, Literal, NamedTuple, Protocol, TypeVar
 
-from scoring.core.record import Record
-from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
+from scoring.core.result import OVERALL, PLACING, REASONS
 
-NOTHING = Fraction(0)
-
-
-class StepValues:
-    """Every value of one division's contestants and teams that a tie step may look at."""
-
-    def __init__(self, record: Record, result: Result, division: str) -> None:
-        self._record = record
-        self._individual: dict[str, dict[int, Fraction]] = {}
-        self._items: dict[str, dict[int, Fraction]] = {
-            scores.item: dict(zip(scores.numbers, scores.points, strict=True))
-            for scores in result.scores
-            if scores.division == division
-        }
-        self._lists: dict[str, dict[int, Fraction]] = {
-            standing.code: {row.number: row.total for row in standing.individuals}
-            for standing in result.standings
-            if standing.division == division
-        }
-        self._team_items: dict[str, dict[str, Fraction]] = {
-            scores.item: dict(zip(scores.teams, scores.points, strict=True))
-            for scores in result.team_scores
-            if scores.division == division
-        }
-        self._categories = {f"part:{part.code}": part.category for part in record.parts}
-        self._members: defaultdict[str, set[int]] = defaultdict(set)
-        for contestant in record.contestants:
-            if contestant.present and contestant.team and contestant.division == division:
-                self._members[contestant.team].add(contestant.number)
-
-    def of(self, number: int, step: str) -> Fraction:
-        """A contestant's value in a step; 0 in what the division does not do."""
-        if step not in self._individual:
-            self._individual[step] = self._column(step)
-        return self._individual[step].get(number, NOTHING)
-
-    def of_team(self, team: str, counting: Sequence[int], step: str) -> Fraction:
-        """A team's value in a step, when `counting` are the members who count in the list."""
-        if step == "left-out":
-            others = self._members[team].difference(counting)
-            return max((self.of(number, "total") for number in others), default=NOTHING)
-        if step in self._team_items:
-            return self._team_items[step].get(team, NOTHING)
-        own = NOTHING
-        category = step.removeprefix("category:") if step.startswith("category:") else None
-        if step == "total" or category is not None:
-            for item, points in self._team_items.items():
-                if category is None or self._categories[item] == category:
-                    own += points.get(team, NOTHING)
-        return own + sum((self.of(number, step) for number in counting), NOTHING)
-
-    def _column(self, step: str) -> dict[int, Fraction]:
-        kind, _, name = step.partition(":")
-        if step == "total":
-            return self._lists.get(OVERALL, {})
-        if step in (PLACING, REASONS):
-            return self._lists.get(step, {})
-        if step == "best-class":
-            best: dict[int, Fraction] = {}
-            for item, column in self._items.items():
-                if item.startswith("class:"):
-                    for number, points in column.items():
-                        best[number] = max(points, best.get(number, points))
-            return best
-        if kind == "category":
-            return self._lists.get(name, {})
-        return self._items.get(step, {})
+Reference = Literal["class", "category", "part"]
+Points = TypeVar("Points", bound=int | Fraction)  # the tally's whole units, or the points of a result
 
 
-def individual_keys(record: Record, values: StepValues, standing: Standing) -> list[tuple[Fraction, ...]]:
-    """The total and the step values of every individual row, in the list's order."""
+class TeamPart(NamedTuple, Generic[Points]):
+    """What the teams of a division have in a team part, such as the item `part:TASK`; a team without a mark has 0."""
+
+    item: str
+    category: str
+    marks: Mapping[str, Points]
+
+
+class StepValues(Generic[Points]):
+    """What one division's contestants and teams have in each tie step.
+
+    Contestants are the rows of columns of one length: `items` has them by `class:1`, `reasons:1` or `part:QUEST`,
+    `lists` those of totals by list; what is in neither is worth `zero` to each of `nothing`. `members` are each team's
+    rows.
+    """
+
+    def __init__(
+        self,
+        zero: Points,
+        rows: int,
+        items: Mapping[str, Sequence[Points]],
+        lists: Mapping[str, Sequence[Points]],
+        members: Mapping[str, Sequence[int]],
+        team_parts: Sequence[TeamPart[Points]],
+    ) -> None:
+        self.zero = zero
+        self.nothing: Sequence[Points] = [zero] * rows
+        self.items = items
+        self.lists = lists
+        self.members = members
+        self.team_parts = team_parts
+        self._columns: dict[str, Sequence[Points]] = {}
+
+    def of_contestants(self, written: str) -> Sequence[Points]:
+        """Every contestant's value in a step as the book writes it, such as `class:3`."""
+        if written not in self._columns:
+            step, name = read_step(written)
+            self._columns[written] = step.of_contestants(self, name)
+        return self._columns[written]
+
+    def of_team(self, written: str, team: str, counting: Sequence[int]) -> Points:
+        """A team's value, when `counting` are the rows of its members who count in the list that is ranked."""
+        step, name = read_step(written)
+        return step.of_team(self, name, team, counting, self.of_contestants(written))
+
+
+class OfContestants(Protocol):
+    def __call__(self, values: StepValues[Points], name: str, /) -> Sequence[Points]: ...
+
+
+class OfTeam(Protocol):
+    def __call__(
+        self, values: StepValues[Points], name: str, team: str, counting: Sequence[int], column: Sequence[Points], /
+    ) -> Points: ...
+
+
+def _in_list(code: str = "") -> OfContestants:
+    """The totals in a list; in that of the category which the step names, where no list is given."""
+
+    def totals(values: StepValues[Points], name: str) -> Sequence[Points]:
+        return values.lists.get(code or name, values.nothing)
+
+    return totals
+
+
+def _in_item(kind: str) -> OfContestants:
+    def points(values: StepValues[Points], name: str) -> Sequence[Points]:
+        return values.items.get(f"{kind}:{name}", values.nothing)
+
+    return points
+
+
+def _best_class(values: StepValues[Points], name: str) -> Sequence[Points]:
+    placings = [column for item, column in values.items.items() if item.startswith("class:")]
+    return list(map(max, zip(*placings, strict=True))) if placings else values.nothing
+
+
+def _summed(
+    values: StepValues[Points], name: str, team: str, counting: Sequence[int], column: Sequence[Points]
+) -> Points:
+    return sum(map(column.__getitem__, counting), values.zero)
+
+
+def _best_left_out(
+    values: StepValues[Points], name: str, team: str, counting: Sequence[int], column: Sequence[Points]
+) -> Points:
+    return max((column[row] for row in values.members[team] if row not in counting), default=values.zero)
+
+
+def _summed_with(own: Callable[[str, str, str], bool]) -> OfTeam:
+    """The sum over the members and those of the team's own parts for whose item and category `own` is true."""
+
+    def of_team(
+        values: StepValues[Points], name: str, team: str, counting: Sequence[int], column: Sequence[Points]
+    ) -> Points:
+        parts = (
+            marks.get(team, values.zero) for item, category, marks in values.team_parts if own(item, category, name)
+        )
+        return sum(parts, _summed(values, name, team, counting, column))
+
+    return of_team
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One kind of tie step.
+
+    `words` are a noun phrase ("decided by ..."), `ahead_on` what one row is ahead on, and `teams_ahead_on` the same of
+    a team where it differs; `{}` in them is the name of what the step looks at. A step of a team is the sum over its
+    counting members, unless `of_team` says something else.
+    """
+
+    code: str
+    words: str
+    ahead_on: str
+    of_contestants: OfContestants
+    of_team: OfTeam = _summed
+    looks_at: Reference | None = None
+    teams_only: bool = False
+    teams_ahead_on: str = ""
+
+    def written(self, name: object) -> str:
+        """The step as the book writes it, where `name` is the number of its class, or its category's or part's code."""
+        return f"{self.code}:{name}" if self.looks_at else self.code
+
+
+STEPS: dict[str, Step] = {
+    step.code: step
+    for step in (
+        Step(
+            "total",
+            "overall total",
+            "the overall total",
+            _in_list(OVERALL),
+            _summed_with(lambda item, category, name: True),
+        ),
+        Step("reasons", "all reasons", "reasons", _in_list(REASONS)),
+        Step("placing", "all placing scores", "placings", _in_list(PLACING)),
+        Step(
+            "best-class",
+            "highest single placing score",
+            "the best single class",
+            _best_class,
+            teams_ahead_on="its members’ best single classes",
+        ),
+        Step(
+            "left-out",
+            "best member who does not count",
+            "the best member who does not count",
+            _in_list(OVERALL),
+            _best_left_out,
+            teams_only=True,
+        ),
+        Step("class", "placing score in class {}", "class {}", _in_item("class"), looks_at="class"),
+        Step(
+            "category",
+            "total in {}",
+            "{}",
+            _in_list(),
+            _summed_with(lambda item, category, name: category == name),
+            looks_at="category",
+        ),
+        Step(
+            "part",
+            "{}",
+            "{}",
+            _in_item("part"),
+            _summed_with(lambda item, category, name: item == f"part:{name}"),
+            looks_at="part",
+        ),
+    )
+}
+
+
+def find_step(written: str) -> tuple[Step, str] | None:
+    """The kind of a step that the book writes like this, and the name of what it looks at; None for what is no step."""
+    code, colon, name = written.partition(":")
+    step = STEPS.get(code)
+    return (step, name) if step and bool(colon) == bool(step.looks_at) else None
+
+
+def read_step(written: str) -> tuple[Step, str]:
+    """The same of what is known to be a step."""
+    found = find_step(written)
+    assert found, f"{written!r} is no tie step"
+    return found
+
+
+def possible_steps(named: Mapping[Reference, Iterable[object]], of_teams: bool) -> list[str]:
+    """Every step that a tie order may hold, as the book writes it; `named` are the names of what may be looked at."""
     return [
-        (row.total, *(values.of(row.number, step) for step in record.individual_ties)) for row in standing.individuals
-    ]
-
-
-def team_keys(record: Record, values: StepValues, standing: Standing) -> list[tuple[Fraction, ...]]:
-    """The total and the step values of every team row, in the list's order."""
-    return [
-        (row.total, *(values.of_team(row.team, row.counting, step) for step in record.team_ties))
-        for row in standing.teams
+        step.written(name)
+        for step in STEPS.values()
+        if of_teams or not step.teams_only
+        for name in (named[step.looks_at] if step.looks_at else [""])
     ]

@@ -34,6 +34,7 @@ from scoring.core.result import (
     TeamScores,
 )
 from scoring.core.standardising import counting_reasons
+from scoring.core.steps import StepValues, TeamPart
 
 Column = list[int]
 
@@ -111,13 +112,6 @@ class _Item:
 
 
 @dataclass(frozen=True, slots=True)
-class _TeamItem:
-    name: str
-    category: str
-    marks: dict[str, int]
-
-
-@dataclass(frozen=True, slots=True)
 class _Counting:
     """One choice of who counts: the ranked teams by name and, in step with them, their counting members as rows of the
     columns and as numbers, and the teams' values in each tie step."""
@@ -147,7 +141,14 @@ class _DivisionTables:
         self._items = list(self._individual_items(sheets))
         self._team_items = list(self._team_part_items(sheets))
         self._lists = self._columns_by_list()
-        self._steps = {step: self._step_column(step) for step in record.individual_ties + record.team_ties}
+        self._steps = StepValues(
+            0,
+            len(present),
+            {item.name: item.column for item in self._items},
+            self._lists,
+            self._members,
+            self._team_items,
+        )
 
     def scores(self) -> Iterable[Scores]:
         for item in self._items:
@@ -157,11 +158,11 @@ class _DivisionTables:
     def team_scores(self) -> Iterable[TeamScores]:
         for item in self._team_items:
             points = tuple(self._fractions[item.marks.get(team, 0)] for team in self._members)
-            yield TeamScores(self._division.code, item.name, tuple(self._members), points)
+            yield TeamScores(self._division.code, item.item, tuple(self._members), points)
 
     def standings(self) -> Iterable[Standing]:
         ties = self._record.individual_ties
-        step_columns = [self._steps[step] for step in ties]
+        step_columns = [self._steps.of_contestants(step) for step in ties]
         counting = None
         for code in self._list_codes():
             column = self._lists[code]
@@ -202,11 +203,11 @@ class _DivisionTables:
             if code in part.divisions and part.scope == "individual":
                 yield _Item(f"part:{part.code}", "part", part.category, self._column(sheets.marks[part.code]))
 
-    def _team_part_items(self, sheets: _Sheets) -> Iterable[_TeamItem]:
+    def _team_part_items(self, sheets: _Sheets) -> Iterable[TeamPart[int]]:
         for part in self._record.parts:
             if self._division.code in part.divisions and part.scope == "team":
                 marks = sheets.team_marks[part.code, self._division.code]
-                yield _TeamItem(f"part:{part.code}", part.category, marks)
+                yield TeamPart(f"part:{part.code}", part.category, marks)
 
     def _column(self, by_number: Mapping[int, int]) -> Column:
         return list(map(by_number.get, self._numbers, repeat(0)))
@@ -234,20 +235,6 @@ class _DivisionTables:
         yield from (code for code in (PLACING, REASONS) if code in kinds)
         yield from (category.code for category in self._record.categories if category.code in categories)
 
-    def _step_column(self, step: str) -> Column:
-        """Each contestant's value in a tie step; 0 in what the division does not do."""
-        kind, _, name = step.partition(":")
-        if step == "total":
-            return self._lists[OVERALL]
-        if step in (PLACING, REASONS):
-            return self._lists[step]
-        if step == "best-class":
-            placings = [item.column for item in self._items if item.kind == PLACING]
-            return list(map(max, zip(*placings, strict=True))) if placings else self._column({})
-        if kind == "category":
-            return self._lists[name]
-        return next((item.column for item in self._items if item.name == step), self._column({}))
-
     def _counting(self, order: list[int]) -> _Counting:
         """Who counts when `order` holds the whole division from the best down."""
         least = self._division.team_counting if self._division.short_team == "unranked" else 0
@@ -259,7 +246,7 @@ class _DivisionTables:
             teams,
             members,
             [tuple(sorted(self._numbers[index] for index in counting)) for counting in members],
-            [self._team_step_column(step, teams, members) for step in self._record.team_ties],
+            [list(map(self._steps.of_team, repeat(step), teams, members)) for step in self._record.team_ties],
         )
 
     def _team_rows(self, code: str, counting: _Counting) -> Iterable[TeamRow]:
@@ -275,22 +262,6 @@ class _DivisionTables:
             if code in (OVERALL, item.category):
                 totals = [total + item.marks.get(team, 0) for total, team in zip(totals, teams, strict=True)]
         return totals
-
-    def _team_step_column(self, step: str, teams: list[str], members: list[list[int]]) -> Column:
-        """Each team's value in a tie step: of its counting members, but for what is the team's own."""
-        if step == "left-out":
-            left_out = (
-                set(self._members[team]).difference(counting) for team, counting in zip(teams, members, strict=True)
-            )
-            return [max(map(self._lists[OVERALL].__getitem__, others), default=0) for others in left_out]
-        if step == "total":
-            return self._team_totals(OVERALL, teams, members)
-        if step.startswith("category:"):
-            return self._team_totals(step.removeprefix("category:"), teams, members)
-        for item in self._team_items:
-            if item.name == step:
-                return [item.marks.get(team, 0) for team in teams]
-        return _sums(self._steps[step], members)
 
 
 def _sums(column: Column, members: list[list[int]]) -> Column:

@@ -17,7 +17,7 @@ from scoring.core.placing import score as points_of
 from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons
-from scoring.core.steps import StepValues
+from scoring.core.step_values import DivisionValues
 from scoring.standings.listing import items_of, keys_in_words, open_in_words
 
 WAITS = "waits for its key"
@@ -189,7 +189,7 @@ class Sheets:
             for team, points in zip(of_teams.teams, of_teams.points, strict=True):
                 self._team_points[of_teams.item, of_teams.division, team] = points
         self._placed: dict[tuple[str, str], _Placed] = {}
-        self._values: dict[str, StepValues] = {}
+        self._values: dict[str, DivisionValues] = {}
         self._items_of: dict[tuple[str, str], set[str]] = {}
 
     def contestant(self, number: int) -> ContestantSheet | None:
@@ -351,7 +351,7 @@ class Sheets:
             return ""
         if row.total not in placed.fallen:
             if standing.division not in self._values:
-                self._values[standing.division] = StepValues(self._record, self._result, standing.division)
+                self._values[standing.division] = DivisionValues(self._record, self._result, standing.division)
             people = tuple(one for one in standing.individuals if one.total == row.total)
             teams = tuple(one for one in standing.teams if one.total == row.total)
             level = replace(standing, individuals=people, teams=teams)

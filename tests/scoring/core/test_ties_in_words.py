@@ -11,7 +11,7 @@ from contest.demo import DEMO_BOOK
 from scoring.core.explain import how_ties_fell, pairs_lost
 from scoring.core.ranking import SHARED, ranked
 from scoring.core.record import Card, Mark, ReasonsScore
-from scoring.core.steps import StepValues, individual_keys, team_keys
+from scoring.core.step_values import DivisionValues, individual_keys, team_keys
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.strategies import records
@@ -24,7 +24,7 @@ def assert_agrees(record):
     """Ranking again by the values that the words are made of gives the tally's ranks and ties."""
     result = tally(record)
     for standing in result.standings:
-        values = StepValues(record, result, standing.division)
+        values = DivisionValues(record, result, standing.division)
         for rows, keys, steps in (
             (standing.individuals, individual_keys(record, values, standing), record.individual_ties),
             (standing.teams, team_keys(record, values, standing), record.team_ties),
