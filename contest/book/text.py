@@ -10,6 +10,9 @@ from contest.book.problems import Problems
 LONGEST_TEXT = 200
 LARGEST_NUMBER = 999_999_999
 
+FORMULA = re.compile(r"[=+\-@\t\r]")
+"""How a cell begins that a spreadsheet takes for a formula and works out."""
+
 _WHOLE = re.compile(r"[0-9]{1,9}")
 _POINTS = re.compile(r"([0-9]{1,7})(?:[.]([0-9]*))?")
 _CODE = re.compile(r"\w[\w.-]{0,19}")
@@ -59,3 +62,8 @@ def hundredths(text: str, decimal_comma: bool = False) -> int | str:
     if len(decimals) > 2:
         return f"{text} has more than two decimals"
     return int(whole) * 100 + int(decimals.ljust(2, "0"))
+
+
+def as_text(name: str) -> str:
+    """Text that a spreadsheet does not work out, whatever it begins with."""
+    return f"'{name}" if FORMULA.match(name) else name

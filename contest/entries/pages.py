@@ -12,8 +12,8 @@ from django.utils.timezone import localtime
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
 from contest.web.bounds import part_of
+from contest.web.searching import plain
 from scoring.core.explain import counted
-from scoring.standings.listing import plain
 
 NO_TEAM = "none"
 STATES = {

@@ -13,6 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from contest.access import contest_for
+from contest.book.text import as_text
 from contest.models import Contest, RowChange, SiteTrail, TrailEntry
 from contest.trail.differences import rows_of
 from contest.trail.hashing import short
@@ -20,7 +21,6 @@ from contest.trail.looking import LookForm, entries_of, narrowed
 from contest.trail.noting import note_fetched, sum_up_refusals
 from contest.trail.telling import HEADLINE, headlines, told
 from contest.web.bounds import part_of
-from scoring.results.downloads import as_text
 
 SIZE = 50
 ROWS = 100

@@ -63,7 +63,7 @@ def entry_list(path: Path, name: str, told: Told) -> Iterator[Any]:
 
 
 def picture(path: Path, name: str, told: Told) -> Iterator[Any]:
-    from scoring.prints.pictures import NotAPicture, checked, draw
+    from contest.uploads.pictures import NotAPicture, checked, draw
 
     try:
         ending, clean = checked(path.read_bytes())

@@ -12,9 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import contest_for
 from contest.changes import once
 from contest.uploads.brought import FAILED, NotNow, bring
+from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.submissions import content_of, submission_of, submitted, was_made
 from scoring.prints.forms import RibbonsForm
-from scoring.prints.pictures import MOST_BYTES, TYPES, NotAPicture, picture_of
+from scoring.prints.pictures import TYPES, picture_of
 from scoring.prints.ribbons import RibbonsChanged, ribbons_of, seen, set_picture, set_ribbons, take_picture_away
 
 FEWEST_ROWS = 10

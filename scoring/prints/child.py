@@ -40,9 +40,9 @@ def main() -> None:
 
 
 def in_words(problem: Exception) -> str:
+    from contest.uploads.pictures import NotAPicture
     from scoring.prints.choice import WrongChoice
     from scoring.prints.folders import not_written
-    from scoring.prints.pictures import NotAPicture
     from scoring.prints.rendering import CannotRender
 
     if isinstance(problem, OSError):
@@ -82,7 +82,7 @@ def make(order: dict) -> None:
 def try_picture(picture: Path | None) -> None:
     """Draw the contest's picture once by itself, and end with a word where that takes too long: one that was kept by
     an earlier version may be made to hang whoever draws it, and others wait behind this job."""
-    from scoring.prints.pictures import draw
+    from contest.uploads.pictures import draw
 
     if picture is None or picture.suffix != ".svg":
         return

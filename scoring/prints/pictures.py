@@ -2,57 +2,11 @@
 
 from __future__ import annotations
 
-import io
-import re
-from base64 import b64encode
 from pathlib import Path
-from xml.etree import ElementTree
 
 from scoring.prints.folders import private
 
-MOST_BYTES = 4_000_000
-MOST_PIXELS = 40_000_000
-LARGEST = 1600
-"""Pixels of the longer side; 1600 are sharp at any size that a sheet has room for."""
-
-DEEPEST = 100
-"""Elements within each other in a drawing."""
-
 TYPES = {".png": "image/png", ".svg": "image/svg+xml"}
-
-_SVG = "{http://www.w3.org/2000/svg}"
-_DRAWN = frozenset(
-    [
-        "svg",
-        "g",
-        "path",
-        "rect",
-        "circle",
-        "ellipse",
-        "line",
-        "polyline",
-        "polygon",
-        "text",
-        "tspan",
-        "defs",
-        "use",
-        "symbol",
-        "title",
-        "desc",
-        "clipPath",
-        "mask",
-        "linearGradient",
-        "radialGradient",
-        "stop",
-        "pattern",
-    ]
-)
-_LOCAL = re.compile(r"#[\w.-]+")
-_URL = re.compile(r"url\(\s*['\"]?([^)'\"]*)", re.IGNORECASE)
-
-
-class NotAPicture(ValueError):
-    """Raised for a file that cannot be used, in words for whoever brought it."""
 
 
 def picture_of(folder: Path, contest_id: int) -> Path | None:
@@ -73,102 +27,6 @@ def keep_picture(folder: Path, contest_id: int, ending: str, clean: bytes) -> No
 def drop_picture(folder: Path, contest_id: int) -> None:
     for ending in TYPES:
         _path(folder, contest_id, ending).unlink(missing_ok=True)
-
-
-def checked(data: bytes) -> tuple[str, bytes]:
-    """What to keep of an uploaded picture, with the ending of its name. Raises NotAPicture.
-
-    A photograph is written anew, without what a camera notes in it, such as where it was taken. Call it in a process
-    of its own, as `contest.uploads` does.
-    """
-    if len(data) > MOST_BYTES:
-        raise NotAPicture(f"the picture has {len(data):,} bytes; {MOST_BYTES:,} is the most")
-    if data.startswith((b"\x89PNG", b"\xff\xd8\xff")):
-        return ".png", _raster(data)
-    if b"<svg" in data[:4000]:
-        return ".svg", _drawing(data)
-    raise NotAPicture("that is no PNG, JPEG or SVG picture")
-
-
-def _raster(data: bytes) -> bytes:
-    from PIL import Image, ImageOps  # loads slowly, and only an upload needs it
-
-    try:
-        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as image:
-            if image.width * image.height > MOST_PIXELS:
-                raise NotAPicture(f"the picture has {image.width} × {image.height} pixels; save it smaller")
-            upright = ImageOps.exif_transpose(image)
-            upright.thumbnail((LARGEST, LARGEST))
-            clean = Image.new("RGBA", upright.size)
-            clean.paste(upright.convert("RGBA"))
-    except NotAPicture:
-        raise
-    except Exception:  # a damaged file fails in as many ways as there are bytes in it
-        raise NotAPicture("the picture is damaged; save it again as PNG or JPEG") from None
-    written = io.BytesIO()
-    clean.save(written, "PNG", optimize=True)
-    return written.getvalue()
-
-
-def _drawing(data: bytes) -> bytes:
-    """An SVG that draws and does nothing else: no scripts, no styles from elsewhere, no other files."""
-    if b"<!ENTITY" in data or (b"<!DOCTYPE" in data and b"[" in data.split(b"<svg", 1)[0]):
-        raise NotAPicture("the drawing defines entities; save it as “plain SVG” or as PNG")
-    try:
-        root = ElementTree.fromstring(data)  # noqa: S314 -- entities, what makes this unsafe, are refused above
-    except (ElementTree.ParseError, ValueError, LookupError):  # damaged, or in letters that nobody knows
-        raise NotAPicture("the drawing is damaged; save it again as SVG or PNG") from None
-    if root.tag != f"{_SVG}svg":
-        raise NotAPicture("that is no SVG drawing")
-    _not_deep(root)
-    _only_drawn(root)
-    ElementTree.register_namespace("", _SVG[1:-1])
-    return ElementTree.tostring(root, encoding="utf-8")
-
-
-def draw(clean: bytes) -> None:
-    """Draw an SVG once as the prints would; where that takes too long or too much, this process ends at its limits.
-
-    Raises NotAPicture. Without the library for PDF there is nothing that could hang on it.
-    """
-    try:
-        from weasyprint import HTML
-    except (ImportError, OSError):
-        return
-    held = b64encode(clean).decode()
-    try:
-        HTML(
-            string=f'<img src="data:image/svg+xml;base64,{held}" alt="" style="width: 9cm; max-height: 9cm">'
-        ).write_pdf()
-    except RecursionError:
-        raise NotAPicture("the drawing is nested too deep; save it as PNG") from None
-
-
-def _not_deep(root: ElementTree.Element) -> None:
-    """Refuse what is nested so deep that whoever draws it would run out of stack. Without recursion itself."""
-    level, depth = [root], 0
-    while level:
-        depth += 1
-        if depth > DEEPEST:
-            raise NotAPicture(f"the drawing is nested more than {DEEPEST} deep; save it as PNG")
-        level = [child for element in level for child in element]
-
-
-def _only_drawn(element: ElementTree.Element) -> None:
-    for child in list(element):
-        if not isinstance(child.tag, str) or not child.tag.startswith(_SVG):
-            element.remove(child)  # what a drawing program notes for itself
-        elif child.tag.removeprefix(_SVG) not in _DRAWN:
-            raise NotAPicture(f"the drawing holds <{child.tag.removeprefix(_SVG)}>; save it as PNG instead")
-        else:
-            _only_drawn(child)
-    for name, value in list(element.attrib.items()):
-        bare = name.rpartition("}")[2]
-        if bare.lower().startswith("on"):
-            raise NotAPicture("the drawing holds a script; save it as PNG instead")
-        links = [value] if bare == "href" else _URL.findall(value)
-        if not all(_LOCAL.fullmatch(link.strip()) for link in links):
-            raise NotAPicture("the drawing uses another file; save it as PNG instead")
 
 
 def _path(folder: Path, contest_id: int, ending: str) -> Path:

@@ -19,6 +19,7 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from contest.book.results import result_files
+from contest.book.text import FORMULA, as_text
 from scoring.core.explain import STANDARDISED, how_ties_fell, list_names
 from scoring.core.people import shown_name
 from scoring.core.points import printed
@@ -27,9 +28,6 @@ from scoring.core.result import Result, Standing
 
 PUBLIC_FILES = ("individuals.csv", "teams.csv")
 """What of the four files the crowd may have: places and totals, but nobody's scores class by class."""
-
-FORMULA = re.compile(r"[=+\-@\t\r]")
-"""How a cell begins that a spreadsheet takes for a formula and works out."""
 
 CSV_ZIP = "application/zip"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -79,11 +77,6 @@ def _without_formulas(record: Record, result: Result) -> tuple[Record, Result]:
     )
     team_scores = tuple(replace(of, teams=tuple(map(as_text, of.teams))) for of in result.team_scores)
     return record, replace(result, standings=standings, team_scores=team_scores)
-
-
-def as_text(name: str) -> str:
-    """Text that a spreadsheet does not work out, whatever it begins with."""
-    return f"'{name}" if FORMULA.match(name) else name
 
 
 def workbook(record: Record, result: Result, public: bool = False) -> bytes:

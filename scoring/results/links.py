@@ -15,10 +15,10 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
 from contest.trail import record_change
+from contest.web.searching import plain
 from scoring.core.explain import counted
 from scoring.models import TakeHomeLink
 from scoring.results.released import Released, released
-from scoring.standings.listing import plain
 
 TOKEN_BYTES = 16
 """128 bits: more than anybody could try, and still a short address for a square code."""

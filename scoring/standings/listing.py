@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections import Counter
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 from urllib.parse import urlencode
 
+from contest.web.searching import plain
 from scoring.core.due import Unsettled
 from scoring.core.explain import STANDARDISED, counted, figure, how_ties_fell, list_names, listed
 from scoring.core.people import shown_name
@@ -313,12 +313,6 @@ def _found(rows: list[Line], wanted: str, text: Callable[[Line], str]) -> list[L
     if not words:
         return rows
     return [row._replace(hidden=not all(word in plain(text(row)) for word in words)) for row in rows]
-
-
-def plain(text: str) -> str:
-    """Text as it is searched: without accents and capitals, so that whoever types "otztal" finds Ötztal."""
-    parts = unicodedata.normalize("NFKD", text)
-    return "".join(sign for sign in parts if not unicodedata.combining(sign)).casefold()
 
 
 def _sorted(rows: list[Line], by: str, down: bool) -> list[Line]:

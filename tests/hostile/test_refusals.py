@@ -8,9 +8,9 @@ from django.core.handlers.wsgi import WSGIHandler
 from django.test import Client
 
 from contest.models import Duty, Reading
+from contest.uploads.pictures import DEEPEST, NotAPicture, checked
 from contest.web.charset import only_utf_8
 from contest.web.json_text import parsed
-from scoring.prints.pictures import DEEPEST, NotAPicture, checked
 from tests.contest.setup.cast import in_use
 from tests.factories import a_contest
 
