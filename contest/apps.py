@@ -7,9 +7,11 @@ class ContestConfig(AppConfig):
 
     def ready(self):
         from contest import checks  # noqa: F401 -- registers them
-        from contest.history.triggers import drop_triggers, make_triggers
+        from contest.history import triggers
+        from contest.models import one_contest
         from contest.trail.triggers import keep_triggers
 
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
-        pre_migrate.connect(drop_triggers, sender=self)
-        post_migrate.connect(make_triggers, sender=self)
+        for made in (triggers, one_contest):
+            pre_migrate.connect(made.drop_triggers, sender=self)
+            post_migrate.connect(made.make_triggers, sender=self)

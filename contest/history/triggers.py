@@ -1,8 +1,7 @@
 """The triggers that write down what every row was before it changed. They are made of the models' own columns.
 
-They are made again after every migration: SQLite drops a table's triggers when it changes the table's columns, and a
-model that has changed needs other ones. Before a migration all are dropped, since SQLite renames no table while a
-trigger names one that is not there. What a migration itself changes is not written down.
+They are made again after every migration, and dropped before it (`contest.models.triggers`): what a migration itself
+changes is not written down.
 """
 
 from __future__ import annotations
@@ -15,6 +14,7 @@ from django.db import connections, transaction
 from django.db.models import Model
 
 from contest.history.tables import recorded
+from contest.models.triggers import drop_triggers_there
 
 PREFIX = "rows_before_"
 KINDS = ("insert", "update", "delete")
@@ -23,13 +23,7 @@ TABLE = "contest_rowchange"
 
 def drop_triggers(using: str, **_kwargs: Any) -> None:
     """Before a migration; see above."""
-    connection = connections[using]
-    if TABLE not in connection.introspection.table_names():
-        return
-    with transaction.atomic(using), connection.cursor() as cursor:
-        for name, table in triggers_there(connection):
-            on = f" ON {connection.ops.quote_name(table)}" if connection.vendor == "postgresql" else ""
-            cursor.execute(f"DROP TRIGGER {connection.ops.quote_name(name)}{on}")
+    drop_triggers_there(connections[using], PREFIX)
 
 
 def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_kwargs: Any) -> None:
@@ -43,18 +37,6 @@ def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_kwarg
             return
         for statement in statements(connection.vendor, apps):
             cursor.execute(statement)
-
-
-def triggers_there(connection: Any) -> list[tuple[str, str]]:
-    """Our triggers that the database has, each with its table."""
-    by_vendor = {
-        "sqlite": "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger'",
-        "postgresql": "SELECT tgname, relname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid"
-        " WHERE NOT tgisinternal AND pg_table_is_visible(pg_class.oid)",
-    }
-    with connection.cursor() as cursor:
-        cursor.execute(by_vendor[connection.vendor])
-        return sorted((name, table) for name, table in cursor.fetchall() if name.startswith(PREFIX))
 
 
 def statements(vendor: str, apps: Apps = installed) -> list[str]:

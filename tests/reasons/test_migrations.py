@@ -8,7 +8,8 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from contest.history.triggers import drop_triggers, make_triggers
+from contest.history import triggers
+from contest.models import one_contest
 
 BEFORE = [("contest", "0004_results_prints_and_rooms"), ("reasons", "0002_results_prints_and_rooms")]
 AFTER = ("reasons", "0003_entries_and_notes_of_officials")
@@ -18,12 +19,14 @@ AFTER = ("reasons", "0003_entries_and_notes_of_officials")
 def earlier(transactional_db):
     """The models as they were; afterwards the newest again."""
     newest = MigrationExecutor(connection).loader.graph.leaf_nodes()
-    drop_triggers("default")  # as `migrate` does by itself
+    for made in (triggers, one_contest):
+        made.drop_triggers("default")  # as `migrate` does by itself
     executor = MigrationExecutor(connection)
     executor.migrate(BEFORE)
     yield executor.loader.project_state(BEFORE).apps
     MigrationExecutor(connection).migrate(newest)
-    make_triggers("default", plan=[])
+    for made in (triggers, one_contest):
+        made.make_triggers("default", plan=[])
 
 
 def test_the_rule_and_what_officials_wrote_move_to_their_own_places(earlier):

@@ -13,6 +13,7 @@ from contest.history import triggers
 from contest.history.stamping import digest_of_change, unrecorded
 from contest.history.tables import recorded
 from contest.models import Card, Contest, Contestant, RowChange
+from contest.models.triggers import triggers_there
 from contest.trail import record_change
 from tests.factories import a_contest
 
@@ -110,7 +111,7 @@ class TestTheTriggers:
         for model, left_out, only_deletions in recorded():
             kinds = ("delete",) if only_deletions else ("update",) if left_out else triggers.KINDS
             asked |= {(triggers.name_of(model, kind), model._meta.db_table) for kind in kinds}
-        assert set(triggers.triggers_there(connection)) == asked
+        assert set(triggers_there(connection, triggers.PREFIX)) == asked
 
     def test_every_column_of_every_model_is_in_them(self):
         made = triggers.statements(connection.vendor)
@@ -132,11 +133,11 @@ class TestTheTriggers:
         }
 
     def test_migrating_makes_them_again(self):
-        there = triggers.triggers_there(connection)
+        there = triggers_there(connection, triggers.PREFIX)
         triggers.drop_triggers("default")
-        assert triggers.triggers_there(connection) == []
+        assert triggers_there(connection, triggers.PREFIX) == []
         call_command("migrate", verbosity=0)
-        assert triggers.triggers_there(connection) == there
+        assert triggers_there(connection, triggers.PREFIX) == there
 
     def test_without_them_nothing_is_kept(self, contest):
         """A control: it is they that keep it."""

@@ -1,0 +1,121 @@
+"""The database holds contests apart: all that a row refers to is of one contest, and a row stays in its contest.
+
+Triggers do it, made of the models' own foreign keys, so that none can be forgotten. A model is of a contest where one
+of its keys leads there, at once or by way of others: a mark's by its part, a team's by its division. A row with two
+such keys is refused where they lead to two contests, or to what is not there yet; one that others refer to is refused
+where it would move to another contest and leave them behind. Foreign keys of two columns would say the same, but each
+of 20 tables would need a column more, and Django knows no such keys.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.apps import apps as installed
+from django.apps.registry import Apps
+from django.db import connections, transaction
+from django.db.models import ForeignKey, Model
+
+from contest.models.triggers import drop_triggers_there
+
+PREFIX = "one_contest_"
+REFUSED = "would be of two contests"
+
+
+def drop_triggers(using: str, **_signal: Any) -> None:
+    """Before a migration."""
+    drop_triggers_there(connections[using], PREFIX)
+
+
+def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signal: Any) -> None:
+    """After a migration. `apps` is what the database holds then; there is no `plan` after a flush, which drops none."""
+    if plan is None:
+        return
+    connection = connections[using]
+    with transaction.atomic(using), connection.cursor() as cursor:
+        for statement in statements(connection.vendor, apps):
+            cursor.execute(statement)
+
+
+def ways(model: type[Model]) -> list[ForeignKey[Any, Any]]:
+    """A model's foreign keys that lead to a contest; the first is always set, if one is."""
+    keys = [field for field in model._meta.local_concrete_fields if isinstance(field, ForeignKey)]
+    leading = [key for key in keys if _is_contest(key.related_model) or ways(key.related_model)]
+    return sorted(leading, key=lambda key: (key.null, not _is_contest(key.related_model)))
+
+
+def tied(apps: Apps = installed) -> dict[type[Model], list[ForeignKey[Any, Any]]]:
+    """The models whose rows could be of two contests, each with the keys that must lead to the same."""
+    return {model: keys for model in apps.get_models(include_auto_created=True) if len(keys := ways(model)) > 1}
+
+
+def staying(apps: Apps = installed) -> set[type[Model]]:
+    """The models whose rows are referred to, and would leave what refers to them behind."""
+    referred = {key.related_model for model in apps.get_models(include_auto_created=True) for key in ways(model)}
+    return {model for model in referred if not _is_contest(model)}
+
+
+def statements(vendor: str, apps: Apps = installed) -> list[str]:
+    """The statements that make all triggers, in a database that has none of them."""
+    make = {"sqlite": _on_sqlite, "postgresql": _on_postgresql}[vendor]
+    differs = {"sqlite": "IS NOT", "postgresql": "IS DISTINCT FROM"}[vendor]
+    both, stay, made = tied(apps), staying(apps), []
+    for model in sorted({*both, *stay}, key=lambda model: model._meta.db_table):
+        first, *others = ways(model)
+        own = _contest_by(first, "NEW")
+        apart = [f"{own} IS NULL"] if others and not _is_contest(first.related_model) else []
+        for key in others:
+            given = f'NEW."{key.column}" IS NOT NULL AND ' if key.null else ""
+            apart.append(f"{given}{_contest_by(key, 'NEW')} {differs} {own}")
+        moved = [f"{own} {differs} {_contest_by(first, 'OLD')}"] if model in stay else []
+        columns = [f'"{key.column}"' for key in (first, *others)]
+        changed = " OR ".join(f"NEW.{column} {differs} OLD.{column}" for column in columns)
+        if apart:
+            made += make(model, "insert", "INSERT", "", apart)
+        made += make(model, "update", f"UPDATE OF {', '.join(columns)}", changed, [*apart, *moved])
+    return made
+
+
+def name_of(model: type[Model], kind: str) -> str:
+    return f"{PREFIX}{kind}_{model._meta.db_table}"
+
+
+def _is_contest(model: Any) -> bool:
+    return model._meta.label == "contest.Contest"
+
+
+def _contest_by(key: ForeignKey[Any, Any], row: str) -> str:
+    """SQL for the contest that a row's key leads to; null where it leads nowhere."""
+    column, model = f'{row}."{key.column}"', key.related_model
+    if _is_contest(model):
+        return column
+    table = f'"{model._meta.db_table}"'
+    return f'(SELECT {_contest_by(ways(model)[0], table)} FROM {table} WHERE {table}."id" = {column})'  # noqa: S608
+
+
+def _on_sqlite(model: type[Model], kind: str, event: str, changed: str, refused: list[str]) -> list[str]:
+    where = " OR ".join(f"({condition})" for condition in refused)
+    when = f"({changed}) AND ({where})" if changed else where
+    return [
+        f"CREATE TRIGGER {name_of(model, kind)} BEFORE {event} ON {model._meta.db_table} FOR EACH ROW WHEN {when} "
+        f"BEGIN SELECT RAISE(ABORT, 'a row of {model._meta.db_table} {REFUSED}'); END"
+    ]
+
+
+def _on_postgresql(model: type[Model], kind: str, event: str, changed: str, refused: list[str]) -> list[str]:
+    """A condition on a trigger may not look at another table there, so it stands within the function."""
+    name, where = name_of(model, kind), " OR ".join(f"({condition})" for condition in refused)
+    return [
+        f"""
+        CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$
+        BEGIN
+            IF {where} THEN
+                RAISE EXCEPTION 'a row of % {REFUSED}', TG_TABLE_NAME USING ERRCODE = 'integrity_constraint_violation';
+            END IF;
+            RETURN NEW;
+        END $$
+        """,
+        f"CREATE TRIGGER {name} BEFORE {event} ON {model._meta.db_table} FOR EACH ROW "
+        + (f"WHEN ({changed}) " if changed else "")
+        + f"EXECUTE FUNCTION {name}()",
+    ]

@@ -1,0 +1,31 @@
+"""Our triggers that a database has: all are made of the models after every `migrate`, and dropped before it.
+
+SQLite drops a table's triggers when it changes the table's columns, and renames no table while a trigger names one that
+is not there; and a model that has changed needs other ones.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import transaction
+
+_LISTED = {
+    "sqlite": "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger'",
+    "postgresql": "SELECT tgname, relname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid"
+    " WHERE NOT tgisinternal AND pg_table_is_visible(pg_class.oid)",
+}
+
+
+def triggers_there(connection: Any, prefix: str) -> list[tuple[str, str]]:
+    """The triggers whose names begin so, each with its table."""
+    with connection.cursor() as cursor:
+        cursor.execute(_LISTED[connection.vendor])
+        return sorted((name, table) for name, table in cursor.fetchall() if name.startswith(prefix))
+
+
+def drop_triggers_there(connection: Any, prefix: str) -> None:
+    with transaction.atomic(connection.alias), connection.cursor() as cursor:
+        for name, table in triggers_there(connection, prefix):
+            on = f" ON {connection.ops.quote_name(table)}" if connection.vendor == "postgresql" else ""
+            cursor.execute(f"DROP TRIGGER {connection.ops.quote_name(name)}{on}")
