@@ -7,10 +7,8 @@ bin if the laptop is switched off meanwhile. The trail goes last, in one piece w
 from __future__ import annotations
 
 import logging
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db.models import CASCADE, PROTECT, QuerySet
 from django.utils import timezone
 
@@ -18,10 +16,9 @@ from contest.bin.keeping import KEPT, check_name
 from contest.changes import changes, one_change
 from contest.history.stamping import unrecorded
 from contest.models import Contest, TrailEntry
+from contest.other_apps import OTHER_APPS
 from contest.records.sweeping import delete_in_pieces
 from contest.trail.removing import trail_may_go
-from scoring.prints.jobs import file_of
-from scoring.prints.pictures import drop_picture
 
 log = logging.getLogger(__name__)
 
@@ -48,7 +45,7 @@ def empty_old() -> None:
 def _delete_for_good(contest: Contest, by: str) -> None:
     if not _begin(contest):
         return  # somebody else has
-    files = [file_of(job) for job in contest.print_jobs.all()]
+    files = [file for app in OTHER_APPS for file in app.files_of(contest)]
     pk = contest.pk
     _delete_what_refers_to(Contest.every.filter(pk=pk), in_pieces=True)
     with one_change():
@@ -60,7 +57,6 @@ def _delete_for_good(contest: Contest, by: str) -> None:
             rows.delete()
     for file in files:
         file.unlink(missing_ok=True)
-    drop_picture(Path(settings.DATA_FOLDER), pk)
     log.warning("contest %s was deleted for good", pk)
 
 

@@ -13,8 +13,8 @@ from contest.changes.exceptions import NotPossible, WrongValue
 from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
+from contest.other_apps import forget
 from contest.trail import note, record_change
-from scoring.board.shared import forget
 from scoring.core.explain import counted
 
 KEPT = timedelta(days=30)

@@ -6,58 +6,51 @@ Somebody who acted stays one and the same: who read a card first and who second 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from contest.models import (
-    Contest,
-    Contestant,
-    Helper,
-    Key,
-    KeyDispute,
-    MarkReading,
-    Reading,
-    ReasonsOfficial,
-    ReasonsReading,
-    Team,
-)
-from reasons.models import PairNote, SetNote
-from scoring.models import KeyRelease, PrintJob, Protest, Release
+from django.apps import apps
+from django.db.models import Model, QuerySet
+
+from contest.models import Contest
 
 GONE = "made anonymous"
 
-PEOPLE: tuple[tuple[Any, str, tuple[str, ...]], ...] = (
-    (Helper, "contest", ("name",)),
-    (Reading, "judging_class__contest", ("by", "withdrawn_by")),
-    (MarkReading, "part__contest", ("by", "withdrawn_by")),
-    (ReasonsReading, "judging_class__contest", ("by", "withdrawn_by")),
-    (Key, "judging_class__contest", ("by", "confirmed_by")),
-    (KeyDispute, "key__judging_class__contest", ("by", "settled_by")),
-    (PairNote, "judging_class__contest", ("by",)),
-    (SetNote, "judging_class__contest", ("by",)),
-    (ReasonsOfficial, "contest", ("name",)),
-    (Release, "contest", ("by", "withdrawn_by")),
-    (KeyRelease, "judging_class__contest", ("by",)),
-    (Protest, "contest", ("by",)),
-    (PrintJob, "contest", ("by",)),
-)
-"""Who acted: each model, the way to its contest, and its columns that hold somebody's name."""
+Table = tuple[tuple[str, str, tuple[str, ...]], ...]
+"""Each model by its label, the way to its contest, and columns of it."""
 
-NAMES: tuple[tuple[Any, str, tuple[str, ...]], ...] = (
-    (Contestant, "contest", ("first_name", "last_name", "say_name")),
-    (Team, "division__contest", ("say_name",)),
-    (SetNote, "judging_class__contest", ("note",)),
+PEOPLE: Table = (
+    ("contest.Helper", "contest", ("name",)),
+    ("contest.Reading", "judging_class__contest", ("by", "withdrawn_by")),
+    ("contest.MarkReading", "part__contest", ("by", "withdrawn_by")),
+    ("contest.ReasonsReading", "judging_class__contest", ("by", "withdrawn_by")),
+    ("contest.Key", "judging_class__contest", ("by", "confirmed_by")),
+    ("contest.KeyDispute", "key__judging_class__contest", ("by", "settled_by")),
+    ("reasons.PairNote", "judging_class__contest", ("by",)),
+    ("reasons.SetNote", "judging_class__contest", ("by",)),
+    ("contest.ReasonsOfficial", "contest", ("name",)),
+    ("scoring.Release", "contest", ("by", "withdrawn_by")),
+    ("scoring.KeyRelease", "judging_class__contest", ("by",)),
+    ("scoring.Protest", "contest", ("by",)),
+    ("scoring.PrintJob", "contest", ("by",)),
+)
+"""Who acted: columns that hold somebody's name."""
+
+NAMES: Table = (
+    ("contest.Contestant", "contest", ("first_name", "last_name", "say_name")),
+    ("contest.Team", "division__contest", ("say_name",)),
+    ("reasons.SetNote", "judging_class__contest", ("note",)),
 )
 """Columns that are emptied. A team's name is no person's, and stays."""
 
-WORDS: tuple[tuple[Any, str, tuple[str, ...]], ...] = (
-    (Contestant, "contest", ("ineligible_reason",)),
-    (Reading, "judging_class__contest", ("reason", "withdrawn_reason", "on_card")),
-    (MarkReading, "part__contest", ("reason", "withdrawn_reason")),
-    (ReasonsReading, "judging_class__contest", ("reason", "withdrawn_reason")),
-    (Key, "judging_class__contest", ("reason",)),
-    (Protest, "contest", ("text", "outcome")),
-    (Release, "contest", ("withdrawn_reason",)),
+WORDS: Table = (
+    ("contest.Contestant", "contest", ("ineligible_reason",)),
+    ("contest.Reading", "judging_class__contest", ("reason", "withdrawn_reason", "on_card")),
+    ("contest.MarkReading", "part__contest", ("reason", "withdrawn_reason")),
+    ("contest.ReasonsReading", "judging_class__contest", ("reason", "withdrawn_reason")),
+    ("contest.Key", "judging_class__contest", ("reason",)),
+    ("scoring.Protest", "contest", ("text", "outcome")),
+    ("scoring.Release", "contest", ("withdrawn_reason",)),
 )
 """What somebody typed in their own words; GONE takes its place where there is anything."""
 
@@ -80,35 +73,33 @@ class People:
 
 def rewrite_rows(contest: Contest, people: People) -> None:
     """Take the names out of the rows as they are."""
-    for model, way, columns in PEOPLE:
-        rows = model._base_manager.filter(**{way: contest.pk})
+    for rows, columns in _rows(PEOPLE, contest):
         for column in columns:
             for name in rows.order_by().values_list(column, flat=True).distinct():
                 if people.called(name) != name:
-                    _of(model, rows.filter(**{column: name})).update(**{column: people.called(name)})
-    for model, way, columns in NAMES:
-        _of(model, model._base_manager.filter(**{way: contest.pk})).update(**dict.fromkeys(columns, ""))
-    for model, way, columns in WORDS:
+                    _update(rows.filter(**{column: name}), {column: people.called(name)})
+    for rows, columns in _rows(NAMES, contest):
+        _update(rows, dict.fromkeys(columns, ""))
+    for rows, columns in _rows(WORDS, contest):
         for column in columns:
-            rows = model._base_manager.filter(**{way: contest.pk}).exclude(**{column: ""})
-            _of(model, rows).update(**{column: GONE})
+            _update(rows.exclude(**{column: ""}), {column: GONE})
 
 
-def rewritten(model: Any, row: dict[str, Any], people: People) -> dict[str, Any]:
+def rewritten(model: type[Model], row: dict[str, Any], people: People) -> dict[str, Any]:
     """A row's columns without names."""
     made = dict(row)
-    for one, _, columns in PEOPLE:
-        if one is model:
-            made |= {column: people.called(row[column]) for column in columns if row.get(column)}
-    for one, _, columns in NAMES:
-        if one is model:
-            made |= {column: "" for column in columns if row.get(column)}
-    for one, _, columns in WORDS:
-        if one is model:
-            made |= {column: GONE for column in columns if row.get(column)}
+    for table, without in ((PEOPLE, people.called), (NAMES, lambda _: ""), (WORDS, lambda _: GONE)):
+        for label, _, columns in table:
+            if label == model._meta.label:
+                made |= {column: without(row[column]) for column in columns if row.get(column)}
     return made
 
 
-def _of(model: Any, rows: Any) -> Any:
+def _rows(table: Table, contest: Contest) -> Iterator[tuple[QuerySet[Any], tuple[str, ...]]]:
+    for label, way, columns in table:
+        yield apps.get_model(label)._base_manager.filter(**{way: contest.pk}), columns
+
+
+def _update(rows: QuerySet[Any], values: dict[str, str]) -> None:
     """By key: an update across tables would be refused."""
-    return model._base_manager.filter(pk__in=rows.order_by().values("pk"))
+    rows.model._base_manager.filter(pk__in=rows.order_by().values("pk")).update(**values)

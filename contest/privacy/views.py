@@ -11,7 +11,6 @@ from contest.bin.keeping import check_name
 from contest.privacy.anonymising import anonymise, what_goes
 from contest.setup.making import DeleteForm
 from contest.setup.saving import SAVED, saved
-from scoring.models import Release
 
 
 @never_cache
@@ -36,6 +35,6 @@ def make_anonymous(request, pk):
         "revision": contest.revision,
         "form": form,
         "goes": what_goes(contest),
-        "is_released": Release.standing(contest).exists(),
+        "is_released": contest.releases.filter(withdrawn_at=None).exists(),
     }
     return render(request, "contest/privacy/anonymise.html", context, status=status)

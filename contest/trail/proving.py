@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -12,8 +11,8 @@ from operator import itemgetter
 from contest.history.stamping import COLUMNS as KEPT
 from contest.history.stamping import Kept, digest_of
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
+from contest.other_apps import OTHER_APPS
 from contest.trail.hashing import COLUMNS, Content, short, token_of, tokens_in
-from scoring.models import Release
 
 CHUNK = 2000
 LEAST_SIGNS = 8
@@ -51,7 +50,7 @@ def prove(contest: Contest | None) -> Proof:
     if contest is None:
         open_doors = TrailDoor.objects.values_list("contest_key", flat=True)
         wrong += [Problem(None, "door", f"the trail of contest {key} stands open") for key in open_doors]
-    problems += [*wrong, *_releases(contest, chain.books), *_rows(contest, chain.digests)]
+    problems += [*wrong, *_books(contest, chain.books), *_rows(contest, chain.digests)]
     return Proof(chain.entries, chain.revision, chain.head, names, forgotten, tuple(problems))
 
 
@@ -127,14 +126,10 @@ def _rows(contest: Contest | None, digests: dict[int, str]) -> Iterator[Problem]
         yield Problem(revision, "rows", "the rows that were kept beside it are gone")
 
 
-def _releases(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:
-    """Releases whose book is no longer the one that the trail tells of."""
-    kept = dict(Release.objects.filter(contest=contest).values_list("version", "book")) if contest else {}
-    for version, digest in books.items():
-        if version not in kept:
-            yield Problem(None, "release", f"release {version} is gone")
-        elif hashlib.sha256(kept[version]).hexdigest() != digest:
-            yield Problem(None, "release", f"the book of release {version} is not the one that was announced")
+def _books(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:
+    """Books that are no longer those that the trail tells of."""
+    for app in OTHER_APPS if contest else ():
+        yield from (Problem(None, "release", text) for text in app.check_books(contest, books))
 
 
 class NoHead(ValueError):

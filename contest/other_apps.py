@@ -1,0 +1,35 @@
+"""What other apps keep of a contest besides its rows. This app knows none of them: each tells it in AppConfig.ready.
+
+They are called where a change is made, by name and within its transaction, so that whoever reads a change sees all of
+it. There are no signals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from contest.models import Contest
+
+
+@dataclass(frozen=True, slots=True)
+class OtherApp:
+    """`files_of`: files that go with a contest that is deleted for good. `forget`: show nobody what was made of a
+    contest, known by its key, before this moment. `make_anonymous`: take names out of what is no row, given how
+    each person is called now and who asks. `check_books`: what is wrong with the books that
+    the trail told of, given the digest of each by its version."""
+
+    files_of: Callable[[Contest], list[Path]]
+    forget: Callable[[int], None]
+    make_anonymous: Callable[[Contest, Callable[[str], str], str], None]
+    check_books: Callable[[Contest, dict[int, str]], Iterable[str]]
+
+
+OTHER_APPS: list[OtherApp] = []
+
+
+def forget(pk: int) -> None:
+    """Show nobody what any app made of a contest before this moment."""
+    for app in OTHER_APPS:
+        app.forget(pk)

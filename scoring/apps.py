@@ -1,0 +1,11 @@
+from django.apps import AppConfig
+
+
+class ScoringConfig(AppConfig):
+    name = "scoring"
+
+    def ready(self):
+        from contest.other_apps import OTHER_APPS
+        from scoring.kept import KEPT
+
+        OTHER_APPS.append(KEPT)

@@ -1,0 +1,72 @@
+"""What is kept of a contest besides its rows, and what becomes of it: files, boards, the books of releases."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from django.conf import settings
+from django.db import transaction
+
+from contest.models import Contest, Touches
+from contest.other_apps import OtherApp
+from contest.trail import record_change
+from scoring.board.shared import forget
+from scoring.core.record import Record
+from scoring.models import PrintJob, Release
+from scoring.prints.folders import drop
+from scoring.prints.jobs import file_of
+from scoring.prints.pictures import picture_of
+from scoring.results import released
+from scoring.results.snapshots import record_of, snapshot
+
+
+def files_of(contest: Contest) -> list[Path]:
+    """The printed files of a contest, and its picture."""
+    picture = picture_of(Path(settings.DATA_FOLDER), contest.pk)
+    return [*_printed(contest), *([picture] if picture else [])]
+
+
+def make_anonymous(contest: Contest, called: Callable[[str], str], by: str) -> None:
+    """Take the names out of the books of what was announced, and tell the trail of the new ones. Printed files go."""
+    files = _printed(contest)
+    PrintJob.objects.filter(contest=contest).delete()
+    for release in Release.objects.filter(contest=contest):
+        record = record_of(bytes(release.book), release.reasons_standardised)
+        book = snapshot(_without_names(record, called))
+        Release.objects.filter(pk=release.pk).update(book=book)
+        after = {"version": release.version, "book": hashlib.sha256(book).hexdigest()}
+        what = f"book of release {release.version} made anonymous"
+        record_change(contest, by, what, after=after, touches=Touches.NOTHING)
+    for file in files:
+        transaction.on_commit(partial(drop, file))
+    transaction.on_commit(released.forget_all)  # what was announced is kept in memory with its names
+
+
+def check_books(contest: Contest, books: dict[int, str]) -> Iterator[str]:
+    """Releases whose book is no longer the one that the trail tells of."""
+    kept = dict(Release.objects.filter(contest=contest).values_list("version", "book"))
+    for version, digest in books.items():
+        if version not in kept:
+            yield f"release {version} is gone"
+        elif hashlib.sha256(kept[version]).hexdigest() != digest:
+            yield f"the book of release {version} is not the one that was announced"
+
+
+def _printed(contest: Contest) -> list[Path]:
+    return [file_of(job) for job in PrintJob.objects.filter(contest=contest)]
+
+
+def _without_names(record: Record, called: Callable[[str], str]) -> Record:
+    return replace(
+        record,
+        contestants=tuple(contestant._replace(first_name="", last_name="") for contestant in record.contestants),
+        reasons=tuple(score._replace(official=called(score.official)) for score in record.reasons),
+        no_reasons=tuple(score._replace(official=called(score.official)) for score in record.no_reasons),
+    )
+
+
+KEPT = OtherApp(files_of, forget, make_anonymous, check_books)
