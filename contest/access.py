@@ -20,7 +20,7 @@ from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.changes import one_change
-from contest.health.trouble import not_worth_a_page
+from contest.disk.trouble import not_worth_a_page
 from contest.models import Contest, Duty, Helper
 
 SESSION_NAME = "helper"

@@ -7,8 +7,8 @@ class ContestConfig(AppConfig):
 
     def ready(self):
         from contest import checks  # noqa: F401 -- registers them
-        from contest.history import triggers
         from contest.models import one_contest
+        from contest.row_changes import triggers
         from contest.trail.triggers import keep_triggers
 
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")

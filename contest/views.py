@@ -11,7 +11,7 @@ from contest import pages
 from contest.access import open_to
 from contest.helpers.duties import first_page
 from contest.models import Contest, Duty
-from contest.web.shortcuts import answer, load_contest
+from contest.shortcuts import answer, load_contest
 
 
 @open_to(*Duty)

@@ -18,13 +18,14 @@ from django.conf import settings
 from django.core.cache import cache
 from django.test import Client
 
-from contest.health import trouble
+from contest.disk import trouble
 from contest.helpers.attempts import limiter
 from contest.records import tallying
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
-from contest.watch import finding, revisions
+from contest.watch import finding
+from contest.web import revisions
 from scoring.board import shared
 from scoring.results import released
 

@@ -11,7 +11,8 @@ from django.db import connection, reset_queries
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from contest.watch import finding, revisions
+from contest.watch import finding
+from contest.web import revisions
 from tests.addresses import addresses, values_of
 from tests.bench.full_contest import make_full_contest
 

@@ -14,10 +14,10 @@ from django.utils import timezone
 
 from contest.bin.keeping import KEPT, check_name
 from contest.changes import changes, one_change
-from contest.history.stamping import unrecorded
 from contest.models import Contest, TrailEntry
 from contest.other_apps import OTHER_APPS
 from contest.records.sweeping import delete_in_pieces
+from contest.row_changes.stamping import unrecorded
 from contest.trail.removing import trail_may_go
 
 log = logging.getLogger(__name__)

@@ -17,7 +17,7 @@ from contest.background import start_child
 from contest.copies import dumps
 from contest.copies.files import CopyFailed, copy_kept, sync_all, sync_folder
 from contest.copies.shelf import HALF, Copy, Kept, copies_in, name_of, next_number, throw_away, write_about
-from contest.health.room import MEGABYTE, megabytes, room_left
+from contest.disk.room import MEGABYTE, megabytes, room_left
 
 ROOM_TO_LEAVE = 100 * MEGABYTE
 FEWEST = 3

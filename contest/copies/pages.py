@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
 from contest.copies.shelf import Copy
-from contest.copies.telling import Told, heard
-from contest.health.banner import last_copy
-from contest.health.room import megabytes
+from contest.copies.telling import Told, heard, last_copy
+from contest.disk.room import megabytes
 from scoring.core.explain import counted
 
 MOST_SHOWN = 100

@@ -22,8 +22,8 @@ from django.utils import timezone
 from contest.copies.files import KEPT, CopyFailed, look_through, sync_all, sync_folder
 from contest.copies.making import ask_child
 from contest.copies.shelf import ABOUT, Copy, Kept, read_copy
-from contest.health.looking import Damage, Migration, look_at_database
-from contest.health.used import DATABASE, USED
+from contest.disk.looking import Damage, Migration, look_at_database
+from contest.disk.used import DATABASE, USED
 
 BESIDE = (f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal")
 ASIDE = "aside"

@@ -13,6 +13,8 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from django.utils import timezone
+
 from contest.copies.places import default_shelf
 
 BEAT = 10.0
@@ -86,3 +88,23 @@ def heard() -> Told | None:
 
 def _path() -> Path:
     return default_shelf() / "told.json"
+
+
+def last_copy(told: Told | None) -> str:
+    """When the last copy was made, in words."""
+    if told is None or told.age is None or not told.at:
+        return "No copy yet"
+    at = datetime.fromisoformat(told.at).astimezone(timezone.get_current_timezone())
+    return f"Last copy {at:%H:%M}, {how_long(told.age)} ago"
+
+
+def how_long(seconds: float) -> str:
+    """Such as `12 minutes`."""
+    minutes = int(seconds // 60)
+    if minutes < 1:
+        return "less than a minute"
+    if minutes < 120:
+        return "1 minute" if minutes == 1 else f"{minutes} minutes"
+    if minutes < 48 * 60:
+        return f"{minutes // 60} hours"
+    return f"{minutes // (24 * 60)} days"

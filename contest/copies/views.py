@@ -15,7 +15,7 @@ from contest.copies.pages import copies_page
 from contest.copies.places import find_copy
 from contest.copies.wishes import ask_for_copy
 from contest.trail import note
-from contest.watch.revisions import is_poll, nothing_new
+from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 
 

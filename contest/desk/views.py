@@ -29,7 +29,7 @@ from contest.desk.stacks import (
 from contest.models import Contest, Duty, JudgingClass, Reading
 from contest.reading import read_card_of
 from contest.reading import take_back as withdraw
-from contest.watch.revisions import is_poll, nothing_new
+from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 
 

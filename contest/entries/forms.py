@@ -7,13 +7,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from contest.book.entry_columns import FIELDS
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
-from contest.entries.matching import FIELDS
 from contest.entries.plan import Values
-from contest.entries.sheets import MOST_BYTES
 from contest.models import Contest, Contestant
 from contest.models.outline import TEXT_LENGTH
+from contest.uploads.spreadsheets import MOST_BYTES
 
 DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
 

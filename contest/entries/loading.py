@@ -11,10 +11,10 @@ from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
 from contest.entries.plan import Kind, Layout, Person, Plan, PlannedRow, Values, make_plan
-from contest.entries.sheets import Line
 from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change
 from contest.trail.subjects import contestants
+from contest.uploads.spreadsheets import Line
 
 BATCH = 200
 

@@ -7,30 +7,18 @@ import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-NUMBER = "number"
-NAME = "name"
-FIRST = "first_name"
-LAST = "last_name"
-TEAM = "team"
-DIVISION = "division"
-GROUP = "group"
-ROLE = "role"
-SHOW_NAME = "show_name"
-PRESENT = "present"
-
-FIELDS = {
-    NUMBER: "Number",
-    FIRST: "First name",
-    LAST: "Last name",
-    NAME: "Whole name",
-    TEAM: "Team",
-    DIVISION: "Division",
-    GROUP: "Group",
-    ROLE: "Member or individual",
-    SHOW_NAME: "Name may be shown",
-    PRESENT: "Present",
-}
-"""What a column can be, and how people call it."""
+from contest.book.entry_columns import (
+    DIVISION,
+    FIRST,
+    GROUP,
+    LAST,
+    NAME,
+    NUMBER,
+    PRESENT,
+    ROLE,
+    SHOW_NAME,
+    TEAM,
+)
 
 HEADINGS = {
     NUMBER: "number|no|nr|num|#|contestant number|contestant no|contestant #|contestant|exhibitor|exhibitor number"

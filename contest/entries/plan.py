@@ -12,11 +12,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
+from contest.book import entry_columns as column
 from contest.book.text import LARGEST_NUMBER, why_not_text
-from contest.entries import matching as column
 from contest.entries.matching import division_of, split_name
 from contest.entries.numbers import free_from
-from contest.entries.sheets import Line
+from contest.uploads.spreadsheets import Line
 
 
 class Kind(Enum):

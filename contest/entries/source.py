@@ -6,10 +6,11 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from contest.book.entry_columns import DIVISION, FIELDS
 from contest.book.text import LARGEST_NUMBER
-from contest.entries.matching import DIVISION, FIELDS, division_of, guess
+from contest.entries.matching import division_of, guess
 from contest.entries.plan import Layout
-from contest.entries.sheets import Line, lines_of
+from contest.uploads.spreadsheets import Line, lines_of
 from contest.web.json_text import parsed
 
 MOST_CELLS = 30

@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.views.defaults import server_error as plain_server_error
 
-from contest.health.trouble import (
+from contest.disk.trouble import (
     AWAY,
     BUSY,
     DAMAGED,

@@ -5,16 +5,14 @@ from __future__ import annotations
 import hashlib
 import time
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.utils import timezone
 
-from contest.copies.telling import Told, heard
-from contest.health.looking import NEEDED
-from contest.health.room import LITTLE_ROOM, megabytes, room_left
-from contest.health.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
+from contest.copies.telling import Told, heard, how_long, last_copy
+from contest.disk.looking import NEEDED
+from contest.disk.room import LITTLE_ROOM, megabytes, room_left
+from contest.disk.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
 
 ROOM_IS_GOOD_FOR = 5.0  # seconds
 _room: tuple[float, int] = (float("-inf"), LITTLE_ROOM)
@@ -98,28 +96,10 @@ def _copies(told: Told | None):
         return
     if told.is_late:
         why = "whoever makes them has stopped: stop Tanbark and start it again" if told.silent else told.trouble
-        since = "There is no good copy" if told.age is None else f"The last good copy is {in_words(told.age)} old"
+        since = "There is no good copy" if told.age is None else f"The last good copy is {how_long(told.age)} old"
         text = f"{since}{', and things have changed since' if told.behind else ''}"
         text += f": {why}." if why else "."
         yield Notice("No copies are being made.", text, urgent=True, about_copies=True)
     elif told.away:
         text = f"{told.away} is not there. Copies go to {told.shelf} until it is back."
         yield Notice("Copies go to the laptop itself.", text, urgent=False, about_copies=True)
-
-
-def last_copy(told: Told | None) -> str:
-    if told is None or told.age is None or not told.at:
-        return "No copy yet"
-    at = datetime.fromisoformat(told.at).astimezone(timezone.get_current_timezone())
-    return f"Last copy {at:%H:%M}, {in_words(told.age)} ago"
-
-
-def in_words(seconds: float) -> str:
-    minutes = int(seconds // 60)
-    if minutes < 1:
-        return "less than a minute"
-    if minutes < 120:
-        return "1 minute" if minutes == 1 else f"{minutes} minutes"
-    if minutes < 48 * 60:
-        return f"{minutes // 60} hours"
-    return f"{minutes // (24 * 60)} days"

@@ -14,9 +14,9 @@ from django.utils import timezone
 from contest.copies.making import make_copy
 from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
 from contest.copies.shelf import Copy
-from contest.health.banner import in_words
-from contest.health.looking import OUR_APPS, Damage, Migration, look_at_database, look_at_folder
-from contest.health.used import DATABASE, mark_used
+from contest.copies.telling import how_long
+from contest.disk.looking import OUR_APPS, Damage, Migration, look_at_database, look_at_folder
+from contest.disk.used import DATABASE, mark_used
 from contest.models import own_id
 
 
@@ -100,7 +100,7 @@ def in_full(damage: Damage, folder: Path) -> str:
 def described(copy: Copy) -> str:
     """A copy in words: number, when, how old, and the contest that changed last."""
     age = (timezone.now() - copy.at).total_seconds()
-    old = f"{in_words(age)} ago" if age >= 0 else "after what the clock says now"
+    old = f"{how_long(age)} ago" if age >= 0 else "after what the clock says now"
     latest = copy.latest
     held = f"{latest.name}, revision {latest.revision}" if latest else "no contest"
     return f"{copy.number}, made {copy.at:%Y-%m-%d %H:%M:%S}, {old} ({copy.why}): {held}; {copy.path}"

@@ -3,7 +3,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from contest.health.banner import banner
-from contest.watch.revisions import nothing_new
+from contest.web.revisions import nothing_new
 
 
 @never_cache

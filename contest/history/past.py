@@ -7,10 +7,10 @@ from operator import itemgetter
 from typing import Any
 
 from contest.changes.snapshot import one_snapshot
-from contest.history.values import Row, row_of
 from contest.models import Contest, RowChange
 from contest.records.loading import record_of
 from contest.records.sources import CHUNK, WAYS
+from contest.row_changes.values import Row, row_of
 from scoring.core.record import Record
 
 

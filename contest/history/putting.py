@@ -8,8 +8,8 @@ from django.db import connection
 from django.db.models import Field, Model
 
 from contest.history.since import Undone, Where
-from contest.history.tables import recorded
-from contest.history.values import Row
+from contest.row_changes.tables import recorded
+from contest.row_changes.values import Row
 
 
 def put_back(undone: dict[Where, Undone]) -> None:

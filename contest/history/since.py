@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 from django.db.models import Model
 from django.utils.timezone import localtime
 
-from contest.history.values import Row
 from contest.models import (
     ClassDivision,
     Contest,
@@ -24,6 +23,7 @@ from contest.models import (
     RowChange,
     TrailEntry,
 )
+from contest.row_changes.values import Row
 from contest.trail.telling import told
 from scoring.core.explain import counted
 

@@ -16,9 +16,9 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.history.putting import put_back
 from contest.history.since import READINGS, Since, Undone, Where, built_on
-from contest.history.tables import recorded
-from contest.history.values import row_of
 from contest.models import Contest, Key, KeyDispute, RowChange, TrailEntry
+from contest.row_changes.tables import recorded
+from contest.row_changes.values import row_of
 from contest.trail import record_change
 
 TAKEN_BACK = "taken back: "

@@ -7,7 +7,7 @@ from contest.models.outline import Contest
 
 
 class RowChange(models.Model):
-    """One row that a change inserted, updated or deleted; triggers write it (`contest.history.triggers`).
+    """One row that a change inserted, updated or deleted; triggers write it (`contest.row_changes.triggers`).
 
     `before` is the row's columns as they were, as JSON, null for an insert. `contest` and `revision` are those of the
     change; null until `contest.trail.record_change` stamps them, in the transaction that made the change. `salt` is

@@ -14,12 +14,12 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.history.stamping import COLUMNS, Kept, digest_of_row, unrecorded
-from contest.history.tables import recorded
 from contest.models import Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, rewrite_rows, rewritten
 from contest.records.rows import BOOK
+from contest.row_changes.stamping import COLUMNS, Kept, digest_of_row, unrecorded
+from contest.row_changes.tables import recorded
 from contest.trail import note, record_change
 from contest.trail.names import forget_names
 from scoring.core.explain import counted

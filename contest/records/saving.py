@@ -9,10 +9,10 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes import changes, one_change
-from contest.history.stamping import unrecorded
 from contest.models import Contest
 from contest.records.rows import Saving
 from contest.records.sweeping import being_loaded, sweep
+from contest.row_changes.stamping import unrecorded
 from contest.trail import record_change
 from scoring.core.record import Record, Rules
 

@@ -13,7 +13,6 @@ from django.utils import timezone
 
 from contest.changes import one_change
 from contest.changes.locks import MemoryLock
-from contest.history.stamping import unrecorded
 from contest.models import (
     Card,
     Category,
@@ -33,6 +32,7 @@ from contest.models import (
     Team,
     TieStep,
 )
+from contest.row_changes.stamping import unrecorded
 
 ABANDONED = timedelta(minutes=1)
 """Without a new piece for so long, nobody works on it any more."""

@@ -21,11 +21,11 @@ from contest.models import Contest
 from contest.records import load_record
 from contest.records.saving import load_hidden, show_loaded
 from contest.records.sweeping import sweep
-from contest.setup.book_problems import keep_problems, shown_problems
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.forms import SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.trail.noting import note_fetched
+from contest.uploads.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import FAILED, NotNow, bring
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.submissions import content_of, outcome_before, submission_of, was_made

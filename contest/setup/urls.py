@@ -1,6 +1,7 @@
 from django.urls import path
 
-from contest.setup import book_problems, making, views
+from contest.setup import making, views
+from contest.uploads import book_problems
 
 urlpatterns = [
     path("contests/new/", making.new_contest, name="new_contest"),

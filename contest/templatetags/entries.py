@@ -2,7 +2,7 @@
 
 from django import template
 
-from contest.entries.matching import FIELDS
+from contest.book.entry_columns import FIELDS
 
 register = template.Library()
 

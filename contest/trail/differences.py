@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from contest.entries.matching import FIELDS
+from contest.book.entry_columns import FIELDS
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from itertools import groupby
 from operator import itemgetter
 
-from contest.history.stamping import COLUMNS as KEPT
-from contest.history.stamping import Kept, digest_of
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
 from contest.other_apps import OTHER_APPS
+from contest.row_changes.stamping import COLUMNS as KEPT
+from contest.row_changes.stamping import Kept, digest_of
 from contest.trail.hashing import COLUMNS, Content, short, token_of, tokens_in
 
 CHUNK = 2000

@@ -15,9 +15,9 @@ from django.utils import timezone
 
 from contest.changes import Turn, changes
 from contest.changes.inserting import insert
-from contest.history.stamping import stamp, unstamp
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.models.outline import TEXT_LENGTH
+from contest.row_changes.stamping import stamp, unstamp
 from contest.trail.hashing import Content, names_in, with_tokens
 from contest.trail.names import token_for, tokens_for
 from contest.trail.subjects import subjects

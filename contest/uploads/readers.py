@@ -51,7 +51,7 @@ def book(path: Path, name: str, told: Told) -> Iterator[Any]:
 
 
 def entry_list(path: Path, name: str, told: Told) -> Iterator[Any]:
-    from contest.entries.sheets import MOST_LINES, Unreadable, sheets_of
+    from contest.uploads.spreadsheets import MOST_LINES, Unreadable, sheets_of
 
     def row(sheet: str, line: int) -> None:
         told(f"reading {sheet}, row {line:,} of at most {MOST_LINES:,}")

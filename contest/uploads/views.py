@@ -7,9 +7,9 @@ from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.models import Contest, Submission
-from contest.setup.book_problems import keep_problems, shown_problems
+from contest.uploads.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
-from contest.watch.revisions import is_poll, nothing_new
+from contest.web.revisions import is_poll, nothing_new
 
 WORDS = {
     WAITING: "waits until another file is done",

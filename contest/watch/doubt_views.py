@@ -21,8 +21,8 @@ from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import address_of, decide_address_of
-from contest.watch.revisions import nothing_new, once_a_version, revision_of
 from contest.web.bounds import part_of
+from contest.web.revisions import nothing_new, once_a_version, revision_of
 from contest.web.submissions import submitted
 
 MOST_SHOWN = 50

@@ -47,7 +47,7 @@ from contest.watch.doubts import (
     card_text,
     letter,
 )
-from contest.watch.revisions import once_a_version
+from contest.web.revisions import once_a_version
 from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"

@@ -16,8 +16,8 @@ from contest.models import Card, Duty, KeyDispute
 from contest.watch import key_pages
 from contest.watch.doubt_views import in_words
 from contest.watch.pages import page
-from contest.watch.revisions import is_poll, nothing_new, revision_of
 from contest.watch.typed import Unclear, parse_key
+from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 
 LONGEST_REASON = 150

@@ -9,7 +9,7 @@ from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of, version_of
 from contest.watch.finding import doubt_count
 from contest.watch.pages import page
-from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
+from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 
 
 @open_to(Duty.TABULATOR)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from contest.models import Contest
-from contest.watch.revisions import once_a_version
+from contest.web.revisions import once_a_version
 from reasons.day.hours import minute_now, minute_of
 from reasons.day.showing import Cell, cells_of
 from reasons.day.timetable import AT_THE_DOOR, BEGUN, rooms_of, slots_of

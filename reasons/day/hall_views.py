@@ -14,8 +14,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from contest.access import contest_for, open_to_all
-from contest.watch.revisions import besides_cards, is_poll, nothing_new, once_a_version, revision_of
 from contest.web.bounds import PAGE, part_of
+from contest.web.revisions import besides_cards, is_poll, nothing_new, once_a_version, revision_of
 from reasons.day import showing
 from reasons.day.forms import FindForm
 from reasons.day.hall import RoomNow, rooms_at

@@ -15,7 +15,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
 from contest.records.tallying import tallied
-from contest.watch.revisions import besides_cards, is_poll, nothing_new
+from contest.web.revisions import besides_cards, is_poll, nothing_new
 from contest.web.submissions import submission_of, submitted
 from reasons.day import search, showing
 from reasons.day.changing import deal_classes, hear_everything, put_in_force, remove_room, save_room, set_day

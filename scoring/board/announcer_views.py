@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Duty
-from contest.watch.revisions import is_poll, nothing_new, revision_of
+from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 from scoring.board.announcing import script_of
 from scoring.board.ceremony import MOVES, Moved, move_on

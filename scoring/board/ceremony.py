@@ -17,7 +17,7 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.trail import record_change
-from contest.watch.revisions import ask_anew
+from contest.web.revisions import ask_anew
 from scoring.board.awards import ListKey, rows_of
 from scoring.core.result import Result
 from scoring.models import AwardList, Ceremony

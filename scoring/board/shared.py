@@ -19,7 +19,7 @@ from django.template.loader import render_to_string
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.watch.counting import PACE_STEP
-from contest.watch.revisions import ask_anew, revision_of
+from contest.web.revisions import ask_anew, revision_of
 from scoring.board.board import Board, board_of
 
 KEPT = 4

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
 from contest.models import Contest
-from contest.watch.revisions import is_poll, nothing_new
+from contest.web.revisions import is_poll, nothing_new
 from scoring.board.shared import Made, board_now
 
 

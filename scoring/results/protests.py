@@ -15,7 +15,7 @@ from contest.models import Contest, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.trail import Personal, record_change
 from contest.trail.hashing import NAME_LENGTH
-from contest.watch.revisions import once_a_version
+from contest.web.revisions import once_a_version
 from scoring.models import Protest, ProtestWindow, Release
 
 

@@ -17,8 +17,8 @@ from django.views.decorators.http import require_safe
 from contest.access import open_to_all
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
-from contest.watch.revisions import is_poll, nothing_new, once_a_version, revision_of
-from contest.web.shortcuts import STARTED
+from contest.shortcuts import STARTED
+from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.board.ceremony import holds_back
 from scoring.core.record import JudgingClass, Rules
 from scoring.models import KeyRelease, Release

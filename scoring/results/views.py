@@ -19,8 +19,8 @@ from contest.changes.snapshot import one_snapshot
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest
 from contest.records.tallying import tallied_exactly
+from contest.shortcuts import load_contest
 from contest.trail.noting import note_fetched
-from contest.web.shortcuts import load_contest
 from contest.web.submissions import submitted
 from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests

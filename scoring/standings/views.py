@@ -11,8 +11,8 @@ from django.views.decorators.http import require_safe
 
 from contest.models import Contest, Team
 from contest.records.tallying import Tallied
-from contest.watch.revisions import is_poll, nothing_new, revision_of
-from contest.web.shortcuts import answer, load_contest
+from contest.shortcuts import answer, load_contest
+from contest.web.revisions import is_poll, nothing_new, revision_of
 from scoring.core.result import Standing
 from scoring.results.long_lists import in_parts
 from scoring.results.open_ends import open_ends, unsettled

@@ -143,10 +143,10 @@ def measure_holds(record, contestants: int) -> None:
     from contest.entries.loading import load_entries, plan_ahead
     from contest.entries.matching import guess
     from contest.entries.plan import Layout
-    from contest.entries.sheets import lines_of
     from contest.models import Contest
     from contest.records import save_in_pieces, save_record, sweep_abandoned
     from contest.records.saving import load_hidden
+    from contest.uploads.spreadsheets import lines_of
 
     tell_hold("the import", holds_of(lambda: save_in_pieces(record, "bench")))
     hidden = load_hidden(replace(record, cards=record.cards[:2000]), "bench")

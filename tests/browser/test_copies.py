@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 from contest.copies.places import default_shelf
 from contest.copies.shelf import Copy, Kept, name_of, write_about
 from contest.copies.telling import Told, tell
-from contest.health import trouble
+from contest.disk import trouble
 from tests.browser.test_pages import assert_sound
 from tests.factories import a_contest
 
@@ -36,7 +36,7 @@ def full_disk(monkeypatch):
 
     with monkeypatch.context() as patch:
         patch.setattr("contest.copies.views.ask_for_copy", no_room)
-        patch.setattr("contest.health.trouble.try_to_write", no_room)
+        patch.setattr("contest.disk.trouble.try_to_write", no_room)
         yield patch.undo
 
 

@@ -8,8 +8,8 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from contest.history import triggers
 from contest.models import one_contest
+from contest.row_changes import triggers
 
 BEFORE = [("contest", "0004_results_prints_and_rooms"), ("reasons", "0002_results_prints_and_rooms")]
 AFTER = ("reasons", "0003_entries_and_notes_of_officials")

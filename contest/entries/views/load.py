@@ -13,18 +13,19 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for
+from contest.book.entry_columns import DIVISION, FIELDS
 from contest.entries.assigning import NotAsSeen, digest
 from contest.entries.forms import COLUMN_CHOICES, TableForm
 from contest.entries.loading import load_entries, plan_ahead, plan_for
-from contest.entries.matching import DIVISION, FIELDS, MOST_LINES_ABOVE
+from contest.entries.matching import MOST_LINES_ABOVE
 from contest.entries.people import suggested_number
 from contest.entries.plan import Kind, Plan, PlannedRow
 from contest.entries.replies import Trouble, attempt, done, show
-from contest.entries.sheets import Unreadable
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
+from contest.uploads.spreadsheets import Unreadable
 from scoring.core.explain import counted, listed
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."

@@ -6,7 +6,7 @@ from django.core.management import BaseCommand, CommandError
 
 from contest.copies.files import CopyFailed
 from contest.copies.making import make_at
-from contest.health.room import megabytes
+from contest.disk.room import megabytes
 from contest.management.messages import needing_database
 from contest.models import Contest
 

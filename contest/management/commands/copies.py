@@ -3,7 +3,7 @@
 from django.core.management import BaseCommand
 
 from contest.copies.places import all_copies, is_there, on_same_disk, shelves
-from contest.health.room import megabytes
+from contest.disk.room import megabytes
 from contest.health.start import described
 
 

@@ -22,9 +22,9 @@ from contest.copies.restoring import (
     would_be_lost,
 )
 from contest.copies.shelf import Kept
-from contest.health.looking import Damage, look_at_folder
+from contest.disk.looking import Damage, look_at_folder
+from contest.disk.used import DATABASE
 from contest.health.start import command, known_migrations
-from contest.health.used import DATABASE
 
 
 class Command(BaseCommand):

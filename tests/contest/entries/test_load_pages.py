@@ -10,7 +10,7 @@ from contest.entries.people import scratch
 from tests.contest.entries.cast import contestant
 from tests.contest.entries.looking import base, hidden, text
 from tests.contest.entries.test_loading import LIST
-from tests.contest.entries.test_sheets import xlsx
+from tests.contest.uploads.test_spreadsheets import xlsx
 
 pytestmark = pytest.mark.django_db
 

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from contest.entries.matching import guess
 from contest.entries.plan import Change, Kind, Layout, Person, Values, make_plan
-from contest.entries.sheets import lines_of
+from contest.uploads.spreadsheets import lines_of
 
 DIVISIONS = [("SR", "Senior"), ("JR", "Junior")]
 MAISIE = Person(1, Values(101, "SR", "Ash", "Maisie", "Tolworthy", "A"))

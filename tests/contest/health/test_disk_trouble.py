@@ -9,8 +9,9 @@ import pytest
 from django.db import DatabaseError, OperationalError, connection
 
 from contest.copies.telling import Told, tell
-from contest.health import banner, trouble
-from contest.health.trouble import kind_of
+from contest.disk import trouble
+from contest.disk.trouble import kind_of
+from contest.health import banner
 from contest.models import Card, Contest, Duty, Reading, TrailEntry
 from tests.factories import ContestantFactory, a_contest
 

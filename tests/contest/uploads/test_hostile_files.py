@@ -51,7 +51,7 @@ def test_it_is_refused_in_words(kind, data, why):
 
 
 def refusal_of(made):
-    from contest.entries.sheets import Unreadable, lines_of
+    from contest.uploads.spreadsheets import Unreadable, lines_of
 
     with pytest.raises(Unreadable) as refused:
         lines_of(dict(made.result)[""])

@@ -7,7 +7,7 @@ from django.db import connections
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
-from contest.watch.revisions import revision_of
+from contest.web.revisions import revision_of
 from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
 from scoring.models import Ceremony
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of

@@ -47,4 +47,4 @@ def answer(request, template, contest, shown: Tallied, build):
 def _reader(request) -> str:
     """Tells whom a page was made for: it says who is signed in, and its forms belong to this visit alone."""
     get_token(request)
-    return salted_hmac("contest.web.shortcuts", request.who + request.META["CSRF_COOKIE"]).hexdigest()[:16]
+    return salted_hmac("contest.shortcuts", request.who + request.META["CSRF_COOKIE"]).hexdigest()[:16]

@@ -9,11 +9,11 @@ from django.core.management import call_command
 from django.db import connection, transaction
 from django.db.models import F
 
-from contest.history import triggers
-from contest.history.stamping import digest_of_change, unrecorded
-from contest.history.tables import recorded
 from contest.models import Card, Contest, Contestant, RowChange
 from contest.models.triggers import triggers_there
+from contest.row_changes import triggers
+from contest.row_changes.stamping import digest_of_change, unrecorded
+from contest.row_changes.tables import recorded
 from contest.trail import record_change
 from tests.factories import a_contest
 

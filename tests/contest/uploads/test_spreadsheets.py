@@ -6,8 +6,8 @@ from datetime import date, datetime
 import pytest
 from openpyxl import Workbook
 
-from contest.entries import sheets
-from contest.entries.sheets import Line, Unreadable, lines_of, sheets_of
+from contest.uploads import spreadsheets as sheets
+from contest.uploads.spreadsheets import Line, Unreadable, lines_of, sheets_of
 
 
 def xlsx(*rows, prepare=None):

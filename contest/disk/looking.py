@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from uuid import UUID
 
-from contest.health.room import megabytes, room_left, try_to_write
-from contest.health.used import database_of, was_used
+from contest.disk.room import megabytes, room_left, try_to_write
+from contest.disk.used import database_of, was_used
 
 HEADER = b"SQLite format 3\0"
 NEEDED = 20_000_000  # bytes free, without which no day can begin

@@ -13,8 +13,8 @@ from django.apps.registry import Apps
 from django.db import connections, transaction
 from django.db.models import Model
 
-from contest.history.tables import recorded
 from contest.models.triggers import drop_triggers_there
+from contest.row_changes.tables import recorded
 
 PREFIX = "rows_before_"
 KINDS = ("insert", "update", "delete")

@@ -6,8 +6,8 @@ from uuid import uuid4
 
 import pytest
 
-from contest.health.looking import Damage, look_at_database, look_at_folder
-from contest.health.used import database_of, mark_used
+from contest.disk.looking import Damage, look_at_database, look_at_folder
+from contest.disk.used import database_of, mark_used
 
 KNOWN = {("contest", "0001_initial"), ("contest", "0002_more")}
 ROWS = 4_000
@@ -136,11 +136,11 @@ def full_disk(monkeypatch):
     def no_room(descriptor, content):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("contest.health.room.os.write", no_room)
+    monkeypatch.setattr("contest.disk.room.os.write", no_room)
 
 
 def test_a_full_disk_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr("contest.health.looking.room_left", lambda folder: 300_000)
+    monkeypatch.setattr("contest.disk.looking.room_left", lambda folder: 300_000)
     full_disk(monkeypatch)
     with pytest.raises(Damage, match=r"is full: 0\.3 MB left") as found:
         look_at_folder(tmp_path)
@@ -149,7 +149,7 @@ def test_a_full_disk_is_told(tmp_path, monkeypatch):
 
 
 def test_a_disk_with_hardly_any_room_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr("contest.health.looking.room_left", lambda folder: 3_000_000)
+    monkeypatch.setattr("contest.disk.looking.room_left", lambda folder: 3_000_000)
     with pytest.raises(Damage, match="is full"):
         look_at_folder(tmp_path)
 
@@ -158,7 +158,7 @@ def test_a_read_only_disk_is_told(tmp_path, monkeypatch):
     def refuse(*args, **kwargs):
         raise OSError(30, "Read-only file system")
 
-    monkeypatch.setattr("contest.health.room.tempfile.mkstemp", refuse)
+    monkeypatch.setattr("contest.disk.room.tempfile.mkstemp", refuse)
     with pytest.raises(Damage, match="cannot be written to: Read-only file system") as found:
         look_at_folder(tmp_path)
     assert found.value.kind == "read-only"

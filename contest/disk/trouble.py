@@ -19,7 +19,7 @@ from django.conf import settings
 from django.db import DatabaseError, InterfaceError, OperationalError
 from django.utils import timezone
 
-from contest.health.room import try_to_write
+from contest.disk.room import try_to_write
 
 log = logging.getLogger(__name__)
 

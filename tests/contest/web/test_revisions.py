@@ -5,7 +5,7 @@ import time
 import pytest
 
 from contest.models import Contest
-from contest.watch.revisions import FRESH_FOR, once_a_version, revision_of
+from contest.web.revisions import FRESH_FOR, once_a_version, revision_of
 from tests.contest.watch.cast import read, small_contest
 
 

@@ -1,0 +1,1 @@
+"""What the disk and the database file say: room, trouble, damage, and which data folder belongs to which database."""
