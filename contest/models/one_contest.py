@@ -9,6 +9,7 @@ of 20 tables would need a column more, and Django knows no such keys.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from django.apps import apps as installed
@@ -42,6 +43,13 @@ def ways(model: type[Model]) -> list[ForeignKey[Any, Any]]:
     keys = [field for field in model._meta.local_concrete_fields if isinstance(field, ForeignKey)]
     leading = [key for key in keys if _is_contest(key.related_model) or ways(key.related_model)]
     return sorted(leading, key=lambda key: (key.null, not _is_contest(key.related_model)))
+
+
+@cache
+def way_to_contest(model: type[Model]) -> str:
+    """How a query goes from a row to its contest, such as `judging_class__contest`."""
+    first = ways(model)[0]
+    return first.name if _is_contest(first.related_model) else f"{first.name}__{way_to_contest(first.related_model)}"
 
 
 def tied(apps: Apps = installed) -> dict[type[Model], list[ForeignKey[Any, Any]]]:

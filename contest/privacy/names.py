@@ -13,45 +13,46 @@ from django.apps import apps
 from django.db.models import Model, QuerySet
 
 from contest.models import Contest
+from contest.models.one_contest import way_to_contest
 
 GONE = "made anonymous"
 
-Table = tuple[tuple[str, str, tuple[str, ...]], ...]
-"""Each model by its label, the way to its contest, and columns of it."""
+Table = dict[str, tuple[str, ...]]
+"""Models by their labels, each with columns of it."""
 
-PEOPLE: Table = (
-    ("contest.Helper", "contest", ("name",)),
-    ("contest.Reading", "judging_class__contest", ("by", "withdrawn_by")),
-    ("contest.MarkReading", "part__contest", ("by", "withdrawn_by")),
-    ("contest.ReasonsReading", "judging_class__contest", ("by", "withdrawn_by")),
-    ("contest.Key", "judging_class__contest", ("by", "confirmed_by")),
-    ("contest.KeyDispute", "key__judging_class__contest", ("by", "settled_by")),
-    ("reasons.PairNote", "judging_class__contest", ("by",)),
-    ("reasons.SetNote", "judging_class__contest", ("by",)),
-    ("contest.ReasonsOfficial", "contest", ("name",)),
-    ("scoring.Release", "contest", ("by", "withdrawn_by")),
-    ("scoring.KeyRelease", "judging_class__contest", ("by",)),
-    ("scoring.Protest", "contest", ("by",)),
-    ("scoring.PrintJob", "contest", ("by",)),
-)
+PEOPLE: Table = {
+    "contest.Helper": ("name",),
+    "contest.Reading": ("by", "withdrawn_by"),
+    "contest.MarkReading": ("by", "withdrawn_by"),
+    "contest.ReasonsReading": ("by", "withdrawn_by"),
+    "contest.Key": ("by", "confirmed_by"),
+    "contest.KeyDispute": ("by", "settled_by"),
+    "reasons.PairNote": ("by",),
+    "reasons.SetNote": ("by",),
+    "contest.ReasonsOfficial": ("name",),
+    "scoring.Release": ("by", "withdrawn_by"),
+    "scoring.KeyRelease": ("by",),
+    "scoring.Protest": ("by",),
+    "scoring.PrintJob": ("by",),
+}
 """Who acted: columns that hold somebody's name."""
 
-NAMES: Table = (
-    ("contest.Contestant", "contest", ("first_name", "last_name", "say_name")),
-    ("contest.Team", "division__contest", ("say_name",)),
-    ("reasons.SetNote", "judging_class__contest", ("note",)),
-)
+NAMES: Table = {
+    "contest.Contestant": ("first_name", "last_name", "say_name"),
+    "contest.Team": ("say_name",),
+    "reasons.SetNote": ("note",),
+}
 """Columns that are emptied. A team's name is no person's, and stays."""
 
-WORDS: Table = (
-    ("contest.Contestant", "contest", ("ineligible_reason",)),
-    ("contest.Reading", "judging_class__contest", ("reason", "withdrawn_reason", "on_card")),
-    ("contest.MarkReading", "part__contest", ("reason", "withdrawn_reason")),
-    ("contest.ReasonsReading", "judging_class__contest", ("reason", "withdrawn_reason")),
-    ("contest.Key", "judging_class__contest", ("reason",)),
-    ("scoring.Protest", "contest", ("text", "outcome")),
-    ("scoring.Release", "contest", ("withdrawn_reason",)),
-)
+WORDS: Table = {
+    "contest.Contestant": ("ineligible_reason",),
+    "contest.Reading": ("reason", "withdrawn_reason", "on_card"),
+    "contest.MarkReading": ("reason", "withdrawn_reason"),
+    "contest.ReasonsReading": ("reason", "withdrawn_reason"),
+    "contest.Key": ("reason",),
+    "scoring.Protest": ("text", "outcome"),
+    "scoring.Release": ("withdrawn_reason",),
+}
 """What somebody typed in their own words; GONE takes its place where there is anything."""
 
 
@@ -89,15 +90,15 @@ def rewritten(model: type[Model], row: dict[str, Any], people: People) -> dict[s
     """A row's columns without names."""
     made = dict(row)
     for table, without in ((PEOPLE, people.called), (NAMES, lambda _: ""), (WORDS, lambda _: GONE)):
-        for label, _, columns in table:
-            if label == model._meta.label:
-                made |= {column: without(row[column]) for column in columns if row.get(column)}
+        columns = table.get(model._meta.label, ())
+        made |= {column: without(row[column]) for column in columns if row.get(column)}
     return made
 
 
 def _rows(table: Table, contest: Contest) -> Iterator[tuple[QuerySet[Any], tuple[str, ...]]]:
-    for label, way, columns in table:
-        yield apps.get_model(label)._base_manager.filter(**{way: contest.pk}), columns
+    for label, columns in table.items():
+        model = apps.get_model(label)
+        yield model._base_manager.filter(**{way_to_contest(model): contest.pk}), columns
 
 
 def _update(rows: QuerySet[Any], values: dict[str, str]) -> None:

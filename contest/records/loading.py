@@ -27,17 +27,9 @@ from contest.models import (
     TieStep,
     Touches,
 )
+from contest.records.fields import shared
 from contest.records.sources import Rows, RowsNow
 from scoring.core import record as pure
-
-RULES = tuple(pure.Rules.__dataclass_fields__)
-DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
-CLASS = ("number", "name", "category_id", "places", "perfect", "void")
-PART = ("code", "name", "category_id", "most", "scope")
-CONTESTANT = (
-    *("number", "division_id", "team_id", "first_name", "last_name", "group"),
-    *("show_name", "present", "ineligible"),
-)
 
 FEW_CARDS = 200
 """Cards changed since that are read one by one; the desks of a large hall read as many in some minutes."""
@@ -105,27 +97,30 @@ class _Loading:
 
     def __init__(self, rows: Rows) -> None:
         self._rows = rows
-        in_order = ("position", "pk")
-        divisions = rows.of(Division, "pk", *DIVISION, order=in_order)
-        self._divisions = {pk: pure.Division(*values) for pk, *values in divisions}
-        categories = rows.of(Category, "pk", "code", "name", order=in_order)
-        self._categories = {pk: pure.Category(*values) for pk, *values in categories}
-        self._classes = {pk: tuple(values) for pk, *values in rows.of(JudgingClass, "pk", *CLASS, order=in_order)}
-        self._class_numbers = {pk: number for pk, (number, *_) in self._classes.items()}
-        self._parts = {pk: tuple(values) for pk, *values in rows.of(Part, "pk", *PART, order=in_order)}
-        self._part_codes = {pk: code for pk, (code, *_) in self._parts.items()}
+        self._divisions = {pk: pure.Division(**values) for pk, values in self._in_order(Division)}
+        self._categories = {pk: pure.Category(**values) for pk, values in self._in_order(Category)}
+        self._classes = dict(self._in_order(JudgingClass, "category_id"))
+        self._class_numbers = {pk: judged["number"] for pk, judged in self._classes.items()}
+        self._parts = dict(self._in_order(Part, "category_id"))
+        self._part_codes = {pk: part["code"] for pk, part in self._parts.items()}
         self._teams = {pk: (division, name) for pk, division, name in rows.of(Team, "pk", "division_id", "name")}
         self._numbers: dict[int, int] = {}
 
+    def _in_order(self, model: Any, *more: str) -> Iterable[tuple[int, dict[str, Any]]]:
+        """Rows that have a place in the contest's order: by key, what they share with their records, and more."""
+        names = (*shared(model), *more)
+        for pk, *values in self._rows.of(model, "pk", *names, order=("position", "pk")):
+            yield pk, dict(zip(names, values, strict=True))
+
     def record(self) -> pure.Record:
-        (rules,) = self._rows.of(Contest, *RULES)
+        (rules,) = self._rows.of(Contest, *shared(Contest))
         ties = self._ties()
         contestants = tuple(self._load_contestants())
         officials = dict(self._rows.of(ReasonsOfficial, "pk", "name"))
         reasons, no_reasons = self._load_reasons(officials)
         marks, no_marks = self._load_marks()
         return pure.Record(
-            rules=pure.Rules(**dict(zip(RULES, rules, strict=True))),
+            rules=pure.Rules(**dict(zip(shared(Contest), rules, strict=True))),
             divisions=tuple(self._divisions.values()),
             categories=tuple(self._categories.values()),
             classes=self.classes(),
@@ -160,27 +155,26 @@ class _Loading:
         # The newest version: later ones took the place of earlier ones.
         found = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
         keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in found}
-        for pk, (number, name, category_id, places, perfect, void) in self._classes.items():
+        for pk, values in self._classes.items():
             official, cuts = keys.get(pk, (None, None))
             yield pure.JudgingClass(
-                number=number,
-                name=name,
+                **self._with_category(values),
                 divisions=tuple(judging[pk]),
-                category=self._category_code(category_id),
-                places=places,
                 reasons=tuple(giving[pk]),
-                perfect=perfect,
                 official=official,
                 cuts=cuts,
-                void=void,
             )
 
     def _load_parts(self) -> Iterable[pure.Part]:
         doing: defaultdict[int, list[str]] = defaultdict(list)
         for part_id, division_id in self._rows.of(Part.divisions.through, "part_id", "division_id"):
             doing[part_id].append(self._divisions[division_id].code)
-        for pk, (code, name, category_id, most, scope) in self._parts.items():
-            yield pure.Part(code, name, tuple(doing[pk]), most, scope, self._category_code(category_id))
+        for pk, values in self._parts.items():
+            yield pure.Part(**self._with_category(values), divisions=tuple(doing[pk]))
+
+    def _with_category(self, values: dict[str, Any]) -> dict[str, Any]:
+        plain = {name: value for name, value in values.items() if name != "category_id"}
+        return plain | {"category": self._category_code(values["category_id"])}
 
     def _category_code(self, pk: int | None) -> str:
         return self._categories[pk].code if pk else ""
@@ -197,22 +191,19 @@ class _Loading:
 
     def _load_contestants(self) -> list[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""
-        values = list(self._rows.of(Contestant, "pk", *CONTESTANT))
-        self._numbers = {pk: number for pk, number, *_ in values}
-        return [
-            pure.Contestant(
-                number,
-                self._divisions[division_id].code,
-                self._teams[team_id][1] if team_id else "",
-                first_name,
-                last_name,
-                "member" if team_id else "individual",
-                group,
-                show_name,
-                present and not ineligible,  # a book knows one way to count for nobody
-            )
-            for _, number, division_id, team_id, first_name, last_name, group, show_name, present, ineligible in values
-        ]
+        names = ("pk", "division_id", "team_id", "ineligible", *shared(Contestant))
+        columns = dict(zip(names, zip(*self._rows.of(Contestant, *names), strict=True), strict=False))
+        if not columns:
+            return []
+        teams = columns["team_id"]
+        self._numbers = dict(zip(columns["pk"], columns["number"], strict=True))
+        columns["division"] = tuple(self._divisions[pk].code for pk in columns["division_id"])
+        columns["team"] = tuple(self._teams[pk][1] if pk else "" for pk in teams)
+        columns["role"] = tuple("member" if pk else "individual" for pk in teams)
+        # A book knows one way to count for nobody.
+        counts = zip(columns["present"], columns["ineligible"], strict=True)
+        columns["present"] = tuple(present and not ineligible for present, ineligible in counts)
+        return _made(pure.Contestant, [columns[name] for name in pure.Contestant._fields])
 
     def _load_cards(self) -> list[pure.Card]:
         values = self._rows.of(Card, "judging_class_id", "contestant_id", "placing", "second")
@@ -251,4 +242,8 @@ def _translated(row_type: Any, values: Iterable[tuple[Any, ...]], *keys: Mapping
         return []
     for place, known in enumerate(keys):
         columns[place] = map(known.__getitem__, columns[place])
+    return _made(row_type, columns)
+
+
+def _made(row_type: Any, columns: Iterable[Iterable[Any]]) -> list[Any]:
     return list(map(row_type._make, zip(*columns, strict=True)))

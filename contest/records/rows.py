@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import islice
-from operator import attrgetter
 from typing import Any, Protocol
 from uuid import uuid4
 
@@ -31,6 +30,7 @@ from contest.models import (
     TieStep,
 )
 from contest.models.outline import STEP_FIELDS
+from contest.records.fields import shared, shared_values
 from scoring.core.record import NO_CARD, Record
 from scoring.core.record import Card as CardRow
 from scoring.core.record import Mark as GivenMark
@@ -66,46 +66,11 @@ class Saving:
         self._save_scores()
 
     def _save_outline(self) -> None:
-        contest, record = self._contest, self._record
-        self._divisions = _by(
-            "code",
-            self._create(
-                Division(
-                    contest=contest,
-                    position=position,
-                    code=division.code,
-                    name=division.name,
-                    team_counting=division.team_counting,
-                    short_team=division.short_team,
-                    counting_members=division.counting_members,
-                )
-                for position, division in enumerate(record.divisions)
-            ),
-        )
-        self._categories = _by(
-            "code",
-            self._create(
-                Category(contest=contest, position=position, code=category.code, name=category.name)
-                for position, category in enumerate(record.categories)
-            ),
-        )
-        self._classes = _by(
-            "number",
-            self._create(
-                JudgingClass(
-                    contest=contest,
-                    position=position,
-                    number=judged.number,
-                    name=judged.name,
-                    category=self._categories.get(judged.category),
-                    places=judged.places,
-                    perfect=judged.perfect,
-                    void=judged.void,
-                )
-                for position, judged in enumerate(record.classes)
-            ),
-        )
-        self._create(
+        record = self._record
+        self._divisions = self._create_in_order(Division, record.divisions)
+        self._categories = self._create_in_order(Category, record.categories)
+        self._classes = self._create_in_order(JudgingClass, record.classes)
+        self._add(
             ClassDivision(
                 judging_class=self._classes[judged.number],
                 division=self._divisions[code],
@@ -114,7 +79,7 @@ class Saving:
             for judged in record.classes
             for code in judged.divisions
         )
-        self._create(
+        self._add(
             Key(
                 judging_class=self._classes[judged.number],
                 version=1,
@@ -129,33 +94,32 @@ class Saving:
             for judged in record.classes
             if judged.cuts
         )
-        self._parts = _by(
-            "code",
-            self._create(
-                Part(
-                    contest=contest,
-                    position=position,
-                    code=part.code,
-                    name=part.name,
-                    category=self._categories.get(part.category),
-                    most=part.most,
-                    scope=part.scope,
-                )
-                for position, part in enumerate(record.parts)
-            ),
-        )
-        self._create(
+        self._parts = self._create_in_order(Part, record.parts)
+        self._add(
             Part.divisions.through(part=self._parts[part.code], division=self._divisions[code])
             for part in record.parts
             for code in part.divisions
         )
+
+    def _create_in_order(self, model: Any, records: Iterable[Any]) -> dict[Any, Any]:
+        """Rows that have a place in the contest's order, by the number or code that names them."""
+        return self._create(
+            model,
+            (
+                {"position": position, **self._category_of(record), **shared_values(model, record)}
+                for position, record in enumerate(records)
+            ),
+        )
+
+    def _category_of(self, record: Any) -> dict[str, Any]:
+        return {"category": self._categories.get(record.category)} if hasattr(record, "category") else {}
 
     def _save_ties(self) -> None:
         orders = {
             TieStep.Scope.INDIVIDUAL: self._record.individual_ties,
             TieStep.Scope.TEAM: self._record.team_ties,
         }
-        self._create(
+        self._add(
             TieStep(contest=self._contest, scope=scope, position=position, **self._tie(step))
             for scope, steps in orders.items()
             for position, step in enumerate(steps)
@@ -171,22 +135,17 @@ class Saving:
     def _save_people(self) -> None:
         contestants = self._record.contestants
         names = dict.fromkeys((contestant.division, contestant.team) for contestant in contestants if contestant.team)
-        teams = self._create(Team(division=self._divisions[division], name=name) for division, name in names)
+        teams = [Team(division=self._divisions[division], name=name) for division, name in names]
+        self._add(teams)
         self._teams = dict(zip(names, teams, strict=True))
-        self._contestants = _by(
-            "number",
-            self._create(
-                Contestant(
-                    contest=self._contest,
-                    number=contestant.number,
-                    division=self._divisions[contestant.division],
-                    team=self._teams.get((contestant.division, contestant.team)),
-                    first_name=contestant.first_name,
-                    last_name=contestant.last_name,
-                    group=contestant.group,
-                    show_name=contestant.show_name,
-                    present=contestant.present,
-                )
+        self._contestants = self._create(
+            Contestant,
+            (
+                {
+                    "division": self._divisions[contestant.division],
+                    "team": self._teams.get((contestant.division, contestant.team)),
+                    **shared_values(Contestant, contestant),
+                }
                 for contestant in contestants
             ),
         )
@@ -225,7 +184,7 @@ class Saving:
         """Reasons scores; a book holds only what is decided, so each comes with a reading that decides."""
         scores = self._record.reasons
         names = dict.fromkeys(given.official for given in scores)
-        officials = _by("name", self._create(ReasonsOfficial(contest=self._contest, name=name) for name in names))
+        officials = self._create(ReasonsOfficial, ({"name": name} for name in names))
 
         def row(given: GivenReasons) -> dict[str, Any]:
             return {**self._of(given), "official": officials[given.official], "hundredths": given.hundredths}
@@ -249,19 +208,15 @@ class Saving:
     def _decision(self) -> dict[str, Any]:
         return {"submission": uuid4(), "by": self._by, "decides": True, "reason": BOOK}
 
-    def _create(self, rows: Iterable[Any]) -> list[Any]:
-        """Write rows that others refer to, and return them with their keys."""
-        made = list(rows)
+    def _create(self, model: Any, rows: Iterable[dict[str, Any]]) -> dict[Any, Any]:
+        """Write rows of the contest that others refer to, and return them with their keys, by what names them."""
+        named = "name" if model is ReasonsOfficial else shared(model)[0]
+        made = [model(contest=self._contest, **values) for values in rows]
         self._add(made)
-        return made
+        return {getattr(row, named): row for row in made}
 
     def _add(self, rows: Iterable[Any]) -> None:
         """Write rows that nothing refers to: made as they are written, so that they never are all in memory."""
         left = iter(rows)
         while batch := list(islice(left, self._writes.size)):
             self._writes.write(batch)
-
-
-def _by(name: str, rows: Iterable[Any]) -> dict[Any, Any]:
-    value = attrgetter(name)
-    return {value(row): row for row in rows}

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from contest.changes import changes, one_change
 from contest.models import Contest
+from contest.records.fields import shared_values
 from contest.records.rows import Saving
 from contest.records.sweeping import being_loaded, sweep
 from contest.row_changes.stamping import unrecorded
@@ -119,18 +120,7 @@ def _insert(rows: list[Any]) -> None:
 
 
 def _empty(rules: Rules, **more: Any) -> Contest:
-    return Contest.every.create(
-        name=rules.name,
-        held_on=rules.held_on,
-        place=rules.place,
-        readings_per_card=rules.readings_per_card,
-        show_people_as=rules.show_people_as,
-        negative_scores=rules.negative_scores,
-        unreadable_card=rules.unreadable_card,
-        reasons_in_category=rules.reasons_in_category,
-        reasons_standardised=rules.reasons_standardised,
-        **more,
-    )
+    return Contest.every.create(**shared_values(Contest, rules), **more)
 
 
 def _rows_of(record: Record) -> int:

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from django.db.models import Model
 
 from contest.models import Contest, MarkReading, Reading, ReasonsReading
+from contest.models.one_contest import way_to_contest
 from contest.records.sweeping import ROWS
 
 CHUNK = 10_000
@@ -15,7 +16,10 @@ CHUNK = 10_000
 
 READINGS = (Reading, MarkReading, ReasonsReading)  # a record holds what they come to
 
-WAYS: dict[type[Model], str] = {Contest: "pk", **{model: way for model, way in ROWS if model not in READINGS}}
+WAYS: dict[type[Model], str] = {
+    Contest: "pk",
+    **{model: way_to_contest(model) for model in ROWS if model not in READINGS},
+}
 """The tables that a record is made of, each with the way to its contest."""
 
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Model, QuerySet
 from django.utils import timezone
 
 from contest.changes import one_change
@@ -32,6 +32,7 @@ from contest.models import (
     Team,
     TieStep,
 )
+from contest.models.one_contest import way_to_contest
 from contest.row_changes.stamping import unrecorded
 
 ABANDONED = timedelta(minutes=1)
@@ -40,26 +41,26 @@ ABANDONED = timedelta(minutes=1)
 PIECE = 100
 REST = 2
 
-ROWS: tuple[tuple[Any, str], ...] = (
-    (Mark, "part__contest"),
-    (MarkReading, "part__contest"),
-    (ReasonsScore, "judging_class__contest"),
-    (ReasonsReading, "judging_class__contest"),
-    (Card, "judging_class__contest"),
-    (Reading, "judging_class__contest"),
-    (Contestant, "contest"),
-    (Team, "division__contest"),
-    (ReasonsOfficial, "contest"),
-    (TieStep, "contest"),
-    (Part.divisions.through, "part__contest"),
-    (Part, "contest"),
-    (Key, "judging_class__contest"),
-    (ClassDivision, "judging_class__contest"),
-    (JudgingClass, "contest"),
-    (Category, "contest"),
-    (Division, "contest"),
+ROWS: tuple[type[Model], ...] = (
+    Mark,
+    MarkReading,
+    ReasonsScore,
+    ReasonsReading,
+    Card,
+    Reading,
+    Contestant,
+    Team,
+    ReasonsOfficial,
+    TieStep,
+    Part.divisions.through,
+    Part,
+    Key,
+    ClassDivision,
+    JudgingClass,
+    Category,
+    Division,
 )
-"""What loading writes, each with the way to its contest; what refers to others before what it refers to."""
+"""What loading writes; what refers to others before what it refers to."""
 
 _lock = MemoryLock()
 _mine: set[int] = set()
@@ -89,7 +90,8 @@ def sweep_abandoned() -> None:
 
 def sweep(pk: int) -> None:
     """Delete a contest that nobody sees yet, in pieces as short as those it came in."""
-    for model, contest in ROWS:
+    for model in ROWS:
+        contest = way_to_contest(model)
         rows = model._base_manager.filter(**{contest: pk, f"{contest}__loading_at__isnull": False})
         delete_in_pieces(rows, PIECE, REST)
     with one_change(), unrecorded():
