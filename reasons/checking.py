@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from contest.models import Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
-from contest.score_reading import in_words
+from contest.slips.score_reading import in_words
 from contest.watch.doubts import mark_place, reasons_place
 from contest.watch.papers import address_of
 

@@ -13,7 +13,6 @@ from uuid import UUID
 
 from contest.book.text import hundredths
 from contest.changes.exceptions import NotPossible
-from contest.marks import read_mark
 from contest.models import (
     ClassDivision,
     Contest,
@@ -29,9 +28,10 @@ from contest.models import (
     State,
     Team,
 )
-from contest.reading import Fate, left_to_read
-from contest.score_reading import Points
-from reasons.reading import read_reasons
+from contest.slips.marks import read_mark
+from contest.slips.reading import Fate, left_to_read
+from contest.slips.reasons import read_reasons
+from contest.slips.score_reading import Points
 from scoring.core.record import MOST_REASONS
 
 

@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
 from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial
 from contest.models.helpers import NAME_LENGTH
+from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH
 
 
@@ -89,6 +90,8 @@ class SetNote(models.Model):
     planned anew keeps it.
     """
 
+    holds_names = Names(people=("by",), emptied=("note",))
+
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="set_notes")
     contestant = models.ForeignKey(Contestant, models.CASCADE, related_name="set_notes")
     official = models.ForeignKey(ReasonsOfficial, models.CASCADE, related_name="set_notes")
@@ -111,6 +114,8 @@ class PairNote(models.Model):
     `pair` is 1 (top), 2 (middle) or 3 (bottom) of the official placing. `by` is who wrote the class's notes first: its
     official. They see the notes again; no other official does, because notes give the placing away.
     """
+
+    holds_names = Names(people=("by",))
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="pair_notes")
     pair = models.PositiveSmallIntegerField()

@@ -12,14 +12,14 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from contest.desk.pages import LAST, NOBODY, desk_of
-from contest.marks import fate_of_mark
 from contest.models import Contest, MarkReading, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.reading import Fate, left_to_read
-from contest.score_reading import in_words
+from contest.slips.marks import fate_of_mark
+from contest.slips.reading import Fate, left_to_read
+from contest.slips.reasons import fate_of_reasons
+from contest.slips.score_reading import in_words
 from contest.watch.progress import group_order
 from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
 from reasons.forms import NO_SCORE
-from reasons.reading import fate_of_reasons
 
 
 def sheet_address(sheet: Sheet, what: str = "") -> str:

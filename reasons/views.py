@@ -16,16 +16,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
-from contest.marks import take_back_mark
 from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading, ReasonsReading
-from contest.reading import left_to_read
+from contest.slips.marks import take_back_mark
+from contest.slips.reading import left_to_read
+from contest.slips.reasons import take_back_reasons
 from contest.web import bounds
 from contest.web.submissions import submission_of, submitted
 from reasons import pages
 from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
 from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
-from reasons.reading import add_official, remove_official, take_back_reasons
+from reasons.officials import add_official, remove_official
 
 ROWS = 100
 """Rows of a page of scores to be checked; the others follow on further pages."""

@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, Q, UniqueConstraint
 
 from contest.models import Contest, Contestant, JudgingClass, Team
 from contest.models.helpers import NAME_LENGTH
+from contest.models.names import Names
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 
 
@@ -16,6 +17,8 @@ class Release(models.Model):
     it holds reasons scores as they were given, and `reasons_standardised` says whether they counted so. One that was
     withdrawn is kept and told to nobody; `standing` are the others. The first after that has AGAIN for its reason.
     """
+
+    holds_names = Names(people=("by", "withdrawn_by"), words=("withdrawn_reason",))
 
     AGAIN = "released again after they were withdrawn"
 
@@ -59,6 +62,8 @@ class Release(models.Model):
 class KeyRelease(models.Model):
     """A class's key shown in public by itself, for the officials' critique."""
 
+    holds_names = Names(people=("by",))
+
     judging_class = models.OneToOneField(JudgingClass, models.CASCADE, related_name="key_release")
     at = models.DateTimeField(auto_now_add=True)
     by = models.CharField(max_length=NAME_LENGTH)
@@ -69,6 +74,8 @@ class KeyRelease(models.Model):
 
 class Protest(models.Model):
     """A protest that was handed in, and what was decided."""
+
+    holds_names = Names(people=("by",), words=("text", "outcome"))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="protests")
     at = models.DateTimeField(auto_now_add=True)
@@ -194,6 +201,8 @@ class Ribbon(models.Model):
 
 class PrintJob(models.Model):
     """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder."""
+
+    holds_names = Names(people=("by",))
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"

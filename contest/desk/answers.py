@@ -13,7 +13,7 @@ from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import ReadingForm
-from contest.reading import Fate
+from contest.slips.reading import Fate
 from contest.web.json_text import parsed
 
 

@@ -12,7 +12,7 @@ from django.urls import reverse
 from contest.changes.snapshot import one_snapshot
 from contest.desk.stacks import Stack, expected_numbers, next_stack, stacks_of
 from contest.models import Contest, JudgingClass, Reading
-from contest.reading import fate_of
+from contest.slips.reading import fate_of
 
 LAST = 10
 """As many of a reader's readings stay in sight."""

@@ -27,7 +27,7 @@ from contest.models import (
     State,
     Touches,
 )
-from contest.reading import left_to_read
+from contest.slips.reading import left_to_read
 from contest.trail import record_change
 from scoring.core.record import NO_CARD
 

@@ -27,8 +27,8 @@ from contest.desk.stacks import (
     take_stack,
 )
 from contest.models import Contest, Duty, JudgingClass, Reading
-from contest.reading import read_card_of
-from contest.reading import take_back as withdraw
+from contest.slips.reading import read_card_of
+from contest.slips.reading import take_back as withdraw
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 

@@ -13,7 +13,7 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.entered import has_sheets, values_of, why_not_in
 from contest.entries.plan import Values, fold, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
-from contest.reading import settle_card
+from contest.slips.reading import settle_card
 from contest.trail import record_change
 from contest.trail.subjects import contestants
 

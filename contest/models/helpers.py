@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.db.models.functions import Lower
 
+from contest.models.names import Names
 from contest.models.outline import Contest
 
 NAME_LENGTH = 60
@@ -40,6 +41,8 @@ class JoinCode(models.Model):
 
 class Helper(models.Model):
     """A volunteer who was let in. Two who are in at once have different names: a name says who read a card."""
+
+    holds_names = Names(people=("name",))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="helpers")
     duty = models.CharField(max_length=9, choices=Duty)

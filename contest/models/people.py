@@ -3,11 +3,14 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
+from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, Contest, Division
 
 
 class Team(models.Model):
     """A team is known by its division and name together."""
+
+    holds_names = Names(emptied=("say_name",))  # its own name is no person's, and stays
 
     division = models.ForeignKey(Division, models.PROTECT, related_name="teams")
     name = models.CharField(max_length=TEXT_LENGTH)
@@ -29,6 +32,8 @@ class Contestant(models.Model):
 
     Most are minors: `show_name` False means that the family does not want the name shown anywhere in public.
     """
+
+    holds_names = Names(emptied=("first_name", "last_name", "say_name"), words=("ineligible_reason",))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="contestants")
     number = models.PositiveIntegerField()
@@ -61,6 +66,8 @@ class Contestant(models.Model):
 
 class ReasonsOfficial(models.Model):
     """An official who hears reasons, known by a name or a letter."""
+
+    holds_names = Names(people=("name",))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="reasons_officials")
     name = models.CharField(max_length=TEXT_LENGTH)

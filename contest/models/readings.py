@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
 from contest.models.helpers import NAME_LENGTH, Helper
+from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.sheets import POSSIBLE_CARDS
@@ -21,6 +22,8 @@ class ReadingFields(models.Model):
 
     # What of a reading, beside what it says, decides how it counts: the fields of `scoring.core.settling.Given`.
     COUNTS_BY: ClassVar[tuple[str, ...]] = ("by", "decides")
+
+    holds_names = Names(people=("by", "withdrawn_by"), words=("reason", "withdrawn_reason"))
 
     submission = models.UUIDField(unique=True)
     helper = models.ForeignKey(Helper, models.PROTECT, null=True, blank=True, related_name="+")
@@ -52,6 +55,8 @@ class Reading(ReadingFields):
     `number` is as it was typed; `contestant` is null where nobody has it. `on_card` keeps what the card itself says
     where a decision repairs it.
     """
+
+    holds_names = Names(people=("by", "withdrawn_by"), words=("reason", "withdrawn_reason", "on_card"))
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="readings")
     number = models.PositiveIntegerField()

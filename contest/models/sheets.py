@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
+from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from scoring.core.placing import PLACINGS
@@ -21,6 +22,8 @@ class State(models.TextChoices):
 
 class Key(models.Model):
     """A class's official placing with its three cuts: a new version each time it changes, none is ever overwritten."""
+
+    holds_names = Names(people=("by", "confirmed_by"), words=("reason",))
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="keys")
     version = models.PositiveSmallIntegerField()
@@ -59,6 +62,8 @@ class Key(models.Model):
 class KeyDispute(models.Model):
     """A second entry of a key that is not what the first one says: open until somebody tells which is right."""
 
+    holds_names = Names(people=("by", "settled_by"))
+
     key = models.ForeignKey(Key, models.CASCADE, related_name="disputes")
     official = models.CharField(max_length=4)
     top = models.PositiveSmallIntegerField()
@@ -91,7 +96,7 @@ class KeyDispute(models.Model):
 class Card(models.Model):
     """What a contestant handed in for a class, as far as it is known: a placing, nothing, or an unreadable card.
 
-    It is what the readings of the card come to; `contest.reading` keeps it in step with them. `second` is the second
+    It is what the readings of the card come to; `contest.slips` keeps it in step with them. `second` is the second
     reading, null without one; in doubt it is the one that differs, and `placing` counts until somebody decides.
     A contest book cannot say that a second reading found no card, so `second` is never empty.
     """

@@ -9,10 +9,10 @@ from django.db.models import Max
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import InUse, NotPossible, WrongValue
 from contest.models import ClassDivision, Contest, Division, JudgingClass
-from contest.resettling import resettle_class
 from contest.setup.outline import category_of, divisions_of, fresh
 from contest.setup.rows import PLAIN_CLASS, Said, check_seen, next_position, said, write_down
 from contest.setup.uses import class_uses, division_in_class_uses, reasons_of_division_uses, tie_uses, uses_of
+from contest.slips.resettling import resettle_class
 from contest.trail import record_change
 
 

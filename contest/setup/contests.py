@@ -9,8 +9,8 @@ from typing import Any
 from contest.changes import changes, take_turn
 from contest.models import Contest
 from contest.records import load_record, save_record
-from contest.resettling import resettle_contest
 from contest.setup.rows import FACTS, RULES, check_seen, said_of_contest, write_down
+from contest.slips.resettling import resettle_contest
 from contest.trail import record_change
 from scoring.core.record import Record
 

@@ -14,7 +14,6 @@ from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.history.offering import offer, offered
 from contest.models import Card
 from contest.records.tallying import tallied
-from contest.resettling import states_if
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
 from contest.setup.examples import team_example
@@ -24,6 +23,7 @@ from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.rows import FACTS, RULES, said, said_of_contest, seen
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.setup.uses import goes_with, uses_of
+from contest.slips.resettling import states_if
 from contest.web.submissions import submitted
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])

@@ -6,7 +6,7 @@ from django.db.models import Count, Q
 
 from contest.models import Contest, Contestant, MarkReading, Reading, ReasonsReading
 from contest.records.rows import BOOK
-from contest.score_reading import in_words
+from contest.slips.score_reading import in_words
 from contest.watch.doubts import card_place, card_text, mark_place, reasons_place
 from contest.watch.papers import address_of
 from scoring.core.record import NO_CARD

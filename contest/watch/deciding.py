@@ -9,13 +9,13 @@ from typing import Any
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.marks import slip_of_mark
 from contest.models import Contestant, State
-from contest.reading import decide_card, readings_of_card
-from contest.score_reading import read_score
+from contest.slips.marks import slip_of_mark
+from contest.slips.reading import decide_card, readings_of_card
+from contest.slips.reasons import slip_of_reasons
+from contest.slips.score_reading import read_score
 from contest.watch.doubts import seen as seen_of
 from contest.watch.papers import Paper
-from reasons.reading import slip_of_reasons
 from scoring.core.record import NO_CARD
 
 

@@ -32,7 +32,7 @@ from contest.models import (
     ReasonsScore,
     State,
 )
-from contest.score_reading import in_words
+from contest.slips.score_reading import in_words
 from contest.watch.doubts import (
     ABSENT,
     DIFFERS,

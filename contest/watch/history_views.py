@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
-from contest.marks import move_mark
 from contest.models import Contest, JudgingClass, MarkReading, Part, Reading, ReasonsReading, Team
-from contest.reading import move_reading, set_aside
-from contest.score_reading import set_score_aside
+from contest.slips.marks import move_mark
+from contest.slips.reading import move_reading, set_aside
+from contest.slips.reasons import move_reasons
+from contest.slips.score_reading import set_score_aside
 from contest.watch import deciding
 from contest.watch.doubt_views import back_to_doubts, in_words, overtaken, show_doubts
 from contest.watch.doubts import said_of, seen
@@ -22,7 +23,6 @@ from contest.watch.forms import DecideForm, MoveForm, MoveMarkForm, MoveReasonsF
 from contest.watch.pages import page
 from contest.watch.papers import CardPaper, Paper, address_of, decide_address_of, letters, mark_paper, reasons_paper
 from contest.web.submissions import submitted
-from reasons.reading import move_reasons
 
 STATES = {"once": "read once", "settled": "settled", "doubt": "doubtful"}
 MOVE_ADDRESSES = {Reading: "put-right", ReasonsReading: "put-right-reasons", MarkReading: "put-right-mark"}

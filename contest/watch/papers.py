@@ -9,12 +9,12 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from contest.marks import decide_mark, mark_slip
 from contest.models import Card, Contest, Contestant, JudgingClass, Part, Reading, ReasonsOfficial, Team
-from contest.reading import decide_card, judges, readings_of_card
-from contest.score_reading import Slip, in_words
+from contest.slips.marks import decide_mark, mark_slip
+from contest.slips.reading import decide_card, judges, readings_of_card
+from contest.slips.reasons import decide_reasons, reasons_slip
+from contest.slips.score_reading import Slip, in_words
 from contest.watch.doubts import Place, card_place, card_text, mark_place, reasons_place
-from reasons.reading import decide_reasons, reasons_slip
 
 
 @dataclass(frozen=True, slots=True)

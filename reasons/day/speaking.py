@@ -15,11 +15,11 @@ from django.utils import timezone
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Helper, ReasonsOfficial, Touches
-from contest.reading import Fate
+from contest.slips.reading import Fate
+from contest.slips.reasons import give_reasons, take_back_given
 from contest.trail import record_change
 from reasons.day.timetable import BEGUN
 from reasons.models import Room, SetNote, Slot
-from reasons.reading import give_reasons, take_back_given
 
 
 @changes

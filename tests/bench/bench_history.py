@@ -29,8 +29,8 @@ def main():
 
 
 def reading(contest):
-    from contest.reading import read_card
     from contest.row_changes.triggers import drop_triggers, make_triggers
+    from contest.slips.reading import read_card
 
     judged, people = contest.classes.first(), list(contest.contestants.values_list("number", flat=True))
 

@@ -19,8 +19,8 @@ LOADINGS = 3
 def main():
     with tempfile.TemporaryDirectory() as folder:
         set_up(folder)
-        from contest.reading import read_card
         from contest.records import save_record
+        from contest.slips.reading import read_card
         from tests.bench.large_contest import large_record
 
         record = large_record(1500)

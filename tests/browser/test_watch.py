@@ -6,9 +6,10 @@ import pytest
 from playwright.sync_api import expect
 
 from contest.keys import enter_key
-from contest.marks import read_mark
 from contest.models import Card, Duty, Key, Reading
-from reasons.reading import add_official, read_reasons
+from contest.slips.marks import read_mark
+from contest.slips.reasons import read_reasons
+from reasons.officials import add_official
 from tests.browser.test_pages import assert_sound, console_errors
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory

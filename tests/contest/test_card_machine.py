@@ -13,8 +13,8 @@ from contest.changes.exceptions import NotPossible
 from contest.history.past import as_of
 from contest.keys import hand_in_key
 from contest.models import Card, Contestant, JudgingClass, Reading
-from contest.reading import decide_card, move_reading, read_card, set_aside, take_back
 from contest.records import load_record, save_record
+from contest.slips.reading import decide_card, move_reading, read_card, set_aside, take_back
 from contest.trail import record_change
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS

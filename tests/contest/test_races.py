@@ -7,9 +7,9 @@ from uuid import uuid4
 import pytest
 from django.db import connection
 
-from contest import reading
 from contest.models import Card, JudgingClass, Reading
 from contest.records import save_record
+from contest.slips import reading
 from scoring.core import record as pure
 
 

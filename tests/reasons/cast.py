@@ -2,7 +2,7 @@
 
 from contest.models import Contestant, Part, Team
 from reasons.entry import MarkSheet, ReasonsSheet
-from reasons.reading import add_official
+from reasons.officials import add_official
 from scoring.core.record import Part as PartRecord
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, a_contest
 

@@ -5,7 +5,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.models import Contestant, Duty, Reading
-from contest.reading import read_card
+from contest.slips.reading import read_card
 from tests.browser.desk.hands import (
     NUMBERS,
     PLACINGS,

@@ -12,13 +12,14 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.helpers.coming_and_going import let_in
-from contest.marks import read_mark
 from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
-from contest.reading import read_card
 from contest.records import save_record
+from contest.slips.marks import read_mark
+from contest.slips.reading import read_card
+from contest.slips.reasons import read_reasons
 from contest.trail import record_change
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
-from reasons.reading import add_official, read_reasons
+from reasons.officials import add_official
 from scoring.models import (
     AwardList,
     Ceremony,

@@ -11,10 +11,10 @@ from django.urls import reverse
 from contest.changes import one_change
 from contest.changes.snapshot import OnlyReads, one_snapshot
 from contest.models import Contest, JudgingClass
-from contest.reading import read_card
 from contest.records import load_record
 from contest.records.loading import _Loading
 from contest.records.tallying import tallied
+from contest.slips.reading import read_card
 from scoring.core.record import Rules
 from scoring.prints import loading
 from scoring.prints.loading import load_material

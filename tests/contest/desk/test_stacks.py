@@ -16,7 +16,7 @@ from contest.desk.stacks import (
 )
 from contest.helpers.coming_and_going import let_in, show_out
 from contest.models import Contestant, Duty, StackClaim, TrailEntry
-from contest.reading import decide_card, read_card, take_back
+from contest.slips.reading import decide_card, read_card, take_back
 from scoring.core.record import Division
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory, a_contest
 from tests.trails import last_of

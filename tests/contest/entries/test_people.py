@@ -187,7 +187,7 @@ def test_an_entry_is_removed_until_something_was_read_even_if_it_was_taken_back(
     people.remove_contestant(contestant(contest, 104), "super")
     assert not contest.contestants.filter(number=104).exists()
     assert not Team.objects.filter(name="Cobblewick").exists()
-    from contest.reading import take_back
+    from contest.slips.reading import take_back
 
     fate = read(contest, 1, 101)
     take_back(Reading.objects.get(pk=fate.reading_id), "Ann")

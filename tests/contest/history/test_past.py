@@ -18,9 +18,9 @@ from contest.history.past import NotKept, as_of
 from contest.history.taking_back import take_back_change
 from contest.keys import hand_in_key
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, RowChange
-from contest.reading import decide_card, move_reading, read_card, set_aside, settle_card
 from contest.records import load_record, save_record
 from contest.setup import classes, contests, outline
+from contest.slips.reading import decide_card, move_reading, read_card, set_aside, settle_card
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
 from scoring.core.record import NO_CARD, UNREADABLE

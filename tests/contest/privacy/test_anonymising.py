@@ -15,8 +15,8 @@ from contest.history.past import as_of
 from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest, Duty, ReasonsOfficial, RowChange
 from contest.privacy.anonymising import anonymise
-from contest.reading import decide_card, read_card, set_aside
 from contest.records import load_record
+from contest.slips.reading import decide_card, read_card, set_aside
 from contest.trail import record_change
 from contest.trail.proving import prove
 from scoring.core.tally import tally

@@ -5,10 +5,11 @@ import pytest
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.keys import hand_in_key
 from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
-from contest.reading import read_card, take_back
 from contest.setup import classes
 from contest.setup.rows import said, seen
-from reasons.reading import add_official, read_reasons
+from contest.slips.reading import read_card, take_back
+from contest.slips.reasons import read_reasons
+from reasons.officials import add_official
 from tests.contest.setup.cast import in_use, one_submission
 
 pytestmark = pytest.mark.django_db

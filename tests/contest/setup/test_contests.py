@@ -8,12 +8,13 @@ from contest.book import read_book
 from contest.changes.exceptions import ChangedMeanwhile
 from contest.demo import DEMO_BOOK
 from contest.models import Card, Contest, Reading, ReasonsScore, State
-from contest.reading import read_card, settle_card
 from contest.records import load_record, save_record
-from contest.resettling import resettle_contest, states_if
 from contest.setup.contests import change_facts, change_rules, copy_contest, create_contest
 from contest.setup.rows import FACTS, said_of_contest, seen
-from reasons.reading import add_official, read_reasons
+from contest.slips.reading import read_card, settle_card
+from contest.slips.reasons import read_reasons
+from contest.slips.resettling import resettle_contest, states_if
+from reasons.officials import add_official
 from tests.contest.setup.cast import one_submission
 from tests.factories import ClassFactory, a_contest
 from tests.trails import last_of

@@ -4,12 +4,12 @@ import pytest
 from django.db.models import PROTECT
 
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
-from contest.marks import read_mark
 from contest.models import Category, ClassDivision, Division, JudgingClass, Part, Team
 from contest.records.tallying import tallied
 from contest.setup import outline
 from contest.setup.rows import said, seen
 from contest.setup.ties import set_tie_order, steps_offered
+from contest.slips.marks import read_mark
 from tests.contest.setup.cast import in_use, steps
 
 pytestmark = pytest.mark.django_db

@@ -17,7 +17,7 @@ from contest.entries import people
 from contest.entries.people import values_of
 from contest.keys import enter_key
 from contest.models import Duty, Team, TrailEntry
-from contest.reading import read_card
+from contest.slips.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.differences import Row, rows_of
 from contest.trail.looking import people_who_acted

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db.models import F
 
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
-from contest.reading import read_card
+from contest.slips.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.hashing import Content, short
 from contest.trail.names import forget_names

@@ -3,7 +3,7 @@
 from uuid import uuid4
 
 from contest.models import JudgingClass
-from contest.reading import read_card
+from contest.slips.reading import read_card
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, a_contest
 
 

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 
 from contest.models import Card, Reading
-from contest.reading import decide_card
+from contest.slips.reading import decide_card
 from contest.watch.deciding import Overtaken, decide_seen
 from contest.watch.finding import doubts_of
 from contest.watch.papers import CardPaper

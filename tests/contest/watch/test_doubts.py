@@ -2,12 +2,13 @@
 
 import pytest
 
-from contest.marks import read_mark
 from contest.models import Reading
-from contest.reading import decide_card, move_reading, read_card, set_aside
+from contest.slips.marks import read_mark
+from contest.slips.reading import decide_card, move_reading, read_card, set_aside
+from contest.slips.reasons import read_reasons
 from contest.watch.deciding import leave_absent
 from contest.watch.finding import doubt_count, doubts_of
-from reasons.reading import add_official, read_reasons
+from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 
 

@@ -6,11 +6,12 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from contest.marks import read_mark
 from contest.models import Card, Duty, Mark, Reading, ReasonsScore
-from contest.reading import decide_card
+from contest.slips.marks import read_mark
+from contest.slips.reading import decide_card
+from contest.slips.reasons import read_reasons
 from contest.watch.finding import doubts_of
-from reasons.reading import add_official, read_reasons
+from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
 
 

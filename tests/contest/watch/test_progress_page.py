@@ -5,10 +5,11 @@ import re
 import pytest
 
 from contest.keys import hand_in_key
-from contest.marks import read_mark
 from contest.models import Duty
+from contest.slips.marks import read_mark
+from contest.slips.reasons import read_reasons
 from contest.watch.counting import numbers_of, progress_of
-from reasons.reading import add_official, read_reasons
+from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 
 

@@ -2,10 +2,11 @@
 
 import pytest
 
-from contest.marks import decide_mark, read_mark
 from contest.models import Duty, Mark, MarkReading, ReasonsReading, ReasonsScore
+from contest.slips.marks import decide_mark, read_mark
+from contest.slips.reasons import read_reasons, take_back_reasons
 from contest.watch.finding import doubts_of
-from reasons.reading import add_official, read_reasons, take_back_reasons
+from reasons.officials import add_official
 from tests.contest.watch.cast import sent
 from tests.reasons.cast import contest_with_reasons, person, team
 from tests.trails import last_of

@@ -13,7 +13,7 @@ from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_roo
 from reasons.day.speaking import begin, call_back, call_in_vain, stop
 from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
-from reasons.reading import add_official
+from reasons.officials import add_official
 from tests.reasons.day.cast import day, first_room, make_draft, planned_contest, reasons_contest
 
 HOURS = {

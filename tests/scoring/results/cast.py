@@ -4,8 +4,8 @@ from uuid import uuid4
 
 from contest.keys import enter_key
 from contest.models import Contest, JudgingClass, Key
-from contest.reading import read_card
 from contest.records.tallying import tallied
+from contest.slips.reading import read_card
 from scoring.core.record import Card, Mark, ReasonsScore
 from scoring.results.checklist import checklist
 from scoring.results.corrections import unannounced

@@ -4,11 +4,12 @@ import pytest
 from django.test import Client
 
 from contest.keys import enter_key
-from contest.marks import read_mark
 from contest.models import Card as CardRow
 from contest.models import Contestant, Key, Mark, MarkReading, Reading
+from contest.slips.marks import read_mark
+from contest.slips.reasons import read_reasons
 from contest.trail import record_change
-from reasons.reading import add_official, read_reasons
+from reasons.officials import add_official
 from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import PLACINGS
 from scoring.core.record import Card, ReasonsScore

@@ -60,7 +60,8 @@ def test_a_change_of_the_rule_scores_everything_anew_and_is_in_the_trail(contest
 
 def test_another_score_later_moves_everybodys(contest):
     from contest.models import Contestant
-    from reasons.reading import add_official, decide_reasons
+    from contest.slips.reasons import decide_reasons
+    from reasons.officials import add_official
 
     contest = ordered(contest)
     before = reasons_of(tallied(contest), 103)

@@ -22,7 +22,7 @@ from contest.models import (
     ReasonsReading,
     ReasonsScore,
 )
-from contest.reading import settle_card
+from contest.slips.reading import settle_card
 from scoring.core.record import NO_CARD
 from scoring.core.settling import Given, settle
 
@@ -59,7 +59,7 @@ def resettle_contest(contest: Contest) -> int:
     """Bring every card, reasons score and mark in step with its readings, and return how many that altered.
 
     For a change of `readings_per_card` or `same_reader_twice`, in its transaction; that change writes the trail. The
-    same outcome as `contest.reading.settle_card` for each card, in few statements: a contest has thousands.
+    same outcome as `contest.slips.reading.settle_card` for each card, in few statements: a contest has thousands.
     """
     take_turn(contest.pk)
     return sum(_resettle(contest, kind) for kind in (CARDS, REASONS, MARKS))

@@ -7,8 +7,8 @@ from uuid import UUID, uuid4
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, Helper, Mark, MarkReading, Part, Team
-from contest.reading import Fate
-from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
+from contest.slips.reading import Fate
+from contest.slips.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS
 

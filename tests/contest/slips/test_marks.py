@@ -4,10 +4,10 @@ import pytest
 
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
-from contest.marks import decide_mark, fate_of_mark, read_mark, take_back_mark
 from contest.models import Contestant, Mark, MarkReading, Part
-from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
 from contest.records.loading import load_record
+from contest.slips.marks import decide_mark, fate_of_mark, read_mark, take_back_mark
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
 from scoring.core.due import missing_marks
 from tests.reasons.cast import contest_with_reasons, person, team
 

@@ -12,7 +12,7 @@ from django.db.models import Model, QuerySet
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Helper, State
-from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, mark_withdrawn
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, Fate, mark_withdrawn
 from contest.trail import Personal, record_change
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS

@@ -6,41 +6,10 @@ from uuid import UUID, uuid4
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.models import Contest, Contestant, Helper, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.models.outline import TEXT_LENGTH
-from contest.reading import Fate
-from contest.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
-from contest.trail import record_change
+from contest.models import Contestant, Helper, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
+from contest.slips.reading import Fate
+from contest.slips.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
 from scoring.core.record import HUNDREDTHS, MOST_REASONS
-
-
-@changes
-def add_official(contest: Contest, name: str, by: str) -> ReasonsOfficial:
-    """The reasons official of that name, in whatever case, made where there is none yet."""
-    name = " ".join(name.split())
-    if not name:
-        raise NotPossible("give the official a name or a letter")
-    if len(name) > TEXT_LENGTH:
-        raise NotPossible(f"that name is too long: {TEXT_LENGTH} characters at most")
-    take_turn(contest.pk)
-    for official in contest.reasons_officials.all():
-        if official.name.casefold() == name.casefold():
-            return official
-    official = ReasonsOfficial.objects.create(contest=contest, name=name)
-    record_change(contest, by, "reasons official added", after={"person": name}, about=[f"official:{official.pk}"])
-    return official
-
-
-@changes
-def remove_official(official: ReasonsOfficial, by: str) -> None:
-    """Remove an official who was added by mistake. Raises NotPossible once anything of theirs was read."""
-    contest = official.contest
-    take_turn(contest.pk)
-    if official.readings.exists() or official.scores.exists():
-        raise NotPossible(f"scores of {official} were read; they stay")
-    before, about = {"person": official.name}, [f"official:{official.pk}"]
-    official.delete()
-    record_change(contest, by, "reasons official removed", before=before, about=about)
 
 
 def reasons_slip(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Slip:

@@ -17,8 +17,8 @@ from django.utils import timezone
 from contest.changes import SubmissionReused, changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.inserting import insert
-from contest.known_cards import known_card
 from contest.models import Card, Contest, Contestant, Helper, JudgingClass, Reading, ReadingFields, State, Touches
+from contest.slips.known_cards import known_card
 from contest.trail import Personal, record_change
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE

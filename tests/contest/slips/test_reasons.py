@@ -6,19 +6,12 @@ from contest.book import read_book, write_book
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
 from contest.records import load_record, save_record
 from contest.setup import contests
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
+from contest.slips.reasons import decide_reasons, fate_of_reasons, give_reasons, read_reasons, take_back_reasons
 from contest.watch.finding import doubts_of
-from reasons.reading import (
-    add_official,
-    decide_reasons,
-    fate_of_reasons,
-    give_reasons,
-    read_reasons,
-    remove_official,
-    take_back_reasons,
-)
+from reasons.officials import add_official, remove_official
 from scoring.core.due import fewer_officials, missing_reasons
 from scoring.core.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
