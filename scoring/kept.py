@@ -14,14 +14,14 @@ from django.db import transaction
 from contest.models import Contest, Touches
 from contest.other_apps import OtherApp
 from contest.trail import record_change
+from scoring.announced import released
+from scoring.announced.snapshots import record_of, snapshot
 from scoring.board.shared import forget
 from scoring.core.record import Record
 from scoring.models import PrintJob, Release
 from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
 from scoring.prints.pictures import picture_of
-from scoring.results import released
-from scoring.results.snapshots import record_of, snapshot
 
 
 def files_of(contest: Contest) -> list[Path]:

@@ -26,8 +26,8 @@ from contest.trail.triggers import dropped
 from contest.uploads import brought
 from contest.watch import finding
 from contest.web import revisions
+from scoring.announced import released
 from scoring.board import shared
-from scoring.results import released
 
 
 def pytest_addoption(parser):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from dataclasses import dataclass
 
+from contest.changes import take_turn
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.records import load_record
@@ -53,6 +54,13 @@ def tallied_exactly(contest: Contest) -> Tallied:
         return shown
     revision, record = load_record(contest.pk)  # somebody else has asked for a newer one meanwhile
     return Tallied(revision, record, tally(record))
+
+
+def tallied_in_turn(contest: Contest) -> Tallied:
+    """The contest as it is now, alone: nothing changes until the transaction ends. Brings `contest` up to date."""
+    take_turn(contest.pk)
+    contest.refresh_from_db()
+    return tallied(contest)
 
 
 def forget_all() -> None:

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from contest.models import Contest
+from scoring.announced.released import Released, released
 from scoring.board.awards import NamedList, Row, rows_of, split
 from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
 from scoring.board.queue import lists_of
 from scoring.board.saying import Spoken, spoken_people, spoken_teams
 from scoring.models import AwardList
-from scoring.results.released import Released, released
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,13 +16,13 @@ from contest.models import Contest
 from contest.watch.counting import progress_of
 from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
+from scoring.announced.keys import ShownKey, shown_key
+from scoring.announced.released import Released, released
 from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
 from scoring.core.explain import STANDARDISED
 from scoring.core.people import shown_name
 from scoring.models import AwardList, Ceremony
-from scoring.results.critique import ShownKey, shown_key
-from scoring.results.released import Released, released
 from scoring.standings.pages import provisional, short_by
 
 Kind = Literal["judging", "awaited", "ceremony", "standings"]

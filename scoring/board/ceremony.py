@@ -18,10 +18,10 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.trail import record_change
 from contest.web.revisions import ask_anew
+from scoring.announced.released import released
 from scoring.board.awards import ListKey, rows_of
 from scoring.core.result import Result
 from scoring.models import AwardList, Ceremony
-from scoring.results.released import released
 
 Move = Literal["begin", "next", "back", "show", "stage", "end"]
 MOVES: tuple[Move, ...] = ("begin", "next", "back", "show", "stage", "end")

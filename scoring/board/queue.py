@@ -10,10 +10,10 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.records.tallying import tallied
 from contest.trail import record_change
+from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
 from scoring.board.ceremony import ceremony_of, key_of
 from scoring.models import AwardList
-from scoring.results.released import released
 
 MOST_PLACES = 1000
 

@@ -214,3 +214,15 @@ def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
     pairs = lost_pairs(official, cuts, placing)
     return "; ".join(f"{pair.below} over {pair.above} costs {pair.points}" for pair in pairs)
+
+
+NUMBERS_NAMED = 12
+"""Numbers that a line names; of more it says only how many more there are."""
+
+
+def first_numbers(of: Iterable[int | str]) -> str:
+    """Numbers in a line, the first dozen of them."""
+    named = [str(number) for number in of]
+    if len(named) <= NUMBERS_NAMED:
+        return ", ".join(named)
+    return f"{', '.join(named[:NUMBERS_NAMED])} and {len(named) - NUMBERS_NAMED} more"

@@ -18,10 +18,10 @@ from contest.trail.telling import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
+from scoring.announced.released import released
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
-from scoring.results.released import released
 
 # Where a terminal does not say how other devices reach the laptop.
 USUAL_ADDRESS = "http://localhost:8000"

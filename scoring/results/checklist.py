@@ -16,12 +16,12 @@ from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.finding import doubts_of
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.core.explain import STANDARDISED, counted, list_names, listed, some_of
+from scoring.core.explain import STANDARDISED, counted, first_numbers, list_names, listed, some_of
 from scoring.core.placing import limits
 from scoring.core.points import printed
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
-from scoring.results.open_ends import DISPUTED, OpenEnds, open_ends
+from scoring.standings.open_ends import DISPUTED, OpenEnds, open_ends
 
 CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
 SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)
@@ -29,8 +29,6 @@ SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)
 USUAL_PLACES = 10
 """Places that get an award where the contest has not said how many."""
 
-NUMBERS_NAMED = 12
-"""Numbers that a line names; of more it says only how many more there are."""
 
 STRAYS = {
     UNKNOWN: ("reading of a number that nobody has", "readings of numbers that nobody has"),
@@ -74,10 +72,10 @@ class _Checking:
         for number, people in sorted(self._ends.cards.items()):
             once = sorted(person for person, state in people.items() if state == State.ONCE)
             if once and number not in self._void:
-                text = f"Class {number}: {counted(len(once), 'card')} read only once: {numbers(once)}"
+                text = f"Class {number}: {counted(len(once), 'card')} read only once: {first_numbers(once)}"
                 yield self._item(CARDS, text, "Read them", "progress-class", number)
         for number, people in missing_cards(self._record).items():
-            text = f"Class {number}: {counted(len(people), 'card')} missing: {numbers(people)}"
+            text = f"Class {number}: {counted(len(people), 'card')} missing: {first_numbers(people)}"
             yield self._item(CARDS, text, "See the class", "progress-class", number)
 
     def _doubtful_cards(self, doubts: Iterable[Doubt]) -> Iterator[Item]:
@@ -91,10 +89,10 @@ class _Checking:
             elif doubt.class_number not in self._void:
                 differing.setdefault(doubt.class_number, []).append(doubt.number)
         for number, people in sorted(differing.items()):
-            text = f"Class {number}: {counted(len(people), 'card')} in doubt: {numbers(sorted(people))}"
+            text = f"Class {number}: {counted(len(people), 'card')} in doubt: {first_numbers(sorted(people))}"
             yield self._item(CARDS, text, "Decide", "doubts")
         for (number, kind), people in sorted(strays.items()):
-            text = f"Class {number}: {counted(len(people), *STRAYS[kind])}: {numbers(sorted(people))}"
+            text = f"Class {number}: {counted(len(people), *STRAYS[kind])}: {first_numbers(sorted(people))}"
             yield self._item(CARDS, text, "Decide", "doubts")
 
     def _keys(self) -> Iterator[Item]:
@@ -117,10 +115,10 @@ class _Checking:
             text = f"{STANDARDISED}: every list counts them so. Does the rulebook order it?"
             yield self._item(SCORES, text, "See what it does", "reasons-fairness")
         for number, people in missing_reasons(self._record).items():
-            text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {numbers(people)}"
+            text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {first_numbers(people)}"
             yield self._item(SCORES, text, "See the scores", "scores-class", number)
         for number, people in fewer_officials(self._record).items():
-            text = f"Class {number}: scored by fewer officials than others: {numbers(people)}"
+            text = f"Class {number}: scored by fewer officials than others: {first_numbers(people)}"
             yield self._item(SCORES, text, "See the scores", "scores-class", number)
         for number, states in sorted(self._ends.reasons.items()):
             if number not in self._void:
@@ -132,7 +130,7 @@ class _Checking:
             yield from self._unsettled(marks, f"{parts[code]}: marks", "scores-part", code)
         absent = sorted({d.number for d in self._doubts if d.kind == ABSENT and d.about != "card" and d.number})
         if absent:
-            text = f"Reasons or marks of {counted(len(absent), 'contestant')} marked absent: {numbers(absent)}"
+            text = f"Reasons or marks of {counted(len(absent), 'contestant')} marked absent: {first_numbers(absent)}"
             yield self._item(SCORES, text, "Decide", "doubts")
 
     def _missing_marks(self, code: str, part: str, owners: tuple[Owner, ...]) -> Iterator[Item]:
@@ -189,10 +187,12 @@ class _Checking:
                 unlike = "nearly everything, unlike their others"
                 yield self._cards_to_look_at(number, others, f"loses {unlike}", f"lose {unlike}")
         for number, people in suspicious.odd_reasons(self._record).items():
-            text = f"Class {number}: reasons scored far from what the same official gave others: {numbers(people)}"
+            text = (
+                f"Class {number}: reasons scored far from what the same official gave others: {first_numbers(people)}"
+            )
             yield self._item(LOOK, text, "See the scores", "scores-class", number)
         if people := suspicious.without_any_card(self._record):
-            text = f"Present, but without any card: {numbers(people)}"
+            text = f"Present, but without any card: {first_numbers(people)}"
             yield self._item(LOOK, text, "See who is here", "check_in")
         for same in suspicious.alike(self._record):
             members = "every member" if same.whole_team else listed(map(str, same.members))
@@ -229,7 +229,7 @@ class _Checking:
         return self._item(LOOK, text, "See the cards", "progress-class", number)
 
     def _owners(self, owners: Iterable[Owner]) -> str:
-        return numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])
+        return first_numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])
 
     def _item(self, section: str, text: str, mend: str, address: str, *args: int | str) -> Item:
         return Item(section, text, reverse(address, args=[self._contest.pk, *args]), mend)
@@ -242,11 +242,3 @@ def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator
         if row.rank <= most:
             found.setdefault(row.rank, []).append(row.team if isinstance(row, TeamRow) else str(row.number))
     yield from ((rank, whose) for rank, whose in found.items() if len(whose) > 1)
-
-
-def numbers(of: Iterable[int | str]) -> str:
-    """Numbers in a line, the first dozen of them."""
-    named = [str(one) for one in of]
-    if len(named) <= NUMBERS_NAMED:
-        return ", ".join(named)
-    return f"{', '.join(named[:NUMBERS_NAMED])} and {len(named) - NUMBERS_NAMED} more"

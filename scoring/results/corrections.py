@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from contest.models import Contest
 from contest.records.tallying import Tallied
+from scoring.announced.released import released
+from scoring.announced.snapshots import without_marks_of_nobody
 from scoring.core.differences import Differences, ListDifference, Moved, Place, differences
 from scoring.core.explain import figure, list_names
 from scoring.core.record import Record
-from scoring.results.released import released
-from scoring.results.snapshots import without_marks_of_nobody
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,34 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
-from datetime import datetime
-
-from django.utils.timezone import localtime
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.keys import open_dispute
-from contest.models import Contest, JudgingClass, Key, State, Touches
+from contest.models import Contest, JudgingClass, State, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.records.tallying import Tallied
+from contest.records.tallying import Tallied, tallied_in_turn
 from contest.trail import record_change
 from reasons.models import Slot
 from scoring.core.due import missing_cards, missing_reasons
-from scoring.core.explain import counted
+from scoring.core.explain import counted, first_numbers
 from scoring.models import KeyRelease
-from scoring.results.checklist import numbers
-from scoring.results.open_ends import open_ends
-from scoring.results.release import latest
-
-
-@dataclass(frozen=True, slots=True)
-class ShownKey:
-    """A key that is shown. `corrected` says when and why, where it is not the one that was shown first."""
-
-    key: Key
-    at: datetime
-    corrected: str = ""
+from scoring.standings.open_ends import open_ends
 
 
 def against_a_critique(contest: Contest, shown: Tallied) -> dict[int, list[str]]:
@@ -41,13 +26,13 @@ def against_a_critique(contest: Contest, shown: Tallied) -> dict[int, list[str]]
     heard_of = set(heard.values_list("judging_class__number", "contestant__number"))
     for number, people in missing_reasons(shown.record).items():
         if unheard := [person for person in people if (number, person) not in heard_of]:
-            found[number].append(f"{counted(len(unheard), 'set')} of reasons not heard yet: {numbers(unheard)}")
+            found[number].append(f"{counted(len(unheard), 'set')} of reasons not heard yet: {first_numbers(unheard)}")
     for number, people in missing_cards(shown.record).items():
-        found[number].append(f"{counted(len(people), 'card')} not in yet: {numbers(people)}")
+        found[number].append(f"{counted(len(people), 'card')} not in yet: {first_numbers(people)}")
     ends = open_ends(contest)
     for number, states in ends.cards.items():
         if doubtful := sorted(person for person, state in states.items() if state == State.DOUBT):
-            found[number].append(f"{counted(len(doubtful), 'card')} in doubt: {numbers(doubtful)}")
+            found[number].append(f"{counted(len(doubtful), 'card')} in doubt: {first_numbers(doubtful)}")
     for number, state in ends.keys.items():
         found[number].append(f"the key is not confirmed: {state}")
     return dict(found)
@@ -61,7 +46,7 @@ def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease
     `override` says why it is shown all the same.
     """
     contest = judged.contest
-    shown = latest(contest)
+    shown = tallied_in_turn(contest)
     key = judged.keys.last()
     if key is None or open_dispute(key):
         raise NotPossible(f"class {judged.number} has no key that could be shown")
@@ -81,23 +66,7 @@ def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease
 @changes
 def withdraw_key(judged: JudgingClass, by: str) -> None:
     """Show a class's key no longer: for one that was shown by mistake. Raises NotPossible where it is not shown."""
-    latest(judged.contest)
+    tallied_in_turn(judged.contest)
     if not KeyRelease.objects.filter(judging_class=judged).delete()[0]:
         raise NotPossible(f"the key of class {judged.number} is not shown")
     record_change(judged.contest, by, f"key of class {judged.number} no longer shown", touches=Touches.NOTHING)
-
-
-def shown_key(judged: JudgingClass) -> ShownKey | None:
-    """The key that is shown for a class; None where none is.
-
-    A key that changed after it was shown is shown once it is confirmed, as a correction.
-    """
-    release = KeyRelease.objects.filter(judging_class=judged).first()
-    if release is None:
-        return None
-    keys = [key for key in judged.keys.all() if key.confirmed_by or key.at <= release.at]
-    if not keys:
-        return None
-    key = keys[-1]
-    corrected = f"corrected, {localtime(key.at):%H:%M}, {key.reason}" if key.at > release.at else ""
-    return ShownKey(key, localtime(release.at), corrected)

@@ -16,9 +16,9 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
 from contest.trail import record_change
 from contest.web.searching import plain
+from scoring.announced.released import Released, released
 from scoring.core.explain import counted
 from scoring.models import TakeHomeLink
-from scoring.results.released import Released, released
 
 TOKEN_BYTES = 16
 """128 bits: more than anybody could try, and still a short address for a square code."""

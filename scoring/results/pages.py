@@ -16,16 +16,16 @@ from django.utils.timezone import localtime
 from contest.models import Contest
 from contest.records.tallying import Tallied
 from contest.web.bounds import part_of
+from scoring.announced.released import released
 from scoring.board.ceremony import has_begun, holds_back
 from scoring.core.differences import Differences
-from scoring.core.explain import listed
+from scoring.core.explain import first_numbers, listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
-from scoring.results.checklist import SECTIONS, Item, numbers
+from scoring.results.checklist import SECTIONS, Item
 from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import has_rows, still_to_accept
-from scoring.results.released import released
 
 PROTESTS_SHOWN = 30
 """Protests on the page, those that are open first; the others follow on further pages."""
@@ -87,7 +87,7 @@ def also_changed(found: Differences) -> list[str]:
         words.append(f"the key of class{'' if one else 'es'} {listed(map(str, found.keys))}")
     people = sorted({whose for score in found.scores if isinstance(whose := score.whose, int)})
     if people:
-        words.append(f"scores of {numbers(people)}")
+        words.append(f"scores of {first_numbers(people)}")
     if found.people:
         words.append(f"name, team or division of {listed(map(str, found.people))}")
     if found.standardised:

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from contest.pages import WIDEST_CUT, KeySign
+from scoring.announced.released import Released
 from scoring.core.explain import figure, pairs_lost
 from scoring.core.placing import is_placing
 from scoring.core.record import JudgingClass, Record, Rules
 from scoring.core.result import Standing
 from scoring.core.tally import class_table
 from scoring.results.corrections import moved_lists
-from scoring.results.released import Released
 from scoring.standings.listing import View, standings_page
 
 

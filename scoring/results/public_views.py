@@ -19,20 +19,20 @@ from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.shortcuts import STARTED
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
+from scoring.announced.keys import ShownKey, shown_key
+from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
 from scoring.core.record import JudgingClass, Rules
 from scoring.models import KeyRelease, Release
-from scoring.results.critique import ShownKey, shown_key
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.links import link_of, number_in
-from scoring.results.long_lists import in_parts
 from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
-from scoring.results.released import Released, released
+from scoring.standings.asking import newer, view_of
+from scoring.standings.long_lists import in_parts
 from scoring.standings.pages import find_standing
 from scoring.standings.sheets import Sheets
-from scoring.standings.views import newer, view_of
 
 _making_files = MemoryLock()
 WAITING = "scoring/public/waiting.html"

@@ -20,12 +20,12 @@ from django.template.loader import render_to_string
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
+from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
 from scoring.core.result import Standing
 from scoring.results.downloads import csv_zip, workbook
 from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page
-from scoring.results.released import Released, released
 
 STYLES = ("css/base.css", "css/programme.css", "css/tables.css", "css/results.css", "css/print.css")
 SIGN = "published-by-tanbark.txt"

@@ -19,14 +19,14 @@ from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from contest.records.tallying import Tallied, tallied
+from contest.records.tallying import Tallied, tallied_in_turn
 from contest.trail import record_change
+from scoring.announced.snapshots import snapshot
 from scoring.board.ceremony import has_begun
 from scoring.core.explain import counted
 from scoring.models import Release
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
-from scoring.results.snapshots import snapshot
 
 
 @dataclass
@@ -50,7 +50,7 @@ def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -
     Raises NotAccepted where a line is not among them, and NotPossible where the results are released already or there
     are none.
     """
-    shown = latest(contest)
+    shown = tallied_in_turn(contest)
     if not has_rows(shown):
         raise NotPossible("nobody is in any list yet, so there is nothing to release")
     if Release.standing(contest).exists():
@@ -90,7 +90,7 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
     without anything to announce.
     """
     reason = _in_one_line(reason, "say why the results change; everybody will read it")
-    shown = latest(contest)
+    shown = tallied_in_turn(contest)
     found = unannounced(contest, shown)
     if not found:
         raise NotPossible("nothing has changed since the last announcement")
@@ -108,13 +108,6 @@ def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
 def has_rows(shown: Tallied) -> bool:
     """Whether anybody is in any list, so that there is something to release."""
     return any(standing.individuals or standing.teams for standing in shown.result.standings)
-
-
-def latest(contest: Contest) -> Tallied:
-    """The contest as it is now, alone: nothing changes until the transaction ends."""
-    take_turn(contest.pk)
-    contest.refresh_from_db()
-    return tallied(contest)
 
 
 def _in_one_line(reason: str, without: str) -> str:

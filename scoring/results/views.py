@@ -43,7 +43,7 @@ from scoring.results.release import (
     still_to_accept,
     withdraw_results,
 )
-from scoring.standings.views import LONGEST_SEARCH
+from scoring.standings.asking import LONGEST_SEARCH
 
 DONE = {
     "released": "The results are released.",

@@ -14,13 +14,12 @@ from contest.records.tallying import Tallied
 from contest.shortcuts import answer, load_contest
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from scoring.core.result import Standing
-from scoring.results.long_lists import in_parts
-from scoring.results.open_ends import open_ends, unsettled
-from scoring.standings.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View, standings_page
+from scoring.standings.asking import newer, view_of
+from scoring.standings.listing import View, standings_page
+from scoring.standings.long_lists import in_parts
+from scoring.standings.open_ends import open_ends, unsettled
 from scoring.standings.pages import find_standing
 from scoring.standings.sheets import ContestantSheet, Sheets
-
-LONGEST_SEARCH = 60
 
 
 @require_safe
@@ -57,24 +56,6 @@ def team(request: HttpRequest, pk: int, division: str, team: int) -> HttpRespons
     if not sheet:
         raise Http404("There is no such team.")
     return answer(request, "scoring/team.html", contest, shown, lambda: {"sheet": sheet, "linked": True})
-
-
-def newer() -> HttpResponse:
-    """Tells an open page that it is not the newest any more."""
-    return HttpResponse("newer\n", content_type="text/plain; charset=utf-8")
-
-
-def view_of(request: HttpRequest) -> View:
-    """How the address asks for a list to be searched and sorted; what makes no sense is the plainest."""
-    asked = request.GET
-    sort, teams = asked.get("sort", ""), asked.get("teams", "")
-    return View(
-        wanted=asked.get("find", "")[:LONGEST_SEARCH].strip(),
-        sort=sort if sort in INDIVIDUAL_SORTS else "rank",
-        down=asked.get("down") == "1",
-        team_sort=teams if teams in TEAM_SORTS else "rank",
-        team_down=asked.get("teams-down") == "1",
-    )
 
 
 def _standings(

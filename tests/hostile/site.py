@@ -23,9 +23,9 @@ from contest.records import tallying
 from contest.uploads import brought
 from contest.web.charset import only_utf_8
 from reasons.day import search
+from scoring.announced import released
 from scoring.board import shared
 from scoring.prints import jobs
-from scoring.results import released
 from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
 

@@ -7,7 +7,7 @@ from django.core.management import BaseCommand, CommandError
 from contest.book import write_book
 from contest.history.past import NotKept, as_of
 from contest.management.messages import looking_for_contest
-from scoring.results.snapshots import without_marks_of_nobody
+from scoring.announced.snapshots import without_marks_of_nobody
 
 
 class Command(BaseCommand):

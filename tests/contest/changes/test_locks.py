@@ -8,11 +8,12 @@ from django.db import connections
 
 from contest.changes import one_change, take_turn
 from contest.changes.locks import MemoryLock, WrongOrder
+from scoring.announced import released
 from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.results import public_views, released
+from scoring.results import public_views
 from tests.factories import a_contest
 
 LONG_ENOUGH = 1.0  # seconds after which somebody who still waits waits for ever

@@ -19,12 +19,12 @@ from contest.records import load_record
 from contest.slips.reading import decide_card, read_card, set_aside
 from contest.trail import record_change
 from contest.trail.proving import prove
+from scoring.announced.released import forget_all, released
 from scoring.core.tally import tally
 from scoring.models import PrintJob, Protest, TakeHomeLink
 from scoring.prints.jobs import file_of
 from scoring.results.critique import release_key
 from scoring.results.links import make_links
-from scoring.results.released import forget_all, released
 from tests.contest.entries.cast import submission
 from tests.scoring.results.cast import change_key, ready, release, the_class
 

@@ -11,11 +11,12 @@ from contest.slips.reasons import read_reasons
 from contest.trail import record_change
 from reasons.officials import add_official
 from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
+from scoring.core.explain import first_numbers
 from scoring.core.placing import PLACINGS
 from scoring.core.record import Card, ReasonsScore
 from scoring.core.suspicious import Alike, OddCards, alike, cuts_of_nothing, odd_reasons, without_any_card
 from scoring.models import AwardList
-from scoring.results.checklist import LOOK, numbers
+from scoring.results.checklist import LOOK
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.scoring.results.cast import items_of, lines_of, read, ready, the_class
 
@@ -313,8 +314,8 @@ def test_every_line_leads_to_a_page_that_is_there(superintendent):
 
 
 def test_a_long_line_names_a_dozen():
-    assert numbers(range(3)) == "0, 1, 2"
-    assert numbers(range(20)) == "0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 8 more"
+    assert first_numbers(range(3)) == "0, 1, 2"
+    assert first_numbers(range(20)) == "0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 8 more"
 
 
 class TestDue:

@@ -7,11 +7,11 @@ from contest.models import Contest, Contestant
 from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.trail import record_change
+from scoring.announced.released import released
+from scoring.announced.snapshots import record_of, snapshot
 from scoring.models import Release
 from scoring.results.corrections import unannounced
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results
-from scoring.results.released import released
-from scoring.results.snapshots import record_of, snapshot
 from tests.factories import RulesFactory
 from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release
 from tests.trails import last_of
@@ -95,7 +95,7 @@ class TestReleased:
             released(contest)
 
     def test_it_can_be_made_again_from_the_database_alone(self, nothing_remembered):
-        from scoring.results.released import forget_all
+        from scoring.announced.released import forget_all
 
         contest = ready()
         release(contest)
@@ -230,7 +230,7 @@ class TestCorrections:
 
 
 def test_a_snapshot_that_would_not_read_back_is_refused(monkeypatch):
-    from scoring.results import snapshots
+    from scoring.announced import snapshots
 
     contest = ready()
     monkeypatch.setattr(snapshots, "read_book", lambda path: None)

@@ -13,6 +13,7 @@ from contest.models import Contest
 from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.setup.contests import change_rules
+from scoring.announced.released import released
 from scoring.core.record import ReasonsScore
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
@@ -20,7 +21,6 @@ from scoring.prints.loading import load_material
 from scoring.results.corrections import unannounced
 from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
-from scoring.results.released import released
 from tests.factories import DivisionFactory
 from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
 
@@ -113,7 +113,7 @@ def test_after_a_release_the_rule_is_announced_as_a_correction(contest, client):
 def test_the_book_holds_the_scores_as_given(contest):
     contest = ordered(contest)
     made = release(contest)
-    from scoring.results.snapshots import record_of
+    from scoring.announced.snapshots import record_of
 
     again = record_of(bytes(made.book))
     assert not again.rules.reasons_standardised

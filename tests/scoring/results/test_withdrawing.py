@@ -5,6 +5,7 @@ from django.test import Client
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
+from scoring.announced.released import released
 from scoring.board.awards import ListKey
 from scoring.board.ceremony import move_on
 from scoring.board.queue import queue_lists
@@ -12,7 +13,6 @@ from scoring.models import Release, TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
 from scoring.results.release import withdraw_results
-from scoring.results.released import released
 from tests.contest.entries.cast import submission
 from tests.scoring.results.cast import change_key, correct, ready, release
 from tests.trails import last_of

@@ -18,6 +18,7 @@ from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.records.tallying import CONTESTS_KEPT
+from scoring.announced.snapshots import record_of
 from scoring.core.differences import ListDifference, differences
 from scoring.core.due import Unsettled, known_to_be_unsettled
 from scoring.core.people import shown_name
@@ -25,7 +26,6 @@ from scoring.core.record import Contestant, Record, ShowPeopleAs
 from scoring.core.result import Result
 from scoring.core.tally import tally
 from scoring.models import Release
-from scoring.results.snapshots import record_of
 
 
 @dataclass(frozen=True, slots=True)
