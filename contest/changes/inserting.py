@@ -6,8 +6,11 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-from django.db import connection
-from django.db.models import Field, Model
+from django.db import DEFAULT_DB_ALIAS, connections
+from django.db.models import BooleanField, CharField, Field, ForeignKey, IntegerField, Model, TextField
+
+PLAIN = (BooleanField, CharField, ForeignKey, IntegerField, TextField)
+"""Fields whose values both databases take as they are."""
 
 
 def insert(row: Model, instead_of: Sequence[str] = ()) -> None:
@@ -15,8 +18,14 @@ def insert(row: Model, instead_of: Sequence[str] = ()) -> None:
 
     `instead_of` names the fields of a unique constraint: a row that has the same is changed to this one.
     """
+    connection = connections[DEFAULT_DB_ALIAS]  # itself, not what stands for it: each field asks it for something
     statement, fields = _statement(type(row), tuple(instead_of), connection.features.can_return_columns_from_insert)
-    values = [field.get_db_prep_save(field.pre_save(row, True), connection) for field in fields]
+    values = [
+        getattr(row, field.attname)
+        if isinstance(field, PLAIN)
+        else field.get_db_prep_save(field.pre_save(row, True), connection)
+        for field in fields
+    ]
     with connection.cursor() as cursor:
         cursor.execute(statement, values)
         if connection.features.can_return_columns_from_insert:

@@ -134,7 +134,9 @@ class Category(models.Model):
 class JudgingClass(models.Model):
     """A class of four animals. A class that `places` nothing is judged for its reasons only."""
 
-    contest = models.ForeignKey(Contest, models.CASCADE, related_name="classes")
+    # Here and below, a key has no index of its own where that of a constraint begins with it: it would cost every
+    # reading something, and PostgreSQL, while it knows little of what a table holds, takes the one that tells less.
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="classes", db_index=False)
     position = models.PositiveSmallIntegerField()
     number = models.PositiveIntegerField()
     name = models.CharField(max_length=TEXT_LENGTH)
@@ -162,7 +164,7 @@ class JudgingClass(models.Model):
 class ClassDivision(models.Model):
     """A division that judges a class, and whether it also gives oral reasons on it."""
 
-    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="class_divisions")
+    judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="class_divisions", db_index=False)
     division = models.ForeignKey(Division, models.PROTECT, related_name="class_divisions")
     gives_reasons = models.BooleanField(default=False)
 

@@ -35,7 +35,7 @@ class Contestant(models.Model):
 
     holds_names = Names(emptied=("first_name", "last_name", "say_name"), words=("ineligible_reason",))
 
-    contest = models.ForeignKey(Contest, models.CASCADE, related_name="contestants")
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="contestants", db_index=False)
     number = models.PositiveIntegerField()
     division = models.ForeignKey(Division, models.PROTECT, related_name="contestants")
     team = models.ForeignKey(Team, models.PROTECT, null=True, blank=True, related_name="members")

@@ -58,7 +58,8 @@ class Reading(ReadingFields):
 
     holds_names = Names(people=("by", "withdrawn_by"), words=("reason", "withdrawn_reason", "on_card"))
 
-    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="readings")
+    helper = models.ForeignKey(Helper, models.PROTECT, null=True, blank=True, related_name="+", db_index=False)
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="readings", db_index=False)
     number = models.PositiveIntegerField()
     contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="readings")
     placing = models.CharField(max_length=10, blank=True)

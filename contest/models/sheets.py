@@ -101,7 +101,7 @@ class Card(models.Model):
     A contest book cannot say that a second reading found no card, so `second` is never empty.
     """
 
-    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="cards")
+    judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="cards", db_index=False)
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="cards")
     placing = models.CharField(max_length=10, blank=True)
     second = models.CharField(max_length=10, null=True, blank=True)  # noqa: DJ001 -- null: not read twice

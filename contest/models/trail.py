@@ -27,7 +27,7 @@ class TrailEntry(models.Model):
     `rows_digest` is that of what the rows it changed were before (RowChange); empty without any.
     """
 
-    contest = models.ForeignKey(Contest, models.CASCADE, null=True, blank=True, related_name="trail")
+    contest = models.ForeignKey(Contest, models.CASCADE, null=True, blank=True, related_name="trail", db_index=False)
     revision = models.PositiveBigIntegerField()
     at = models.DateTimeField()
     by = models.CharField(max_length=TEXT_LENGTH)

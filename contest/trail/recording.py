@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from contest.changes import Turn, changes
@@ -23,6 +23,13 @@ from contest.trail.names import token_for, tokens_for
 from contest.trail.subjects import subjects
 
 SITE = 1
+
+# Every change ends so; Django would put it together anew each time.
+_MOVE = {
+    chain: f"UPDATE {chain._meta.db_table} SET revision = %s, trail_head = %s"  # noqa: S608 -- our own names
+    " WHERE id = %s AND revision = %s AND trail_head = %s"
+    for chain in (Contest, SiteTrail)
+}
 
 
 @transaction.atomic(savepoint=False)
@@ -125,9 +132,10 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
         rows_digest=said.rows_digest,
     )
     digest = content.hash_after(turn.head)
-    rows = type(chain)._base_manager.filter(pk=chain.pk, revision=turn.revision, trail_head=turn.head)
-    if not rows.update(revision=content.revision, trail_head=digest):
-        return None
+    with connection.cursor() as cursor:
+        cursor.execute(_MOVE[type(chain)], [content.revision, digest, chain.pk, turn.revision, turn.head])
+        if not cursor.rowcount:
+            return None
     chain.revision, chain.trail_head = content.revision, digest
     insert(TrailEntry(**content.columns(), hash=digest))
     return content.revision

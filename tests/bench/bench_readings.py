@@ -93,11 +93,12 @@ async def compare(hall: Hall, crowd: int, seconds: float) -> None:
 
 def one_reading(hall: Hall) -> None:
     """In this process, so that neither the network nor the server's loop is in it."""
-    from django.core.wsgi import get_wsgi_application
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
-    application, reader = get_wsgi_application(), hall.readers[-1]
+    from contest.wsgi import application  # with the server's own settings of the interpreter
+
+    reader = hall.readers[-1]
 
     def ask() -> None:
         body = json.dumps(a_reading(reader)).encode()
