@@ -1,16 +1,16 @@
 from django.urls import path
 
-from scoring.prints import award_views, views
+from scoring.prints.views import awards, print_shop
 
 urlpatterns = [
-    path("", views.prints, name="prints"),
-    path("jobs/", views.prints_jobs, name="prints-jobs"),
-    path("look/<slug:document>/", views.print_look, name="print-look"),
-    path("files/<int:job>/", views.print_file, name="print-file"),
-    path("files/<int:job>/again/", views.print_again, name="print-again"),
-    path("files/<int:job>/cancel/", views.print_cancel, name="print-cancel"),
-    path("files/<int:job>/forget/", views.print_forget, name="print-forget"),
-    path("awards/", award_views.print_awards, name="print-awards"),
-    path("picture/", award_views.print_picture, name="print-picture"),
-    path("picture/change/", award_views.print_picture_change, name="print-picture-change"),
+    path("", print_shop.prints, name="prints"),
+    path("jobs/", print_shop.prints_jobs, name="prints-jobs"),
+    path("look/<slug:document>/", print_shop.print_look, name="print-look"),
+    path("files/<int:job>/", print_shop.print_file, name="print-file"),
+    path("files/<int:job>/again/", print_shop.print_again, name="print-again"),
+    path("files/<int:job>/cancel/", print_shop.print_cancel, name="print-cancel"),
+    path("files/<int:job>/forget/", print_shop.print_forget, name="print-forget"),
+    path("awards/", awards.print_awards, name="print-awards"),
+    path("picture/", awards.print_picture, name="print-picture"),
+    path("picture/change/", awards.print_picture_change, name="print-picture-change"),
 ]

@@ -11,8 +11,9 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
 from scoring.models import PrintJob
-from scoring.prints import jobs, views
+from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.views import print_shop
 from tests.browser.test_pages import assert_sound
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
@@ -106,7 +107,7 @@ def test_wrong_input_stays_typed_with_the_error_beside_it(make_page, contest):
 
 
 def test_without_the_library_documents_print_from_the_browser(make_page, contest, monkeypatch):
-    monkeypatch.setattr(views, "pdf_problem", lambda: "it lacks libpango-1.0-0")
+    monkeypatch.setattr(print_shop, "pdf_problem", lambda: "it lacks libpango-1.0-0")
     page = open_shop(make_page(), contest)
     expect(page.get_by_text("No PDF on this machine")).to_be_visible()
     expect(page.get_by_role("button", name="Make the PDF files")).to_have_count(0)

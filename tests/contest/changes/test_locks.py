@@ -13,7 +13,7 @@ from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.results import public_views
+from scoring.results.views import public
 from tests.factories import a_contest
 
 LONG_ENOUGH = 1.0  # seconds after which somebody who still waits waits for ever
@@ -138,7 +138,7 @@ def test_a_print_that_is_cancelled_just_before_its_process_begins_is_stopped(job
     assert (child.stopped, job.state) == (True, State.CANCELLED)
 
 
-@pytest.mark.parametrize("lock", [jobs._lock, released._lock, public_views._making_files, MemoryLock(again=True)])
+@pytest.mark.parametrize("lock", [jobs._lock, released._lock, public._making_files, MemoryLock(again=True)])
 def test_nobody_begins_a_change_while_they_hold_a_lock_over_memory(transactional_db, lock):
     with lock, pytest.raises(WrongOrder), one_change():
         raise AssertionError("it has begun")

@@ -11,12 +11,13 @@ from PIL import Image
 
 from contest.models import Duty
 from scoring.models import PrintJob, Ribbon
-from scoring.prints import jobs, views
+from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import choice_from
 from scoring.prints.folders import private
 from scoring.prints.pictures import picture_of
 from scoring.prints.ribbons import ribbons_of, seen
+from scoring.prints.views import print_shop
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db
@@ -25,7 +26,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def nothing_is_made(monkeypatch):
     monkeypatch.setattr(jobs, "go_on", lambda: None)
-    monkeypatch.setattr(views, "pdf_problem", lambda: "")
+    monkeypatch.setattr(print_shop, "pdf_problem", lambda: "")
 
 
 @pytest.fixture
@@ -91,7 +92,7 @@ def test_wrong_input_is_said_beside_it_and_nothing_is_printed(superintendent, co
 
 
 def test_without_the_library_the_page_says_so_and_offers_to_look(superintendent, contest, monkeypatch):
-    monkeypatch.setattr(views, "pdf_problem", lambda: "it lacks libpango-1.0-0")
+    monkeypatch.setattr(print_shop, "pdf_problem", lambda: "it lacks libpango-1.0-0")
     page = superintendent.get(at("prints", contest)).content.decode()
     assert "it lacks libpango-1.0-0" in page
     assert "Make the PDF files" not in page

@@ -172,10 +172,10 @@ class TestLists:
             client.get(start)
 
     def test_it_is_made_once_for_any_number_of_viewers(self, start, monkeypatch):
-        from scoring.results import public_views
+        from scoring.results.views import public
 
         first = Client().get(start).content
-        monkeypatch.setattr(public_views, "list_page", None)
+        monkeypatch.setattr(public, "list_page", None)
         assert Client().get(start).content == first
 
     def test_with_the_results_every_key_is_public(self, client, start, contest):
@@ -308,7 +308,7 @@ class TestLinks:
         assert TakeHomeLink.objects.filter(withdrawn_at=None).count() == 6
 
     def test_they_are_found_by_number_team_or_division_and_stand_on_pages(self, superintendent, made, monkeypatch):
-        from scoring.results import views
+        from scoring.results.views import results
         from tests.scoring.results.test_results_page import sent
 
         start = f"/contests/{made.pk}/results/links/"
@@ -319,7 +319,7 @@ class TestLinks:
         assert found("?find=102") == ["102"]
         assert found("?find=otztal") == ["Ötztal", "103", "104"]
         assert found("?find=Given102x") == []
-        monkeypatch.setattr(views, "HANDOUTS_A_PAGE", 4)
+        monkeypatch.setattr(results, "HANDOUTS_A_PAGE", 4)
         assert found("") == ["Barley Hill", "Ötztal", "101", "102"]
         assert found("?page=2") == ["103", "104"]
         assert found("?page=nonsense") == ["Barley Hill", "Ötztal", "101", "102"]

@@ -17,11 +17,11 @@ from contest.slips.reading import move_reading, set_aside
 from contest.slips.reasons import move_reasons
 from contest.slips.score_reading import set_score_aside
 from contest.watch import deciding
-from contest.watch.doubt_views import back_to_doubts, in_words, overtaken, show_doubts
 from contest.watch.doubts import said_of, seen
 from contest.watch.forms import DecideForm, MoveForm, MoveMarkForm, MoveReasonsForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import CardPaper, Paper, address_of, decide_address_of, letters, mark_paper, reasons_paper
+from contest.watch.views.doubts import back_to_doubts, in_words, overtaken, show_doubts
 from contest.web.submissions import submitted
 
 STATES = {"once": "read once", "settled": "settled", "doubt": "doubtful"}

@@ -14,9 +14,9 @@ from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Duty, KeyDispute
 from contest.watch import key_pages
-from contest.watch.doubt_views import in_words
 from contest.watch.pages import page
 from contest.watch.typed import Unclear, parse_key
+from contest.watch.views.doubts import in_words
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 

@@ -1,0 +1,1 @@
+"""The pages of joining, of helpers and of superintendents' accounts."""

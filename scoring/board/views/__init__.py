@@ -1,0 +1,1 @@
+"""The board, the announcer's page, and how names are said."""
