@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
+from django.db.models import Max
 
 from contest.book.outline import LARGEST_POINTS
 from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
@@ -193,7 +194,27 @@ READINGS_MEAN = {
 }
 
 
-class DivisionForm(SetUpForm):
+class RowForm(SetUpForm):
+    """A form over one row of a contest's outline."""
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.divisions = list(contest.divisions.values_list("code", "name"))
+        choices = {
+            "category": [("", "none"), *contest.categories.values_list("code", "name")],
+            "divisions": self.divisions,
+            "reasons": self.divisions,
+        }
+        for name in choices.keys() & self.fields.keys():
+            self.fields[name].choices = choices[name]
+
+    @staticmethod
+    def first_values(contest: Contest) -> Said:
+        """What the form for a new row begins with."""
+        return {}
+
+
+class DivisionForm(RowForm):
     name = TextField("Name", help_text="Such as Senior.")
     code = CodeField("SR")
     team_counting = NumberField(
@@ -205,41 +226,20 @@ class DivisionForm(SetUpForm):
         [("fixed", "the members who count overall"), ("each", "the best members of that very list")],
     )
 
-    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
-        options["initial"] = {
-            "team_counting": 3,
-            "short_team": Division.ShortTeam.ZERO.value,
-            "counting_members": Division.CountingMembers.FIXED.value,
-        } | options.get("initial", {})
-        super().__init__(*args, **options)
+    @staticmethod
+    def first_values(contest: Contest) -> Said:
+        return {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
 
 
-class CategoryForm(SetUpForm):
+class CategoryForm(RowForm):
     name = TextField("Name", help_text="Such as Halter.")
     code = CodeField("HAL")
 
-    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
 
-
-class _InCategoryForm(SetUpForm):
-    """What both classes and parts have: a category, and divisions."""
-
-    category = forms.ChoiceField(label="Category", required=False)
-
-    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        categories = contest.categories.values_list("code", "name")
-        self.fields["category"].choices = [("", "none"), *categories]
-        self.divisions = list(contest.divisions.values_list("code", "name"))
-        for name in ("divisions", "reasons"):
-            if name in self.fields:
-                self.fields[name].choices = self.divisions
-
-
-class ClassForm(_InCategoryForm):
+class ClassForm(RowForm):
     number = NumberField("Number", 1, LARGEST_NUMBER)
     name = TextField("Name", help_text="Such as Aged geldings.")
+    category = forms.ChoiceField(label="Category", required=False)
     divisions = forms.MultipleChoiceField(label="Judged by", required=False, widget=forms.CheckboxSelectMultiple)
     reasons = forms.MultipleChoiceField(label="Oral reasons by", required=False, widget=forms.CheckboxSelectMultiple)
     places = YesNoField(
@@ -249,12 +249,20 @@ class ClassForm(_InCategoryForm):
     )
     perfect = NumberField("Perfect score", 1, LARGEST_POINTS)
 
-    field_order = ["number", "name", "category"]
-
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
         super().__init__(contest, *args, **options)
-        perfect = self.initial.get("perfect", 50)
-        self.fields["perfect"].help_text = examples.perfect_score(perfect)
+        self.fields["perfect"].help_text = examples.perfect_score(self.initial.get("perfect", 50))
+
+    @staticmethod
+    def first_values(contest: Contest) -> Said:
+        last = contest.classes.last()
+        return {
+            "number": next_number(contest),
+            "category": last.category.code if last and last.category else "",
+            "divisions": list(contest.divisions.values_list("code", flat=True)),
+            "places": True,
+            "perfect": 50,
+        }
 
     def by_division(self) -> list[dict[str, Any]]:
         """One row a division: its name, whether it judges the class, and whether it gives reasons on it."""
@@ -262,18 +270,36 @@ class ClassForm(_InCategoryForm):
         return [{"name": name, "judges": judges, "reasons": reasons} for (_code, name), judges, reasons in boxes]
 
 
-class PartForm(_InCategoryForm):
+class PartForm(RowForm):
     name = TextField("Name", help_text="Such as Questions.")
     code = CodeField("QUEST")
+    category = forms.ChoiceField(label="Category", required=False)
     divisions = forms.MultipleChoiceField(label="Done by", required=False, widget=forms.CheckboxSelectMultiple)
     most = NumberField("The most points it can give", 1, LARGEST_POINTS)
     scope = one_of("Points are given to", [("individual", "each contestant"), ("team", "each team")])
 
-    field_order = ["name", "code", "category"]
+    @staticmethod
+    def first_values(contest: Contest) -> Said:
+        codes = list(contest.divisions.values_list("code", flat=True))
+        return {"divisions": codes, "most": 50, "scope": "individual"}
+
+
+ROW_FORMS: dict[str, type[RowForm]] = {
+    "divisions": DivisionForm,
+    "categories": CategoryForm,
+    "classes": ClassForm,
+    "parts": PartForm,
+}
+"""By the name of the kind (`contest.setup.kinds`)."""
 
 
 class ReasonForm(SetUpForm):
     reason = TextField("Why")
+
+
+def next_number(contest: Contest) -> int:
+    """The number after the highest that a class has."""
+    return (contest.classes.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
 def states_in_words(states: Mapping[str, int]) -> str:

@@ -1,69 +1,220 @@
-"""The four kinds of rows that a contest's outline is made of, each with its form and the functions that change it."""
+"""The four kinds of rows that a contest's outline is made of, and all that sets one apart from the others.
+
+What is done to every kind alike, adding, changing and removing a row, is done by `contest.setup.outline`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, ClassVar
 
-from contest.models import Category, Contest, Division, JudgingClass, Part
-from contest.setup import classes, outline
-from contest.setup.forms import CategoryForm, ClassForm, DivisionForm, PartForm, SetUpForm
+from contest.changes.exceptions import WrongValue
+from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
+from contest.setup.rows import Row, Said, plain_values
+from contest.setup.uses import (
+    category_uses,
+    class_uses,
+    division_in_class_uses,
+    division_uses,
+    goes_with_division,
+    highest_mark,
+    part_uses,
+    printed_hundredths,
+    reasons_of_division_uses,
+    tie_uses,
+)
+from contest.slips.resettling import resettle_class
+from scoring.core.record import HUNDREDTHS
+from scoring.core.result import OVERALL, PLACING, REASONS
+
+LIST_NAMES = (OVERALL, PLACING, REASONS)
 
 
-@dataclass(frozen=True, slots=True)
 class Kind:
-    """`name` as addresses and `Contest` call its rows; `one` as people do."""
+    """What is the same for most kinds. `plain` are the row's own settings; the first is what it is called by."""
 
-    name: str
-    one: str
-    model: type
-    form: type[SetUpForm]
-    add: Callable[..., Any]
-    change: Callable[..., Any]
-    remove: Callable[..., None]
+    model: ClassVar[type[Row]]
+    plain: ClassVar[tuple[str, ...]]
+
+    def __init__(self) -> None:
+        """`name` as addresses and `Contest` call the rows; `one` as people do."""
+        self.name, self.one = str(self.model._meta.verbose_name_plural), str(self.model._meta.verbose_name)
+
+    def called(self, row: Any) -> str:
+        """Such as `division SR` and `class 3`."""
+        return f"{self.one} {getattr(row, self.plain[0])}"
+
+    def said(self, row: Any) -> Said:
+        """The settings of a row as JSON holds them; divisions and categories by their codes."""
+        return plain_values(row, self.plain)
+
+    def write(self, row: Any, values: Said) -> None:
+        """Save a row with all its settings, as `said` gives them."""
+        for name in self.plain:
+            setattr(row, name, values[name])
+        row.save()
+
+    def check(self, row: Any, values: Said) -> None:
+        """Raise WrongValue where a row, which may be a new one, cannot have these settings."""
+
+    def settle(self, row: Any) -> None:
+        """What else follows from a change."""
+
+    def uses(self, row: Any) -> list[str]:
+        """What keeps a row from being removed, in words; empty where nothing does."""
+        raise NotImplementedError
+
+    def instead(self, row: Any) -> list[str]:
+        """What can be done with a row that is in use."""
+        return []
+
+    def goes_with(self, row: Any) -> list[str]:
+        """What else changes when an unused row is removed, in words."""
+        return []
+
+    def let_go(self, row: Any) -> None:
+        """Remove what holds on to an unused row."""
 
 
-DIVISIONS = Kind(
-    "divisions",
-    "division",
-    Division,
-    DivisionForm,
-    outline.add_division,
-    outline.change_division,
-    outline.remove_division,
-)
-CATEGORIES = Kind(
-    "categories",
-    "category",
-    Category,
-    CategoryForm,
-    outline.add_category,
-    outline.change_category,
-    outline.remove_category,
-)
-CLASSES = Kind(
-    "classes", "class", JudgingClass, ClassForm, classes.add_class, classes.change_class, classes.remove_class
-)
-PARTS = Kind("parts", "part", Part, PartForm, outline.add_part, outline.change_part, outline.remove_part)
-KINDS = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
+class _Divisions(Kind):
+    model = Division
+    plain = ("code", "name", "team_counting", "short_team", "counting_members")
+
+    def uses(self, row: Division) -> list[str]:
+        return division_uses(row)
+
+    def goes_with(self, row: Division) -> list[str]:
+        return goes_with_division(row)
+
+    def let_go(self, row: Division) -> None:
+        ClassDivision.objects.filter(division=row).delete()
+        row.parts.clear()
+        row.teams.all().delete()
 
 
-def first_values(kind: Kind, contest: Contest) -> dict[str, Any]:
-    """What the form for a new row begins with."""
-    if kind is CLASSES:
-        last = contest.classes.last()
-        return {
-            "number": classes.next_number(contest),
-            "category": last.category.code if last and last.category else "",
-            "divisions": list(contest.divisions.values_list("code", flat=True)),
-            "places": True,
-            "perfect": 50,
+class _Categories(Kind):
+    model = Category
+    plain = ("code", "name")
+
+    def check(self, row: Category, values: Said) -> None:
+        if values["code"].lower() in LIST_NAMES:
+            reason = f"{values['code']!r} is already the name of a list; give the category another code"
+            raise WrongValue("code", reason)
+
+    def uses(self, row: Category) -> list[str]:
+        return [*category_uses(row), *tie_uses(category=row)]
+
+
+class _InCategory(Kind):
+    """Classes and parts: both may belong to a category, and divisions do them."""
+
+    def said(self, row: JudgingClass | Part) -> Said:
+        return super().said(row) | {"category": row.category.code if row.category else ""}
+
+    def write(self, row: JudgingClass | Part, values: Said) -> None:
+        code = values["category"]
+        row.category = row.contest.categories.filter(code=code).first() if code else None
+        if code and row.category is None:
+            raise WrongValue("category", f"there is no category {code!r}")
+        divisions = _divisions_of(row.contest, values["divisions"])
+        super().write(row, values)
+        self.write_divisions(row, divisions, values)
+
+    def write_divisions(self, row: Any, divisions: list[Division], values: Said) -> None:
+        raise NotImplementedError
+
+
+class _Classes(_InCategory):
+    model = JudgingClass
+    plain = ("number", "name", "places", "perfect")
+
+    def said(self, row: JudgingClass) -> Said:
+        judging = list(row.class_divisions.select_related("division").order_by("division__position", "division_id"))
+        return super().said(row) | {
+            "divisions": [judges.division.code for judges in judging],
+            "reasons": [judges.division.code for judges in judging if judges.gives_reasons],
         }
-    if kind is PARTS:
-        return {
-            "divisions": list(contest.divisions.values_list("code", flat=True)),
-            "most": 50,
-            "scope": Part.Scope.INDIVIDUAL.value,
-        }
-    return {}
+
+    def write_divisions(self, row: JudgingClass, divisions: list[Division], values: Said) -> None:
+        before = dict(row.class_divisions.values_list("division_id", "gives_reasons"))
+        after = {division.pk: division.code in values["reasons"] for division in divisions}
+        if before != after:
+            # Made anew, so that their own order is the contest's order of divisions.
+            row.class_divisions.all().delete()
+            ClassDivision.objects.bulk_create(
+                ClassDivision(judging_class=row, division_id=key, gives_reasons=gives) for key, gives in after.items()
+            )
+
+    def check(self, row: JudgingClass, values: Said) -> None:
+        for code in values["reasons"]:
+            if code not in values["divisions"]:
+                raise WrongValue("reasons", f"division {code} gives reasons on this class but does not judge it")
+        if row.pk is None:
+            return
+        if row.places and not values["places"]:
+            for uses in (class_uses(row), tie_uses(judging_class=row)):
+                if uses:
+                    raise WrongValue("places", f"this class must go on giving placing scores: {uses[0]}")
+        for division in row.divisions.exclude(code__in=values["divisions"]):
+            if uses := division_in_class_uses(row, division):
+                raise WrongValue("divisions", f"{division} cannot be taken out: {uses[0]}")
+        for judges in row.class_divisions.filter(gives_reasons=True).exclude(division__code__in=values["reasons"]):
+            if uses := reasons_of_division_uses(row, judges.division):
+                raise WrongValue("reasons", f"{judges.division} must go on giving reasons: {uses[0]}")
+
+    def settle(self, row: JudgingClass) -> None:
+        resettle_class(row)
+
+    def uses(self, row: JudgingClass) -> list[str]:
+        return [*class_uses(row), *tie_uses(judging_class=row)]
+
+    def instead(self, row: JudgingClass) -> list[str]:
+        return ["make it void instead"] if class_uses(row) else []
+
+    def let_go(self, row: JudgingClass) -> None:
+        row.claims.all().delete()  # stacks taken and given back, with nothing read
+
+
+class _Parts(_InCategory):
+    model = Part
+    plain = ("code", "name", "most", "scope")
+
+    def said(self, row: Part) -> Said:
+        return super().said(row) | {"divisions": [division.code for division in row.divisions.all()]}
+
+    def write_divisions(self, row: Part, divisions: list[Division], values: Said) -> None:
+        row.divisions.set(divisions)
+
+    def check(self, row: Part, values: Said) -> None:
+        if row.pk is None:
+            return
+        if values["scope"] != row.scope:
+            if uses := part_uses(row):
+                raise WrongValue("scope", f"this cannot change: {uses[0]}")
+            if values["scope"] == Part.Scope.TEAM and (uses := tie_uses(part=row, scope=TieStep.Scope.INDIVIDUAL)):
+                raise WrongValue("scope", uses[0])
+        highest = highest_mark(row)
+        if highest is not None and highest > values["most"] * HUNDREDTHS:
+            raise WrongValue("most", f"a mark of {printed_hundredths(highest)} is entered; the most cannot be below it")
+        for division in row.divisions.exclude(code__in=values["divisions"]):
+            if uses := part_uses(row, [division]):
+                raise WrongValue("divisions", f"{division} cannot be left out: {uses[0]}")
+
+    def uses(self, row: Part) -> list[str]:
+        return [*part_uses(row), *tie_uses(part=row)]
+
+
+DIVISIONS, CATEGORIES, CLASSES, PARTS = _Divisions(), _Categories(), _Classes(), _Parts()
+KINDS: dict[str, Kind] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
+
+
+def kind_of(row: Row) -> Kind:
+    return KINDS[str(row._meta.verbose_name_plural)]
+
+
+def _divisions_of(contest: Contest, codes: Sequence[str]) -> list[Division]:
+    """The divisions of these codes, in the contest's order."""
+    found = list(contest.divisions.filter(code__in=codes))
+    if missing := set(codes) - {division.code for division in found}:
+        raise WrongValue("divisions", f"there is no division {min(missing)!r}")
+    return found

@@ -6,8 +6,6 @@ import hashlib
 import json
 from typing import Any
 
-from django.db.models import Max, QuerySet
-
 from contest.changes.exceptions import ChangedMeanwhile
 from contest.models import Category, Contest, Division, JudgingClass, Part
 from contest.trail import record_change
@@ -21,35 +19,11 @@ RULES = (
     *("readings_per_card", "same_reader_twice", "negative_scores", "unreadable_card"),
     *("reasons_in_category", "reasons_standardised"),
 )
-DIVISION = ("code", "name", "team_counting", "short_team", "counting_members")
-CATEGORY = ("code", "name")
-PLAIN_CLASS = ("number", "name", "places", "perfect")
-PLAIN_PART = ("code", "name", "most", "scope")
-
-
-def said(row: Row) -> Said:
-    """The settings of one division, category, class or part."""
-    if isinstance(row, Division):
-        return _plain(row, DIVISION)
-    if isinstance(row, Category):
-        return _plain(row, CATEGORY)
-    category = {"category": row.category.code if row.category else ""}
-    if isinstance(row, Part):
-        return _plain(row, PLAIN_PART) | category | {"divisions": _codes(row.divisions.all())}
-    judging = list(row.class_divisions.select_related("division").order_by("division__position", "division_id"))
-    return (
-        _plain(row, PLAIN_CLASS)
-        | category
-        | {
-            "divisions": [judges.division.code for judges in judging],
-            "reasons": [judges.division.code for judges in judging if judges.gives_reasons],
-        }
-    )
 
 
 def said_of_contest(contest: Contest, fields: tuple[str, ...]) -> Said:
     """The contest's own settings, of FACTS or RULES."""
-    return _plain(contest, fields)
+    return plain_values(contest, fields)
 
 
 def seen(now: Said) -> str:
@@ -71,18 +45,10 @@ def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) 
         record_change(contest, by, what[:200], before=old, after=new)
 
 
-def next_position(rows: QuerySet) -> int:
-    last = rows.aggregate(last=Max("position"))["last"]
-    return 0 if last is None else last + 1
-
-
-def _plain(row: Any, fields: tuple[str, ...]) -> Said:
+def plain_values(row: Any, fields: tuple[str, ...]) -> Said:
+    """A row's own settings as JSON holds them."""
     return {name: _as_json(getattr(row, name)) for name in fields}
 
 
 def _as_json(value: Any) -> Any:
     return value.isoformat() if hasattr(value, "isoformat") else value
-
-
-def _codes(divisions: QuerySet) -> list[str]:
-    return [division.code for division in divisions]

@@ -29,21 +29,8 @@ from scoring.core.record import HUNDREDTHS
 ORDERS = {TieStep.Scope.INDIVIDUAL: "individuals", TieStep.Scope.TEAM: "teams"}
 
 
-def uses_of(row: Division | Category | JudgingClass | Part) -> list[str]:
-    """What keeps a row from being removed; empty where nothing does."""
-    if isinstance(row, Division):
-        return _of_division(row)
-    if isinstance(row, Category):
-        return [*_of_category(row), *tie_uses(category=row)]
-    if isinstance(row, Part):
-        return [*part_uses(row), *tie_uses(part=row)]
-    return [*class_uses(row), *tie_uses(judging_class=row)]
-
-
-def goes_with(row: Division | Category | JudgingClass | Part) -> list[str]:
-    """What else changes when an unused row is removed."""
-    if not isinstance(row, Division):
-        return []
+def goes_with_division(row: Division) -> list[str]:
+    """What else changes when a division without contestants is removed."""
     classes = [str(number) for number in row.classes.values_list("number", flat=True)]
     parts = list(row.parts.values_list("name", flat=True))
     told = []
@@ -134,7 +121,8 @@ def printed_hundredths(hundredths: int) -> str:
     return printed(Fraction(hundredths, HUNDREDTHS))
 
 
-def _of_division(division: Division) -> list[str]:
+def division_uses(division: Division) -> list[str]:
+    """Who is entered in a division, and what its teams handed in."""
     uses = []
     if contestants := division.contestants.count():
         what = counted(contestants, "contestant")
@@ -144,7 +132,8 @@ def _of_division(division: Division) -> list[str]:
     return uses
 
 
-def _of_category(category: Category) -> list[str]:
+def category_uses(category: Category) -> list[str]:
+    """What belongs to a category."""
     uses = []
     if numbers := [str(number) for number in category.classes.values_list("number", flat=True)]:
         which = "class" if len(numbers) == 1 else "classes"

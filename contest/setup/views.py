@@ -17,15 +17,15 @@ from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
 from contest.setup.examples import team_example
-from contest.setup.forms import FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
-from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, first_values
+from contest.setup.forms import ROW_FORMS, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
+from contest.setup.kinds import CLASSES, DIVISIONS, KINDS
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
-from contest.setup.rows import FACTS, RULES, said, said_of_contest, seen
+from contest.setup.rows import FACTS, RULES, said_of_contest, seen
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
-from contest.setup.uses import goes_with, uses_of
 from contest.slips.resettling import states_if
 from contest.web.submissions import submitted
 
+ROW = "contest/setup/row.html"
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 
@@ -41,7 +41,8 @@ def facts(request, pk):
     contest = contest_for(request, pk)
     now = said_of_contest(contest, FACTS)
     form = FactsForm(request.POST or None, initial=FactsForm.initial_of(now))
-    return edit(request, contest, form, now, "contest/setup/facts.html", partial(contests.change_facts, contest))
+    act = partial(contests.change_facts, contest)
+    return edit(request, contest, form, now, "contest/setup/facts.html", act, "facts")
 
 
 @never_cache
@@ -54,23 +55,24 @@ def rules(request, pk):
     found = states_if(contest, readings) if cards else []
     states = {choice: states_in_words(counts) for choice, counts in zip(RulesForm.READINGS, found, strict=False)}
     form = RulesForm(request.POST or None, initial=RulesForm.initial_of(now), states=states)
-    change = partial(contests.change_rules, contest)
-    return edit(request, contest, form, now, "contest/setup/rules.html", change, cards=cards)
+    act = partial(contests.change_rules, contest)
+    return edit(request, contest, form, now, "contest/setup/rules.html", act, "rules", cards=cards)
 
 
 @never_cache
 @get_or_post
 def add(request, pk, kind):
     contest, kind = contest_for(request, pk), kind_of(kind)
-    form = kind.form(contest, request.POST or None, initial=first_values(kind, contest))
+    form_type = ROW_FORMS[kind.name]
+    form = form_type(contest, request.POST or None, initial=form_type.first_values(contest))
     status = 200
     if request.method == "POST":
-        status, row = saved(request, form, lambda values: kind.add(contest, by=request.who, **values).pk)
+        status, row = saved(request, form, lambda values: outline.add(kind, contest, by=request.who, **values).pk)
         if status == SAVED and "another" in request.POST:
             return redirect("setup_add", contest.pk, kind.name)
         if status == SAVED:
             return to_setup(contest, f"{kind.name}-{row}")
-    return show_row(request, contest, kind, form, status)
+    return page(request, contest, ROW, {"form": form, **about_row(kind, form)}, status)
 
 
 @never_cache
@@ -78,15 +80,10 @@ def add(request, pk, kind):
 def change(request, pk, kind, row):
     contest, kind = contest_for(request, pk), kind_of(kind)
     row = row_of(contest, kind, row)
-    now = said(row)
-    form = kind.form(contest, request.POST or None, initial=kind.form.initial_of(now))
-    status, mark = 200, seen(now)
-    if request.method == "POST":
-        mark = request.POST.get("seen", "")
-        status, _ = saved(request, form, lambda values: kind.change(row, request.who, mark, **values).pk)
-        if status == SAVED:
-            return to_setup(contest, f"{kind.name}-{row.pk}")
-    return show_row(request, contest, kind, form, status, row=row, mark=mark)
+    now = kind.said(row)
+    form = ROW_FORMS[kind.name](contest, request.POST or None, initial=now)
+    act, anchor = partial(outline.change, row), f"{kind.name}-{row.pk}"
+    return edit(request, contest, form, now, ROW, act, anchor, **about_row(kind, form, row))
 
 
 @never_cache
@@ -99,12 +96,12 @@ def remove(request, pk, kind, row):
     if request.method == "POST":
         try:
             before = contest.revision
-            submitted(request, lambda: kind.remove(row, request.who))
+            submitted(request, lambda: outline.remove(row, request.who))
             offer(request, contest, before)
             return to_setup(contest, kind.name)
         except (NotPossible, SubmissionReused):
             status = CONFLICT  # the page says what stands in the way
-    context = {"kind": kind, "row": row, "uses": uses_of(row), "goes_with": goes_with(row)}
+    context = {"kind": kind, "row": row, "uses": kind.uses(row), "goes_with": kind.goes_with(row)}
     return page(request, contest, "contest/setup/remove.html", context, status)
 
 
@@ -165,24 +162,25 @@ def show_setup(request, contest, status=200, **context):
     return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
 
 
-def edit(request, contest, form, now, template, act, **context):
-    """A form over the contest's own settings."""
+def edit(request, contest, form, now, template, act, anchor, **context):
+    """A form over settings that are `now` like this; `act` changes them, and the set-up opens at `anchor` again."""
     status, mark = 200, seen(now)
     if request.method == "POST":
         mark = request.POST.get("seen", "")
         status, _ = saved(request, form, lambda values: act(request.who, mark, **values).pk)
         if status == SAVED:
-            return to_setup(contest, template.rpartition("/")[2].removesuffix(".html"))
+            return to_setup(contest, anchor)
     return page(request, contest, template, {"form": form, **conflict(form, mark), **context}, status)
 
 
-def show_row(request, contest, kind, form, status, row=None, mark=""):
-    context = {"kind": kind, "row": row, "form": form, **conflict(form, mark)}
+def about_row(kind, form, row=None):
+    """What the page of a row shows beside its form."""
+    context = {"kind": kind, "row": row}
     if kind is DIVISIONS:
         context["team"] = example_of(form["team_counting"].value())
     if kind is CLASSES and row:
         context["cards"] = Card.objects.filter(judging_class=row).count()
-    return page(request, contest, "contest/setup/row.html", context, status)
+    return context
 
 
 def conflict(form: SetUpForm, mark):

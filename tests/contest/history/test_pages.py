@@ -4,7 +4,7 @@ import pytest
 
 from contest.entries import arrivals
 from contest.models import Contest
-from contest.setup import classes
+from contest.setup import outline
 from tests.contest.entries.cast import contestant, submission, two_divisions
 from tests.factories import ClassFactory
 
@@ -66,7 +66,7 @@ def test_two_presses_of_one_form_are_one_change(contest, superintendent):
 
 
 def test_it_refuses_a_get_a_helper_and_what_is_not_there(contest, superintendent, as_helper):
-    classes.remove_class(contest.classes.get(), "Ann")
+    outline.remove(contest.classes.get(), "Ann")
     revision = contest.trail.last().revision
     address = f"/contests/{contest.pk}/take-back/{revision}/"
     assert superintendent.get(address).status_code == 405

@@ -19,7 +19,7 @@ from contest.history.taking_back import take_back_change
 from contest.keys import hand_in_key
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, RowChange
 from contest.records import load_record, save_record
-from contest.setup import classes, contests, outline
+from contest.setup import contests, outline
 from contest.slips.reading import decide_card, move_reading, read_card, set_aside, settle_card
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
@@ -184,18 +184,18 @@ class History(RuleBasedStateMachine):
     @rule(number=class_numbers)
     def remove_class(self, number):
         if judged := self.judged(number):
-            self.attempt(lambda: classes.remove_class(judged, "Boss"))
+            self.attempt(lambda: outline.remove(judged, "Boss"))
 
     @rule(number=class_numbers, divisions=st.sets(codes))
     def change_class(self, number, divisions):
         if judged := self.judged(number):
             ordered = [code for code in ("JR", "SR") if code in divisions and self.division(code)]
-            self.attempt(lambda: classes.change_class(judged, "Boss", divisions=ordered, reasons=[]))
+            self.attempt(lambda: outline.change(judged, "Boss", divisions=ordered, reasons=[]))
 
     @rule(code=codes)
     def remove_division(self, code):
         if division := self.division(code):
-            self.attempt(lambda: outline.remove_division(division, "Boss"))
+            self.attempt(lambda: outline.remove(division, "Boss"))
 
     @rule(readings=st.sampled_from((1, 2)), twice=st.booleans())
     def change_rules(self, readings, twice):
@@ -232,7 +232,7 @@ class TestTheCommand:
         contest = a_contest()
         call_command("export_book", contest.pk, tmp_path / "then")
         people.scratch(contest.contestants.get(number=101), "Sue")
-        classes.change_class(contest.classes.get(), "Sue", name="Yearlings")
+        outline.change(contest.classes.get(), "Sue", name="Yearlings")
         call_command("as_of", contest.pk, 1, tmp_path / "as-of")
         files = {path.name: path.read_bytes() for path in (tmp_path / "then").iterdir()}
         assert {path.name: path.read_bytes() for path in (tmp_path / "as-of").iterdir()} == files

@@ -9,7 +9,8 @@ from contest.history.taking_back import can_be_taken_back, newest_first, take_ba
 from contest.keys import hand_in_key
 from contest.models import StackClaim
 from contest.records import load_record
-from contest.setup import classes, outline
+from contest.setup import outline
+from contest.setup.kinds import DIVISIONS
 from scoring.results.links import make_links, withdraw_all
 from tests.contest.entries.cast import contestant, read, two_divisions
 from tests.contest.entries.test_loading import load
@@ -45,7 +46,7 @@ def groups(contest):
 
 
 def add_and_remove_division(contest):
-    outline.remove_division(contest.divisions.get(code="PW"), "Ann")
+    outline.remove(contest.divisions.get(code="PW"), "Ann")
 
 
 MASS_ACTIONS = {
@@ -53,16 +54,17 @@ MASS_ACTIONS = {
     "an entry list": load,
     "numbers": numbers,
     "groups": groups,
-    "a class": lambda contest: classes.remove_class(contest.classes.get(), "Ann"),
+    "a class": lambda contest: outline.remove(contest.classes.get(), "Ann"),
     "a division": add_and_remove_division,
 }
 
 
 @pytest.mark.parametrize("act", MASS_ACTIONS.values(), ids=MASS_ACTIONS)
 def test_one_press_undoes_a_mass_action_and_the_trail_keeps_both(contest, act):
-    extra = outline.add_division(contest, "Ann", code="PW", name="Peewee", team_counting=3)
+    teams = {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
+    extra = outline.add(DIVISIONS, contest, "Ann", code="PW", name="Peewee", **teams)
     extra.teams.create(name="Nobody yet")
-    classes.change_class(contest.classes.get(), "Ann", divisions=["SR", "JR", "PW"])
+    outline.change(contest.classes.get(), "Ann", divisions=["SR", "JR", "PW"])
     before = record(contest)
     act(contest)
     entry = last(contest)
@@ -149,7 +151,7 @@ def test_a_class_comes_back_with_its_stacks(contest, as_helper):
     helper = as_helper(contest, "tabulator", "Tab").helper
     judged = contest.classes.get()
     claim = StackClaim.objects.create(helper=helper, judging_class=judged, given_back_at=helper.joined_at)
-    classes.remove_class(judged, "Ann")
+    outline.remove(judged, "Ann")
     assert not StackClaim.objects.exists()
     take_back_change(last(contest), "Sue")
     assert StackClaim.objects.get().pk == claim.pk

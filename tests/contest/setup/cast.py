@@ -3,6 +3,7 @@
 from uuid import uuid4
 
 from contest.models import TieStep
+from contest.setup.kinds import kind_of
 from scoring.core.record import Category, Part
 from tests.factories import ClassFactory, DivisionFactory, a_contest
 
@@ -27,6 +28,10 @@ def in_use():
         individual_ties=("reasons", "class:2", "category:PER"),
         team_ties=("part:TASK",),
     )
+
+
+def said(row):
+    return kind_of(row).said(row)
 
 
 def steps(contest, scope=TieStep.Scope.INDIVIDUAL):

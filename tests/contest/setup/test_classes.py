@@ -5,12 +5,14 @@ import pytest
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.keys import hand_in_key
 from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
-from contest.setup import classes
-from contest.setup.rows import said, seen
+from contest.setup import classes, outline
+from contest.setup.forms import next_number
+from contest.setup.kinds import CLASSES
+from contest.setup.rows import seen
 from contest.slips.reading import read_card, take_back
 from contest.slips.reasons import read_reasons
 from reasons.officials import add_official
-from tests.contest.setup.cast import in_use, one_submission
+from tests.contest.setup.cast import in_use, one_submission, said
 
 pytestmark = pytest.mark.django_db
 NEW = {
@@ -31,7 +33,7 @@ def contest():
 
 @pytest.fixture
 def unused(contest):
-    return classes.add_class(contest, "Sue", **NEW)
+    return outline.add(CLASSES, contest, "Sue", **NEW)
 
 
 def of(contest, number):
@@ -45,103 +47,103 @@ class TestAdding:
         assert contest.trail.last().what == "class 3 added"
 
     def test_the_next_number_is_suggested(self, contest, unused):
-        assert classes.next_number(contest) == 4
+        assert next_number(contest) == 4
 
     def test_a_number_twice_is_refused(self, contest):
         with pytest.raises(WrongValue, match="class 2 is there already") as caught:
-            classes.add_class(contest, "Sue", **NEW | {"number": 2})
+            outline.add(CLASSES, contest, "Sue", **NEW | {"number": 2})
         assert caught.value.field == "number"
 
     def test_reasons_of_a_division_that_does_not_judge_are_refused(self, contest):
         with pytest.raises(WrongValue, match="division JR gives reasons on this class but does not judge it"):
-            classes.add_class(contest, "Sue", **NEW | {"divisions": ["SR"], "reasons": ["JR"]})
+            outline.add(CLASSES, contest, "Sue", **NEW | {"divisions": ["SR"], "reasons": ["JR"]})
 
 
 class TestChanging:
     def test_only_what_changed_is_written(self, contest, unused):
-        classes.change_class(unused, "Sue", perfect=60, divisions=["SR"])
+        outline.change(unused, "Sue", perfect=60, divisions=["SR"])
         entry = contest.trail.last()
         assert entry.before == {"perfect": 50, "divisions": ["SR", "JR"]}
         assert entry.after == {"perfect": 60, "divisions": ["SR"]}
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, unused):
         mark = seen(said(unused))
-        classes.change_class(unused, "Bob", name="Weanlings")
+        outline.change(unused, "Bob", name="Weanlings")
         with pytest.raises(ChangedMeanwhile):
-            classes.change_class(unused, "Sue", mark, name="Sucklings")
+            outline.change(unused, "Sue", mark, name="Sucklings")
         assert JudgingClass.objects.get(pk=unused.pk).name == "Weanlings"
 
     def test_a_division_whose_cards_were_read_stays(self, contest):
         with pytest.raises(WrongValue, match="3 cards of Senior in class 1 were read") as caught:
-            classes.change_class(of(contest, 1), "Sue", divisions=["JR"], reasons=[])
+            outline.change(of(contest, 1), "Sue", divisions=["JR"], reasons=[])
         assert caught.value.field == "divisions"
 
     def test_a_division_whose_reasons_were_scored_goes_on_giving_them(self, contest):
         judged = of(contest, 1)
         read_reasons(judged, add_official(contest, "A", "Sue"), contest.contestants.get(number=101), 4400, "Ann")
         with pytest.raises(WrongValue, match="1 set of reasons of Senior on class 1 was scored") as caught:
-            classes.change_class(judged, "Sue", reasons=[])
+            outline.change(judged, "Sue", reasons=[])
         assert caught.value.field == "reasons"
 
     def test_a_class_with_cards_or_in_a_tie_order_goes_on_placing(self, contest):
         with pytest.raises(WrongValue, match="3 cards of it were read"):
-            classes.change_class(of(contest, 1), "Sue", places=False)
+            outline.change(of(contest, 1), "Sue", places=False)
         with pytest.raises(WrongValue, match="the tie order of individuals looks at it"):
-            classes.change_class(of(contest, 2), "Sue", places=False)
+            outline.change(of(contest, 2), "Sue", places=False)
 
     def test_readings_that_were_strays_become_cards_when_the_division_judges_the_class(self, contest):
-        judged = classes.add_class(contest, "Sue", **NEW | {"divisions": ["JR"], "reasons": []})
+        judged = outline.add(CLASSES, contest, "Sue", **NEW | {"divisions": ["JR"], "reasons": []})
         read_card(judged, 101, "3124", "Ann", one_submission())
         assert not Card.objects.filter(judging_class=judged).exists()
-        classes.change_class(judged, "Sue", divisions=["JR", "SR"])
+        outline.change(judged, "Sue", divisions=["JR", "SR"])
         assert Card.objects.get(judging_class=judged).placing == "3124"
 
 
 class TestRemoving:
     def test_what_is_unused_goes(self, contest, unused):
-        classes.remove_class(unused, "Sue")
+        outline.remove(unused, "Sue")
         assert not contest.classes.filter(number=3).exists()
         assert contest.trail.last().before == NEW | {"divisions": ["SR", "JR"]}
 
     def test_cards_reasons_and_a_key_keep_it(self, contest):
         with pytest.raises(InUse) as caught:
-            classes.remove_class(of(contest, 1), "Sue")
+            outline.remove(of(contest, 1), "Sue")
         assert caught.value.uses == ["3 cards of it were read", "its official placing is in", "make it void instead"]
 
     def test_a_reading_that_was_taken_back_keeps_it(self, contest, unused):
         read_card(unused, 101, "3124", "Ann", one_submission())
         take_back(Reading.objects.get(judging_class=unused), "Ann")
         with pytest.raises(InUse, match="1 reading of it was taken, and withdrawn since"):
-            classes.remove_class(unused, "Sue")
+            outline.remove(unused, "Sue")
         assert Reading.objects.filter(judging_class=unused).exists()
 
     def test_a_stray_reading_keeps_it(self, contest):
-        judged = classes.add_class(contest, "Sue", **NEW | {"divisions": [], "reasons": []})
+        judged = outline.add(CLASSES, contest, "Sue", **NEW | {"divisions": [], "reasons": []})
         read_card(judged, 999, "3124", "Ann", one_submission())
         with pytest.raises(InUse):
-            classes.remove_class(judged, "Sue")
+            outline.remove(judged, "Sue")
 
     def test_reasons_scores_keep_it(self, contest, unused):
         read_reasons(unused, add_official(contest, "A", "Sue"), contest.contestants.get(number=101), 4400, "Ann")
         with pytest.raises(InUse, match="1 set of reasons on it was scored"):
-            classes.remove_class(unused, "Sue")
+            outline.remove(unused, "Sue")
 
     def test_a_key_keeps_it(self, unused):
         hand_in_key(unused, "1234", (1, 2, 3), "Sue")
         with pytest.raises(InUse, match="its official placing is in"):
-            classes.remove_class(unused, "Sue")
+            outline.remove(unused, "Sue")
 
     def test_a_tie_order_keeps_it(self, contest):
         with pytest.raises(InUse, match="the tie order of individuals looks at it"):
-            classes.remove_class(of(contest, 2), "Sue")
+            outline.remove(of(contest, 2), "Sue")
 
     def test_a_stack_at_a_desk_keeps_it_until_it_is_given_back(self, contest, unused, as_helper):
         helper = as_helper(contest, Duty.TABULATOR).helper
         claim = StackClaim.objects.create(helper=helper, judging_class=unused, group="A")
         with pytest.raises(InUse, match="Ann has a stack of it at the desk"):
-            classes.remove_class(unused, "Sue")
+            outline.remove(unused, "Sue")
         StackClaim.objects.filter(pk=claim.pk).update(given_back_at=claim.taken_at)
-        classes.remove_class(unused, "Sue")
+        outline.remove(unused, "Sue")
 
 
 class TestVoid:

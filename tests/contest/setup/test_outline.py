@@ -7,10 +7,11 @@ from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, Wro
 from contest.models import Category, ClassDivision, Division, JudgingClass, Part, Team
 from contest.records.tallying import tallied
 from contest.setup import outline
-from contest.setup.rows import said, seen
+from contest.setup.kinds import CATEGORIES, DIVISIONS, PARTS
+from contest.setup.rows import seen
 from contest.setup.ties import set_tie_order, steps_offered
 from contest.slips.marks import read_mark
-from tests.contest.setup.cast import in_use, steps
+from tests.contest.setup.cast import in_use, said, steps
 
 pytestmark = pytest.mark.django_db
 DIVISION = {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
@@ -23,31 +24,31 @@ def contest():
 
 class TestDivisions:
     def test_a_new_one_stands_last_and_in_the_trail(self, contest):
-        division = outline.add_division(contest, "Sue", code="IN", name="Intermediate", **DIVISION)
+        division = outline.add(DIVISIONS, contest, "Sue", code="IN", name="Intermediate", **DIVISION)
         assert contest.divisions.last() == division
         assert contest.trail.last().after == said(division)
 
     def test_a_code_twice_is_refused(self, contest):
         with pytest.raises(WrongValue, match="division SR is there already") as caught:
-            outline.add_division(contest, "Sue", code="SR", name="Again", **DIVISION)
+            outline.add(DIVISIONS, contest, "Sue", code="SR", name="Again", **DIVISION)
         assert caught.value.field == "code"
         with pytest.raises(WrongValue):
-            outline.change_division(contest.divisions.get(code="JR"), "Sue", code="SR")
+            outline.change(contest.divisions.get(code="JR"), "Sue", code="SR")
 
     def test_a_change_may_keep_its_own_code(self, contest):
-        division = outline.change_division(contest.divisions.get(code="SR"), "Sue", code="SR", team_counting=4)
+        division = outline.change(contest.divisions.get(code="SR"), "Sue", code="SR", team_counting=4)
         assert division.team_counting == 4
         assert contest.trail.last().before == {"team_counting": 3}
 
     def test_one_with_contestants_stays_and_says_how_many(self, contest):
         with pytest.raises(InUse) as caught:
-            outline.remove_division(contest.divisions.get(code="SR"), "Sue")
+            outline.remove(contest.divisions.get(code="SR"), "Sue")
         assert caught.value.uses == ["3 contestants are entered in it; move them to another division first"]
 
     def test_one_without_contestants_goes_with_its_empty_teams_and_leaves_the_classes(self, contest):
         junior = contest.divisions.get(code="JR")
         Team.objects.create(division=junior, name="Empty")
-        outline.remove_division(junior, "Sue")
+        outline.remove(junior, "Sue")
         assert list(contest.divisions.values_list("code", flat=True)) == ["SR"]
         assert not ClassDivision.objects.filter(division__code="JR").exists()
         assert contest.classes.count() == 2
@@ -55,16 +56,16 @@ class TestDivisions:
 
     def test_one_removed_meanwhile_cannot_be_changed(self, contest):
         junior = contest.divisions.get(code="JR")
-        outline.remove_division(contest.divisions.get(code="JR"), "Bob")
+        outline.remove(contest.divisions.get(code="JR"), "Bob")
         with pytest.raises(NotPossible, match="removed meanwhile"):
-            outline.change_division(junior, "Sue", name="Juniors")
+            outline.change(junior, "Sue", name="Juniors")
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, contest):
         senior = contest.divisions.get(code="SR")
         mark = seen(said(senior))
-        outline.change_division(senior, "Bob", name="Seniors")
+        outline.change(senior, "Bob", name="Seniors")
         with pytest.raises(ChangedMeanwhile) as caught:
-            outline.change_division(senior, "Sue", mark, name="Old hands")
+            outline.change(senior, "Sue", mark, name="Old hands")
         assert caught.value.theirs["name"] == "Seniors"
         assert contest.divisions.get(code="SR").name == "Seniors"
 
@@ -73,13 +74,13 @@ class TestCategories:
     @pytest.mark.parametrize("code", ["overall", "Placing", "REASONS"])
     def test_the_name_of_a_list_is_refused(self, contest, code):
         with pytest.raises(WrongValue, match="already the name of a list; give the category another code"):
-            outline.add_category(contest, "Sue", code=code, name="Mine")
+            outline.add(CATEGORIES, contest, "Sue", code=code, name="Mine")
         with pytest.raises(WrongValue):
-            outline.change_category(contest.categories.get(code="HAL"), "Sue", code=code)
+            outline.change(contest.categories.get(code="HAL"), "Sue", code=code)
 
     def test_one_with_classes_or_parts_stays(self, contest):
         with pytest.raises(InUse) as caught:
-            outline.remove_category(contest.categories.get(code="HAL"), "Sue")
+            outline.remove(contest.categories.get(code="HAL"), "Sue")
         assert caught.value.uses == [
             "class 1 belongs to it; give it another category first",
             "Questions belongs to it; give it another category first",
@@ -87,11 +88,11 @@ class TestCategories:
 
     def test_one_in_a_tie_order_stays(self, contest):
         with pytest.raises(InUse, match="the tie order of individuals looks at it; take that step out"):
-            outline.remove_category(contest.categories.get(code="PER"), "Sue")
+            outline.remove(contest.categories.get(code="PER"), "Sue")
 
     def test_an_unused_one_goes(self, contest):
         set_tie_order(contest, "individual", ["reasons"], "Sue")
-        outline.remove_category(contest.categories.get(code="PER"), "Sue")
+        outline.remove(contest.categories.get(code="PER"), "Sue")
         assert list(contest.categories.values_list("code", flat=True)) == ["HAL"]
 
 
@@ -107,7 +108,7 @@ class TestParts:
         } | changed
 
     def test_a_new_one_has_its_category_and_divisions(self, contest):
-        part = outline.add_part(contest, "Sue", **self.values())
+        part = outline.add(PARTS, contest, "Sue", **self.values())
         assert said(part) == self.values(divisions=["SR", "JR"])
 
     @pytest.mark.parametrize(
@@ -115,7 +116,7 @@ class TestParts:
     )
     def test_what_the_contest_has_not_is_refused(self, contest, wrong, field):
         with pytest.raises(WrongValue) as caught:
-            outline.add_part(contest, "Sue", **self.values(**wrong))
+            outline.add(PARTS, contest, "Sue", **self.values(**wrong))
         assert caught.value.field == field
         assert not Part.objects.filter(code="TEST").exists()
 
@@ -124,23 +125,23 @@ class TestParts:
         read_mark(part, contest.contestants.get(number=101), 4050, "Ann")
         for field, values in (("scope", {"scope": "team"}), ("most", {"most": 40}), ("divisions", {"divisions": []})):
             with pytest.raises(WrongValue) as caught:
-                outline.change_part(part, "Sue", **values)
+                outline.change(part, "Sue", **values)
             assert caught.value.field == field
         with pytest.raises(InUse, match="1 mark for it was entered"):
-            outline.remove_part(part, "Sue")
-        assert outline.change_part(part, "Sue", most=41, divisions=["SR", "JR"]).most == 41
+            outline.remove(part, "Sue")
+        assert outline.change(part, "Sue", most=41, divisions=["SR", "JR"]).most == 41
 
     def test_one_in_a_tie_order_stays(self, contest):
         with pytest.raises(InUse, match="the tie order of teams looks at it"):
-            outline.remove_part(contest.parts.get(code="TASK"), "Sue")
+            outline.remove(contest.parts.get(code="TASK"), "Sue")
 
     def test_one_that_individuals_are_separated_by_cannot_become_the_teams(self, contest):
         set_tie_order(contest, "individual", ["part:QUEST"], "Sue")
         with pytest.raises(WrongValue, match="the tie order of individuals looks at it"):
-            outline.change_part(contest.parts.get(code="QUEST"), "Sue", scope="team")
+            outline.change(contest.parts.get(code="QUEST"), "Sue", scope="team")
 
     def test_an_unused_one_goes(self, contest):
-        outline.remove_part(contest.parts.get(code="QUEST"), "Sue")
+        outline.remove(contest.parts.get(code="QUEST"), "Sue")
         assert not contest.parts.filter(code="QUEST").exists()
 
 

@@ -5,9 +5,10 @@ from uuid import uuid4
 import pytest
 
 from contest.models import Contest, Duty
-from contest.setup import classes, contests, outline
-from contest.setup.rows import FACTS, RULES, said, said_of_contest, seen
-from tests.contest.setup.cast import in_use, steps
+from contest.setup import contests, outline
+from contest.setup.kinds import CLASSES, DIVISIONS
+from contest.setup.rows import FACTS, RULES, said_of_contest, seen
+from tests.contest.setup.cast import in_use, said, steps
 from tests.factories import a_contest
 from tests.trails import last_of
 
@@ -115,9 +116,10 @@ class TestTheSetUpPage:
     def test_its_queries_do_not_grow(self, superintendent, django_assert_max_num_queries):
         for count in (1, 30):
             contest = contests.create_contest("Alder Fair", None, "", "Sue")
-            outline.add_division(contest, "Sue", **DIVISION | {"team_counting": 3})
+            outline.add(DIVISIONS, contest, "Sue", **DIVISION | {"team_counting": 3})
             for number in range(1, count + 1):
-                classes.add_class(
+                outline.add(
+                    CLASSES,
                     contest,
                     "Sue",
                     number=number,
@@ -294,7 +296,7 @@ class TestRows:
         judged = contest.classes.get(number=2)
         now = said(judged)
         values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "seen": seen(now)}
-        classes.change_class(judged, "Bob", name="Theirs", divisions=["SR", "JR"])
+        outline.change(judged, "Bob", name="Theirs", divisions=["SR", "JR"])
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 409)
         assert "<td>Theirs</td><td>Mine</td>" in page
         assert "<td>Senior and Junior</td><td>Senior</td>" in page
