@@ -16,7 +16,6 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
 from django.utils.http import urlencode
-from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.changes import one_change
@@ -156,10 +155,3 @@ def page_to_come_back_to(request) -> str:
     else:
         page = request.get_full_path() if request.method in {"GET", "HEAD"} else ""
     return page if len(page) <= LONGEST_WAY_BACK else ""
-
-
-@open_to_all
-@require_GET
-def healthz(request):
-    """Says that the server answers; touches neither the database nor, without a cookie, the session."""
-    return HttpResponse("ok\n", content_type="text/plain; charset=utf-8")

@@ -1,7 +1,9 @@
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_GET, require_safe
 
+from contest.access import open_to_all
 from contest.health.banner import banner
 from contest.web.revisions import nothing_new
 
@@ -12,3 +14,10 @@ def health(request):
     """What the machine has to say, for pages that are open: 204 while it is what they show."""
     now = banner()
     return nothing_new(request, now.version) or render(request, "contest/health/_health.html", {"banner": now})
+
+
+@open_to_all
+@require_GET
+def healthz(request):
+    """Says that the server answers; touches neither the database nor, without a cookie, the session."""
+    return HttpResponse("ok\n", content_type="text/plain; charset=utf-8")

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 from contest.access import contest_for
 from contest.bin.keeping import check_name
 from contest.privacy.anonymising import anonymise, what_goes
-from contest.setup.making import DeleteForm
+from contest.setup.forms import DeleteForm
 from contest.setup.saving import SAVED, saved
 
 

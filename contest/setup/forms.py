@@ -313,3 +313,7 @@ def _plain(value: Any) -> Any:
     if not hasattr(value, "isoformat"):
         return value
     return value.isoformat()[:5] if hasattr(value, "hour") else value.isoformat()
+
+
+class DeleteForm(SetUpForm):
+    name = TextField("Type the name of the contest")

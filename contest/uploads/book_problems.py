@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from django.core.cache import cache
-from django.http import Http404, HttpResponse
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
 
 from contest.book import Problem
 from contest.book.problems import KINDS, besides, grouped
@@ -30,16 +27,9 @@ def keep_problems(user: int, book: str, problems: tuple[Problem, ...]) -> None:
     cache.set(_slot(user), "\n".join([f"Problems of {book}", "", *map(str, problems), ""]), KEPT_FOR)
 
 
-@never_cache
-@require_safe
-def problems_text(request):
-    """Every problem of the last book that was refused, a line each, to be saved."""
-    text = cache.get(_slot(request.user.pk))
-    if text is None:
-        raise Http404("The list is gone. Bring the book in again.")
-    response = HttpResponse(text, content_type="text/plain; charset=utf-8")
-    response.headers["Content-Disposition"] = 'attachment; filename="book-problems.txt"'
-    return response
+def kept_problems(user: int) -> str | None:
+    """Every problem of the last book that was refused, a line each; None once they are gone."""
+    return cache.get(_slot(user))
 
 
 def _slot(user: int) -> str:

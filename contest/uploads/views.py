@@ -1,5 +1,6 @@
 """How far a file is that takes longer than a moment, and an end to it."""
 
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -7,7 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.models import Contest, Submission
-from contest.uploads.book_problems import keep_problems, shown_problems
+from contest.uploads.book_problems import keep_problems, kept_problems, shown_problems
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
 from contest.web.revisions import is_poll, nothing_new
 
@@ -68,3 +69,15 @@ def gone(request, key):
 
 def go_on(request, address):
     return HttpResponseClientRedirect(address) if request.htmx else redirect(address)
+
+
+@never_cache
+@require_safe
+def problems_text(request):
+    """Every problem of the last book that was refused, a line each, to be saved."""
+    text = kept_problems(request.user.pk)
+    if text is None:
+        raise Http404("The list is gone. Bring the book in again.")
+    response = HttpResponse(text, content_type="text/plain; charset=utf-8")
+    response.headers["Content-Disposition"] = 'attachment; filename="book-problems.txt"'
+    return response

@@ -11,7 +11,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Contest, Duty
 from contest.records import load_record, save_record
-from contest.setup import making
+from contest.setup.views import making
 from tests.contest.setup.cast import in_use
 from tests.factories import a_contest
 from tests.trails import last_of

@@ -22,7 +22,7 @@ from contest.records import load_record
 from contest.records.saving import load_hidden, show_loaded
 from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
-from contest.setup.forms import SetUpForm, TextField
+from contest.setup.forms import DeleteForm, SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
@@ -68,10 +68,6 @@ class BookForm(SetUpForm):
 
 class DemoForm(SetUpForm):
     pass
-
-
-class DeleteForm(SetUpForm):
-    name = TextField("Type the name of the contest")
 
 
 WAYS = {"empty": EmptyForm, "book": BookForm, "copy": CopyForm, "demo": DemoForm}

@@ -1,0 +1,1 @@
+"""The pages on which a contest is made and set up."""
