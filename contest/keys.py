@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import index
 from typing import Literal
 
+from django.db.models import F
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
-from contest.models import JudgingClass, Key, KeyDispute, Touches
+from contest.models import Contest, JudgingClass, Key, KeyDispute, Touches
 from contest.trail import record_change
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 
 LARGEST_CUT = 10_000
 """Far above any rulebook: a warning says so long before; this only catches a slip of the hand."""
+
+TYPED_ONCE = "typed once"
+DISPUTED = "two entries differ"
 
 Fate = Literal["first", "confirmed", "changed", "again", "differs"]
 
@@ -60,6 +65,22 @@ def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], b
 def open_dispute(key: Key) -> KeyDispute | None:
     """The entry that differs from this key, while nobody has said which is right."""
     return key.disputes.filter(settled_at=None).first()
+
+
+def open_keys(contest: Contest) -> dict[int, str]:
+    """The classes whose newest key only one person has typed, or of which two entries differ, and which it is."""
+    newest: defaultdict[int, Key | None] = defaultdict(lambda: None)
+    keys = Key.objects.filter(judging_class__contest=contest).order_by("version")
+    for key in keys.annotate(number=F("judging_class__number")):
+        newest[key.number] = key
+    disputed = set(
+        KeyDispute.objects.filter(key__judging_class__contest=contest, settled_at=None).values_list("key", flat=True)
+    )
+    return {
+        number: DISPUTED if key.pk in disputed else TYPED_ONCE
+        for number, key in newest.items()
+        if key is not None and (key.pk in disputed or not key.confirmed_by)
+    }
 
 
 @changes

@@ -203,9 +203,9 @@ def as_helper(db):
     from contest.access import SESSION_NAME
     from contest.helpers.coming_and_going import let_in
 
-    def make(contest, duty, name="Ann"):
+    def make(contest, duty, name="Ann", official=None):
         client = Client()
-        client.helper = let_in(contest, duty, name)
+        client.helper = let_in(contest, duty, name, official)
         session = client.session
         session[SESSION_NAME] = client.helper.pk
         session.save()

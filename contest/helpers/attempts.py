@@ -6,8 +6,8 @@ guessing hopeless is worked out for a server that does nothing else all day.
 
 *Join codes* are looked at whatever came before. A code is nine of 27 characters, 43 bits: 7.6e12 of them. A guess
 costs 6 ms of processor time, so that one process looks at 160 a second; reckoned with 1 000 a second for 24 hours and
-60 codes about (ten contests of six duties), the odds that any code is hit in such a day are 1 in 1 470; at 160, 1 in
-9 200.
+120 codes about (ten contests of six duties and six tablets), the odds that any code is hit in such a day are 1 in 735;
+at 160, 1 in 4 600.
 
 *Passwords* cost a slow hash each, and all threads busy with those would be the end of the hall. So the checks are
 made in lanes, one at a time in each, and few wait: the laptop itself, devices that have signed in before under that

@@ -1,17 +1,19 @@
-"""Join codes: one for each duty of a contest."""
+"""Join codes: one for each duty of a contest, and in the reasons rooms one for each official's tablet."""
 
 from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
 from contest.helpers.duties import duty_name
-from contest.models import Contest, Duty, JoinCode, Touches
+from contest.models import Contest, Duty, JoinCode, ReasonsOfficial, Touches
 from contest.trail import record_change
 
 # No character that looks like another, in print or by hand.
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
+SHARED = [duty for duty in Duty if duty != Duty.ROOM]
 LENGTH = 9
 """Characters; why so many, and why no more, is in contest.helpers.attempts."""
 
@@ -34,32 +36,43 @@ def duty_of(code: str) -> JoinCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
     plain = bare(code)
     known = [dashed(plain, size) for size in (3, 4)]  # some databases hold codes of two fours
-    return JoinCode.objects.select_related("contest").filter(code__in=known, contest__deleted_at=None).first()
+    codes = JoinCode.objects.select_related("contest", "official")
+    return codes.filter(code__in=known, contest__deleted_at=None).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:
-    """The codes of a contest, in the order of the duties; what is missing is made."""
-    known = dict(contest.join_codes.values_list("duty", "code"))
-    if len(known) < len(Duty):
-        known = _complete(contest)
-    return {duty: known[duty] for duty in Duty}
+    """The codes of the duties that share one, in the order of the duties; what is missing is made."""
+    known = dict(contest.join_codes.filter(official=None).values_list("duty", "code"))
+    if missing := [duty for duty in SHARED if duty not in known]:
+        known |= _make(contest, [(duty, None) for duty in missing])
+    return {duty: known[duty] for duty in SHARED}
+
+
+def tablet_codes(contest: Contest) -> dict[int, str]:
+    """The codes of the officials' tablets, by the official's key; what is missing is made."""
+    codes = dict(contest.join_codes.filter(duty=Duty.ROOM).values_list("official", "code"))
+    if missing := contest.reasons_officials.exclude(pk__in=codes):
+        _make(contest, [(Duty.ROOM, official) for official in missing])
+        codes = dict(contest.join_codes.filter(duty=Duty.ROOM).values_list("official", "code"))
+    return codes
 
 
 @changes
-def _complete(contest: Contest) -> dict[str, str]:
+def _make(contest: Contest, missing: Sequence[tuple[Duty, ReasonsOfficial | None]]) -> dict[str, str]:
     take_turn(contest.pk)
-    known = dict(contest.join_codes.values_list("duty", "code"))
-    for duty in Duty:
-        if duty not in known:
-            known[duty] = JoinCode.objects.create(contest=contest, duty=duty, code=new_code()).code
-    return known
+    made = {}
+    for duty, official in missing:  # somebody may have been quicker
+        code, _ = contest.join_codes.get_or_create(duty=duty, official=official, defaults={"code": new_code()})
+        made[code.duty] = code.code
+    return made
 
 
 @changes
-def renew_code(contest: Contest, duty: Duty, by: str) -> str:
-    """Give a duty another code. Whoever came in with the old one stays in."""
+def renew_code(contest: Contest, duty: Duty, by: str, official: ReasonsOfficial | None = None) -> str:
+    """Give a duty, or an official's tablet, another code. Whoever came in with the old one stays in."""
     take_turn(contest.pk)
     code = new_code()
-    JoinCode.objects.update_or_create(contest=contest, duty=duty, defaults={"code": code})
-    record_change(contest, by, f"join code of {duty_name(duty)} renewed", touches=Touches.NOTHING)
+    JoinCode.objects.update_or_create(contest=contest, duty=duty, official=official, defaults={"code": code})
+    about = [f"official:{official.pk}"] if official else []
+    record_change(contest, by, f"join code of {duty_name(duty)} renewed", about=about, touches=Touches.NOTHING)
     return code

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.helpers.duties import duty_name
-from contest.models import Contest, Duty, Helper, StackClaim, Touches
+from contest.models import Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
 from contest.trail import record_change
 
 
@@ -19,17 +19,21 @@ class NameTaken(ValueError):
 
 
 @changes
-def let_in(contest: Contest, duty: Duty, name: str) -> Helper:
-    """Let a volunteer in. Raises NameTaken: a name says who read a card, so nobody may share one."""
+def let_in(contest: Contest, duty: Duty, name: str, official: ReasonsOfficial | None = None) -> Helper:
+    """Let a volunteer in, in a reasons room as the tablet of an official.
+
+    Raises NameTaken: a name says who read a card, so nobody may share one.
+    """
     name = tidy(name)
     take_turn(contest.pk)
     if any(alike(name, other) for other in _names_in_use(contest)):
         raise NameTaken(name)
     try:
-        helper = Helper.objects.create(contest=contest, duty=duty, name=name)
+        helper = Helper.objects.create(contest=contest, duty=duty, name=name, official=official)
     except IntegrityError:  # names may also be alike to the database alone
         raise NameTaken(name) from None
-    record_change(contest, name, f"joined as {duty_name(duty)}", touches=Touches.NOTHING)
+    about = [f"official:{official.pk}"] if official else []
+    record_change(contest, name, f"joined as {duty_name(duty)}", about=about, touches=Touches.NOTHING)
     return helper
 
 

@@ -8,6 +8,7 @@ FIRST_PAGES = {
     Duty.TABULATOR: "desk",
     Duty.KEYS: "keys",
     Duty.REASONS: "scores",
+    Duty.ROOM: "reasons-rooms",
     Duty.OFFICIAL: "reasons-notes",
     Duty.CHECK_IN: "check_in",
     Duty.ANNOUNCER: "announcer",
@@ -16,8 +17,8 @@ FIRST_PAGES = {
 BEGINNINGS = {
     Duty.TABULATOR: "Choose a stack that is free, fetch its cards, and type what they say.",
     Duty.KEYS: "Type each class’s official placing and its three cuts, as the officials handed them in.",
-    Duty.REASONS: "In a reasons room, open Rooms and choose yours. Else choose a class and an official, and type the "
-    "scores from the official’s sheet.",
+    Duty.REASONS: "Choose a class and an official, and type the scores from the official’s sheet.",
+    Duty.ROOM: "Press Begin when a contestant begins to speak, and tap the score.",
     Duty.OFFICIAL: "Choose your class, and write what decided each of its pairs.",
     Duty.CHECK_IN: "Find contestants by number as they arrive, and tick them off.",
     Duty.ANNOUNCER: "Queue the lists, note how names are said, and read the awards once the results are released.",

@@ -49,10 +49,11 @@ class Seat:
 
 def ways_in(contest: Contest, base: str) -> list[WayIn]:
     """The way into each duty, from the address by which other devices reach this laptop."""
-    return [_way_in(duty, code, base) for duty, code in codes_of(contest).items()]
+    return [way_in(duty, code, base) for duty, code in codes_of(contest).items()]
 
 
-def _way_in(duty: Duty, code: str, base: str) -> WayIn:
+def way_in(duty: Duty, code: str, base: str) -> WayIn:
+    """The way into a duty by one of its codes."""
     name, work = duty_parts(duty)
     address = f"{base}{reverse('join')}?{urlencode({'code': code})}"
     picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)

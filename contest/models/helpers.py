@@ -6,6 +6,7 @@ from django.db.models.functions import Lower
 
 from contest.models.names import Names
 from contest.models.outline import Contest
+from contest.models.people import ReasonsOfficial
 
 NAME_LENGTH = 60
 
@@ -16,22 +17,33 @@ class Duty(models.TextChoices):
     TABULATOR = "tabulator", "Tabulator: reads placing cards"
     KEYS = "keys", "Keys: enters the officials' placings and cuts"
     REASONS = "reasons", "Reasons: enters reasons scores and marks"
+    ROOM = "room", "Reasons room: gives scores on an official's tablet"
     OFFICIAL = "official", "Official: notes what decided the pairs of a class"
     CHECK_IN = "check-in", "Check-in: ticks contestants off as they arrive"
     ANNOUNCER = "announcer", "Announcer: reads the awards"
 
 
 class JoinCode(models.Model):
-    """The code that lets helpers of one duty into one contest; unique, so that the code alone says where it leads."""
+    """The code that lets helpers of one duty into one contest; unique, so that the code alone says where it leads.
+
+    In a reasons room each official's tablet has a code of its own: nobody else's scores can be given or seen with it.
+    """
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="join_codes")
     duty = models.CharField(max_length=9, choices=Duty)
+    official = models.OneToOneField(ReasonsOfficial, models.CASCADE, null=True, blank=True, related_name="join_code")
     code = models.CharField(max_length=12, unique=True)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
-            UniqueConstraint(fields=["contest", "duty"], name="join_code_of_duty_unique"),
+            UniqueConstraint(
+                fields=["contest", "duty"], condition=Q(official__isnull=True), name="join_code_of_duty_unique"
+            ),
+            CheckConstraint(
+                condition=Q(duty=Duty.ROOM, official__isnull=False) | ~Q(duty=Duty.ROOM) & Q(official__isnull=True),
+                name="join_code_of_room_official",
+            ),
             CheckConstraint(condition=Q(duty__in=Duty.values), name="join_code_duty"),
         ]
 
@@ -40,12 +52,17 @@ class JoinCode(models.Model):
 
 
 class Helper(models.Model):
-    """A volunteer who was let in. Two who are in at once have different names: a name says who read a card."""
+    """A volunteer who was let in. Two who are in at once have different names: a name says who read a card.
+
+    `official` is the one whose tablet it is, in a reasons room; null for every other duty, and once the official is
+    removed.
+    """
 
     holds_names = Names(people=("name",))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="helpers")
     duty = models.CharField(max_length=9, choices=Duty)
+    official = models.ForeignKey(ReasonsOfficial, models.SET_NULL, null=True, blank=True, related_name="tablets")
     name = models.CharField(max_length=NAME_LENGTH)
     joined_at = models.DateTimeField(auto_now_add=True)
     seen_at = models.DateTimeField(auto_now_add=True)
@@ -56,6 +73,7 @@ class Helper(models.Model):
         constraints = [
             UniqueConstraint("contest", Lower("name"), condition=Q(left_at__isnull=True), name="helper_name_unique"),
             CheckConstraint(condition=Q(duty__in=Duty.values), name="helper_duty"),
+            CheckConstraint(condition=Q(duty=Duty.ROOM) | Q(official__isnull=True), name="helper_of_room_official"),
             CheckConstraint(condition=~Q(name=""), name="helper_named"),
         ]
 

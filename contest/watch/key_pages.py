@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
 from contest.pages import WIDEST_CUT, KeySign
 from scoring.core.placing import Limit, grid, limits
 
 WAITING = "waiting"
-PROVISIONAL = "typed once"
-DISPUTED = "two entries differ"
 CONFIRMED = "confirmed"
 ACCEPTED = "one entry, accepted"
 
-SIGNS = {WAITING: "○", PROVISIONAL: "◐", DISPUTED: "▲", CONFIRMED: "●", ACCEPTED: "●"}
+SIGNS = {WAITING: "○", TYPED_ONCE: "◐", DISPUTED: "▲", CONFIRMED: "●", ACCEPTED: "●"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +77,10 @@ def key_row(judged: JudgingClass, keys: Sequence[Key], disputes: dict[int, KeyDi
     elif dispute:
         state = DISPUTED
     elif not latest.confirmed_by:
-        state = PROVISIONAL
+        state = TYPED_ONCE
     else:
         state = ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED
-    blind = state == PROVISIONAL and latest.by.casefold() != who.casefold()
+    blind = state == TYPED_ONCE and latest.by.casefold() != who.casefold()
     return KeyRow(judged, state, latest, dispute, blind, len(keys))
 
 

@@ -9,7 +9,10 @@ from typing import Any, NamedTuple
 from django.urls import reverse
 from django.utils import timezone
 
-from contest.models import Contest, ReasonsOfficial, ReasonsScore
+from contest.helpers.codes import tablet_codes
+from contest.helpers.pages import WayIn, way_in
+from contest.keys import open_keys
+from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
 from contest.records.tallying import tallied
 from reasons.day.class_notes import Note, note_of, seen
 from reasons.day.hours import minute_of
@@ -19,6 +22,24 @@ from reasons.planning.clock import clock_time
 from scoring.core.placing import PAIR_NAMES
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS
+
+
+class Tablet(NamedTuple):
+    """An official's tablet: the room and the official, and the way in."""
+
+    room: Room
+    official: ReasonsOfficial
+    way: WayIn
+
+
+def tablets(contest: Contest, base: str) -> list[Tablet]:
+    """The tablets of every room, from the address by which other devices reach this laptop."""
+    codes = tablet_codes(contest)
+    return [
+        Tablet(room, official, way_in(Duty.ROOM, codes[official.pk], base))
+        for room in contest.rooms.prefetch_related("officials")
+        for official in room.officials.all()
+    ]
 
 
 def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:
@@ -95,7 +116,8 @@ class PairShown(NamedTuple):
 
 class ClassShown(NamedTuple):
     """A class with its notes. `writer` is who wrote them first; `pk` is the class's own. `is_others`: to whoever it is
-    shown, it is another official's, and nothing of it is here."""
+    shown, it is another official's, and nothing of it is here. `open_key` says why the placing may still change, and is
+    empty once it is settled."""
 
     pk: int
     number: int
@@ -105,6 +127,7 @@ class ClassShown(NamedTuple):
     writer: str
     pairs: tuple[PairShown, ...]
     is_others: bool = False
+    open_key: str = ""
 
     @property
     def written(self) -> bool:
@@ -120,7 +143,7 @@ class ClassShown(NamedTuple):
         another has written."""
         is_others = bool(self.writer) and self.writer.casefold() != name.casefold()
         pairs = tuple(PairShown(pair.name, "", Note() if is_others else pair.note) for pair in self.pairs)
-        return self._replace(official="", cuts="", writer="", pairs=pairs, is_others=is_others)
+        return self._replace(official="", cuts="", open_key="", writer="", pairs=pairs, is_others=is_others)
 
 
 def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
@@ -129,6 +152,7 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
     for note in PairNote.objects.filter(judging_class__contest=contest).select_related("judging_class"):
         notes[note.judging_class.number][note.pair] = note
     keys = dict(contest.classes.values_list("number", "pk"))
+    open_key = open_keys(contest)
     found = []
     for judged in tallied(contest).record.classes:
         if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
@@ -140,5 +164,6 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         )
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
         writer = own[min(own)].by if own else ""
-        found.append(ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs))
+        shown = ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs)
+        found.append(shown._replace(open_key=open_key.get(judged.number, "")))
     return found

@@ -18,6 +18,7 @@ urlpatterns = [
     path("timetable/", hall.timetable, name="reasons-timetable"),
     path("rooms/", rooms.rooms, name="reasons-rooms"),
     path("rooms/hello/", rooms.hello, name="reasons-hello"),
+    path("rooms/codes/<int:official>/new/", rooms.new_code, name="reasons-new-code"),
     path("rooms/<int:room>/<int:official>/", rooms.room, name="reasons-room"),
     path("rooms/<int:room>/<int:official>/sets/", rooms.sets, name="reasons-room-sets"),
     path("rooms/<int:room>/<int:official>/events/", rooms.events, name="reasons-room-events"),

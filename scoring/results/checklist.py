@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Max
 from django.urls import reverse
 
+from contest.keys import DISPUTED
 from contest.models import Contest, State
 from contest.records.tallying import Tallied
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
@@ -21,7 +22,7 @@ from scoring.core.placing import limits
 from scoring.core.points import printed
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
-from scoring.standings.open_ends import DISPUTED, OpenEnds, open_ends
+from scoring.standings.open_ends import OpenEnds, open_ends
 
 CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
 SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, field
 
 from django.core.cache import cache
 from django.db.models import F, Q
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, Contest, Key, KeyDispute, Mark, ReasonsScore, State, Team
+from contest.keys import open_keys
+from contest.models import Card, Contest, Mark, ReasonsScore, State, Team
 from scoring.core.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
 from scoring.core.record import Record
-
-TYPED_ONCE = "typed once"
-DISPUTED = "two entries differ"
 
 WORDS = {State.ONCE.value: "read once", State.DOUBT.value: IN_DOUBT}
 
@@ -86,7 +83,7 @@ def _find(contest: Contest) -> OpenEnds:
     columns = ("part__code", "contestant__number", "team__division__code", "team__name", "state")
     for code, person, division, team, state in marks.values_list(*columns):
         found.marks.setdefault(code, {})[(division, team) if person is None else person] = state
-    found.keys.update(_open_keys(contest))
+    found.keys.update(open_keys(contest))
     teams = Team.objects.filter(division__contest=contest)
     found.teams.update(
         ((division, team), pk) for pk, division, team in teams.values_list("pk", "division__code", "name")
@@ -96,19 +93,3 @@ def _find(contest: Contest) -> OpenEnds:
 
 def _worse(one: str, other: str) -> str:
     return State.DOUBT.value if State.DOUBT.value in (one, other) else other
-
-
-def _open_keys(contest: Contest) -> dict[int, str]:
-    """The classes whose newest key only one person has typed, or of which two entries differ."""
-    newest: defaultdict[int, Key | None] = defaultdict(lambda: None)
-    keys = Key.objects.filter(judging_class__contest=contest).order_by("version")
-    for key in keys.annotate(number=F("judging_class__number")):
-        newest[key.number] = key
-    disputed = set(
-        KeyDispute.objects.filter(key__judging_class__contest=contest, settled_at=None).values_list("key", flat=True)
-    )
-    return {
-        number: DISPUTED if key.pk in disputed else TYPED_ONCE
-        for number, key in newest.items()
-        if key is not None and (key.pk in disputed or not key.confirmed_by)
-    }

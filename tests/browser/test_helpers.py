@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
-from contest.helpers.codes import codes_of
+from contest.helpers.codes import SHARED, codes_of
 from contest.helpers.coming_and_going import show_out
 from contest.helpers.superintendents import set_password
 from contest.models import Duty, Helper
@@ -156,7 +156,7 @@ def test_on_paper_there_is_one_sheet_for_each_duty(make_page, contest):
     page = make_page()
     page.goto(f"/contests/{contest.pk}/helpers/")
     expect(page.get_by_role("button", name="Print a sheet for each duty")).to_be_visible()
-    assert len(re.findall(rb"/Type /Page\b", page.pdf())) == len(Duty)
+    assert len(re.findall(rb"/Type /Page\b", page.pdf())) == len(SHARED)
     page.emulate_media(media="print")
     expect(page.get_by_role("heading", name="Who is in")).to_be_hidden()
     expect(page.locator("#tabulator .begin")).to_be_visible()

@@ -22,7 +22,7 @@ def address(name, contest, *args):
 
 def open_room(make_page, contest, **size):
     room, official = first_room(contest)
-    page = make_page((contest, Duty.REASONS, str(official)), **{**TABLET, **size})
+    page = make_page((contest, Duty.ROOM, str(official), official), **{**TABLET, **size})
     page.goto(address("reasons-room", contest, room.pk, official.pk))
     return page, room, official
 

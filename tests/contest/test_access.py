@@ -41,9 +41,9 @@ OPEN_TO = {
         *("scores", "scores-hello", "scores-new-official", "scores-remove-official", "scores-take-back"),
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
-        *("reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"),
         "reasons-sheets",
     },
+    Duty.ROOM: {"reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"},
     Duty.OFFICIAL: {"reasons-notes", "reasons-class-notes"},
     Duty.CHECK_IN: {"check_in", "check-in-missing"},
     Duty.ANNOUNCER: {
@@ -58,7 +58,7 @@ SUPERINTENDENTS_ALONE = {
     *("bin", "bin-restore", "bin-empty"),
     *("take-back", "take-back-change", "results-withdraw"),
     *("health", "copies", "copy_now", "download_copy"),
-    *("helpers", "seats", "helper-out", "duty-out", "new-code"),
+    *("helpers", "seats", "helper-out", "duty-out", "new-code", "reasons-new-code"),
     *(
         "new_contest",
         "book_problems",

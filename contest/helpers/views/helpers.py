@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers import pages
 from contest.helpers.attempts import Busy, lane_for, remember_device, wrong_too_often
-from contest.helpers.codes import renew_code
+from contest.helpers.codes import SHARED, renew_code
 from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
@@ -54,7 +54,7 @@ def join(request):
         return render_join(request, form, status)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
-        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name).pk)
+        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, code.official).pk)
     except NameTaken:
         form.add_error("name", TAKEN.format(name=name))
         return render_join(request, form, status=422)
@@ -196,6 +196,8 @@ def seats_context(contest):
 def renew(request, pk, duty):
     """Give a duty a new code."""
     contest, chosen = contest_for(request, pk), duty_or_404(duty)
+    if chosen not in SHARED:
+        raise Http404("Each official's tablet has a code of its own.")
     submitted(request, lambda: renew_code(contest, chosen, request.who))
     return redirect(resolve_url("helpers", pk) + f"#{chosen.value}")
 

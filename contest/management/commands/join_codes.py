@@ -2,18 +2,18 @@
 
 from django.core.management import BaseCommand
 
-from contest.helpers.codes import codes_of, renew_code
+from contest.helpers.codes import SHARED, codes_of, renew_code, tablet_codes
 from contest.management.messages import looking_for_contest
 from contest.models import Contest, Duty
 
 
 class Command(BaseCommand):
-    help = "Print the join codes of a contest, one a duty."
+    help = "Print the join codes of a contest: one a duty, and one for the tablet of each reasons official."
 
     def add_arguments(self, parser):
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument(
-            "--new", choices=Duty.values, metavar="DUTY", help=f"first make a new code for {', '.join(Duty.values)}"
+            "--new", choices=SHARED, metavar="DUTY", help=f"first make a new code for {', '.join(SHARED)}"
         )
         parser.add_argument("--by", default="terminal", help="who asks for a new code, for the trail")
 
@@ -24,3 +24,6 @@ class Command(BaseCommand):
             renew_code(found, Duty(new), by)
         for duty, code in codes_of(found).items():
             self.stdout.write(f"{code}  {Duty(duty).label}")
+        officials = dict(found.reasons_officials.values_list("pk", "name"))
+        for official, code in tablet_codes(found).items():
+            self.stdout.write(f"{code}  Reasons room: the tablet of {officials[official]}")

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 
 from django.http import Http404, JsonResponse
 from django.middleware.csrf import get_token
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -14,25 +15,43 @@ from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
+from contest.helpers.codes import renew_code
+from contest.helpers.pages import hall_addresses
 from contest.models import Contest, Duty, ReasonsOfficial
+from contest.web.submissions import submitted
 from reasons.day import pages, speaking
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
 from reasons.models import ReasonsDay, Room, Slot
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.ROOM)
 @never_cache
 @require_safe
 def rooms(request, pk):
-    """Which room, and which of its officials, is this device?"""
+    """To a tablet, the room of its official; to the superintendent, every room and the ways into it."""
     contest = contest_for(request, pk)
-    found = contest.rooms.prefetch_related("officials")
     has_hours = ReasonsDay.objects.filter(contest=contest).exists()
-    return render(request, "reasons/day/rooms.html", _shown(contest, rooms=found, has_hours=has_hours))
+    own = request.helper and contest.rooms.filter(officials=request.helper.official_id).first()
+    if own and has_hours:
+        return redirect("reasons-room", pk, own.pk, request.helper.official_id)
+    addresses = hall_addresses(request.get_host(), request.scheme)
+    base = next(iter(addresses), "")
+    tablets = pages.tablets(contest, base) if request.is_superintendent else []
+    shown = _shown(contest, tablets=tablets, has_hours=has_hours, base=base, join_address=base + reverse("join"))
+    return render(request, "reasons/day/rooms.html", shown)
 
 
-@open_to(Duty.REASONS)
+@require_POST
+def new_code(request, pk, official):
+    """Give an official's tablet a new code."""
+    contest = contest_for(request, pk)
+    found = get_object_or_404(contest.reasons_officials, pk=official)
+    submitted(request, lambda: renew_code(contest, Duty.ROOM, request.who, found))
+    return redirect(reverse("reasons-rooms", args=[pk]) + f"#official-{found.pk}")
+
+
+@open_to(Duty.ROOM)
 @never_cache
 @require_safe
 def room(request, pk, room, official):
@@ -51,7 +70,7 @@ def room(request, pk, room, official):
     return render(request, "reasons/day/room.html", shown)
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.ROOM)
 @never_cache
 @require_safe
 def sets(request, pk, room, official):
@@ -59,7 +78,7 @@ def sets(request, pk, room, official):
     return JsonResponse({"sets": pages.room_sets(contest, found, official, request.who)})
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.ROOM)
 @never_cache
 @require_safe
 def hello(request, pk):
@@ -68,7 +87,7 @@ def hello(request, pk):
     return JsonResponse({"desk": pages.room_shelf(contest, request), "token": get_token(request)})
 
 
-@open_to(Duty.REASONS)
+@open_to(Duty.ROOM)
 @require_POST
 def events(request, pk, room, official):
     """What happened in the room, told by its device, perhaps long after."""
@@ -117,7 +136,10 @@ def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: di
 
 
 def _load(request, pk: int, room: int, official: int) -> tuple[Contest, Room, ReasonsOfficial]:
+    """The room and its official, if whoever asks is the superintendent or that official's own tablet."""
     contest = contest_for(request, pk)
+    if request.helper and request.helper.official_id != official:
+        raise Http404("This tablet is another official's.")
     found = get_object_or_404(contest.rooms, pk=room)
     return contest, found, get_object_or_404(found.officials, pk=official)
 

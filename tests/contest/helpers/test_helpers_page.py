@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from contest.helpers import pages
-from contest.helpers.codes import codes_of
+from contest.helpers.codes import SHARED, codes_of
 from contest.helpers.pages import hall_addresses, seats, version, ways_in
 from contest.models import Duty, StackClaim
 from tests.factories import a_contest
@@ -49,7 +49,7 @@ class TestPage:
         for code in codes_of(contest).values():
             assert code in page
         assert 'value="http://192.168.1.2:8000/join/"' in page
-        assert page.count('src="data:image/svg+xml') == len(Duty)
+        assert page.count('src="data:image/svg+xml') == len(SHARED)
 
     def test_it_offers_the_other_networks_of_the_laptop(self, superintendent, laptop):
         laptop("192.168.1.2", "10.0.0.7")
@@ -109,6 +109,11 @@ class TestPage:
         assert client.get(page_of(contest)).status_code == 404
         assert post(client, page_of(contest) + f"{duty.value}/out/").status_code == 404
         assert client.get(f"/contests/{contest.pk}/lobby/").status_code == 200
+
+
+def test_a_tablet_of_a_reasons_room_has_no_code_that_it_shares(superintendent):
+    contest = a_contest()
+    assert post(superintendent, page_of(contest) + "room/new-code/").status_code == 404
 
 
 class TestSeats:
@@ -186,7 +191,7 @@ class TestNewCode:
         reply = post(superintendent, page_of(contest) + "keys/new-code/")
         assert reply.url == page_of(contest) + "#keys"
         after = codes_of(contest)
-        assert {duty for duty in Duty if before[duty] != after[duty]} == {Duty.KEYS}
+        assert {duty for duty in SHARED if before[duty] != after[duty]} == {Duty.KEYS}
         assert ann.get(f"/contests/{contest.pk}/lobby/").status_code == 200
 
     def test_the_same_form_sent_twice_makes_one(self, superintendent):

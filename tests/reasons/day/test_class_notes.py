@@ -137,6 +137,7 @@ def test_a_room_has_the_notes_where_it_may_see_the_placing(as_helper, contest, s
     official(as_helper, contest).post(at(contest, 3), notes(contest, **{"top-decided_by": "Sounder feet"}))
     contest.rooms.update(shows_key=shows)
     room = contest.rooms.first()
-    address = reverse("reasons-room", args=[contest.pk, room.pk, room.officials.first().pk])
-    page = text(as_helper(contest, Duty.REASONS, "Room").get(address))
+    own = room.officials.first()
+    address = reverse("reasons-room", args=[contest.pk, room.pk, own.pk])
+    page = text(as_helper(contest, Duty.ROOM, "Room", own).get(address))
     assert ("Sounder feet" in page) is shows

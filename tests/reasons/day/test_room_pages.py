@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from contest.helpers.codes import tablet_codes
 from contest.models import Duty, ReasonsReading, ReasonsScore
 from contest.setup.contests import change_rules
 from reasons.day.changing import put_in_force
@@ -53,8 +54,18 @@ class Device:
 
 
 @pytest.fixture
-def device(contest, as_helper):
-    return Device(as_helper(contest, Duty.REASONS), contest)
+def as_tablet(as_helper):
+    """Makes the clients of an official's tablet; of the first room's where nobody else is named."""
+
+    def make(contest, name="Ann", official=None):
+        return as_helper(contest, Duty.ROOM, name, official or first_room(contest)[1])
+
+    return make
+
+
+@pytest.fixture
+def device(contest, as_tablet):
+    return Device(as_tablet(contest), contest)
 
 
 def state(slot):
@@ -172,7 +183,7 @@ def test_a_set_that_was_planned_for_another_room_meanwhile_is_heard_where_it_is(
     assert (slot.room, slot.state) == (device.room, Slot.State.SPEAKING)
 
 
-def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent, as_helper):
+def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintendent, as_tablet):
     contest.reasons_day.components = [["accuracy", 20], ["terms", 30]]
     contest.reasons_day.save()
     slot = device.slots[0]
@@ -182,8 +193,9 @@ def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintend
     device.room.officials.add(other)
     own = at("reasons-room", contest, device.room.pk, device.official.pk)
     assert "Weak terms" in device.client.get(own).content.decode()
-    assert "Weak terms" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
-    another = as_helper(contest, Duty.REASONS, "Bob")
+    beside = as_tablet(contest, "Cleo", other).get(at("reasons-room", contest, device.room.pk, other.pk))
+    assert (beside.status_code, "Weak terms" in beside.content.decode()) == (200, False)
+    another = as_tablet(contest, "Bob")
     assert "Weak terms" not in another.get(own).content.decode()
     assert "Weak terms" not in str(list(contest.trail.values_list("what", "before", "after")))
     for page in ("reasons", "reasons-fairness", "scores"):
@@ -231,13 +243,63 @@ def test_a_score_cannot_be_changed_on_the_tablet_after_the_release(device, conte
     assert ReasonsScore.objects.get().hundredths == 4000
 
 
-def test_an_official_sees_no_score_of_another(device, contest):
+def test_an_official_sees_no_score_of_another(device, contest, as_tablet):
     other = contest.rooms.last().officials.first()
     device.room.officials.add(other)
     device.tell("begin", device.slots[0])
     device.tell("score", device.slots[0], points="37.5")
     assert "37.5" in device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
-    assert "37.5" not in device.client.get(at("reasons-room", contest, device.room.pk, other.pk)).content.decode()
+    beside = at("reasons-room", contest, device.room.pk, other.pk)
+    assert device.client.get(beside).status_code == 404
+    page = as_tablet(contest, "Cleo", other).get(beside)
+    assert (page.status_code, "37.5" in page.content.decode()) == (200, False)
+
+
+def test_a_tablet_gives_no_score_for_another_official(device, contest):
+    other = contest.rooms.last().officials.first()
+    device.room.officials.add(other)
+    device.official = other
+    answer = device.tell("begin", device.slots[0])
+    assert answer.status_code == 422
+    assert "not in this contest" in answer.json()["text"]
+    assert state(device.slots[0]) == Slot.State.PLANNED
+
+
+def test_a_tablet_lands_in_the_room_of_its_official_wherever_that_is(contest, client):
+    room, official = first_room(contest)
+    code = tablet_codes(contest)[official.pk]
+    body = {"name": "Ann", "code": code, "submission": str(uuid4())}
+    page = client.post(reverse("join"), body, follow=True)
+    assert page.redirect_chain[-1][0] == at("reasons-room", contest, room.pk, official.pk)
+    other = contest.rooms.last()
+    room.officials.remove(official)
+    assert "hears in no room yet" in client.get(at("reasons-rooms", contest)).content.decode()
+    other.officials.add(official)
+    assert client.get(at("reasons-rooms", contest)).url == at("reasons-room", contest, other.pk, official.pk)
+
+
+def test_the_superintendent_has_a_way_in_for_each_tablet_and_makes_new_codes(superintendent, contest):
+    page = superintendent.get(at("reasons-rooms", contest)).content.decode()
+    before = tablet_codes(contest)
+    assert len(set(before.values())) == 2
+    assert all(code in page for code in before.values())
+    first, second = contest.reasons_officials.all()
+    superintendent.post(at("reasons-new-code", contest, first.pk), {"submission": str(uuid4())})
+    after = tablet_codes(contest)
+    assert after[first.pk] != before[first.pk]
+    assert after[second.pk] == before[second.pk]
+
+
+def test_a_key_that_may_still_change_is_shown_as_that(device, contest):
+    device.room.shows_key = True
+    device.room.save(update_fields=["shows_key"])
+    shown = at("reasons-room", contest, device.room.pk, device.official.pk)
+    assert "may still change" not in device.client.get(shown).content.decode()
+    key = contest.classes.get(number=3).keys.last()
+    type(key).objects.filter(pk=key.pk).update(confirmed_by="", confirmed_at=None)
+    assert "(typed once: may still change)" in device.client.get(shown).content.decode()
+    key.disputes.create(official="4321", top=1, middle=2, bottom=3, by="Zoe")
+    assert "(two entries differ: may still change)" in device.client.get(shown).content.decode()
 
 
 def test_a_device_that_changed_hands_is_told_so(device):
@@ -270,7 +332,7 @@ def test_the_placing_is_shown_only_where_it_is_allowed(device, contest, shows):
     assert ("3124" in page) is shows
 
 
-@pytest.mark.parametrize("duty", [Duty.TABULATOR, Duty.KEYS, Duty.CHECK_IN, Duty.ANNOUNCER])
+@pytest.mark.parametrize("duty", [duty for duty in Duty if duty != Duty.ROOM])
 def test_other_duties_have_no_room(as_helper, contest, duty):
     room, official = first_room(contest)
     client = as_helper(contest, duty)
@@ -278,24 +340,24 @@ def test_other_duties_have_no_room(as_helper, contest, duty):
     assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
 
 
-def test_a_helper_of_another_contest_has_no_room(as_helper, contest):
+def test_a_helper_of_another_contest_has_no_room(as_tablet, contest):
     room, official = first_room(contest)
-    client = as_helper(reasons_contest(), Duty.REASONS)
+    client = as_tablet(reasons_contest())
     assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
     assert client.get(at("reasons-hall", contest)).status_code == 404
 
 
-def test_an_official_of_another_room_has_no_page_here(as_helper, contest):
+def test_an_official_of_another_room_has_no_page_here(as_tablet, contest):
     other = contest.rooms.last().officials.first()
-    client = as_helper(contest, Duty.REASONS)
+    client = as_tablet(contest, official=other)
     assert client.get(at("reasons-room", contest, contest.rooms.first().pk, other.pk)).status_code == 404
 
 
-def test_without_hours_the_rooms_say_so(as_helper, superintendent):
+def test_without_hours_the_rooms_say_so(as_tablet, superintendent):
     contest = reasons_contest(rooms=1)
     contest.reasons_day.delete()
     room, official = first_room(contest)
-    for client in (as_helper(contest, Duty.REASONS), superintendent):
+    for client in (as_tablet(contest), superintendent):
         assert "The reasons have no hours yet" in client.get(at("reasons-rooms", contest)).content.decode()
         assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
 
@@ -316,20 +378,20 @@ def test_who_was_called_in_vain_is_asked_for_in_the_hall(client, device):
     assert "please see the steward" in text
 
 
-def scored_by_two(as_helper, **changes):
+def scored_by_two(as_tablet, **changes):
     """Eight contestants, each heard by both officials; the second gives 10 more to everybody."""
     contest = planned_contest(people=8, rooms=2, classes=(3,))
-    client = as_helper(contest, Duty.REASONS)
     Slot.objects.filter(room__contest=contest).update(state=Slot.State.HEARD)
     for room, points in zip(contest.rooms.all(), (30, 40), strict=True):
-        device = Device(client, contest, room)
+        name = f"Tablet {room}"
+        device = Device(as_tablet(contest, name, room.officials.first()), contest, room)
         for slot in Slot.objects.filter(judging_class__number=3, room__contest=contest):
-            device.tell("score", slot, points=str(points + slot.contestant.number % 3))
+            device.tell("score", slot, by=name, points=str(points + slot.contestant.number % 3))
     return change_rules(contest, "Sue", **changes)
 
 
-def test_fairness_of_scores_in_the_contest(superintendent, as_helper):
-    contest = scored_by_two(as_helper)
+def test_fairness_of_scores_in_the_contest(superintendent, as_tablet):
+    contest = scored_by_two(as_tablet)
     page = superintendent.get(at("reasons-fairness", contest))
     first, _second = page.context["officials"]
     assert first.figures.shift.points == pytest.approx(-10)
@@ -340,8 +402,8 @@ def test_fairness_of_scores_in_the_contest(superintendent, as_helper):
     assert "What standardising would do" in page.content.decode()
 
 
-def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(superintendent, as_helper):
-    contest = scored_by_two(as_helper, reasons_standardised=True)
+def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(superintendent, as_tablet):
+    contest = scored_by_two(as_tablet, reasons_standardised=True)
     assert "Reasons are standardised" in superintendent.get(at("reasons-fairness", contest)).content.decode()
     sheet = superintendent.get(at("standings-contestant", contest, 101)).content.decode()
     assert re.search("Official 1</bdi>: 32, standardised ([0-9.]+)<.*Official 2</bdi>: 42, standardised \\1<", sheet)
