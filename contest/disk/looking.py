@@ -112,14 +112,27 @@ def _look_inside(path: Path, known: Collection[Migration]) -> bool:
                 raise Damage("foreign", f"{path} is a database, but not one of Tanbark's.")
             return False
         made = set(database.execute("SELECT app, name FROM django_migrations").fetchall())
-        if newer := sorted((app, name) for app, name in made if app in OUR_APPS and (app, name) not in known):
-            app, name = newer[-1]
-            text = f"{path} was made by a newer version of Tanbark ({app} {name}); start it with that version."
-            raise Damage("newer", text, lost=False)
+        look_at_version(str(path), made, known)
         here, belongs = _own_id(database, tables), database_of(path.parent)
         if here and belongs and here != belongs:
             raise Damage("foreign", f"{path} is another Tanbark's database; the one that belongs here has another id.")
         return any(migration[0] in OUR_APPS and migration not in made for migration in known)
+
+
+def look_at_version(database: str, made: Collection[Migration], known: Collection[Migration]) -> None:
+    """Raises Damage where a database, named as in a sentence, holds migrations that this version does not know."""
+    ours, mine = ({one for one in some if one[0] in OUR_APPS} for some in (made, known))
+    if not (unknown := sorted(ours - mine)):
+        return
+    last = " ".join(unknown[-1])
+    if mine <= ours:
+        text = f"{database} was made by a newer version of Tanbark ({last}); start it with that version."
+        raise Damage("newer", text, lost=False)
+    text = (
+        f"{database} was made by a version of Tanbark that this one does not follow on from ({last}). Start it with "
+        "that version and save each contest as a book; this version takes books in, in a new data folder: --data DIR"
+    )
+    raise Damage("another version", text, lost=False)
 
 
 def _own_id(database: sqlite3.Connection, tables: set[str]) -> UUID | None:

@@ -15,7 +15,7 @@ from contest.copies.making import make_copy
 from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
 from contest.copies.shelf import Copy
 from contest.copies.telling import how_long
-from contest.disk.looking import OUR_APPS, Damage, Migration, look_at_database, look_at_folder
+from contest.disk.looking import Damage, Migration, look_at_database, look_at_folder, look_at_version
 from contest.disk.used import DATABASE, mark_used
 from contest.models import own_id
 
@@ -114,15 +114,10 @@ def command(name: str, what: str, folder: Path) -> str:
 
 
 def _look_at_server(known: Collection[Migration]) -> bool:
-    """The same for a database server: raises Damage where it is of a newer version or only lets read."""
+    """The same for a database server: raises Damage where it is of another version or only lets read."""
     made = MigrationLoader(connection).applied_migrations
-    ours = {migration for migration in made if migration[0] in OUR_APPS}
     name = connection.settings_dict["NAME"]
-    if newer := sorted(ours - set(known)):
-        text = (
-            f"The database {name} was made by a newer version of Tanbark ({' '.join(newer[-1])}); start it with that."
-        )
-        raise Damage("newer", text, lost=False)
+    look_at_version(f"The database {name}", made, known)
     with connection.cursor() as cursor:
         cursor.execute("SELECT current_setting('transaction_read_only'), pg_is_in_recovery()")
         read_only, standby = cursor.fetchone()

@@ -68,6 +68,15 @@ def test_a_newer_database_is_left_alone(folder):
     assert "0099_later" in found.text
 
 
+def test_a_database_from_before_the_first_release_is_left_alone(folder):
+    """Neither older nor newer: its migrations are others."""
+    change(folder, "UPDATE django_migrations SET name = '0015_other' WHERE name = '0002_more'")
+    found = damage_of(folder)
+    assert (found.kind, found.lost) == ("another version", False)
+    assert "contest 0015_other" in found.text
+    assert "save each contest as a book" in found.text
+
+
 def test_an_empty_file_is_a_loss(folder):
     (folder / "db.sqlite3").write_bytes(b"")
     assert damage_of(folder).kind == "empty"
