@@ -86,19 +86,19 @@ def figures(heard: Sequence[Heard], placing: Mapping[int, float] | None = None) 
     """The figures of everybody who heard a set, by name. `placing` holds contestants' placing scores."""
     placing = placing or {}
     of: defaultdict[str, list[Heard]] = defaultdict(list)
-    for one in heard:
-        of[one.by].append(one)
-    found = shifts(heard)
+    for score in heard:
+        of[score.by].append(score)
+    shift_of = shifts(heard)
     differences = _with_others(heard)
     even = _is_even(heard)
-    return [_figures(by, of[by], placing, differences[by], found[by], even) for by in sorted(of)]
+    return [_figures(by, of[by], placing, differences[by], shift_of[by], even) for by in sorted(of)]
 
 
 def _is_even(heard: Iterable[Heard]) -> bool:
     """Was everybody heard by the same, equally often?"""
     heard_by: defaultdict[int, Counter[str]] = defaultdict(Counter)
-    for one in heard:
-        heard_by[one.number][one.by] += 1
+    for score in heard:
+        heard_by[score.number][score.by] += 1
     first, *others = heard_by.values() or [Counter()]
     return all(other == first for other in others)
 
@@ -106,9 +106,9 @@ def _is_even(heard: Iterable[Heard]) -> bool:
 def _figures(
     by: str, own: list[Heard], placing: Mapping[int, float], differences: list[float], shift: Shift | None, even: bool
 ) -> Figures:
-    points = [one.points for one in own]
-    placed = [(one.points, placing[one.number]) for one in own if one.number in placing]
-    numbers = {one.number for one in own} & placing.keys()
+    points = [score.points for score in own]
+    placed = [(score.points, placing[score.number]) for score in own if score.number in placing]
+    numbers = {score.number for score in own} & placing.keys()
     return Figures(
         by=by,
         sets=len(points),
@@ -134,15 +134,15 @@ def _correlation(pairs: list[tuple[float, float]]) -> float | None:
 def _with_others(heard: Sequence[Heard]) -> dict[str, list[float]]:
     """For each one and each contestant whom others heard too: their mean less the others' mean."""
     points: defaultdict[int, defaultdict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
-    for one in heard:
-        points[one.number][one.by].append(one.points)
-    found: dict[str, list[float]] = {one.by: [] for one in heard}
-    for given in points.values():
-        for by, own in given.items():
-            others = [value for other, values in given.items() if other != by for value in values]
+    for score in heard:
+        points[score.number][score.by].append(score.points)
+    pairs: dict[str, list[float]] = {score.by: [] for score in heard}
+    for points_given in points.values():
+        for by, own in points_given.items():
+            others = [value for other, values in points_given.items() if other != by for value in values]
             if others:
-                found[by].append(fmean(own) - fmean(others))
-    return found
+                pairs[by].append(fmean(own) - fmean(others))
+    return pairs
 
 
 def shifts(heard: Sequence[Heard]) -> dict[str, Shift | None]:
@@ -154,18 +154,18 @@ def shifts(heard: Sequence[Heard]) -> dict[str, Shift | None]:
     less the means of the contestants they gave it to. C adds up to 0 in every group of officials that contestants link,
     so each group is solved by itself with shifts that add up to 0.
     """
-    found: dict[str, Shift | None] = {one.by: None for one in heard}
+    estimated: dict[str, Shift | None] = {score.by: None for score in heard}
     for group in _linked(heard):
         if len(group) > 1:
-            found.update(_shifts_of_group(sorted(group), [one for one in heard if one.by in group]))
-    return found
+            estimated.update(_shifts_of_group(sorted(group), [score for score in heard if score.by in group]))
+    return estimated
 
 
 def _linked(heard: Iterable[Heard]) -> list[set[str]]:
     """Groups of officials whom contestants in common link."""
     heard_by: defaultdict[int, set[str]] = defaultdict(set)
-    for one in heard:
-        heard_by[one.number].add(one.by)
+    for score in heard:
+        heard_by[score.number].add(score.by)
     groups: list[set[str]] = []
     for officials in heard_by.values():
         touching = [group for group in groups if group & officials]
@@ -178,37 +178,37 @@ def _shifts_of_group(officials: list[str], heard: list[Heard]) -> dict[str, Shif
     place = {by: index for index, by in enumerate(officials)}
     many = len(officials)
     of: defaultdict[int, list[Heard]] = defaultdict(list)
-    for one in heard:
-        of[one.number].append(one)
+    for score in heard:
+        of[score.number].append(score)
     freedom = len(heard) - len(of) - (many - 1)
     if freedom < 1:
         return dict.fromkeys(officials)
     matrix = [[1 / many] * many for _ in officials]  # what makes C invertible without changing shifts that add up to 0
     wanted = [0.0] * many
-    for given in of.values():
-        mean = fmean(one.points for one in given)
-        for one in given:
-            here = place[one.by]
-            wanted[here] += one.points - mean
+    for scores in of.values():
+        mean = fmean(score.points for score in scores)
+        for score in scores:
+            here = place[score.by]
+            wanted[here] += score.points - mean
             matrix[here][here] += 1
-            for other in given:
-                matrix[here][place[other.by]] -= 1 / len(given)
+            for other in scores:
+                matrix[here][place[other.by]] -= 1 / len(scores)
     inverse = _inverse(matrix)
     effect = [sum(row[k] * wanted[k] for k in range(many)) for row in inverse]
     left_over = 0.0
-    for given in of.values():
-        bare = [one.points - effect[place[one.by]] for one in given]
+    for scores in of.values():
+        bare = [score.points - effect[place[score.by]] for score in scores]
         level = fmean(bare)
         left_over += sum((value - level) ** 2 for value in bare)
     against_others = many / (many - 1)
     quantile = t_quantile(freedom)
-    found: dict[str, Shift | None] = {}
+    estimated: dict[str, Shift | None] = {}
     for by, here in place.items():
         points = effect[here] * against_others
         variance = max(0.0, inverse[here][here] - 1 / many) * left_over / freedom
         error = math.sqrt(variance) * against_others
-        found[by] = Shift(points, error, points - quantile * error, points + quantile * error, freedom)
-    return found
+        estimated[by] = Shift(points, error, points - quantile * error, points + quantile * error, freedom)
+    return estimated
 
 
 def _inverse(matrix: list[list[float]]) -> list[list[float]]:
@@ -245,9 +245,9 @@ def t_quantile(freedom: int, inside: float = 0.95) -> float:
     return z + math.fsum(term / freedom**power for power, term in enumerate(terms, start=1))
 
 
-def in_words(one: Figures) -> str:
+def in_words(official: Figures) -> str:
     """What the shift of an official or a room means and what can be done, for a superintendent."""
-    shift = one.shift
+    shift = official.shift
     if shift is None:
         return "Cannot be compared: too few of these contestants were heard by anybody else."
     if shift.is_seen:
@@ -259,7 +259,7 @@ def in_words(one: Figures) -> str:
         )
         if far < CLOSE_ENOUGH:
             return size + "Too little to act on."
-        if one.even:
+        if official.even:
             return size + "Everybody was heard by the same, so it favours nobody. Tell the official for another time."
         gain = "an advantage" if shift.points > 0 else "a disadvantage"
         return size + (
@@ -268,7 +268,7 @@ def in_words(one: Figures) -> str:
         )
     if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
         return f"As the others: a shift, if any, is below {_points(max(-shift.low, shift.high))}."
-    few = " Few contestants were heard by others too." if one.in_common < FEW else ""
+    few = " Few contestants were heard by others too." if official.in_common < FEW else ""
     return f"No shift shows, but it may be anything from {signed(shift.low)} to {signed(shift.high)} points.{few}"
 
 

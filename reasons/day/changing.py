@@ -134,25 +134,25 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
     slots = Slot.objects.filter(room__contest=contest)
     before = slots.filter(state=Slot.State.PLANNED).count()
     slots.filter(state=Slot.State.PLANNED).delete()
-    planned = {(one.number, one.class_number) for one in sets}
+    planned = {(planned_set.number, planned_set.class_number) for planned_set in sets}
     late = slots.filter(state=Slot.State.ABSENT, contestant__number__in=draft.wishes.late)
     for slot in late.select_related("contestant", "judging_class"):
         if (slot.contestant.number, slot.judging_class.number) in planned:
             slot.delete()
     Slot.objects.bulk_create(
         Slot(
-            room=rooms[one.room],
-            judging_class=classes[one.class_number],
-            contestant=people[one.number],
-            starts_at=moment(contest, one.start),
-            ends_at=moment(contest, one.end),
+            room=rooms[planned_set.room],
+            judging_class=classes[planned_set.class_number],
+            contestant=people[planned_set.number],
+            starts_at=moment(contest, planned_set.start),
+            ends_at=moment(contest, planned_set.end),
         )
-        for one in sets
+        for planned_set in sets
     )
     ReasonsDay.objects.filter(contest=contest).update(wishes=draft.wishes.kept())
-    what = f"timetable of the reasons: {len(sets)} sets, to {clock_time(draft.ends)}"
+    sentence = f"timetable of the reasons: {len(sets)} sets, to {clock_time(draft.ends)}"
     after = {"sets": len(sets), "moved": moved} if before else len(sets)
-    record_change(contest, by, what, before=before, after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence, before=before, after=after, touches=Touches.NOTHING)
     return len(sets)
 
 
@@ -168,19 +168,19 @@ def _still_to_plan(contest: Contest, draft: Draft) -> list[PlannedSet]:
         for slot in slots_of(contest)
         if slot.state in BEGUN
     }
-    found = []
-    for one in draft.sets:
-        key = one.number, one.class_number
-        if begun.get(key, one.room) != one.room:
-            raise Overtaken(f"{one.number} has begun in another room since this was planned: plan again")
+    left = []
+    for planned in draft.sets:
+        key = planned.number, planned.class_number
+        if begun.get(key, planned.room) != planned.room:
+            raise Overtaken(f"{planned.number} has begun in another room since this was planned: plan again")
         was_absent = key in draft.base.states
         if key not in begun and (key not in now.states or was_absent):
-            found.append(one)
-    return found
+            left.append(planned)
+    return left
 
 
 def _in_words(move: Move, rooms: Mapping[str, Room]) -> str:
-    def place(one: PlannedSet | None) -> str:
-        return f"{clock_time(one.start)} room {rooms.get(one.room, 'gone')}" if one else "-"
+    def place(planned: PlannedSet | None) -> str:
+        return f"{clock_time(planned.start)} room {rooms.get(planned.room, 'gone')}" if planned else "-"
 
     return f"{move.number} class {move.class_number}: {place(move.before)} to {place(move.after)}"

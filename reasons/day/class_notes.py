@@ -59,9 +59,9 @@ def write_notes(
     for pair, note in enumerate(notes, start=1):
         defaults = {**note._asdict(), "by": writer}
         PairNote.objects.update_or_create(judging_class=judging_class, pair=pair, defaults=defaults)
-    what = f"notes on the pairs of class {judging_class.number} written"
+    sentence = f"notes on the pairs of class {judging_class.number} written"
     before, after = ([note._asdict() for note in some] for some in (now, notes))
-    record_change(contest, by, what, before=before, after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence, before=before, after=after, touches=Touches.NOTHING)
 
 
 def note_of(row: PairNote | None) -> Note:

@@ -48,9 +48,11 @@ def page(contest: Contest) -> dict[str, Any]:
             "contestant__number", "judging_class__number", "room__name"
         )
     }
-    by_official = [_heard(one, one.official) for one in scores]
+    by_official = [_heard(score, score.official) for score in scores]
     by_room = [
-        _heard(one, rooms[one.number, one.class_number]) for one in scores if (one.number, one.class_number) in rooms
+        _heard(score, rooms[score.number, score.class_number])
+        for score in scores
+        if (score.number, score.class_number) in rooms
     ]
     return {
         "officials": _lines(by_official, placing),
@@ -63,21 +65,21 @@ def page(contest: Contest) -> dict[str, Any]:
 
 def _standardised(known: Tallied) -> list[Standardised]:
     scores = known.record.reasons
-    given: defaultdict[str, list[float]] = defaultdict(list)
+    points_given: defaultdict[str, list[float]] = defaultdict(list)
     counts: defaultdict[str, list[float]] = defaultdict(list)
-    for one, then in zip(scores, standardised(known.record), strict=True):
-        given[one.official].append(one.hundredths / HUNDREDTHS)
-        counts[one.official].append(then.hundredths / HUNDREDTHS)
-    found = []
-    for official, points in sorted(given.items()):
+    for score, then in zip(scores, standardised(known.record), strict=True):
+        points_given[score.official].append(score.hundredths / HUNDREDTHS)
+        counts[score.official].append(then.hundredths / HUNDREDTHS)
+    lines = []
+    for official, points in sorted(points_given.items()):
         then_points = counts[official]
         spread = stdev(points) if len(points) > 1 else None
         then_spread = stdev(then_points) if len(then_points) > 1 else None
         remark = "a single set, left as it was given" if len(points) == 1 else ""
         if spread == 0:
             remark = "gave everybody alike: the mean of all officials"
-        found.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
-    return found
+        lines.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
+    return lines
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:
@@ -93,7 +95,7 @@ def placing_scores(known: Tallied) -> dict[int, float]:
 
 
 def _placed(scores, placing: dict[int, float]) -> set[int]:
-    return {one.number for one in scores} & placing.keys()
+    return {score.number for score in scores} & placing.keys()
 
 
 def _heard(score: ReasonsScore, by: str) -> Heard:
@@ -101,12 +103,15 @@ def _heard(score: ReasonsScore, by: str) -> Heard:
 
 
 def _lines(heard: list[Heard], placing: dict[int, float]) -> list[Line]:
-    return [_line(one) for one in figures(heard, placing)]
+    return [_line(official) for official in figures(heard, placing)]
 
 
-def _line(one: Figures) -> Line:
-    against = "" if one.with_others is None else signed(one.with_others)
+def _line(official: Figures) -> Line:
+    against = "" if official.with_others is None else signed(official.with_others)
     shift, interval = "", ""
-    if one.shift:
-        shift, interval = signed(one.shift.points), f"{signed(one.shift.low)} to {signed(one.shift.high)}"
-    return Line(one.by, one, against, shift, interval, in_words(one))
+    if official.shift:
+        shift, interval = (
+            signed(official.shift.points),
+            f"{signed(official.shift.low)} to {signed(official.shift.high)}",
+        )
+    return Line(official.by, official, against, shift, interval, in_words(official))

@@ -69,7 +69,7 @@ class DayForm(forms.ModelForm):
         self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
 
     def clean_breaks(self):
-        found = []
+        breaks = []
         for text in _parts(self.cleaned_data["breaks"]):
             begin, _, end = text.replace("–", "-").partition("-")
             try:
@@ -78,22 +78,22 @@ class DayForm(forms.ModelForm):
                 raise forms.ValidationError(f"“{text}” is no break; write it as 12:00-13:00") from None
             if pair[1] <= pair[0]:
                 raise forms.ValidationError(f"the break {text} ends before it begins")
-            found.append(pair)
-        return sorted(found)
+            breaks.append(pair)
+        return sorted(breaks)
 
     def clean_components(self):
-        found = []
+        components = []
         for text in _parts(self.cleaned_data["components"]):
             match = re.fullmatch(r"(.+?)\s+(\d{1,2})", text)
             if not match:
                 raise forms.ValidationError(f"“{text}” needs a name and the most points it can give, such as terms 15")
-            found.append([match[1], int(match[2])])
-        if found and sum(most for _, most in found) != 50:
-            total = sum(most for _, most in found)
+            components.append([match[1], int(match[2])])
+        if components and sum(most for _, most in components) != 50:
+            total = sum(most for _, most in components)
             raise forms.ValidationError(f"together they give {total} points; a set is given 50 at most")
-        if len({name.casefold() for name, _ in found}) < len(found):
+        if len({name.casefold() for name, _ in components}) < len(components):
             raise forms.ValidationError("two of them have the same name")
-        return found
+        return components
 
     def _post_clean(self):
         """The function that owns the change writes the row, not this form."""
@@ -153,31 +153,31 @@ class PlanForm(forms.Form):
         late = (f"{number} {clock_time(minute)}" for number, minute in wishes.late.items() if number in numbers)
         self.initial["late"] = ", ".join(late)
         for room in rooms:
-            for what, label, hours in [("from", "hears from", wishes.opening), ("until", "closes at", wishes.closing)]:
+            for bound, label, hours in [("from", "hears from", wishes.opening), ("until", "closes at", wishes.closing)]:
                 widget = forms.TextInput({"aria-label": f"Room {room} {label}"})
-                self.fields[f"{what}_{room.pk}"] = MinuteField(widget=widget)
-                self.initial[f"{what}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
+                self.fields[f"{bound}_{room.pk}"] = MinuteField(widget=widget)
+                self.initial[f"{bound}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
         self.hours_are_set = bool(wishes.opening or wishes.closing)
 
     def clean_late(self):
-        found = {}
+        late = {}
         for text in _parts(self.cleaned_data["late"]):
             number, _, time = text.partition(" ")
             try:
-                found[int(number)] = minute_of_day(time)
+                late[int(number)] = minute_of_day(time)
             except ValueError:
                 raise forms.ValidationError(f"“{text}” needs a number and a time, such as 104 10:30") from None
-        unknown = [str(number) for number in found if number not in self.numbers]
+        unknown = [str(number) for number in late if number not in self.numbers]
         if unknown:
             raise forms.ValidationError(f"Nobody who gives reasons has the number {', '.join(unknown)}.")
-        return found
+        return late
 
     def wishes(self) -> Wishes:
         return Wishes(self.cleaned_data["anew"], self.hours("from"), self.hours("until"), self.cleaned_data["late"])
 
-    def hours(self, what: str) -> dict[int, int]:
-        given = {room.pk: self.cleaned_data[f"{what}_{room.pk}"] for room in self.rooms}
-        return {room: minute for room, minute in given.items() if minute is not None}
+    def hours(self, bound: str) -> dict[int, int]:
+        minutes = {room.pk: self.cleaned_data[f"{bound}_{room.pk}"] for room in self.rooms}
+        return {room: minute for room, minute in minutes.items() if minute is not None}
 
     def room_fields(self):
         """Each room with its two fields, for the template."""

@@ -81,11 +81,11 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
     notes = {
         (note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official, by=who)
     }
-    found = []
+    sets = []
     for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
         key = slot.judging_class_id, slot.contestant_id
         points, own = scores.get(key), notes.get(key)
-        found.append(
+        sets.append(
             {
                 "number": slot.contestant.number,
                 "classNumber": slot.judging_class.number,
@@ -99,7 +99,7 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
                 "marks": own.marks if own else {},
             }
         )
-    return found
+    return sets
 
 
 def _milliseconds(when) -> int | None:
@@ -153,7 +153,7 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         notes[note.judging_class.number][note.pair] = note
     keys = dict(contest.classes.values_list("number", "pk"))
     open_key = open_keys(contest)
-    found = []
+    classes = []
     for judged in tallied(contest).record.classes:
         if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
             continue
@@ -165,5 +165,5 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
         writer = own[min(own)].by if own else ""
         shown = ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs)
-        found.append(shown._replace(open_key=open_key.get(judged.number, "")))
-    return found
+        classes.append(shown._replace(open_key=open_key.get(judged.number, "")))
+    return classes

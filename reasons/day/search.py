@@ -125,11 +125,11 @@ def _hear(search: Search, child: subprocess.Popen[str]) -> None:
     assert child.stdout is not None
     with child.stdout:
         for line in child.stdout:
-            found = search.planning.draft(plan_from(line))
-            if _cost(found) < _cost(search.draft()):
-                search.drafts.append(found)
-            elif found.sets == search.draft().sets:
-                search.drafts[-1] = found  # now perhaps known to be the best
+            draft = search.planning.draft(plan_from(line))
+            if _cost(draft) < _cost(search.draft()):
+                search.drafts.append(draft)
+            elif draft.sets == search.draft().sets:
+                search.drafts[-1] = draft  # now perhaps known to be the best
     child.wait()
     with _lock:
         if search.child is child:

@@ -41,11 +41,11 @@ def cells_of(contest: Contest, slots: Iterable[Slot]) -> list[Cell]:
 def cells_planned(rooms: Sequence[Room], sets: Iterable[PlannedSet]) -> list[Cell]:
     """The sets of a draft."""
     names = {str(room.pk): room.name for room in rooms}
-    return [_cell(one, names.get(one.room, "gone")) for one in sets]
+    return [_cell(planned, names.get(planned.room, "gone")) for planned in sets]
 
 
-def _cell(one: PlannedSet, room: str, state: str = Slot.State.PLANNED.value) -> Cell:
-    return Cell(clock_time(one.start), room, one.number, one.class_number, state)
+def _cell(planned: PlannedSet, room: str, state: str = Slot.State.PLANNED.value) -> Cell:
+    return Cell(clock_time(planned.start), room, planned.number, planned.class_number, state)
 
 
 def by_time(rooms: Sequence[str], cells: Iterable[Cell]) -> list[Row]:
@@ -76,10 +76,12 @@ class MoveLine(NamedTuple):
 def move_lines(rooms: Sequence[Room], moved: Iterable[Move]) -> list[MoveLine]:
     names = {str(room.pk): room.name for room in rooms}
 
-    def place(one: PlannedSet | None) -> str:
-        return f"{clock_time(one.start)}, room {names.get(one.room, 'gone')}" if one else ""
+    def place(planned: PlannedSet | None) -> str:
+        return f"{clock_time(planned.start)}, room {names.get(planned.room, 'gone')}" if planned else ""
 
-    return [MoveLine(one.number, one.class_number, place(one.before), place(one.after), _change(one)) for one in moved]
+    return [
+        MoveLine(move.number, move.class_number, place(move.before), place(move.after), _change(move)) for move in moved
+    ]
 
 
 def _change(move: Move) -> str:
@@ -94,13 +96,13 @@ def _change(move: Move) -> str:
 
 def in_short(moved: Sequence[Move]) -> str:
     """How many sets move, whose, and how far."""
-    moving = [one for one in moved if one.before and one.after]
-    new, gone = sum(not one.before for one in moved), sum(not one.after for one in moved)
+    moving = [move for move in moved if move.before and move.after]
+    new, gone = sum(not move.before for move in moved), sum(not move.after for move in moved)
     said = ["Nobody moves."]
     if moving:
-        people = len({one.number for one in moving})
-        rooms = sum(one.changes_room for one in moving)
-        farthest = max(abs(one.minutes) for one in moving)
+        people = len({move.number for move in moving})
+        rooms = sum(move.changes_room for move in moving)
+        farthest = max(abs(move.minutes) for move in moving)
         far = f"by {_count(farthest, 'minute')} at most" if farthest else ""
         elsewhere = f"{rooms} to another room" if rooms else ""
         how = ", ".join(filter(None, [far, elsewhere]))
@@ -114,8 +116,8 @@ def in_short(moved: Sequence[Move]) -> str:
     return " ".join(said)
 
 
-def _count(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+def _count(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _agreed(verb: str, count: int) -> str:

@@ -107,13 +107,11 @@ def _locked(slot: Slot) -> Slot:
     return Slot.objects.select_related("room__contest", "judging_class__contest", "contestant__contest").get(pk=slot.pk)
 
 
-def _write(slot: Slot, by: str, what: str, **fields: Any) -> None:
+def _write(slot: Slot, by: str, sentence: str, **fields: Any) -> None:
     Slot.objects.filter(pk=slot.pk).update(**fields)
-    _tell(slot, by, what)
+    _tell(slot, by, sentence)
 
 
-def _tell(slot: Slot, by: str, what: str) -> None:
-    text = (
-        f"reasons of contestant {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}: {what}"
-    )
-    record_change(slot.room.contest, by, text[:200], before=slot.state, touches=Touches.NOTHING)
+def _tell(slot: Slot, by: str, sentence: str) -> None:
+    about = f"reasons of contestant {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}"
+    record_change(slot.room.contest, by, f"{about}: {sentence}"[:200], before=slot.state, touches=Touches.NOTHING)

@@ -87,7 +87,7 @@ class Draft:
 
     @property
     def ends(self) -> int:
-        return max((one.end for one in self.sets), default=self.bound.ends)
+        return max((planned.end for planned in self.sets), default=self.bound.ends)
 
     @property
     def over(self) -> int:
@@ -111,7 +111,7 @@ class Planning:
         return Plan(self.in_force, Bound(0, 0, "")) if self.in_force and not self.wishes.anew else None
 
     def draft(self, made: Plan) -> Draft:
-        ends = max((one.end for one in self.held), default=0)
+        ends = max((planned.end for planned in self.held), default=0)
         bound = replace(made.bound, ends=max(made.bound.ends, ends))
         sets = tuple(sorted([*self.held, *made.sets]))
         return Draft(sets, bound, made.following, made.proved, self.base, self.wishes)
@@ -158,7 +158,7 @@ def base_of(contest: Contest) -> Base:
     day: ReasonsDay = contest.reasons_day
     speakers = speakers_of(tallied(contest).record)
     rules = [
-        [str(timing_of(day)), sorted((one.number, *one.classes) for one in speakers)],
+        [str(timing_of(day)), sorted((speaker.number, *speaker.classes) for speaker in speakers)],
         [[room.pk, sorted(judged.pk for judged in room.classes.all())] for room in rooms_of(contest)],
     ]
     states = Slot.objects.filter(room__contest=contest).exclude(state=Slot.State.PLANNED)
@@ -235,19 +235,21 @@ def _without_absent(task: Task, wishes: Wishes, slots: list[Slot]) -> Task:
         if slot.state == Slot.State.ABSENT and slot.contestant.number not in wishes.late
     }
 
-    def without(one: Speaker) -> Speaker:
-        return replace(one, classes=tuple(number for number in one.classes if (one.number, number) not in absent))
+    def without(speaker: Speaker) -> Speaker:
+        return replace(
+            speaker, classes=tuple(number for number in speaker.classes if (speaker.number, number) not in absent)
+        )
 
     return replace(task, speakers=tuple(map(without, task.speakers)))
 
 
 def _at_the_doors(contest: Contest, slots: list[Slot]) -> list[PlannedSet]:
     """Who is next and on deck in each room, as the waiting hall shows it."""
-    found: defaultdict[int, list[PlannedSet]] = defaultdict(list)
+    next_by_room: defaultdict[int, list[PlannedSet]] = defaultdict(list)
     for slot in slots:
-        if slot.state == Slot.State.PLANNED and len(found[slot.room_id]) < AT_THE_DOOR:
-            found[slot.room_id].append(as_planned(contest, slot))
-    return [one for of_room in found.values() for one in of_room]
+        if slot.state == Slot.State.PLANNED and len(next_by_room[slot.room_id]) < AT_THE_DOOR:
+            next_by_room[slot.room_id].append(as_planned(contest, slot))
+    return [planned for of_room in next_by_room.values() for planned in of_room]
 
 
 def _happened(contest: Contest, slot: Slot, day: ReasonsDay, now: int) -> Happened:

@@ -36,22 +36,22 @@ def on_deck(
     """
     timing = task.timing
     left = around(task, happened, now, closing=closing, late=late)
-    ready = {(one.number, on): one.ready for one in left.speakers for on in one.classes}
+    ready = {(speaker.number, on): speaker.ready for speaker in left.speakers for on in speaker.classes}
     rooms = {room.name: room for room in left.rooms}
     free = {room.name: room.opens for room in left.rooms}
     rested: dict[int, int] = {}
-    found = []
-    for one in sorted(called):
-        room = rooms.get(one.room)
-        key = one.number, one.class_number
-        if room is None or not room.hears(one.class_number) or key not in ready:
+    staying = []
+    for planned in sorted(called):
+        room = rooms.get(planned.room)
+        key = planned.number, planned.class_number
+        if room is None or not room.hears(planned.class_number) or key not in ready:
             continue
-        start = left.timing.start_from(max(one.start, free[room.name]))
+        start = left.timing.start_from(max(planned.start, free[room.name]))
         end = start + timing.minutes
-        if start >= max(ready[key], rested.get(one.number, 0)) and (room.closes is None or end <= room.closes):
-            found.append(one._replace(start=start, end=end))
-            free[room.name], rested[one.number] = end, end + timing.gap
-    return found
+        if start >= max(ready[key], rested.get(planned.number, 0)) and (room.closes is None or end <= room.closes):
+            staying.append(planned._replace(start=start, end=end))
+            free[room.name], rested[planned.number] = end, end + timing.gap
+    return staying
 
 
 def around(
@@ -72,12 +72,12 @@ def around(
     stays = sorted(happened)
     timing = task.timing
     teams = {speaker.number: speaker.team for speaker in task.speakers}
-    heard = {(one.number, one.class_number) for one in stays}
+    heard = {(planned.number, planned.class_number) for planned in stays}
     rested: dict[int, int] = {}
     free: dict[str, Happened | PlannedSet] = {}
-    for one in stays:
-        rested[one.number] = max(rested.get(one.number, 0), one.end + timing.gap)
-        free[one.room] = one
+    for planned in stays:
+        rested[planned.number] = max(rested.get(planned.number, 0), planned.end + timing.gap)
+        free[planned.room] = planned
 
     def speaker_left(speaker: Speaker) -> Speaker:
         return replace(
@@ -128,14 +128,14 @@ class Move:
 def moves(before: Plan | Iterable[PlannedSet], after: Plan | Iterable[PlannedSet]) -> list[Move]:
     """Who moved from one timetable to the other, by number and class."""
     old, new = _by_set(before), _by_set(after)
-    found = []
+    moved = []
     for key in sorted(old.keys() | new.keys()):
         was, now = old.get(key), new.get(key)
         if was is None or now is None or (was.room, was.start) != (now.room, now.start):
-            found.append(Move(*key, was, now))
-    return found
+            moved.append(Move(*key, was, now))
+    return moved
 
 
 def _by_set(plan: Plan | Iterable[PlannedSet]) -> dict[tuple[int, int], PlannedSet]:
     sets = plan.sets if isinstance(plan, Plan) else plan
-    return {(one.number, one.class_number): one for one in sets}
+    return {(planned.number, planned.class_number): planned for planned in sets}

@@ -37,7 +37,7 @@ def bound_of(puzzle: Puzzle) -> Bound:
     """Raises CannotPlan where the rooms close too early for any timetable."""
     if not puzzle.count:
         return Bound(0, puzzle.first, "nobody owes a set")
-    slots, because = max(_by_contestant(puzzle), _by_rooms(puzzle), key=lambda found: found[0])
+    slots, because = max(_by_contestant(puzzle), _by_rooms(puzzle), key=lambda limit: limit[0])
     together = _by_both(puzzle, slots)
     if together > slots:
         slots, because = together, "the sets of all the contestants, with the time between each one's sets"
@@ -47,17 +47,17 @@ def bound_of(puzzle: Puzzle) -> Bound:
 def following_bound(puzzle: Puzzle) -> int:
     """How often at least somebody follows a team-mate, whatever the timetable: for each part of the rooms that shares
     no class with the others, what its largest team owes more than others can part."""
-    found = 0
+    unavoidable = 0
     for rooms in _parts(puzzle):
-        heard = (one for one in range(puzzle.count) if not rooms.isdisjoint(puzzle.rooms_of[puzzle.on[one]]))
-        owed = Counter(puzzle.set_team[one] for one in heard)
+        heard = (set_ for set_ in range(puzzle.count) if not rooms.isdisjoint(puzzle.rooms_of[puzzle.on[set_]]))
+        owed = Counter(puzzle.set_team[set_] for set_ in heard)
         for team, sets in owed.items():
             if team != NOBODY:
                 others = owed.total() - sets
                 fresh = sum(puzzle.last_team[room] != team for room in rooms)
                 if sets > others + fresh:  # of one team at most
-                    found += sets - others - fresh
-    return found
+                    unavoidable += sets - others - fresh
+    return unavoidable
 
 
 def _parts(puzzle: Puzzle) -> list[frozenset[int]]:
@@ -82,7 +82,7 @@ def _by_contestant(puzzle: Puzzle) -> tuple[int, str]:
 
 def _by_rooms(puzzle: Puzzle) -> tuple[int, str]:
     loads = puzzle.loads()
-    found = (0, "")
+    largest = (0, "")
     for rooms in _unions(list(loads)):
         load = sum(sets for only, sets in loads.items() if only <= rooms)
         heard = slot = 0
@@ -91,8 +91,8 @@ def _by_rooms(puzzle: Puzzle) -> tuple[int, str]:
                 raise no_room_left(load - heard)
             heard += sum(puzzle.is_open(room, slot) for room in rooms)
             slot += 1
-        found = max(found, (slot, f"{_sets(load)} in {_rooms(len(rooms))}"), key=lambda one: one[0])
-    return found
+        largest = max(largest, (slot, f"{_sets(load)} in {_rooms(len(rooms))}"), key=lambda limit: limit[0])
+    return largest
 
 
 def _unions(groups: list[frozenset[int]]) -> list[frozenset[int]]:

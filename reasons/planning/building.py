@@ -34,7 +34,7 @@ class _Building:
         self.random = random
         self.noisy = noisy
         self.wait = puzzle.rather_wait if patient else 0
-        self.owed = [{puzzle.on[one]: one for one in sets} for sets in puzzle.sets_of]
+        self.owed = [{puzzle.on[set_]: set_ for set_ in sets} for sets in puzzle.sets_of]
         self.ready = puzzle.ready[:]
         self.last_team = puzzle.last_team[:]
         self.load = [0] * len(puzzle.classes)
@@ -135,8 +135,8 @@ def coloured(puzzle: Puzzle) -> Table | None:
     rooms = _deal_out(puzzle)
     slots = colour(list(zip(puzzle.who, rooms, strict=True)))
     table = Table(puzzle)
-    for one in range(puzzle.count):
-        table.put(one, rooms[one], slots[one])
+    for set_ in range(puzzle.count):
+        table.put(set_, rooms[set_], slots[set_])
     return table
 
 
@@ -149,9 +149,9 @@ def _deal_out(puzzle: Puzzle) -> list[int]:
     room_of = [FREE] * puzzle.count
     sets_in: list[list[set[int]]] = [[set() for _ in puzzle.classes] for _ in range(puzzle.rooms)]
     filled = [0] * puzzle.rooms
-    for one in range(puzzle.count):
+    for set_ in range(puzzle.count):
         came_from: dict[int, tuple[int, int] | None] = {}  # room: the room before it, and the class it takes over
-        reach = list(puzzle.rooms_of[puzzle.on[one]])
+        reach = list(puzzle.rooms_of[puzzle.on[set_]])
         came_from.update(dict.fromkeys(reach))
         for room in reach:
             for on, sets in enumerate(sets_in[room]):
@@ -168,6 +168,6 @@ def _deal_out(puzzle: Puzzle) -> list[int]:
             sets_in[room][on].add(passed)
             room_of[passed] = room
             room = before
-        sets_in[room][puzzle.on[one]].add(one)
-        room_of[one] = room
+        sets_in[room][puzzle.on[set_]].add(set_)
+        room_of[set_] = room
     return room_of

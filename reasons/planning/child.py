@@ -36,8 +36,8 @@ def order_line(task: Task, previous: Plan | None, seed: int, seconds: float) -> 
 def order_from(line: str) -> tuple[Task, dict[str, Any]]:
     order = json.loads(line)
     task = order.pop("task")
-    speakers = (Speaker(**{**one, "classes": tuple(one["classes"])}) for one in task["speakers"])
-    rooms = (Room(**{**one, "classes": one["classes"] and frozenset(one["classes"])}) for one in task["rooms"])
+    speakers = (Speaker(**{**row, "classes": tuple(row["classes"])}) for row in task["speakers"])
+    rooms = (Room(**{**row, "classes": row["classes"] and frozenset(row["classes"])}) for row in task["rooms"])
     timing = Timing(**{**task["timing"], "breaks": tuple(map(tuple, task["timing"]["breaks"]))})
     kept = order.pop("previous")
     return Task(tuple(speakers), tuple(rooms), timing), {**order, "previous": kept and plan_of(kept)}
@@ -48,7 +48,7 @@ def plan_from(line: str) -> Plan:
 
 
 def plan_of(made: dict[str, Any]) -> Plan:
-    sets = tuple(PlannedSet(*one) for one in made["sets"])
+    sets = tuple(PlannedSet(*row) for row in made["sets"])
     return Plan(**{**made, "sets": sets, "bound": Bound(**made["bound"])})
 
 

@@ -10,9 +10,9 @@ _CLOCK = re.compile(r"([0-3]?\d|4[0-7]):([0-5]\d)", re.ASCII)
 
 def minute_of_day(text: str, after_midnight: bool = False) -> int:
     """`09:20` in minutes after midnight, and with `after_midnight` also `24:10`. Raises ValueError, in words."""
-    found = _CLOCK.fullmatch(text.strip())
-    minute = 60 * int(found[1]) + int(found[2]) if found else DAY
-    if not found or (minute >= DAY and not after_midnight):
+    match = _CLOCK.fullmatch(text.strip())
+    minute = 60 * int(match[1]) + int(match[2]) if match else DAY
+    if not match or (minute >= DAY and not after_midnight):
         raise ValueError(f"{text!r} is no time of day; write it as 09:20")
     return minute
 

@@ -23,30 +23,35 @@ def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
     colours = max([*lefts.values(), *rights.values()], default=0)
     # at[side][node][colour] is the edge there.
     at = [{node: [FREE] * colours for node in lefts}, {node: [FREE] * colours for node in rights}]
-    found = [FREE] * len(edges)
+    colour_of = [FREE] * len(edges)
     for edge, (left, right) in enumerate(edges):
         free_left, free_right = at[0][left].index(FREE), at[1][right].index(FREE)
         if at[1][right][free_left] != FREE:
-            _swap_path(edges, at, found, right, free_left, free_right)
-        found[edge] = free_left
+            _swap_path(edges, at, colour_of, right, free_left, free_right)
+        colour_of[edge] = free_left
         at[0][left][free_left] = at[1][right][free_left] = edge
-    return found
+    return colour_of
 
 
 def _swap_path(
-    edges: Sequence[tuple[int, int]], at: list[dict[int, list[int]]], found: list[int], right: int, one: int, other: int
+    edges: Sequence[tuple[int, int]],
+    at: list[dict[int, list[int]]],
+    colour_of: list[int],
+    right: int,
+    colour_a: int,
+    colour_b: int,
 ) -> None:
-    """Swap the two colours along the path that begins at a right node with an edge of colour `one`."""
-    path, side, node, colour = [], 1, right, one
+    """Swap the two colours along the path that begins at a right node with an edge of `colour_a`."""
+    path, side, node, colour = [], 1, right, colour_a
     while (edge := at[side][node][colour]) != FREE:
         path.append(edge)
         side = 1 - side
         node = edges[edge][side]
-        colour = other if colour == one else one
+        colour = colour_b if colour == colour_a else colour_a
     for edge in path:
         for side in (0, 1):
-            at[side][edges[edge][side]][found[edge]] = FREE
+            at[side][edges[edge][side]][colour_of[edge]] = FREE
     for edge in path:
-        found[edge] = other if found[edge] == one else one
+        colour_of[edge] = colour_b if colour_of[edge] == colour_a else colour_a
         for side in (0, 1):
-            at[side][edges[edge][side]][found[edge]] = edge
+            at[side][edges[edge][side]][colour_of[edge]] = edge

@@ -37,5 +37,5 @@ def rooms_of(speakers: Sequence[Speaker], count: int, keep: bool = False) -> tup
 
 def officials_of(record: Record, count: int) -> tuple[str, ...]:
     """The officials of each of so many rooms, dealt out in the order in which the record names them."""
-    names = list(dict.fromkeys(given.official for given in record.reasons))
+    names = list(dict.fromkeys(score.official for score in record.reasons))
     return tuple("; ".join(names[place::count]) for place in range(count))

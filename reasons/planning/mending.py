@@ -27,29 +27,29 @@ def squeeze(table: Table) -> None:
     while moved:
         moved = False
         table.shrink()
-        late = sorted(range(puzzle.count), key=lambda one: -table.slot[one])
+        late = sorted(range(puzzle.count), key=lambda set_: -table.slot[set_])
         for slot in range(table.reach):
-            rested = [one for one in late if table.slot[one] > slot and table.rests(one, slot)]
+            rested = [set_ for set_ in late if table.slot[set_] > slot and table.rests(set_, slot)]
             for room in range(puzzle.rooms) if rested else ():
                 if table.at[room][slot] != FREE:
                     continue
-                one = next((one for one in rested if _step_helps(table, one, room, slot)), FREE)
-                if one != FREE:
-                    table.take(one)
-                    table.put(one, room, slot)
-                    late.sort(key=lambda one: -table.slot[one])
+                set_ = next((set_ for set_ in rested if _step_helps(table, set_, room, slot)), FREE)
+                if set_ != FREE:
+                    table.take(set_)
+                    table.put(set_, room, slot)
+                    late.sort(key=lambda set_: -table.slot[set_])
                     moved = True
 
 
-def _step_helps(table: Table, one: int, room: int, slot: int) -> bool:
+def _step_helps(table: Table, set_: int, room: int, slot: int) -> bool:
     """May the set move alone into this earlier free place without bringing more team-mates together?"""
-    if slot >= table.slot[one] or not table.heard_in(one, room, slot) or not table.rests(one, slot):
+    if slot >= table.slot[set_] or not table.heard_in(set_, room, slot) or not table.rests(set_, slot):
         return False
-    old_room, old_slot = table.room[one], table.slot[one]
-    before = table.clashes(one, old_room, old_slot)
-    table.take(one)
-    now = table.gap_clash(old_room, old_slot) - table.gap_clash(room, slot) + table.clashes(one, room, slot)
-    table.put(one, old_room, old_slot)
+    old_room, old_slot = table.room[set_], table.slot[set_]
+    before = table.clashes(set_, old_room, old_slot)
+    table.take(set_)
+    now = table.gap_clash(old_room, old_slot) - table.gap_clash(room, slot) + table.clashes(set_, room, slot)
+    table.put(set_, old_room, old_slot)
     return now <= before
 
 
@@ -68,15 +68,15 @@ def mend(table: Table, shortest: int, random: Random | None, in_time: Callable[[
 
 def _part_team_mates(table: Table, random: Random | None, in_time: Callable[[], bool]) -> bool:
     better = False
-    for one in table.following():
+    for set_ in table.following():
         if not in_time():
             break
         before = table.cost()
-        room, slot = table.room[one], table.slot[one]
+        room, slot = table.room[set_], table.slot[set_]
         earlier = next((other for other in reversed(table.at[room][:slot]) if other != FREE), FREE)
         # Either of the two may go, or whoever comes next.
         later = next((other for other in table.at[room][slot + 1 : table.reach] if other != FREE), FREE)
-        for candidate in (one, earlier, later):
+        for candidate in (set_, earlier, later):
             if candidate != FREE and _chain(table, candidate, table.reach, before, random):
                 better = True
                 break
@@ -88,7 +88,7 @@ def _end_earlier(table: Table, random: Random | None) -> bool:
     table.shrink()
     target = table.length - 1
     before, kept = table.cost(), table.state()
-    while last := [one for one in range(table.puzzle.count) if table.slot[one] >= target]:
+    while last := [set_ for set_ in range(table.puzzle.count) if table.slot[set_] >= target]:
         if not _chain(table, last[0], target, None, random):
             table.restore(kept)
             return False
@@ -106,63 +106,63 @@ def _chain(table: Table, first: int, target: int, below: tuple[int, int] | None,
     """
     puzzle = table.puzzle
     holes = _holes(table, target)
-    others = [one for one in range(puzzle.count) if table.slot[one] < target and one != first]
+    others = [set_ for set_ in range(puzzle.count) if table.slot[set_] < target and set_ != first]
     if random:
         random.shuffle(others)
     else:
-        others.sort(key=lambda one: abs(table.slot[one] - table.slot[first]))
+        others.sort(key=lambda set_: abs(table.slot[set_] - table.slot[first]))
         if below is not None:
             holes = [place for place in holes if abs(place[1] - table.slot[first]) <= puzzle.rather_wait]
     came_from: dict[int, int] = {first: FREE}
     queue = deque([first])
     looked_at = 0
     while queue and looked_at < MOST_LOOKED_AT:
-        one = queue.popleft()
+        set_ = queue.popleft()
         looked_at += 1
         ends: Iterable[Place] = holes
-        if below is not None and one != first:
+        if below is not None and set_ != first:
             ends = [(table.room[first], table.slot[first]), *holes]
         for room, slot in ends:
-            if _may_come(table, one, room, slot, first) and _follow(table, one, (room, slot), came_from, below):
+            if _may_come(table, set_, room, slot, first) and _follow(table, set_, (room, slot), came_from, below):
                 return True
         for other in others:
-            if other not in came_from and _may_come(table, one, table.room[other], table.slot[other], other):
-                came_from[other] = one
+            if other not in came_from and _may_come(table, set_, table.room[other], table.slot[other], other):
+                came_from[other] = set_
                 queue.append(other)
     return False
 
 
-def _may_come(table: Table, one: int, room: int, slot: int, instead_of: int) -> bool:
+def _may_come(table: Table, set_: int, room: int, slot: int, instead_of: int) -> bool:
     return (
-        table.heard_in(one, room, slot)
-        and table.rests(one, slot, besides=instead_of)
-        and not table.clashes(one, room, slot)
+        table.heard_in(set_, room, slot)
+        and table.rests(set_, slot, besides=instead_of)
+        and not table.clashes(set_, room, slot)
     )
 
 
 def _follow(table: Table, last: int, end: Place, came_from: dict[int, int], below: tuple[int, int] | None) -> bool:
     """Make the moves of a chain, from its last set back to its first; undo them if the timetable is not sound so."""
-    chain, one = [], last
-    while one != FREE:
-        chain.append(one)
-        one = came_from[one]
-    old = [(table.room[one], table.slot[one]) for one in chain]
+    chain, set_ = [], last
+    while set_ != FREE:
+        chain.append(set_)
+        set_ = came_from[set_]
+    old = [(table.room[set_], table.slot[set_]) for set_ in chain]
     following = len(table.following()) if below is None else 0
-    for one in chain:
-        table.take(one)
+    for set_ in chain:
+        table.take(set_)
     places = [end, *old[:-1]]
     done = 0
-    for one, (room, slot) in zip(chain, places, strict=True):
-        if not table.rests(one, slot):
+    for set_, (room, slot) in zip(chain, places, strict=True):
+        if not table.rests(set_, slot):
             break
-        table.put(one, room, slot)
+        table.put(set_, room, slot)
         done += 1
     if done == len(chain) and (len(table.following()) <= following if below is None else table.cost() < below):
         return True
-    for one in chain[:done]:
-        table.take(one)
-    for one, (room, slot) in zip(chain, old, strict=True):
-        table.put(one, room, slot)
+    for set_ in chain[:done]:
+        table.take(set_)
+    for set_, (room, slot) in zip(chain, old, strict=True):
+        table.put(set_, room, slot)
     return False
 
 

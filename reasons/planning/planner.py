@@ -86,7 +86,7 @@ class _Planning:
             )
 
     def after(self, previous: Plan) -> None:
-        earlier = {(one.number, one.class_number): (one.start, one.room) for one in previous.sets}
+        earlier = {(planned.number, planned.class_number): (planned.start, planned.room) for planned in previous.sets}
         kept = keep_to(self.puzzle, earlier)
         if kept is None:
             self.from_nothing()

@@ -72,7 +72,7 @@ class Puzzle:
         timing = self.task.timing
         rest_slots = math.ceil(timing.gap / timing.minutes)
         self.rather_wait = math.ceil(RATHER_WAIT / timing.minutes)
-        latest = max((one.ready for one in self.task.speakers), default=0)
+        latest = max((speaker.ready for speaker in self.task.speakers), default=0)
         latest = max([latest, *(room.opens for room in self.task.rooms)])
         until_then = max(0, latest - timing.first) // timing.minutes + 1
         # Before the last set of a sensible timetable somebody else speaks, or a room waits lest a team-mate follows,
@@ -121,25 +121,25 @@ class Puzzle:
     def planned(self, rooms: list[int], slots: list[int]) -> tuple[PlannedSet, ...]:
         """The sets, each in its room and slot, as people read them."""
         minutes = self.task.timing.minutes
-        found = [
+        sets = [
             PlannedSet(
-                self.starts[slots[one]],
-                self.task.rooms[rooms[one]].name,
-                self.numbers[self.who[one]],
-                self.classes[self.on[one]],
-                self.starts[slots[one]] + minutes,
+                self.starts[slots[set_]],
+                self.task.rooms[rooms[set_]].name,
+                self.numbers[self.who[set_]],
+                self.classes[self.on[set_]],
+                self.starts[slots[set_]] + minutes,
             )
-            for one in range(self.count)
+            for set_ in range(self.count)
         ]
         order = {room.name: place for place, room in enumerate(self.task.rooms)}
-        return tuple(sorted(found, key=lambda planned: (planned.start, order[planned.room])))
+        return tuple(sorted(sets, key=lambda planned: (planned.start, order[planned.room])))
 
     def loads(self) -> dict[frozenset[int], int]:
         """How many sets wait for each group of rooms that alone can hear them."""
-        found: defaultdict[frozenset[int], int] = defaultdict(int)
+        waiting: defaultdict[frozenset[int], int] = defaultdict(int)
         for on in self.on:
-            found[frozenset(self.rooms_of[on])] += 1
-        return dict(found)
+            waiting[frozenset(self.rooms_of[on])] += 1
+        return dict(waiting)
 
 
 def no_room_left(left: int) -> CannotPlan:
@@ -150,9 +150,9 @@ def no_room_left(left: int) -> CannotPlan:
 
 def _inverse(after: list[int], horizon: int) -> list[int]:
     """For each slot the last one from which it can be reached, NOBODY if none."""
-    found, earlier = [], NOBODY
+    inverse, earlier = [], NOBODY
     for slot in range(horizon):
         while after[earlier + 1] <= slot:
             earlier += 1
-        found.append(earlier)
-    return found
+        inverse.append(earlier)
+    return inverse

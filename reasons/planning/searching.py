@@ -34,9 +34,9 @@ def search(puzzle: Puzzle, best: Table, shortest: int, in_time: Callable[[], boo
     try:
         for cost in range(shortest, known):
             for following in range((cost - shortest) // puzzle.rather_wait + 1):
-                found = _Search(puzzle, cost - following * puzzle.rather_wait, budget).run(following)
-                if found is not None:
-                    return found, True
+                solution = _Search(puzzle, cost - following * puzzle.rather_wait, budget).run(following)
+                if solution is not None:
+                    return solution, True
     except GivenUp:
         return best, False
     return best, True
@@ -57,7 +57,7 @@ class _Search:
 
     def __init__(self, puzzle: Puzzle, slots: int, budget: _Budget):
         self.puzzle, self.slots, self.budget = puzzle, slots, budget
-        self.owed = [{puzzle.on[one]: one for one in sets} for sets in puzzle.sets_of]
+        self.owed = [{puzzle.on[set_]: set_ for set_ in sets} for sets in puzzle.sets_of]
         self.ready = puzzle.ready[:]
         self.last_team = puzzle.last_team[:]
         self.left = puzzle.count
@@ -132,15 +132,15 @@ class _Search:
         return self._fill(others, slot, following)
 
     def _with(self, place: int, on: int, room: int, slot: int, others: list[int], following: int) -> bool:
-        one = self.owed[place].pop(on)
+        set_ = self.owed[place].pop(on)
         ready, last_team = self.ready[place], self.last_team[room]
         self.ready[place], self.last_team[room] = self.puzzle.after[slot], self.puzzle.team[place]
         self.left -= 1
-        self.at.append((one, room, slot))
+        self.at.append((set_, room, slot))
         if self._fill(others, slot, following):
             return True
         self.at.pop()
         self.left += 1
         self.ready[place], self.last_team[room] = ready, last_team
-        self.owed[place][on] = one
+        self.owed[place][on] = set_
         return False

@@ -20,16 +20,16 @@ class Table:
         self.slot = [FREE] * puzzle.count
         self.reach = 0  # no set is in this slot or later
 
-    def put(self, one: int, room: int, slot: int) -> None:
-        self.at[room][slot] = one
-        self.room[one], self.slot[one] = room, slot
+    def put(self, set_: int, room: int, slot: int) -> None:
+        self.at[room][slot] = set_
+        self.room[set_], self.slot[set_] = room, slot
         if slot >= self.reach:
             self.reach = slot + 1
 
-    def take(self, one: int) -> None:
-        room, slot = self.room[one], self.slot[one]
+    def take(self, set_: int) -> None:
+        room, slot = self.room[set_], self.slot[set_]
         self.at[room][slot] = FREE
-        self.room[one] = self.slot[one] = FREE
+        self.room[set_] = self.slot[set_] = FREE
 
     def shrink(self) -> None:
         """Let `reach` be exact again after sets were moved to earlier slots."""
@@ -40,23 +40,23 @@ class Table:
         """How many slots the timetable takes."""
         return max(self.slot, default=FREE) + 1
 
-    def rests(self, one: int, slot: int, besides: int = FREE) -> bool:
+    def rests(self, set_: int, slot: int, besides: int = FREE) -> bool:
         """Is its contestant there and rested in this slot, if the set `besides` were gone?"""
         puzzle = self.puzzle
-        place = puzzle.who[one]
+        place = puzzle.who[set_]
         if slot < puzzle.ready[place]:
             return False
         after, slots = puzzle.after, self.slot
         for other in puzzle.sets_of[place]:
-            if other != one and other != besides:
+            if other != set_ and other != besides:
                 taken = slots[other]
                 if taken != FREE and (after[taken] > slot if taken < slot else after[slot] > taken):
                     return False
         return True
 
-    def heard_in(self, one: int, room: int, slot: int) -> bool:
+    def heard_in(self, set_: int, room: int, slot: int) -> bool:
         """Is the room open then, and does it hear the class?"""
-        return self.puzzle.is_open(room, slot) and self.puzzle.on[one] in self.puzzle.hears[room]
+        return self.puzzle.is_open(room, slot) and self.puzzle.on[set_] in self.puzzle.hears[room]
 
     def team_before(self, room: int, slot: int) -> int:
         row = self.at[room]
@@ -73,9 +73,9 @@ class Table:
                 return self.puzzle.set_team[row[later]]
         return NOBODY
 
-    def clashes(self, one: int, room: int, slot: int) -> int:
+    def clashes(self, set_: int, room: int, slot: int) -> int:
         """How many neighbours of the place in its room are team-mates of the set's contestant."""
-        team = self.puzzle.set_team[one]
+        team = self.puzzle.set_team[set_]
         if team == NOBODY:
             return 0
         return (self.team_before(room, slot) == team) + (self.team_after(room, slot) == team)
@@ -87,17 +87,17 @@ class Table:
 
     def following(self) -> list[int]:
         """The sets whose contestant follows a team-mate."""
-        found = []
+        followers = []
         teams = self.puzzle.set_team
         for room, row in enumerate(self.at):
             last = self.puzzle.last_team[room]
             for slot in range(self.reach):
-                one = row[slot]
-                if one != FREE:
-                    if teams[one] == last != NOBODY:
-                        found.append(one)
-                    last = teams[one]
-        return found
+                set_ = row[slot]
+                if set_ != FREE:
+                    if teams[set_] == last != NOBODY:
+                        followers.append(set_)
+                    last = teams[set_]
+        return followers
 
     def cost(self) -> tuple[int, int]:
         """Smaller is better: the slots it takes, more for each who follows a team-mate, and then the waiting."""
@@ -107,9 +107,9 @@ class Table:
         return self.room[:], self.slot[:]
 
     def restore(self, state: tuple[list[int], list[int]]) -> None:
-        for one in range(self.puzzle.count):
-            if self.slot[one] != FREE:
-                self.at[self.room[one]][self.slot[one]] = FREE
+        for set_ in range(self.puzzle.count):
+            if self.slot[set_] != FREE:
+                self.at[self.room[set_]][self.slot[set_]] = FREE
         self.reach = 0
-        for one, (room, slot) in enumerate(zip(*state, strict=True)):
-            self.put(one, room, slot)
+        for set_, (room, slot) in enumerate(zip(*state, strict=True)):
+            self.put(set_, room, slot)

@@ -118,7 +118,7 @@ def check_breaks(timing: Timing, minute: int) -> None:
         raise CannotPlan(f"the breaks leave no time to speak between {clock_time(minute)} and midnight")
 
 
-def _once(names: Iterable[object], what: str) -> None:
+def _once(names: Iterable[object], kind: str) -> None:
     twice = [name for name, count in Counter(names).items() if count > 1]
     if twice:
-        raise CannotPlan(f"{what} {twice[0]} is there twice")
+        raise CannotPlan(f"{kind} {twice[0]} is there twice")

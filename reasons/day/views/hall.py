@@ -94,9 +94,9 @@ def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
     """What every page of these needs, and the sets of whoever is looked up."""
     contest = contest_for(request, pk)
     find = FindForm(request.GET)
-    found = sorted(cell for room in rooms for cell in room.cells if cell.number == find.wanted)
+    cells = sorted(cell for room in rooms for cell in room.cells if cell.number == find.wanted)
     shown = {"contest": contest, "rules": contest, "revision": contest.revision}
-    return {**shown, "find": find, "number": find.wanted, "found": found}
+    return {**shown, "find": find, "number": find.wanted, "found": cells}
 
 
 def _version(request, pk: int) -> str:

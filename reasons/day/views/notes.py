@@ -24,7 +24,7 @@ from scoring.core.placing import PAIR_NAMES
 def notes(request, pk):
     """The classes to write notes on."""
     contest = contest_for(request, pk)
-    classes = [_shown_to(request, one) for one in classes_shown(contest)]
+    classes = [_shown_to(request, shown) for shown in classes_shown(contest)]
     return render(request, "reasons/day/notes.html", _shown(contest, classes=classes))
 
 
@@ -59,14 +59,14 @@ def class_notes(request, pk, number):
 
 
 def _class_shown(request, contest: Contest, number: int) -> ClassShown:
-    for one in classes_shown(contest):
-        if one.number == number:
-            return _shown_to(request, one)
+    for shown in classes_shown(contest):
+        if shown.number == number:
+            return _shown_to(request, shown)
     raise Http404("No reasons are given on that class.")
 
 
-def _shown_to(request, one: ClassShown) -> ClassShown:
-    return one if request.is_superintendent else one.to_official(request.who)
+def _shown_to(request, shown: ClassShown) -> ClassShown:
+    return shown if request.is_superintendent else shown.to_official(request.who)
 
 
 @never_cache

@@ -74,10 +74,10 @@ def room(request, pk, room=None):
 @require_POST
 def no_room(request, pk, room):
     contest = contest_for(request, pk)
-    found = contest.rooms.filter(pk=room).first()
+    row = contest.rooms.filter(pk=room).first()
     try:
-        if found:  # sent again by an impatient finger, it is gone already
-            submitted(request, lambda: remove_room(found, request.who))
+        if row:  # sent again by an impatient finger, it is gone already
+            submitted(request, lambda: remove_room(row, request.who))
     except (NotPossible, SubmissionReused) as problem:
         return _show(request, contest, problem=str(problem), status=409)
     return redirect("reasons", pk)
@@ -117,22 +117,22 @@ def plan(request, pk):
 @require_safe
 def draft(request, pk, key):
     contest = contest_for(request, pk)
-    found = search.find(key, contest)
-    if not found:
+    running = search.find(key, contest)
+    if not running:
         return _show(request, contest, problem=GONE, status=404)
-    if same := nothing_new(request, found.version):
+    if same := nothing_new(request, running.version):
         return same
-    return _show_draft(request, contest, key, found)
+    return _show_draft(request, contest, key, running)
 
 
 @require_POST
 def better(request, pk, key):
     """Look longer for a better draft."""
     contest = contest_for(request, pk)
-    found = search.find(key, contest)
-    if not found:
+    running = search.find(key, contest)
+    if not running:
         return _show(request, contest, problem=GONE, status=404)
-    search.look_on(found)
+    search.look_on(running)
     return redirect("reasons-draft", pk, key)
 
 
@@ -140,9 +140,9 @@ def better(request, pk, key):
 def publish(request, pk, key):
     """Put the draft that the page showed in force: the rooms and the waiting hall follow it from now on."""
     contest = contest_for(request, pk)
-    found = search.find(key, contest)
+    running = search.find(key, contest)
     try:
-        shown = found and found.draft(int(request.POST.get("draft", "")))
+        shown = running and running.draft(int(request.POST.get("draft", "")))
     except (LookupError, ValueError):
         shown = None
     if not shown:
@@ -151,7 +151,7 @@ def publish(request, pk, key):
         submitted(request, lambda: put_in_force(contest, shown, request.who))
     except (NotPossible, SubmissionReused) as problem:
         return _show(request, contest, problem=str(problem), status=409)
-    search.use(found, shown)
+    search.use(running, shown)
     return redirect("reasons-draft", pk, key)
 
 
@@ -159,7 +159,7 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
     day, rooms = _day(contest), rooms_of(contest)
     room_forms, choices = room_forms or {}, RoomForm.choices_of(contest)
     now = rooms_at(contest, besides_cards(contest.pk, contest.revision))
-    named = {one.name: one for one in now}
+    named = {state.name: state for state in now}
     slots = Slot.objects.filter(room__contest=contest)
     counts = slots.aggregate(all=Count("pk"), heard=Count("pk", filter=Q(state__in=BEGUN)), ends=Max("ends_at"))
     context = {
@@ -177,7 +177,9 @@ def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, 
         "plan": plan or _plan_form(contest, rooms),
         "slots": counts["all"],
         "heard": counts["heard"],
-        "latest": max((one for one in now if day and one.behind > day.minutes_per_set), key=_behind, default=None),
+        "latest": max(
+            (state for state in now if day and state.behind > day.minutes_per_set), key=_behind, default=None
+        ),
         "ends": counts["ends"],
     }
     return render(request, "reasons/day/planning.html", context, status=status)
@@ -187,28 +189,28 @@ def _behind(room: RoomNow) -> int:
     return room.behind
 
 
-def _show_draft(request, contest: Contest, key, found: search.Search):
+def _show_draft(request, contest: Contest, key, running: search.Search):
     rooms = rooms_of(contest)
     names = [room.name for room in rooms]
-    made = found.in_force or found.draft()
-    moved = found.moves(made)
+    made = running.in_force or running.draft()
+    moved = running.moves(made)
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
         "key": key,
-        "search": found,
+        "search": running,
         "draft": made,
-        "place": len(found.drafts),
-        "begins": clock_time(min((one.start for one in made.sets), default=made.ends)),
+        "place": len(running.drafts),
+        "begins": clock_time(min((planned.start for planned in made.sets), default=made.ends)),
         "ends": clock_time(made.ends),
         "bound": clock_time(made.bound.ends),
         "past_midnight": made.ends > DAY,
         "without_official": [room for room in rooms if not room.officials.all()],
         "rooms": names,
         "rows": showing.by_time(names, showing.cells_planned(rooms, made.sets)),
-        "is_again": bool(found.planning.in_force),
-        "moves": showing.move_lines(rooms, moved) if found.planning.in_force else [],
+        "is_again": bool(running.planning.in_force),
+        "moves": showing.move_lines(rooms, moved) if running.planning.in_force else [],
         "in_short": showing.in_short(moved),
     }
     return render(request, f"reasons/day/{'_draft' if is_poll(request) else 'draft'}.html", context)
@@ -218,7 +220,7 @@ def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
     day = _day(contest)
     wishes = wishes_in_force(contest, day) if day else Wishes()
     return PlanForm(
-        data, rooms=rooms, numbers={one.number for one in speakers_of(tallied(contest).record)}, wishes=wishes
+        data, rooms=rooms, numbers={speaker.number for speaker in speakers_of(tallied(contest).record)}, wishes=wishes
     )
 
 
@@ -241,7 +243,7 @@ def _day(contest: Contest) -> ReasonsDay | None:
 
 
 def _room(contest: Contest, pk: int) -> Room:
-    found = contest.rooms.filter(pk=pk).first()
-    if not found:
+    row = contest.rooms.filter(pk=pk).first()
+    if not row:
         raise Http404("There is no such room.")
-    return found
+    return row

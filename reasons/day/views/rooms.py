@@ -55,17 +55,17 @@ def new_code(request, pk, official):
 @never_cache
 @require_safe
 def room(request, pk, room, official):
-    contest, found, official = _load(request, pk, room, official)
+    contest, room_row, official = _load(request, pk, room, official)
     if not ReasonsDay.objects.filter(contest=contest).exists():
         raise Http404("The reasons have no hours yet.")
-    page = pages.room_page(contest, found, official, request)
-    numbers = {one["classNumber"] for one in page["sets"]}
+    page = pages.room_page(contest, room_row, official, request)
+    numbers = {set_["classNumber"] for set_ in page["sets"]}
     shown = _shown(
         contest,
-        room=found,
+        room=room_row,
         official=official,
         page=page,
-        classes=pages.classes_shown(contest, numbers) if found.shows_key else [],
+        classes=pages.classes_shown(contest, numbers) if room_row.shows_key else [],
     )
     return render(request, "reasons/day/room.html", shown)
 
@@ -74,8 +74,8 @@ def room(request, pk, room, official):
 @never_cache
 @require_safe
 def sets(request, pk, room, official):
-    contest, found, official = _load(request, pk, room, official)
-    return JsonResponse({"sets": pages.room_sets(contest, found, official, request.who)})
+    contest, room_row, official = _load(request, pk, room, official)
+    return JsonResponse({"sets": pages.room_sets(contest, room_row, official, request.who)})
 
 
 @open_to(Duty.ROOM)
@@ -99,12 +99,12 @@ def events(request, pk, room, official):
         return answers.out()
     content = {name: value for name, value in sent.items() if name != "submission"}
     try:
-        contest, found, official = _load(request, pk, room, official)
+        contest, room_row, official = _load(request, pk, room, official)
         slot = _slot(contest, sent["number"], sent["class_number"])
         answer = once(
             sent["submission"],
-            ["room", found.pk, official.pk, request.who, content],
-            lambda: _happen(request, slot, found, official, sent),
+            ["room", room_row.pk, official.pk, request.who, content],
+            lambda: _happen(request, slot, room_row, official, sent),
         )
     except Http404:
         return answers.refused("that room, official or set is not in this contest any more")
@@ -140,8 +140,8 @@ def _load(request, pk: int, room: int, official: int) -> tuple[Contest, Room, Re
     contest = contest_for(request, pk)
     if request.helper and request.helper.official_id != official:
         raise Http404("This tablet is another official's.")
-    found = get_object_or_404(contest.rooms, pk=room)
-    return contest, found, get_object_or_404(found.officials, pk=official)
+    row = get_object_or_404(contest.rooms, pk=room)
+    return contest, row, get_object_or_404(row.officials, pk=official)
 
 
 def _slot(contest: Contest, number: int, class_number: int) -> Slot:

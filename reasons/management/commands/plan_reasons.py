@@ -101,8 +101,15 @@ def summary(made, first_after, took):
 
 def _rows(made, officials):
     return [
-        (one.room, officials[one.room], clock_time(one.start), clock_time(one.end), one.number, one.class_number)
-        for one in made.sets
+        (
+            planned.room,
+            officials[planned.room],
+            clock_time(planned.start),
+            clock_time(planned.end),
+            planned.number,
+            planned.class_number,
+        )
+        for planned in made.sets
     ]
 
 
