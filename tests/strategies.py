@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 from hypothesis import strategies as st
 
@@ -68,6 +69,7 @@ def codes(most: int, least: int = 0) -> st.SearchStrategy[list[str]]:
     return st.lists(st.sampled_from(CODES), min_size=least, max_size=most, unique=True)
 
 
+@cache  # a strategy that is made anew for every draw is checked anew as well, which takes longer than the draw
 def subsets(items: tuple[str, ...]) -> st.SearchStrategy[tuple[str, ...]]:
     """Any of the items in any order; usually all of them."""
     everything = st.permutations(items).map(tuple)
@@ -75,6 +77,12 @@ def subsets(items: tuple[str, ...]) -> st.SearchStrategy[tuple[str, ...]]:
     return st.one_of(everything, everything, some)
 
 
+settings = {
+    "negative_scores": st.sampled_from(("keep", "zero")),
+    "unreadable_card": st.sampled_from(("zero", "lowest")),
+    "reasons_in_category": st.booleans(),
+}
+scoring_rules = st.builds(Rules, name=st.just("Name"), **settings)
 rules = st.builds(
     Rules,
     name=names,
@@ -82,17 +90,16 @@ rules = st.builds(
     place=free_text,
     readings_per_card=st.sampled_from((1, 2)),
     show_people_as=st.sampled_from(("number", "initials", "name")),
-    negative_scores=st.sampled_from(("keep", "zero")),
-    unreadable_card=st.sampled_from(("zero", "lowest")),
-    reasons_in_category=st.booleans(),
+    **settings,
 )
 
 
-def divisions(code: str) -> st.SearchStrategy[Division]:
+@cache
+def divisions(code: str, named: bool) -> st.SearchStrategy[Division]:
     return st.builds(
         Division,
         code=st.just(code),
-        name=names,
+        name=names if named else st.just("Name"),
         team_counting=st.sampled_from((3, 2, 1, 0, 4)),
         short_team=st.sampled_from(("zero", "unranked")),
         counting_members=st.sampled_from(("fixed", "each")),
@@ -100,13 +107,15 @@ def divisions(code: str) -> st.SearchStrategy[Division]:
 
 
 @st.composite
-def judging_classes(draw, number: int, division_codes: tuple[str, ...], category_codes: tuple[str, ...]):
+def judging_classes(
+    draw, number: int, division_codes: tuple[str, ...], category_codes: tuple[str, ...], named: bool = True
+):
     judging = draw(subsets(division_codes))
     giving = draw(subsets(judging))
     official = draw(st.one_of(placings, placings, placings, st.none()))
     return JudgingClass(
         number=number,
-        name=draw(names),
+        name=draw(names) if named else "Name",
         divisions=judging,
         category=draw(st.sampled_from(("", *category_codes, *category_codes))),
         places=draw(st.sampled_from((True, True, True, False))),
@@ -119,10 +128,10 @@ def judging_classes(draw, number: int, division_codes: tuple[str, ...], category
 
 
 @st.composite
-def parts(draw, code: str, division_codes: tuple[str, ...], category_codes: tuple[str, ...]):
+def parts(draw, code: str, division_codes: tuple[str, ...], category_codes: tuple[str, ...], named: bool = True):
     return Part(
         code=code,
-        name=draw(names),
+        name=draw(names) if named else "Name",
         divisions=draw(subsets(division_codes)),
         most=draw(st.sampled_from((50, 10, 1))),
         scope=draw(st.sampled_from(("individual", "team"))),
@@ -137,7 +146,7 @@ def tie_orders(steps: list[str]) -> st.SearchStrategy[list[str]]:
 
 
 @st.composite
-def outlines(draw) -> Record:
+def outlines(draw, named: bool = True) -> Record:
     """A contest without people: rules, divisions, categories, classes, parts and tie orders."""
     division_codes = tuple(draw(st.one_of(codes(1, least=1), codes(3, least=1))))
     category_codes = tuple(draw(codes(3)))
@@ -147,51 +156,56 @@ def outlines(draw) -> Record:
     steps += [f"class:{number}" for number in numbers] + [f"category:{code}" for code in category_codes]
     steps += [f"part:{code}" for code in part_codes]
     return Record(
-        rules=draw(rules),
-        divisions=tuple(draw(divisions(code)) for code in division_codes),
-        categories=tuple(Category(code, draw(names)) for code in category_codes),
-        classes=tuple(draw(judging_classes(number, division_codes, category_codes)) for number in numbers),
-        parts=tuple(draw(parts(code, division_codes, category_codes)) for code in part_codes),
+        rules=draw(rules if named else scoring_rules),
+        divisions=tuple(draw(divisions(code, named)) for code in division_codes),
+        categories=tuple(Category(code, draw(names) if named else code) for code in category_codes),
+        classes=tuple(draw(judging_classes(number, division_codes, category_codes, named)) for number in numbers),
+        parts=tuple(draw(parts(code, division_codes, category_codes, named)) for code in part_codes),
         individual_ties=tuple(draw(tie_orders(steps))),
         team_ties=tuple(draw(tie_orders([*steps, "left-out", "left-out"]))),
     )
 
 
+teams = st.sampled_from(("", *TEAMS[:2] * 5, *TEAMS))
+mostly = st.sampled_from((True,) * 5 + (False,))
+
+
 @st.composite
-def contestants(draw, number: int, division_codes: tuple[str, ...]) -> Contestant:
-    team = draw(st.sampled_from(("", *TEAMS[:2] * 5, *TEAMS)))
-    return Contestant(
-        number=number,
-        division=draw(st.sampled_from(division_codes)),
-        team=team,
+def contestants(draw, number: int, division_codes: tuple[str, ...], named: bool = True) -> Contestant:
+    division, team = draw(st.sampled_from(division_codes)), draw(teams)
+    person = Contestant(number, division, team, role="member" if team else "individual", present=draw(mostly))
+    if not named:
+        return person
+    return person._replace(
         first_name=draw(free_text),
         last_name=draw(free_text),
-        role="member" if team else "individual",
         group=draw(st.sampled_from(("", "A", "B"))),
         show_name=draw(st.booleans()),
-        present=draw(st.sampled_from((True,) * 5 + (False,))),
     )
 
 
 # Few different values, so that many totals are equal and the tie orders have work to do.
 few_points = st.sampled_from((4000, 4300, 4500))
 any_points = st.one_of(few_points, few_points, few_points, st.integers(0, 5000))
+officials = st.lists(st.sampled_from(OFFICIALS), max_size=3, unique=True)
+
+
+@cache
+def second_readings(placing: str) -> st.SearchStrategy[str | None]:
+    return st.sampled_from((None, None, placing or None, "1234", UNREADABLE))
 
 
 @st.composite
 def handed_in(draw, record: Record, person: Contestant, readings: list[str]) -> Record:
     """The record with what one of its contestants handed in and was given."""
     cards, reasons, marks = [], [], []
+    reading = st.sampled_from(readings)
     for judged in record.classes:
-        if (
-            judged.places
-            and person.division in judged.divisions
-            and (placing := draw(st.sampled_from(readings))) != "-"
-        ):
-            second = draw(st.sampled_from((None, None, placing or None, "1234", UNREADABLE)))
+        if judged.places and person.division in judged.divisions and (placing := draw(reading)) != "-":
+            second = draw(second_readings(placing))
             cards.append(Card(judged.number, person.number, placing, second))
         if person.division in judged.reasons:
-            for official in draw(st.lists(st.sampled_from(OFFICIALS), max_size=3, unique=True)):
+            for official in draw(officials):
                 reasons.append(ReasonsScore(judged.number, person.number, official, draw(any_points)))
     for part in record.parts:
         if part.scope == "individual" and person.division in part.divisions and draw(st.booleans()):
@@ -205,16 +219,16 @@ def handed_in(draw, record: Record, person: Contestant, readings: list[str]) -> 
 
 
 @st.composite
-def records(draw) -> Record:
-    """A whole valid contest."""
-    record = draw(outlines())
+def records(draw, named: bool = True) -> Record:
+    """A whole valid contest; without names and dates for what they mean nothing to, which is drawn twice as fast."""
+    record = draw(outlines(named))
     codes_ = tuple(division.code for division in record.divisions)
     # A few placings only, and "-" for no row at all.
     readings = draw(st.lists(placings, min_size=2, max_size=3)) * 2 + [NO_CARD, UNREADABLE, "-"]
     size = draw(st.sampled_from((9, 7, 5, 3, 1, 0)))
     numbers = draw(st.lists(st.integers(1, 60), min_size=size, max_size=size + 1, unique=True))
     for number in numbers:
-        person = draw(contestants(number, codes_))
+        person = draw(contestants(number, codes_, named))
         record = replace(record, contestants=(*record.contestants, person))
         record = draw(handed_in(record, person, readings))
     return draw(with_team_marks(record))

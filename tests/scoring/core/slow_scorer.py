@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 
 from scoring.core.record import Card, Contestant, Division, JudgingClass, Record
 
@@ -44,6 +44,7 @@ def placing_score(official: str, cuts: tuple[int, int, int], placing: str, perfe
     return score
 
 
+@cache
 def _all_placings() -> list[str]:
     found = []
     for number in range(1234, 4322):

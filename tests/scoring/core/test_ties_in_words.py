@@ -47,7 +47,7 @@ def test_the_words_rest_on_the_tallys_own_values(book):
 
 
 @settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(record=records())
+@given(record=records(named=False))
 def test_the_words_rest_on_the_tallys_own_values_in_any_contest(record):
     assert_agrees(record)
 

@@ -1,0 +1,167 @@
+"""Ask the tests about each mutant: those that call the changed function, the quickest first, up to the first failure.
+
+A mutant of a function is put into a copy of this process, where everything is loaded already. One of what runs when a
+module is loaded needs a process of its own.
+"""
+
+from __future__ import annotations
+
+import gc
+import importlib
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+import traceback
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.mutants.making import Mutant
+
+PATIENCE = 10
+"""How many times as long as the tests took before they may take: a mutant that never ends has been noticed."""
+
+NOT_MADE = 3
+KILLED, SURVIVED, HUNG = "killed", "survived", "hung"
+
+
+class Mutating:
+    """A plugin of pytest that runs the chosen tests once to see what each calls, and then again for each mutant."""
+
+    def __init__(self, mutants: list[Mutant], told: Callable[[Mutant, str], None]) -> None:
+        self._mutants = mutants
+        self._told = told
+        self._failed = False
+        self._files = {str(Path(mutant.path).resolve()): mutant.path for mutant in mutants}
+        self._calling: dict[tuple[str, str], list[Any]] = defaultdict(list)
+        self._seconds: dict[Any, float] = {}
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_configure(self) -> None:
+        only_look_for_a_failure()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        self._failed |= report.failed
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        for item in session.items:
+            self._look(item)
+        if self._failed:
+            raise pytest.UsageError("a test fails although nothing is changed")
+        gc.freeze()
+        for mutant in self._mutants:
+            self._told(mutant, self._fate(mutant))
+        return True
+
+    def _look(self, item: Any) -> None:
+        """Run a test as it is, and keep which functions it calls and how long it takes."""
+        seen: set[tuple[str, str]] = set()
+
+        def trace(frame: Any, event: str, argument: object) -> None:
+            if path := self._files.get(frame.f_code.co_filename):
+                seen.add((path, frame.f_code.co_qualname.split(".<locals>")[0]))
+
+        begun = time.perf_counter()
+        threading.settrace(trace)
+        sys.settrace(trace)
+        try:
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+        finally:
+            sys.settrace(None)
+            threading.settrace(None)  # type: ignore[arg-type]
+        self._seconds[item] = time.perf_counter() - begun
+        for function in seen:
+            self._calling[function].append(item)
+
+    def _fate(self, mutant: Mutant) -> str:
+        if not mutant.function or _function(mutant).__code__.co_freevars != mutant.function_code().co_freevars:
+            seconds: Counter[str] = Counter()
+            for item in {item for place, items in self._calling.items() if place[0] == mutant.path for item in items}:
+                seconds[str(item.path)] += self._seconds[item]
+            return _in_a_process_of_its_own(mutant, sorted(seconds, key=seconds.__getitem__))
+        items = sorted(self._calling[mutant.path, mutant.function], key=self._seconds.__getitem__)
+        child = os.fork()
+        if child == 0:
+            self._in_a_copy(mutant, items)
+        return _waited_for(child, 10 + PATIENCE * sum(map(self._seconds.__getitem__, items)))
+
+    def _in_a_copy(self, mutant: Mutant, items: Iterable[Any]) -> None:
+        """Does not come back: the process ends with 1 as soon as a test fails."""
+        try:
+            _function(mutant).__code__ = mutant.function_code()
+            _forget_what_was_worked_out()
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            os.dup2(1, 2)
+        except BaseException:
+            traceback.print_exc()
+            os._exit(NOT_MADE)
+        try:
+            for item in items:
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
+                if self._failed:
+                    break
+        finally:
+            os._exit(int(self._failed))
+
+
+def only_look_for_a_failure() -> None:
+    """Let Hypothesis draw the same examples each time, and not look for a simpler one that fails as well."""
+    from hypothesis import Phase, settings  # pytest wants to load it first
+
+    phases = (Phase.explicit, Phase.generate)
+    settings.register_profile("mutants", deadline=None, database=None, derandomize=True, phases=phases)
+    settings.load_profile("mutants")
+
+
+def _function(mutant: Mutant) -> Any:
+    found: Any = importlib.import_module(_module(mutant.path))
+    for name in mutant.function.split("."):
+        found = vars(found)[name]
+    for within in ("fget", "func", "__func__", "__wrapped__"):
+        found = getattr(found, within, found) if not isinstance(found, cached_property) else found.func
+    return found
+
+
+def _module(path: str) -> str:
+    return path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+
+
+def _forget_what_was_worked_out() -> None:
+    for name, module in list(sys.modules.items()):
+        if name.startswith(("scoring.", "reasons.")):
+            for thing in vars(module).values():
+                if hasattr(thing, "cache_clear"):
+                    thing.cache_clear()
+
+
+def _waited_for(child: int, seconds: float) -> str:
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            if os.waitstatus_to_exitcode(status) == NOT_MADE:
+                raise pytest.UsageError("a mutant could not be made")
+            return KILLED if status else SURVIVED
+        time.sleep(0.005)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return HUNG
+
+
+def _in_a_process_of_its_own(mutant: Mutant, files: list[str]) -> str:
+    if not files:
+        return SURVIVED
+    place = f"{mutant.path}|{mutant.node}|{mutant.way}"
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "tests.mutants.loading", *files]
+    try:
+        ended = subprocess.run(command, env={**os.environ, "MUTANT": place}, capture_output=True, timeout=300)
+    except subprocess.TimeoutExpired:
+        return HUNG
+    return KILLED if ended.returncode else SURVIVED
