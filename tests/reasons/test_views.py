@@ -7,6 +7,7 @@ from contest.models import Contestant, Duty, MarkReading, ReasonsOfficial, Reaso
 from contest.slips.reasons import decide_reasons, read_reasons
 from reasons.officials import add_official
 from tests.figures import stands_in
+from tests.pages import html_in
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team
 from tests.trails import last_of
 
@@ -130,7 +131,7 @@ def test_a_difference_is_told_without_the_other_reading(contest, official, ann, 
     send(ann, sheet(contest, official), points="41.75")
     reply = send(ben, sheet(contest, official), points="34", by="Ben")
     assert reply.json()["kind"] == "differs"
-    assert "41" not in reply.content.decode().replace(str(reply.json()["reading"]), "")
+    assert "41" not in html_in(reply).replace(str(reply.json()["reading"]), "")
 
 
 def test_no_score_is_read_like_a_score(contest, official, ann, ben):
@@ -257,17 +258,17 @@ def test_a_second_reading_is_blind(contest, official, ann, ben):
         reasons_sheet(contest).judging_class, add_official(contest, "Ms. Alder", "x"), person(contest), 3825, "Ann"
     )
     for address in addresses(contest, official):
-        content = ben.get(address).content.decode()
+        content = html_in(ben.get(address))
         assert "41.75" not in content, address
         assert "38.25" not in content, address
-    assert "41.75" in ann.get(sheet(contest, official)).content.decode()  # her own, among the last ten
+    assert "41.75" in html_in(ann.get(sheet(contest, official)))  # her own, among the last ten
 
 
 def test_no_page_names_a_contestant_or_shows_a_key_or_a_placing(contest, official, ann):
     first_name = person(contest).first_name
     assert first_name
     for address in addresses(contest, official):
-        content = ann.get(address).content.decode()
+        content = html_in(ann.get(address))
         assert first_name not in content, address
         assert not stands_in(content, "3124"), address
         assert "tandings" not in content, address
@@ -296,8 +297,8 @@ def test_the_lists_are_sent_again_only_when_something_changed(contest, official,
     send(ann, sheet(contest, official))
     part = ann.get(start(contest), {"v": version}, headers={"hx-request": "true"})
     assert part.status_code == 200
-    assert "<html" not in part.content.decode()
-    assert "1 of 3 read" in part.content.decode()
+    assert "<html" not in html_in(part)
+    assert "1 of 3 read" in html_in(part)
 
 
 def test_hello_says_whose_shelf_it_is(contest, ann, superintendent):
@@ -311,7 +312,7 @@ def test_hello_says_whose_shelf_it_is(contest, ann, superintendent):
 
 def test_an_official_is_added_by_name(contest, ann):
     assert ann.post(f"{start(contest)}officials/", {"submission": uuid4(), "name": "Ms. Alder"}).status_code == 302
-    assert "Ms. Alder" in ann.get(start(contest)).content.decode()
+    assert "Ms. Alder" in html_in(ann.get(start(contest)))
     assert last_of(contest).by == "Ann"
 
 
@@ -319,19 +320,19 @@ def test_an_official_is_added_by_name(contest, ann):
 def test_a_name_that_will_not_do_is_refused_beside_what_was_typed(contest, ann, name):
     reply = ann.post(f"{start(contest)}officials/", {"submission": uuid4(), "name": name})
     assert reply.status_code == 422
-    assert 'aria-invalid="true"' in reply.content.decode()
-    assert name.strip() in reply.content.decode()
+    assert 'aria-invalid="true"' in html_in(reply)
+    assert name.strip() in html_in(reply)
     assert not ReasonsOfficial.objects.exists()
 
 
 def test_an_official_is_removed_until_something_of_theirs_was_read(contest, official, ann):
     address = f"{start(contest)}officials/{official.pk}/remove/"
-    assert address in ann.get(start(contest)).content.decode()
+    assert address in html_in(ann.get(start(contest)))
     send(ann, sheet(contest, official))
-    assert address not in ann.get(start(contest)).content.decode()
+    assert address not in html_in(ann.get(start(contest)))
     refused = ann.post(address, {"submission": uuid4()})
     assert refused.status_code == 409
-    assert "they stay" in refused.content.decode()
+    assert "they stay" in html_in(refused)
     other = add_official(contest, "Ms. Alder", "test")
     again = {"submission": uuid4()}
     for _ in range(2):
@@ -344,12 +345,12 @@ def test_an_official_is_removed_until_something_of_theirs_was_read(contest, offi
 
 def test_without_script_a_form_enters_scores_one_by_one(contest, official, ann):
     address = sheet(contest, official)
-    assert 'name="number" inputmode="numeric" autocomplete="off" value="101"' in ann.get(address).content.decode()
+    assert 'name="number" inputmode="numeric" autocomplete="off" value="101"' in html_in(ann.get(address))
     form = {"submission": uuid4(), "number": "101", "points": "43.5"}
     for _ in range(2):
         assert ann.post(address, form).status_code == 302
     assert ReasonsReading.objects.get().hundredths == 4350
-    assert 'value="102"' in ann.get(address).content.decode()
+    assert 'value="102"' in html_in(ann.get(address))
 
 
 def test_without_script_the_group_is_kept(contest, official, ann):
@@ -359,7 +360,7 @@ def test_without_script_the_group_is_kept(contest, official, ann):
 
 def test_without_script_teams_are_chosen_by_name(contest, ann):
     address = f"{start(contest)}marks/TEAM/"
-    assert "Copper Run, Senior" in ann.get(address).content.decode()
+    assert "Copper Run, Senior" in html_in(ann.get(address))
     ann.post(address, {"submission": uuid4(), "number": "2", "points": "77"})
     assert MarkReading.objects.get().team.name == "Copper Run"
     assert ann.post(address, {"submission": uuid4(), "number": "9", "points": "77"}).status_code == 422
@@ -377,7 +378,7 @@ def test_without_script_teams_are_chosen_by_name(contest, ann):
 def test_without_script_a_mistake_is_said_beside_what_was_typed(contest, official, ann, sent, why):
     form = {"submission": str(uuid4()), "number": "101", "points": "43", **sent}
     reply = ann.post(sheet(contest, official), form)
-    content = reply.content.decode()
+    content = html_in(reply)
     assert reply.status_code == 422
     assert why in content
     for name in ("number", "points", "submission"):
@@ -401,7 +402,7 @@ def test_the_superintendent_checks_a_class_against_the_slips(contest, official, 
     read_reasons(judged, official, person(contest), 4225, "Ben")
     decide_reasons(judged, official, person(contest, 102), 3650, "boss", "read it")
     Contestant.objects.filter(number=103).update(ineligible=True, ineligible_reason="too old")
-    content = superintendent.get(f"{start(contest)}reasons/3/").content.decode()
+    content = html_in(superintendent.get(f"{start(contest)}reasons/3/"))
     for shown in ("41.75", "42.25", "doubtful", "36.5", "settled", "ineligible", "Mr. Brook"):
         assert shown in content, shown
     assert "too old" not in content
@@ -409,12 +410,12 @@ def test_the_superintendent_checks_a_class_against_the_slips(contest, official, 
 
 def test_nobody_else_sees_the_check(contest, official, ann):
     assert ann.get(f"{start(contest)}reasons/3/").status_code == 404
-    assert f'href="{start(contest)}reasons/3/"' not in ann.get(start(contest)).content.decode()
+    assert f'href="{start(contest)}reasons/3/"' not in html_in(ann.get(start(contest)))
 
 
 def test_the_check_says_when_there_is_nothing_yet(contest, superintendent):
-    assert "No score of this class" in superintendent.get(f"{start(contest)}reasons/3/").content.decode()
+    assert "No score of this class" in html_in(superintendent.get(f"{start(contest)}reasons/3/"))
 
 
 def test_without_officials_or_classes_the_page_says_what_to_do(contest, ann):
-    assert "Add whoever hears reasons" in ann.get(start(contest)).content.decode()
+    assert "Add whoever hears reasons" in html_in(ann.get(start(contest)))

@@ -13,6 +13,7 @@ from contest.helpers.coming_and_going import let_in, show_out
 from contest.models import Contestant, Duty, Reading, StackClaim
 from contest.slips.reading import read_card
 from tests.factories import ClassFactory, ContestantFactory, a_contest
+from tests.pages import body
 
 pytestmark = pytest.mark.django_db
 
@@ -52,11 +53,6 @@ def send_back(client, contest, reading, by="Ann", submission=None):
     return client.post(address, json.dumps(body), content_type="application/json")
 
 
-def body(response, status=200):
-    assert response.status_code == status
-    return " ".join(response.content.decode().split())
-
-
 def data_of(response):
     return json.loads(
         response.content.decode().split('<script id="desk-page" type="application/json">')[1].split("</script>")[0]
@@ -74,7 +70,7 @@ class TestTheRoom:
         take(as_helper(contest, Duty.TABULATOR, "Bob"), contest)
         page = body(ann.get(at(contest)))
         assert "taken by Bob since" in page
-        assert "first reading, together with Bob" in page
+        assert "first reading together with Bob" in page
 
     def test_it_tells_no_name_of_a_contestant_no_placing_and_no_key(self, ann, contest):
         read_card(contest.classes.get(number=1), 101, "4321", "Bob", uuid4())

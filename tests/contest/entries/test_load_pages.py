@@ -11,6 +11,7 @@ from tests.contest.entries.cast import contestant
 from tests.contest.entries.looking import base, hidden, text
 from tests.contest.entries.test_loading import LIST
 from tests.contest.uploads.test_spreadsheets import xlsx
+from tests.pages import html_in
 
 pytestmark = pytest.mark.django_db
 
@@ -31,7 +32,7 @@ def test_a_pasted_list_is_shown_and_loaded_when_confirmed(superintendent, contes
 
 def confirmed(shown, **fields):
     """What the page would send: every field of it, and the button."""
-    page = shown.content.decode()
+    page = html_in(shown)
     form = {name: hidden(shown, name) for name in ("source", "shown", "shown-sheet", "shown-headings", "submission")}
     for name, options in re.findall(r'<select id="[^"]*" name="([^"]*)">(.*?)</select>', page):
         chosen = re.search(r'<option(?: value="([^"]*)")? selected>([^<]*)', options)

@@ -13,14 +13,10 @@ from contest.helpers.codes import SHARED, codes_of
 from contest.helpers.pages import hall_addresses, seats, version, ways_in
 from contest.models import Duty, StackClaim
 from tests.factories import a_contest
+from tests.pages import body
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
-
-
-def body(response):
-    assert response.status_code == 200
-    return " ".join(response.content.decode().split())
 
 
 def page_of(contest):

@@ -15,6 +15,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.models import Duty, Helper, StackClaim
 from tests.factories import a_contest
+from tests.pages import html_in
 from tests.trails import trail_of
 
 pytestmark = pytest.mark.django_db
@@ -159,7 +160,7 @@ class TestJoinPage:
         assert contest.helpers.count() == 1
 
     def test_a_superintendent_needs_no_code(self, superintendent):
-        assert "needs no join code" in superintendent.get("/join/").content.decode()
+        assert "needs no join code" in html_in(superintendent.get("/join/"))
 
 
 class TestLeaving:

@@ -9,12 +9,13 @@ from django.urls import reverse
 from contest.models import Duty
 from tests.contest.watch.cast import read, small_contest
 from tests.factories import a_contest
+from tests.pages import html_in
 
 pytestmark = pytest.mark.django_db
 
 
 def part(page):
-    return page.content.decode().partition('<nav class="sections')[2].partition("</nav>")[0]
+    return html_in(page).partition('<nav class="sections')[2].partition("</nav>")[0]
 
 
 def navigation(page):
@@ -81,15 +82,15 @@ def test_the_page_one_is_on_is_marked_and_so_is_the_page_above(superintendent):
     contest = a_contest()
     for name, mark in [("standings", "page"), ("standings-list", "true")]:
         args = [contest.pk] if mark == "page" else [contest.pk, "SR", "overall"]
-        page = superintendent.get(reverse(name, args=args)).content.decode()
+        page = html_in(superintendent.get(reverse(name, args=args)))
         assert re.findall(r'aria-current="(\w+)">(\w[\w-]*)</a>', page)[0] == (mark, "Standings")
-    assert 'aria-current="true"' not in superintendent.get(f"/contests/{contest.pk}/classes/1/").content.decode()
+    assert 'aria-current="true"' not in html_in(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
 
 
 def test_it_says_who_is_signed_in(as_helper, superintendent):
     contest = a_contest()
-    assert "<bdi>Ann</bdi>, tabulator" in lobby(as_helper(contest, Duty.TABULATOR, "Ann"), contest).content.decode()
-    assert "<bdi>superintendent</bdi>" in superintendent.get("/").content.decode()
+    assert "<bdi>Ann</bdi>, tabulator" in html_in(lobby(as_helper(contest, Duty.TABULATOR, "Ann"), contest))
+    assert "<bdi>superintendent</bdi>" in html_in(superintendent.get("/"))
 
 
 def test_a_page_kept_by_the_browser_is_not_shown_to_the_next_who_signs_in(superintendent):
@@ -98,4 +99,4 @@ def test_a_page_kept_by_the_browser_is_not_shown_to_the_next_who_signs_in(superi
     assert superintendent.get(address, headers={"If-None-Match": tag}).status_code == 304
     superintendent.force_login(User.objects.create_user("Sue"))
     answer = superintendent.get(address, headers={"If-None-Match": tag})
-    assert "<bdi>Sue</bdi>" in answer.content.decode()
+    assert "<bdi>Sue</bdi>" in html_in(answer)

@@ -14,15 +14,11 @@ from contest.records import load_record, save_record
 from contest.setup.views import making
 from tests.contest.setup.cast import in_use
 from tests.factories import a_contest
+from tests.pages import body
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 NEW = "/contests/new/"
-
-
-def body(response, status=200):
-    assert response.status_code == status, response.content.decode()
-    return " ".join(response.content.decode().split())
 
 
 def send(client, address, values):

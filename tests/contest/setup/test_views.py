@@ -10,6 +10,7 @@ from contest.setup.kinds import CLASSES, DIVISIONS
 from contest.setup.rows import FACTS, RULES, said_of_contest, seen
 from tests.contest.setup.cast import in_use, said, steps
 from tests.factories import a_contest
+from tests.pages import body
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -36,11 +37,6 @@ def contest():
 @pytest.fixture
 def at(contest):
     return f"/contests/{contest.pk}/setup/"
-
-
-def body(response, status=200):
-    assert response.status_code == status, response.content.decode()
-    return " ".join(response.content.decode().split())
 
 
 def send(client, address, values, submission=None):

@@ -22,6 +22,7 @@ from contest.trail import note, record_change
 from contest.trail.differences import Row, rows_of
 from contest.trail.looking import people_who_acted
 from tests.factories import ClassFactory, a_contest
+from tests.pages import html_in
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -33,14 +34,14 @@ def contest():
 
 
 def text(response):
-    return " ".join(unescape(sub(r"<[^>]+>", " ", response.content.decode())).split())
+    return " ".join(unescape(sub(r"<[^>]+>", " ", html_in(response))).split())
 
 
 def shown(client, contest, **asked):
     """The sentences of the entries on the page."""
     response = client.get(f"/contests/{contest.pk}/trail/", asked)
     assert response.status_code == 200
-    return [unescape(what) for what in findall(r'class="what"><a [^>]*><bdi>(.*?)</bdi>', response.content.decode())]
+    return [unescape(what) for what in findall(r'class="what"><a [^>]*><bdi>(.*?)</bdi>', html_in(response))]
 
 
 def read(contest, number, by="Ann", judged=1):
@@ -76,7 +77,7 @@ class TestList:
         for page in ("", f"{contest.revision}/"):
             links = findall(
                 r'(?:href|action)="([^"]*)"',
-                superintendent.get(f"/contests/{contest.pk}/trail/{page}").content.decode(),
+                html_in(superintendent.get(f"/contests/{contest.pk}/trail/{page}")),
             )
             assert links and not [link for link in links if "Ben" in link]
 
@@ -116,7 +117,7 @@ class TestList:
     def test_what_makes_no_sense_is_said_and_stays(self, superintendent, contest):
         response = superintendent.get(f"/contests/{contest.pk}/trail/", {"contestant": "ten"})
         assert "Enter a whole number" in text(response)
-        assert 'value="ten"' in response.content.decode()
+        assert 'value="ten"' in html_in(response)
 
     def test_it_costs_the_same_however_long_it_is(self, superintendent, contest):
         costs = []
@@ -214,4 +215,4 @@ class TestLinks:
             f"{at}/standings/contestants/101/": "?contestant=101",
             f"{at}/standings/SR/teams/{team.pk}/": f"?team={team.pk}",
         }.items():
-            assert f'href="{at}/trail/{query}"' in superintendent.get(page).content.decode(), page
+            assert f'href="{at}/trail/{query}"' in html_in(superintendent.get(page)), page

@@ -16,14 +16,10 @@ from contest.uploads import brought
 from contest.uploads.brought import CANCELLED, DONE, READING, WAITING, NotNow, cancel
 from tests.contest.uploads.cast import STUCK, bring, demo_files, read_by, svg, zipped
 from tests.factories import a_contest
+from tests.pages import body
 
 pytestmark = pytest.mark.django_db(transaction=True)
 DEMO = read_book(DEMO_BOOK)
-
-
-def body(response, status=200):
-    assert response.status_code == status, response.content.decode()
-    return " ".join(response.content.decode().split())
 
 
 def until(holds):

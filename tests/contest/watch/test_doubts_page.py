@@ -13,6 +13,7 @@ from contest.slips.reasons import read_reasons
 from contest.watch.finding import doubts_of
 from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
+from tests.pages import html_in
 
 
 @pytest.fixture
@@ -32,7 +33,7 @@ def deciding(contest, **fields):
 
 
 def test_an_empty_list_says_that_all_is_well(superintendent, start):
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert "Nothing waits for you" in text
 
 
@@ -41,7 +42,7 @@ def test_every_kind_stands_on_the_page(superintendent, contest, start):
     read(contest, 1, 999, "3124")
     read(contest, 1, 201, "3124")
     read(contest, 1, 104, "3124")
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     for words in ("Readings differ", "Unknown number", "Wrong class", "Marked absent", "<h1>4 doubts</h1>"):
         assert words in text
 
@@ -105,19 +106,19 @@ def test_a_repair_keeps_what_is_on_the_card(superintendent, contest, start):
     superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts="312_"))
     decision = Reading.objects.get(decides=True)
     assert (decision.placing, decision.on_card) == ("3124", "312_")
-    assert "On the card: <b>312_</b>" in superintendent.get(f"{start}cards/1/101/").content.decode()
+    assert "On the card: <b>312_</b>" in html_in(superintendent.get(f"{start}cards/1/101/"))
 
 
 def test_after_a_decision_the_next_doubt_has_the_focus(superintendent, contest, start):
     for number in (101, 102, 103):
         differing(contest, number=number)
     first, second, _third = doubts_of(contest)
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert f'name="next" value="{second.key}"' in text
     response = superintendent.post(
         f"{start}cards/1/101/decide/", deciding(contest, counts="a", next=second.key), follow=True
     )
-    text = response.content.decode()
+    text = html_in(response)
     assert f'id="{first.key}"' not in text
     assert text.count("autofocus") == 1
     assert text.index(f'id="{second.key}"') < text.index("autofocus") < text.index(f'id="{_third.key}"')
@@ -130,7 +131,7 @@ def test_a_decision_that_says_nothing_is_refused_beside_the_field(superintendent
     differing(contest)
     fields = deciding(contest, counts=typed, reason="because of this", on_card="3_?")
     response = superintendent.post(f"{start}cards/1/101/decide/", fields)
-    text = response.content.decode()
+    text = html_in(response)
     assert response.status_code == 422
     assert says in text
     for kept in (f'value="{typed}"', "because of this", "3_?", 'aria-invalid="true"'):
@@ -143,7 +144,7 @@ def test_a_decision_on_less_than_there_is_by_then_shows_theirs_and_yours(superin
     fields = deciding(contest, counts="a", reason="my reason")
     decide_card(the_class(contest), the_contestant(contest, 101), "3142", "Sue", "asked the contestant")
     response = superintendent.post(f"{start}cards/1/101/decide/", fields)
-    text = response.content.decode()
+    text = html_in(response)
     assert response.status_code == 409
     assert "decided by <bdi>Sue</bdi>" in text
     assert "asked the contestant" in text
@@ -206,7 +207,7 @@ def test_a_stray_reading_is_set_aside_and_kept(superintendent, contest, start):
     fields = sent(act="set-aside", quick="read by mistake", back="doubts")
     assert superintendent.post(f"{start}readings/{stray.pk}/", fields).status_code == 302
     assert doubts_of(contest) == []
-    text = superintendent.get(f"{start}cards/1/201/").content.decode()
+    text = html_in(superintendent.get(f"{start}cards/1/201/"))
     assert "withdrawn" in text
     assert "read by mistake" in text
 
@@ -227,7 +228,7 @@ def test_a_move_to_nowhere_is_refused_beside_the_field(superintendent, contest, 
     move = {"act": "move", "number": "102", "class_number": "1", "quick": "read by mistake", "back": "doubts"}
     response = superintendent.post(f"{start}readings/{stray.pk}/", sent(**(move | fields)))
     assert response.status_code == 422
-    assert says in response.content.decode()
+    assert says in html_in(response)
     assert Reading.objects.filter(withdrawn_at=None).count() == 1
 
 
@@ -240,7 +241,7 @@ def test_a_reading_that_somebody_dealt_with_meanwhile_is_left_alone(superintende
         f"{start}readings/{stray.pk}/", sent(act="move", number="101", class_number="1", quick="read by mistake")
     )
     assert response.status_code == 409
-    assert "superintendent has dealt with this reading meanwhile" in response.content.decode()
+    assert "superintendent has dealt with this reading meanwhile" in html_in(response)
     assert not Card.objects.exists()
 
 
@@ -266,7 +267,7 @@ def test_somebody_absent_stays_so_and_the_cards_are_kept(superintendent, contest
 def test_cards_of_the_ineligible_are_mentioned_and_wait_for_nobody(superintendent, contest, start):
     read(contest, 1, 101, "3124")
     contest.contestants.filter(number=101).update(ineligible=True, ineligible_reason="too old")
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert "101 (1 card)" in text
     assert "too old" not in text
     assert doubts_of(contest) == []
@@ -300,11 +301,11 @@ def test_points_that_cannot_be_are_refused_and_overtaken_ones_are_shown(superint
     address = f"{start}marks/{part.pk}/101/decide/"
     too_many = superintendent.post(address, sent(counts="51", **fields))
     assert too_many.status_code == 422
-    assert "0 to 50 points" in too_many.content.decode()
+    assert "0 to 50 points" in html_in(too_many)
     read_mark(part, contestant, 4200, "Cy", uuid4())
     overtaken = superintendent.post(address, sent(counts="40", **fields))
     assert overtaken.status_code == 409
-    assert "<bdi>Cy</bdi>" in overtaken.content.decode()
+    assert "<bdi>Cy</bdi>" in html_in(overtaken)
     assert Mark.objects.get().state == "doubt"
 
 
@@ -315,7 +316,7 @@ def test_the_history_of_a_card_shows_every_reading_ever_made(superintendent, con
     )
     read(contest, 1, 101, "4321", "Cy")
     decide_card(the_class(contest), the_contestant(contest, 101), "4321", "Sue", "asked", on_card="43")
-    text = superintendent.get(f"{start}cards/1/101/").content.decode()
+    text = html_in(superintendent.get(f"{start}cards/1/101/"))
     for words in (
         "3124",
         "3142",
@@ -336,7 +337,7 @@ def test_the_history_of_a_number_that_nobody_has(superintendent, contest, start)
     read(contest, 1, 999, "3124")
     response = superintendent.get(f"{start}cards/1/999/")
     assert response.status_code == 200
-    assert "Nobody has this number" in response.content.decode()
+    assert "Nobody has this number" in html_in(response)
 
 
 def test_a_page_of_doubts_hears_that_the_list_has_changed(superintendent, contest, start):
@@ -345,7 +346,7 @@ def test_a_page_of_doubts_hears_that_the_list_has_changed(superintendent, contes
     from django.core.cache import cache
 
     differing(contest)
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     shown = re.search(r"news/\?v=(\w+)", text)[1]
     assert superintendent.get(f"{start}doubts/news/", {"v": shown}).status_code == 204
     read(contest, 1, 102, "3124")  # a reading, and no doubt
@@ -355,7 +356,7 @@ def test_a_page_of_doubts_hears_that_the_list_has_changed(superintendent, contes
     cache.delete(f"revision-{contest.pk}")
     response = superintendent.get(f"{start}doubts/news/", {"v": shown})
     assert response.status_code == 200
-    assert "The list has changed" in response.content.decode()
+    assert "The list has changed" in html_in(response)
 
 
 def test_a_stranger_is_sent_to_join(contest, start):
@@ -376,32 +377,32 @@ def shown(text):
 
 
 def test_many_doubts_are_shown_fifty_at_a_time_the_oldest_first(superintendent, many, start):
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert (shown(text), "<h1>61 doubts</h1>" in text, "1 to 50 of 61 doubts." in text) == (50, True, True)
     assert 'href="?page=2" rel="next">next 11</a>' in text
-    rest = superintendent.get(f"{start}doubts/?page=2").content.decode()
+    rest = html_in(superintendent.get(f"{start}doubts/?page=2"))
     assert (shown(rest), "51 to 61 of 61 doubts." in rest, "card-1-101" in rest) == (11, True, True)
 
 
 def test_few_doubts_need_no_choosing(superintendent, contest, start):
     differing(contest)
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert "Kinds of doubts" not in text
     assert 'class="part"' not in text
 
 
 def test_the_rest_is_counted_by_kind_and_by_group_and_each_can_be_had(superintendent, many, start):
-    text = superintendent.get(f"{start}doubts/").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/"))
     assert '<a href="?kind=unknown">Unknown number <b>60</b></a>' in text
     assert '<a href="?group=A"><bdi>Group A</bdi> <b>1</b></a>' in text
     for query in ("kind=differs", "group=A", "number=101"):
-        text = superintendent.get(f"{start}doubts/?{query}").content.decode()
+        text = html_in(superintendent.get(f"{start}doubts/?{query}"))
         assert (shown(text), 'id="card-1-101"' in text, "<h1>61 doubts</h1>" in text) == (1, True, True)
-    assert "No doubt fits" in superintendent.get(f"{start}doubts/?number=555").content.decode()
+    assert "No doubt fits" in html_in(superintendent.get(f"{start}doubts/?number=555"))
 
 
 def test_the_doubt_that_is_asked_for_is_shown_wherever_it_stands(superintendent, many, start):
-    text = superintendent.get(f"{start}doubts/?at=card-1-101").content.decode()
+    text = html_in(superintendent.get(f"{start}doubts/?at=card-1-101"))
     assert "51 to 61 of 61 doubts." in text
     assert text.index('id="card-1-101"') < text.index("autofocus")
 
@@ -411,7 +412,7 @@ def test_a_choice_outlives_a_decision_and_a_refusal(superintendent, contest, man
     fields = {"seen": doubt.seen, "quick": "as the card says", "back": "doubts", "among": "kind=differs"}
     address = f"{start}cards/1/101/decide/"
     refused = superintendent.post(address, sent(counts="3122", **fields))
-    assert (refused.status_code, shown(refused.content.decode())) == (422, 1)
-    assert 'name="among" value="kind=differs"' in refused.content.decode()
+    assert (refused.status_code, shown(html_in(refused))) == (422, 1)
+    assert 'name="among" value="kind=differs"' in html_in(refused)
     decided = superintendent.post(address, sent(counts="a", next="card-1-102", **fields))
     assert decided["Location"] == f"{start}doubts/?kind=differs&at=card-1-102"

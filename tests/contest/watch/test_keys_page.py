@@ -7,6 +7,7 @@ import pytest
 from contest.keys import enter_key
 from contest.models import Duty, Key, KeyDispute
 from tests.contest.watch.cast import read, sent, small_contest, the_class
+from tests.pages import html_in
 
 
 @pytest.fixture
@@ -30,7 +31,7 @@ def ben(as_helper, contest):
 
 
 def text_of(response):
-    return response.content.decode()
+    return html_in(response)
 
 
 def test_the_list_says_how_far_every_key_is(superintendent, contest, start):

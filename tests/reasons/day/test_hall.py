@@ -12,6 +12,7 @@ from contest.trail import record_change
 from reasons.day import hall
 from reasons.day.speaking import begin, call_in_vain
 from reasons.models import Slot
+from tests.pages import html_in
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +33,7 @@ def test_it_is_open_to_whoever_asks_and_shows_no_name(client):
     for name in ("reasons-hall", "reasons-timetable"):
         page = client.get(at(contest, name))
         assert page.status_code == 200
-        assert not any(name in page.content.decode() for name in names if name)
+        assert not any(name in html_in(page) for name in names if name)
 
 
 def test_who_speaks_is_next_and_on_deck():
@@ -70,8 +71,8 @@ def test_a_poll_is_answered_only_when_the_hall_changed(client):
     cache.clear()
     hall_now = client.get(at(contest), {"v": version})
     assert hall_now.status_code == 200
-    assert "please see the steward" in hall_now.content.decode()
-    assert "<html" not in hall_now.content.decode()
+    assert "please see the steward" in html_in(hall_now)
+    assert "<html" not in html_in(hall_now)
 
 
 def test_a_poll_that_finds_nothing_new_asks_the_database_nothing(client, django_assert_num_queries):
@@ -85,17 +86,17 @@ def test_a_poll_that_finds_nothing_new_asks_the_database_nothing(client, django_
 @pytest.mark.parametrize("name", ["reasons-hall", "reasons-timetable"])
 def test_somebody_finds_their_number(client, name):
     contest = planned_contest()
-    page = client.get(at(contest, name), {"number": "101"}).content.decode()
+    page = html_in(client.get(at(contest, name), {"number": "101"}))
     for slot in Slot.objects.filter(contestant__number=101):
         assert f"<b>{timezone.localtime(slot.starts_at):%H:%M}</b> room <bdi>{slot.room}</bdi>" in page
-    assert "is not in the timetable" in client.get(at(contest, name), {"number": "999"}).content.decode()
+    assert "is not in the timetable" in html_in(client.get(at(contest, name), {"number": "999"}))
     assert client.get(at(contest, name), {"number": "Zoë"}).status_code == 200
 
 
 @pytest.mark.parametrize("by", ["number", "room", "time", "made up"])
 def test_the_timetable_in_every_order(client, by):
     contest = planned_contest()
-    page = client.get(at(contest, "reasons-timetable"), {"by": by}).content.decode()
+    page = html_in(client.get(at(contest, "reasons-timetable"), {"by": by}))
     assert all(f"{number}" in page for number in contest.contestants.values_list("number", flat=True))
     assert page.count('c</span><span class="hidden">class </span>3' if by == "time" else "class 3") >= 8
 
@@ -103,7 +104,7 @@ def test_the_timetable_in_every_order(client, by):
 @pytest.mark.parametrize("name", ["reasons-hall", "reasons-timetable"])
 def test_before_there_is_a_timetable(client, name):
     contest = reasons_contest(rooms=0)
-    assert "There is no timetable yet" in client.get(at(contest, name)).content.decode()
+    assert "There is no timetable yet" in html_in(client.get(at(contest, name)))
 
 
 def test_a_contest_that_is_not_there(client):

@@ -14,6 +14,7 @@ from reasons.day.speaking import begin, call_back, call_in_vain, stop
 from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.officials import add_official
+from tests.pages import html_in
 from tests.reasons.day.cast import day, first_room, make_draft, planned_contest, reasons_contest
 
 HOURS = {
@@ -56,7 +57,7 @@ def test_hours_are_kept(superintendent):
     assert f"{kept.starts_at:%H:%M}" == "09:30"
     assert kept.breaks == [[720, 780], [930, 945]]
     assert kept.components == [["accuracy", 30], ["delivery", 20]]
-    page = superintendent.get(at("reasons", contest)).content.decode()
+    page = html_in(superintendent.get(at("reasons", contest)))
     assert "12:00-13:00, 15:30-15:45" in page
     assert "accuracy 30, delivery 20" in page
 
@@ -78,8 +79,8 @@ def test_wrong_hours_are_told_and_stay_typed(superintendent, field, value, words
     before = day(contest)
     response = send(superintendent, "reasons-hours", contest, **{**HOURS, field: value})
     assert response.status_code == 422
-    assert words in response.content.decode()
-    assert f'value="{value}"' in response.content.decode()
+    assert words in html_in(response)
+    assert f'value="{value}"' in html_in(response)
     assert day(contest).starts_at == before.starts_at
 
 
@@ -96,8 +97,8 @@ def test_rooms_come_change_and_go(superintendent):
     assert send(superintendent, "reasons-new-room", contest, **fields).status_code == 302
     room = contest.rooms.get(name="Blue tent")
     assert (list(room.officials.all()), list(room.classes.all()), room.shows_key) == ([official], [judged], True)
-    page = superintendent.get(at("reasons", contest)).content.decode()
-    assert "Blue tent</bdi>: <bdi>A. Marsh</bdi>; class 4" in page
+    page = html_in(superintendent.get(at("reasons", contest)))
+    assert "Blue tent</bdi>: <bdi>A. Marsh</bdi> (class 4" in page
     changed = {f"room-{room.pk}-name": "Red tent"}
     assert send(superintendent, "reasons-change-room", contest, room.pk, **changed).status_code == 302
     room.refresh_from_db()
@@ -114,7 +115,7 @@ def test_an_official_is_not_in_two_places(superintendent):
     fields = {f"room-{second.pk}-name": "2", f"room-{second.pk}-officials": [first.officials.get().pk]}
     response = send(superintendent, "reasons-change-room", contest, second.pk, **fields)
     assert response.status_code == 422
-    assert "Official 1 hears in room 1 already" in response.content.decode()
+    assert "Official 1 hears in room 1 already" in html_in(response)
 
 
 def test_two_officials_hear_one_room(superintendent):
@@ -130,7 +131,7 @@ def test_two_rooms_of_one_name_are_refused(superintendent):
     contest = reasons_contest(rooms=1)
     response = send(superintendent, "reasons-new-room", contest, **{"new-name": " 1 "})
     assert response.status_code == 422
-    assert "there is a room 1 already" in response.content.decode()
+    assert "there is a room 1 already" in html_in(response)
 
 
 def test_a_room_where_somebody_was_heard_stays(superintendent):
@@ -150,7 +151,7 @@ def test_a_draft_changes_nothing_until_it_is_put_in_force(superintendent):
     assert publish(superintendent, contest, drafted).status_code == 302
     assert Slot.objects.count() == 16
     assert contest.trail.get(revision=revision(contest)).what.startswith("timetable of the reasons: 16 sets")
-    page = superintendent.get(at("reasons-draft", contest, drafted.context["key"])).content.decode()
+    page = html_in(superintendent.get(at("reasons-draft", contest, drafted.context["key"])))
     assert "The timetable is in force" in page
     assert "Use this timetable" not in page
 
@@ -183,7 +184,7 @@ def test_who_begins_meanwhile_elsewhere_overtakes_a_draft(superintendent):
     begin(first.slots.first(), second, timezone.now(), "test")
     refused = publish(superintendent, contest, drafted)
     assert refused.status_code == 409
-    assert "has begun in another room since this was planned" in refused.content.decode()
+    assert "has begun in another room since this was planned" in html_in(refused)
 
 
 def test_who_is_to_be_heard_again_overtakes_a_draft():
@@ -232,7 +233,7 @@ def test_a_draft_that_is_forgotten_says_so(superintendent):
     for name, call in [("draft", get), ("better", post), ("publish", post)]:
         response = call(at(f"reasons-{name}", contest, uuid4()), {"submission": str(uuid4())})
         assert response.status_code == 404
-        assert "That draft is gone" in response.content.decode()
+        assert "That draft is gone" in html_in(response)
 
 
 def test_a_draft_of_another_contest_is_not_shown(superintendent):
@@ -295,14 +296,14 @@ def test_a_class_without_a_room_is_told(superintendent):
         room.classes.set(contest.classes.filter(number=3))
     response = plan(superintendent, contest)
     assert response.status_code == 422
-    assert "no room hears class 4" in response.content.decode()
+    assert "no room hears class 4" in html_in(response)
 
 
 def test_breaks_that_cover_the_day_are_told(superintendent):
     contest = reasons_contest(hours={"breaks": [[0, 1439]]})
     response = plan(superintendent, contest)
     assert response.status_code == 422
-    assert "the breaks leave no time to speak between 09:10 and midnight" in response.content.decode()
+    assert "the breaks leave no time to speak between 09:10 and midnight" in html_in(response)
 
 
 def test_who_waits_at_a_door_stays_there_in_turn(monkeypatch):
@@ -326,7 +327,7 @@ def test_who_moves_is_said_and_written_down(superintendent):
     assert f"{len(moved)} sets of" in drafted.context["in_short"]
     publish(superintendent, contest, drafted)
     assert len(contest.trail.get(revision=revision(contest)).after["moved"]) == len(moved)
-    assert "Who moved" in superintendent.get(at("reasons-draft", contest, drafted.context["key"])).content.decode()
+    assert "Who moved" in html_in(superintendent.get(at("reasons-draft", contest, drafted.context["key"])))
 
 
 @pytest.mark.parametrize(
@@ -336,7 +337,7 @@ def test_who_moves_is_said_and_written_down(superintendent):
 def test_wishes_that_cannot_be_read(superintendent, late, words):
     response = plan(superintendent, reasons_contest(), late=late)
     assert response.status_code == 422
-    assert words in response.content.decode()
+    assert words in html_in(response)
 
 
 def test_rooms_that_all_close_too_early_are_told(superintendent):
@@ -344,7 +345,7 @@ def test_rooms_that_all_close_too_early_are_told(superintendent):
     until = {f"until_{room.pk}": "9:14" for room in contest.rooms.all()}
     response = plan(superintendent, contest, **until)
     assert response.status_code == 422
-    assert "the rooms close before everybody is heard" in response.content.decode()
+    assert "the rooms close before everybody is heard" in html_in(response)
 
 
 def test_without_hours_there_is_no_plan(superintendent):

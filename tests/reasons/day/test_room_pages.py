@@ -16,6 +16,7 @@ from reasons.day.changing import put_in_force
 from reasons.day.timetable import Wishes
 from reasons.models import SetNote, Slot
 from tests.figures import stands_in
+from tests.pages import html_in
 from tests.reasons.day.cast import first_room, make_draft, planned_contest, reasons_contest
 
 pytestmark = pytest.mark.django_db
@@ -144,7 +145,7 @@ def test_a_beginning_that_was_a_mistake_is_undone_and_the_hall_calls_again(clien
     device.tell("back", slot)
     slot.refresh_from_db()
     assert (slot.state, slot.began_at) == (Slot.State.PLANNED, None)
-    goes_in = client.get(at("reasons-hall", device.contest)).content.decode().split("goes-in")[1]
+    goes_in = html_in(client.get(at("reasons-hall", device.contest))).split("goes-in")[1]
     assert stands_in(goes_in[:200], str(slot.contestant.number))
 
 
@@ -192,14 +193,14 @@ def test_an_officials_notes_are_seen_by_nobody_else(device, contest, superintend
     other = contest.rooms.last().officials.first()
     device.room.officials.add(other)
     own = at("reasons-room", contest, device.room.pk, device.official.pk)
-    assert "Weak terms" in device.client.get(own).content.decode()
+    assert "Weak terms" in html_in(device.client.get(own))
     beside = as_tablet(contest, "Cleo", other).get(at("reasons-room", contest, device.room.pk, other.pk))
-    assert (beside.status_code, "Weak terms" in beside.content.decode()) == (200, False)
+    assert (beside.status_code, "Weak terms" in html_in(beside)) == (200, False)
     another = as_tablet(contest, "Bob")
-    assert "Weak terms" not in another.get(own).content.decode()
+    assert "Weak terms" not in html_in(another.get(own))
     assert "Weak terms" not in str(list(contest.trail.values_list("what", "before", "after")))
     for page in ("reasons", "reasons-fairness", "scores"):
-        assert "Weak terms" not in superintendent.get(at(page, contest)).content.decode()
+        assert "Weak terms" not in html_in(superintendent.get(at(page, contest)))
 
 
 @pytest.mark.parametrize(
@@ -248,11 +249,11 @@ def test_an_official_sees_no_score_of_another(device, contest, as_tablet):
     device.room.officials.add(other)
     device.tell("begin", device.slots[0])
     device.tell("score", device.slots[0], points="37.5")
-    assert "37.5" in device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
+    assert "37.5" in html_in(device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)))
     beside = at("reasons-room", contest, device.room.pk, other.pk)
     assert device.client.get(beside).status_code == 404
     page = as_tablet(contest, "Cleo", other).get(beside)
-    assert (page.status_code, "37.5" in page.content.decode()) == (200, False)
+    assert (page.status_code, "37.5" in html_in(page)) == (200, False)
 
 
 def test_a_tablet_gives_no_score_for_another_official(device, contest):
@@ -273,13 +274,13 @@ def test_a_tablet_lands_in_the_room_of_its_official_wherever_that_is(contest, cl
     assert page.redirect_chain[-1][0] == at("reasons-room", contest, room.pk, official.pk)
     other = contest.rooms.last()
     room.officials.remove(official)
-    assert "hears in no room yet" in client.get(at("reasons-rooms", contest)).content.decode()
+    assert "hears in no room yet" in html_in(client.get(at("reasons-rooms", contest)))
     other.officials.add(official)
     assert client.get(at("reasons-rooms", contest)).url == at("reasons-room", contest, other.pk, official.pk)
 
 
 def test_the_superintendent_has_a_way_in_for_each_tablet_and_makes_new_codes(superintendent, contest):
-    page = superintendent.get(at("reasons-rooms", contest)).content.decode()
+    page = html_in(superintendent.get(at("reasons-rooms", contest)))
     before = tablet_codes(contest)
     assert len(set(before.values())) == 2
     assert all(code in page for code in before.values())
@@ -294,12 +295,12 @@ def test_a_key_that_may_still_change_is_shown_as_that(device, contest):
     device.room.shows_key = True
     device.room.save(update_fields=["shows_key"])
     shown = at("reasons-room", contest, device.room.pk, device.official.pk)
-    assert "may still change" not in device.client.get(shown).content.decode()
+    assert "may still change" not in html_in(device.client.get(shown))
     key = contest.classes.get(number=3).keys.last()
     type(key).objects.filter(pk=key.pk).update(confirmed_by="", confirmed_at=None)
-    assert "(typed once: may still change)" in device.client.get(shown).content.decode()
+    assert "(typed once: may still change)" in html_in(device.client.get(shown))
     key.disputes.create(official="4321", top=1, middle=2, bottom=3, by="Zoe")
-    assert "(two entries differ: may still change)" in device.client.get(shown).content.decode()
+    assert "(two entries differ: may still change)" in html_in(device.client.get(shown))
 
 
 def test_a_device_that_changed_hands_is_told_so(device):
@@ -328,7 +329,7 @@ def test_hello_names_the_shelf_of_the_page(device, contest):
 def test_the_placing_is_shown_only_where_it_is_allowed(device, contest, shows):
     device.room.shows_key = shows
     device.room.save(update_fields=["shows_key"])
-    page = device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)).content.decode()
+    page = html_in(device.client.get(at("reasons-room", contest, device.room.pk, device.official.pk)))
     assert ("3124" in page) is shows
 
 
@@ -358,23 +359,23 @@ def test_without_hours_the_rooms_say_so(as_tablet, superintendent):
     contest.reasons_day.delete()
     room, official = first_room(contest)
     for client in (as_tablet(contest), superintendent):
-        assert "The reasons have no hours yet" in client.get(at("reasons-rooms", contest)).content.decode()
+        assert "The reasons have no hours yet" in html_in(client.get(at("reasons-rooms", contest)))
         assert client.get(at("reasons-room", contest, room.pk, official.pk)).status_code == 404
 
 
 def test_the_hall_is_for_everybody_by_number_alone(client, contest):
     page = client.get(at("reasons-hall", contest))
     assert page.status_code == 200
-    text = page.content.decode()
+    text = html_in(page)
     for person in contest.contestants.all():
         assert person.last_name not in text
-    part = client.get(at("reasons-hall", contest), {"v": contest.revision - 1}).content.decode()
+    part = html_in(client.get(at("reasons-hall", contest), {"v": contest.revision - 1}))
     assert part.startswith('<div id="hall"')
 
 
 def test_who_was_called_in_vain_is_asked_for_in_the_hall(client, device):
     device.tell("absent", device.slots[0])
-    text = client.get(at("reasons-hall", device.contest)).content.decode()
+    text = html_in(client.get(at("reasons-hall", device.contest)))
     assert "please see the steward" in text
 
 
@@ -399,25 +400,27 @@ def test_fairness_of_scores_in_the_contest(superintendent, as_tablet):
     strict, mild = page.context["standardised"]
     assert (strict.mean, mild.mean) == pytest.approx((mild.mean - 10, strict.mean + 10))
     assert strict.mean_then == pytest.approx(mild.mean_then, abs=0.01)
-    assert "What standardising would do" in page.content.decode()
+    assert "What standardising would do" in html_in(page)
 
 
 def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(superintendent, as_tablet):
     contest = scored_by_two(as_tablet, reasons_standardised=True)
-    assert "Reasons are standardised" in superintendent.get(at("reasons-fairness", contest)).content.decode()
-    sheet = superintendent.get(at("standings-contestant", contest, 101)).content.decode()
-    assert re.search("Official 1</bdi>: 32, standardised ([0-9.]+)<.*Official 2</bdi>: 42, standardised \\1<", sheet)
+    assert "Reasons are standardised" in html_in(superintendent.get(at("reasons-fairness", contest)))
+    sheet = html_in(superintendent.get(at("standings-contestant", contest, 101)))
+    assert re.search(
+        r"1</bdi>: 32</span> <span>\(standardised ([0-9.]+)\).*2</bdi>: 42</span> <span>\(standardised \1\)", sheet
+    )
     assert {score.hundredths for score in ReasonsScore.objects.filter(contestant__number=101)} == {3200, 4200}
     for code, says in (("overall", True), ("reasons", True), ("placing", False)):
-        page = superintendent.get(at("standings-list", contest, "SR", code)).content.decode()
+        page = html_in(superintendent.get(at("standings-list", contest, "SR", code)))
         assert ("Reasons standardised across officials" in page) is says
 
 
 def test_fairness_of_no_scores(superintendent, contest):
-    assert "No reasons have been scored yet" in superintendent.get(at("reasons-fairness", contest)).content.decode()
+    assert "No reasons have been scored yet" in html_in(superintendent.get(at("reasons-fairness", contest)))
 
 
 def test_practice_sheets_hold_no_placing(superintendent, contest):
-    text = superintendent.get(at("reasons-sheets", contest)).content.decode()
+    text = html_in(superintendent.get(at("reasons-sheets", contest)))
     assert "Class of 3" in text
     assert not stands_in(text, "3124")

@@ -14,6 +14,7 @@ from scoring.board.board import time_left
 from scoring.models import KeyRelease
 from tests.contest.watch.cast import small_contest
 from tests.factories import RulesFactory, a_contest
+from tests.pages import html_in
 from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, forget_revision, go, released_contest
 from tests.scoring.results.cast import change_key, correct, read, ready, release, the_class
 
@@ -26,7 +27,7 @@ def look(contest, **query):
 
 
 def text(contest):
-    return look(contest).content.decode()
+    return html_in(look(contest))
 
 
 def version(page):
@@ -116,7 +117,7 @@ class TestStandings:
         assert "135.02" not in page
         whole = f"/results/{contest.pk}/SR/overall/"
         assert whole in page
-        assert "135.02" in Client().get(whole).content.decode()
+        assert "135.02" in html_in(Client().get(whole))
 
     def test_it_changes_only_with_a_correction_and_says_so(self):
         contest = released_contest()
@@ -160,8 +161,8 @@ class TestSecrets:
     TOTALS = ("141.01", "139.03", "135.02", "97.04")
 
     def answers(self, contest):
-        yield look(contest).content.decode()
-        yield look(contest, v="something old").content.decode()
+        yield html_in(look(contest))
+        yield html_in(look(contest, v="something old"))
         unpacked = Client(headers={"Accept-Encoding": "gzip"}).get(f"/board/{contest.pk}/?v=")
         assert unpacked.headers["Content-Encoding"] == "gzip"
         yield gzip.decompress(unpacked.content).decode()
@@ -225,7 +226,7 @@ class TestPolling:
         contest = ceremony_ready()
         first = version(text(contest))
         go(contest, "begin", "next", "next", "next")
-        page = look(contest, v=first).content.decode()
+        page = html_in(look(contest, v=first))
         assert page.startswith('<div id="board"')
         assert "139.03" in page
         assert look(contest, v=version(page)).status_code == 204

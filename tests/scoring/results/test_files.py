@@ -24,6 +24,7 @@ from scoring.results.downloads import Titles, csv_zip, workbook
 from scoring.results.protests import close_protests, take_protests
 from scoring.results.publishing import SIGN, publish
 from tests.factories import ContestantFactory, PartFactory, RecordFactory
+from tests.pages import on_one_line
 from tests.scoring.results.cast import change_key, correct, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -216,7 +217,7 @@ class TestPublishing:
     def test_it_tells_until_when_protests_are_taken(self, copy, contest):
         take_protests(contest, "Sue", timezone.now() + timedelta(minutes=30), "At the desk.")
         publish(contest, copy)
-        page = (copy / "list-1.html").read_text(encoding="utf-8")
+        page = on_one_line((copy / "list-1.html").read_text(encoding="utf-8"))
         assert "Not final when this copy was made.</strong> Protests are taken until" in page
         close_protests(contest, "Sue")
         publish(contest, copy)

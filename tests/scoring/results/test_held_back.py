@@ -10,6 +10,7 @@ from scoring.board.queue import queue_lists
 from scoring.models import TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
+from tests.pages import html_in
 from tests.scoring.results.cast import ready, release
 
 pytestmark = pytest.mark.django_db
@@ -68,9 +69,9 @@ def test_the_superintendent_is_told_so_before_and_after_the_release(superintende
     contest = ready()
     queue_lists(contest, [ListKey("SR", "overall", "individuals")], 10, "Sue")
     start = f"/contests/{contest.pk}/results/"
-    assert "have been read, on the board" in superintendent.get(start).content.decode()
+    assert "have been read, on the board" in html_in(superintendent.get(start))
     release(contest)
-    assert "The awards come first." in superintendent.get(start).content.decode()
+    assert "The awards come first." in html_in(superintendent.get(start))
     move(contest, "begin")
     move(contest, "end")
-    assert "The awards come first." not in superintendent.get(start).content.decode()
+    assert "The awards come first." not in html_in(superintendent.get(start))

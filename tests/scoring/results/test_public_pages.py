@@ -15,6 +15,7 @@ from scoring.results.critique import release_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
 from scoring.results.protests import close_protests, take_protests
 from tests.factories import RulesFactory
+from tests.pages import body
 from tests.scoring.results.cast import change_key, correct, ready, release, the_class
 
 pytestmark = pytest.mark.django_db
@@ -23,11 +24,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def contest():
     return ready()
-
-
-def body(response, status=200):
-    assert response.status_code == status
-    return " ".join(response.content.decode().split())
 
 
 class TestBeforeARelease:

@@ -11,6 +11,7 @@ from django.utils import timezone
 from contest.models import Contest, Duty
 from scoring.models import KeyRelease, Protest, ProtestWindow, Release
 from tests.factories import a_contest
+from tests.pages import body
 from tests.scoring.results.cast import change_key, lines_of, read, ready, release
 
 pytestmark = pytest.mark.django_db
@@ -24,11 +25,6 @@ def contest():
 @pytest.fixture
 def start(contest):
     return f"/contests/{contest.pk}/results/"
-
-
-def body(response, status=200):
-    assert response.status_code == status
-    return " ".join(response.content.decode().split())
 
 
 def sent(page="", **fields):

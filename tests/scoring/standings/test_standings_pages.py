@@ -13,6 +13,7 @@ from scoring.core.record import Card, Category, Division, Mark
 from scoring.core.tally import tally
 from scoring.standings.pages import find_standing, individual_rows, provisional, short_by, team_rows
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, RulesFactory, a_contest, people
+from tests.pages import html_in
 
 
 def cells(page, name):
@@ -56,7 +57,7 @@ class TestPage:
 
     def test_it_ranks_individuals_and_teams(self, superintendent, tied):
         contest = save_record(tied, by="test")
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         individuals, teams = page.split('<h2 id="teams">')
         assert cells(individuals, "rank") == ["1", "2", "3", "3", "5"]
         assert cells(individuals, "no") == ["102", "101", "103", "104", "105"]
@@ -76,7 +77,7 @@ class TestPage:
         contest = save_record(record, by="test")
         for standing in tally(record).standings:
             address = f"/contests/{contest.pk}/standings/{standing.division}/{standing.code}/"
-            page = superintendent.get(address).content.decode()
+            page = html_in(superintendent.get(address))
             assert f'href="{address}" aria-current="page"' in page
             for division in record.divisions:
                 assert f'href="/contests/{contest.pk}/standings/{division.code}/' in page
@@ -85,22 +86,22 @@ class TestPage:
     def test_an_unknown_division_or_list_is_not_found(self, superintendent, lists):
         response = superintendent.get(f"/contests/{a_contest().pk}/standings/{lists}/")
         assert response.status_code == 404
-        assert "There is no such page" in response.content.decode()
+        assert "There is no such page" in html_in(response)
 
     def test_an_open_page_asks_whether_anything_has_changed(self, superintendent):
         contest = a_contest()
         start = f"/contests/{contest.pk}/standings/"
-        assert f'data-version="{contest.revision}"' in superintendent.get(start).content.decode()
+        assert f'data-version="{contest.revision}"' in html_in(superintendent.get(start))
         assert superintendent.get(f"{start}?v={contest.revision}").status_code == 204
         assert superintendent.get(f"{start}?v={contest.revision - 1}").content == b"newer\n"
 
     def test_without_divisions_it_says_so(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=())
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         assert "the contest has no divisions" in page
 
     def test_without_contestants_it_says_so(self, superintendent):
-        page = superintendent.get(f"/contests/{a_contest(contestants=()).pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{a_contest(contestants=()).pk}/standings/"))
         assert "No contestants in this list yet." in page
         assert "No teams in this list." in page
 
@@ -110,7 +111,7 @@ class TestPage:
             parts=(PartFactory(scope="team", category="ACT"),),
             marks=(Mark("QUEST", 4250, division="SR", team="Barley Hill"),),
         )
-        page = superintendent.get(f"/contests/{contest.pk}/standings/SR/ACT/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/SR/ACT/"))
         assert "This list ranks teams only." in page
         assert cells(page, "total") == ["42.5"]
 
@@ -118,7 +119,7 @@ class TestPage:
         cards = (Card(1, 101, "3124", "3142"), Card(1, 102, "3142"))
         contest = a_contest(cards=cards, individual_ties=("class:1",))
         Key.objects.update(confirmed_by="", confirmed_at=None)
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         why = "1 card is in doubt; 1 card is missing; 1 card is read once; the key of class 1 is not confirmed"
         assert f"<strong>Provisional.</strong> {why}." in page
         assert cells(page.split('<h2 id="teams">')[0], "note") == ["1 card not settled"] * 3
@@ -126,7 +127,7 @@ class TestPage:
 
     def test_nothing_open_is_not_provisional(self, superintendent):
         settled = a_contest(cards=tuple(Card(1, number, "3124", "3124") for number in (101, 102, 103)))
-        assert "Provisional" not in superintendent.get(f"/contests/{settled.pk}/standings/").content.decode()
+        assert "Provisional" not in html_in(superintendent.get(f"/contests/{settled.pk}/standings/"))
 
     def test_reasons_and_marks_make_a_list_provisional_only_where_they_count(self, superintendent):
         contest = a_contest(
@@ -135,9 +136,9 @@ class TestPage:
             parts=(PartFactory(),),
             marks=(Mark("QUEST", 100, number=101),),
         )
-        overall = superintendent.get(f"/contests/{contest.pk}/standings/SR/overall/").content.decode()
+        overall = html_in(superintendent.get(f"/contests/{contest.pk}/standings/SR/overall/"))
         assert "3 reasons scores are missing; 2 marks are missing" in overall
-        assert "Provisional" not in superintendent.get(f"/contests/{contest.pk}/standings/SR/placing/").content.decode()
+        assert "Provisional" not in html_in(superintendent.get(f"/contests/{contest.pk}/standings/SR/placing/"))
 
 
 @pytest.mark.django_db
@@ -160,27 +161,27 @@ class TestFindingAndSorting:
         ],
     )
     def test_the_address_says_what_is_shown_and_in_which_order(self, superintendent, start, query, numbers):
-        page = superintendent.get(f"{start}?{query}").content.decode()
+        page = html_in(superintendent.get(f"{start}?{query}"))
         assert cells(page.split('<h2 id="teams">')[0], "no") == [str(number) for number in numbers]
 
     def test_people_are_not_looked_for_by_name_in_an_address(self, superintendent, start):
-        page = superintendent.get(f"{start}?find=Given103x").content.decode()
+        page = html_in(superintendent.get(f"{start}?find=Given103x"))
         assert '<p class="none" data-none>No contestant fits.</p>' in page
 
     def test_a_column_says_how_it_is_sorted_and_turns_round(self, superintendent, start):
-        page = superintendent.get(f"{start}?sort=number&find=10").content.decode()
+        page = html_in(superintendent.get(f"{start}?sort=number&find=10"))
         turned = "?find=10&amp;sort=number&amp;down=1#individuals"
         assert f'<th scope="col" class="no" aria-sort="ascending"><a href="{turned}">' in page
         assert '<th scope="col" class="rank"><a href="?find=10#individuals">' in page
         assert "Overall, sorted by No.</caption>" in page
 
     def test_the_way_to_another_list_keeps_what_is_looked_for(self, superintendent, start):
-        page = superintendent.get(f"{start}?sort=number&find=10").content.decode()
+        page = html_in(superintendent.get(f"{start}?sort=number&find=10"))
         assert f'href="{start}SR/placing/?find=10&amp;sort=number"' in page
         assert '<a href="?sort=number">Show all</a>' in page
 
     def test_teams_are_sorted_by_themselves(self, superintendent, start):
-        page = superintendent.get(f"{start}?teams=team&teams-down=1").content.decode()
+        page = html_in(superintendent.get(f"{start}?teams=team&teams-down=1"))
         assert '<th scope="col" class="team" aria-sort="descending"><a href="?teams=team#teams">' in page
         assert cells(page.split('<h2 id="teams">')[0], "no")[0] == "102"
 
@@ -189,19 +190,19 @@ class TestFindingAndSorting:
 class TestDownToThePairs:
     def test_from_a_total_one_click_leads_to_the_pairs_that_were_lost(self, superintendent, tied):
         contest = save_record(tied, by="test")
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         address = f"/contests/{contest.pk}/standings/contestants/102/"
         assert f'href="{address}"' in page
-        sheet = superintendent.get(address).content.decode()
+        sheet = html_in(superintendent.get(address))
         assert "<li>3 over 1 was 1 over 3: −3</li>" in sheet
         assert "level at 97; ahead of 101 on class 2, 50 to 47" in sheet
         assert "no pair lost" in sheet
 
     def test_a_team_shows_who_counts_and_who_does_not(self, superintendent, tied):
         contest = save_record(tied, by="test")
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         address = re.search(r'href="(/contests/\d+/standings/SR/teams/\d+/)"', page)[1]
-        sheet = superintendent.get(address).content.decode()
+        sheet = html_in(superintendent.get(address))
         assert sheet.count("● counts") == 3
         assert sheet.count("○ does not count") == 2
         assert '101, 102, 103 <span class="others">not 104, 105</span>' in sheet
@@ -209,17 +210,17 @@ class TestDownToThePairs:
     def test_from_a_teams_matrix_each_score_leads_to_the_row_that_tells_of_it(self, superintendent, tied):
         contest = save_record(tied, by="test")
         team = contest.divisions.get().teams.get().pk
-        sheet = superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/").content.decode()
+        sheet = html_in(superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/"))
         targets = re.findall(r'<td class="figure"><a href="([^"#]+)#([^"]+)"', sheet)
         assert len(targets) == 5 * (2 + 1)  # each of the members in each class, and their totals
         for address, anchor in targets:
-            assert f'id="{anchor}"' in superintendent.get(address).content.decode()
+            assert f'id="{anchor}"' in html_in(superintendent.get(address))
 
     def test_whoever_is_in_a_team_reads_whether_they_count_for_it(self, superintendent, tied):
         contest = save_record(tied, by="test")
 
         def column(number):
-            page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/").content.decode()
+            page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/"))
             return cells(page, "counting")
 
         assert column(101) == ["● counts", "● counts"]
@@ -231,11 +232,11 @@ class TestDownToThePairs:
         Key.objects.update(confirmed_by="", confirmed_at=None)
         start = f"/contests/{contest.pk}/standings/"
         key = "the key of class 1 is not confirmed"
-        person = superintendent.get(f"{start}contestants/101/").content.decode()
+        person = html_in(superintendent.get(f"{start}contestants/101/"))
         assert person.count(f'<span class="open">1 card not settled; {key}</span>') == 2  # overall and placing
-        other = superintendent.get(f"{start}contestants/102/").content.decode()
+        other = html_in(superintendent.get(f"{start}contestants/102/"))
         assert other.count(f'<span class="open">{key}</span>') == 2
-        team = superintendent.get(f"{start}SR/teams/{contest.divisions.get().teams.get().pk}/").content.decode()
+        team = html_in(superintendent.get(f"{start}SR/teams/{contest.divisions.get().teams.get().pk}/"))
         assert f'<span class="open">1 card and 1 mark not settled; {key}</span>' in team
         assert team.count('<span class="open">in doubt; key typed once</span>') == 1
         assert team.count('<span class="open">missing</span>') == 1
@@ -246,7 +247,7 @@ class TestDownToThePairs:
             classes=(ClassFactory(cuts=(9, 9, 9)), ClassFactory(number=2)),
             cards=(Card(1, 101, "4213"), Card(2, 101, "unreadable")),
         )
-        page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/"))
         lost = cells(page.partition("class-scores-101")[2], "lost")
         assert lost[0].endswith("below 0 counts as 0")
         assert lost[1] == "earns the lowest score of the class"
@@ -261,7 +262,7 @@ class TestDownToThePairs:
             ),
             cards=(Card(1, 101, "3124"), Card(4, 101, "unreadable", "unreadable")),
         )
-        sheet = superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/").content.decode()
+        sheet = html_in(superintendent.get(f"/contests/{contest.pk}/standings/contestants/101/"))
         for words in ("waits for its key", "void, counts for nobody", "no card", "unreadable card", "no score"):
             assert words in sheet
         assert sheet.count('<span class="open">missing</span>') == 2  # the card and the reasons of class 3
@@ -270,7 +271,7 @@ class TestDownToThePairs:
     def test_somebody_who_did_not_come_counts_for_nobody(self, superintendent):
         first, absent = people(2)
         contest = a_contest(contestants=(first, absent._replace(present=False)))
-        sheet = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{absent.number}/").content.decode()
+        sheet = html_in(superintendent.get(f"/contests/{contest.pk}/standings/contestants/{absent.number}/"))
         assert "Not present." in sheet
         assert "Places" not in sheet
 
@@ -286,12 +287,12 @@ class TestDownToThePairs:
     def test_a_team_that_is_too_small_to_be_ranked_says_so(self, superintendent):
         contest = a_contest(divisions=(DivisionFactory(team_counting=4, short_team="unranked"),))
         team = contest.divisions.get().teams.get().pk
-        page = superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/SR/teams/{team}/"))
         assert "Not ranked." in page
 
     def test_markup_in_a_name_stays_text(self, superintendent):
         contest = a_contest(contestants=people(1, first_name="<b>Bo</b>", team="A & <i>B</i>"))
-        page = superintendent.get(f"/contests/{contest.pk}/standings/").content.decode()
+        page = html_in(superintendent.get(f"/contests/{contest.pk}/standings/"))
         assert "&lt;b&gt;Bo" in page
         assert "A &amp; &lt;i&gt;B" in page
 
