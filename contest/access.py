@@ -84,7 +84,7 @@ def may_use(request, view, kwargs: dict) -> bool:
     )
 
 
-class Invited:
+class AccessMiddleware:
     """Knows who asks, and lets them no further than they may go.
 
     Sets `request.helper`, the Helper or None; `request.is_superintendent`; and `request.who`, the name for the trail,
@@ -103,7 +103,7 @@ class Invited:
             return None
         if request.helper:
             raise Http404("This page belongs to another duty or contest.")
-        return turn_away(request)
+        return redirect_to_join(request)
 
 
 def recognise(request) -> None:
@@ -129,7 +129,7 @@ def note_seen(helper: Helper) -> None:
             Helper.objects.filter(pk=helper.pk, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
 
 
-def turn_away(request):
+def redirect_to_join(request):
     """Answer whoever is not let in, in the way that what they sent can make use of.
 
     A page becomes the join page, also under htmx. A script that asked for data is told 401, with a header that says

@@ -24,14 +24,14 @@ LARGEST_CUT = 10_000
 TYPED_ONCE = "typed once"
 DISPUTED = "two entries differ"
 
-Fate = Literal["first", "confirmed", "changed", "again", "differs"]
+KeyOutcome = Literal["first", "confirmed", "changed", "again", "differs"]
 
 
 @dataclass(frozen=True, slots=True)
 class Entered:
     """What became of a key that was typed, and the class's key after it."""
 
-    fate: Fate
+    outcome: KeyOutcome
     key: Key
 
 

@@ -120,7 +120,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "contest.access.Invited",
+    "contest.access.AccessMiddleware",
     "contest.web.heavy_pages.HeavyPages",
     "contest.web.middleware.ReusedSubmission",
     "contest.health.answers.DiskTrouble",

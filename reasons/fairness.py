@@ -245,7 +245,7 @@ def t_quantile(freedom: int, inside: float = 0.95) -> float:
     return z + math.fsum(term / freedom**power for power, term in enumerate(terms, start=1))
 
 
-def in_words(official: Figures) -> str:
+def verdict(official: Figures) -> str:
     """What the shift of an official or a room means and what can be done, for a superintendent."""
     shift = official.shift
     if shift is None:

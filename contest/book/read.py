@@ -8,16 +8,16 @@ from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS, book_fil
 from contest.book.outline import read_outline
 from contest.book.problems import Problems
 from contest.book.rows import BookRows
-from contest.book.tables import Told
+from contest.book.tables import OnProgress
 from contest.book.text import decoded
 from scoring.core.record import Record
 
 
-def read_book(path: Path | str, name: str = "", told: Told = lambda file, line, of: None) -> Record:
+def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda file, line, of: None) -> Record:
     """The record of the book at `path`, a folder or a zip, which problems call by `name`, or else by its own.
 
-    `told` hears every so often which line of which file is read, and how many lines that file has. Raises BookProblems,
-    which holds every problem that could be found.
+    `on_progress` hears every so often which line of which file is read, and how many lines that file has.
+    Raises BookProblems, which holds every problem that could be found.
     """
     problems = Problems()
     files = book_files(Path(path), problems, name)
@@ -27,7 +27,7 @@ def read_book(path: Path | str, name: str = "", told: Told = lambda file, line, 
         # Without the classes and divisions nothing can be said about the rows.
         problems.raise_if_any()
         raise AssertionError("a book without an outline has a problem")
-    rows = BookRows(outline, problems, told)
+    rows = BookRows(outline, problems, on_progress)
     contestants = rows.contestants(texts.get(ENTRIES, ""))
     cards = rows.cards(texts.get(CARDS, ""))
     reasons = rows.reasons(texts.get(REASONS, ""))

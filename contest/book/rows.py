@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
 from contest.book.problems import Problems
-from contest.book.tables import Columns, Row, Rows, Told
+from contest.book.tables import Columns, OnProgress, Row, Rows
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.points import printed
@@ -40,9 +40,9 @@ Key = TypeVar("Key", bound=Hashable)
 class BookRows:
     """Reads the CSV files of one book. `contestants` comes first: the other files refer to it."""
 
-    def __init__(self, outline: Record, problems: Problems, told: Told) -> None:
+    def __init__(self, outline: Record, problems: Problems, on_progress: OnProgress) -> None:
         self._problems = problems
-        self._told = told
+        self._on_progress = on_progress
         self._divisions = {division.code for division in outline.divisions}
         self._classes = {judged.number: judged for judged in outline.classes}
         self._parts = {part.code: part for part in outline.parts}
@@ -165,7 +165,7 @@ class BookRows:
         return Mark(part.code, points, number=contestant.number)
 
     def _rows(self, file: str, text: str | None) -> Rows:
-        return Rows(file, text, COLUMNS[file], self._problems, self._told)
+        return Rows(file, text, COLUMNS[file], self._problems, self._on_progress)
 
     def _number(self, row: Row) -> int | None:
         number = whole_number(row["number"])

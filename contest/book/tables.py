@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from contest.book.problems import Problems
 from contest.book.text import why_not_text
 
-Told = Callable[[str, int, int], None]
+OnProgress = Callable[[str, int, int], None]
 """Told a file, a line of it, and how many lines it has."""
 TELL_EVERY = 500
 
@@ -49,9 +49,11 @@ class Rows:
     `whole` turns False when a row was lost on the way, so that nobody is told that what it held is missing.
     """
 
-    def __init__(self, file: str, text: str | None, columns: Columns, problems: Problems, told: Told) -> None:
+    def __init__(
+        self, file: str, text: str | None, columns: Columns, problems: Problems, on_progress: OnProgress
+    ) -> None:
         self._file = file
-        self._told = told
+        self._on_progress = on_progress
         self._text = text or ""
         self._columns = columns
         self._problems = problems
@@ -73,7 +75,7 @@ class Rows:
                 self._lose(line, f"this line is not valid CSV: {error}; check its quotation marks")
                 return
             if line % TELL_EVERY == 0:
-                self._told(self._file, line, len(lines))
+                self._on_progress(self._file, line, len(lines))
             if not any(cells):
                 continue
             if header:

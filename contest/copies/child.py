@@ -26,11 +26,11 @@ def main() -> None:
     try:
         print(json.dumps(carry_out(order)), flush=True)
     except (CopyFailed, OSError) as problem:
-        print(json.dumps({"problem": in_words(problem)}), flush=True)
+        print(json.dumps({"problem": explain(problem)}), flush=True)
         sys.exit(1)
 
 
-def in_words(problem: Exception) -> str:
+def explain(problem: Exception) -> str:
     if isinstance(problem, OSError):
         return f"{problem.filename or 'the copy'}: {problem.strerror or problem}"
     return str(problem)

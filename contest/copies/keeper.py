@@ -24,7 +24,7 @@ from contest.copies.files import CopyFailed
 from contest.copies.making import make_copy
 from contest.copies.places import chosen_shelf, is_there, present_shelf, shelves
 from contest.copies.shelf import Copy, copies_in, sweep, thin
-from contest.copies.telling import BEAT, Told, tell
+from contest.copies.telling import BEAT, KeeperReport, tell
 from contest.copies.wishes import grant, wishes
 from contest.models import Contest, SiteTrail
 
@@ -156,7 +156,7 @@ class Keeper:
         now = self.told_at = time.monotonic()
         chosen = chosen_shelf()
         away = str(chosen.parent) if chosen and not is_there(chosen) else ""
-        told = Told(
+        told = KeeperReport(
             number=self.newest.number if self.newest else 0,
             at=self.newest.at.isoformat() if self.newest else "",
             age=None if self.made_at is None else now - self.made_at,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
 from contest.copies.shelf import Copy
-from contest.copies.telling import Told, heard, last_copy
+from contest.copies.telling import KeeperReport, heard, last_copy
 from contest.disk.room import megabytes
 from scoring.core.explain import counted
 
@@ -14,7 +14,7 @@ MOST_SHOWN = 100
 
 
 @dataclass(frozen=True)
-class Row:
+class CopyRow:
     copy: Copy
     size: str
     on: str
@@ -41,13 +41,13 @@ def copies_page() -> dict:
     }
 
 
-def version(told: Told | None, found: list[Copy]) -> str:
+def version(told: KeeperReport | None, found: list[Copy]) -> str:
     newest = found[0].number if found else 0
     return f"{newest}-{len(found)}-{int(bool(told and told.making))}-{int(bool(told and told.trouble))}"
 
 
-def _row(copy: Copy) -> Row:
-    return Row(
+def _row(copy: Copy) -> CopyRow:
+    return CopyRow(
         copy=copy,
         size=megabytes(copy.size),
         on="the laptop" if on_same_disk(copy.path) else str(copy.path.parent),

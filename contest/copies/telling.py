@@ -25,7 +25,7 @@ TOO_OLD = 15 * 60.0
 
 
 @dataclass(frozen=True)
-class Told:
+class KeeperReport:
     """`age` of the last good copy and `behind`, since when something changed that is in none, in seconds.
 
     `age` is None where there is no copy, `away` names the folder of choice where it is not there, and `trouble` says
@@ -47,7 +47,7 @@ class Told:
         return self.silent or self.behind > TOO_OLD or (self.age is None and bool(self.trouble))
 
 
-def tell(told: Told) -> None:
+def tell(told: KeeperReport) -> None:
     """Leave word. Raises OSError where the disk takes none; then the silence tells."""
     path = _path()
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -56,23 +56,23 @@ def tell(told: Told) -> None:
     half.replace(path)
 
 
-_heard: tuple[str, Told, float] = ("", Told(), 0.0)
+_heard: tuple[str, KeeperReport, float] = ("", KeeperReport(), 0.0)
 _lock = threading.Lock()
 
 
-def heard() -> Told | None:
+def heard() -> KeeperReport | None:
     """What was told last, brought up to now; None where nobody has ever made copies here."""
     global _heard
     try:
         text = _path().read_text(encoding="utf-8")
         said = json.loads(text)
         said.pop("beat")
-        told = Told(**said)
+        told = KeeperReport(**said)
         datetime.fromisoformat(told.at or "2000-01-01")
     except FileNotFoundError:
         return None
     except (OSError, ValueError, TypeError, KeyError):
-        text, told = "", Told(trouble="what was told of the copies cannot be read")
+        text, told = "", KeeperReport(trouble="what was told of the copies cannot be read")
     now = time.monotonic()
     with _lock:
         if text != _heard[0]:
@@ -90,7 +90,7 @@ def _path() -> Path:
     return default_shelf() / "told.json"
 
 
-def last_copy(told: Told | None) -> str:
+def last_copy(told: KeeperReport | None) -> str:
     """When the last copy was made, in words."""
     if told is None or told.age is None or not told.at:
         return "No copy yet"

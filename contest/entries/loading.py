@@ -10,7 +10,7 @@ from contest.changes import changes, take_turn
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
-from contest.entries.plan import Kind, Layout, Person, Plan, PlannedRow, Values, make_plan
+from contest.entries.plan import Layout, Person, Plan, PlannedRow, Values, Verdict, make_plan
 from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change
 from contest.trail.subjects import contestants
@@ -81,17 +81,17 @@ def load_entries(
         _Loading(contest).apply(plan)
         after = {
             **_counts(contest),
-            "added": [_said(row.values) for row in plan.rows if row.kind == Kind.ADD and row.values],
+            "added": [_said(row.values) for row in plan.rows if row.kind == Verdict.ADD and row.values],
             "changed": [
                 {"number": row.values.number, "fields": _told(row)}
                 for row in plan.rows
-                if row.kind == Kind.CHANGE and row.values
+                if row.kind == Verdict.CHANGE and row.values
             ],
         }
-        added, changed = plan.count(Kind.ADD), plan.count(Kind.CHANGE)
+        added, changed = plan.count(Verdict.ADD), plan.count(Verdict.CHANGE)
         what = f"entry list loaded: {added} added, {changed} changed"
         about = contestants(
-            row.values.number for row in plan.rows if row.kind in (Kind.ADD, Kind.CHANGE) and row.values
+            row.values.number for row in plan.rows if row.kind in (Verdict.ADD, Verdict.CHANGE) and row.values
         )
         record_change(contest, by, what, before, after, about=about)
     return plan
@@ -122,13 +122,13 @@ class _Loading:
         self._teams = {(team.division.code, team.name): team for team in teams}
 
     def apply(self, plan: Plan) -> None:
-        changed = [row for row in plan.rows if row.kind == Kind.CHANGE]
+        changed = [row for row in plan.rows if row.kind == Verdict.CHANGE]
         numbers = {row.key: row.values.number for row in changed if row.values and row.key and _renumbers(row)}
         if numbers:
             write_numbers(self._contest, numbers)
-        self._make_teams(row.values for row in plan.rows if row.kind in (Kind.ADD, Kind.CHANGE) and row.values)
+        self._make_teams(row.values for row in plan.rows if row.kind in (Verdict.ADD, Verdict.CHANGE) and row.values)
         self._change(changed)
-        self._add([row.values for row in plan.rows if row.kind == Kind.ADD and row.values])
+        self._add([row.values for row in plan.rows if row.kind == Verdict.ADD and row.values])
         drop_empty_teams(self._contest)
 
     def _change(self, rows: Sequence[PlannedRow]) -> None:

@@ -19,7 +19,7 @@ from contest.entries.numbers import free_from
 from contest.uploads.spreadsheets import Line
 
 
-class Kind(Enum):
+class Verdict(Enum):
     ADD = "add"
     CHANGE = "change"
     SAME = "same"
@@ -79,7 +79,7 @@ class PlannedRow:
     """What one line comes to. `key` is the person's whose entry it is; `notes` are refusals, or remarks."""
 
     line: int
-    kind: Kind
+    kind: Verdict
     cells: tuple[str, ...]
     values: Values | None = None
     key: int | None = None
@@ -91,12 +91,12 @@ class PlannedRow:
 class Plan:
     rows: tuple[PlannedRow, ...]
 
-    def count(self, kind: Kind) -> int:
+    def count(self, kind: Verdict) -> int:
         return sum(row.kind == kind for row in self.rows)
 
     @property
     def changes_anything(self) -> bool:
-        return any(row.kind in (Kind.ADD, Kind.CHANGE) for row in self.rows)
+        return any(row.kind in (Verdict.ADD, Verdict.CHANGE) for row in self.rows)
 
 
 def make_plan(
@@ -257,12 +257,12 @@ class _Draft:
     def planned(self) -> PlannedRow:
         cells = tuple(self.line.cells)
         if self.refused or self.values is None:
-            return PlannedRow(self.line.number, Kind.REFUSE, cells, notes=tuple(self.refused))
+            return PlannedRow(self.line.number, Verdict.REFUSE, cells, notes=tuple(self.refused))
         notes = tuple(self.remarks)
         if self.person is None:
-            return PlannedRow(self.line.number, Kind.ADD, cells, self.values, notes=notes)
+            return PlannedRow(self.line.number, Verdict.ADD, cells, self.values, notes=notes)
         changes = differences(self.person.values, self.values)
-        kind = Kind.CHANGE if changes else Kind.SAME
+        kind = Verdict.CHANGE if changes else Verdict.SAME
         return PlannedRow(self.line.number, kind, cells, self.values, self.person.key, changes, notes)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from contest.copies.telling import Told, heard, how_long, last_copy
+from contest.copies.telling import KeeperReport, heard, how_long, last_copy
 from contest.disk.looking import NEEDED
 from contest.disk.room import LITTLE_ROOM, megabytes, room_left
 from contest.disk.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
@@ -91,7 +91,7 @@ def _little_room() -> Notice | None:
     return Notice("The disk is nearly full.", text, urgent=False)
 
 
-def _copies(told: Told | None):
+def _copies(told: KeeperReport | None):
     if told is None:
         return
     if told.is_late:

@@ -10,7 +10,7 @@ from contest.changes.snapshot import one_snapshot
 from contest.models import Contest, RowChange
 from contest.records.loading import record_of
 from contest.records.sources import CHUNK, WAYS
-from contest.row_changes.values import Row, row_of
+from contest.row_changes.values import RowValues, row_of
 from scoring.core.record import Record
 
 
@@ -33,7 +33,9 @@ class RowsThen:
     """The rows of one contest as they were at a revision, in memory."""
 
     def __init__(self, contest_id: int, revision: int) -> None:
-        self._tables: dict[str, dict[int, Row]] = {model._meta.db_table: _rows_now(model, contest_id) for model in WAYS}
+        self._tables: dict[str, dict[int, RowValues]] = {
+            model._meta.db_table: _rows_now(model, contest_id) for model in WAYS
+        }
         self._walk_back(contest_id, revision)
 
     def of(self, model: Any, *columns: str, order: tuple[str, ...] = ("pk",)) -> Iterable[tuple[Any, ...]]:
@@ -54,7 +56,7 @@ class RowsThen:
                 rows[key] = {**rows.get(key, {}), **row_of(models[table], before)}
 
 
-def _rows_now(model: Any, contest_id: int) -> dict[int, Row]:
+def _rows_now(model: Any, contest_id: int) -> dict[int, RowValues]:
     columns = [field.attname for field in model._meta.local_concrete_fields]
     found = model._base_manager.filter(**{WAYS[model]: contest_id}).values(*columns)
     return {row["id"]: row for row in found.iterator(CHUNK)}

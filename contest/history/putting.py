@@ -9,7 +9,7 @@ from django.db.models import Field, Model
 
 from contest.history.since import Undone, Where
 from contest.row_changes.tables import recorded
-from contest.row_changes.values import Row
+from contest.row_changes.values import RowValues
 
 
 def put_back(undone: dict[Where, Undone]) -> None:
@@ -29,7 +29,7 @@ def put_back(undone: dict[Where, Undone]) -> None:
         _update(model, other, left_out)
 
 
-def _is_elsewhere(model: type[Model], before: Row, now: Row) -> bool:
+def _is_elsewhere(model: type[Model], before: RowValues, now: RowValues) -> bool:
     columns = {
         model._meta.get_field(name).column for one in model._meta.constraints for name in getattr(one, "fields", ())
     }
@@ -42,7 +42,7 @@ def _delete(model: type[Model], keys: list[int]) -> None:
         cursor.executemany(f"DELETE FROM {_table(model)} WHERE id = %s", [[key] for key in keys])  # noqa: S608
 
 
-def _insert(model: type[Model], rows: dict[int, Row]) -> None:
+def _insert(model: type[Model], rows: dict[int, RowValues]) -> None:
     fields = model._meta.local_concrete_fields
     columns, marks = ", ".join(map(_quoted, fields)), ", ".join(["%s"] * len(fields))
     values = [[_stored(field, row.get(field.column, field.get_default())) for field in fields] for row in rows.values()]
@@ -50,7 +50,7 @@ def _insert(model: type[Model], rows: dict[int, Row]) -> None:
         cursor.executemany(f"INSERT INTO {_table(model)} ({columns}) VALUES ({marks})", values)  # noqa: S608
 
 
-def _update(model: type[Model], rows: dict[int, Row], left_out: frozenset[str]) -> None:
+def _update(model: type[Model], rows: dict[int, RowValues], left_out: frozenset[str]) -> None:
     fields = [field for field in model._meta.local_concrete_fields if field.column not in {"id", *left_out}]
     setting = ", ".join(f"{_quoted(field)} = %s" for field in fields)
     values = [

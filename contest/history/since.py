@@ -23,7 +23,7 @@ from contest.models import (
     RowChange,
     TrailEntry,
 )
-from contest.row_changes.values import Row
+from contest.row_changes.values import RowValues
 from contest.trail.telling import told
 from scoring.core.explain import counted
 
@@ -41,8 +41,8 @@ Where = tuple[type[Model], int]
 class Undone(NamedTuple):
     """What would be put back where: the row as it was before the change (None: there was none), and as it is."""
 
-    before: Row | None
-    now: Row | None
+    before: RowValues | None
+    now: RowValues | None
 
 
 class Since:
@@ -70,7 +70,7 @@ class Since:
             if of_table == table and kind == "insert" and later > revision
         }
 
-    def in_words(self, found: Iterable[tuple[int | None, Where, str]]) -> list[str]:
+    def reasons_why(self, found: Iterable[tuple[int | None, Where, str]]) -> list[str]:
         """What happened, by the change that did it: `contestant 214 was changed since, at 10:42 by Ann`."""
         by_change: dict[tuple[int | None, str], list[Where]] = {}
         for later, where, verb in found:
@@ -91,9 +91,9 @@ def built_on(undone: dict[Where, Undone], since: Since, revision: int) -> list[s
     """What stands in the way of putting these rows back."""
     found = [(later, where, "was changed") for where in undone if (later := since.changed(where, revision)) is not None]
     if found:
-        return since.in_words(found)
+        return since.reasons_why(found)
     found = [*_refer_to_what_goes(undone, since, revision), *_read_under_the_new_shape(undone, since, revision)]
-    return [*since.in_words(dict.fromkeys(found)), *_parents_gone(undone), *_places_taken(undone)]
+    return [*since.reasons_why(dict.fromkeys(found)), *_parents_gone(undone), *_places_taken(undone)]
 
 
 def _refer_to_what_goes(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
@@ -174,7 +174,7 @@ def _called(rows: list[Where]) -> str:
     return f"{named(model, row)}{f' and {others} more' if others else ''}"
 
 
-def named(model: Any, row: Row) -> str:
+def named(model: Any, row: RowValues) -> str:
     """A row in words, without any name of a person."""
     if model is Contestant:
         return f"contestant {row['number']}" if row else "a contestant"

@@ -27,7 +27,7 @@ REST = 3
 FEWEST, MOST = 20, 500
 """Rows in a piece."""
 
-Told = Callable[[int, int], None]
+OnProgress = Callable[[int, int], None]
 """Told how many rows are saved, of how many. What it raises ends the loading, and nothing of it stays."""
 
 
@@ -51,12 +51,12 @@ def save_record(record: Record, by: str) -> Contest:
     return contest
 
 
-def save_in_pieces(record: Record, by: str, told: Told = lambda done, of: None) -> Contest:
+def save_in_pieces(record: Record, by: str, on_progress: OnProgress = lambda done, of: None) -> Contest:
     """Make a new contest of a record while others go on reading cards: `load_hidden`, then `show_loaded`."""
-    return show_loaded(load_hidden(record, by, told), record, by)
+    return show_loaded(load_hidden(record, by, on_progress), record, by)
 
 
-def load_hidden(record: Record, by: str, told: Told = lambda done, of: None) -> Contest:
+def load_hidden(record: Record, by: str, on_progress: OnProgress = lambda done, of: None) -> Contest:
     """Save all of a new contest in short pieces, each a transaction of its own. Nobody sees it yet.
 
     Whatever ends this before its end, what was saved is swept away, at once or, after a crash, by the next to come.
@@ -65,7 +65,7 @@ def load_hidden(record: Record, by: str, told: Told = lambda done, of: None) -> 
         contest = _empty(record.rules, loading_at=timezone.now())
     with being_loaded(contest.pk):
         try:
-            Saving(contest, record, by, _InPieces(contest, _rows_of(record), told)).save()
+            Saving(contest, record, by, _InPieces(contest, _rows_of(record), on_progress)).save()
         except BaseException:
             sweep(contest.pk)
             raise
@@ -93,12 +93,12 @@ class _InPieces:
     """Writes a piece in the turn of one short change, then leaves the turn to others; how many rows that is, the
     machine of the day decides."""
 
-    def __init__(self, contest: Contest, of: int, told: Told) -> None:
+    def __init__(self, contest: Contest, of: int, on_progress: OnProgress) -> None:
         self.size = FEWEST
         self._contest = contest
         self._done = 0
         self._of = of
-        self._told = told
+        self._on_progress = on_progress
 
     def write(self, rows: list[Any]) -> None:
         with one_change(), unrecorded():
@@ -111,7 +111,7 @@ class _InPieces:
             took = time.monotonic() - began  # without the commit, which is as long for one row
         self.size = max(FEWEST, min(MOST, int(len(rows) * min(2, HOLD / took))))
         self._done += len(rows)
-        self._told(min(self._done, self._of), self._of)
+        self._on_progress(min(self._done, self._of), self._of)
         time.sleep(REST * HOLD)
 
 

@@ -9,11 +9,11 @@ from typing import Any
 from django.db import connection
 from django.db.models import Field, JSONField, Model
 
-Row = dict[str, Any]
+RowValues = dict[str, Any]
 """A row's values by the names of its columns."""
 
 
-def row_of(model: type[Model], before: str) -> Row:
+def row_of(model: type[Model], before: str) -> RowValues:
     """What `RowChange.before` says of a row. Columns that the table does not have any more are left out."""
     stored = json.loads(before)
     return {

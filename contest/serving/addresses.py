@@ -32,11 +32,11 @@ def bound_socket(host: str, port: int) -> socket.socket:
             bound.close()
             raise
     except OSError as error:
-        raise CannotServe(in_words(error, host, port)) from error
+        raise CannotServe(explain(error, host, port)) from error
     return bound
 
 
-def in_words(error: OSError, host: str, port: int) -> str:
+def explain(error: OSError, host: str, port: int) -> str:
     is_refused = isinstance(error, PermissionError)
     if error.errno == errno.EADDRINUSE or (is_refused and os.name == "nt"):  # Windows calls both by the same name
         return (

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from contest.serving.channels import Channel
 
 
-class Line:
+class FairQueue:
     """Whoever waits; the addresses take turns, so that a device that asks without rest waits for itself."""
 
     def __init__(self) -> None:
@@ -41,7 +41,7 @@ class Turns:
     def __init__(self, is_heavy: Callable[[str, str], bool]) -> None:
         """`is_heavy` says of a method and a path whether that page takes long."""
         self.is_heavy = is_heavy
-        self.light, self.heavy = Line(), Line()
+        self.light, self.heavy = FairQueue(), FairQueue()
         self.heavy_under_way = False
 
     def append(self, channel: Channel) -> None:

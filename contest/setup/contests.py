@@ -59,7 +59,7 @@ def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
 def change_facts(contest: Contest, by: str, mark: str | None = None, **values: Any) -> Contest:
     """Change what the contest is called, when and where it is, how it is timed and how people are shown.
 
-    `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `rows.seen`) is no longer true.
+    `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `rows.fingerprint`) is no longer true.
     """
     return _change(contest, by, "facts changed", FACTS, mark, values)
 

@@ -1,8 +1,8 @@
 """Divisions, categories, classes and parts: adding, changing and removing a row of any kind, and their order.
 
-Every function raises WrongValue for a value that cannot be, ChangedMeanwhile where `mark` (see `rows.seen`) is no
-longer true, and InUse for what cannot go because something uses it. `values` are settings as `Kind.said` gives them:
-a category is a code or empty, divisions are codes.
+Every function raises WrongValue for a value that cannot be, ChangedMeanwhile where `mark` (see `rows.fingerprint`) is
+no longer true, and InUse for what cannot go because something uses it. `values` are settings as `Kind.said` gives
+them: a category is a code or empty, divisions are codes.
 """
 
 from __future__ import annotations

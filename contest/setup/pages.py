@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from contest.models import Contest, TieStep
-from contest.setup.ties import in_words, steps_offered
+from contest.setup.ties import step_label, steps_offered
 from scoring.core.explain import counted, list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import PERFECT
 from scoring.core.record import JudgingClass, Part, Record
@@ -19,7 +19,7 @@ TIE_TITLES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class OutlineLine:
     """One row of a list that can be put in order. `key` names it in an order; `mark` stands before its name."""
 
     key: str
@@ -35,7 +35,7 @@ class Listing:
 
     kind: str
     one: str
-    lines: list[Line] = field(default_factory=list)
+    lines: list[OutlineLine] = field(default_factory=list)
 
     @property
     def order(self) -> str:
@@ -57,7 +57,7 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
             "classes",
             "class",
             [
-                Line(str(row.pk), row.name, str(row.number), classes.get(row.number, ""), row.void)
+                OutlineLine(str(row.pk), row.name, str(row.number), classes.get(row.number, ""), row.void)
                 for row in contest.classes.all()
             ],
         ),
@@ -88,8 +88,8 @@ def _part_in_words(part: Part, record: Record) -> str:
     return "; ".join([list_names(record).get(part.category, "no category"), part_in_words(part), f"done by {whom}"])
 
 
-def _coded(rows: Iterable[Any], words: dict[str, str]) -> list[Line]:
-    return [Line(str(row.pk), row.name, row.code, words.get(row.code, "")) for row in rows]
+def _coded(rows: Iterable[Any], words: dict[str, str]) -> list[OutlineLine]:
+    return [OutlineLine(str(row.pk), row.name, row.code, words.get(row.code, "")) for row in rows]
 
 
 def _facts(contest: Contest) -> list[str]:
@@ -106,12 +106,12 @@ def _rules(contest: Contest, record: Record) -> list[str]:
 
 def _ties(scope: str, record: Record) -> dict[str, Any]:
     steps = record.team_ties if scope == TieStep.Scope.TEAM else record.individual_ties
-    lines = [Line(step, in_words(step, record)) for step in steps]
+    lines = [OutlineLine(step, step_label(step, record)) for step in steps]
     return {
         "scope": scope,
         "title": TIE_TITLES[scope],
         "listing": Listing(f"ties-{scope}", "step", lines),
-        "offered": [(step, in_words(step, record)) for step in steps_offered(record, scope)],
+        "offered": [(step, step_label(step, record)) for step in steps_offered(record, scope)],
     }
 
 

@@ -26,14 +26,14 @@ def said_of_contest(contest: Contest, fields: tuple[str, ...]) -> Said:
     return plain_values(contest, fields)
 
 
-def seen(now: Said) -> str:
+def fingerprint(now: Said) -> str:
     """A short mark of settings as a page showed them; another mark means that they have changed."""
     return hashlib.sha256(json.dumps(now, sort_keys=True).encode()).hexdigest()[:16]
 
 
 def check_seen(now: Said, mark: str | None) -> None:
     """Raise ChangedMeanwhile where a page that showed something else asks for a change; without a mark all is well."""
-    if mark is not None and mark != seen(now):
+    if mark is not None and mark != fingerprint(now):
         raise ChangedMeanwhile(now)
 
 

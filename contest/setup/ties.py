@@ -31,7 +31,7 @@ def steps_offered(record: Record, scope: str) -> list[str]:
     return [step for step in possible_steps(named, for_teams) if step not in standing]
 
 
-def in_words(step: str, record: Record) -> str:
+def step_label(step: str, record: Record) -> str:
     """A step as a page tells it, with the class's name where it names a class."""
     kind, number = read_step(step)
     words = tie_step(step, record)

@@ -76,12 +76,12 @@ class Section:
 class Group:
     """The pages of one part of the day; without a `title`, one that is always there.
 
-    `lies_open`: where there is room its pages are listed unasked.
+    `is_expanded`: where there is room its pages are listed unasked.
     """
 
     title: str
     sections: list[Section]
-    lies_open: bool = False
+    is_expanded: bool = False
 
     @property
     def is_current(self) -> bool:
@@ -103,7 +103,7 @@ def navigation(context) -> list[Group]:
         return [Group("", every)]
     shown = [group for group in groups if group.sections]
     meanwhile = next((group for group in shown if group.title == MEANWHILE), shown[-1])
-    next((group for group in shown if group.title and group.is_current), meanwhile).lies_open = True
+    next((group for group in shown if group.title and group.is_current), meanwhile).is_expanded = True
     return shown
 
 

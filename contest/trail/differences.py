@@ -10,7 +10,7 @@ from contest.book.entry_columns import FIELDS
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ChangedValue:
     """One thing that changed; `old` or `new` is empty where there was or is nothing to tell."""
 
     what: str
@@ -18,21 +18,21 @@ class Row:
     new: str = ""
 
 
-def rows_of(before: Any, after: Any) -> list[Row]:
+def rows_of(before: Any, after: Any) -> list[ChangedValue]:
     """Everything that an entry's before and after tell, in the order in which they tell it."""
     pairs = list(_pairs(after))
     single = dict(_single(after))
     was = dict(_single(before))
-    rows = [Row(what, was.get(what, ""), single.get(what, "")) for what in dict.fromkeys([*single, *was])]
+    rows = [ChangedValue(what, was.get(what, ""), single.get(what, "")) for what in dict.fromkeys([*single, *was])]
     return rows + pairs
 
 
-def _pairs(value: Any, path: tuple[str, ...] = ()) -> Iterator[Row]:
+def _pairs(value: Any, path: tuple[str, ...] = ()) -> Iterator[ChangedValue]:
     """What is written as an old and a new value side by side, below `fields`."""
     for label, held in _parts(value):
         if label == "fields" and isinstance(held, Mapping):
             for name, (old, new) in held.items():
-                yield Row(_label((*path, name)), _text(old), _text(new))
+                yield ChangedValue(_label((*path, name)), _text(old), _text(new))
         else:
             yield from _pairs(held, (*path, label))
 

@@ -20,7 +20,7 @@ def trail_at(contest: Contest, revision: int) -> tuple[datetime | None, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class EntryWithNames:
     """An entry with the names that are still known; `person` is the key of the name of whoever acted."""
 
     contest: int | None
@@ -56,7 +56,7 @@ def headlines(rows: Iterable[tuple[Any, ...]]) -> list[Headline]:
     return [entry._replace(by=names.get(entry.by, entry.by), at=localtime(entry.at)) for entry in entries]
 
 
-def told(entries: Iterable[TrailEntry]) -> list[Told]:
+def told(entries: Iterable[TrailEntry]) -> list[EntryWithNames]:
     """The entries with their names, all of which are looked up at once."""
     entries = list(entries)
     tokens = {token for entry in entries for held in (entry.by, entry.before, entry.after) for token in tokens_in(held)}
@@ -64,7 +64,7 @@ def told(entries: Iterable[TrailEntry]) -> list[Told]:
     known = TrailName.objects.filter(token__in={entry.by for entry in entries}, name__isnull=False)
     keys = dict(known.values_list("token", "pk"))
     return [
-        Told(
+        EntryWithNames(
             contest=entry.contest_id,
             revision=entry.revision,
             at=entry.at,

@@ -110,7 +110,7 @@ def _page(request: HttpRequest, template: str, contest: Contest | None, **shown)
     return render(request, f"contest/trail/{template}", context)
 
 
-class _Line:
+class _Echo:
     """Gives back each line instead of writing it."""
 
     def write(self, line: str) -> str:
@@ -118,7 +118,7 @@ class _Line:
 
 
 def _lines(contest: Contest) -> Iterator[str]:
-    writer = csv.writer(_Line())
+    writer = csv.writer(_Echo())
     yield writer.writerow(["revision", "at", "by", "what", "was", "is", "about", "hash"])
     for start in range(0, contest.revision, CHUNK):
         for entry in told(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK)):

@@ -1,6 +1,6 @@
 """What people bring, and how each kind of it is read: in the child, within the limits named here.
 
-A reader yields what JSON can hold, a line of the result each; `told` hears how far it is. What cannot be used is
+A reader yields what JSON can hold, a line of the result each; `on_progress` hears how far it is. What cannot be used is
 `Refused`, in words for whoever brought it.
 """
 
@@ -15,7 +15,7 @@ from typing import Any
 from contest.background import Limits
 
 MEGABYTE = 1_000_000
-Told = Callable[[str], None]
+OnProgress = Callable[[str], None]
 
 
 class Refused(Exception):
@@ -30,17 +30,17 @@ class Refused(Exception):
 class Reader:
     """`mend` says what to do about a file that reached a limit."""
 
-    read: Callable[[Path, str, Told], Iterator[Any]]
+    read: Callable[[Path, str, OnProgress], Iterator[Any]]
     limits: Limits
     mend: str
 
 
-def book(path: Path, name: str, told: Told) -> Iterator[Any]:
+def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     from contest.book import BookProblems, read_book
     from contest.book.plain import plain_lines
 
     def row(file: str, line: int, of: int) -> None:
-        told(f"reading {file}, row {line:,} of {of:,}")
+        on_progress(f"reading {file}, row {line:,} of {of:,}")
 
     try:
         record = read_book(path, name, row)
@@ -50,11 +50,11 @@ def book(path: Path, name: str, told: Told) -> Iterator[Any]:
     yield from plain_lines(record)
 
 
-def entry_list(path: Path, name: str, told: Told) -> Iterator[Any]:
+def entry_list(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     from contest.uploads.spreadsheets import MOST_LINES, Unreadable, sheets_of
 
     def row(sheet: str, line: int) -> None:
-        told(f"reading {sheet}, row {line:,} of at most {MOST_LINES:,}")
+        on_progress(f"reading {sheet}, row {line:,} of at most {MOST_LINES:,}")
 
     try:
         yield from sheets_of(name, path.read_bytes(), row).items()
@@ -62,13 +62,13 @@ def entry_list(path: Path, name: str, told: Told) -> Iterator[Any]:
         raise Refused(_sentence(reason)) from None
 
 
-def picture(path: Path, name: str, told: Told) -> Iterator[Any]:
+def picture(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     from contest.uploads.pictures import NotAPicture, checked, draw
 
     try:
         ending, clean = checked(path.read_bytes())
         if ending == ".svg":
-            told("drawing it once, to see that it can be drawn")
+            on_progress("drawing it once, to see that it can be drawn")
             draw(clean)
     except NotAPicture as reason:
         raise Refused(_sentence(reason)) from None

@@ -30,7 +30,7 @@ MOST_TEXT = 800_000
 MOST_SHEETS = 50
 MOST_MERGED = 1_000
 TELL_EVERY = 200
-Told = Callable[[str, int], None]
+OnProgress = Callable[[str, int], None]
 
 DELIMITERS = "\t;,"
 
@@ -50,10 +50,10 @@ class Line:
         return any(self.cells)
 
 
-def sheets_of(name: str, data: bytes, told: Told = lambda sheet, row: None) -> dict[str, str]:
+def sheets_of(name: str, data: bytes, on_progress: OnProgress = lambda sheet, row: None) -> dict[str, str]:
     """The sheets of an uploaded file, as text by name; a .csv file is one sheet without a name.
 
-    `told` hears every so often which row of which sheet is read. Raises Unreadable.
+    `on_progress` hears every so often which row of which sheet is read. Raises Unreadable.
     """
     if len(data) > MOST_BYTES:
         raise Unreadable(f"the file has {len(data):,} bytes; {MOST_BYTES:,} is the most")
@@ -62,7 +62,7 @@ def sheets_of(name: str, data: bytes, told: Told = lambda sheet, row: None) -> d
     if name.lower().endswith(".xls") or data.startswith(b"\xd0\xcf\x11\xe0"):
         raise Unreadable("an old spreadsheet (.xls) or a locked one cannot be read; save it as .xlsx or .csv")
     if data.startswith(b"PK"):
-        return _workbook(data, told)
+        return _workbook(data, on_progress)
     if b"\0" in data and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise Unreadable("that is neither text nor a spreadsheet; save it as .xlsx or .csv")
     return {"": _decoded(data)}
@@ -119,7 +119,7 @@ def _delimiter(rows: list[str]) -> str:
     return max(DELIMITERS, key=evenness)
 
 
-def _workbook(data: bytes, told: Told) -> dict[str, str]:
+def _workbook(data: bytes, on_progress: OnProgress) -> dict[str, str]:
     from openpyxl import load_workbook  # type: ignore[import-untyped]  # here, as it loads slowly
 
     try:
@@ -131,7 +131,7 @@ def _workbook(data: bytes, told: Told) -> dict[str, str]:
         sheets = {}
         left = MOST_TEXT
         for sheet in book.worksheets[:MOST_SHEETS]:
-            sheets[sheet.title] = _sheet_as_text(sheet, left, told)
+            sheets[sheet.title] = _sheet_as_text(sheet, left, on_progress)
             left -= len(sheets[sheet.title])
     except (Unreadable, MemoryError):
         raise
@@ -143,7 +143,7 @@ def _workbook(data: bytes, told: Told) -> dict[str, str]:
     return sheets
 
 
-def _sheet_as_text(sheet: Any, most: int, told: Told) -> str:
+def _sheet_as_text(sheet: Any, most: int, on_progress: OnProgress) -> str:
     """One sheet with tabs between its cells; a cell merged down several rows stands in each of them.
 
     Raises Unreadable for more than `most` characters.
@@ -156,7 +156,7 @@ def _sheet_as_text(sheet: Any, most: int, told: Told) -> str:
     rows = sheet.iter_rows(max_row=MOST_LINES + 1, max_col=MOST_COLUMNS + 1, values_only=True)
     for number, row in enumerate(rows, start=1):
         if number % TELL_EVERY == 0:
-            told(sheet.title, number)
+            on_progress(sheet.title, number)
         cells = [_cell(value) for value in row]
         for first, last, column in merged:
             if first == number:

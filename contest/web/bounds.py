@@ -26,7 +26,7 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ListPart:
     """The rows of one part, the `first` to the `last` of `count`, counted from 1; `links` lead to the others."""
 
     rows: Sequence[Any]
@@ -40,7 +40,7 @@ class Part:
         return len(self.rows) == self.count
 
 
-def part_of(rows: Sequence[Any], size: int, asked: QueryDict, at: int | None = None, name: str = PAGE) -> Part:
+def part_of(rows: Sequence[Any], size: int, asked: QueryDict, at: int | None = None, name: str = PAGE) -> ListPart:
     """The part of `rows` that the address asks for, or the one with the row at the place `at`.
 
     A part that is not there is the nearest there is. `rows` may be a query: only the part is fetched.
@@ -58,7 +58,7 @@ def part_of(rows: Sequence[Any], size: int, asked: QueryDict, at: int | None = N
         links.append(Link(query_with(asked, name, page.number + 1), f"next {more}", "next"))
         if page.number < pages.num_pages - 1:
             links.append(Link(query_with(asked, name, pages.num_pages), "last"))
-    return Part(list(page.object_list), page.start_index(), page.end_index(), pages.count, tuple(links))
+    return ListPart(list(page.object_list), page.start_index(), page.end_index(), pages.count, tuple(links))
 
 
 def query_with(asked: QueryDict, name: str, value: Any) -> str:

@@ -33,7 +33,7 @@ class Note(NamedTuple):
         return any(self)
 
 
-def seen(notes: Sequence[Note]) -> str:
+def fingerprint(notes: Sequence[Note]) -> str:
     """Stands for the notes on a class's pairs as somebody saw them."""
     return hashlib.sha256(json.dumps(notes).encode()).hexdigest()[:16]
 
@@ -54,7 +54,7 @@ def write_notes(
     if writer.casefold() != by.casefold() and not by_superintendent:
         raise Elsewhere("somebody else has written the notes on this class; ask the superintendent")
     now = [note_of(rows.get(pair)) for pair in (1, 2, 3)]
-    if seen(now) != was:
+    if fingerprint(now) != was:
         raise Elsewhere("the notes were changed meanwhile")
     for pair, note in enumerate(notes, start=1):
         defaults = {**note._asdict(), "by": writer}

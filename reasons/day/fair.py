@@ -8,14 +8,14 @@ from typing import Any, NamedTuple
 
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
-from reasons.fairness import Figures, Heard, figures, in_words, signed
+from reasons.fairness import Figures, Heard, figures, signed, verdict
 from reasons.models import Slot
 from scoring.core.record import HUNDREDTHS, ReasonsScore
 from scoring.core.result import PLACING
 from scoring.core.standardising import standardised
 
 
-class Line(NamedTuple):
+class OfficialLine(NamedTuple):
     """One official or room: the figures and what they mean. `against` and `shift` are as printed, or empty."""
 
     name: str
@@ -102,11 +102,11 @@ def _heard(score: ReasonsScore, by: str) -> Heard:
     return Heard(by, score.number, score.hundredths / HUNDREDTHS)
 
 
-def _lines(heard: list[Heard], placing: dict[int, float]) -> list[Line]:
+def _lines(heard: list[Heard], placing: dict[int, float]) -> list[OfficialLine]:
     return [_line(official) for official in figures(heard, placing)]
 
 
-def _line(official: Figures) -> Line:
+def _line(official: Figures) -> OfficialLine:
     against = "" if official.with_others is None else signed(official.with_others)
     shift, interval = "", ""
     if official.shift:
@@ -114,4 +114,4 @@ def _line(official: Figures) -> Line:
             signed(official.shift.points),
             f"{signed(official.shift.low)} to {signed(official.shift.high)}",
         )
-    return Line(official.by, official, against, shift, interval, in_words(official))
+    return OfficialLine(official.by, official, against, shift, interval, verdict(official))

@@ -14,7 +14,7 @@ from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
 from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
 from contest.records.tallying import tallied
-from reasons.day.class_notes import Note, note_of, seen
+from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.pages import shelf_of
@@ -136,7 +136,7 @@ class ClassShown(NamedTuple):
     @property
     def seen(self) -> str:
         """Stands for the notes as they are, so that nobody overwrites what they have not seen."""
-        return seen([pair.note for pair in self.pairs])
+        return fingerprint([pair.note for pair in self.pairs])
 
     def to_official(self, name: str) -> ClassShown:
         """As an official may see it: without the placing, which its own official has on paper, and without what

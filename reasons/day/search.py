@@ -85,7 +85,7 @@ def _begin(key: UUID, contest: Contest, wishes: Wishes) -> None:
     for old in dropped:
         stop(old)
     if not search.draft().proved:
-        look_on(search)
+        keep_searching(search)
 
 
 def find(key: UUID, contest: Contest) -> Search | None:
@@ -94,7 +94,7 @@ def find(key: UUID, contest: Contest) -> Search | None:
     return search if search and search.contest == contest.pk else None
 
 
-def look_on(search: Search) -> None:
+def keep_searching(search: Search) -> None:
     """Look for something better in a process of its own; nothing if one looks already."""
     with _lock:
         if search.child:

@@ -25,7 +25,7 @@ class Cell(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TimetableRow:
     """One minute: a cell for each room, None where it is free."""
 
     time: str
@@ -48,13 +48,13 @@ def _cell(planned: PlannedSet, room: str, state: str = Slot.State.PLANNED.value)
     return Cell(clock_time(planned.start), room, planned.number, planned.class_number, state)
 
 
-def by_time(rooms: Sequence[str], cells: Iterable[Cell]) -> list[Row]:
+def by_time(rooms: Sequence[str], cells: Iterable[Cell]) -> list[TimetableRow]:
     ordered = sorted(cells)
     following = next((cell.time for cell in ordered if cell.state == Slot.State.PLANNED), "")
     rows = []
     for time, at_once in groupby(ordered, key=lambda cell: cell.time):
         there = {cell.room: cell for cell in at_once}
-        rows.append(Row(time, [there.get(room) for room in rooms], time == following))
+        rows.append(TimetableRow(time, [there.get(room) for room in rooms], time == following))
     return rows
 
 

@@ -52,7 +52,7 @@ def stop(slot: Slot, at: datetime, by: str) -> None:
 
 
 @changes
-def call_in_vain(slot: Slot, by: str) -> None:
+def mark_no_show(slot: Slot, by: str) -> None:
     """The contestant was called and is not there."""
     slot = _locked(slot)
     if slot.state == Slot.State.ABSENT:

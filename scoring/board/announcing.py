@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from contest.models import Contest
 from scoring.announced.released import Released, released
-from scoring.board.awards import NamedList, Row, rows_of, split
+from scoring.board.awards import AwardRow, NamedList, rows_of, split
 from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
 from scoring.board.queue import lists_of
 from scoring.board.saying import Spoken, spoken_people, spoken_teams
@@ -18,7 +18,7 @@ from scoring.models import AwardList
 class Cue:
     """One row of the script: what is said, and whether the board shows it."""
 
-    row: Row
+    row: AwardRow
     who: Spoken | None
     team: Spoken | None
     members: Sequence[tuple[int, Spoken]]
@@ -143,7 +143,7 @@ def cues(contest: Contest, announced: Released, award: AwardList, revealed: int)
     people, teams = spoken_people(contest, announced.whole), spoken_teams(contest)
     hidden, shown = split(rows_of(announced.result, key_of(award), award.places), revealed)
 
-    def cue(row: Row, is_revealed: bool) -> Cue:
+    def cue(row: AwardRow, is_revealed: bool) -> Cue:
         return Cue(
             row,
             people.get(row.number) if row.number is not None else None,

@@ -47,7 +47,7 @@ class ListKey(NamedTuple):
     kind: str
 
 
-class Row(NamedTuple):
+class AwardRow(NamedTuple):
     """One row of a list. `number` is None for a team; `counting` are the members who count for it."""
 
     rank: int
@@ -90,7 +90,7 @@ def named_lists(record: Record, result: Result) -> list[NamedList]:
     ]
 
 
-def rows_of(result: Result, key: ListKey, places: int | None = None) -> list[Row]:
+def rows_of(result: Result, key: ListKey, places: int | None = None) -> list[AwardRow]:
     """The rows of a list from the first down to the last place that is read; none where there is no such list.
 
     Whoever shares that last place is read too.
@@ -102,21 +102,24 @@ def rows_of(result: Result, key: ListKey, places: int | None = None) -> list[Row
     return rows if places is None else [row for row in rows if row.rank <= places]
 
 
-def _ranked(standing: Standing, kind: str) -> list[Row]:
+def _ranked(standing: Standing, kind: str) -> list[AwardRow]:
     if kind == TEAMS:
         shared = _shared(standing.teams)
         return [
-            Row(row.rank, row.rank in shared, None, row.team, figure(row.total), row.counting) for row in standing.teams
+            AwardRow(row.rank, row.rank in shared, None, row.team, figure(row.total), row.counting)
+            for row in standing.teams
         ]
     shared = _shared(standing.individuals)
-    return [Row(row.rank, row.rank in shared, row.number, row.team, figure(row.total)) for row in standing.individuals]
+    return [
+        AwardRow(row.rank, row.rank in shared, row.number, row.team, figure(row.total)) for row in standing.individuals
+    ]
 
 
 def _shared(rows: Iterable[IndividualRow] | Iterable[TeamRow]) -> set[int]:
     return {rank for rank, count in Counter(row.rank for row in rows).items() if count > 1}
 
 
-def split(rows: Sequence[Row], revealed: int) -> tuple[Sequence[Row], Sequence[Row]]:
+def split(rows: Sequence[AwardRow], revealed: int) -> tuple[Sequence[AwardRow], Sequence[AwardRow]]:
     """The rows that are still hidden, and those that are revealed; both from the first down."""
     hidden = max(len(rows) - revealed, 0)
     return rows[:hidden], rows[hidden:]

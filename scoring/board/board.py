@@ -18,22 +18,22 @@ from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
-from scoring.board.awards import NamedList, Row, named_lists, ordinal, rows_of, split
+from scoring.board.awards import AwardRow, NamedList, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
 from scoring.core.explain import STANDARDISED
 from scoring.core.people import shown_name
 from scoring.models import AwardList, Ceremony
 from scoring.standings.pages import provisional, short_by
 
-Kind = Literal["judging", "awaited", "ceremony", "standings"]
+Scene = Literal["judging", "awaited", "ceremony", "standings"]
 
 MOST_ROWS = 100
 """Of one list: a hall that is shown a thousand waits for hours to see the first again. Phones are led to the rest."""
 
-ASKS_EVERY: dict[Kind, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
+ASKS_EVERY: dict[Scene, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
 
-PHONES_ASK_EVERY: dict[Kind, float] = ASKS_EVERY | {"judging": 3}
+PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3}
 """The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
 
 
@@ -62,7 +62,7 @@ class Shown(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class BoardList:
     """One list of the standings, which the board itself cuts into pages; `rows` is how many it has in all."""
 
     named: NamedList
@@ -108,12 +108,12 @@ class KeyOnBoard:
 class Board:
     """`moves_with_time`: it is another one after a while, though nothing was changed."""
 
-    kind: Kind
+    kind: Scene
     contest: Contest
     progress: Progress | None = None
     left: str = ""
     keys: Sequence[KeyOnBoard] = ()
-    sheets: Sequence[Sheet] = ()
+    sheets: Sequence[BoardList] = ()
     awaited: Sequence[NamedList] = ()
     on_stage: OnStage | None = None
     corrected: str = ""
@@ -174,7 +174,7 @@ def shown_keys(contest: Contest) -> list[KeyOnBoard]:
     return found
 
 
-def sheets_of(announced: Released) -> list[Sheet]:
+def sheets_of(announced: Released) -> list[BoardList]:
     """Every list that was announced, in the contest's order."""
     names = names_of(announced)
     open_ends = {
@@ -185,7 +185,7 @@ def sheets_of(announced: Released) -> list[Sheet]:
     for named in named_lists(announced.record, announced.result):
         rows = rows_of(announced.result, named.key)
         shown = lines(rows[:MOST_ROWS], names)
-        sheets.append(Sheet(named, shown, len(rows), open_ends[named.key.division]))
+        sheets.append(BoardList(named, shown, len(rows), open_ends[named.key.division]))
     return sheets
 
 
@@ -215,7 +215,7 @@ def names_of(announced: Released) -> dict[int, str]:
     return {person.number: shown_name(person, show_as) for person in announced.record.contestants}
 
 
-def lines(rows: Sequence[Row], names: dict[int, str]) -> list[Shown]:
+def lines(rows: Sequence[AwardRow], names: dict[int, str]) -> list[Shown]:
     return [
         Shown(
             row.rank,

@@ -73,7 +73,7 @@ def _after_decision(readings: Sequence[Given[Value]], decided_at: int, nothing: 
     decided = readings[decided_at].value
     known = {reading.value for reading in readings[: decided_at + 1]} | {nothing}
     later = [reading for reading in readings[decided_at + 1 :] if reading.value != decided]
-    # Who decided had seen what was read by then; that an official thinks again is news even so.
+    # Whoever decided knew what was read by then. What an official changes later is always asked about anew.
     if news := [reading.value for reading in later if reading.is_source or reading.value not in known]:
         return Settlement(decided, news[0], "doubt")
     return _settled(decided, nothing)

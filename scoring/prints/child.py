@@ -35,11 +35,11 @@ def main() -> None:
     try:
         make(order)
     except Exception as problem:
-        say(problem=in_words(problem))
+        say(problem=explain(problem))
         sys.exit(1)
 
 
-def in_words(problem: Exception) -> str:
+def explain(problem: Exception) -> str:
     from contest.uploads.pictures import NotAPicture
     from scoring.prints.choice import WrongChoice
     from scoring.prints.folders import not_written

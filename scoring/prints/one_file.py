@@ -36,7 +36,7 @@ class _Written:
 
 
 @dataclass(frozen=True)
-class Part:
+class PaintedPart:
     """What was painted of a document: all objects by their own numbers, and which of them are the roots."""
 
     objects: list[tuple[int, bytes, bool]]
@@ -50,7 +50,7 @@ class Part:
     bookmarks: tuple[int, int, int]
 
 
-def painted(pdf: pydyf.PDF) -> Part:
+def painted(pdf: pydyf.PDF) -> PaintedPart:
     """What there is of a PDF that WeasyPrint is about to write. Nothing is left in it to be written."""
     by_number = {made.number: made for made in pdf.objects}
 
@@ -68,7 +68,7 @@ def painted(pdf: pydyf.PDF) -> Part:
     apart = {0, pdf.pages.number, pdf.catalog.number, tree.number, root.number, by_page.number}
     if outlines:
         apart.add(outlines.number)
-    part = Part(
+    part = PaintedPart(
         [(made.number, made.data, made.compressible) for made in pdf.objects if made.number not in apart],
         pages,
         dict(pdf.catalog),
@@ -85,7 +85,7 @@ def painted(pdf: pydyf.PDF) -> Part:
     return part
 
 
-def put_together(pdf: pydyf.PDF, parts: list[Part]) -> None:
+def put_together(pdf: pydyf.PDF, parts: list[PaintedPart]) -> None:
     """Make a PDF that was emptied by `painted` hold these parts, in this order. One part may stand there repeatedly."""
     tree, root, by_page = pydyf.Dictionary(), pydyf.Dictionary(), pydyf.Dictionary()
     outlines = pydyf.Dictionary({"Count": 0})

@@ -59,7 +59,7 @@ def _job(job: PrintJob) -> dict[str, Any]:
     return {
         "pk": job.pk,
         "title": document.title if document else job.document,
-        "choice": in_words(choice_from(job.choice)),
+        "choice": choice_label(choice_from(job.choice)),
         "at": localtime(job.at),
         "revision": job.revision,
         "state": job.state,
@@ -72,7 +72,7 @@ def _job(job: PrintJob) -> dict[str, Any]:
     }
 
 
-def in_words(choice: Choice) -> str:
+def choice_label(choice: Choice) -> str:
     """What was chosen, where it differs from everything on one copy."""
     told = ["Letter" if choice.paper == "letter" else "A4"]
     if choice.copies > 1:

@@ -174,9 +174,9 @@ def _part_by_part(
 
     Every page says how many there are. Where that turns out to be another number than `pages`, all is done again.
     """
-    from scoring.prints.one_file import Part, painted, put_together
+    from scoring.prints.one_file import PaintedPart, painted, put_together
 
-    made: list[Part] = []
+    made: list[PaintedPart] = []
     before = 0
     for text in parts:
         numbered = f'<style>@page:first {{counter-reset: page {before + 1}}} :root {{--of: "{pages}"}}</style></head>'

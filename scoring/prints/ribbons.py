@@ -31,7 +31,7 @@ def ribbons_of(contest: Contest) -> Ribbons:
     return {place: (name, colour) for place, name, colour in rows}
 
 
-def seen(ribbons: Ribbons) -> str:
+def fingerprint(ribbons: Ribbons) -> str:
     """What stands for a table that somebody saw."""
     return hashlib.sha256(json.dumps(sorted(ribbons.items())).encode()).hexdigest()[:16]
 
@@ -43,7 +43,7 @@ def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
     before = ribbons_of(contest)
     if before == ribbons:
         return
-    if seen(before) != saw:
+    if fingerprint(before) != saw:
         raise RibbonsChanged(before)
     contest.ribbons.all().delete()
     Ribbon.objects.bulk_create(

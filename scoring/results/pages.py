@@ -59,7 +59,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
         "can_be_withdrawn": announced is not None and not has_begun(contest),
         "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
-        "seen": seen(items),
+        "seen": fingerprint(items),
         "differences": found,
         "moved": list(moved_lists(found.lists, shown.record)),
         "few": sum(len(one.rows) for one in found.lists) <= FEW_ROWS,
@@ -74,7 +74,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
     }
 
 
-def seen(items: Iterable[Item]) -> str:
+def fingerprint(items: Iterable[Item]) -> str:
     """Stands for the lines that somebody has before their eyes."""
     return hashlib.sha256(" ".join(item.key for item in items).encode()).hexdigest()[:16]
 

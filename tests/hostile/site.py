@@ -193,7 +193,7 @@ def nothing_started():
     """No printing, no search and no reading of files in processes of their own: that is not what a request does."""
     with (
         patch.object(jobs, "go_on", lambda: None),
-        patch.object(search, "look_on", lambda _search: None),
+        patch.object(search, "keep_searching", lambda _search: None),
         patch.object(brought, "_read", lambda *_: False),
         patch.object(brought, "sweep_abandoned", lambda: None),
     ):

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from reasons.fairness import Heard, Shift, figures, in_words, shifts, t_quantile
+from reasons.fairness import Heard, Shift, figures, shifts, t_quantile, verdict
 
 SCORES = st.lists(
     st.builds(Heard, st.sampled_from("ABCD"), st.integers(1, 12), st.integers(0, 100).map(lambda half: half / 2)),
@@ -99,7 +99,7 @@ def test_the_worked_example():
 def test_nobody_in_common_cannot_be_compared():
     found = figures([Heard("A", 1, 40), Heard("A", 2, 30), Heard("B", 3, 20), Heard("B", 4, 30)])
     assert [one.shift for one in found] == [None, None]
-    assert in_words(found[0]).startswith("Cannot be compared")
+    assert verdict(found[0]).startswith("Cannot be compared")
 
 
 def test_groups_of_officials_with_nothing_in_common_are_compared_each_by_itself():
@@ -118,7 +118,7 @@ def test_figures_of_any_scores(heard):
         assert one.mean == pytest.approx(fmean(own))
         assert one.spread is None if len(own) == 1 else one.spread == pytest.approx(stdev(own))
         assert one.shift is None or one.shift.low <= one.shift.points <= one.shift.high
-        assert in_words(one).endswith(".")
+        assert verdict(one).endswith(".")
 
 
 @given(SCORES, st.integers(-10, 10))
@@ -143,10 +143,10 @@ def test_a_shift_favours_nobody_where_everybody_was_heard_by_the_same():
     ]
     for one in figures(heard):
         assert one.shift.is_seen
-        assert "it favours nobody" in in_words(one)
+        assert "it favours nobody" in verdict(one)
     a, b = figures(heard[1:])
-    assert "has a disadvantage" in in_words(a)
-    assert "has an advantage" in in_words(b)
+    assert "has a disadvantage" in verdict(a)
+    assert "has an advantage" in verdict(b)
 
 
 def test_comparing_with_others_and_with_placings():
@@ -171,7 +171,7 @@ def test_the_words(shift, begins):
     from dataclasses import replace
 
     (one,) = figures([Heard("A", 1, 40)])
-    words = in_words(replace(one, shift=shift, in_common=9, even=False))
+    words = verdict(replace(one, shift=shift, in_common=9, even=False))
     assert words.startswith(begins)
     assert ("disadvantage" in words) == (shift.high < 0)
 

@@ -19,7 +19,7 @@ from contest.entries.forms import COLUMN_CHOICES, TableForm
 from contest.entries.loading import load_entries, plan_ahead, plan_for
 from contest.entries.matching import MOST_LINES_ABOVE
 from contest.entries.people import suggested_number
-from contest.entries.plan import Kind, Plan, PlannedRow
+from contest.entries.plan import Plan, PlannedRow, Verdict
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.history.offering import offer
@@ -122,11 +122,11 @@ def divisions_of(contest: Contest) -> list[tuple[str, str]]:
 def said(plan: Plan) -> str:
     """What loading the list did, in words."""
     did = [f"{plan.count(kind):,} {word}" for kind, word in DID.items() if plan.count(kind)]
-    refused = f" {counted(plan.count(Kind.REFUSE), 'row')} left out." if plan.count(Kind.REFUSE) else ""
+    refused = f" {counted(plan.count(Verdict.REFUSE), 'row')} left out." if plan.count(Verdict.REFUSE) else ""
     return f"The list is loaded: {listed(did)}.{refused}" if did else f"Nothing to load.{refused}"
 
 
-DID = {Kind.ADD: "added", Kind.CHANGE: "changed"}
+DID = {Verdict.ADD: "added", Verdict.CHANGE: "changed"}
 
 
 def show_form(request: HttpRequest, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
@@ -149,7 +149,7 @@ def show_plan(
     plan = plan_for(contest, chosen.lines, chosen.layout)
     layout, divisions = chosen.layout, divisions_of(contest)
     names = dict(divisions)
-    by_kind = {kind: [row for row in plan.rows if row.kind == kind] for kind in Kind}
+    by_kind = {kind: [row for row in plan.rows if row.kind == kind] for kind in Verdict}
     doing = [f"{verb} {len(by_kind[kind]):,}" for kind, verb in DOING.items() if by_kind[kind]]
     context = {
         "trouble": trouble,
@@ -169,20 +169,25 @@ def show_plan(
         "division": layout.division,
         "give": layout.numbers_from is not None,
         "numbers_from": layout.numbers_from or suggested_number(contest),
-        "without_number": any("has no number" in note for row in by_kind[Kind.REFUSE] for note in row.notes),
+        "without_number": any("has no number" in note for row in by_kind[Verdict.REFUSE] for note in row.notes),
         "shown": digest(plan),
         "counts": [(len(rows), COUNTED[kind]) for kind, rows in by_kind.items()],
-        "refused": [(row, " | ".join(filter(None, row.cells))) for row in by_kind[Kind.REFUSE]],
-        "changed": [(row, change_rows(row, names)) for row in by_kind[Kind.CHANGE]],
-        "added": [(row, names[row.values.division]) for row in by_kind[Kind.ADD] if row.values],
-        "same": by_kind[Kind.SAME],
+        "refused": [(row, " | ".join(filter(None, row.cells))) for row in by_kind[Verdict.REFUSE]],
+        "changed": [(row, change_rows(row, names)) for row in by_kind[Verdict.CHANGE]],
+        "added": [(row, names[row.values.division]) for row in by_kind[Verdict.ADD] if row.values],
+        "same": by_kind[Verdict.SAME],
         "doing": listed(doing),
     }
     return show(request, "preview.html", contest, context, status)
 
 
-DOING = {Kind.ADD: "add", Kind.CHANGE: "change"}
-COUNTED = {Kind.ADD: "to add", Kind.CHANGE: "to change", Kind.SAME: "left as they are", Kind.REFUSE: "refused"}
+DOING = {Verdict.ADD: "add", Verdict.CHANGE: "change"}
+COUNTED = {
+    Verdict.ADD: "to add",
+    Verdict.CHANGE: "to change",
+    Verdict.SAME: "left as they are",
+    Verdict.REFUSE: "refused",
+}
 
 
 def columns(chosen: Chosen) -> list[tuple[int, str, str, str]]:

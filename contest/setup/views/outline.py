@@ -20,7 +20,7 @@ from contest.setup.examples import team_example
 from contest.setup.forms import ROW_FORMS, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
-from contest.setup.rows import FACTS, RULES, said_of_contest, seen
+from contest.setup.rows import FACTS, RULES, fingerprint, said_of_contest
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.slips.resettling import states_if
 from contest.web.submissions import submitted
@@ -164,7 +164,7 @@ def show_setup(request, contest, status=200, **context):
 
 def edit(request, contest, form, now, template, act, anchor, **context):
     """A form over settings that are `now` like this; `act` changes them, and the set-up opens at `anchor` again."""
-    status, mark = 200, seen(now)
+    status, mark = 200, fingerprint(now)
     if request.method == "POST":
         mark = request.POST.get("seen", "")
         status, _ = saved(request, form, lambda values: act(request.who, mark, **values).pk)
@@ -188,7 +188,7 @@ def conflict(form: SetUpForm, mark):
     theirs = getattr(form, "theirs", None)
     if theirs is None:
         return {"seen": mark}
-    return {"seen": seen(theirs), "differences": form.differences(theirs), "conflict": True}
+    return {"seen": fingerprint(theirs), "differences": form.differences(theirs), "conflict": True}
 
 
 def put_in_order(request, contest, kind, change):

@@ -87,7 +87,7 @@ def key(request, pk, number):
     typed, reason = form.cleaned_data["text"], form.cleaned_data["reason"]
 
     def work():
-        return enter_key(judged, typed.official, typed.cuts, request.who, reason).fate
+        return enter_key(judged, typed.official, typed.cuts, request.who, reason).outcome
 
     try:
         fate = submitted(request, work)

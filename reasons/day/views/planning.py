@@ -132,7 +132,7 @@ def better(request, pk, key):
     running = search.find(key, contest)
     if not running:
         return _show(request, contest, problem=GONE, status=404)
-    search.look_on(running)
+    search.keep_searching(running)
     return redirect("reasons-draft", pk, key)
 
 

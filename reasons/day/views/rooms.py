@@ -121,7 +121,7 @@ def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: di
         case "stop":
             speaking.stop(slot, at, who)
         case "absent":
-            speaking.call_in_vain(slot, who)
+            speaking.mark_no_show(slot, who)
         case "back":
             speaking.call_back(slot, who)
         case "write":

@@ -80,7 +80,7 @@ class Key(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class RoomSheet:
     """What one official hears in one room; `room` is empty where nothing is planned."""
 
     room: str
@@ -90,19 +90,19 @@ class Sheet:
     keys: tuple[Key, ...] = ()
 
 
-def _sheets(material: Material, choice: Choice) -> list[Sheet]:
+def _sheets(material: Material, choice: Choice) -> list[RoomSheet]:
     chosen = {
         judged.number: judged
         for judged in material.reasons_classes
         if not choice.classes or judged.number in choice.classes
     }
     return [sheet for room in material.rooms for sheet in _in_room(material, room, chosen)] or [
-        Sheet("", "", (judged,), tuple(ReasonsSet("", number, judged) for number in _speakers(material, judged)))
+        RoomSheet("", "", (judged,), tuple(ReasonsSet("", number, judged) for number in _speakers(material, judged)))
         for judged in chosen.values()
     ]
 
 
-def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) -> list[Sheet]:
+def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) -> list[RoomSheet]:
     """One for each official: each writes down what they give, and sees nobody else's."""
     sets = tuple(
         ReasonsSet(f"{slot.starts:%H:%M}", slot.number, chosen[slot.class_number])
@@ -116,7 +116,7 @@ def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) ->
         for judged in classes
         if room.shows_key and judged.official
     )
-    return [Sheet(room.name, official, classes, sets, keys) for official in room.officials or ("",) if sets]
+    return [RoomSheet(room.name, official, classes, sets, keys) for official in room.officials or ("",) if sets]
 
 
 def _speakers(material: Material, judged: JudgingClass) -> list[int]:

@@ -16,7 +16,7 @@ from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.submissions import content_of, submission_of, submitted, was_made
 from scoring.prints.forms import RibbonsForm
 from scoring.prints.pictures import TYPES, picture_of
-from scoring.prints.ribbons import RibbonsChanged, ribbons_of, seen, set_picture, set_ribbons, take_picture_away
+from scoring.prints.ribbons import RibbonsChanged, fingerprint, ribbons_of, set_picture, set_ribbons, take_picture_away
 
 FEWEST_ROWS = 10
 SPARE_ROWS = 3
@@ -30,7 +30,7 @@ def print_awards(request, pk):
     known = ribbons_of(contest)
     places = max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS)
     if request.method != "POST":
-        return render_awards(request, contest, RibbonsForm(None, known, places), seen(known))
+        return render_awards(request, contest, RibbonsForm(None, known, places), fingerprint(known))
     form = RibbonsForm(request.POST, known, places)
     saw = request.POST.get("seen", "")
     if not form.is_valid():
@@ -38,7 +38,7 @@ def print_awards(request, pk):
     try:
         submitted(request, lambda: set_ribbons(contest, form.ribbons(), request.who, saw))
     except RibbonsChanged as changed:
-        return render_awards(request, contest, form, seen(changed.theirs), status=409, theirs=changed.theirs)
+        return render_awards(request, contest, form, fingerprint(changed.theirs), status=409, theirs=changed.theirs)
     return redirect("print-awards", pk)
 
 
@@ -60,7 +60,7 @@ def print_picture_change(request, pk):
             trouble = str(problem)
     known = ribbons_of(contest)
     form = RibbonsForm(None, known, max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS))
-    return render_awards(request, contest, form, seen(known), status=422, trouble=trouble)
+    return render_awards(request, contest, form, fingerprint(known), status=422, trouble=trouble)
 
 
 def use_picture(request, contest, upload):

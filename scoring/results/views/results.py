@@ -34,7 +34,7 @@ from scoring.results.forms import (
     WindowForm,
     WithdrawForm,
 )
-from scoring.results.pages import results_page, seen
+from scoring.results.pages import fingerprint, results_page
 from scoring.results.release import (
     NotAccepted,
     Overtaken,
@@ -110,7 +110,7 @@ def _announce(
         submitted(request, lambda: work().version)
     except NotAccepted:
         _contest, shown = load_contest(request, contest.pk)
-        same = form.data.get("seen") == seen(still_to_accept(contest, shown))
+        same = form.data.get("seen") == fingerprint(still_to_accept(contest, shown))
         form.add_error("accept", "Accept every line that is left, or mend it." if same else CHANGED)
         return _show(request, contest.pk, 422 if same else 409, **{place: form})
     except Overtaken as problem:

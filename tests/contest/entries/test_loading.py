@@ -5,7 +5,7 @@ import pytest
 from contest.entries.assigning import NotAsSeen, digest
 from contest.entries.loading import load_entries, plan_for
 from contest.entries.people import scratch
-from contest.entries.plan import Kind
+from contest.entries.plan import Verdict
 from contest.entries.source import Source, corrected, first_choice, meant
 from contest.models import Card, Team
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
@@ -35,7 +35,7 @@ def load(contest, text=LIST):
 def test_a_list_adds_and_changes_what_it_says_and_leaves_the_rest():
     contest = two_divisions()
     plan = load(contest)
-    assert [row.kind for row in plan.rows] == [Kind.SAME, Kind.CHANGE, Kind.ADD, Kind.ADD, Kind.REFUSE]
+    assert [row.kind for row in plan.rows] == [Verdict.SAME, Verdict.CHANGE, Verdict.ADD, Verdict.ADD, Verdict.REFUSE]
     assert contestant(contest, 102).team.name == contestant(contest, 201).team.name == "Dunmore"
     assert contestant(contest, 202).team is None
     assert contest.contestants.count() == 7
@@ -88,7 +88,7 @@ def test_a_list_cannot_move_somebody_away_from_their_cards():
     contest = two_divisions()
     read(contest, 2, 101)
     [row] = load(contest, "No;Division\n101;Junior").rows
-    assert row.kind == Kind.REFUSE
+    assert row.kind == Verdict.REFUSE
     assert "cards of classes 2 were read" in row.notes[0]
 
 

@@ -5,7 +5,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from contest.entries.matching import guess
-from contest.entries.plan import Change, Kind, Layout, Person, Values, make_plan
+from contest.entries.plan import Change, Layout, Person, Values, Verdict, make_plan
 from contest.uploads.spreadsheets import lines_of
 
 DIVISIONS = [("SR", "Senior"), ("JR", "Junior")]
@@ -46,7 +46,7 @@ def only(text, people=CAST, renumber=True, **layout):
 )
 def test_a_row_about_somebody_entered_changes_what_differs(text, changes):
     row = only(text)
-    assert row.kind == (Kind.CHANGE if changes else Kind.SAME), row
+    assert row.kind == (Verdict.CHANGE if changes else Verdict.SAME), row
     assert row.changes == tuple(Change(*change) for change in changes)
 
 
@@ -60,7 +60,7 @@ def test_a_row_about_somebody_entered_changes_what_differs(text, changes):
 )
 def test_a_row_about_somebody_new_adds_them(text, values):
     row = only(text)
-    assert (row.kind, row.values) == (Kind.ADD, values)
+    assert (row.kind, row.values) == (Verdict.ADD, values)
 
 
 @pytest.mark.parametrize(
@@ -80,13 +80,13 @@ def test_a_row_about_somebody_new_adds_them(text, values):
 )
 def test_a_row_that_makes_no_sense_is_refused(text, reason):
     row = only(text)
-    assert row.kind == Kind.REFUSE
+    assert row.kind == Verdict.REFUSE
     assert reason in " ".join(row.notes)
 
 
 def test_the_second_of_two_rows_for_one_is_refused_with_the_line_of_the_first():
     twice = plan("201;a;b;;SR;\n201;c;d;;SR;\n;Ann;Lee;;SR;\n;ann;LEE;;SR;", numbers_from=300)
-    assert [row.kind for row in twice.rows] == [Kind.ADD, Kind.REFUSE, Kind.ADD, Kind.REFUSE]
+    assert [row.kind for row in twice.rows] == [Verdict.ADD, Verdict.REFUSE, Verdict.ADD, Verdict.REFUSE]
     assert twice.rows[1].notes == ("number 201 stands in line 2 too",)
     assert "the same person stands in line 4" in twice.rows[3].notes[0]
 
@@ -103,21 +103,21 @@ def test_two_people_can_change_numbers_with_each_other():
 
 def test_a_number_can_pass_to_somebody_new_when_its_holder_moves_away():
     rows = plan("101;Ngozi;Adelumo;Birch;SR;\n201;Maisie;Tolworthy;Ash;SR;A").rows
-    assert [(row.kind, row.key) for row in rows] == [(Kind.ADD, None), (Kind.CHANGE, 1)]
+    assert [(row.kind, row.key) for row in rows] == [(Verdict.ADD, None), (Verdict.CHANGE, 1)]
 
 
 def test_a_number_that_stays_somebody_elses_is_refused():
     rows = plan("101;Ngozi;Adelumo;Birch;SR;\n;Maisie;Tolworthy;Ash;SR;A").rows
-    assert [row.kind for row in rows] == [Kind.REFUSE, Kind.SAME]
+    assert [row.kind for row in rows] == [Verdict.REFUSE, Verdict.SAME]
     assert rows[0].notes == ("number 101 is somebody else's",)
 
 
 def test_a_row_refused_for_another_reason_keeps_its_number_from_others():
     barred = Person(1, MAISIE.values, read=False, barred={"JR": "cards of classes 3"})
     rows = plan("201;Maisie;Tolworthy;Ash;SR;A\n101;Ngozi;A;;SR;", (barred,)).rows
-    assert [row.kind for row in rows] == [Kind.CHANGE, Kind.ADD]
+    assert [row.kind for row in rows] == [Verdict.CHANGE, Verdict.ADD]
     rows = plan("101;Maisie;Tolworthy;Ash;JR;A\n102;Ngozi;A;;SR;", (barred,)).rows
-    assert [row.kind for row in rows] == [Kind.REFUSE, Kind.ADD]
+    assert [row.kind for row in rows] == [Verdict.REFUSE, Verdict.ADD]
     assert rows[0].notes == ("cards of classes 3",)
 
 
@@ -126,9 +126,9 @@ def test_after_something_was_read_numbers_stay_and_nobody_becomes_another_person
     people = (read, ZOE)
     assert "numbers stay as they are" in only("201;Maisie;Tolworthy;Ash;SR;", people, renumber=False).notes[0]
     assert "something of theirs was read" in only("101;Ngozi;Adelumo;Ash;SR;", people, renumber=False).notes[0]
-    assert only("101;Maisy;Tolworthy;Ash;SR;", people, renumber=False).kind == Kind.CHANGE
+    assert only("101;Maisy;Tolworthy;Ash;SR;", people, renumber=False).kind == Verdict.CHANGE
     other = only("102;Ngozi;Adelumo;Ash;SR;", people, renumber=False)
-    assert (other.kind, other.notes) == (Kind.CHANGE, ("another person takes this number",))
+    assert (other.kind, other.notes) == (Verdict.CHANGE, ("another person takes this number",))
 
 
 def test_a_division_can_be_told_what_it_means_or_be_the_same_for_all():
@@ -177,12 +177,12 @@ def test_whatever_is_loaded_numbers_stay_unique_and_loading_it_again_changes_not
     assert len(first.rows) == sum(any(cell.strip() for cell in row) for row in rows)
     people = {person.key: person for person in CAST}
     for key, row in enumerate(first.rows, 100):
-        if row.kind == Kind.CHANGE:
+        if row.kind == Verdict.CHANGE:
             people[row.key] = Person(row.key, row.values)
-        elif row.kind == Kind.ADD:
+        elif row.kind == Verdict.ADD:
             people[key] = Person(key, row.values)
     after = tuple(people.values())
     assert len({person.values.number for person in after}) == len(after)
     again = plan(text, after, renumber, **layout)
-    settled = [row for row, before in zip(again.rows, first.rows, strict=True) if before.kind != Kind.REFUSE]
-    assert [row.kind for row in settled] == [Kind.SAME] * len(settled)
+    settled = [row for row, before in zip(again.rows, first.rows, strict=True) if before.kind != Verdict.REFUSE]
+    assert [row.kind for row in settled] == [Verdict.SAME] * len(settled)

@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 from django.db import DatabaseError, OperationalError, connection
 
-from contest.copies.telling import Told, tell
+from contest.copies.telling import KeeperReport, tell
 from contest.disk import trouble
 from contest.disk.trouble import kind_of
 from contest.health import banner
@@ -205,16 +205,16 @@ def test_little_room_is_a_notice_and_no_alarm(superintendent, contest, monkeypat
 @pytest.mark.parametrize(
     ("told", "words", "urgent"),
     [
-        (Told(at="2026-04-25T12:00:00+00:00", age=60.0), "", False),
-        (Told(at="2026-04-25T12:00:00+00:00", age=3600.0), "", False),  # nothing has changed since
+        (KeeperReport(at="2026-04-25T12:00:00+00:00", age=60.0), "", False),
+        (KeeperReport(at="2026-04-25T12:00:00+00:00", age=3600.0), "", False),  # nothing has changed since
         (
-            Told(at="2026-04-25T12:00:00+00:00", age=1000.0, behind=901.0),
+            KeeperReport(at="2026-04-25T12:00:00+00:00", age=1000.0, behind=901.0),
             "The last good copy is 16 minutes old, and things have changed",
             True,
         ),
-        (Told(age=None, trouble="no room"), "There is no good copy: no room", True),
+        (KeeperReport(age=None, trouble="no room"), "There is no good copy: no room", True),
         (
-            Told(at="2026-04-25T12:00:00+00:00", age=60.0, away="/media/stick", shelf="/data/copies"),
+            KeeperReport(at="2026-04-25T12:00:00+00:00", age=60.0, away="/media/stick", shelf="/data/copies"),
             "/media/stick is not there",
             False,
         ),

@@ -8,7 +8,7 @@ from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
 from contest.setup import classes, outline
 from contest.setup.forms import next_number
 from contest.setup.kinds import CLASSES
-from contest.setup.rows import seen
+from contest.setup.rows import fingerprint
 from contest.slips.reading import read_card, take_back
 from contest.slips.reasons import read_reasons
 from reasons.officials import add_official
@@ -67,7 +67,7 @@ class TestChanging:
         assert entry.after == {"perfect": 60, "divisions": ["SR"]}
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, unused):
-        mark = seen(said(unused))
+        mark = fingerprint(said(unused))
         outline.change(unused, "Bob", name="Weanlings")
         with pytest.raises(ChangedMeanwhile):
             outline.change(unused, "Sue", mark, name="Sucklings")

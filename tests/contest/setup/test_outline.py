@@ -8,7 +8,7 @@ from contest.models import Category, ClassDivision, Division, JudgingClass, Part
 from contest.records.tallying import tallied
 from contest.setup import outline
 from contest.setup.kinds import CATEGORIES, DIVISIONS, PARTS
-from contest.setup.rows import seen
+from contest.setup.rows import fingerprint
 from contest.setup.ties import set_tie_order, steps_offered
 from contest.slips.marks import read_mark
 from tests.contest.setup.cast import in_use, said, steps
@@ -62,7 +62,7 @@ class TestDivisions:
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, contest):
         senior = contest.divisions.get(code="SR")
-        mark = seen(said(senior))
+        mark = fingerprint(said(senior))
         outline.change(senior, "Bob", name="Seniors")
         with pytest.raises(ChangedMeanwhile) as caught:
             outline.change(senior, "Sue", mark, name="Old hands")

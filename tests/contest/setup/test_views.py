@@ -7,7 +7,7 @@ import pytest
 from contest.models import Contest, Duty
 from contest.setup import contests, outline
 from contest.setup.kinds import CLASSES, DIVISIONS
-from contest.setup.rows import FACTS, RULES, said_of_contest, seen
+from contest.setup.rows import FACTS, RULES, fingerprint, said_of_contest
 from tests.contest.setup.cast import in_use, said, steps
 from tests.factories import a_contest
 from tests.pages import body
@@ -135,7 +135,7 @@ class TestFactsAndRules:
     def facts(self, contest, **changed):
         now = said_of_contest(contest, FACTS)
         values = {name: value for name, value in now.items() if value is not None}
-        return values | {"seen": seen(now)} | changed
+        return values | {"seen": fingerprint(now)} | changed
 
     def test_facts_are_saved_and_lead_back(self, superintendent, contest, at):
         values = self.facts(contest, name="Alder Fair", starts_at="08:45", held_on="2027-03-01")
@@ -175,7 +175,7 @@ class TestFactsAndRules:
             "unreadable_card": "lowest",
             "reasons_in_category": "False",
             "reasons_standardised": "True",
-            "seen": seen(said_of_contest(contest, RULES)),
+            "seen": fingerprint(said_of_contest(contest, RULES)),
         }
         assert send(superintendent, f"{at}rules/", values).status_code == 302
         contest.refresh_from_db()
@@ -191,7 +191,7 @@ class TestFactsAndRules:
         assert 'value="Mine"' in page
         contest.refresh_from_db()
         assert contest.place == "Theirs"
-        again = values | {"seen": seen(said_of_contest(contest, FACTS))}
+        again = values | {"seen": fingerprint(said_of_contest(contest, FACTS))}
         assert again["seen"] in page
         assert send(superintendent, f"{at}facts/", again).status_code == 302
         contest.refresh_from_db()
@@ -204,7 +204,7 @@ class TestFactsAndRules:
             "unreadable_card": "zero",
             "reasons_in_category": "True",
             "reasons_standardised": "False",
-            "seen": seen(said_of_contest(contest, RULES)),
+            "seen": fingerprint(said_of_contest(contest, RULES)),
         }
         contests.change_rules(contest, "Bob", same_reader_twice=True)
         page = body(send(superintendent, f"{at}rules/", values), 409)
@@ -281,7 +281,7 @@ class TestRows:
             "most": "60",
             "scope": "team",
             "divisions": ["JR", "SR"],
-            "seen": seen(said(part)),
+            "seen": fingerprint(said(part)),
         }
         response = send(superintendent, f"{at}parts/{part.pk}/", values)
         assert response.headers["Location"] == f"{at}#parts-{part.pk}"
@@ -291,7 +291,7 @@ class TestRows:
     def test_two_who_change_the_same_row_are_shown_theirs_and_yours(self, superintendent, contest, at):
         judged = contest.classes.get(number=2)
         now = said(judged)
-        values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "seen": seen(now)}
+        values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "seen": fingerprint(now)}
         outline.change(judged, "Bob", name="Theirs", divisions=["SR", "JR"])
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 409)
         assert "<td>Theirs</td><td>Mine</td>" in page
@@ -300,7 +300,12 @@ class TestRows:
 
     def test_a_division_in_use_by_cards_cannot_be_unticked(self, superintendent, contest, at):
         judged = contest.classes.get(number=1)
-        values = said(judged) | {"places": "True", "divisions": ["JR"], "reasons": [], "seen": seen(said(judged))}
+        values = said(judged) | {
+            "places": "True",
+            "divisions": ["JR"],
+            "reasons": [],
+            "seen": fingerprint(said(judged)),
+        }
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 422)
         assert "3 cards of Senior in class 1 were read" in page
 

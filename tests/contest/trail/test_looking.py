@@ -19,7 +19,7 @@ from contest.keys import enter_key
 from contest.models import Duty, Team, TrailEntry
 from contest.slips.reading import read_card
 from contest.trail import note, record_change
-from contest.trail.differences import Row, rows_of
+from contest.trail.differences import ChangedValue, rows_of
 from contest.trail.looking import people_who_acted
 from tests.factories import ClassFactory, a_contest
 from tests.pages import html_in
@@ -169,20 +169,24 @@ class TestDifferences:
         ("before", "after", "rows"),
         [
             (None, None, []),
-            ("3124", "3142", [Row("", "3124", "3142")]),
-            ([101, 102], None, [Row("", "101, 102", "")]),
-            ({"present": True}, {"present": False}, [Row("Present", "yes", "no")]),
+            ("3124", "3142", [ChangedValue("", "3124", "3142")]),
+            ([101, 102], None, [ChangedValue("", "101, 102", "")]),
+            ({"present": True}, {"present": False}, [ChangedValue("Present", "yes", "no")]),
             (
                 {"contestants": 3},
                 {"contestants": 4, "added": [{"number": 104, "last_name": "Ash"}]},
-                [Row("contestants", "3", "4"), Row("added, contestant 104, Last name", "", "Ash")],
+                [ChangedValue("contestants", "3", "4"), ChangedValue("added, contestant 104, Last name", "", "Ash")],
             ),
             (
                 None,
                 {"changed": [{"number": 101, "fields": {"last_name": ["Ash", "Oak"]}}]},
-                [Row("changed, contestant 101, Last name", "Ash", "Oak")],
+                [ChangedValue("changed, contestant 101, Last name", "Ash", "Oak")],
             ),
-            (None, {"officials": [], "shows key": True}, [Row("officials", "", "none"), Row("shows key", "", "yes")]),
+            (
+                None,
+                {"officials": [], "shows key": True},
+                [ChangedValue("officials", "", "none"), ChangedValue("shows key", "", "yes")],
+            ),
         ],
     )
     def test_each_shape_is_told(self, before, after, rows):

@@ -10,7 +10,7 @@ from django.utils import timezone
 from contest.models import Contest
 from contest.trail import record_change
 from reasons.day import hall
-from reasons.day.speaking import begin, call_in_vain
+from reasons.day.speaking import begin, mark_no_show
 from reasons.models import Slot
 from tests.pages import html_in
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
@@ -67,7 +67,7 @@ def test_a_poll_is_answered_only_when_the_hall_changed(client):
     cache.clear()  # the revision is known for half a second
     assert client.get(at(contest), {"v": version}).status_code == 204
     room, _ = first_room(contest)
-    call_in_vain(room.slots.first(), "test")
+    mark_no_show(room.slots.first(), "test")
     cache.clear()
     hall_now = client.get(at(contest), {"v": version})
     assert hall_now.status_code == 200

@@ -10,7 +10,7 @@ from contest.models import Contestant, Duty
 from contest.trail import record_change
 from reasons.day import search, timetable
 from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_room, set_day
-from reasons.day.speaking import begin, call_back, call_in_vain, stop
+from reasons.day.speaking import begin, call_back, mark_no_show, stop
 from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.officials import add_official
@@ -170,7 +170,7 @@ def test_who_begins_meanwhile_where_the_draft_has_them_does_not_spoil_it(superin
     room, _ = first_room(contest)
     begun, absent = room.slots.all()[:2]
     begin(begun, room, timezone.now(), "test")
-    call_in_vain(absent, "test")
+    mark_no_show(absent, "test")
     assert publish(superintendent, contest, drafted).status_code == 302
     assert Slot.objects.get(pk=begun.pk).state == Slot.State.SPEAKING
     assert Slot.objects.get(pk=absent.pk).state == Slot.State.ABSENT
@@ -373,7 +373,7 @@ def test_whoever_was_called_in_vain_comes_back_only_when_asked_for():
     contest = planned_contest()
     slot = first_room(contest)[0].slots.first()
     key = (slot.contestant.number, slot.judging_class.number)
-    call_in_vain(slot, "test")
+    mark_no_show(slot, "test")
     assert key not in {(one.number, one.class_number) for one in make_draft(contest, Wishes()).sets}
     draft = make_draft(contest, Wishes(late={key[0]: 590}))
     assert key in {(one.number, one.class_number) for one in draft.sets}

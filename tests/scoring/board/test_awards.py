@@ -2,7 +2,7 @@
 
 import pytest
 
-from scoring.board.awards import ListKey, Row, named_lists, ordinal, place_in_words, rows_of, split
+from scoring.board.awards import AwardRow, ListKey, named_lists, ordinal, place_in_words, rows_of, split
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, ContestantFactory, RecordFactory, people
 
@@ -76,7 +76,7 @@ def test_nobody_is_read_who_is_not_here():
 
 @pytest.mark.parametrize(("revealed", "hidden"), [(0, [1, 2, 3]), (1, [1, 2]), (3, []), (9, [])])
 def test_the_last_rows_are_revealed_first(revealed, hidden):
-    rows = [Row(rank, False, 100 + rank, "", "0") for rank in (1, 2, 3)]
+    rows = [AwardRow(rank, False, 100 + rank, "", "0") for rank in (1, 2, 3)]
     first, last = split(rows, revealed)
     assert [row.rank for row in first] == hidden
     assert [*first, *last] == rows

@@ -16,7 +16,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import choice_from
 from scoring.prints.folders import private
 from scoring.prints.pictures import picture_of
-from scoring.prints.ribbons import ribbons_of, seen
+from scoring.prints.ribbons import fingerprint, ribbons_of
 from scoring.prints.views import print_shop
 from tests.factories import a_contest
 
@@ -192,7 +192,7 @@ def ribbons(**typed):
 
 
 def test_ribbons_are_named_by_the_contest(superintendent, contest):
-    sent = ribbons(name_1="Champion", colour_1="purple", name_3="Third", seen=seen({}))
+    sent = ribbons(name_1="Champion", colour_1="purple", name_3="Third", seen=fingerprint({}))
     assert superintendent.post(at("print-awards", contest), sent).status_code == 302
     assert ribbons_of(contest) == {1: ("Champion", "purple"), 3: ("Third", "")}
     assert contest.trail.last().what == "names and colours of the places"
@@ -201,7 +201,7 @@ def test_ribbons_are_named_by_the_contest(superintendent, contest):
 
 
 def test_a_colour_without_a_name_is_refused_and_stays_typed(superintendent, contest):
-    page = superintendent.post(at("print-awards", contest), ribbons(colour_2="mauve", seen=seen({})))
+    page = superintendent.post(at("print-awards", contest), ribbons(colour_2="mauve", seen=fingerprint({})))
     assert page.status_code == 422
     assert "Give the place a name too" in page.content.decode()
     assert 'value="mauve"' in page.content.decode()
@@ -209,7 +209,7 @@ def test_a_colour_without_a_name_is_refused_and_stays_typed(superintendent, cont
 
 def test_ribbons_that_somebody_changed_meanwhile_are_not_written_over(superintendent, contest):
     Ribbon.objects.create(contest=contest, place=1, name="Theirs")
-    page = superintendent.post(at("print-awards", contest), ribbons(name_1="Mine", seen=seen({})))
+    page = superintendent.post(at("print-awards", contest), ribbons(name_1="Mine", seen=fingerprint({})))
     assert page.status_code == 409
     text = page.content.decode()
     assert "Theirs" in text
