@@ -8,11 +8,13 @@ it is not seen.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
+from typing import Any, TypeVar
 
 from django.contrib.auth import get_user
 from django.db import DEFAULT_DB_ALIAS
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -21,6 +23,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from contest.changes import one_change
 from contest.disk.trouble import not_worth_a_page
 from contest.models import Contest, Duty, Helper
+from contest.web.requests import Request
 
 SESSION_NAME = "helper"
 OUT_HEADER = "X-Tanbark-Out"
@@ -36,23 +39,26 @@ STILL_IN = """
 """
 
 
-def open_to(*duties: Duty):
+View = TypeVar("View", bound=Callable[..., HttpResponseBase])
+
+
+def open_to(*duties: Duty) -> Callable[[View], View]:
     """Mark a view that helpers of these duties may use too, each in the contest they were let into."""
 
-    def mark(view):
-        view.duties = frozenset(duties)
+    def mark(view: View) -> View:
+        view.duties = frozenset(duties)  # type: ignore[attr-defined]  # a function takes attributes
         return view
 
     return mark
 
 
-def open_to_all(view):
+def open_to_all(view: View) -> View:
     """Mark a view that anybody may use."""
-    view.open_to_all = True
+    view.open_to_all = True  # type: ignore[attr-defined]  # a function takes attributes
     return view
 
 
-def contest_for(request, pk: int) -> Contest:
+def contest_for(request: Request, pk: int) -> Contest:
     """The contest, if whoever asks may see anything of it. Raises Http404."""
     if request.helper:
         if request.helper.contest_id != pk:
@@ -69,7 +75,7 @@ def contest_by_key(pk: int) -> Contest:
     return Contest.from_db(DEFAULT_DB_ALIAS, ["id"], [pk])
 
 
-def may_use(request, view, kwargs: dict) -> bool:
+def may_use(request: Request, view, kwargs: dict[str, Any]) -> bool:
     """May whoever asks use this view with these arguments of its address?
 
     Every address of a contest names it as `pk`, so that no view of one can forget whose helper asks.
@@ -91,14 +97,14 @@ class AccessMiddleware:
     empty for a stranger.
     """
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request) -> HttpResponse:
         recognise(request)
         return self.get_response(request)
 
-    def process_view(self, request, view, args, kwargs):
+    def process_view(self, request: Request, view, args: Any, kwargs: Any) -> HttpResponse | None:
         if may_use(request, view, kwargs):
             return None
         if request.helper:
@@ -106,7 +112,7 @@ class AccessMiddleware:
         return redirect_to_join(request)
 
 
-def recognise(request) -> None:
+def recognise(request: Request) -> None:
     user = request.user = get_user(request)
     request.is_superintendent = user.is_authenticated
     request.helper = None if request.is_superintendent else helper_of(request.session)
@@ -129,7 +135,7 @@ def note_seen(helper: Helper) -> None:
             Helper.objects.filter(pk=helper.pk, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
 
 
-def redirect_to_join(request):
+def redirect_to_join(request: Request) -> HttpResponse:
     """Answer whoever is not let in, in the way that what they sent can make use of.
 
     A page becomes the join page, also under htmx. A script that asked for data is told 401, with a header that says
@@ -145,7 +151,7 @@ def redirect_to_join(request):
     return HttpResponseClientRedirect(where) if request.htmx else redirect(where)
 
 
-def page_to_come_back_to(request) -> str:
+def page_to_come_back_to(request: Request) -> str:
     """The page that was asked for, or that asks for a part of itself; empty for a form, and for what is no address."""
     if request.htmx:
         try:

@@ -5,7 +5,7 @@ from django.db.models.signals import post_migrate, pre_migrate
 class ContestConfig(AppConfig):
     name = "contest"
 
-    def ready(self):
+    def ready(self) -> None:
         from contest import checks  # noqa: F401 -- registers them
         from contest.models import one_contest
         from contest.row_changes import triggers

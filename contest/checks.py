@@ -1,11 +1,13 @@
 """System checks: settings that can be read but would hurt a contest, each named."""
 
+from typing import Any
+
 from django.conf import settings
 from django.core.checks import Error, register
 
 
 @register()
-def check_settings(app_configs, **kwargs):
+def check_settings(app_configs, **kwargs: Any):
     return [*_database(), *_secret_key()]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
@@ -77,7 +78,7 @@ class GridRow:
     share: int
 
 
-def contest_page(record: Record, result: Result) -> dict:
+def contest_page(record: Record, result: Result) -> dict[str, Any]:
     """Everything the page of one contest shows."""
     names = list_names(record)
     divisions = {division.code: division.name for division in record.divisions}
@@ -111,7 +112,7 @@ def contest_page(record: Record, result: Result) -> dict:
     }
 
 
-def class_page(record: Record, result: Result, judged: JudgingClass) -> dict:
+def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str, Any]:
     """Everything the page of one class shows."""
     present = _present(record)
     cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
@@ -252,6 +253,6 @@ def _people(record: Record) -> str:
     return words + (f"; {counted(absent, 'more is', 'more are')} not present" if absent else "")
 
 
-def contests_page(rows: Iterable) -> list[dict]:
+def contests_page(rows: Iterable) -> list[dict[str, Any]]:
     """The contests, each with how many compete."""
     return [{"contest": contest, "people": counted(contest.people, "contestant")} for contest in rows]

@@ -8,6 +8,7 @@ import os
 import secrets
 import warnings
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import dj_database_url
@@ -49,8 +50,12 @@ def _time_zone(name: str) -> str:
     return zone
 
 
-def _database(folder: Path) -> dict:
-    database: dict = {"ENGINE": "django.db.backends.sqlite3", "NAME": folder / "db.sqlite3", "CONN_MAX_AGE": None}
+def _database(folder: Path) -> dict[str, Any]:
+    database: dict[str, Any] = {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": folder / "db.sqlite3",
+        "CONN_MAX_AGE": None,
+    }
     url = os.environ.get("DATABASE_URL")
     if url:
         try:

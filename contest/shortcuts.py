@@ -10,18 +10,19 @@ from django.utils.crypto import salted_hmac
 from contest.access import contest_for
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
+from contest.web.requests import Request
 
 # A page may look different after a restart, with newer templates, though its contest did not change.
 STARTED = secrets.token_hex(4)
 
 
-def load_contest(request, pk: int) -> tuple[Contest, Tallied]:
+def load_contest(request: Request, pk: int) -> tuple[Contest, Tallied]:
     """The contest and its result, for whoever may see it. Raises Http404."""
     contest = contest_for(request, pk)
     return contest, tallied(contest)
 
 
-def answer(request, template, contest, shown: Tallied, build):
+def answer(request: Request, template, contest: Contest, shown: Tallied, build):
     """Render a page made from one revision of a contest, unless the browser already has it.
 
     `build()` gives what the template shows; it is called only when the page has to be made.
@@ -44,7 +45,7 @@ def answer(request, template, contest, shown: Tallied, build):
     return response
 
 
-def _reader(request) -> str:
+def _reader(request: Request) -> str:
     """Tells whom a page was made for: it says who is signed in, and its forms belong to this visit alone."""
     get_token(request)
     return salted_hmac("contest.shortcuts", request.who + request.META["CSRF_COOKIE"]).hexdigest()[:16]

@@ -3,7 +3,7 @@
 from functools import partial
 
 from django.db.models import Count
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
@@ -12,11 +12,12 @@ from contest.access import open_to
 from contest.helpers.duties import first_page
 from contest.models import Contest, Duty
 from contest.shortcuts import answer, load_contest
+from contest.web.requests import Request
 
 
 @open_to(*Duty)
 @require_safe
-def contests(request):
+def contests(request: Request) -> HttpResponse:
     """The superintendent's contests. A helper knows of one, and goes on to the work in it."""
     if request.helper:
         return redirect(first_page(request.helper))
@@ -25,7 +26,7 @@ def contests(request):
 
 
 @require_safe
-def contest(request, pk):
+def contest(request: Request, pk: int) -> HttpResponse:
     found, shown = load_contest(request, pk)
     return answer(
         request, "contest/contest.html", found, shown, partial(pages.contest_page, shown.record, shown.result)
@@ -33,7 +34,7 @@ def contest(request, pk):
 
 
 @require_safe
-def judging_class(request, pk, number):
+def judging_class(request: Request, pk: int, number: int) -> HttpResponse:
     found, shown = load_contest(request, pk)
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:

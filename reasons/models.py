@@ -25,7 +25,7 @@ class Room(models.Model):
             CheckConstraint(condition=~Q(name=""), name="room_named"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
 
@@ -48,7 +48,7 @@ class ReasonsDay(models.Model):
     class Meta:
         constraints = [CheckConstraint(condition=Q(minutes_per_set__gte=1), name="reasons_day_minutes_per_set")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"reasons of {self.contest_id}"
 
 
@@ -79,7 +79,7 @@ class Slot(models.Model):
             CheckConstraint(condition=Q(state__in=["planned", "speaking", "heard", "absent"]), name="slot_state"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.contestant_id} on {self.judging_class_id}"
 
 
@@ -104,7 +104,7 @@ class SetNote(models.Model):
             UniqueConstraint(fields=["judging_class", "contestant", "official", "by"], name="set_note_unique"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.official_id} on {self.contestant_id}"
 
 
@@ -132,5 +132,5 @@ class PairNote(models.Model):
             CheckConstraint(condition=Q(pair__in=[1, 2, 3]), name="pair_note_pair"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"pair {self.pair} of {self.judging_class_id}"

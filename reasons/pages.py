@@ -18,6 +18,7 @@ from contest.slips.reading import Fate, left_to_read
 from contest.slips.reasons import fate_of_reasons
 from contest.slips.score_reading import in_words
 from contest.watch.progress import group_order
+from contest.web.requests import Request
 from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
 from reasons.forms import NO_SCORE
 
@@ -64,7 +65,7 @@ def queue_page(contest: Contest, who: str, shelf: str) -> dict[str, Any]:
     return {"desk": shelf, "who": who, "addresses": {"hello": reverse("scores-hello", args=[contest.pk])}}
 
 
-def shelf_of(contest: Contest, request) -> str:
+def shelf_of(contest: Contest, request: Request) -> str:
     """What a device keeps unsent readings under.
 
     A helper who comes back with another duty must not try to send what only the earlier duty may: so not the desk's.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from uuid import uuid4
+from typing import Any
+from uuid import UUID, uuid4
 
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
@@ -21,6 +22,7 @@ from contest.slips.marks import take_back_mark
 from contest.slips.reading import left_to_read
 from contest.slips.reasons import take_back_reasons
 from contest.web import bounds
+from contest.web.requests import Request
 from contest.web.submissions import submission_of, submitted
 from reasons import pages
 from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
@@ -35,7 +37,7 @@ ROWS = 100
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def scores(request, pk):
+def scores(request: Request, pk: int) -> HttpResponse:
     """What there is to enter; a poll is answered with the lists alone, or not at all while nothing changed."""
     contest = contest_for(request, pk)
     if request.GET.get("v") == str(contest.revision):
@@ -47,7 +49,7 @@ def scores(request, pk):
 
 @open_to(Duty.REASONS)
 @require_POST
-def new_official(request, pk):
+def new_official(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = OfficialForm(request.POST)
     if form.is_valid():
@@ -61,7 +63,7 @@ def new_official(request, pk):
 
 @open_to(Duty.REASONS)
 @require_POST
-def no_official(request, pk, official):
+def no_official(request: Request, pk: int, official: int) -> HttpResponse:
     contest = contest_for(request, pk)
     found = contest.reasons_officials.filter(pk=official).first()
     try:
@@ -74,7 +76,7 @@ def no_official(request, pk, official):
 
 @never_cache
 @require_safe
-def class_check(request, pk, number):
+def class_check(request: Request, pk: int, number: int) -> HttpResponse:
     """Every official's scores on one class, to be checked against their slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     judged = _class_of(contest, number)
@@ -87,7 +89,7 @@ def class_check(request, pk, number):
 
 @never_cache
 @require_safe
-def part_check(request, pk, code):
+def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
     sheet = _marks(request, pk, code)
     columns = [("Mark", pages.sheet_address(sheet))]
@@ -96,7 +98,7 @@ def part_check(request, pk, code):
     return _page(request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=rows, shown=shown)
 
 
-def _part(request, owners) -> bounds.Part:
+def _part(request: Request, owners) -> bounds.Part:
     """The part of those who stand on a page of scores that is asked for, or the one with the number that is."""
     number, at = request.GET.get("number", "").strip(), None
     if number.isascii() and number.isdecimal() and len(number) <= 9 and owners.model is Contestant:
@@ -107,47 +109,47 @@ def _part(request, owners) -> bounds.Part:
 @open_to(Duty.REASONS)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def reasons_sheet(request, pk, number, official):
+def reasons_sheet(request: Request, pk: int, number: int, official: int) -> HttpResponse:
     return _sheet_page(request, _reasons(request, pk, number, official))
 
 
 @open_to(Duty.REASONS)
 @require_POST
-def reasons_readings(request, pk, number, official):
+def reasons_readings(request: Request, pk: int, number: int, official: int) -> HttpResponse:
     return _read(request, lambda: _reasons(request, pk, number, official))
 
 
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def reasons_expected(request, pk, number, official):
+def reasons_expected(request: Request, pk: int, number: int, official: int) -> HttpResponse:
     return _expected(request, _reasons(request, pk, number, official))
 
 
 @open_to(Duty.REASONS)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def marks_sheet(request, pk, code):
+def marks_sheet(request: Request, pk: int, code: str) -> HttpResponse:
     return _sheet_page(request, _marks(request, pk, code))
 
 
 @open_to(Duty.REASONS)
 @require_POST
-def marks_readings(request, pk, code):
+def marks_readings(request: Request, pk: int, code: str) -> HttpResponse:
     return _read(request, lambda: _marks(request, pk, code))
 
 
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def marks_expected(request, pk, code):
+def marks_expected(request: Request, pk: int, code: str) -> HttpResponse:
     return _expected(request, _marks(request, pk, code))
 
 
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def hello(request, pk):
+def hello(request: Request, pk: int) -> HttpResponse:
     """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
     return JsonResponse({"desk": pages.shelf_of(contest, request), "token": get_token(request)})
@@ -155,7 +157,7 @@ def hello(request, pk):
 
 @open_to(Duty.REASONS)
 @require_POST
-def take_back(request, pk, reading):
+def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
 
     def find():
@@ -167,7 +169,7 @@ def take_back(request, pk, reading):
     return answers.take_back(request, reading, find)
 
 
-def _read(request, find_sheet: Callable[[], Sheet]):
+def _read(request: Request, find_sheet: Callable[[], Sheet]) -> HttpResponse:
     """Add the reading that a script sends. A sheet that is gone meanwhile is refused in words, so that no device keeps
     sending to it."""
 
@@ -181,12 +183,12 @@ def _read(request, find_sheet: Callable[[], Sheet]):
     return answers.answer(request, ScoreForm(answers.sent(request)), work)
 
 
-def _expected(request, sheet: Sheet):
+def _expected(request: Request, sheet: Sheet) -> HttpResponse:
     lines = of_group(sheet.lines(request.who), request.GET.get("group"))
     return JsonResponse({"numbers": [line.of for line in left_to_read(sheet.contest, lines)]})
 
 
-def _sheet_page(request, sheet: Sheet):
+def _sheet_page(request: Request, sheet: Sheet) -> HttpResponse:
     """Where a sheet is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
     group = request.GET.get("group")
     lines = sheet.lines(request.who)
@@ -209,7 +211,9 @@ def _sheet_page(request, sheet: Sheet):
     return _show_sheet(request, sheet, group, lines, form, submission, status=422)
 
 
-def _show_sheet(request, sheet: Sheet, group: str | None, lines, form, submission, status: int = 200):
+def _show_sheet(
+    request: Request, sheet: Sheet, group: str | None, lines, form, submission, status: int = 200
+) -> HttpResponse:
     return _page(
         request,
         "sheet.html",
@@ -228,18 +232,20 @@ def _show_sheet(request, sheet: Sheet, group: str | None, lines, form, submissio
     )
 
 
-def _show_scores(request, contest: Contest, form: OfficialForm, problem: str = "", status: int = 200):
+def _show_scores(
+    request: Request, contest: Contest, form: OfficialForm, problem: str = "", status: int = 200
+) -> HttpResponse:
     queue = pages.queue_page(contest, request.who, pages.shelf_of(contest, request))
     shown = _lists(request, contest)
     return _page(request, "scores.html", contest, status, form=form, problem=problem, queue=queue, **shown)
 
 
-def _page(request, template: str, contest: Contest, status: int = 200, **shown):
+def _page(request: Request, template: str, contest: Contest, status: int = 200, **shown) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
     return render(request, f"reasons/{template}", context, status=status)
 
 
-def _lists(request, contest: Contest) -> dict:
+def _lists(request: Request, contest: Contest) -> dict[str, Any]:
     return {
         "classes": reasons_lists(contest, request.who),
         "parts": marks_lists(contest, request.who),
@@ -247,13 +253,13 @@ def _lists(request, contest: Contest) -> dict:
     }
 
 
-def _reasons(request, pk: int, number: int, official: int) -> ReasonsSheet:
+def _reasons(request: Request, pk: int, number: int, official: int) -> ReasonsSheet:
     contest = contest_for(request, pk)
     judged = _class_of(contest, number)
     return ReasonsSheet(judged, get_object_or_404(contest.reasons_officials, pk=official))
 
 
-def _marks(request, pk: int, code: str) -> MarkSheet:
+def _marks(request: Request, pk: int, code: str) -> MarkSheet:
     contest = contest_for(request, pk)
     return MarkSheet(get_object_or_404(contest.parts.select_related("contest"), code=code))
 

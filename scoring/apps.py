@@ -4,7 +4,7 @@ from django.apps import AppConfig
 class ScoringConfig(AppConfig):
     name = "scoring"
 
-    def ready(self):
+    def ready(self) -> None:
         from contest.other_apps import OTHER_APPS
         from scoring.kept import KEPT
 

@@ -46,7 +46,7 @@ class Release(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"release {self.version}"
 
     @classmethod
@@ -68,7 +68,7 @@ class KeyRelease(models.Model):
     at = models.DateTimeField(auto_now_add=True)
     by = models.CharField(max_length=NAME_LENGTH)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"key of {self.judging_class_id}"
 
 
@@ -87,7 +87,7 @@ class Protest(models.Model):
     class Meta:
         ordering = ["at"]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.text[:40]
 
 
@@ -99,7 +99,7 @@ class ProtestWindow(models.Model):
     deadline = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"protests until {self.deadline}"
 
 
@@ -129,7 +129,7 @@ class AwardList(models.Model):
             CheckConstraint(condition=Q(places__gte=1), name="award_list_places"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.division} {self.code} {self.kind}"
 
 
@@ -147,7 +147,7 @@ class Ceremony(models.Model):
     class Meta:
         verbose_name_plural = "ceremonies"
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.award_list}: {self.revealed}"
 
     @property
@@ -176,7 +176,7 @@ class TakeHomeLink(models.Model):
             )
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"link {self.pk}"
 
 
@@ -195,7 +195,7 @@ class Ribbon(models.Model):
             CheckConstraint(condition=Q(place__gte=1), name="ribbon_place_positive"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.place}: {self.name}"
 
 
@@ -232,5 +232,5 @@ class PrintJob(models.Model):
             )
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.document} {self.state}"

@@ -6,7 +6,7 @@ from datetime import timedelta
 from math import ceil
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -17,6 +17,7 @@ from contest.bin.keeping import KEPT, restore_contest, what_goes
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.core.explain import counted
 
@@ -25,14 +26,14 @@ DAY = timedelta(days=1)
 
 @never_cache
 @require_safe
-def contents(request: HttpRequest) -> HttpResponse:
+def contents(request: Request) -> HttpResponse:
     """What lies in the bin, and for how long yet. What has lain there long enough goes first."""
     empty_old()
     return _show(request)
 
 
 @require_POST
-def restore(request: HttpRequest, pk: int) -> HttpResponse:
+def restore(request: Request, pk: int) -> HttpResponse:
     contest = _find(pk)
     try:
         submitted(request, lambda: restore_contest(contest, request.who))
@@ -42,7 +43,7 @@ def restore(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def empty(request: HttpRequest, pk: int) -> HttpResponse:
+def empty(request: Request, pk: int) -> HttpResponse:
     """Delete one for good, if its name was typed; typed wrongly, it stays in its field."""
     contest = Contest.every.filter(pk=pk, deleted_at__isnull=False).first()
     if contest is None:
@@ -62,7 +63,7 @@ def _find(pk: int) -> Contest:
     return contest
 
 
-def _show(request: HttpRequest, status: int = 200, **context: Any) -> HttpResponse:
+def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     now = timezone.now()
     found = Contest.every.filter(deleted_at__isnull=False, emptied_at=None).order_by("-deleted_at")
     rows = [

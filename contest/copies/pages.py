@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
 from contest.copies.shelf import Copy
@@ -21,7 +22,7 @@ class CopyRow:
     holds: tuple[str, ...]
 
 
-def copies_page() -> dict:
+def copies_page() -> dict[str, Any]:
     """The newest copies of all shelves that are there, where copies go, and what is in the way."""
     found = all_copies()
     told = heard()

@@ -6,7 +6,7 @@ import tempfile
 import zipfile
 
 from django.conf import settings
-from django.http import FileResponse, Http404
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -15,13 +15,14 @@ from contest.copies.pages import copies_page
 from contest.copies.places import find_copy
 from contest.copies.wishes import ask_for_copy
 from contest.trail import note
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 
 
 @never_cache
 @require_safe
-def copies(request):
+def copies(request: Request) -> HttpResponse:
     page = copies_page()
     if is_poll(request):
         reply = nothing_new(request, page["version"])
@@ -30,14 +31,14 @@ def copies(request):
 
 
 @require_POST
-def copy_now(request):
+def copy_now(request: Request) -> HttpResponse:
     submitted(request, lambda: ask_for_copy("asked for in the browser"))
     return redirect("copies")
 
 
 @never_cache
 @require_safe
-def download(request, name):
+def download(request: Request, name: str) -> HttpResponse:
     """A copy as one file, which `manage.py restore` takes as it is. It holds everything, the passwords' hashes too."""
     copy = find_copy(name)
     if copy is None:

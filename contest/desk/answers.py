@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import RequestDataTooBig
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 
 from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
@@ -15,9 +15,10 @@ from contest.changes.exceptions import NotPossible
 from contest.desk.forms import ReadingForm
 from contest.slips.reading import Fate
 from contest.web.json_text import parsed
+from contest.web.requests import Request
 
 
-def sent(request: HttpRequest) -> dict:
+def sent(request: Request) -> dict[str, Any]:
     """What the page sent; empty where that makes no sense, so that its form says what is missing."""
     if request.content_type != "application/json":
         return {}
@@ -28,7 +29,7 @@ def sent(request: HttpRequest) -> dict:
     return found if isinstance(found, dict) else {}
 
 
-def is_another(request: HttpRequest, by: str) -> bool:
+def is_another(request: Request, by: str) -> bool:
     """Whether the laptop has changed hands: what one helper read must never be saved as another's."""
     return by.casefold() != request.who.casefold()
 
@@ -37,7 +38,7 @@ def out() -> HttpResponse:
     return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
 
 
-def answer(request: HttpRequest, form: ReadingForm, work: Callable[[dict[str, Any]], Fate]) -> HttpResponse:
+def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]], Fate]) -> HttpResponse:
     """Do what a page's script asks for, once what it sent makes sense and the laptop is still its reader's.
 
     `work` is given what was sent. Where it raises NotPossible, that is told in words, so that no laptop keeps sending.
@@ -53,7 +54,7 @@ def answer(request: HttpRequest, form: ReadingForm, work: Callable[[dict[str, An
     return JsonResponse({"kind": fate.kind, "text": fate.text, "reading": fate.reading_id})
 
 
-def take_back(request: HttpRequest, reading: UUID, find: Callable[[], Callable[[], None] | None]) -> HttpResponse:
+def take_back(request: Request, reading: UUID, find: Callable[[], Callable[[], None] | None]) -> HttpResponse:
     """Take back the reading that came with the submission `reading`: a laptop knows that even before it has an answer.
 
     `find` gives what withdraws it; None where it never arrived.

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Any
+from uuid import UUID
 
-from django.http import Http404, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -29,6 +31,7 @@ from contest.desk.stacks import (
 from contest.models import Contest, Duty, JudgingClass, Reading
 from contest.slips.reading import read_card_of
 from contest.slips.reading import take_back as withdraw
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 
@@ -36,7 +39,7 @@ from contest.web.submissions import submitted
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
-def room(request, pk):
+def room(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     if reply := nothing_new(request, str(contest.revision)):
         return reply
@@ -47,7 +50,7 @@ def room(request, pk):
 
 @open_to(Duty.TABULATOR)
 @require_POST
-def take(request, pk):
+def take(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     text = request.POST.get("stack", "")
     stacks = stacks_of(contest, request.who)
@@ -68,7 +71,7 @@ def take(request, pk):
 
 @open_to(Duty.TABULATOR)
 @require_POST
-def put_back(request, pk):
+def put_back(request: Request, pk: int) -> HttpResponse:
     contest_for(request, pk)
     if request.helper:
         submitted(request, lambda: give_back(request.helper))
@@ -78,7 +81,7 @@ def put_back(request, pk):
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
-def stack(request, pk, number):
+def stack(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     judging_class, group = _class_of(contest, number), request.GET.get("group", "")
     if request.helper and not has_claim(request.helper, judging_class, group):
@@ -97,7 +100,7 @@ def stack(request, pk, number):
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
-def loose(request, pk, number):
+def loose(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     judging_class = _class_of(contest, number)
     label = f"class {judging_class.number}, loose cards"
@@ -107,7 +110,7 @@ def loose(request, pk, number):
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
-def expected(request, pk, number):
+def expected(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     judging_class = _class_of(contest, number)
     return JsonResponse(pages.remaining(contest, judging_class, request.GET.get("group", ""), request.who))
@@ -116,7 +119,7 @@ def expected(request, pk, number):
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
-def hello(request, pk):
+def hello(request: Request, pk: int) -> HttpResponse:
     """Tells a laptop that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
     return JsonResponse({"desk": pages.desk_of(contest, request.who), "token": get_token(request)})
@@ -124,7 +127,7 @@ def hello(request, pk):
 
 @open_to(Duty.TABULATOR)
 @require_POST
-def readings(request, pk):
+def readings(request: Request, pk: int) -> HttpResponse:
     # A helper was let in to this contest (see `access.may_use`); the rest of it is not needed to add to it.
     contest = contest_by_key(pk) if request.helper else contest_for(request, pk)
 
@@ -137,7 +140,7 @@ def readings(request, pk):
 
 @open_to(Duty.TABULATOR)
 @require_POST
-def take_back(request, pk, reading):
+def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
 
     def find():
@@ -148,7 +151,9 @@ def take_back(request, pk, reading):
     return answers.take_back(request, reading, find)
 
 
-def _show_room(request, contest: Contest, problem: str = "", text: str = "", status: int = 200):
+def _show_room(
+    request: Request, contest: Contest, problem: str = "", text: str = "", status: int = 200
+) -> HttpResponse:
     context = {
         **_room(request, contest),
         "queue": pages.queue_page(contest, request.who),
@@ -158,7 +163,7 @@ def _show_room(request, contest: Contest, problem: str = "", text: str = "", sta
     return render(request, "contest/desk/room.html", context, status=status)
 
 
-def _room(request, contest: Contest) -> dict:
+def _room(request: Request, contest: Contest) -> dict[str, Any]:
     stacks = stacks_of(contest, request.who)
     mine = next((stack for stack in stacks if stack.is_mine), None)
     suggested = next_stack(stacks, besides=mine)
@@ -175,7 +180,9 @@ def _room(request, contest: Contest) -> dict:
     }
 
 
-def _show_desk(request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict):
+def _show_desk(
+    request: Request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict
+) -> HttpResponse:
     context = {
         "contest": contest,
         "rules": contest,

@@ -88,7 +88,7 @@ def _holds(text: str, words: Iterable[str]) -> bool:
     return all(word in text for word in words)
 
 
-def _row(row: tuple, divisions: dict[int, str], teams: dict[int, str]) -> tuple:
+def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str]) -> tuple[Any, ...]:
     pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible = row
     states = [
         word
@@ -100,7 +100,7 @@ def _row(row: tuple, divisions: dict[int, str], teams: dict[int, str]) -> tuple:
     return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states
 
 
-def _wanted(row: tuple, asked: Mapping[str, str]) -> bool:
+def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
     _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, ineligible = row
     holds = {
         "waiting": present and arrived is None,

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.history.offering import offered
 from contest.models import Contest
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 SAID = "entries-said"
@@ -28,7 +29,7 @@ class Trouble(Exception):
         self.field = field
 
 
-def attempt(request: HttpRequest, work: Callable[[], Any]) -> Any:
+def attempt(request: Request, work: Callable[[], Any]) -> Any:
     """Make the change that a form asks for, once, and return its outcome. Raises Trouble where it cannot be made."""
     try:
         return submitted(request, work)
@@ -38,15 +39,13 @@ def attempt(request: HttpRequest, work: Callable[[], Any]) -> Any:
         raise Trouble(str(reason), field=getattr(reason, "field", None)) from reason
 
 
-def done(request: HttpRequest, text: str, *where: Any, **kwargs: Any) -> HttpResponse:
+def done(request: Request, text: str, *where: Any, **kwargs: Any) -> HttpResponse:
     """Go on to another page, which says what was done. The words may hold a name: they never go into an address."""
     request.session[SAID] = text
     return redirect(*where, **kwargs)
 
 
-def show(
-    request: HttpRequest, template: str, contest: Contest, context: dict[str, Any], status: int = 200
-) -> HttpResponse:
+def show(request: Request, template: str, contest: Contest, context: dict[str, Any], status: int = 200) -> HttpResponse:
     """A page of this area, with what was said on the page before."""
     said = request.session.pop(SAID, "")
     frame = {"contest": contest, "rules": contest, "revision": contest.revision, "said": said}

@@ -7,8 +7,9 @@ Nothing half-written stays: the transaction of the change was rolled back.
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.views.defaults import server_error as plain_server_error
 
@@ -25,6 +26,7 @@ from contest.disk.trouble import (
     trouble,
     try_again,
 )
+from contest.web.requests import Request
 
 WHY = {
     FULL: "The disk of the main laptop is full",
@@ -41,25 +43,25 @@ SECRET = ("password", "code")
 class DiskTrouble:
     """Answers in words where a save met a disk that takes nothing."""
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request):
         response = self.get_response(request)
         if request.method == "POST" and response.status_code < 400 and trouble():
             try_again()  # this one was saved, so it seems: find out
         return response
 
-    def process_exception(self, request, exception):
+    def process_exception(self, request: Request, exception) -> HttpResponse:
         return answer(request, kind_of(exception))
 
 
-def server_error(request: HttpRequest) -> HttpResponse:
+def server_error(request: Request) -> HttpResponse:
     """The page for what went wrong around a view: in a session, in who asks."""
     return answer(request, kind_of(sys.exc_info()[1])) or plain_server_error(request)
 
 
-def answer(request: HttpRequest, kind: str) -> HttpResponse | None:
+def answer(request: Request, kind: str) -> HttpResponse | None:
     """Tell of trouble of this kind; None for none."""
     if not kind:
         return None
@@ -70,7 +72,7 @@ def answer(request: HttpRequest, kind: str) -> HttpResponse | None:
     return response
 
 
-def _answer(request: HttpRequest, kind: str) -> HttpResponse:
+def _answer(request: Request, kind: str) -> HttpResponse:
     saves = request.method not in ("GET", "HEAD")
     status = INSUFFICIENT_STORAGE if saves else UNAVAILABLE
     why = WHY[kind]
@@ -88,7 +90,7 @@ def _answer(request: HttpRequest, kind: str) -> HttpResponse:
     return render(request, "contest/health/not_saved.html", context, status=status)
 
 
-def _typed(request: HttpRequest) -> list[tuple[str, str]] | None:
+def _typed(request: Request) -> list[tuple[str, str]] | None:
     """What was typed, to be sent again from the page itself; None for what a page must not carry, and for files."""
     if request.FILES or any(name in request.POST for name in SECRET):
         return None

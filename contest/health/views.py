@@ -5,12 +5,13 @@ from django.views.decorators.http import require_GET, require_safe
 
 from contest.access import open_to_all
 from contest.health.banner import banner
+from contest.web.requests import Request
 from contest.web.revisions import nothing_new
 
 
 @never_cache
 @require_safe
-def health(request):
+def health(request: Request) -> HttpResponse:
     """What the machine has to say, for pages that are open: 204 while it is what they show."""
     now = banner()
     return nothing_new(request, now.version) or render(request, "contest/health/_health.html", {"banner": now})
@@ -18,6 +19,6 @@ def health(request):
 
 @open_to_all
 @require_GET
-def healthz(request):
+def healthz(request: Request) -> HttpResponse:
     """Says that the server answers; touches neither the database nor, without a cookie, the session."""
     return HttpResponse("ok\n", content_type="text/plain; charset=utf-8")

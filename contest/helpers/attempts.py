@@ -32,6 +32,8 @@ from limits import parse
 from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
 
+from contest.web.requests import Request
+
 WRONG = parse("20/minute")
 limiter = MovingWindowRateLimiter(MemoryStorage())
 
@@ -71,7 +73,7 @@ class Lane:
 here, known, others = Lane(), Lane(), Lane()
 
 
-def lane_for(request, name: str) -> Lane:
+def lane_for(request: Request, name: str) -> Lane:
     """The lane in which this request's password for `name` is looked at."""
     if is_this_laptop(request):
         return here
@@ -93,7 +95,7 @@ def remember_device(response, name: str) -> None:
     )
 
 
-def is_this_laptop(request) -> bool:
+def is_this_laptop(request: Request) -> bool:
     """Whether the browser runs on the laptop itself. Behind a proxy everybody would seem to."""
     if settings.HTTPS or "HTTP_X_FORWARDED_FOR" in request.META:
         return False
@@ -103,10 +105,10 @@ def is_this_laptop(request) -> bool:
         return False
 
 
-def wrong_too_often(request, what: str) -> bool:
+def wrong_too_often(request: Request, what: str) -> bool:
     """Count an attempt that was wrong; says whether its address has sent too many within a minute."""
     return not limiter.hit(WRONG, what, _address(request))
 
 
-def _address(request) -> str:
+def _address(request: Request) -> str:
     return request.META.get("REMOTE_ADDR", "")

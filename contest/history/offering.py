@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest
-
 from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest, TrailEntry
 from contest.trail.telling import told
+from contest.web.requests import Request
 
 OFFERED = "take-back"
 MANY = 100
 """Changes of others that may come between pressing a button and being told that it is done."""
 
 
-def offer(request: HttpRequest, contest: Contest, before: int) -> None:
+def offer(request: Request, contest: Contest, before: int) -> None:
     """Let the next page offer to take back what `contest` was just changed by; `before` is its revision before that."""
     contest.refresh_from_db(fields=["revision"])
     if contest.revision > before:
         request.session[OFFERED] = [contest.pk, before]
 
 
-def offered(request: HttpRequest, contest: Contest) -> TrailEntry | None:
+def offered(request: Request, contest: Contest) -> TrailEntry | None:
     """The change that this page offers to take back, once; None where there is none, or somebody built on it since."""
     pk, before = request.session.pop(OFFERED, (None, 0))
     if pk != contest.pk or not request.is_superintendent:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -15,6 +15,7 @@ from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
 from contest.trail.telling import told
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 MOST = 10
@@ -23,13 +24,13 @@ SENT_BEFORE = "this form was sent before with something else in it; look again, 
 
 @never_cache
 @require_safe
-def changes(request: HttpRequest, pk: int) -> HttpResponse:
+def changes(request: Request, pk: int) -> HttpResponse:
     """The last changes of the set-up and the entries, each with a button or with what stands in its way."""
     return _show(request, contest_for(request, pk), done=request.GET.get("done", ""))
 
 
 @require_POST
-def take_back(request: HttpRequest, pk: int, revision: int) -> HttpResponse:
+def take_back(request: Request, pk: int, revision: int) -> HttpResponse:
     contest = contest_for(request, pk)
     entry = contest.trail.select_related("contest").filter(revision=revision).first()
     if entry is None:
@@ -43,7 +44,7 @@ def take_back(request: HttpRequest, pk: int, revision: int) -> HttpResponse:
     return redirect(f"{request.path.rpartition(f'{revision}/')[0]}?done={made}")
 
 
-def _show(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "", done: str = "") -> HttpResponse:
+def _show(request: Request, contest: Contest, status: int = 200, trouble: str = "", done: str = "") -> HttpResponse:
     contest.refresh_from_db()
     found = newest_first(contest, MOST)
     rows = list(zip(told(entry for entry, _ in found), (reasons for _, reasons in found), strict=True))

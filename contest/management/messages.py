@@ -2,7 +2,7 @@
 
 from contextlib import contextmanager
 
-from django.core.management import CommandError
+from django.core.management import CommandError, CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from contest.book import BookProblems, read_book
@@ -11,7 +11,7 @@ from contest.models import Contest
 from scoring.core.explain import counted
 
 
-def add_book(parser):
+def add_book(parser: CommandParser) -> None:
     """The arguments of a command that reads a book."""
     parser.add_argument("book", help="the book's folder, or a .zip of it")
     parser.add_argument(
@@ -36,7 +36,7 @@ def problems_text(book, problems, every):
     return "\n".join([head, *lines])
 
 
-def contest_label(contest):
+def contest_label(contest: Contest) -> str:
     when = f", {contest.held_on}" if contest.held_on else ""
     return f"{contest.pk}  {contest.name}{when}"
 
@@ -51,7 +51,7 @@ def needing_database():
 
 
 @contextmanager
-def looking_for_contest(pk):
+def looking_for_contest(pk: int):
     """Around the look for contest `pk`: where it cannot be found, the command ends and says what there is instead."""
     with needing_database():
         try:

@@ -47,7 +47,7 @@ class JoinCode(models.Model):
             CheckConstraint(condition=Q(duty__in=Duty.values), name="join_code_duty"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.code
 
 
@@ -77,5 +77,5 @@ class Helper(models.Model):
             CheckConstraint(condition=~Q(name=""), name="helper_named"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name

@@ -41,7 +41,7 @@ class RowChange(models.Model):
         # Those of one change, those since a revision, and, where both are null, those not stamped yet.
         indexes = [Index(fields=["contest", "revision"], name="row_change_of_revision")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.kind} of {self.of_table} {self.row}"
 
 
@@ -51,5 +51,5 @@ class Unrecorded(models.Model):
     class Meta:
         verbose_name_plural = "unrecorded"
 
-    def __str__(self):
+    def __str__(self) -> str:
         return str(self.pk)

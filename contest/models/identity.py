@@ -17,7 +17,7 @@ class Identity(models.Model):
         verbose_name_plural = "identities"
         constraints = [models.CheckConstraint(condition=models.Q(one=True), name="identity_is_one")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return str(self.uuid)
 
 

@@ -73,7 +73,7 @@ class Contest(models.Model):
             CheckConstraint(condition=Q(unreadable_card__in=["zero", "lowest"]), name="contest_unreadable_card"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
     def get_absolute_url(self):
@@ -106,7 +106,7 @@ class Division(models.Model):
             CheckConstraint(condition=Q(counting_members__in=["fixed", "each"]), name="division_counting_members"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
 
@@ -127,7 +127,7 @@ class Category(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
 
@@ -157,7 +157,7 @@ class JudgingClass(models.Model):
             CheckConstraint(condition=~Q(name=""), name="class_named"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.number} {self.name}"
 
 
@@ -172,7 +172,7 @@ class ClassDivision(models.Model):
         ordering = ["pk"]
         constraints = [UniqueConstraint(fields=["judging_class", "division"], name="class_division_unique")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.division} in {self.judging_class}"
 
 
@@ -201,7 +201,7 @@ class Part(models.Model):
             CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="part_scope"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
 
@@ -240,7 +240,7 @@ class TieStep(models.Model):
             CheckConstraint(condition=_as_the_table_says(), name="tie_step_kind"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.step
 
     @property

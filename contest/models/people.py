@@ -23,7 +23,7 @@ class Team(models.Model):
             CheckConstraint(condition=~Q(name=""), name="team_named"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name
 
 
@@ -60,7 +60,7 @@ class Contestant(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return str(self.number)
 
 
@@ -79,5 +79,5 @@ class ReasonsOfficial(models.Model):
             CheckConstraint(condition=~Q(name=""), name="reasons_official_named"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name

@@ -77,7 +77,7 @@ class Reading(ReadingFields):
             Index(fields=["judging_class", "at"], name="reading_pace"),  # the present pace
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.number} in {self.judging_class_id}: {self.placing or 'no card'}"
 
 
@@ -102,7 +102,7 @@ class ReasonsReading(ReadingFields):
             CheckConstraint(condition=Q(hundredths__lte=MOST_REASONS * HUNDREDTHS), name="reasons_reading_at_most_50"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.official_id}: {self.hundredths} hundredths"
 
 
@@ -125,7 +125,7 @@ class MarkReading(ReadingFields):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.part_id}: {self.hundredths} hundredths"
 
 
@@ -144,7 +144,7 @@ class StackClaim(models.Model):
             UniqueConstraint(fields=["helper"], condition=Q(given_back_at__isnull=True), name="one_stack_a_helper")
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"class {self.judging_class_id}, group {self.group}"
 
 
@@ -159,5 +159,5 @@ class Submission(models.Model):
     outcome = models.JSONField(null=True, blank=True)
     at = models.DateTimeField(auto_now_add=True)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return str(self.id)

@@ -51,7 +51,7 @@ class Key(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
 
     @property
@@ -85,7 +85,7 @@ class KeyDispute(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
 
     @property
@@ -121,7 +121,7 @@ class Card(models.Model):
             Index(fields=["judging_class", "contestant"], condition=Q(state="doubt"), name="card_in_doubt")
         ]  # finding doubts
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.contestant_id} in {self.judging_class_id}: {self.placing or 'no card'}"
 
 
@@ -149,7 +149,7 @@ class ReasonsScore(models.Model):
         # finding doubts
         indexes = [Index(fields=["judging_class"], condition=Q(state="doubt"), name="reasons_in_doubt")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.official_id}: {self.hundredths} hundredths"
 
 
@@ -181,5 +181,5 @@ class Mark(models.Model):
         # finding doubts
         indexes = [Index(fields=["part"], condition=Q(state="doubt"), name="mark_in_doubt")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.part_id}: {self.hundredths} hundredths"

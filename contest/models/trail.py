@@ -47,7 +47,7 @@ class TrailEntry(models.Model):
             UniqueConstraint(fields=["revision"], condition=Q(contest=None), name="trail_site_revision_unique"),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.revision} {self.what}"
 
 
@@ -60,7 +60,7 @@ class SiteTrail(models.Model):
     class Meta:
         constraints = [CheckConstraint(condition=Q(pk=1), name="trail_site_once")]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"at {self.revision}"
 
 
@@ -84,7 +84,7 @@ class TrailName(models.Model):
             ),
         ]
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.name or "a forgotten name"
 
 
@@ -93,5 +93,5 @@ class TrailDoor(models.Model):
 
     contest_key = models.PositiveBigIntegerField(unique=True)  # no foreign key: it must outlast the contest's row
 
-    def __str__(self):
+    def __str__(self) -> str:
         return str(self.contest_key)

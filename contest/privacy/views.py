@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
@@ -11,17 +12,18 @@ from contest.bin.keeping import check_name
 from contest.privacy.anonymising import anonymise, what_goes
 from contest.setup.forms import DeleteForm
 from contest.setup.saving import SAVED, saved
+from contest.web.requests import Request
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def make_anonymous(request, pk):
+def make_anonymous(request: Request, pk: int) -> HttpResponse:
     """Say what goes and ask for the contest's name, then take every name of a person out of it."""
     contest = contest_for(request, pk)
     form = DeleteForm(request.POST or None)
     status = 200
 
-    def work(values):
+    def work(values) -> None:
         check_name(contest, values["name"])
         anonymise(contest, request.who)
 

@@ -2,6 +2,7 @@
 
 import socket
 import time
+from typing import Any
 
 from waitress.buffers import ReadOnlyFileBasedBuffer
 from waitress.channel import HTTPChannel
@@ -30,7 +31,7 @@ class Channel(HTTPChannel):
     error_task_class = Refusal
     parser_class = Request
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         self.waits = False
         """A request is there whole, but the answer before it is not fetched yet."""
         self.begun_at = self.whole_at = time.monotonic()

@@ -11,6 +11,7 @@ import socket
 import time
 from collections import Counter
 from threading import Event
+from typing import Any
 
 from django.conf import settings
 from waitress.adjustments import Adjustments
@@ -68,7 +69,9 @@ SETTINGS = {
 class Server(TcpWSGIServer):
     channel_class = Channel
 
-    def __init__(self, application, listening: socket.socket, most_connections: int, is_heavy=lambda *_request: False):
+    def __init__(
+        self, application, listening: socket.socket, most_connections: int, is_heavy=lambda *_request: False
+    ) -> None:
         dispatcher = ThreadedTaskDispatcher()
         dispatcher.queue = Turns(is_heavy)
         # Unless a proxy stands before it, nobody may say that a request came from elsewhere, or by https.
@@ -76,7 +79,7 @@ class Server(TcpWSGIServer):
         dispatcher.set_thread_count(adjustments.threads)
         self.most_connections = most_connections
         self.stopping = Event()
-        connections: dict = {}
+        connections: dict[str, Any] = {}
         self.watch = Watch(connections)
         self.tidied_at = 0.0
         whence = (listening.family, listening.type, listening.proto, listening.getsockname())

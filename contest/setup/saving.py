@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest
-
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible, WrongValue
 from contest.setup.forms import SetUpForm
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 SAVED, WRONG, CONFLICT = 303, 422, 409
 
 
-def saved(request: HttpRequest, form: SetUpForm, change: Callable[[dict[str, Any]], Any]) -> tuple[int, Any]:
+def saved(request: Request, form: SetUpForm, change: Callable[[dict[str, Any]], Any]) -> tuple[int, Any]:
     """Make the change with what was typed: (SAVED, its outcome), or WRONG or CONFLICT with the form saying why.
 
     After CONFLICT the form has `theirs`, how it is now, where that is what stands in the way. `change` returns what

@@ -2,13 +2,16 @@
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from django import template
 from django.urls import resolve, reverse
 
 from contest.access import may_use
 from contest.helpers.duties import duty_name
+from contest.models import Contest
 from contest.watch.finding import doubt_count
+from contest.web.requests import Request
 
 register = template.Library()
 register.filter("duty_name", duty_name)
@@ -93,7 +96,7 @@ class Group:
 
 
 @register.simple_tag(takes_context=True)
-def navigation(context) -> list[Group]:
+def navigation(context: dict[str, Any]) -> list[Group]:
     """What the navigation of a contest shows: only pages that open to whoever asks."""
     request, contest = context["request"], context["contest"]
     groups = [Group(title, _shown(request, contest, pages)) for title, pages in GROUPS]
@@ -107,7 +110,7 @@ def navigation(context) -> list[Group]:
     return shown
 
 
-def _shown(request, contest, pages) -> list[Section]:
+def _shown(request: Request, contest: Contest, pages) -> list[Section]:
     shown = []
     for name, label in pages:
         if may_use(request, _view(BESIDE.get(name, name)), {"pk": contest.pk}):

@@ -9,10 +9,10 @@ from collections.abc import Callable, Iterable
 
 from django.contrib.auth.models import User
 from django.db import DatabaseError
-from django.http import HttpRequest
 
 from contest.models import Contest
 from contest.trail.recording import note
+from contest.web.requests import Request
 from scoring.core.explain import counted
 
 log = logging.getLogger(__name__)
@@ -24,7 +24,7 @@ TERMINAL = "terminal"
 MINUTE = 60
 
 
-def note_fetched(request: HttpRequest, what: str, contest: Contest | None, about: Iterable[str] = ()) -> None:
+def note_fetched(request: Request, what: str, contest: Contest | None, about: Iterable[str] = ()) -> None:
     """Note that somebody fetched something that tells of people. A disk that is full refuses nobody their file."""
     if request.method == "HEAD":
         return

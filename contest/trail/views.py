@@ -6,7 +6,7 @@ import csv
 from collections.abc import Iterator
 
 from django.db.models import Count
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils.timezone import localtime
 from django.views.decorators.cache import never_cache
@@ -21,6 +21,7 @@ from contest.trail.looking import LookForm, entries_of, narrowed
 from contest.trail.noting import note_fetched, sum_up_refusals
 from contest.trail.telling import HEADLINE, headlines, told
 from contest.web.bounds import part_of
+from contest.web.requests import Request
 
 SIZE = 50
 ROWS = 100
@@ -30,34 +31,34 @@ KINDS = {"insert": "added", "update": "changed", "delete": "removed"}
 
 @never_cache
 @require_safe
-def trail(request: HttpRequest, pk: int) -> HttpResponse:
+def trail(request: Request, pk: int) -> HttpResponse:
     """All that was done in a contest."""
     return _list(request, contest_for(request, pk))
 
 
 @never_cache
 @require_safe
-def site_trail(request: HttpRequest) -> HttpResponse:
+def site_trail(request: Request) -> HttpResponse:
     """What was done that is no contest's: signing in, accounts, fetching, deleting a contest."""
     return _list(request, None)
 
 
 @never_cache
 @require_safe
-def trail_entry(request: HttpRequest, pk: int, revision: int) -> HttpResponse:
+def trail_entry(request: Request, pk: int, revision: int) -> HttpResponse:
     """One entry, with what it changed."""
     return _entry(request, contest_for(request, pk), revision)
 
 
 @never_cache
 @require_safe
-def site_trail_entry(request: HttpRequest, revision: int) -> HttpResponse:
+def site_trail_entry(request: Request, revision: int) -> HttpResponse:
     return _entry(request, None, revision)
 
 
 @never_cache
 @require_safe
-def trail_file(request: HttpRequest, pk: int) -> StreamingHttpResponse:
+def trail_file(request: Request, pk: int) -> StreamingHttpResponse:
     """A contest's own chain as a table, each entry with its hash."""
     contest = contest_for(request, pk)
     note_fetched(request, "trail fetched", contest)
@@ -66,7 +67,7 @@ def trail_file(request: HttpRequest, pk: int) -> StreamingHttpResponse:
     return response
 
 
-def _list(request: HttpRequest, contest: Contest | None) -> HttpResponse:
+def _list(request: Request, contest: Contest | None) -> HttpResponse:
     sum_up_refusals()
     form = LookForm(contest, request.GET)
     rows = entries_of(contest)
@@ -86,7 +87,7 @@ def _list(request: HttpRequest, contest: Contest | None) -> HttpResponse:
     )
 
 
-def _entry(request: HttpRequest, contest: Contest | None, revision: int) -> HttpResponse:
+def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResponse:
     found = TrailEntry.objects.filter(contest=contest, revision=revision).first()
     if found is None:
         raise Http404("There is no such entry in the trail.")
@@ -104,7 +105,7 @@ def _entry(request: HttpRequest, contest: Contest | None, revision: int) -> Http
     )
 
 
-def _page(request: HttpRequest, template: str, contest: Contest | None, **shown) -> HttpResponse:
+def _page(request: Request, template: str, contest: Contest | None, **shown) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision if contest else None, **shown}
     context["frame"] = "contest/page.html" if contest else "base.html"
     return render(request, f"contest/trail/{template}", context)

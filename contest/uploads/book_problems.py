@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.core.cache import cache
 
 from contest.book import Problem
@@ -11,7 +13,7 @@ KEPT_FOR = 60 * 60
 """Seconds that the whole list waits to be saved; the last one of each superintendent."""
 
 
-def shown_problems(problems: tuple[Problem, ...]) -> dict:
+def shown_problems(problems: tuple[Problem, ...]) -> dict[str, Any]:
     """What the page shows of them."""
     kinds = grouped(problems)
     rest = kinds[KINDS:]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
 
-from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]
+from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]  # it says nothing of its types
 
 from contest.book.text import LONGEST_TEXT
 
@@ -120,7 +120,7 @@ def _delimiter(rows: list[str]) -> str:
 
 
 def _workbook(data: bytes, on_progress: OnProgress) -> dict[str, str]:
-    from openpyxl import load_workbook  # type: ignore[import-untyped]  # here, as it loads slowly
+    from openpyxl import load_workbook  # here, as it loads slowly
 
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
@@ -176,7 +176,7 @@ def _merged_down(sheet: Any) -> list[tuple[int, int, int]]:
 
     They stand after all rows in the file, and reading row by row does not come to them.
     """
-    from openpyxl.utils.cell import range_boundaries  # type: ignore[import-untyped]
+    from openpyxl.utils.cell import range_boundaries
 
     found: list[tuple[int, int, int]] = []
     with sheet._get_source() as source:

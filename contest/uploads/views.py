@@ -1,5 +1,7 @@
 """How far a file is that takes longer than a moment, and an end to it."""
 
+from uuid import UUID
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -10,6 +12,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from contest.models import Contest, Submission
 from contest.uploads.book_problems import keep_problems, kept_problems, shown_problems
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 
 WORDS = {
@@ -23,7 +26,7 @@ WORDS = {
 
 @never_cache
 @require_safe
-def upload(request, key):
+def upload(request: Request, key: UUID) -> HttpResponse:
     """How far it is; once it is done, on to what became of it."""
     brought = find(key)
     if brought is None:
@@ -41,7 +44,7 @@ def upload(request, key):
 
 
 @require_POST
-def upload_cancel(request, key):
+def upload_cancel(request: Request, key: UUID) -> HttpResponse:
     """Stop it. Pressed twice, or too late, it changes nothing more."""
     brought = find(key)
     if brought and not brought.is_over:
@@ -58,7 +61,7 @@ def words(brought: Brought) -> str:
     return (brought.state == READING and brought.at) or WORDS[brought.state]
 
 
-def gone(request, key):
+def gone(request: Request, key):
     """Nobody works on it: the server was stopped meanwhile, or it is long ago."""
     made = Submission.objects.filter(pk=key).first()
     if made and isinstance(made.outcome, int) and Contest.objects.filter(pk=made.outcome).exists():
@@ -67,13 +70,13 @@ def gone(request, key):
     return render(request, page, {"made": made})
 
 
-def go_on(request, address):
+def go_on(request: Request, address) -> HttpResponse:
     return HttpResponseClientRedirect(address) if request.htmx else redirect(address)
 
 
 @never_cache
 @require_safe
-def problems_text(request):
+def problems_text(request: Request) -> HttpResponse:
     """Every problem of the last book that was refused, a line each, to be saved."""
     text = kept_problems(request.user.pk)
     if text is None:

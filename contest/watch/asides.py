@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db.models import Count, Q
 
 from contest.models import Contest, Contestant, MarkReading, Reading, ReasonsReading
@@ -14,7 +16,7 @@ from scoring.core.record import NO_CARD
 SHOWN = 5
 
 
-def settled_lately(contest: Contest) -> list[dict]:
+def settled_lately(contest: Contest) -> list[dict[str, Any]]:
     """The last few decisions, the latest first, so that a slip of the hand is found again at once."""
     cards = _decided(Reading, judging_class__contest=contest).select_related("judging_class")
     reasons = _decided(ReasonsReading, judging_class__contest=contest)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
+from typing import Any
 
 from django import forms
 
@@ -55,7 +56,7 @@ class ReasonedForm(forms.Form):
     next = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
     among = forms.CharField(required=False, max_length=LONGEST, widget=forms.HiddenInput)
 
-    def __init__(self, *args, key: str, reasons: Sequence[str], **kwargs):
+    def __init__(self, *args: Any, key: str, reasons: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, auto_id=f"{key}-%s", **kwargs)
         self.fields["quick"].choices = [(reason, reason) for reason in reasons]
         self.fields["quick"].initial = reasons[0]
@@ -80,7 +81,7 @@ class DecideForm(ReasonedForm):
     seen = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
     pick = forms.CharField(required=False, max_length=1)
 
-    def __init__(self, *args, values: Sequence, points: bool = False, **kwargs):
+    def __init__(self, *args: Any, values: Sequence, points: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, reasons=ABOUT_SLIPS if points else ABOUT_CARDS, **kwargs)
         self.is_points = points
         self._parse = partial(parse_points if points else parse_decision, readings=values)
@@ -109,7 +110,7 @@ class MoveForm(ReasonedForm):
     act = forms.ChoiceField(choices=[("move", "move"), ("set-aside", "set aside")])
     whose = "say whose score it is"
 
-    def __init__(self, *args, reasons: Sequence[str] = ABOUT_SLIPS_ASTRAY, **kwargs):
+    def __init__(self, *args: Any, reasons: Sequence[str] = ABOUT_SLIPS_ASTRAY, **kwargs: Any) -> None:
         super().__init__(*args, reasons=reasons, **kwargs)
 
     @property
@@ -137,7 +138,7 @@ class StrayForm(MoveForm):
     number = _number("Belongs to contestant")
     class_number = _number("in class")
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, reasons=ABOUT_STRAYS, **kwargs)
 
 
@@ -148,7 +149,7 @@ class MoveReasonsForm(MoveForm):
     class_number = _number("in class")
     official = forms.ModelChoiceField(None, label="by official", required=False, empty_label=None)
 
-    def __init__(self, *args, contest: Contest, **kwargs):
+    def __init__(self, *args: Any, contest: Contest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["official"].queryset = contest.reasons_officials.all()
 
@@ -160,7 +161,7 @@ class MoveMarkForm(MoveForm):
     team = forms.ModelChoiceField(None, label="Belongs to team", required=False, empty_label=None)
     part = forms.ModelChoiceField(None, label="in part", required=False, empty_label=None)
 
-    def __init__(self, *args, of: Part, **kwargs):
+    def __init__(self, *args: Any, of: Part, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["part"].queryset = of.contest.parts.filter(scope=of.scope)
         if of.scope == Part.Scope.TEAM:
@@ -177,5 +178,5 @@ class AbsentForm(ReasonedForm):
 
     act = forms.ChoiceField(choices=[("present", "present"), ("leave", "leave")])
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, reasons=ABOUT_ABSENT, **kwargs)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 
 from contest.models import Contest
+from contest.web.requests import Request
 
 
-def page(request: HttpRequest, template: str, contest: Contest, status: int = 200, **shown) -> HttpResponse:
+def page(request: Request, template: str, contest: Contest, status: int = 200, **shown) -> HttpResponse:
     """A page of a contest, made anew for every request: it shows what is secret, so no browser keeps it."""
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
     response = render(request, f"contest/watch/{template}", context, status=status)

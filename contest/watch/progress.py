@@ -7,7 +7,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 Standing = Literal["settled", "no card", "once", "doubt", "missing"]
 STANDINGS: tuple[Standing, ...] = ("doubt", "missing", "once", "settled", "no card")
@@ -128,7 +128,7 @@ class Progress:
     marks: tuple[Line, ...] = field(default=())
 
 
-def group_order(group: str) -> tuple:
+def group_order(group: str) -> tuple[Any, ...]:
     """The key that puts groups in the order people expect: 2 before 10, and nobody's group last."""
     parts = re.split(r"(\d+)", group.casefold())
     return (group == "", [(0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts])

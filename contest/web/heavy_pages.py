@@ -10,9 +10,13 @@ and holds no thread meanwhile: however many people ask for such pages, the rest 
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from functools import lru_cache
 
+from django.http import HttpResponse
 from django.urls import Resolver404, resolve
+
+from contest.web.requests import Request
 
 LONG = 0.02
 """Seconds of work from which on a page counts as one that takes long."""
@@ -31,10 +35,10 @@ def is_heavy(method: str, path: str) -> bool:
 class HeavyPages:
     """Middleware. Which pages are heavy shows by itself, by what they took the last times."""
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request) -> HttpResponse:
         if request.method != "GET":
             return self.get_response(request)
         began = time.thread_time()  # what others do meanwhile does not count

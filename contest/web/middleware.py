@@ -1,6 +1,7 @@
 """What holds for every request, whoever asks."""
 
 import re
+from collections.abc import Callable
 from ipaddress import ip_address
 
 from django.conf import settings
@@ -17,6 +18,7 @@ from django.http.request import split_domain_port
 from django.shortcuts import render
 
 from contest.changes import SubmissionReused
+from contest.web.requests import Request
 
 # Endings that no public name has: they are given out by the local network alone.
 LOCAL_ENDINGS = (".local", ".lan", ".internal", ".home.arpa")
@@ -62,10 +64,10 @@ def is_known_host(header: str) -> bool:
 
 
 class KnownHost:
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request) -> HttpResponse:
         if not is_known_host(request.META.get("HTTP_HOST", "localhost")):
             return HttpResponseBadRequest(
                 "This laptop does not answer to that name. Use its address, or add the name to TANBARK_HOSTS.",
@@ -81,10 +83,10 @@ class NotTooLarge:
     disk. The form itself says the limit of its file; this is for what comes past that.
     """
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request) -> HttpResponse:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if not length.isascii() or not length.isdecimal() or int(length) <= MOST_UPLOADED + BESIDES_THE_FILE:
             return self.get_response(request)
@@ -101,10 +103,10 @@ class Readable:
 
     SESSION_KEY = re.compile(r"[a-z0-9]{8,40}")
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request):
         # A cookie may hold anything, and this one is looked up in the database.
         if not self.SESSION_KEY.fullmatch(request.COOKIES.get(settings.SESSION_COOKIE_NAME, "")):
             request.COOKIES.pop(settings.SESSION_COOKIE_NAME, None)
@@ -112,7 +114,7 @@ class Readable:
         return refusal(request, *why) if why else self.get_response(request)
 
 
-def why_unreadable(request) -> tuple[int, str] | None:
+def why_unreadable(request: Request) -> tuple[int, str] | None:
     """The status and the words to refuse a request with; None for one that can be read."""
     length = request.META.get("CONTENT_LENGTH") or "0"
     if not (length.isascii() and length.isdecimal()):
@@ -130,24 +132,24 @@ def why_unreadable(request) -> tuple[int, str] | None:
     return None
 
 
-def refusal(request, status: int, why: str) -> HttpResponse:
+def refusal(request: Request, status: int, why: str) -> HttpResponse:
     """An answer that says why nothing was done, as a page or, for a script, as a line."""
     if "text/html" in request.headers.get("Accept", "text/html"):
         return render(request, "400.html", {"why": why}, status=status)
     return HttpResponse(f"Nothing was done. {why}\n", status=status, content_type="text/plain; charset=utf-8")
 
 
-def bad_request(request, exception):
+def bad_request(request: Request, exception):
     """What Django answers where it refuses something by itself; our own words are in a BadRequest."""
     ours = isinstance(exception, BadRequest) and exception.args
     return refusal(request, 400, str(exception) if ours else "It is nothing that a page of Tanbark’s sends.")
 
 
 class ContentPolicy:
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request):
         response = self.get_response(request)
         # Django's own error page, seen only when debugging, lives from inline styles.
         if not settings.DEBUG:
@@ -158,11 +160,11 @@ class ContentPolicy:
 class ReusedSubmission:
     """Says so where a form's submission id came before with another content; see contest.web.submissions."""
 
-    def __init__(self, get_response):
+    def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request):
+    def __call__(self, request: Request) -> HttpResponse:
         return self.get_response(request)
 
-    def process_exception(self, request, exception):
+    def process_exception(self, request: Request, exception) -> HttpResponse | None:
         return render(request, "422.html", status=422) if isinstance(exception, SubmissionReused) else None

@@ -8,10 +8,11 @@ from contextlib import AbstractContextManager
 from typing import Any
 
 from django.core.cache import cache
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 
 from contest.changes.locks import MemoryLock
 from contest.models import Contest, Touches, TrailEntry
+from contest.web.requests import Request
 
 FRESH_FOR = 0.5
 """Seconds for which an answer is good enough: nobody reads a page faster."""
@@ -63,7 +64,7 @@ def _name(contest_id: int) -> str:
     return f"revision-{contest_id}"
 
 
-def nothing_new(request: HttpRequest, version: str) -> HttpResponse | None:
+def nothing_new(request: Request, version: str) -> HttpResponse | None:
     """204 for a page that asks whether there is anything newer than the `version` it shows; None where there is.
 
     204 and not 304: a script that is told nothing leaves the page alone, with no flicker.
@@ -71,7 +72,7 @@ def nothing_new(request: HttpRequest, version: str) -> HttpResponse | None:
     return HttpResponse(status=204) if request.GET.get(ASKED) == version else None
 
 
-def is_poll(request: HttpRequest) -> bool:
+def is_poll(request: Request) -> bool:
     """Whether a page asks for its live part alone."""
     return ASKED in request.GET
 

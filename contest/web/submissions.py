@@ -12,16 +12,16 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import BadRequest
-from django.http import HttpRequest
 
 from contest.changes import once
 from contest.models import Submission
+from contest.web.requests import Request
 
 FIELD = "submission"
 NOT_CONTENT = {FIELD, "csrfmiddlewaretoken"}
 
 
-def submission_of(request: HttpRequest) -> UUID:
+def submission_of(request: Request) -> UUID:
     """The id that the form was sent with. Raises BadRequest without one: our own pages always send it."""
     try:
         return UUID(request.POST.get(FIELD, ""))
@@ -29,7 +29,7 @@ def submission_of(request: HttpRequest) -> UUID:
         raise BadRequest("This form came without its submission id. Load its page again.") from None
 
 
-def submitted(request: HttpRequest, work: Callable[[], Any]) -> Any:
+def submitted(request: Request, work: Callable[[], Any]) -> Any:
     """Make the change that a form asks for, once, and return its outcome, which JSON must be able to hold.
 
     Raises what `work` raises, after which nothing is remembered; SubmissionReused where the same id came before with
@@ -43,7 +43,7 @@ def was_made(submission: UUID) -> bool:
     return Submission.objects.filter(pk=submission).exists()
 
 
-def outcome_before(request: HttpRequest) -> Any:
+def outcome_before(request: Request) -> Any:
     """What came of this form when it was sent before, for what must not even begin a second time; None where it is new.
 
     Raises SubmissionReused and BadRequest as `submitted` does.
@@ -55,7 +55,7 @@ def _nothing() -> None:
     """What is left to do of a change that was made."""
 
 
-def content_of(request: HttpRequest) -> list[Any]:
+def content_of(request: Request) -> list[Any]:
     """What was sent, to whom and by whom, in a form that JSON can hold."""
     fields = sorted((name, values) for name, values in request.POST.lists() if name not in NOT_CONTENT)
     files = sorted((name, [_digest(file) for file in files]) for name, files in request.FILES.lists())

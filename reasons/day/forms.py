@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
+from contest.models import Contest
 from reasons.day.timetable import Wishes, reasons_classes
 from reasons.models import ReasonsDay
 from reasons.planning.clock import clock_time, minute_of_day
@@ -20,7 +21,7 @@ MOST_MINUTES = 180
 class MinuteField(forms.CharField):
     """A time of day as minutes after midnight; None where it is empty."""
 
-    def __init__(self, **kwargs):
+    def __init__(self, **kwargs: Any) -> None:
         super().__init__(required=False, max_length=5, **kwargs)
 
     def clean(self, value):
@@ -63,7 +64,7 @@ class DayForm(forms.ModelForm):
             ),
         }
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial["breaks"] = ", ".join("-".join(map(clock_time, pair)) for pair in self.instance.breaks)
         self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
@@ -95,7 +96,7 @@ class DayForm(forms.ModelForm):
             raise forms.ValidationError("two of them have the same name")
         return components
 
-    def _post_clean(self):
+    def _post_clean(self) -> None:
         """The function that owns the change writes the row, not this form."""
 
 
@@ -118,7 +119,7 @@ class RoomForm(forms.Form):
     classes = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
     shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
 
-    def __init__(self, *args, contest, choices=None, **kwargs):
+    def __init__(self, *args: Any, contest: Contest, choices=None, **kwargs: Any) -> None:
         """`choices` are those of `choices_of`, for whoever shows many of these forms."""
         super().__init__(*args, **kwargs)
         self.fields["officials"].queryset = contest.reasons_officials.all()
@@ -127,7 +128,7 @@ class RoomForm(forms.Form):
             self.fields[name].choices = offered
 
     @staticmethod
-    def choices_of(contest) -> dict[str, list[tuple[int, str]]]:
+    def choices_of(contest: Contest) -> dict[str, list[tuple[int, str]]]:
         """The officials and classes of a contest, looked up once."""
         return {
             "officials": [(official.pk, str(official)) for official in contest.reasons_officials.all()],
@@ -147,7 +148,7 @@ class PlanForm(forms.Form):
     )
     anew = forms.BooleanField(required=False, label="Plan from nothing: everybody may move but who waits at a door")
 
-    def __init__(self, *args, rooms, numbers, wishes: Wishes, **kwargs):
+    def __init__(self, *args: Any, rooms, numbers, wishes: Wishes, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.rooms, self.numbers = rooms, numbers
         late = (f"{number} {clock_time(minute)}" for number, minute in wishes.late.items() if number in numbers)
@@ -217,7 +218,7 @@ class NotesForm(forms.Form):
     grants = forms.CharField(required=False, max_length=2000, label="Grant the lower animal")
     faults = forms.CharField(required=False, max_length=2000, label="Fault the lower animal")
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
             field.widget = forms.Textarea(attrs={"rows": 3})

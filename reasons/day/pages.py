@@ -14,6 +14,7 @@ from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
 from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
 from contest.records.tallying import tallied
+from contest.web.requests import Request
 from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
@@ -42,7 +43,7 @@ def tablets(contest: Contest, base: str) -> list[Tablet]:
     ]
 
 
-def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) -> dict[str, Any]:
+def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request: Request) -> dict[str, Any]:
     """What a room's device starts from: numbers only, and nothing that any other official gave."""
     day: ReasonsDay = contest.reasons_day
     args = [contest.pk, room.pk, official.pk]
@@ -65,7 +66,7 @@ def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request) 
     }
 
 
-def room_shelf(contest: Contest, request) -> str:
+def room_shelf(contest: Contest, request: Request) -> str:
     """What a room's device keeps unsent events under: not where readings of scores are kept."""
     return f"{shelf_of(contest, request)} room"
 

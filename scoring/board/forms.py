@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
 from contest.models.outline import TEXT_LENGTH
@@ -19,7 +21,7 @@ class QueueForm(forms.Form):
     )
     places = forms.IntegerField(initial=10, **PLACES)
 
-    def __init__(self, *args, others: list[NamedList], **kwargs):
+    def __init__(self, *args: Any, others: list[NamedList], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["lists"].choices = [("/".join(named.key), str(named)) for named in others]
 

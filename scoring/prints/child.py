@@ -10,6 +10,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from typing import Any
 
 from contest.background import end_with_the_server, step_back
 
@@ -53,7 +54,7 @@ def explain(problem: Exception) -> str:
     return f"{type(problem).__name__}: {problem}"[:300]
 
 
-def make(order: dict) -> None:
+def make(order: dict[str, Any]) -> None:
     from scoring.prints.catalogue import DOCUMENTS
     from scoring.prints.choice import choice_from
     from scoring.prints.loading import load_material

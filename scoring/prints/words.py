@@ -74,7 +74,7 @@ def people_of(material: Material) -> dict[int, Contestant]:
     return {contestant.number: contestant for contestant in material.record.contestants}
 
 
-def by_team(person: Contestant) -> tuple:
+def by_team(person: Contestant) -> tuple[Any, ...]:
     """The order of teams by name, each with its members by number; individuals come last."""
     return (not person.team, person.team.casefold(), person.number)
 

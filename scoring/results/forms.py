@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from django import forms
 from django.utils import timezone
@@ -24,7 +25,7 @@ class AcceptForm(forms.Form):
     seen = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
     accept = forms.MultipleChoiceField(required=False)
 
-    def __init__(self, data=None, **kwargs):
+    def __init__(self, data=None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
         # Whatever was ticked: what it stands for is checked against the checklist itself, which may have changed.
         ticked = data.getlist("accept") if data else []

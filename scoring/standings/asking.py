@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 
+from contest.web.requests import Request
 from scoring.standings.listing import INDIVIDUAL_SORTS, TEAM_SORTS, View
 
 LONGEST_SEARCH = 60
@@ -14,7 +15,7 @@ def newer() -> HttpResponse:
     return HttpResponse("newer\n", content_type="text/plain; charset=utf-8")
 
 
-def view_of(request: HttpRequest) -> View:
+def view_of(request: Request) -> View:
     """How the address asks for a list to be searched and sorted; what makes no sense is the plainest."""
     asked = request.GET
     sort, teams = asked.get("sort", ""), asked.get("teams", "")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.http import Http404, HttpResponse, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from contest.models import Contest, Team
 from contest.records.tallying import Tallied
 from contest.shortcuts import answer, load_contest
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from scoring.core.result import Standing
 from scoring.standings.asking import newer, view_of
@@ -23,7 +24,7 @@ from scoring.standings.sheets import ContestantSheet, Sheets
 
 
 @require_safe
-def standings(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
+def standings(request: Request, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
     """One list of one division; without either, the first division's overall list. A page that is open already asks
     whether there is anything newer."""
     if is_poll(request):
@@ -37,7 +38,7 @@ def standings(request: HttpRequest, pk: int, division: str | None = None, code: 
 
 
 @require_safe
-def contestant(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def contestant(request: Request, pk: int, number: int) -> HttpResponse:
     """One contestant's scores, class by class, with the pairs that were lost."""
     contest, shown = load_contest(request, pk)
     sheet = Sheets(shown.record, shown.result, unsettled(contest, shown.record)).contestant(number)
@@ -48,7 +49,7 @@ def contestant(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 
 
 @require_safe
-def team(request: HttpRequest, pk: int, division: str, team: int) -> HttpResponse:
+def team(request: Request, pk: int, division: str, team: int) -> HttpResponse:
     """One team's scores, member by member, with who counts and who does not."""
     contest, shown = load_contest(request, pk)
     found = Team.objects.filter(pk=team, division__contest=contest, division__code=division).first()

@@ -76,7 +76,8 @@ def mutants_of(path: str) -> Iterator[Mutant]:
     places = {node: number for number, node in enumerate(ast.walk(tree))}
     for node, function in _inside(tree, ""):
         for way, (words, _) in enumerate(_changes(node)):
-            yield Mutant(path, node.lineno, function, places[node], way, words)
+            line = node.target.lineno if isinstance(node, ast.comprehension) else node.lineno
+            yield Mutant(path, line, function, places[node], way, words)
 
 
 def _inside(node: ast.AST, function: str, classes: str = "") -> Iterator[tuple[ast.AST, str]]:

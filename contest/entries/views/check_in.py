@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.exceptions import BadRequest
 from django.db.models import F
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -15,6 +15,7 @@ from contest.entries.replies import Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest, Duty
 from contest.web.bounds import part_of
+from contest.web.requests import Request
 
 A_PART = 200
 """Contestants on a page of those who are missing."""
@@ -22,7 +23,7 @@ A_PART = 200
 
 @open_to(Duty.CHECK_IN)
 @require_http_methods(["GET", "HEAD", "POST"])
-def check_in(request, pk):
+def check_in(request: Request, pk: int) -> HttpResponse:
     """Show whose number it is; sent, note that they have arrived, or take that back."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -44,13 +45,13 @@ def check_in(request, pk):
 
 @open_to(Duty.CHECK_IN)
 @require_safe
-def missing(request, pk):
+def missing(request: Request, pk: int) -> HttpResponse:
     """Who has not arrived, by team."""
     return show_missing(request, contest_for(request, pk))
 
 
 @require_POST
-def scratch(request, pk):
+def scratch(request: Request, pk: int) -> HttpResponse:
     """Scratch everybody who has not arrived."""
     contest = contest_for(request, pk)
     told = request.POST.get("count", "")
@@ -71,12 +72,12 @@ def scratch(request, pk):
 
 
 def show_check_in(
-    request: HttpRequest, contest: Contest, number: str, status: int = 200, trouble: str = "", said: str = ""
+    request: Request, contest: Contest, number: str, status: int = 200, trouble: str = "", said: str = ""
 ) -> HttpResponse:
     return show(request, "check_in.html", contest, check_in_page(contest, number, said) | {"trouble": trouble}, status)
 
 
-def show_missing(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
+def show_missing(request: Request, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
     people = arrivals.missing(contest).select_related("division", "team")
     people = people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number")
     part = part_of(people, A_PART, request.GET)

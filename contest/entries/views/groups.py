@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,18 +16,19 @@ from contest.entries.pages import groups_page, meetings
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
+from contest.web.requests import Request
 from scoring.core.explain import counted
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
 
 
 @require_safe
-def groups(request, pk):
+def groups(request: Request, pk: int) -> HttpResponse:
     return show_groups(request, contest_for(request, pk))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def deal(request, pk):
+def deal(request: Request, pk: int) -> HttpResponse:
     """Sent, it shows the groups as they would be dealt; sent with `save`, it deals them as shown."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -54,7 +55,7 @@ def deal(request, pk):
 
 
 @require_POST
-def move(request, pk):
+def move(request: Request, pk: int) -> HttpResponse:
     """Put one contestant in another group."""
     contest = contest_for(request, pk)
     form = MoveGroupForm(request.POST)
@@ -66,7 +67,7 @@ def move(request, pk):
     if not form.is_valid():
         return show_groups(request, contest, 422, move=form)
 
-    def work():
+    def work() -> str:
         put_in_group(contestant, group, request.who)
         return f"{number} is in group {group}."
 
@@ -77,7 +78,7 @@ def move(request, pk):
         return show_groups(request, contest, trouble.status, move=form)
 
 
-def show_groups(request: HttpRequest, contest: Contest, status: int = 200, **forms: object) -> HttpResponse:
+def show_groups(request: Request, contest: Contest, status: int = 200, **forms: object) -> HttpResponse:
     page = groups_page(contest)
     count = len(page["letters"]) or GroupsForm.base_fields["count"].initial
     page |= {"deal": GroupsForm(initial={"count": count}), "move": MoveGroupForm()}
@@ -85,7 +86,7 @@ def show_groups(request: HttpRequest, contest: Contest, status: int = 200, **for
 
 
 def show_deal(
-    request: HttpRequest, contest: Contest, form: GroupsForm, trouble: str = "", status: int = 200
+    request: Request, contest: Contest, form: GroupsForm, trouble: str = "", status: int = 200
 ) -> HttpResponse:
     people = everybody(contest)
     given = groups_of(people, form.cleaned_data["count"], form.cleaned_data["keep"])

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.core.exceptions import BadRequest
 from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
@@ -26,13 +26,14 @@ from contest.history.offering import offer
 from contest.models import Contest
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from contest.uploads.spreadsheets import Unreadable
+from contest.web.requests import Request
 from scoring.core.explain import counted, listed
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def load(request, pk):
+def load(request: Request, pk: int) -> HttpResponse:
     """Bring a list; sent, it shows what loading it would do."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -50,7 +51,7 @@ def load(request, pk):
         return show_unreadable(request, contest, form, "file" if file else "text", reason)
 
 
-def read_file(request: HttpRequest, contest: Contest, form: TableForm, file: UploadedFile) -> HttpResponse:
+def read_file(request: Request, contest: Contest, form: TableForm, file: UploadedFile) -> HttpResponse:
     """What the file would do, or the page that shows how far reading it is. Raises Unreadable."""
 
     def finish(brought: Brought) -> str:
@@ -69,7 +70,7 @@ def read_file(request: HttpRequest, contest: Contest, form: TableForm, file: Upl
 
 
 @require_safe
-def read(request, pk, key):
+def read(request: Request, pk: int, key: UUID) -> HttpResponse:
     """What a file would do that took longer to be read."""
     contest = contest_for(request, pk)
     brought = find(key)
@@ -83,7 +84,7 @@ def read(request, pk, key):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def preview(request, pk):
+def preview(request: Request, pk: int) -> HttpResponse:
     """Correct how the list is understood and look again, or confirm what is shown."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -129,13 +130,13 @@ def said(plan: Plan) -> str:
 DID = {Verdict.ADD: "added", Verdict.CHANGE: "changed"}
 
 
-def show_form(request: HttpRequest, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
+def show_form(request: Request, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
     context = {"form": form, "has_divisions": contest.divisions.exists(), "known": list(FIELDS.values())}
     return show(request, "load.html", contest, context, status)
 
 
 def show_unreadable(
-    request: HttpRequest, contest: Contest, form: TableForm, field: str, reason: Unreadable
+    request: Request, contest: Contest, form: TableForm, field: str, reason: Unreadable
 ) -> HttpResponse:
     text = str(reason)
     form.errors.clear()
@@ -143,9 +144,7 @@ def show_unreadable(
     return show_form(request, contest, form, 422)
 
 
-def show_plan(
-    request: HttpRequest, contest: Contest, chosen: Chosen, status: int = 200, trouble: str = ""
-) -> HttpResponse:
+def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 200, trouble: str = "") -> HttpResponse:
     plan = plan_for(contest, chosen.lines, chosen.layout)
     layout, divisions = chosen.layout, divisions_of(contest)
     names = dict(divisions)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from contest.access import contest_for
@@ -13,13 +13,14 @@ from contest.entries.numbers import NoNumbers
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
+from contest.web.requests import Request
 from scoring.core.explain import counted
 
 AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def numbers(request, pk):
+def numbers(request: Request, pk: int) -> HttpResponse:
     """Sent, it shows the numbers that the choice gives; sent with `save`, it gives those that were shown."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -56,7 +57,7 @@ def scheme_of(form: NumbersForm, seed: str) -> NumberScheme:
 
 
 def show_numbers(
-    request: HttpRequest,
+    request: Request,
     contest: Contest,
     form: NumbersForm,
     scheme: NumberScheme | None = None,

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from django.core.exceptions import BadRequest
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.http import Http404, HttpResponse, HttpResponseNotAllowed
 from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import contest_for
@@ -20,10 +20,11 @@ from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.models import Contest, Contestant, Team
 from contest.web.json_text import parsed
+from contest.web.requests import Request
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def entries(request, pk):
+def entries(request: Request, pk: int) -> HttpResponse:
     """The list. What is looked for may be a name, so it is sent rather than asked for: nothing changes by it."""
     if request.method == "POST" and "find" not in request.POST:
         return HttpResponseNotAllowed(["GET", "HEAD"])
@@ -32,7 +33,7 @@ def entries(request, pk):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def add(request, pk):
+def add(request: Request, pk: int) -> HttpResponse:
     """Enter a walk-up."""
     contest = contest_for(request, pk)
     if not contest.divisions.exists():
@@ -54,7 +55,7 @@ def add(request, pk):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def person(request, pk, contestant):
+def person(request: Request, pk: int, contestant: int) -> HttpResponse:
     """One entry; sent, it corrects number, names and group."""
     contest, found = entry(request, pk, contestant)
     if request.method != "POST":
@@ -62,7 +63,7 @@ def person(request, pk, contestant):
     form = DetailsForm(request.POST)
     seen = seen_by(request)
 
-    def correct():
+    def correct() -> HttpResponse:
         values = form.values(seen.division, seen.team, seen.present)
         return people.correct_entry(found, values, request.who, seen).number
 
@@ -70,7 +71,7 @@ def person(request, pk, contestant):
 
 
 @require_POST
-def move(request, pk, contestant):
+def move(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, found = entry(request, pk, contestant)
     form = PlaceForm(contest, request.POST)
     seen = seen_by(request)
@@ -83,7 +84,7 @@ def move(request, pk, contestant):
 
 
 @require_POST
-def substitute(request, pk, contestant):
+def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, found = entry(request, pk, contestant)
     form = SubstituteForm(request.POST)
     seen = seen_by(request)
@@ -97,7 +98,7 @@ def substitute(request, pk, contestant):
 
 
 @require_POST
-def state(request, pk, contestant):
+def state(request: Request, pk: int, contestant: int) -> HttpResponse:
     """Scratch, un-scratch, or make eligible again: what a button alone says."""
     contest, found = entry(request, pk, contestant)
     doings = {
@@ -112,7 +113,7 @@ def state(request, pk, contestant):
 
 
 @require_POST
-def ineligible(request, pk, contestant):
+def ineligible(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, found = entry(request, pk, contestant)
     form = IneligibleForm(request.POST)
 
@@ -123,7 +124,7 @@ def ineligible(request, pk, contestant):
 
 
 @require_POST
-def remove(request, pk, contestant):
+def remove(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest = contest_for(request, pk)
     found = contest.contestants.filter(pk=contestant).first()
 
@@ -141,7 +142,7 @@ def remove(request, pk, contestant):
         return show_person(request, contest, found, 409, trouble=trouble.text)
 
 
-def entry(request: HttpRequest, pk: int, contestant: int) -> tuple[Contest, Contestant]:
+def entry(request: Request, pk: int, contestant: int) -> tuple[Contest, Contestant]:
     """The contest and one of its contestants. Raises Http404."""
     contest = contest_for(request, pk)
     try:
@@ -151,7 +152,7 @@ def entry(request: HttpRequest, pk: int, contestant: int) -> tuple[Contest, Cont
 
 
 def change(
-    request: HttpRequest,
+    request: Request,
     contest: Contest,
     found: Contestant,
     forms: dict[str, Any],
@@ -178,7 +179,7 @@ def change(
 
 
 def show_person(
-    request: HttpRequest, contest: Contest, found: Contestant, status: int = 200, **context: Any
+    request: Request, contest: Contest, found: Contestant, status: int = 200, **context: Any
 ) -> HttpResponse:
     page = {
         "person": found,
@@ -193,7 +194,7 @@ def show_person(
     return show(request, "person.html", contest, page | context, status)
 
 
-def seen_by(request: HttpRequest) -> Values:
+def seen_by(request: Request) -> Values:
     """What the entry said on the page that was sent. Raises BadRequest where our own page did not send it."""
     try:
         return Values(**parsed(request.POST.get("seen", "")))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
@@ -13,6 +16,7 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.coming_and_going import NameTaken
 from contest.helpers.forms import AddAccountForm, OwnPasswordForm
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it is lost, make another one."
@@ -20,7 +24,7 @@ NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def superintendents(request):
+def superintendents(request: Request) -> HttpResponse:
     """Who runs this: every account, and a form for one more."""
     if request.method != "POST":
         return show(request)
@@ -38,7 +42,7 @@ def superintendents(request):
 
 @never_cache
 @require_POST
-def account_password(request, account):
+def account_password(request: Request, account: int) -> HttpResponse:
     """Give an account another password."""
     found = get_object_or_404(User, pk=account)
     password = _once(request, lambda: renew_password(found, request.who))
@@ -49,7 +53,7 @@ def account_password(request, account):
 
 @never_cache
 @require_POST
-def account_off(request, account):
+def account_off(request: Request, account: int) -> HttpResponse:
     """Let an account sign in no more."""
     found = get_object_or_404(User, pk=account)
     try:
@@ -61,7 +65,7 @@ def account_off(request, account):
 
 @never_cache
 @require_POST
-def own_password(request):
+def own_password(request: Request) -> HttpResponse:
     """Choose one's own password."""
     form = OwnPasswordForm(request.POST)
     if not form.is_valid():
@@ -79,7 +83,7 @@ def own_password(request):
     return show(request, changed=True)
 
 
-def show(request, status=200, **context):
+def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     accounts = User.objects.order_by("-is_active", "username")
     shown = {
         "accounts": accounts,
@@ -92,7 +96,7 @@ def show(request, status=200, **context):
     return render(request, "contest/accounts/accounts.html", shown, status=status)
 
 
-def _once(request, make) -> str:
+def _once(request: Request, make) -> str:
     """The password that was made; empty where the form comes a second time, as it is kept nowhere."""
     made: list[str] = []
 
@@ -103,7 +107,7 @@ def _once(request, make) -> str:
     return made[0] if made else ""
 
 
-def _stay_in(request) -> None:
+def _stay_in(request: Request) -> None:
     """Let this device stay signed in although its account has another password."""
     request.user.refresh_from_db()
     update_session_auth_hash(request, request.user)

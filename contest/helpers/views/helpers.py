@@ -18,9 +18,10 @@ from contest.helpers.codes import SHARED, renew_code
 from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
-from contest.models import Duty, Helper
+from contest.models import Contest, Duty, Helper
 from contest.trail import note
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 TOO_OFTEN = "Many wrong ones came from here within a minute. Read it once more, character by character."
@@ -37,7 +38,7 @@ TAKEN = (
 @open_to_all
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def join(request):
+def join(request: Request) -> HttpResponse:
     """Come in with a name and a code, and land on the first page of the code's duty."""
     if request.who:
         return render_join(request, None)
@@ -64,7 +65,7 @@ def join(request):
     return HttpResponseRedirect(page_after_joining(request))
 
 
-def page_after_joining(request) -> str:
+def page_after_joining(request: Request) -> str:
     """The page they wanted, if their duty reaches it; or else the first page of their duty."""
     wanted = wanted_page(request)
     if wanted and request.helper:
@@ -77,7 +78,7 @@ def page_after_joining(request) -> str:
     return own_first_page(request) or resolve_url("join")
 
 
-def render_join(request, form, status=200):
+def render_join(request: Request, form, status: int = 200) -> HttpResponse:
     was_out = not request.who and SESSION_NAME in request.session
     context = {
         "form": form and form.focus(),
@@ -90,7 +91,7 @@ def render_join(request, form, status=200):
 
 @open_to_all
 @require_POST
-def leave_contest(request):
+def leave_contest(request: Request) -> HttpResponse:
     """Go out of a contest; the device knows nothing of it afterwards."""
     if request.helper:
         leave(request.helper)
@@ -101,7 +102,7 @@ def leave_contest(request):
 @open_to_all
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request):
+def sign_in(request: Request) -> HttpResponse:
     if request.is_superintendent:
         return HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
     if request.method != "POST":
@@ -135,13 +136,13 @@ def sign_in(request):
     return response
 
 
-def render_sign_in(request, form, status=200):
+def render_sign_in(request: Request, form, status: int = 200) -> HttpResponse:
     return render(request, "contest/sign_in.html", {"form": form.focus(), "next": wanted_page(request)}, status=status)
 
 
 @open_to_all
 @require_POST
-def sign_out(request):
+def sign_out(request: Request) -> HttpResponse:
     if request.is_superintendent:
         note(request.who, "signed out")
     logout(request)
@@ -150,14 +151,14 @@ def sign_out(request):
 
 @open_to(*Duty)
 @require_safe
-def lobby(request, pk):
+def lobby(request: Request, pk: int) -> HttpResponse:
     """Where a helper waits whose duty has nothing to do yet."""
     return render(request, "contest/helpers/lobby.html", {"contest": contest_for(request, pk)})
 
 
 @require_safe
 @never_cache
-def helpers(request, pk):
+def helpers(request: Request, pk: int) -> HttpResponse:
     """The ways in, to show and to print, and who sits where."""
     contest = contest_for(request, pk)
     addresses = pages.hall_addresses(request.get_host(), request.scheme)
@@ -176,7 +177,7 @@ def helpers(request, pk):
 
 @require_safe
 @never_cache
-def seats(request, pk):
+def seats(request: Request, pk: int) -> HttpResponse:
     """Who sits where, for the page that shows it to ask again; 204 while it is as it was."""
     contest = contest_for(request, pk)
     context = {"contest": contest, **seats_context(contest)}
@@ -185,7 +186,7 @@ def seats(request, pk):
     return render(request, "contest/helpers/_seats.html", context)
 
 
-def seats_context(contest):
+def seats_context(contest: Contest):
     shown = pages.seats(contest)
     present = Counter(seat.duty for seat in shown)
     duties = [{"value": duty.value, "name": duty_name(duty), "present": present[duty_name(duty)]} for duty in Duty]
@@ -193,7 +194,7 @@ def seats_context(contest):
 
 
 @require_POST
-def renew(request, pk, duty):
+def renew(request: Request, pk: int, duty: str) -> HttpResponse:
     """Give a duty a new code."""
     contest, chosen = contest_for(request, pk), duty_or_404(duty)
     if chosen not in SHARED:
@@ -203,7 +204,7 @@ def renew(request, pk, duty):
 
 
 @require_POST
-def out(request, pk, helper):
+def out(request: Request, pk: int, helper: int) -> HttpResponse:
     """Show one helper out."""
     contest = contest_for(request, pk)
     found = get_object_or_404(Helper, pk=helper, contest=contest)
@@ -212,7 +213,7 @@ def out(request, pk, helper):
 
 
 @require_POST
-def duty_out(request, pk, duty):
+def duty_out(request: Request, pk: int, duty: str) -> HttpResponse:
     """Show all helpers of a duty out."""
     contest, chosen = contest_for(request, pk), duty_or_404(duty)
     submitted(request, lambda: show_duty_out(contest, chosen, request.who))
@@ -225,17 +226,17 @@ def duty_or_404(duty: str) -> Duty:
     return Duty(duty)
 
 
-def origin_of(request) -> str:
+def origin_of(request: Request) -> str:
     """The address of the device that asks."""
     return request.META.get("REMOTE_ADDR", "")
 
 
-def wanted_page(request) -> str:
+def wanted_page(request: Request) -> str:
     """Where they wanted to go before they were asked who they are: the path of a page here, never another site's."""
     wanted = request.POST.get("next") or request.GET.get("next") or ""
     is_path = wanted.startswith("/") and len(wanted) <= LONGEST_WAY_BACK
     return wanted if is_path and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else ""
 
 
-def own_first_page(request) -> str:
+def own_first_page(request: Request) -> str:
     return first_page(request.helper) if request.helper else ""

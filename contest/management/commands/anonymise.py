@@ -1,6 +1,8 @@
 """`manage.py anonymise`: take every name of a person out of a contest that is over."""
 
-from django.core.management import BaseCommand
+from typing import Any
+
+from django.core.management import BaseCommand, CommandParser
 
 from contest.helpers.superintendents import TERMINAL
 from contest.management.messages import looking_for_contest
@@ -11,11 +13,11 @@ from contest.privacy.anonymising import anonymise, what_goes
 class Command(BaseCommand):
     help = "Take every name of a person out of a contest that is over, for good. Results stay, by number."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("--yes", action="store_true", help="do it; without this, only say what would go")
 
-    def handle(self, *, contest, yes, **options):
+    def handle(self, *, contest: Contest, yes, **options: Any) -> None:
         with looking_for_contest(contest):
             found = Contest.objects.get(pk=contest)
         goes = ", ".join(what_goes(found)) or "nobody who is entered by name"

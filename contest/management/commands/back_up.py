@@ -1,8 +1,9 @@
 """`manage.py back_up DIR`: a copy of everything, taken while the contest goes on."""
 
 from pathlib import Path
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.copies.files import CopyFailed
 from contest.copies.making import make_at
@@ -14,10 +15,10 @@ from contest.models import Contest
 class Command(BaseCommand):
     help = "Copy everything but printed files to a new folder, also while `up` is serving. `up --data` starts from it."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, help="where to; new or empty, such as one on a memory stick")
 
-    def handle(self, *, folder, **options):
+    def handle(self, *, folder, **options: Any) -> None:
         with needing_database():
             Contest.objects.exists()
         folder = folder.expanduser().absolute()

@@ -1,6 +1,8 @@
 """`manage.py copies`: which copies there are."""
 
-from django.core.management import BaseCommand
+from typing import Any
+
+from django.core.management import BaseCommand, CommandParser
 
 from contest.copies.places import all_copies, is_there, on_same_disk, shelves
 from contest.disk.room import megabytes
@@ -10,11 +12,11 @@ from contest.health.start import described
 class Command(BaseCommand):
     help = "List the copies that `up` makes by itself, the newest first; `restore NUMBER` starts from one."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
         parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
 
-    def handle(self, **options):
+    def handle(self, **options: Any) -> None:
         for shelf in shelves():
             if not is_there(shelf):
                 self.stdout.write(f"{shelf.parent} is not there.")

@@ -1,11 +1,13 @@
 """`manage.py export_book`: write a contest of the database as a book."""
 
 from pathlib import Path
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.book import write_book
 from contest.management.messages import looking_for_contest
+from contest.models import Contest
 from contest.records import load_record
 from contest.trail.noting import note_at_terminal
 
@@ -13,12 +15,12 @@ from contest.trail.noting import note_at_terminal
 class Command(BaseCommand):
     help = "Write a contest as a contest book: a folder, or a zip where the name ends in .zip."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("path", help="where to write it; must not hold anything yet")
         parser.add_argument("--replace", action="store_true", help="write over a book that is already there")
 
-    def handle(self, *, contest, path, replace, **options):
+    def handle(self, *, contest: Contest, path, replace, **options: Any) -> None:
         target = Path(path)
         is_taken = target.is_file() or (target.is_dir() and any(target.iterdir()))
         if is_taken and not replace:

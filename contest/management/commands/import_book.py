@@ -1,7 +1,9 @@
 """`manage.py import_book`: make a contest in the database of a book."""
 
+from typing import Any
+
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError, call_command
+from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 
 from contest import data_folder
 from contest.copies.files import CopyFailed
@@ -13,11 +15,11 @@ from contest.records import save_in_pieces, sweep_abandoned
 class Command(BaseCommand):
     help = "Make a new contest of a contest book. What is in the database already stays as it is."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
         parser.add_argument("--by", default="terminal", help="who imports it, for the trail")
 
-    def handle(self, *, book, every_problem, by, verbosity, **options):
+    def handle(self, *, book, every_problem, by, verbosity, **options: Any) -> None:
         record = book_of(book, every_problem)
         try:
             start.look_at_disk()

@@ -1,6 +1,8 @@
 """`manage.py join_codes CONTEST`: the codes that let helpers in."""
 
-from django.core.management import BaseCommand
+from typing import Any
+
+from django.core.management import BaseCommand, CommandParser
 
 from contest.helpers.codes import SHARED, codes_of, renew_code, tablet_codes
 from contest.management.messages import looking_for_contest
@@ -10,14 +12,14 @@ from contest.models import Contest, Duty
 class Command(BaseCommand):
     help = "Print the join codes of a contest: one a duty, and one for the tablet of each reasons official."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument(
             "--new", choices=SHARED, metavar="DUTY", help=f"first make a new code for {', '.join(SHARED)}"
         )
         parser.add_argument("--by", default="terminal", help="who asks for a new code, for the trail")
 
-    def handle(self, *, contest, new, by, **options):
+    def handle(self, *, contest: Contest, new, by, **options: Any) -> None:
         with looking_for_contest(contest):
             found = Contest.objects.get(pk=contest)
         if new:

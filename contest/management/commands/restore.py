@@ -3,9 +3,10 @@
 import shutil
 import tempfile
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import connection, connections
 
 from contest import data_folder
@@ -30,13 +31,13 @@ from contest.health.start import command, known_migrations
 class Command(BaseCommand):
     help = "Start from a copy. The database in force is put aside, never deleted."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("copy", help="a number from `copies`, a copy's folder, or a .zip of it that was downloaded")
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
         parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
         parser.add_argument("--over-newer", action="store_true", help="although what is in force is newer")
 
-    def handle(self, *, copy, over_newer, **options):
+    def handle(self, *, copy, over_newer, **options: Any) -> None:
         if connection.vendor != "sqlite":
             raise CommandError(
                 "the database is a server's own. Stop Tanbark, then: pg_restore --clean --if-exists --dbname=NAME "
@@ -52,7 +53,7 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{error.filename or folder}: {error.strerror or error}") from None
 
-    def restore(self, text, folder, over_newer):
+    def restore(self, text, folder, over_newer) -> None:
         scratch = scratch_in(folder)
         try:
             known = find_copy(text)
@@ -66,7 +67,7 @@ class Command(BaseCommand):
             shutil.rmtree(scratch, ignore_errors=True)
         self.tell(restored, folder)
 
-    def keep_what_is_newer(self, folder, held, over_newer):
+    def keep_what_is_newer(self, folder, held, over_newer) -> None:
         now = in_force(folder)
         if now is None:
             self.stdout.write(f"{folder / DATABASE} cannot be read, so nothing in it is compared.")
@@ -84,7 +85,7 @@ class Command(BaseCommand):
             self.stdout.write(f"What is in force was copied first: {copy.number}, {copy.path}")
         connections.close_all()
 
-    def tell(self, restored, folder):
+    def tell(self, restored, folder) -> None:
         if restored.aside:
             self.stdout.write(f"What was in force before is in {restored.aside}")
         self.stdout.write("In force now:" if restored.contests else "In force now: no contest.")

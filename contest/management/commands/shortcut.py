@@ -4,9 +4,10 @@ import re
 import shlex
 import sys
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.management.commands.up import port_number
 
@@ -18,13 +19,13 @@ WAIT = "Press Enter to close this window."
 class Command(BaseCommand):
     help = "Write a file that starts `up` when it is double-clicked."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--for", dest="system", choices=NAMES, default=HERE, help="default: this system")
         parser.add_argument("--to", metavar="DIR", type=Path, help="where to (default: the desktop, or else here)")
         parser.add_argument("--port", type=port_number, default=8000)
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
 
-    def handle(self, *, system, to, port, **options):
+    def handle(self, *, system, to, port, **options: Any) -> None:
         desktop = Path.home() / "Desktop"
         path = (to or (desktop if desktop.is_dir() else Path.cwd())) / NAMES[system]
         try:

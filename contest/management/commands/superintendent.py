@@ -2,10 +2,11 @@
 
 import sys
 from getpass import getpass
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.management import BaseCommand, CommandError, call_command
+from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 
 from contest import data_folder
 from contest.helpers.coming_and_going import tidy
@@ -20,10 +21,10 @@ class Command(BaseCommand):
         "input. Devices that signed in with the old password are signed out."
     )
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", help="whom to sign in as, and what the trail says")
 
-    def handle(self, *, name, **options):
+    def handle(self, *, name, **options: Any) -> None:
         name = tidy(name)
         if not 0 < len(name) <= NAME_LENGTH:
             raise CommandError(f"a name has 1 to {NAME_LENGTH} characters")

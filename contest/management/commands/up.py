@@ -5,10 +5,11 @@ import sys
 import time
 from argparse import ArgumentTypeError
 from contextlib import closing, contextmanager, suppress
+from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.models import User
-from django.core.management import BaseCommand, CommandError, call_command
+from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 from django.db import DatabaseError, connections
 
 from contest import data_folder
@@ -31,14 +32,14 @@ from contest.uploads.brought import tidy
 class Command(BaseCommand):
     help = "Serve a contest from this laptop to every browser on the local network."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--port", type=port_number, default=8000)
         parser.add_argument("--host", default="0.0.0.0", help="the address to listen on (default: all)")  # noqa: S104
         parser.add_argument("--no-demo", action="store_true", help="start without the invented contest")
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
         parser.add_argument("--copies", metavar="DIR", help="where copies go while it is there (or TANBARK_COPIES)")
 
-    def handle(self, *, port, host, no_demo, **options):
+    def handle(self, *, port, host, no_demo, **options: Any) -> None:
         # `--data` has become TANBARK_DATA, and `--copies` TANBARK_COPIES, before the settings were read; see
         # contest.bootstrap.
         try:
@@ -53,7 +54,7 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from problem
         self.say("Stopped. Everything is saved.")
 
-    def serve(self, bound, no_demo):
+    def serve(self, bound, no_demo) -> None:
         for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
             signal.signal(stop, signal.default_int_handler)
         self.say(f"Data folder  {settings.DATA_FOLDER}")
@@ -84,7 +85,7 @@ class Command(BaseCommand):
             decided.touch()
         return make_first()
 
-    def show_addresses(self, host, port, first_password):
+    def show_addresses(self, host, port, first_password) -> None:
         here, others = urls(host, port)
         self.say("")
         self.say(f"On this laptop  {here}")
@@ -98,7 +99,7 @@ class Command(BaseCommand):
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say("Stop with Ctrl-C.")
 
-    def show_ways_in(self, here, first_password):
+    def show_ways_in(self, here, first_password) -> None:
         name = User.objects.order_by("pk").values_list("username", flat=True).first()
         self.say(f"Sign in         {here}sign-in/ as {name}")
         change = f"`python3 manage.py superintendent {name}` sets a new one"
@@ -120,7 +121,7 @@ class Command(BaseCommand):
         yield
         self.say(f"{what:<12} ready in {time.monotonic() - began:.1f} s")
 
-    def say(self, line):
+    def say(self, line) -> None:
         self.stdout.write(line)
         self.stdout.flush()
 

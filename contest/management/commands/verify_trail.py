@@ -1,6 +1,8 @@
 """`manage.py verify_trail`: prove the trail whole, or that a paper belongs to it."""
 
-from django.core.management import BaseCommand, CommandError
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.management.messages import contest_label, looking_for_contest, needing_database
 from contest.models import Contest
@@ -15,12 +17,12 @@ class Command(BaseCommand):
         "printed paper belongs to a contest's trail. Ends with 1 where something does not hold."
     )
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("contest", type=int, nargs="?", help="its number; without one, every trail is proved")
         parser.add_argument("--head", metavar="SIGNS", help="what stands after “trail” at the foot of a paper")
         parser.add_argument("--revision", type=int, metavar="N", help="the revision that stands beside it")
 
-    def handle(self, *, contest, head, revision, **options):
+    def handle(self, *, contest: Contest, head, revision, **options: Any) -> None:
         if contest is None and (head or revision):
             raise CommandError("say which contest the paper is of")
         if revision is not None and not head:

@@ -28,6 +28,7 @@ from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import FAILED, NotNow, bring
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
+from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of, was_made
 from scoring.core.explain import counted
 
@@ -75,7 +76,7 @@ WAYS = {"empty": EmptyForm, "book": BookForm, "copy": CopyForm, "demo": DemoForm
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def new_contest(request):
+def new_contest(request: Request) -> HttpResponse:
     """Make a contest in one of four ways, then go on to set it up."""
     forms_by_way = {way: form(prefix=way) for way, form in WAYS.items()}
     way, status = request.POST.get("way"), 200
@@ -101,7 +102,7 @@ def new_contest(request):
     return render(request, "contest/setup/new.html", context, status=status)
 
 
-def bring_in(request, form):
+def bring_in(request: Request, form):
     """Have the book read and saved: the address to go on to, or None where the form says what is wrong."""
     if made := outcome_before(request):
         return reverse("setup", args=[made])
@@ -125,7 +126,7 @@ def bring_in(request, form):
     return None
 
 
-def make_demo(request):
+def make_demo(request: Request):
     """The demo contest's key, of the first time where the form was sent twice."""
     made = outcome_before(request)
     if made is None:
@@ -145,7 +146,7 @@ def show_once(key, content, hidden, record, by):
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def delete(request, pk):
+def delete(request: Request, pk: int) -> HttpResponse:
     """Ask for the contest's name, then set it aside in the bin."""
     try:
         contest = contest_for(request, pk)
@@ -173,7 +174,7 @@ def delete(request, pk):
 
 @never_cache
 @require_safe
-def book(request, pk):
+def book(request: Request, pk: int) -> HttpResponse:
     """The whole contest as a contest book."""
     contest = contest_for(request, pk)
     _revision, record = load_record(contest.pk)

@@ -1,8 +1,9 @@
 """Setting a contest up: the page that leads through it, its rules, and each row of its outline."""
 
 from functools import partial
+from typing import Any
 
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -12,7 +13,7 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.history.offering import offer, offered
-from contest.models import Card
+from contest.models import Card, Contest
 from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
@@ -23,6 +24,7 @@ from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.rows import FACTS, RULES, fingerprint, said_of_contest
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
 from contest.slips.resettling import states_if
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 ROW = "contest/setup/row.html"
@@ -31,13 +33,13 @@ get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
 @never_cache
 @require_safe
-def setup(request, pk):
+def setup(request: Request, pk: int) -> HttpResponse:
     return show_setup(request, contest_for(request, pk))
 
 
 @never_cache
 @get_or_post
-def facts(request, pk):
+def facts(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     now = said_of_contest(contest, FACTS)
     form = FactsForm(request.POST or None, initial=FactsForm.initial_of(now))
@@ -47,7 +49,7 @@ def facts(request, pk):
 
 @never_cache
 @get_or_post
-def rules(request, pk):
+def rules(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     now = said_of_contest(contest, RULES)
     cards = Card.objects.filter(judging_class__contest=contest).count()
@@ -61,7 +63,7 @@ def rules(request, pk):
 
 @never_cache
 @get_or_post
-def add(request, pk, kind):
+def add(request: Request, pk: int, kind: str) -> HttpResponse:
     contest, kind = contest_for(request, pk), kind_of(kind)
     form_type = ROW_FORMS[kind.name]
     form = form_type(contest, request.POST or None, initial=form_type.first_values(contest))
@@ -77,7 +79,7 @@ def add(request, pk, kind):
 
 @never_cache
 @get_or_post
-def change(request, pk, kind, row):
+def change(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
     contest, kind = contest_for(request, pk), kind_of(kind)
     row = row_of(contest, kind, row)
     now = kind.said(row)
@@ -88,7 +90,7 @@ def change(request, pk, kind, row):
 
 @never_cache
 @get_or_post
-def remove(request, pk, kind, row):
+def remove(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
     """Ask before removing what nothing uses; say what uses the rest."""
     contest, kind = contest_for(request, pk), kind_of(kind)
     row = row_of(contest, kind, row)
@@ -107,7 +109,7 @@ def remove(request, pk, kind, row):
 
 @never_cache
 @get_or_post
-def void(request, pk, row):
+def void(request: Request, pk: int, row: int) -> HttpResponse:
     """Throw a class out, or let it count again; either asks why."""
     contest = contest_for(request, pk)
     judged = row_of(contest, CLASSES, row)
@@ -124,25 +126,25 @@ def void(request, pk, row):
 
 
 @require_POST
-def arrange(request, pk, kind):
+def arrange(request: Request, pk: int, kind: str) -> HttpResponse:
     """Put the divisions, categories, classes or parts in another order."""
     contest, kind = contest_for(request, pk), kind_of(kind)
     rows = getattr(contest, kind.name).select_related("contest")
 
-    def change(order, before):
+    def change(order, before) -> None:
         outline.set_order(rows, numbers(order), request.who, numbers(before))
 
     return put_in_order(request, contest, kind.name, change)
 
 
 @require_POST
-def tie_order(request, pk, scope):
+def tie_order(request: Request, pk: int, scope: str) -> HttpResponse:
     """Put a tie order in another order, or take a step in or out."""
     contest = contest_for(request, pk)
     if scope not in TIE_TITLES:
         raise Http404("There is no such tie order.")
 
-    def change(order, before):
+    def change(order, before) -> None:
         ties.set_tie_order(contest, scope, order, request.who, before)
 
     return put_in_order(request, contest, f"ties-{scope}", change)
@@ -150,19 +152,19 @@ def tie_order(request, pk, scope):
 
 @never_cache
 @require_safe
-def team_rules_example(request, pk):
+def team_rules_example(request: Request, pk: int) -> HttpResponse:
     """What the number of counting members comes to, for the form while it is filled in."""
     contest_for(request, pk)
     return render(request, "contest/setup/_team_example.html", {"team": example_of(request.GET.get("team_counting"))})
 
 
-def show_setup(request, contest, status=200, **context):
+def show_setup(request: Request, contest: Contest, status: int = 200, **context: Any) -> HttpResponse:
     record = tallied(contest).record
     context["offer"] = offered(request, contest)
     return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
 
 
-def edit(request, contest, form, now, template, act, anchor, **context):
+def edit(request: Request, contest: Contest, form, now, template, act, anchor, **context: Any) -> HttpResponse:
     """A form over settings that are `now` like this; `act` changes them, and the set-up opens at `anchor` again."""
     status, mark = 200, fingerprint(now)
     if request.method == "POST":
@@ -191,7 +193,7 @@ def conflict(form: SetUpForm, mark):
     return {"seen": fingerprint(theirs), "differences": form.differences(theirs), "conflict": True}
 
 
-def put_in_order(request, contest, kind, change):
+def put_in_order(request: Request, contest: Contest, kind, change):
     """Make the order that was asked for: by a wish such as `up 12`, a whole order, or a step to add."""
     before = request.POST.get("seen", "").split()
     wish = request.POST.get("wish", "")
@@ -206,7 +208,7 @@ def put_in_order(request, contest, kind, change):
     return to_setup(contest, focus_after(kind, wish, wanted))
 
 
-def wanted_order(request, before, wish):
+def wanted_order(request: Request, before, wish):
     if added := request.POST.get("add"):
         return [*before, added]
     if wish:
@@ -214,7 +216,7 @@ def wanted_order(request, before, wish):
     return request.POST.get("order", "").split()
 
 
-def order_conflict(request, contest, kind, wanted):
+def order_conflict(request: Request, contest: Contest, kind, wanted) -> HttpResponse:
     record = tallied(contest).record
     shown = setup_page(contest, record)
     listings = {tie["listing"].kind: tie["listing"] for tie in shown["ties"]}
@@ -240,11 +242,11 @@ def focus_after(kind, wish, order):
     return f"{kind}-{key}-{action}"
 
 
-def to_setup(contest, anchor):
+def to_setup(contest: Contest, anchor) -> HttpResponse:
     return redirect(f"{reverse('setup', args=[contest.pk])}#{anchor}")
 
 
-def page(request, contest, template, context, status=200):
+def page(request: Request, contest: Contest, template, context: dict[str, Any], status: int = 200) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **context}
     return render(request, template, context, status=status)
 
@@ -256,14 +258,14 @@ def kind_of(name):
         raise Http404("There is no such part of a contest.") from None
 
 
-def row_of(contest, kind, pk):
+def row_of(contest: Contest, kind, pk: int):
     row = kind.model.objects.filter(contest=contest, pk=pk).first()
     if row is None:
         raise Http404(f"The contest has no such {kind.one}.")
     return row
 
 
-def numbers(order):
+def numbers(order) -> HttpResponse:
     return [int(key) for key in order]
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
 from urllib.parse import urlencode
 
-from django.http import QueryDict
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, resolve_url
 from django.views.decorators.http import require_POST, require_safe
 
@@ -22,6 +23,7 @@ from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
 from contest.watch.pages import page
 from contest.watch.papers import address_of, decide_address_of
 from contest.web.bounds import part_of
+from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of
 from contest.web.submissions import submitted
 
@@ -32,12 +34,12 @@ REUSED = "This form was sent before with something else in it. Look again, then 
 
 
 @require_safe
-def doubts(request, pk):
+def doubts(request: Request, pk: int) -> HttpResponse:
     return show_doubts(request, contest_for(request, pk), at=request.GET.get("at", ""))
 
 
 @require_safe
-def news(request, pk):
+def news(request: Request, pk: int) -> HttpResponse:
     """Tells a page of doubts whether the list has changed since. The list itself holds what is being typed."""
     version = once_a_version(
         f"doubts-news-{pk}", str(revision_of(pk)), lambda: waiting(contest_for(request, pk)).fingerprint
@@ -47,7 +49,9 @@ def news(request, pk):
     return page(request, "_doubts_news.html", contest_for(request, pk), version=version, changed=True)
 
 
-def show_doubts(request, contest: Contest, at: str = "", bound: ReasonedForm | None = None, status: int = 200):
+def show_doubts(
+    request: Request, contest: Contest, at: str = "", bound: ReasonedForm | None = None, status: int = 200
+) -> HttpResponse:
     """The oldest of those that are chosen, or the part with the doubt called `at`, which has the focus; `bound` is what
     was typed about it and refused."""
     every = waiting(contest)
@@ -109,7 +113,7 @@ def form_of(doubt: Doubt, **initial) -> ReasonedForm:
     return DecideForm(key=doubt.key, values=values, points=doubt.about != "card", initial=initial)
 
 
-def back_to_doubts(contest: Contest, given: dict):
+def back_to_doubts(contest: Contest, given: dict[str, Any]) -> HttpResponse:
     """To the doubt that follows the one that was decided, among those that were shown."""
     at = urlencode({"at": given["next"]}) if given["next"] else ""
     query = "&".join(filter(None, (Choice.of(QueryDict(given["among"])).query, at)))
@@ -117,7 +121,7 @@ def back_to_doubts(contest: Contest, given: dict):
 
 
 @require_POST
-def absent(request, pk, number):
+def absent(request: Request, pk: int, number: int) -> HttpResponse:
     """Somebody who is marked absent has cards or scores: they are here after all, or these stay as they are."""
     contest = contest_for(request, pk)
     contestant = get_object_or_404(contest.contestants, number=number)
@@ -126,12 +130,12 @@ def absent(request, pk, number):
         return show_doubts(request, contest, status=422)
     if form.cleaned_data["act"] == "present":
 
-        def work():
+        def work() -> None:
             if not contestant.present:  # or they were checked in meanwhile, and all is well
                 check_in(contestant, request.who)
     else:
 
-        def work():
+        def work() -> None:
             deciding.leave_absent(contestant, request.who, form.because)
 
     try:
@@ -141,7 +145,7 @@ def absent(request, pk, number):
     return back_to_doubts(contest, form.cleaned_data)
 
 
-def overtaken(request, contest: Contest, form: DecideForm, said: list[Said]):
+def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[Said]) -> HttpResponse:
     """Theirs beside yours, as 409: nothing was changed, and what was typed can be sent again or let go."""
     form.data = form.data.copy()
     if pick := form.data.pop("pick", [""])[0]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
@@ -22,6 +23,7 @@ from contest.watch.forms import DecideForm, MoveForm, MoveMarkForm, MoveReasonsF
 from contest.watch.pages import page
 from contest.watch.papers import CardPaper, Paper, address_of, decide_address_of, letters, mark_paper, reasons_paper
 from contest.watch.views.doubts import back_to_doubts, in_words, overtaken, show_doubts
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 STATES = {"once": "read once", "settled": "settled", "doubt": "doubtful"}
@@ -29,13 +31,13 @@ MOVE_ADDRESSES = {Reading: "put-right", ReasonsReading: "put-right-reasons", Mar
 
 
 @require_safe
-def history(request, pk, find, **place):
+def history(request: Request, pk: int, find, **place) -> HttpResponse:
     """All about the paper that `find` finds at a place of the contest."""
     return _show(request, find(contest_for(request, pk), **place))
 
 
 @require_POST
-def decide(request, pk, find, **place):
+def decide(request: Request, pk: int, find, **place):
     """Say what the paper counts as."""
     paper = find(contest_for(request, pk), **place)
     values = [paper.value(reading) for reading in paper.live()]
@@ -44,7 +46,7 @@ def decide(request, pk, find, **place):
         return _again(request, paper, form)
     given = form.cleaned_data
 
-    def work():
+    def work() -> None:
         deciding.decide_seen(paper, given["counts"], request.who, form.because, given.get("on_card", ""), given["seen"])
 
     try:
@@ -58,14 +60,14 @@ def decide(request, pk, find, **place):
 
 
 @require_POST
-def put_right(request, pk, reading):
+def put_right(request: Request, pk: int, reading: int) -> HttpResponse:
     """Give a stray reading to the card that it is of, or set it aside."""
     contest = contest_for(request, pk)
     rows = Reading.objects.select_related("judging_class__contest", "contestant", "helper")
     stray = get_object_or_404(rows, pk=reading, judging_class__contest=contest)
     paper = find_card(contest, stray.judging_class.number, stray.number)
 
-    def move(given: dict, because: str) -> tuple[Paper, Callable[[], None]]:
+    def move(given: dict[str, Any], because: str) -> tuple[Paper, Callable[[], None]]:
         judged = _class_of(contest, given)
         there = find_card(contest, judged.number, given["number"])
         return there, lambda: move_reading(stray, given["number"], request.who, because, judged)
@@ -74,14 +76,14 @@ def put_right(request, pk, reading):
 
 
 @require_POST
-def put_reasons_right(request, pk, reading):
+def put_reasons_right(request: Request, pk: int, reading: int) -> HttpResponse:
     """Give the reading of a reasons score to the set and official that it is of, or set it aside."""
     contest = contest_for(request, pk)
     rows = ReasonsReading.objects.select_related("judging_class__contest", "official", "contestant", "helper")
     stray = get_object_or_404(rows, pk=reading, judging_class__contest=contest)
     paper = reasons_paper(stray.judging_class, stray.official, stray.contestant)
 
-    def move(given: dict, because: str) -> tuple[Paper, Callable[[], None]]:
+    def move(given: dict[str, Any], because: str) -> tuple[Paper, Callable[[], None]]:
         judged, contestant = _class_of(contest, given), _contestant(contest, given)
         official = given["official"] or stray.official
         there = reasons_paper(judged, official, contestant)
@@ -91,14 +93,14 @@ def put_reasons_right(request, pk, reading):
 
 
 @require_POST
-def put_mark_right(request, pk, reading):
+def put_mark_right(request: Request, pk: int, reading: int) -> HttpResponse:
     """Give the reading of a mark to whoever earned it, or set it aside."""
     contest = contest_for(request, pk)
     rows = MarkReading.objects.select_related("part__contest", "contestant", "team", "helper")
     stray = get_object_or_404(rows, pk=reading, part__contest=contest)
     paper = mark_paper(stray.part, stray.contestant or stray.team)
 
-    def move(given: dict, because: str) -> tuple[Paper, Callable[[], None]]:
+    def move(given: dict[str, Any], because: str) -> tuple[Paper, Callable[[], None]]:
         owner = given["team"] if stray.team else _contestant(contest, given)
         part = given["part"] or stray.part
         return mark_paper(part, owner), lambda: move_mark(stray, owner, request.who, because, part)
@@ -106,7 +108,7 @@ def put_mark_right(request, pk, reading):
     return _put_score_right(request, paper, stray, move)
 
 
-def _put_score_right(request, paper, stray, move):
+def _put_score_right(request: Request, paper, stray, move):
     return _put_right(
         request, paper, stray, lambda because: set_score_aside(paper.slip, stray, request.who, because), move
     )
@@ -121,7 +123,7 @@ class _Nowhere(NotPossible):
 
 
 def _put_right(
-    request,
+    request: Request,
     paper: Paper,
     stray: Any,
     aside: Callable[[str], None],
@@ -173,14 +175,14 @@ def _part(contest: Contest, part: int, scope: str) -> Part:
     return get_object_or_404(contest.parts.select_related("contest"), pk=part, scope=scope)
 
 
-def _class_of(contest: Contest, given: dict) -> JudgingClass:
+def _class_of(contest: Contest, given: dict[str, Any]) -> JudgingClass:
     judged = contest.classes.filter(number=given["class_number"]).first()
     if judged is None:
         raise _Nowhere("class_number", f"there is no class {given['class_number']}")
     return judged
 
 
-def _contestant(contest: Contest, given: dict):
+def _contestant(contest: Contest, given: dict[str, Any]):
     contestant = contest.contestants.filter(number=given["number"]).first()
     if contestant is None:
         raise _Nowhere("number", f"there is no contestant {given['number']}")
@@ -199,7 +201,7 @@ def _move_form(paper: Paper, reading: Any, data=None) -> MoveForm:
     return MoveMarkForm(**fields, of=reading.part, initial={**at, "team": reading.team_id, "part": reading.part_id})
 
 
-def _again(request, paper: Paper, form: ReasonedForm):
+def _again(request: Request, paper: Paper, form: ReasonedForm) -> HttpResponse:
     """The page that the form stands on, with what was typed and what is wrong with it."""
     if form.data.get("back") == "doubts":
         key = form.auto_id.removesuffix("-%s")
@@ -207,13 +209,13 @@ def _again(request, paper: Paper, form: ReasonedForm):
     return _show(request, paper, bound=form, status=422)
 
 
-def _onward(given: dict, paper: Paper):
+def _onward(given: dict[str, Any], paper: Paper):
     if given["back"] == "doubts":
         return back_to_doubts(paper.contest, given)
     return redirect(address_of(paper.contest, paper.place))
 
 
-def _show(request, paper: Paper, bound: ReasonedForm | None = None, status: int = 200):
+def _show(request: Request, paper: Paper, bound: ReasonedForm | None = None, status: int = 200) -> HttpResponse:
     live = list(paper.live())
     letter_of = letters(live)
     rows = []

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -12,11 +15,12 @@ from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, settle_dispute
-from contest.models import Card, Duty, KeyDispute
+from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.watch import key_pages
 from contest.watch.pages import page
 from contest.watch.typed import Unclear, parse_key
 from contest.watch.views.doubts import in_words
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 
@@ -50,7 +54,7 @@ class WhichForm(WhyForm):
 
 @open_to(Duty.KEYS)
 @require_safe
-def keys(request, pk):
+def keys(request: Request, pk: int) -> HttpResponse:
     """Every class and how far its key is."""
     version = str(revision_of(pk))
     if same := nothing_new(request, version):
@@ -75,7 +79,7 @@ def keys(request, pk):
 
 @open_to(Duty.KEYS)
 @require_http_methods(["GET", "HEAD", "POST"])
-def key(request, pk, number):
+def key(request: Request, pk: int, number: int) -> HttpResponse:
     """Enter, confirm or change the key of one class."""
     contest = contest_for(request, pk)
     judged = _class(contest, number)
@@ -101,7 +105,7 @@ def key(request, pk, number):
 
 @open_to(Duty.KEYS)
 @require_POST
-def preview(request, pk, number):
+def preview(request: Request, pk: int, number: int) -> HttpResponse:
     """The grid of what is typed so far. Changes nothing; a POST so that no key stands in an address."""
     judged = _class(contest_for(request, pk), number)
     return render(request, "contest/watch/_key_preview.html", _preview(judged, request.POST.get("text", "")))
@@ -109,7 +113,7 @@ def preview(request, pk, number):
 
 @open_to(Duty.KEYS)
 @require_POST
-def settle(request, pk, number):
+def settle(request: Request, pk: int, number: int) -> HttpResponse:
     """Say which of two entries is right."""
     contest = contest_for(request, pk)
     judged = _class(contest, number)
@@ -122,7 +126,7 @@ def settle(request, pk, number):
         return _show(request, contest, judged, KeyForm(), 422, which=form)
     given = form.cleaned_data
 
-    def work():
+    def work() -> None:
         settle_dispute(dispute, given["right"] == "first", request.who, given["reason"])
 
     try:
@@ -134,7 +138,7 @@ def settle(request, pk, number):
 
 
 @require_POST
-def accept(request, pk, number):
+def accept(request: Request, pk: int, number: int) -> HttpResponse:
     """Let one entry be enough: the superintendent's alone."""
     if not request.is_superintendent:
         raise PermissionDenied
@@ -143,7 +147,7 @@ def accept(request, pk, number):
     latest = get_object_or_404(judged.keys.order_by("-version")[:1])
     form = WhyForm(request.POST)
 
-    def work():
+    def work() -> None:
         accept_key(latest, request.who, form.cleaned_data["reason"])
 
     try:
@@ -155,21 +159,21 @@ def accept(request, pk, number):
     return _show(request, contest, judged, KeyForm(), 422, why=form)
 
 
-def _class(contest, number):
+def _class(contest: Contest, number):
     return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
 
 
-def _place_of(problem: Exception, judged, reason: str) -> str:
+def _place_of(problem: Exception, judged: JudgingClass, reason: str) -> str:
     """The field that the problem is about."""
     return "reason" if str(problem).endswith("say why it changes") and not reason.strip() else "text"
 
 
-def _cards(judged) -> int:
+def _cards(judged: JudgingClass) -> int:
     """How many cards a change of the key scores anew."""
     return Card.objects.filter(judging_class=judged, contestant__present=True).count()
 
 
-def _preview(judged, text: str) -> dict:
+def _preview(judged: JudgingClass, text: str) -> dict[str, Any]:
     try:
         typed = parse_key(text)
     except Unclear as unclear:
@@ -177,7 +181,17 @@ def _preview(judged, text: str) -> dict:
     return {"preview": key_pages.preview(judged, typed.official, typed.cuts)}
 
 
-def _show(request, contest, judged, form, status=200, which=None, why=None, typed_now=False, notice=""):
+def _show(
+    request: Request,
+    contest: Contest,
+    judged: JudgingClass,
+    form,
+    status: int = 200,
+    which=None,
+    why=None,
+    typed_now: bool = False,
+    notice: str = "",
+) -> HttpResponse:
     row = next(row for row in key_pages.key_rows(contest, request.who) if row.judged.pk == judged.pk)
     versions = list(judged.keys.order_by("-version"))
     if row.blind:

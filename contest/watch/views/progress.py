@@ -1,6 +1,6 @@
 """Where the reading is, live. It shows no placing and no score, so whoever reads cards may see it too."""
 
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
@@ -9,12 +9,13 @@ from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of, version_of
 from contest.watch.finding import doubt_count
 from contest.watch.pages import page
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 
 
 @open_to(Duty.TABULATOR)
 @require_safe
-def progress(request, pk):
+def progress(request: Request, pk: int) -> HttpResponse:
     """Every class and group; a poll is answered without asking for more than the revision."""
     version = version_of(revision_of(pk))
     if same := nothing_new(request, version):
@@ -29,7 +30,7 @@ def progress(request, pk):
 
 @open_to(Duty.TABULATOR)
 @require_safe
-def progress_of_class(request, pk, number):
+def progress_of_class(request: Request, pk: int, number: int) -> HttpResponse:
     """The numbers of one class by how far their cards are: of the group that `?group=` names, else of all groups."""
     version = str(revision_of(pk))
     if same := nothing_new(request, version):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from typing import Any
 
-from django.http import QueryDict
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 
 from contest.access import contest_for, open_to_all
 from contest.web.bounds import PAGE, part_of
+from contest.web.requests import Request
 from contest.web.revisions import besides_cards, is_poll, nothing_new, once_a_version, revision_of
 from reasons.day import showing
 from reasons.day.forms import FindForm
@@ -31,7 +32,7 @@ WAYS = {"number": "By number", "room": "By room", "time": "By time"}
 @open_to_all
 @never_cache
 @require_safe
-def hall(request, pk):
+def hall(request: Request, pk: int) -> HttpResponse:
     """Who goes where now and next, for a screen in the hall."""
     if same := nothing_new(request, _version(request, pk)):
         return same
@@ -48,7 +49,7 @@ def hall(request, pk):
 @open_to_all
 @never_cache
 @require_safe
-def timetable(request, pk):
+def timetable(request: Request, pk: int) -> HttpResponse:
     """All of it, to look somebody up in or to print and pin to the wall."""
     version, rooms = _version(request, pk), _rooms(request, pk)
     way = request.GET.get("by", "")
@@ -90,7 +91,7 @@ def _bare(asked: QueryDict, way: str) -> QueryDict:
     return kept
 
 
-def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
+def _looked_up(request: Request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
     """What every page of these needs, and the sets of whoever is looked up."""
     contest = contest_for(request, pk)
     find = FindForm(request.GET)
@@ -99,16 +100,16 @@ def _looked_up(request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
     return {**shown, "find": find, "number": find.wanted, "found": cells}
 
 
-def _version(request, pk: int) -> str:
+def _version(request: Request, pk: int) -> str:
     """Changes when the hall does, and not when a card is read somewhere. Worked out once a revision and minute."""
     return _version_and_rooms(request, pk)[0]
 
 
-def _rooms(request, pk: int) -> list[RoomNow]:
+def _rooms(request: Request, pk: int) -> list[RoomNow]:
     return _version_and_rooms(request, pk)[1]
 
 
-def _version_and_rooms(request, pk: int) -> tuple[str, list[RoomNow]]:
+def _version_and_rooms(request: Request, pk: int) -> tuple[str, list[RoomNow]]:
     version = besides_cards(pk, revision_of(pk))
 
     def work_out() -> tuple[str, list[RoomNow]]:

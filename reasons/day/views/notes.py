@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from reasons.day import fair
 from reasons.day.class_notes import Elsewhere, Note, write_notes
@@ -21,7 +22,7 @@ from scoring.core.placing import PAIR_NAMES
 @open_to(Duty.OFFICIAL)
 @never_cache
 @require_safe
-def notes(request, pk):
+def notes(request: Request, pk: int) -> HttpResponse:
     """The classes to write notes on."""
     contest = contest_for(request, pk)
     classes = [_shown_to(request, shown) for shown in classes_shown(contest)]
@@ -31,7 +32,7 @@ def notes(request, pk):
 @open_to(Duty.OFFICIAL)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def class_notes(request, pk, number):
+def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
     """What decided each pair of a class, from its official's phone."""
     contest = contest_for(request, pk)
     shown = _class_shown(request, contest, number)
@@ -58,20 +59,20 @@ def class_notes(request, pk, number):
     return render(request, "reasons/day/class_notes.html", context, status=status)
 
 
-def _class_shown(request, contest: Contest, number: int) -> ClassShown:
+def _class_shown(request: Request, contest: Contest, number: int) -> ClassShown:
     for shown in classes_shown(contest):
         if shown.number == number:
             return _shown_to(request, shown)
     raise Http404("No reasons are given on that class.")
 
 
-def _shown_to(request, shown: ClassShown) -> ClassShown:
+def _shown_to(request: Request, shown: ClassShown) -> ClassShown:
     return shown if request.is_superintendent else shown.to_official(request.who)
 
 
 @never_cache
 @require_safe
-def fairness(request, pk):
+def fairness(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     return render(request, "reasons/day/fairness.html", _shown(contest, **fair.page(contest)))
 
@@ -79,7 +80,7 @@ def fairness(request, pk):
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def trainer(request, pk):
+def trainer(request: Request, pk: int) -> HttpResponse:
     """Sheets to practise taking notes and building a set of reasons with; no placing is on them."""
     contest = contest_for(request, pk)
     classes = contest.classes.filter(class_divisions__gives_reasons=True, void=False).distinct()

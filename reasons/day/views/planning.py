@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from datetime import time
+from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, Max, Q
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -15,6 +17,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
 from contest.records.tallying import tallied
+from contest.web.requests import Request
 from contest.web.revisions import besides_cards, is_poll, nothing_new
 from contest.web.submissions import submission_of, submitted
 from reasons.day import search, showing
@@ -31,12 +34,12 @@ GONE = "That draft is gone: Tanbark was started again, or newer ones took its pl
 
 @never_cache
 @require_safe
-def planning(request, pk):
+def planning(request: Request, pk: int) -> HttpResponse:
     return _show(request, contest_for(request, pk))
 
 
 @require_POST
-def hours(request, pk):
+def hours(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = DayForm(request.POST, instance=_day(contest))
     if not form.is_valid():
@@ -50,7 +53,7 @@ def hours(request, pk):
 
 
 @require_POST
-def room(request, pk, room=None):
+def room(request: Request, pk: int, room: int | None = None) -> HttpResponse:
     """Add a room, or change one."""
     contest = contest_for(request, pk)
     changed = _room(contest, room) if room else None
@@ -72,7 +75,7 @@ def room(request, pk, room=None):
 
 
 @require_POST
-def no_room(request, pk, room):
+def no_room(request: Request, pk: int, room: int) -> HttpResponse:
     contest = contest_for(request, pk)
     row = contest.rooms.filter(pk=room).first()
     try:
@@ -84,7 +87,7 @@ def no_room(request, pk, room):
 
 
 @require_POST
-def deal(request, pk):
+def deal(request: Request, pk: int) -> HttpResponse:
     """Deal the classes out to the rooms, or let every room hear every class."""
     contest = contest_for(request, pk)
     change = deal_classes if request.POST.get("how") == "keep" else hear_everything
@@ -96,7 +99,7 @@ def deal(request, pk):
 
 
 @require_POST
-def plan(request, pk):
+def plan(request: Request, pk: int) -> HttpResponse:
     """Plan, and go on to the draft that came of it. This changes nothing yet."""
     contest = contest_for(request, pk)
     if not _day(contest):
@@ -115,7 +118,7 @@ def plan(request, pk):
 
 @never_cache
 @require_safe
-def draft(request, pk, key):
+def draft(request: Request, pk: int, key: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
     running = search.find(key, contest)
     if not running:
@@ -126,7 +129,7 @@ def draft(request, pk, key):
 
 
 @require_POST
-def better(request, pk, key):
+def better(request: Request, pk: int, key: UUID) -> HttpResponse:
     """Look longer for a better draft."""
     contest = contest_for(request, pk)
     running = search.find(key, contest)
@@ -137,7 +140,7 @@ def better(request, pk, key):
 
 
 @require_POST
-def publish(request, pk, key):
+def publish(request: Request, pk: int, key: UUID) -> HttpResponse:
     """Put the draft that the page showed in force: the rooms and the waiting hall follow it from now on."""
     contest = contest_for(request, pk)
     running = search.find(key, contest)
@@ -155,7 +158,9 @@ def publish(request, pk, key):
     return redirect("reasons-draft", pk, key)
 
 
-def _show(request, contest: Contest, *, hours=None, room_forms=None, plan=None, problem: str = "", status: int = 200):
+def _show(
+    request: Request, contest: Contest, *, hours=None, room_forms=None, plan=None, problem: str = "", status: int = 200
+) -> HttpResponse:
     day, rooms = _day(contest), rooms_of(contest)
     room_forms, choices = room_forms or {}, RoomForm.choices_of(contest)
     now = rooms_at(contest, besides_cards(contest.pk, contest.revision))
@@ -189,7 +194,7 @@ def _behind(room: RoomNow) -> int:
     return room.behind
 
 
-def _show_draft(request, contest: Contest, key, running: search.Search):
+def _show_draft(request: Request, contest: Contest, key, running: search.Search) -> HttpResponse:
     rooms = rooms_of(contest)
     names = [room.name for room in rooms]
     made = running.in_force or running.draft()
@@ -224,7 +229,7 @@ def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
     )
 
 
-def _room_form(contest: Contest, room: Room, choices: dict | None = None) -> RoomForm:
+def _room_form(contest: Contest, room: Room, choices: dict[str, Any] | None = None) -> RoomForm:
     initial = {
         "name": room.name,
         "officials": room.officials.all(),

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
-from django.http import Http404, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -18,6 +19,7 @@ from contest.desk import answers
 from contest.helpers.codes import renew_code
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest, Duty, ReasonsOfficial
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from reasons.day import pages, speaking
 from reasons.day.forms import EventForm
@@ -28,7 +30,7 @@ from reasons.models import ReasonsDay, Room, Slot
 @open_to(Duty.ROOM)
 @never_cache
 @require_safe
-def rooms(request, pk):
+def rooms(request: Request, pk: int) -> HttpResponse:
     """To a tablet, the room of its official; to the superintendent, every room and the ways into it."""
     contest = contest_for(request, pk)
     has_hours = ReasonsDay.objects.filter(contest=contest).exists()
@@ -43,7 +45,7 @@ def rooms(request, pk):
 
 
 @require_POST
-def new_code(request, pk, official):
+def new_code(request: Request, pk: int, official: int) -> HttpResponse:
     """Give an official's tablet a new code."""
     contest = contest_for(request, pk)
     found = get_object_or_404(contest.reasons_officials, pk=official)
@@ -54,7 +56,7 @@ def new_code(request, pk, official):
 @open_to(Duty.ROOM)
 @never_cache
 @require_safe
-def room(request, pk, room, official):
+def room(request: Request, pk: int, room: int, official: int) -> HttpResponse:
     contest, room_row, official = _load(request, pk, room, official)
     if not ReasonsDay.objects.filter(contest=contest).exists():
         raise Http404("The reasons have no hours yet.")
@@ -73,7 +75,7 @@ def room(request, pk, room, official):
 @open_to(Duty.ROOM)
 @never_cache
 @require_safe
-def sets(request, pk, room, official):
+def sets(request: Request, pk: int, room: int, official: int) -> HttpResponse:
     contest, room_row, official = _load(request, pk, room, official)
     return JsonResponse({"sets": pages.room_sets(contest, room_row, official, request.who)})
 
@@ -81,7 +83,7 @@ def sets(request, pk, room, official):
 @open_to(Duty.ROOM)
 @never_cache
 @require_safe
-def hello(request, pk):
+def hello(request: Request, pk: int) -> HttpResponse:
     """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
     return JsonResponse({"desk": pages.room_shelf(contest, request), "token": get_token(request)})
@@ -89,7 +91,7 @@ def hello(request, pk):
 
 @open_to(Duty.ROOM)
 @require_POST
-def events(request, pk, room, official):
+def events(request: Request, pk: int, room: int, official: int) -> HttpResponse:
     """What happened in the room, told by its device, perhaps long after."""
     form = EventForm(answers.sent(request))
     if not form.is_valid():
@@ -113,7 +115,9 @@ def events(request, pk, room, official):
     return JsonResponse(answer)
 
 
-def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: dict) -> dict[str, str]:
+def _happen(
+    request: Request, slot: Slot, room: Room, official: ReasonsOfficial, sent: dict[str, Any]
+) -> dict[str, str]:
     who, at = request.who, datetime.fromtimestamp(sent["at"] / 1000, UTC)
     match sent["what"]:
         case "begin":
@@ -135,7 +139,7 @@ def _happen(request, slot: Slot, room: Room, official: ReasonsOfficial, sent: di
     return {"kind": "saved", "text": "saved"}
 
 
-def _load(request, pk: int, room: int, official: int) -> tuple[Contest, Room, ReasonsOfficial]:
+def _load(request: Request, pk: int, room: int, official: int) -> tuple[Contest, Room, ReasonsOfficial]:
     """The room and its official, if whoever asks is the superintendent or that official's own tablet."""
     contest = contest_for(request, pk)
     if request.helper and request.helper.official_id != official:

@@ -3,8 +3,9 @@
 import argparse
 import csv
 import time
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.management.messages import add_book, book_of
 from reasons.planning import CannotPlan, Task, Timing, plan
@@ -22,7 +23,7 @@ class Command(BaseCommand):
     )
     requires_system_checks = []
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
         parser.add_argument(
             "--rooms", type=_whole(1, 200), required=True, metavar="N", help="how many rooms hear reasons"
@@ -51,8 +52,21 @@ class Command(BaseCommand):
         parser.add_argument("--out", metavar="FILE", help="the CSV file to write")
 
     def handle(
-        self, *, book, every_problem, rooms, minutes, gap, start, prepare, breaks, keep_class, seconds, out, **options
-    ):
+        self,
+        *,
+        book,
+        every_problem,
+        rooms,
+        minutes,
+        gap,
+        start,
+        prepare,
+        breaks,
+        keep_class,
+        seconds,
+        out,
+        **options: Any,
+    ) -> None:
         record = book_of(book, every_problem)
         speakers = speakers_of(record)
         if not speakers:
@@ -64,7 +78,7 @@ class Command(BaseCommand):
         after = []
         began = time.monotonic()
 
-        def found(made):
+        def found(made) -> None:
             after.append(time.monotonic() - began)
             if out:  # at once, so that a usable plan is there while a better one is looked for
                 _write(out, _rows(made, officials))
@@ -113,7 +127,7 @@ def _rows(made, officials):
     ]
 
 
-def _write(out, rows):
+def _write(out, rows) -> None:
     try:
         with open(out, "w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")
@@ -142,7 +156,7 @@ def _whole(least, most):
     return number
 
 
-def _minute(text, after_midnight=False):
+def _minute(text, after_midnight: bool = False):
     try:
         return minute_of_day(text, after_midnight)
     except ValueError as error:

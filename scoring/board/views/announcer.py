@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
+from typing import Any
+
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Duty
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 from scoring.board.announcing import script_of
@@ -22,7 +25,7 @@ ASKS_EVERY = {True: 0.9, False: 2}
 
 @open_to(Duty.ANNOUNCER)
 @require_safe
-def announcer(request: HttpRequest, pk: int) -> HttpResponse:
+def announcer(request: Request, pk: int) -> HttpResponse:
     """The script and the queue. Poll for the script: a second device stays in step, and asks for the queue anew where
     it was changed."""
     if is_poll(request):
@@ -33,7 +36,7 @@ def announcer(request: HttpRequest, pk: int) -> HttpResponse:
 
 @open_to(Duty.ANNOUNCER)
 @require_POST
-def move(request: HttpRequest, pk: int, move: str) -> HttpResponse:
+def move(request: Request, pk: int, move: str) -> HttpResponse:
     """Move the ceremony on; 409, and nothing done, where another device was faster."""
     contest = contest_for(request, pk)
     form = MoveForm(request.POST)
@@ -56,7 +59,7 @@ def move(request: HttpRequest, pk: int, move: str) -> HttpResponse:
 
 @open_to(Duty.ANNOUNCER)
 @require_POST
-def queue(request: HttpRequest, pk: int) -> HttpResponse:
+def queue(request: Request, pk: int) -> HttpResponse:
     """Queue lists."""
     contest = contest_for(request, pk)
     form = QueueForm(request.POST, others=script_of(contest).others)
@@ -72,7 +75,7 @@ def queue(request: HttpRequest, pk: int) -> HttpResponse:
 
 @open_to(Duty.ANNOUNCER)
 @require_POST
-def change(request: HttpRequest, pk: int, award_list: int) -> HttpResponse:
+def change(request: Request, pk: int, award_list: int) -> HttpResponse:
     """Move a queued list up or down, take it out, or read other places of it."""
     contest = contest_for(request, pk)
     form = ChangeForm(request.POST)
@@ -98,7 +101,7 @@ def change(request: HttpRequest, pk: int, award_list: int) -> HttpResponse:
 
 
 def show(
-    request: HttpRequest,
+    request: Request,
     contest: Contest,
     said: str = "",
     refused: str = "",
@@ -116,12 +119,12 @@ def show(
     return _private(render(request, f"scoring/board/{template}", context, status=status))
 
 
-def show_stage(request: HttpRequest, contest: Contest, said: str = "", status: int = 200) -> HttpResponse:
+def show_stage(request: Request, contest: Contest, said: str = "", status: int = 200) -> HttpResponse:
     context = _context(contest, script_of(contest), said)
     return _private(render(request, "scoring/board/_stage.html", context, status=status))
 
 
-def _context(contest: Contest, script, said: str) -> dict:
+def _context(contest: Contest, script, said: str) -> dict[str, Any]:
     return {
         "contest": contest,
         "rules": contest,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.gzip import gzip_page
@@ -10,13 +10,14 @@ from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
 from contest.models import Contest
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from scoring.board.shared import Made, board_now
 
 
 @open_to_all
 @require_safe
-def newest(request: HttpRequest) -> HttpResponse:
+def newest(request: Request) -> HttpResponse:
     """To the board of the contest that was made last."""
     pk = Contest.objects.order_by("-pk").values_list("pk", flat=True).first()
     if pk is None:
@@ -27,7 +28,7 @@ def newest(request: HttpRequest) -> HttpResponse:
 @open_to_all
 @require_safe
 @gzip_page
-def board(request: HttpRequest, pk: int) -> HttpResponse:
+def board(request: Request, pk: int) -> HttpResponse:
     """The board. A poll is answered from memory, the same for everybody."""
     made = board_now(pk)
     response = nothing_new(request, made.version) or (
@@ -37,7 +38,7 @@ def board(request: HttpRequest, pk: int) -> HttpResponse:
     return response
 
 
-def _packed(request: HttpRequest, made: Made) -> HttpResponse:
+def _packed(request: Request, made: Made) -> HttpResponse:
     """The live part, as small as the browser can read it: hundreds of phones share one network."""
     if "gzip" in request.headers.get("Accept-Encoding", ""):
         response = HttpResponse(made.packed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -12,6 +12,7 @@ from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Duty, Team
 from contest.web.bounds import part_of
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.forms import SayForm
 from scoring.board.saying import SaidOtherwise, note_say_name
@@ -24,7 +25,7 @@ KINDS = ("contestants", "teams")
 
 @open_to(Duty.ANNOUNCER)
 @require_safe
-def names(request: HttpRequest, pk: int) -> HttpResponse:
+def names(request: Request, pk: int) -> HttpResponse:
     """The teams and contestants of one division, each with the note on its name."""
     contest = contest_for(request, pk)
     divisions = list(contest.divisions.all())
@@ -56,7 +57,7 @@ def names(request: HttpRequest, pk: int) -> HttpResponse:
 
 @open_to(Duty.ANNOUNCER)
 @require_http_methods(["GET", "HEAD", "POST"])
-def name(request: HttpRequest, pk: int, kind: str, who: int) -> HttpResponse:
+def name(request: Request, pk: int, kind: str, who: int) -> HttpResponse:
     """The note on one name, to fetch and to save."""
     contest = contest_for(request, pk)
     found = _find(contest, kind, who)
@@ -107,7 +108,7 @@ def _asked(kind: str, who: Contestant | Team) -> dict[str, Any]:
     }
 
 
-def _answer(request, contest, kind, who, form, said="", status=200) -> HttpResponse:
+def _answer(request: Request, contest: Contest, kind, who, form, said: str = "", status: int = 200) -> HttpResponse:
     """The form. After a save by script only what stands beside its input: what is typed there is left alone."""
     asked = _asked(kind, who) | {"focus": request.method != "POST"}
     if form is not None:

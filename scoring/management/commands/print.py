@@ -3,11 +3,13 @@
 from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
 from pathlib import Path
 from textwrap import fill
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
+from contest.models import Contest
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
@@ -53,10 +55,10 @@ def whole(least, most):
 class Command(BaseCommand):
     help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(map(told, DOCUMENTS.values()))
 
-    def create_parser(self, prog_name, subcommand, **kwargs):
+    def create_parser(self, prog_name, subcommand, **kwargs: Any):
         return super().create_parser(prog_name, subcommand, formatter_class=Lines, **kwargs)
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         add = parser.add_argument
         add("contest", type=int, help="the contest's number in this database")
         add("document", choices=DOCUMENTS, metavar="document", help="one of the names above")
@@ -81,7 +83,7 @@ class Command(BaseCommand):
         add("--down", type=int, choices=shifts, metavar="MM", help="the same, downwards")
         add("--address", help="how other devices reach this laptop, for the join sheet")
 
-    def handle(self, *, contest, document, out, **options):
+    def handle(self, *, contest: Contest, document, out, **options: Any) -> None:
         wanted, path = DOCUMENTS[document], Path(out)
         if path.suffix not in (".pdf", ".html"):
             raise CommandError(f"{out}: give the file a name that ends in .pdf or .html")
@@ -104,7 +106,7 @@ class Command(BaseCommand):
         note_at_terminal(f"print written to a file: {document}", contest)
         self.stdout.write(f"{wanted.title} of {material.record.rules.name} written to {out}")
 
-    def choice(self, document, options):
+    def choice(self, document, options: Any):
         """What the options choose. Refuses what the document would not look at: it would print something else."""
         given = {name: options[name] for name in ASKS if options[name] is not None}
         for name in given:
@@ -126,7 +128,7 @@ class Command(BaseCommand):
     def progress(self, pages):
         """Tells somebody at a terminal how far it is."""
 
-        def tell(page, of):
+        def tell(page, of) -> None:
             if self.stderr.isatty():
                 done = "" if of else f"page {page} of about {max(page + 1, pages)}"
                 self.stderr.write(f"\r\x1b[K{done}", ending="", style_func=str)
@@ -134,7 +136,7 @@ class Command(BaseCommand):
         return tell
 
 
-def put_in_place(path, made):
+def put_in_place(path, made) -> None:
     """Write a file whole or not at all."""
     half = path.with_name(f".{path.name}.half")
     try:

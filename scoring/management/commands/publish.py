@@ -1,8 +1,9 @@
 """`manage.py publish`: a static copy of the released results."""
 
 from pathlib import Path
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.changes.exceptions import NotPossible
 from contest.management.messages import looking_for_contest
@@ -14,11 +15,11 @@ from scoring.results.publishing import publish
 class Command(BaseCommand):
     help = "Write a static copy of a contest's released results, for any web server or to open from a folder."
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("folder", help="where to write it; an earlier copy there is replaced at once, as a whole")
 
-    def handle(self, *, contest, folder, **options):
+    def handle(self, *, contest: Contest, folder, **options: Any) -> None:
         with looking_for_contest(contest):
             found = Contest.objects.get(pk=contest)
         try:

@@ -1,8 +1,9 @@
 """`manage.py tally`: score a book with no server, touching no database."""
 
 import shutil
+from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.book import write_results
 from contest.management.messages import add_book, book_of
@@ -16,11 +17,11 @@ class Command(BaseCommand):
     help = "Score a contest book. Without --out, print the top of every list; with it, write the four result files."
     requires_system_checks = []
 
-    def add_arguments(self, parser):
+    def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
         parser.add_argument("--out", metavar="DIR", help="the folder to write the result files to")
 
-    def handle(self, *, book, every_problem, out, **options):
+    def handle(self, *, book, every_problem, out, **options: Any) -> None:
         record = book_of(book, every_problem)
         result = tally(record)
         if not out:

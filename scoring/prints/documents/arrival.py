@@ -64,11 +64,11 @@ def _by_number(person: Contestant) -> int:
     return person.number
 
 
-def _by_name(person: Contestant) -> tuple:
+def _by_name(person: Contestant) -> tuple[Any, ...]:
     return (person.last_name.casefold(), person.first_name.casefold(), person.number)
 
 
-def _by_group(person: Contestant) -> tuple:
+def _by_group(person: Contestant) -> tuple[Any, ...]:
     return (group_order(person.group), person.number)
 
 

@@ -48,7 +48,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     return {"sheets": stacked(cards, AT_ONCE), "all": len(cards), "pages": -(-len(cards) // AT_ONCE)}
 
 
-def _group(person: Contestant) -> tuple:
+def _group(person: Contestant) -> tuple[Any, ...]:
     return group_order(person.group)
 
 

@@ -3,7 +3,7 @@
 from base64 import b64decode
 
 from django.conf import settings
-from django.http import FileResponse, Http404
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -11,8 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import once
+from contest.models import Contest
 from contest.uploads.brought import FAILED, NotNow, bring
 from contest.uploads.pictures import MOST_BYTES, NotAPicture
+from contest.web.requests import Request
 from contest.web.submissions import content_of, submission_of, submitted, was_made
 from scoring.prints.forms import RibbonsForm
 from scoring.prints.pictures import TYPES, picture_of
@@ -24,7 +26,7 @@ SPARE_ROWS = 3
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def print_awards(request, pk):
+def print_awards(request: Request, pk: int) -> HttpResponse:
     """The table of ribbons, and the picture."""
     contest = contest_for(request, pk)
     known = ribbons_of(contest)
@@ -43,7 +45,7 @@ def print_awards(request, pk):
 
 
 @require_POST
-def print_picture_change(request, pk):
+def print_picture_change(request: Request, pk: int) -> HttpResponse:
     """Give the award sheets another picture, or none."""
     contest = contest_for(request, pk)
     if "remove" in request.POST:
@@ -63,7 +65,7 @@ def print_picture_change(request, pk):
     return render_awards(request, contest, form, fingerprint(known), status=422, trouble=trouble)
 
 
-def use_picture(request, contest, upload):
+def use_picture(request: Request, contest: Contest, upload):
     """Have a picture looked through and used: the address to go on to. Raises NotAPicture."""
     done = reverse("print-awards", args=[contest.pk])
     key, content, by = submission_of(request), content_of(request), request.who
@@ -87,7 +89,7 @@ def use_picture(request, contest, upload):
 
 @never_cache
 @require_safe
-def print_picture(request, pk):
+def print_picture(request: Request, pk: int) -> HttpResponse:
     """The picture itself. It draws and runs nothing, whatever is in it."""
     path = picture_of(settings.DATA_FOLDER, contest_for(request, pk).pk)
     if path is None:
@@ -97,7 +99,9 @@ def print_picture(request, pk):
     return response
 
 
-def render_awards(request, contest, form, saw, status=200, theirs=None, trouble=""):
+def render_awards(
+    request: Request, contest: Contest, form, saw, status: int = 200, theirs=None, trouble: str = ""
+) -> HttpResponse:
     context = {
         "contest": contest,
         "rules": contest,

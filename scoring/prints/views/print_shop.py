@@ -8,8 +8,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.helpers.pages import hall_addresses
+from contest.models import Contest
 from contest.trail import note
 from contest.trail.noting import note_fetched
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
@@ -25,7 +27,7 @@ from scoring.prints.rendering import html_of
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def prints(request, pk):
+def prints(request: Request, pk: int) -> HttpResponse:
     """Choose what to print; each document that is chosen becomes a job."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -34,7 +36,7 @@ def prints(request, pk):
     if not form.is_valid():
         return render_prints(request, contest, form, status=422)
 
-    def order():
+    def order() -> None:
         for name in form.cleaned_data["documents"]:
             job = jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
             _note(request, job, "ordered")
@@ -45,7 +47,7 @@ def prints(request, pk):
 
 @never_cache
 @require_safe
-def prints_jobs(request, pk):
+def prints_jobs(request: Request, pk: int) -> HttpResponse:
     """The jobs, for the page that shows them to ask again; 204 while they are as they were."""
     contest = contest_for(request, pk)
     context = {"contest": contest, **_jobs(contest)}
@@ -56,7 +58,7 @@ def prints_jobs(request, pk):
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def print_look(request, pk, document):
+def print_look(request: Request, pk: int, document: str) -> HttpResponse:
     """A document as a page, to look at it or to print it from the browser. Sent with the choice, it changes nothing."""
     contest = contest_for(request, pk)
     wanted = DOCUMENTS.get(document)
@@ -78,7 +80,7 @@ def print_look(request, pk, document):
 
 @never_cache
 @require_safe
-def print_file(request, pk, job):
+def print_file(request: Request, pk: int, job: int) -> HttpResponse:
     """A finished PDF, shown in the browser."""
     found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
     path = jobs.file_of(found)
@@ -89,11 +91,11 @@ def print_file(request, pk, job):
 
 
 @require_POST
-def print_again(request, pk, job):
+def print_again(request: Request, pk: int, job: int) -> HttpResponse:
     """Make a document of the same choice again, of the contest as it is now."""
     found = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
 
-    def order():
+    def order() -> None:
         _note(request, jobs.order_again(found, request.who), "ordered again")
 
     submitted(request, order)
@@ -101,10 +103,10 @@ def print_again(request, pk, job):
 
 
 @require_POST
-def print_cancel(request, pk, job):
+def print_cancel(request: Request, pk: int, job: int) -> HttpResponse:
     found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
 
-    def cancel():
+    def cancel() -> None:
         jobs.cancel_job(found)
         _note(request, found, "cancelled")
 
@@ -113,11 +115,11 @@ def print_cancel(request, pk, job):
 
 
 @require_POST
-def print_forget(request, pk, job):
+def print_forget(request: Request, pk: int, job: int) -> HttpResponse:
     """Take a finished job off the list."""
     found = contest_for(request, pk).print_jobs.filter(pk=job).first()
 
-    def forget():
+    def forget() -> None:
         if found:
             jobs.forget_job(found)
 
@@ -125,11 +127,11 @@ def print_forget(request, pk, job):
     return _to_the_jobs(pk)
 
 
-def _note(request, job, what):
+def _note(request: Request, job, what) -> None:
     note(request.who, f"print {what}: {job.document}", job.contest, about=[f"print:{job.pk}"])
 
 
-def render_prints(request, contest, form, status=200):
+def render_prints(request: Request, contest: Contest, form, status: int = 200) -> HttpResponse:
     context = {
         "contest": contest,
         "rules": contest,
@@ -143,21 +145,21 @@ def render_prints(request, contest, form, status=200):
     return render(request, "prints/shop/prints.html", context, status=status)
 
 
-def _to_the_jobs(pk):
+def _to_the_jobs(pk: int) -> HttpResponse:
     """The page, at its files: on a phone they are far below. Showing it sets to work what was ordered."""
     return redirect(f"{reverse('prints', args=[pk])}#made")
 
 
-def _jobs(contest):
+def _jobs(contest: Contest):
     jobs.tidy(contest)
     jobs.go_on()
     return pages.jobs_shown(contest)
 
 
-def _form(request, contest, data):
+def _form(request: Request, contest: Contest, data):
     return PrintForm(data, load_material(contest.pk), _addresses(request), pages.usual_paper())
 
 
-def _addresses(request):
+def _addresses(request: Request):
     """Where other devices reach this laptop; in no network, where it reaches itself."""
     return hall_addresses(request.get_host(), request.scheme) or [f"{request.scheme}://{request.get_host()}"]

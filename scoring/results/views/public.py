@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 from django.templatetags.static import static
@@ -18,6 +18,7 @@ from contest.access import open_to_all
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.shortcuts import STARTED
+from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
@@ -51,7 +52,7 @@ def told(contest: Contest) -> Released | None:
 
 @open_to_all
 @require_safe
-def public_list(request: HttpRequest, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
+def public_list(request: Request, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
     """One list as it was announced; before that, only that there is nothing to see yet.
 
     A page that is open already asks whether there is anything newer.
@@ -77,7 +78,7 @@ def public_list(request: HttpRequest, pk: int, division: str | None = None, code
 
 @open_to_all
 @require_safe
-def public_class(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def public_class(request: Request, pk: int, number: int) -> HttpResponse:
     """A class's key: once it is shown for the critique, and with the results."""
     contest = get_object_or_404(Contest, pk=pk)
     announced = told(contest)
@@ -101,7 +102,7 @@ def public_class(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 
 @open_to_all
 @require_safe
-def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
+def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
     """The announced places and totals as files."""
     contest = get_object_or_404(Contest, pk=pk)
     announced = told(contest)
@@ -122,7 +123,7 @@ def public_file(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
 
 @open_to_all
 @require_safe
-def take_home(request: HttpRequest, token: str) -> HttpResponse:
+def take_home(request: Request, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
     announced = link and told(link.contest)
@@ -177,7 +178,7 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
     )
 
 
-def _answer(request: HttpRequest, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
+def _answer(request: Request, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
     """A public page, unless the browser already has it: the same for everybody, and made once while nothing changes."""
     tag = _tag(contest)
     response = get_conditional_response(request, etag=tag)
@@ -200,7 +201,7 @@ def version_of(contest: Contest) -> str:
     return hashlib.sha256(repr(said).encode()).hexdigest()[:12]
 
 
-def _anything_newer(request: HttpRequest, pk: int) -> HttpResponse:
+def _anything_newer(request: Request, pk: int) -> HttpResponse:
     """For any number of open pages: one tiny query per half second, and the rest once a revision."""
     revision = revision_of(pk)
     if revision is None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -21,6 +21,7 @@ from contest.models import Contest
 from contest.records.tallying import tallied_exactly
 from contest.shortcuts import load_contest
 from contest.trail.noting import note_fetched
+from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests
@@ -64,20 +65,20 @@ CHANGED = "What is open has changed since you looked. Look at the list again."
 
 
 @require_safe
-def results(request: HttpRequest, pk: int) -> HttpResponse:
+def results(request: Request, pk: int) -> HttpResponse:
     """What stands between the contest and its results; afterwards, what changed since they were announced."""
     return _show(request, pk, done=DONE.get(request.GET.get("done", ""), ""))
 
 
 @require_POST
-def release(request: HttpRequest, pk: int) -> HttpResponse:
+def release(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = AcceptForm(request.POST)
     return _announce(request, contest, form, "released", lambda: release_results(contest, request.who, form.ticked))
 
 
 @require_POST
-def correct(request: HttpRequest, pk: int) -> HttpResponse:
+def correct(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = CorrectForm(request.POST)
     if not form.is_valid():
@@ -91,19 +92,17 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def withdraw(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WithdrawForm(request.POST)
 
-    def work(given):
+    def work(given) -> None:
         withdraw_results(contest, request.who, given["reason"])
 
     return _change(request, pk, form, work, "withdrawn", "reason", withdraw=form)
 
 
-def _announce(
-    request: HttpRequest, contest: Contest, form: AcceptForm, done: str, work: Callable[[], Any]
-) -> HttpResponse:
+def _announce(request: Request, contest: Contest, form: AcceptForm, done: str, work: Callable[[], Any]) -> HttpResponse:
     """Release or correct: 422 where a line is not accepted, 409 where there are other lines than were seen."""
     place = "correct" if isinstance(form, CorrectForm) else "release"
     try:
@@ -121,19 +120,19 @@ def _announce(
 
 
 @require_POST
-def show_key(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def show_key(request: Request, pk: int, number: int) -> HttpResponse:
     """Show a class's key in public, for the critique."""
     judged = _class(request, pk, number)
     form = ShowKeyForm(request.POST)
 
-    def work(given):
+    def work(given) -> None:
         critique.release_key(judged, request.who, given["override"])
 
     return _change(request, pk, form, work, "shown", "override", key=number)
 
 
 @require_POST
-def hide_key(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def hide_key(request: Request, pk: int, number: int) -> HttpResponse:
     judged = _class(request, pk, number)
     return _change(
         request, pk, forms.Form(request.POST), lambda _: critique.withdraw_key(judged, request.who), "hidden"
@@ -141,51 +140,51 @@ def hide_key(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 
 
 @require_POST
-def take_protests(request: HttpRequest, pk: int) -> HttpResponse:
+def take_protests(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WindowForm(request.POST)
 
-    def work(given):
+    def work(given) -> None:
         protests.take_protests(contest, request.who, given["deadline"], given["note"])
 
     return _change(request, pk, form, work, "window", "deadline", window_form=form)
 
 
 @require_POST
-def close_protests(request: HttpRequest, pk: int) -> HttpResponse:
+def close_protests(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
 
-    def work(_given):
+    def work(_given) -> None:
         protests.close_protests(contest, request.who)
 
     return _change(request, pk, forms.Form(request.POST), work, "final")
 
 
 @require_POST
-def note_protest(request: HttpRequest, pk: int) -> HttpResponse:
+def note_protest(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = ProtestForm(request.POST)
 
-    def work(given):
+    def work(given) -> None:
         protests.note_protest(contest, request.who, given["by"], given["text"])
 
     return _change(request, pk, form, work, "noted", "text", protest_form=form)
 
 
 @require_POST
-def decide_protest(request: HttpRequest, pk: int, protest: int) -> HttpResponse:
+def decide_protest(request: Request, pk: int, protest: int) -> HttpResponse:
     contest = contest_for(request, pk)
     found = get_object_or_404(Protest.objects.select_related("contest"), pk=protest, contest=contest)
     form = OutcomeForm(request.POST)
 
-    def work(given):
+    def work(given) -> None:
         protests.decide_protest(found, request.who, given["outcome"])
 
     return _change(request, pk, form, work, "decided", "outcome", outcome_form=form, deciding=protest)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def take_home_links(request: HttpRequest, pk: int) -> HttpResponse:
+def take_home_links(request: Request, pk: int) -> HttpResponse:
     """The links to hand out, to be printed; a POST makes those that are missing, or withdraws all of them."""
     contest = contest_for(request, pk)
     if request.method != "POST":
@@ -195,13 +194,13 @@ def take_home_links(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def change_link(request: HttpRequest, pk: int, link: int) -> HttpResponse:
+def change_link(request: Request, pk: int, link: int) -> HttpResponse:
     """Make one link anew, or withdraw it."""
     contest = contest_for(request, pk)
     rows = TakeHomeLink.objects.select_related("contest", "team", "contestant")
     found = get_object_or_404(rows, pk=link, contest=contest)
 
-    def work():
+    def work() -> None:
         if request.POST.get("act") == "withdraw":
             links.withdraw_link(found, request.who)
         else:
@@ -211,7 +210,7 @@ def change_link(request: HttpRequest, pk: int, link: int) -> HttpResponse:
 
 
 @require_safe
-def download(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
+def download(request: Request, pk: int, ending: str) -> HttpResponse:
     """All results as they stand, whether or not they are announced."""
     contest, shown = load_contest(request, pk)
     kinds = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
@@ -225,7 +224,7 @@ def download(request: HttpRequest, pk: int, ending: str) -> HttpResponse:
     return response
 
 
-def _show(request: HttpRequest, pk: int, status: int = 200, **extra: Any) -> HttpResponse:
+def _show(request: Request, pk: int, status: int = 200, **extra: Any) -> HttpResponse:
     with one_snapshot():
         contest = contest_for(request, pk)
         shown = tallied_exactly(contest)
@@ -245,7 +244,7 @@ def _show(request: HttpRequest, pk: int, status: int = 200, **extra: Any) -> Htt
 
 
 def _change(
-    request: HttpRequest,
+    request: Request,
     pk: int,
     form: forms.Form,
     work: Callable[[dict[str, Any]], Any],
@@ -267,7 +266,7 @@ def _change(
     return _back(contest, done)
 
 
-def _links(request: HttpRequest, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
+def _links(request: Request, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
     base = next(iter(hall_addresses(request.get_host(), request.scheme)), "")
     asked = request.POST if request.method == "POST" else request.GET
     wanted = asked.get("find", "")[:LONGEST_SEARCH].strip()
@@ -292,7 +291,7 @@ def _links(request: HttpRequest, contest: Contest, status: int = 200, trouble: s
     return response
 
 
-def _links_change(request: HttpRequest, contest: Contest, work: Callable[[], Any]) -> HttpResponse:
+def _links_change(request: Request, contest: Contest, work: Callable[[], Any]) -> HttpResponse:
     try:
         submitted(request, lambda: work() and None)
     except (NotPossible, SubmissionReused) as problem:
@@ -301,7 +300,7 @@ def _links_change(request: HttpRequest, contest: Contest, work: Callable[[], Any
     return redirect(resolve_url("results-links", contest.pk) + (f"?{urlencode(where)}" if where else ""))
 
 
-def _class(request: HttpRequest, pk: int, number: int) -> Any:
+def _class(request: Request, pk: int, number: int) -> Any:
     contest = contest_for(request, pk)
     return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
 
