@@ -9,7 +9,7 @@ from typing import Any
 from contest.changes import changes, take_turn
 from contest.models import Contest
 from contest.records import load_record, save_record
-from contest.setup.rows import FACTS, RULES, check_seen, said_of_contest, write_down
+from contest.setup.values import FACTS, RULES, check_fingerprint, plain_values, write_down
 from contest.slips.resettling import resettle_contest
 from contest.trail import record_change
 from scoring.core.record import Record
@@ -59,7 +59,7 @@ def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
 def change_facts(contest: Contest, by: str, mark: str | None = None, **values: Any) -> Contest:
     """Change what the contest is called, when and where it is, how it is timed and how people are shown.
 
-    `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `rows.fingerprint`) is no longer true.
+    `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `values.fingerprint`) is no longer true.
     """
     return _change(contest, by, "facts changed", FACTS, mark, values)
 
@@ -78,13 +78,13 @@ def _change(
 ) -> Contest:
     take_turn(contest.pk)
     contest.refresh_from_db()
-    before = said_of_contest(contest, fields)
-    check_seen(before, mark)
+    before = plain_values(contest, fields)
+    check_fingerprint(before, mark)
     for field in fields:
         if field in values:
             setattr(contest, field, values[field])
     contest.save(update_fields=list(fields))
     if any(name in before and before[name] != getattr(contest, name) for name in SETTLING):
         resettle_contest(contest)
-    write_down(contest, by, what, before, said_of_contest(contest, fields))
+    write_down(contest, by, what, before, plain_values(contest, fields))
     return contest

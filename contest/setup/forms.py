@@ -13,7 +13,7 @@ from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
 from contest.models import Contest, Division
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 from contest.setup import examples
-from contest.setup.rows import Said
+from contest.setup.values import Values
 from scoring.core.explain import counted, listed
 
 Choices = Iterable[tuple[Any, str]]
@@ -77,12 +77,12 @@ def one_of(label: str, choices: Choices, effects: Mapping[Any, str] | None = Non
 
 
 class SetUpForm(forms.Form):
-    """A form over settings as `rows.said` gives them."""
+    """A form over settings as `RowKind.values_of` gives them."""
 
     @staticmethod
-    def initial_of(said: Said) -> Said:
+    def initial_of(values: Values) -> Values:
         """What the form shows for these settings."""
-        return dict(said)
+        return dict(values)
 
     def values(self) -> dict[str, Any]:
         """What was typed, as the function that makes the change takes it."""
@@ -94,7 +94,7 @@ class SetUpForm(forms.Form):
         if wrong:
             self.fields[wrong].widget.attrs["autofocus"] = True
 
-    def differences(self, theirs: Said) -> list[dict[str, str]]:
+    def differences(self, theirs: Values) -> list[dict[str, str]]:
         """Where what was typed differs from how it is now, in words."""
         theirs = self.initial_of(theirs)
         return [
@@ -132,8 +132,8 @@ class FactsForm(SetUpForm):
     )
 
     @staticmethod
-    def initial_of(said: Said) -> Said:
-        return said | {"starts_at": (said["starts_at"] or "")[:5] or None}
+    def initial_of(values: Values) -> Values:
+        return values | {"starts_at": (values["starts_at"] or "")[:5] or None}
 
 
 class RulesForm(SetUpForm):
@@ -176,10 +176,10 @@ class RulesForm(SetUpForm):
         self.fields["readings"].choices = Explained.choices(choices, READINGS_MEAN | dict(states or {}))
 
     @staticmethod
-    def initial_of(said: Said) -> Said:
-        once = said["readings_per_card"] == 1
-        kept = {name: value for name, value in said.items() if name not in ("readings_per_card", "same_reader_twice")}
-        return {"readings": "1" if once else "2-same" if said["same_reader_twice"] else "2", **kept}
+    def initial_of(values: Values) -> Values:
+        once = values["readings_per_card"] == 1
+        kept = {name: value for name, value in values.items() if name not in ("readings_per_card", "same_reader_twice")}
+        return {"readings": "1" if once else "2-same" if values["same_reader_twice"] else "2", **kept}
 
     def values(self) -> dict[str, Any]:
         values = super().values()
@@ -209,7 +209,7 @@ class RowForm(SetUpForm):
             self.fields[name].choices = choices[name]
 
     @staticmethod
-    def first_values(contest: Contest) -> Said:
+    def first_values(contest: Contest) -> Values:
         """What the form for a new row begins with."""
         return {}
 
@@ -227,7 +227,7 @@ class DivisionForm(RowForm):
     )
 
     @staticmethod
-    def first_values(contest: Contest) -> Said:
+    def first_values(contest: Contest) -> Values:
         return {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
 
 
@@ -254,7 +254,7 @@ class ClassForm(RowForm):
         self.fields["perfect"].help_text = examples.perfect_score(self.initial.get("perfect", 50))
 
     @staticmethod
-    def first_values(contest: Contest) -> Said:
+    def first_values(contest: Contest) -> Values:
         last = contest.classes.last()
         return {
             "number": next_number(contest),
@@ -279,7 +279,7 @@ class PartForm(RowForm):
     scope = one_of("Points are given to", [("individual", "each contestant"), ("team", "each team")])
 
     @staticmethod
-    def first_values(contest: Contest) -> Said:
+    def first_values(contest: Contest) -> Values:
         codes = list(contest.divisions.values_list("code", flat=True))
         return {"divisions": codes, "most": 50, "scope": "individual"}
 

@@ -10,7 +10,6 @@ from typing import Any, ClassVar
 
 from contest.changes.exceptions import WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
-from contest.setup.rows import Row, Said, plain_values
 from contest.setup.uses import (
     category_uses,
     class_uses,
@@ -23,6 +22,7 @@ from contest.setup.uses import (
     reasons_of_division_uses,
     tie_uses,
 )
+from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
@@ -30,10 +30,10 @@ from scoring.core.result import OVERALL, PLACING, REASONS
 LIST_NAMES = (OVERALL, PLACING, REASONS)
 
 
-class Kind:
+class RowKind:
     """What is the same for most kinds. `plain` are the row's own settings; the first is what it is called by."""
 
-    model: ClassVar[type[Row]]
+    model: ClassVar[type[OutlineRow]]
     plain: ClassVar[tuple[str, ...]]
 
     def __init__(self) -> None:
@@ -44,17 +44,17 @@ class Kind:
         """Such as `division SR` and `class 3`."""
         return f"{self.one} {getattr(row, self.plain[0])}"
 
-    def said(self, row: Any) -> Said:
+    def values_of(self, row: Any) -> Values:
         """The settings of a row as JSON holds them; divisions and categories by their codes."""
         return plain_values(row, self.plain)
 
-    def write(self, row: Any, values: Said) -> None:
-        """Save a row with all its settings, as `said` gives them."""
+    def write(self, row: Any, values: Values) -> None:
+        """Save a row with all its settings, as `values_of` gives them."""
         for name in self.plain:
             setattr(row, name, values[name])
         row.save()
 
-    def check(self, row: Any, values: Said) -> None:
+    def check(self, row: Any, values: Values) -> None:
         """Raise WrongValue where a row, which may be a new one, cannot have these settings."""
 
     def settle(self, row: Any) -> None:
@@ -72,11 +72,11 @@ class Kind:
         """What else changes when an unused row is removed, in words."""
         return []
 
-    def let_go(self, row: Any) -> None:
+    def remove_what_holds_on(self, row: Any) -> None:
         """Remove what holds on to an unused row."""
 
 
-class _Divisions(Kind):
+class _Divisions(RowKind):
     model = Division
     plain = ("code", "name", "team_counting", "short_team", "counting_members")
 
@@ -86,17 +86,17 @@ class _Divisions(Kind):
     def goes_with(self, row: Division) -> list[str]:
         return goes_with_division(row)
 
-    def let_go(self, row: Division) -> None:
+    def remove_what_holds_on(self, row: Division) -> None:
         ClassDivision.objects.filter(division=row).delete()
         row.parts.clear()
         row.teams.all().delete()
 
 
-class _Categories(Kind):
+class _Categories(RowKind):
     model = Category
     plain = ("code", "name")
 
-    def check(self, row: Category, values: Said) -> None:
+    def check(self, row: Category, values: Values) -> None:
         if values["code"].lower() in LIST_NAMES:
             reason = f"{values['code']!r} is already the name of a list; give the category another code"
             raise WrongValue("code", reason)
@@ -105,13 +105,13 @@ class _Categories(Kind):
         return [*category_uses(row), *tie_uses(category=row)]
 
 
-class _InCategory(Kind):
+class _InCategory(RowKind):
     """Classes and parts: both may belong to a category, and divisions do them."""
 
-    def said(self, row: JudgingClass | Part) -> Said:
-        return super().said(row) | {"category": row.category.code if row.category else ""}
+    def values_of(self, row: JudgingClass | Part) -> Values:
+        return super().values_of(row) | {"category": row.category.code if row.category else ""}
 
-    def write(self, row: JudgingClass | Part, values: Said) -> None:
+    def write(self, row: JudgingClass | Part, values: Values) -> None:
         code = values["category"]
         row.category = row.contest.categories.filter(code=code).first() if code else None
         if code and row.category is None:
@@ -120,7 +120,7 @@ class _InCategory(Kind):
         super().write(row, values)
         self.write_divisions(row, divisions, values)
 
-    def write_divisions(self, row: Any, divisions: list[Division], values: Said) -> None:
+    def write_divisions(self, row: Any, divisions: list[Division], values: Values) -> None:
         raise NotImplementedError
 
 
@@ -128,14 +128,14 @@ class _Classes(_InCategory):
     model = JudgingClass
     plain = ("number", "name", "places", "perfect")
 
-    def said(self, row: JudgingClass) -> Said:
+    def values_of(self, row: JudgingClass) -> Values:
         judging = list(row.class_divisions.select_related("division").order_by("division__position", "division_id"))
-        return super().said(row) | {
+        return super().values_of(row) | {
             "divisions": [judges.division.code for judges in judging],
             "reasons": [judges.division.code for judges in judging if judges.gives_reasons],
         }
 
-    def write_divisions(self, row: JudgingClass, divisions: list[Division], values: Said) -> None:
+    def write_divisions(self, row: JudgingClass, divisions: list[Division], values: Values) -> None:
         before = dict(row.class_divisions.values_list("division_id", "gives_reasons"))
         after = {division.pk: division.code in values["reasons"] for division in divisions}
         if before != after:
@@ -145,7 +145,7 @@ class _Classes(_InCategory):
                 ClassDivision(judging_class=row, division_id=key, gives_reasons=gives) for key, gives in after.items()
             )
 
-    def check(self, row: JudgingClass, values: Said) -> None:
+    def check(self, row: JudgingClass, values: Values) -> None:
         for code in values["reasons"]:
             if code not in values["divisions"]:
                 raise WrongValue("reasons", f"division {code} gives reasons on this class but does not judge it")
@@ -171,7 +171,7 @@ class _Classes(_InCategory):
     def instead(self, row: JudgingClass) -> list[str]:
         return ["make it void instead"] if class_uses(row) else []
 
-    def let_go(self, row: JudgingClass) -> None:
+    def remove_what_holds_on(self, row: JudgingClass) -> None:
         row.claims.all().delete()  # stacks taken and given back, with nothing read
 
 
@@ -179,13 +179,13 @@ class _Parts(_InCategory):
     model = Part
     plain = ("code", "name", "most", "scope")
 
-    def said(self, row: Part) -> Said:
-        return super().said(row) | {"divisions": [division.code for division in row.divisions.all()]}
+    def values_of(self, row: Part) -> Values:
+        return super().values_of(row) | {"divisions": [division.code for division in row.divisions.all()]}
 
-    def write_divisions(self, row: Part, divisions: list[Division], values: Said) -> None:
+    def write_divisions(self, row: Part, divisions: list[Division], values: Values) -> None:
         row.divisions.set(divisions)
 
-    def check(self, row: Part, values: Said) -> None:
+    def check(self, row: Part, values: Values) -> None:
         if row.pk is None:
             return
         if values["scope"] != row.scope:
@@ -205,10 +205,10 @@ class _Parts(_InCategory):
 
 
 DIVISIONS, CATEGORIES, CLASSES, PARTS = _Divisions(), _Categories(), _Classes(), _Parts()
-KINDS: dict[str, Kind] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
+KINDS: dict[str, RowKind] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
 
 
-def kind_of(row: Row) -> Kind:
+def kind_of(row: OutlineRow) -> RowKind:
     return KINDS[str(row._meta.verbose_name_plural)]
 
 

@@ -1,8 +1,8 @@
 """Divisions, categories, classes and parts: adding, changing and removing a row of any kind, and their order.
 
-Every function raises WrongValue for a value that cannot be, ChangedMeanwhile where `mark` (see `rows.fingerprint`) is
-no longer true, and InUse for what cannot go because something uses it. `values` are settings as `Kind.said` gives
-them: a category is a code or empty, divisions are codes.
+Every function raises WrongValue for a value that cannot be, ChangedMeanwhile where `mark`, the fingerprint of what a
+page showed, is no longer true, and InUse for what cannot go because something uses it. `values` are settings as
+`RowKind.values_of` gives them: a category is a code or empty, divisions are codes.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from django.db.models import Max
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.models import Contest
-from contest.setup.kinds import Kind, kind_of
-from contest.setup.rows import Row, Said, check_seen, write_down
+from contest.setup.kinds import RowKind, kind_of
+from contest.setup.values import OutlineRow, Values, check_fingerprint, write_down
 from contest.trail import record_change
 
 
 @changes
-def add(kind: Kind, contest: Contest, by: str, **values: Any) -> Any:
+def add(kind: RowKind, contest: Contest, by: str, **values: Any) -> Any:
     """Add a row of a kind, as the last."""
     take_turn(contest.pk)
     rows = kind.model.objects.filter(contest=contest)
@@ -29,39 +29,41 @@ def add(kind: Kind, contest: Contest, by: str, **values: Any) -> Any:
     row = kind.model(contest=contest, position=0 if last is None else last + 1)
     _check(kind, row, values)
     kind.write(row, values)
-    record_change(contest, by, f"{kind.called(row)} added", after=kind.said(row))
+    record_change(contest, by, f"{kind.called(row)} added", after=kind.values_of(row))
     return row
 
 
 @changes
-def change(row: Row, by: str, mark: str | None = None, **values: Any) -> Any:
+def change(row: OutlineRow, by: str, mark: str | None = None, **values: Any) -> Any:
     """Change the settings that are given. What is scored by them is scored anew when it is looked at."""
     row, kind = fresh(row), kind_of(row)
-    before, called = kind.said(row), kind.called(row)
-    check_seen(before, mark)
+    before, called = kind.values_of(row), kind.called(row)
+    check_fingerprint(before, mark)
     now = before | values
     _check(kind, row, now)
     kind.write(row, now)
     kind.settle(row)
-    write_down(row.contest, by, f"{called} changed", before, kind.said(row))
+    write_down(row.contest, by, f"{called} changed", before, kind.values_of(row))
     return row
 
 
 @changes
-def remove(row: Row, by: str) -> None:
+def remove(row: OutlineRow, by: str) -> None:
     """Remove a row that nothing uses; what else looks at it goes on without it."""
     row, kind = fresh(row), kind_of(row)
     called = kind.called(row)
     if uses := kind.uses(row):
         raise InUse(called, [*uses, *kind.instead(row)])
-    before = kind.said(row)
-    kind.let_go(row)
+    before = kind.values_of(row)
+    kind.remove_what_holds_on(row)
     row.delete()
     record_change(row.contest, by, f"{called} removed", before=before)
 
 
 @changes
-def set_order(rows: Iterable[Row], order: Sequence[int], by: str, seen_order: Sequence[int] | None = None) -> None:
+def set_order(
+    rows: Iterable[OutlineRow], order: Sequence[int], by: str, seen_order: Sequence[int] | None = None
+) -> None:
     """Put all divisions, categories, classes or parts of a contest in a new order, given by their keys.
 
     The order of the lists in the standings follows it. Raises ChangedMeanwhile where `seen_order`, the order that the
@@ -95,7 +97,7 @@ def fresh(row: Any) -> Any:
     return found
 
 
-def _check(kind: Kind, row: Row, values: Said) -> None:
+def _check(kind: RowKind, row: OutlineRow, values: Values) -> None:
     named_by = kind.plain[0]
     others = kind.model.objects.filter(contest=row.contest).exclude(pk=row.pk)
     if others.filter(**{named_by: values[named_by]}).exists():

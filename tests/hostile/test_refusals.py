@@ -38,9 +38,9 @@ def charset_told(content_type):
 
 @pytest.mark.parametrize("charset", ["utf-16", "latin-1", "base64", "rot13", "nonsense", "", "utf-7"])
 def test_another_character_set_is_refused_before_anything_is_decoded(charset):
-    status, said, asked = charset_told(f"{FORM}; charset={charset}")
+    status, values_of, asked = charset_told(f"{FORM}; charset={charset}")
     assert (status, asked) == ("415", [])
-    assert "UTF-8" in said
+    assert "UTF-8" in values_of
 
 
 @pytest.mark.parametrize("charset", ["utf-8", "UTF-8", "utf8", '"utf-8"', "UTF_8"])

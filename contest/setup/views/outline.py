@@ -21,8 +21,8 @@ from contest.setup.examples import team_example
 from contest.setup.forms import ROW_FORMS, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
-from contest.setup.rows import FACTS, RULES, fingerprint, said_of_contest
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
+from contest.setup.values import FACTS, RULES, fingerprint, plain_values
 from contest.slips.resettling import states_if
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -41,7 +41,7 @@ def setup(request: Request, pk: int) -> HttpResponse:
 @get_or_post
 def facts(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    now = said_of_contest(contest, FACTS)
+    now = plain_values(contest, FACTS)
     form = FactsForm(request.POST or None, initial=FactsForm.initial_of(now))
     act = partial(contests.change_facts, contest)
     return edit(request, contest, form, now, "contest/setup/facts.html", act, "facts")
@@ -51,7 +51,7 @@ def facts(request: Request, pk: int) -> HttpResponse:
 @get_or_post
 def rules(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    now = said_of_contest(contest, RULES)
+    now = plain_values(contest, RULES)
     cards = Card.objects.filter(judging_class__contest=contest).count()
     readings = [(rule["readings_per_card"], rule["same_reader_twice"]) for _words, rule in RulesForm.READINGS.values()]
     found = states_if(contest, readings) if cards else []
@@ -82,7 +82,7 @@ def add(request: Request, pk: int, kind: str) -> HttpResponse:
 def change(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
     contest, kind = contest_for(request, pk), kind_of(kind)
     row = row_of(contest, kind, row)
-    now = kind.said(row)
+    now = kind.values_of(row)
     form = ROW_FORMS[kind.name](contest, request.POST or None, initial=now)
     act, anchor = partial(outline.change, row), f"{kind.name}-{row.pk}"
     return edit(request, contest, form, now, ROW, act, anchor, **about_row(kind, form, row))

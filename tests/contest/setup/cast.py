@@ -30,8 +30,8 @@ def in_use():
     )
 
 
-def said(row):
-    return kind_of(row).said(row)
+def values_of(row):
+    return kind_of(row).values_of(row)
 
 
 def steps(contest, scope=TieStep.Scope.INDIVIDUAL):

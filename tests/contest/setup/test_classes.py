@@ -8,11 +8,11 @@ from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
 from contest.setup import classes, outline
 from contest.setup.forms import next_number
 from contest.setup.kinds import CLASSES
-from contest.setup.rows import fingerprint
+from contest.setup.values import fingerprint
 from contest.slips.reading import read_card, take_back
 from contest.slips.reasons import read_reasons
 from reasons.officials import add_official
-from tests.contest.setup.cast import in_use, one_submission, said
+from tests.contest.setup.cast import in_use, one_submission, values_of
 
 pytestmark = pytest.mark.django_db
 NEW = {
@@ -43,7 +43,7 @@ def of(contest, number):
 class TestAdding:
     def test_it_stands_last_with_everything_said(self, contest, unused):
         assert contest.classes.last() == unused
-        assert said(unused) == NEW | {"divisions": ["SR", "JR"]}
+        assert values_of(unused) == NEW | {"divisions": ["SR", "JR"]}
         assert contest.trail.last().what == "class 3 added"
 
     def test_the_next_number_is_suggested(self, contest, unused):
@@ -67,7 +67,7 @@ class TestChanging:
         assert entry.after == {"perfect": 60, "divisions": ["SR"]}
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, unused):
-        mark = fingerprint(said(unused))
+        mark = fingerprint(values_of(unused))
         outline.change(unused, "Bob", name="Weanlings")
         with pytest.raises(ChangedMeanwhile):
             outline.change(unused, "Sue", mark, name="Sucklings")

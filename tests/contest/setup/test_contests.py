@@ -10,7 +10,7 @@ from contest.demo import DEMO_BOOK
 from contest.models import Card, Contest, Reading, ReasonsScore, State
 from contest.records import load_record, save_record
 from contest.setup.contests import change_facts, change_rules, copy_contest, create_contest
-from contest.setup.rows import FACTS, fingerprint, said_of_contest
+from contest.setup.values import FACTS, fingerprint, plain_values
 from contest.slips.reading import read_card, settle_card
 from contest.slips.reasons import read_reasons
 from contest.slips.resettling import resettle_contest, states_if
@@ -78,7 +78,7 @@ class TestFacts:
 
     def test_a_page_that_showed_something_else_is_told_how_it_is_now(self):
         contest = a_contest()
-        mark = fingerprint(said_of_contest(contest, FACTS))
+        mark = fingerprint(plain_values(contest, FACTS))
         change_facts(contest, "Sue", place="The other fairground")
         with pytest.raises(ChangedMeanwhile) as caught:
             change_facts(contest, "Bob", mark, place="Mine")

@@ -8,10 +8,10 @@ from contest.models import Category, ClassDivision, Division, JudgingClass, Part
 from contest.records.tallying import tallied
 from contest.setup import outline
 from contest.setup.kinds import CATEGORIES, DIVISIONS, PARTS
-from contest.setup.rows import fingerprint
 from contest.setup.ties import set_tie_order, steps_offered
+from contest.setup.values import fingerprint
 from contest.slips.marks import read_mark
-from tests.contest.setup.cast import in_use, said, steps
+from tests.contest.setup.cast import in_use, steps, values_of
 
 pytestmark = pytest.mark.django_db
 DIVISION = {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
@@ -26,7 +26,7 @@ class TestDivisions:
     def test_a_new_one_stands_last_and_in_the_trail(self, contest):
         division = outline.add(DIVISIONS, contest, "Sue", code="IN", name="Intermediate", **DIVISION)
         assert contest.divisions.last() == division
-        assert contest.trail.last().after == said(division)
+        assert contest.trail.last().after == values_of(division)
 
     def test_a_code_twice_is_refused(self, contest):
         with pytest.raises(WrongValue, match="division SR is there already") as caught:
@@ -62,7 +62,7 @@ class TestDivisions:
 
     def test_a_page_from_before_a_change_overwrites_nothing(self, contest):
         senior = contest.divisions.get(code="SR")
-        mark = fingerprint(said(senior))
+        mark = fingerprint(values_of(senior))
         outline.change(senior, "Bob", name="Seniors")
         with pytest.raises(ChangedMeanwhile) as caught:
             outline.change(senior, "Sue", mark, name="Old hands")
@@ -109,7 +109,7 @@ class TestParts:
 
     def test_a_new_one_has_its_category_and_divisions(self, contest):
         part = outline.add(PARTS, contest, "Sue", **self.values())
-        assert said(part) == self.values(divisions=["SR", "JR"])
+        assert values_of(part) == self.values(divisions=["SR", "JR"])
 
     @pytest.mark.parametrize(
         ("wrong", "field"), [({"category": "NO"}, "category"), ({"divisions": ["NO"]}, "divisions")]

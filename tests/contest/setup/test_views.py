@@ -7,8 +7,8 @@ import pytest
 from contest.models import Contest, Duty
 from contest.setup import contests, outline
 from contest.setup.kinds import CLASSES, DIVISIONS
-from contest.setup.rows import FACTS, RULES, fingerprint, said_of_contest
-from tests.contest.setup.cast import in_use, said, steps
+from contest.setup.values import FACTS, RULES, fingerprint, plain_values
+from tests.contest.setup.cast import in_use, steps, values_of
 from tests.factories import a_contest
 from tests.pages import body
 from tests.trails import last_of
@@ -133,7 +133,7 @@ class TestTheSetUpPage:
 
 class TestFactsAndRules:
     def facts(self, contest, **changed):
-        now = said_of_contest(contest, FACTS)
+        now = plain_values(contest, FACTS)
         values = {name: value for name, value in now.items() if value is not None}
         return values | {"seen": fingerprint(now)} | changed
 
@@ -175,7 +175,7 @@ class TestFactsAndRules:
             "unreadable_card": "lowest",
             "reasons_in_category": "False",
             "reasons_standardised": "True",
-            "seen": fingerprint(said_of_contest(contest, RULES)),
+            "seen": fingerprint(plain_values(contest, RULES)),
         }
         assert send(superintendent, f"{at}rules/", values).status_code == 302
         contest.refresh_from_db()
@@ -191,7 +191,7 @@ class TestFactsAndRules:
         assert 'value="Mine"' in page
         contest.refresh_from_db()
         assert contest.place == "Theirs"
-        again = values | {"seen": fingerprint(said_of_contest(contest, FACTS))}
+        again = values | {"seen": fingerprint(plain_values(contest, FACTS))}
         assert again["seen"] in page
         assert send(superintendent, f"{at}facts/", again).status_code == 302
         contest.refresh_from_db()
@@ -204,7 +204,7 @@ class TestFactsAndRules:
             "unreadable_card": "zero",
             "reasons_in_category": "True",
             "reasons_standardised": "False",
-            "seen": fingerprint(said_of_contest(contest, RULES)),
+            "seen": fingerprint(plain_values(contest, RULES)),
         }
         contests.change_rules(contest, "Bob", same_reader_twice=True)
         page = body(send(superintendent, f"{at}rules/", values), 409)
@@ -281,7 +281,7 @@ class TestRows:
             "most": "60",
             "scope": "team",
             "divisions": ["JR", "SR"],
-            "seen": fingerprint(said(part)),
+            "seen": fingerprint(values_of(part)),
         }
         response = send(superintendent, f"{at}parts/{part.pk}/", values)
         assert response.headers["Location"] == f"{at}#parts-{part.pk}"
@@ -290,7 +290,7 @@ class TestRows:
 
     def test_two_who_change_the_same_row_are_shown_theirs_and_yours(self, superintendent, contest, at):
         judged = contest.classes.get(number=2)
-        now = said(judged)
+        now = values_of(judged)
         values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "seen": fingerprint(now)}
         outline.change(judged, "Bob", name="Theirs", divisions=["SR", "JR"])
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 409)
@@ -300,11 +300,11 @@ class TestRows:
 
     def test_a_division_in_use_by_cards_cannot_be_unticked(self, superintendent, contest, at):
         judged = contest.classes.get(number=1)
-        values = said(judged) | {
+        values = values_of(judged) | {
             "places": "True",
             "divisions": ["JR"],
             "reasons": [],
-            "seen": fingerprint(said(judged)),
+            "seen": fingerprint(values_of(judged)),
         }
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 422)
         assert "3 cards of Senior in class 1 were read" in page

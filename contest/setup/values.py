@@ -10,8 +10,8 @@ from contest.changes.exceptions import ChangedMeanwhile
 from contest.models import Category, Contest, Division, JudgingClass, Part
 from contest.trail import record_change
 
-Row = Division | Category | JudgingClass | Part
-Said = dict[str, Any]
+OutlineRow = Division | Category | JudgingClass | Part
+Values = dict[str, Any]
 """The settings of a row as JSON holds them; divisions and categories by their codes."""
 
 FACTS = ("name", "held_on", "place", "starts_at", "minutes_per_class", "show_people_as")
@@ -21,23 +21,18 @@ RULES = (
 )
 
 
-def said_of_contest(contest: Contest, fields: tuple[str, ...]) -> Said:
-    """The contest's own settings, of FACTS or RULES."""
-    return plain_values(contest, fields)
-
-
-def fingerprint(now: Said) -> str:
+def fingerprint(now: Values) -> str:
     """A short mark of settings as a page showed them; another mark means that they have changed."""
     return hashlib.sha256(json.dumps(now, sort_keys=True).encode()).hexdigest()[:16]
 
 
-def check_seen(now: Said, mark: str | None) -> None:
+def check_fingerprint(now: Values, mark: str | None) -> None:
     """Raise ChangedMeanwhile where a page that showed something else asks for a change; without a mark all is well."""
     if mark is not None and mark != fingerprint(now):
         raise ChangedMeanwhile(now)
 
 
-def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) -> None:
+def write_down(contest: Contest, by: str, what: str, before: Values, after: Values) -> None:
     """Write down what of `before` became something else; nothing is written where nothing did."""
     altered = [name for name in after if before.get(name) != after[name]]
     if altered:
@@ -45,8 +40,8 @@ def write_down(contest: Contest, by: str, what: str, before: Said, after: Said) 
         record_change(contest, by, what[:200], before=old, after=new)
 
 
-def plain_values(row: Any, fields: tuple[str, ...]) -> Said:
-    """A row's own settings as JSON holds them."""
+def plain_values(row: Any, fields: tuple[str, ...]) -> Values:
+    """A row's own settings, or those of the contest itself, as JSON holds them."""
     return {name: _as_json(getattr(row, name)) for name in fields}
 
 
