@@ -41,7 +41,7 @@ def make_secret(path: Path, value: str) -> None:
 
 
 @contextmanager
-def held_by_one(folder: Path, what: str, where: str = "") -> Iterator[None]:
+def held_by_one(folder: Path, holder: str, where: str = "") -> Iterator[None]:
     """Keep every other process that asks for the folder out of it, for as long as the block runs.
 
     `what` is the command that asks, and `where` the address at which it serves, if it does: a second one is told them,
@@ -55,7 +55,7 @@ def held_by_one(folder: Path, what: str, where: str = "") -> Iterator[None]:
     except Timeout:
         raise InUse(_told_by(folder)) from None
     try:
-        _tell(folder, {"process": os.getpid(), "what": what, "where": where, "since": time.time()})
+        _tell(folder, {"process": os.getpid(), "what": holder, "where": where, "since": time.time()})
         yield
     finally:
         (folder / HOLDER).unlink(missing_ok=True)

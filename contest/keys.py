@@ -57,8 +57,8 @@ def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], b
         return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason))
     top, middle, bottom = cuts
     dispute = KeyDispute.objects.create(key=latest, official=official, top=top, middle=middle, bottom=bottom, by=by)
-    what = f"key of class {judging_class.number} typed differently"
-    record_change(judging_class.contest, by, what, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
+    sentence = f"key of class {judging_class.number} typed differently"
+    record_change(judging_class.contest, by, sentence, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
     return Entered("differs", latest)
 
 
@@ -98,9 +98,9 @@ def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: s
     if not KeyDispute.objects.filter(pk=dispute.pk, settled_at=None).update(settled_at=now, settled_by=by):
         raise NotPossible("somebody has said already which is right")
     if first_is_right:
-        what = f"key of class {judging_class.number}: the first entry is right, {reason.strip()}"
+        sentence = f"key of class {judging_class.number}: the first entry is right, {reason.strip()}"
         record_change(
-            judging_class.contest, by, what[:200], before=str(dispute), after=str(key), touches=Touches.NOTHING
+            judging_class.contest, by, sentence[:200], before=str(dispute), after=str(key), touches=Touches.NOTHING
         )
         key.refresh_from_db()
         return _confirm(key, by)
@@ -125,8 +125,8 @@ def accept_key(key: Key, by: str, reason: str) -> Key:
         raise NotPossible("somebody else has typed the key meanwhile")
     latest.confirmed_by, latest.confirmed_at = by, timezone.now()
     latest.save(update_fields=["confirmed_by", "confirmed_at"])
-    what = f"key of class {judging_class.number} accepted as one entry, {reason.strip()}"
-    record_change(judging_class.contest, by, what[:200], after=str(latest), touches=Touches.CLASSES)
+    sentence = f"key of class {judging_class.number} accepted as one entry, {reason.strip()}"
+    record_change(judging_class.contest, by, sentence[:200], after=str(latest), touches=Touches.CLASSES)
     ask_for_copy(f"key of class {judging_class.number} confirmed")
     return latest
 
@@ -156,9 +156,9 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
         by=by,
         reason=reason.strip(),
     )
-    what = f"key of class {judging_class.number}"
+    sentence = f"key of class {judging_class.number}"
     before = str(latest) if latest else None
-    record_change(judging_class.contest, by, what, before=before, after=str(key), touches=Touches.CLASSES)
+    record_change(judging_class.contest, by, sentence, before=before, after=str(key), touches=Touches.CLASSES)
     return key
 
 
@@ -177,7 +177,7 @@ def _confirm(key: Key, by: str) -> Key:
         return key
     key.confirmed_by, key.confirmed_at = by, timezone.now()
     key.save(update_fields=["confirmed_by", "confirmed_at"])
-    what = f"key of class {key.judging_class.number} confirmed"
-    record_change(key.judging_class.contest, by, what, after=str(key), touches=Touches.CLASSES)
-    ask_for_copy(what)
+    sentence = f"key of class {key.judging_class.number} confirmed"
+    record_change(key.judging_class.contest, by, sentence, after=str(key), touches=Touches.CLASSES)
+    ask_for_copy(sentence)
     return key

@@ -116,9 +116,9 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
     """Everything the page of one class shows."""
     present = _present(record)
     cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
-    given = Counter(card.placing for card in cards)
+    counts = Counter(card.placing for card in cards)
     expected = _expected(record, judged)
-    others = {UNREADABLE: given[UNREADABLE], NO_CARD: expected - len(cards) + given[NO_CARD]}
+    others = {UNREADABLE: counts[UNREADABLE], NO_CARD: expected - len(cards) + counts[NO_CARD]}
     table = class_table(judged, record.rules) if judged.official else {}
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
@@ -127,8 +127,8 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
-            {"what": what, "score": table.get(card, ""), "cards": others[card]}
-            for card, what in ((UNREADABLE, "Unreadable card"), (NO_CARD, "No card"))
+            {"what": label, "score": table.get(card, ""), "cards": others[card]}
+            for card, label in ((UNREADABLE, "Unreadable card"), (NO_CARD, "No card"))
         ],
         "previous": numbers[position - 1] if position else None,
         "next": numbers[position + 1] if position + 1 < len(numbers) else None,
@@ -194,8 +194,8 @@ def _key_in_words(judged: JudgingClass) -> str:
 
 def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Iterator[GridRow]:
     """The 24 placings, best first; without a key, the placings that were given, the commonest first."""
-    given = Counter(card.placing for card in cards if card.placing not in (NO_CARD, UNREADABLE))
-    most = max(given.values(), default=1)
+    counts = Counter(card.placing for card in cards if card.placing not in (NO_CARD, UNREADABLE))
+    most = max(counts.values(), default=1)
     if judged.places and judged.official and judged.cuts:
         table = class_table(judged, record.rules)
         for placing in table:
@@ -206,11 +206,11 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
                 score=_minus(table[placing]),
                 official=placing == judged.official,
                 losses=losses(judged.official, judged.cuts, placing),
-                cards=given[placing],
-                share=round(100 * given[placing] / most),
+                cards=counts[placing],
+                share=round(100 * counts[placing] / most),
             )
     else:
-        for placing, number in sorted(given.items(), key=lambda row: (-row[1], row[0])):
+        for placing, number in sorted(counts.items(), key=lambda row: (-row[1], row[0])):
             yield GridRow(placing, "", False, "", number, round(100 * number / most))
 
 

@@ -21,23 +21,21 @@ def contests(request: Request) -> HttpResponse:
     """The superintendent's contests. A helper knows of one, and goes on to the work in it."""
     if request.helper:
         return redirect(first_page(request.helper))
-    found = Contest.objects.annotate(people=Count("contestants"))
-    return render(request, "contest/contests.html", {"contests": pages.contests_page(found)})
+    rows = Contest.objects.annotate(people=Count("contestants"))
+    return render(request, "contest/contests.html", {"contests": pages.contests_page(rows)})
 
 
 @require_safe
 def contest(request: Request, pk: int) -> HttpResponse:
-    found, shown = load_contest(request, pk)
-    return answer(
-        request, "contest/contest.html", found, shown, partial(pages.contest_page, shown.record, shown.result)
-    )
+    row, shown = load_contest(request, pk)
+    return answer(request, "contest/contest.html", row, shown, partial(pages.contest_page, shown.record, shown.result))
 
 
 @require_safe
 def judging_class(request: Request, pk: int, number: int) -> HttpResponse:
-    found, shown = load_contest(request, pk)
+    row, shown = load_contest(request, pk)
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:
         raise Http404("The contest has no class of that number.")
     page = partial(pages.class_page, shown.record, shown.result, judged)
-    return answer(request, "contest/class.html", found, shown, page)
+    return answer(request, "contest/class.html", row, shown, page)

@@ -39,8 +39,8 @@ def make_anonymous(contest: Contest, called: Callable[[str], str], by: str) -> N
         book = snapshot(_without_names(record, called))
         Release.objects.filter(pk=release.pk).update(book=book)
         after = {"version": release.version, "book": hashlib.sha256(book).hexdigest()}
-        what = f"book of release {release.version} made anonymous"
-        record_change(contest, by, what, after=after, touches=Touches.NOTHING)
+        sentence = f"book of release {release.version} made anonymous"
+        record_change(contest, by, sentence, after=after, touches=Touches.NOTHING)
     for file in files:
         transaction.on_commit(partial(drop, file))
     transaction.on_commit(released.forget_all)  # what was announced is kept in memory with its names

@@ -64,4 +64,4 @@ def what_goes(contest: Contest) -> list[str]:
         "released result": contest.releases.count(),
         "printed file": contest.print_jobs.count(),
     }
-    return [counted(number, what) for what, number in held.items() if number]
+    return [counted(number, noun) for noun, number in held.items() if number]

@@ -65,13 +65,13 @@ def _find(pk: int) -> Contest:
 
 def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     now = timezone.now()
-    found = Contest.every.filter(deleted_at__isnull=False, emptied_at=None).order_by("-deleted_at")
+    deleted = Contest.every.filter(deleted_at__isnull=False, emptied_at=None).order_by("-deleted_at")
     rows = [
         {
             "contest": contest,
             "goes": what_goes(contest),
             "left": counted(max(ceil((contest.deleted_at + KEPT - now) / DAY), 0), "day"),
         }
-        for contest in found
+        for contest in deleted
     ]
     return render(request, "contest/bin/bin.html", {"rows": rows, "days": KEPT.days, **context}, status=status)

@@ -88,12 +88,12 @@ class _Outline:
         made: dict[Any, Made] = {}
         for index, values in enumerate(listed):
             section = Section(values, self._lines, self._problems, name, index)
-            one = make(section)
+            item = make(section)
             section.refuse_unknown_keys()
-            key = getattr(one, identity)
+            key = getattr(item, identity)
             if key in made:
                 section.problem(identity, f"{name} {key} is defined twice")
-            made[key] = one
+            made[key] = item
         return tuple(made.values())
 
     def _rules(self, section: Section) -> Rules:

@@ -48,8 +48,8 @@ def record_of(lines: Iterable[Any]) -> Record:
     left = iter(lines)
     outline = next(left)
     rows: dict[str, list[Any]] = {name: [] for name in ROWS}
-    for name, given in left:
-        rows[name] += [ROWS[name](*row) for row in given]
+    for name, rows_of in left:
+        rows[name] += [ROWS[name](*row) for row in rows_of]
     rules = outline["rules"]
     held_on = rules["held_on"]
     return Record(

@@ -44,8 +44,8 @@ class Alike:
     @property
     def rest(self) -> str:
         """What is not shown, in words; empty where all is."""
-        what = "row" if self.more == 1 else "rows"
-        return f"and {self.more} more such {what} in {self.shown[0].file}" if self.more else ""
+        noun = "row" if self.more == 1 else "rows"
+        return f"and {self.more} more such {noun} in {self.shown[0].file}" if self.more else ""
 
 
 class BookProblems(Exception):
@@ -87,7 +87,7 @@ def grouped(problems: Iterable[Problem]) -> tuple[Alike, ...]:
     for problem in problems:
         kind = (problem.file, problem.line == 0, _VALUE.sub("#", problem.reason))
         kinds.setdefault(kind, []).append(problem)
-    return tuple(Alike(tuple(found[:EXAMPLES]), len(found[EXAMPLES:])) for found in sorted(kinds.values(), key=_weight))
+    return tuple(Alike(tuple(alike[:EXAMPLES]), len(alike[EXAMPLES:])) for alike in sorted(kinds.values(), key=_weight))
 
 
 def _weight(alike: list[Problem]) -> tuple[bool, int, int, int]:

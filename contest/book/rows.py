@@ -99,8 +99,8 @@ class BookRows:
                 row.problem(f"class {judged.number} is a reasons-only class and takes no cards")
             elif contestant.division not in judged.divisions:
                 row.problem(_not_judged(contestant, judged))
-            what = f"the card of class {judged.number} and contestant {contestant.number}"
-            if _first(row, first_lines, (judged.number, contestant.number), what):
+            whose = f"the card of class {judged.number} and contestant {contestant.number}"
+            if _first(row, first_lines, (judged.number, contestant.number), whose):
                 cards.append(Card(judged.number, contestant.number, placing, second))
         return tuple(cards)
 
@@ -118,8 +118,8 @@ class BookRows:
             if contestant.division not in judged.reasons:
                 division, number = contestant.division, contestant.number
                 row.problem(f"division {division} of contestant {number} gives no reasons on class {judged.number}")
-            what = f"official {official}'s score of contestant {contestant.number} on class {judged.number}"
-            if _first(row, first_lines, (judged.number, contestant.number, official), what):
+            whose = f"official {official}'s score of contestant {contestant.number} on class {judged.number}"
+            if _first(row, first_lines, (judged.number, contestant.number, official), whose):
                 scores.append(ReasonsScore(judged.number, contestant.number, official, points))
         return tuple(scores)
 
@@ -211,11 +211,11 @@ class BookRows:
         return row[column] != "no"
 
 
-def _first(row: Row, lines: dict[Key, int], key: Key, what: str) -> bool:
+def _first(row: Row, lines: dict[Key, int], key: Key, whose: str) -> bool:
     """Whether this is the first row of its key; a later one is a problem that names the line of the first."""
     first = lines.setdefault(key, row.line)
     if first != row.line:
-        row.problem(f"{what} stands twice; the first is in line {first}")
+        row.problem(f"{whose} stands twice; the first is in line {first}")
     return first == row.line
 
 

@@ -78,21 +78,21 @@ class Section:
             self.problem(key, f"{key}: {reason}")
         return text
 
-    def reference(self, key: str, known: Collection[str], what: str) -> str:
+    def reference(self, key: str, known: Collection[str], noun: str) -> str:
         """The code of something defined elsewhere, or empty where it is left out."""
         text = self.text(key, "")
         if text and text not in known:
-            self.problem(key, f"{what} {text!r} is not defined in this file")
+            self.problem(key, f"{noun} {text!r} is not defined in this file")
             return ""
         return text
 
-    def references(self, key: str, known: Collection[str], what: str, default: Any = REQUIRED) -> tuple[str, ...]:
+    def references(self, key: str, known: Collection[str], noun: str, default: Any = REQUIRED) -> tuple[str, ...]:
         codes: list[str] = []
         for code in self.texts(key, default):
             if code not in known:
-                self.problem(key, f"{what} {code!r} in {key} is not defined in this file")
+                self.problem(key, f"{noun} {code!r} in {key} is not defined in this file")
             elif code in codes:
-                self.problem(key, f"{what} {code!r} stands twice in {key}")
+                self.problem(key, f"{noun} {code!r} stands twice in {key}")
             else:
                 codes.append(code)
         return tuple(codes)

@@ -70,10 +70,10 @@ def name_folders(argv: list[str]) -> None:
     """Turn `--data DIR` into TANBARK_DATA, and `--copies DIR` into TANBARK_COPIES where the command knows that option,
     because the settings are read before Django parses any option."""
     for position, word in enumerate(argv):
-        option, given, value = word.partition("=")
+        option, equals, value = word.partition("=")
         if option not in FOLDERS or (option == "--copies" and argv[1] not in NAMES_COPIES):
             continue
-        if given:
+        if equals:
             os.environ[FOLDERS[option]] = os.path.abspath(value)
         elif position + 1 < len(argv):
             os.environ[FOLDERS[option]] = os.path.abspath(argv[position + 1])

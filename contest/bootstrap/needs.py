@@ -52,8 +52,8 @@ def postgresql_folder() -> Path | None:
     versions = [path for path in Path("/usr/lib/postgresql").glob("*/bin/initdb") if path.parts[-3].isdigit()]
     if versions:
         return max(versions, key=lambda path: int(path.parts[-3])).parent
-    found = shutil.which("initdb")
-    return Path(found).parent if found else None
+    initdb = shutil.which("initdb")
+    return Path(initdb).parent if initdb else None
 
 
 def has_library(name: str) -> bool:

@@ -38,8 +38,8 @@ def run_quietly(command: Sequence[str]) -> subprocess.CompletedProcess[str]:
 
 
 @contextmanager
-def step(what: str) -> Iterator[None]:
-    print(f"  {what} ...", end="", flush=True)
+def step(task: str) -> Iterator[None]:
+    print(f"  {task} ...", end="", flush=True)
     began = time.monotonic()
     try:
         yield

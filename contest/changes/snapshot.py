@@ -55,8 +55,8 @@ def doing() -> Doing:
 
 
 @contextmanager
-def _now_doing(what: Doing) -> Iterator[None]:
-    before, _here.doing = doing(), what
+def _now_doing(activity: Doing) -> Iterator[None]:
+    before, _here.doing = doing(), activity
     try:
         yield
     finally:

@@ -43,14 +43,14 @@ def carry_out(order: dict[str, Any]) -> dict[str, Any]:
     if order["source"]:
         copy_database(Path(order["source"]), made / "db.sqlite3")
         copy_kept(Path(order["data_folder"]), made)
-    found = look_through(made / "db.sqlite3")
-    found["tallied"] = tally(made, found)
+    contents = look_through(made / "db.sqlite3")
+    contents["tallied"] = tally(made, contents)
     if order["source"]:
         sync_all(made)
-    return found
+    return contents
 
 
-def tally(made: Path, found: dict[str, Any]) -> bool:
+def tally(made: Path, contents: dict[str, Any]) -> bool:
     """Open the copy as a database of this version and score every contest in it; False where an older one made it."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
     from contest import settings
@@ -75,7 +75,7 @@ def tally(made: Path, found: dict[str, Any]) -> bool:
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         return False
-    for about in found["contests"]:
+    for about in contents["contests"]:
         if about["in_bin"]:
             continue
         try:

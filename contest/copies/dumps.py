@@ -39,9 +39,9 @@ def dump(made: Path) -> dict[str, Any]:
         "PGPASSWORD": settings["PASSWORD"],
         "PGDATABASE": settings["NAME"],
     }
-    given = {name: value for name, value in named.items() if value}
-    _run(["pg_dump", "--format=custom", "--no-password", f"--file={path}"], given)
-    if "TABLE DATA" not in _run(["pg_restore", "--list", str(path)], given):
+    settings_given = {name: value for name, value in named.items() if value}
+    _run(["pg_dump", "--format=custom", "--no-password", f"--file={path}"], settings_given)
+    if "TABLE DATA" not in _run(["pg_restore", "--list", str(path)], settings_given):
         raise CopyFailed("pg_dump wrote a file without tables")
     path.chmod(0o600)
     contests = [
@@ -66,8 +66,10 @@ def dump(made: Path) -> dict[str, Any]:
     }
 
 
-def _run(command: list[str], given: dict[str, str]) -> str:
-    done = subprocess.run(command, env={**os.environ, **given}, capture_output=True, encoding="utf-8", errors="replace")
+def _run(command: list[str], environment: dict[str, str]) -> str:
+    done = subprocess.run(
+        command, env={**os.environ, **environment}, capture_output=True, encoding="utf-8", errors="replace"
+    )
     if done.returncode:
         raise CopyFailed(f"{command[0]}: {done.stderr.strip()[:300]}")
     return done.stdout

@@ -66,7 +66,7 @@ def look_through(path: Path) -> dict[str, Any]:
 
 
 def _contests(database: sqlite3.Connection) -> list[dict[str, Any]]:
-    found = []
+    contests = []
     columns = {row[1] for row in database.execute("PRAGMA table_info(contest_contest)")}
     whole = "WHERE loading_at IS NULL" if "loading_at" in columns else ""  # not one that is still being loaded
     query = f"SELECT id, name, revision FROM contest_contest {whole} ORDER BY id"  # noqa: S608 -- nobody's words
@@ -83,8 +83,8 @@ def _contests(database: sqlite3.Connection) -> list[dict[str, Any]]:
             about["in_bin"] = bool(_first(database, "SELECT deleted_at FROM contest_contest WHERE id = ?", pk))
         if "trail_head" in columns:
             about["head"] = _first(database, "SELECT trail_head FROM contest_contest WHERE id = ?", pk)
-        found.append(about)
-    return found
+        contests.append(about)
+    return contests
 
 
 def _first(database: sqlite3.Connection, query: str, *values: Any) -> Any:

@@ -42,9 +42,9 @@ def make_at(final: Path, why: str, number: int = 0, state: Sequence[Any] = ()) -
     made = Path(mkdtemp(prefix=HALF, dir=final.parent))  # for nobody else's eyes, as the folder in use
     try:
         if connection.vendor == "sqlite":
-            found = ask_child(made, source_database())
+            contents = ask_child(made, source_database())
         else:
-            found = dumps.dump(made)
+            contents = dumps.dump(made)
             copy_kept(settings.DATA_FOLDER, made)
             sync_all(made)
         copy = Copy(
@@ -52,12 +52,12 @@ def make_at(final: Path, why: str, number: int = 0, state: Sequence[Any] = ()) -
             number=number,
             at=timezone.localtime(),
             why=why,
-            size=found["size"],
-            digest=found["digest"],
-            database=found["database"],
-            tallied=found["tallied"],
+            size=contents["size"],
+            digest=contents["digest"],
+            database=contents["database"],
+            tallied=contents["tallied"],
             state=list(state),
-            contests=tuple(Kept(**contest) for contest in found["contests"]),
+            contests=tuple(Kept(**contest) for contest in contents["contests"]),
         )
         write_about(copy)
         sync_all(made)
@@ -84,12 +84,12 @@ def ask_child(made: Path, source: Path | None) -> dict[str, Any]:
         assert child.stdout is not None
         said = child.stdout.read()
     try:
-        found = json.loads(said)
+        reply = json.loads(said)
     except ValueError:
         raise CopyFailed(f"the process that copies ended without a word (code {child.returncode})") from None
-    if "problem" in found:
-        raise CopyFailed(found["problem"])
-    return found
+    if "problem" in reply:
+        raise CopyFailed(reply["problem"])
+    return reply
 
 
 def make_room(shelf: Path) -> None:

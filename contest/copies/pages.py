@@ -24,27 +24,27 @@ class CopyRow:
 
 def copies_page() -> dict[str, Any]:
     """The newest copies of all shelves that are there, where copies go, and what is in the way."""
-    found = all_copies()
+    copies = all_copies()
     told = heard()
     chosen = chosen_shelf()
     shelf = present_shelf()
     return {
-        "rows": [_row(copy) for copy in found[:MOST_SHOWN]],
-        "more": max(0, len(found) - MOST_SHOWN),
-        "all_of_them": len(found),
+        "rows": [_row(copy) for copy in copies[:MOST_SHOWN]],
+        "more": max(0, len(copies) - MOST_SHOWN),
+        "all_of_them": len(copies),
         "told": told,
         "last": last_copy(told),
         "shelf": shelf,
         "away": chosen.parent if chosen and not is_there(chosen) else None,
         "same_disk": on_same_disk(shelf),
         "shelves": shelves(),
-        "version": version(told, found),
+        "version": version(told, copies),
     }
 
 
-def version(told: KeeperReport | None, found: list[Copy]) -> str:
-    newest = found[0].number if found else 0
-    return f"{newest}-{len(found)}-{int(bool(told and told.making))}-{int(bool(told and told.trouble))}"
+def version(told: KeeperReport | None, copies: list[Copy]) -> str:
+    newest = copies[0].number if copies else 0
+    return f"{newest}-{len(copies)}-{int(bool(told and told.making))}-{int(bool(told and told.trouble))}"
 
 
 def _row(copy: Copy) -> CopyRow:

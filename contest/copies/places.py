@@ -53,8 +53,8 @@ def on_same_disk(shelf: Path) -> bool:
 
 def all_copies() -> list[Copy]:
     """Every copy of every shelf that is there, the newest first."""
-    found = [copy for shelf in shelves() for copy in copies_in(shelf)]
-    return sorted(found, key=lambda copy: copy.number, reverse=True)
+    copies = [copy for shelf in shelves() for copy in copies_in(shelf)]
+    return sorted(copies, key=lambda copy: copy.number, reverse=True)
 
 
 def find_copy(text: str) -> Copy | None:

@@ -54,10 +54,10 @@ def unpack(path: Path, into: Path) -> Path:
             packed.extractall(into)  # which refuses to leave the folder
     except (zipfile.BadZipFile, EOFError) as error:
         raise CannotRestore(f"{path} is no copy: neither a folder nor a whole .zip ({error})") from error
-    found = next((database.parent for database in sorted(into.rglob(DATABASE))), None)
-    if found is None:
+    holder = next((database.parent for database in sorted(into.rglob(DATABASE))), None)
+    if holder is None:
         raise CannotRestore(f"there is no {DATABASE} in {path}")
-    return found
+    return holder
 
 
 def scratch_in(folder: Path) -> Path:
@@ -81,11 +81,11 @@ def bring_here(copy: Path, scratch: Path, known: Sequence[Migration]) -> dict[st
     try:
         look_at_database(brought / DATABASE, known)
         _into_one_file(brought / DATABASE)
-        found = ask_child(brought, None)
+        contents = ask_child(brought, None)
     except (Damage, CopyFailed) as problem:
         raise CannotRestore(f"{copy} cannot be started from. {problem}") from problem
     sync_all(brought)
-    return found
+    return contents
 
 
 def _into_one_file(path: Path) -> None:
@@ -127,14 +127,14 @@ def _when(contest: Kept) -> str:
     return f"{contest.changed[:19]} UTC" if contest.changed else "at an unknown time"
 
 
-def change_over(folder: Path, scratch: Path, found: dict[str, Any]) -> Restored:
+def change_over(folder: Path, scratch: Path, contents: dict[str, Any]) -> Restored:
     """Put what was brought in force, and what was in force aside."""
     aside = _put_aside(folder)
     brought = scratch / "brought"
     for path in sorted(brought.iterdir(), key=lambda path: path.name == DATABASE):  # the database last
         path.replace(folder / path.name)
     sync_folder(folder)
-    return Restored(tuple(Kept(**contest) for contest in found["contests"]), aside)
+    return Restored(tuple(Kept(**contest) for contest in contents["contests"]), aside)
 
 
 def _put_aside(folder: Path) -> Path | None:

@@ -87,8 +87,8 @@ def copies_in(folder: Path) -> list[Copy]:
         names = [path for path in folder.iterdir() if NAME.fullmatch(path.name)]
     except OSError:
         return []
-    found = (read_copy(path) for path in names)
-    return sorted((copy for copy in found if copy), key=lambda copy: copy.number, reverse=True)
+    copies = (read_copy(path) for path in names)
+    return sorted((copy for copy in copies if copy), key=lambda copy: copy.number, reverse=True)
 
 
 def name_of(number: int, at: datetime) -> str:

@@ -37,13 +37,13 @@ def _write(why: str) -> None:
 
 def wishes() -> dict[Path, str]:
     """What was asked for and not yet made, the file of each wish and why."""
-    found = {}
+    wanted = {}
     for path in sorted(_folder().glob("*.wish")):
         try:
-            found[path] = path.read_text(encoding="utf-8")
+            wanted[path] = path.read_text(encoding="utf-8")
         except OSError:
             continue
-    return found
+    return wanted
 
 
 def grant(granted: dict[Path, str]) -> None:

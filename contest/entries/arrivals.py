@@ -67,8 +67,8 @@ def scratch_missing(contest: Contest, expected: int, by: str) -> int:
         raise CountChanged(len(numbers))
     if numbers:
         missing(contest).update(present=False)
-        what = f"{len(numbers)} scratched who had not come"
-        record_change(contest, by, what, before=numbers, about=contestants(numbers))
+        sentence = f"{len(numbers)} scratched who had not come"
+        record_change(contest, by, sentence, before=numbers, about=contestants(numbers))
     return len(numbers)
 
 
@@ -81,8 +81,8 @@ def by_team(people: Iterable[Contestant]) -> list[tuple[str, str, list[Contestan
     return [(division, team, members) for (division, team), members in teams.items()]
 
 
-def _save(contestant: Contestant, by: str, what: str, was_present: bool) -> None:
+def _save(contestant: Contestant, by: str, sentence: str, was_present: bool) -> None:
     contestant.save(update_fields=["checked_in_at", "present"])
     # Only who is present is part of what is scored, and that rarely changes here.
     touches = Touches.NOTHING if contestant.present == was_present else Touches.EVERYTHING
-    record_change(contestant.contest, by, f"contestant {contestant.number}: {what}", touches=touches)
+    record_change(contestant.contest, by, f"contestant {contestant.number}: {sentence}", touches=touches)

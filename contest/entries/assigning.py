@@ -82,17 +82,17 @@ def give_numbers(contest: Contest, scheme: NumberScheme, by: str, expected: str)
     if anything_read(contest):
         raise NotPossible(STAYS)
     people = everybody(contest)
-    given = numbers_of(people, scheme)
-    if digest(given) != expected:
+    numbers = numbers_of(people, scheme)
+    if digest(numbers) != expected:
         raise NotAsSeen
     before = {contestant.pk: contestant.number for contestant in people}
-    moved = numbering.changed(before, given)
+    moved = numbering.changed(before, numbers)
     if moved:
         write_numbers(contest, moved)
-        what = "numbers drawn" if scheme.seed else "numbers given by team"
+        sentence = "numbers drawn" if scheme.seed else "numbers given by team"
         old_to_new = {str(before[key]): number for key, number in moved.items()}
         about = contestants({*(before[key] for key in moved), *moved.values()})
-        record_change(contest, by, what, before=list(before.values()), after=old_to_new, about=about)
+        record_change(contest, by, sentence, before=list(before.values()), after=old_to_new, about=about)
     return len(moved)
 
 
@@ -130,14 +130,14 @@ def deal_groups(contest: Contest, count: int, keep: bool, by: str, expected: str
     """
     take_turn(contest.pk)
     people = everybody(contest)
-    given = groups_of(people, count, keep)
-    if digest(given) != expected:
+    groups = groups_of(people, count, keep)
+    if digest(groups) != expected:
         raise NotAsSeen
-    moved = [contestant for contestant in people if contestant.group != given[contestant.pk]]
+    moved = [contestant for contestant in people if contestant.group != groups[contestant.pk]]
     if moved:
         before = {str(contestant.number): contestant.group for contestant in moved}
         for contestant in moved:
-            contestant.group = given[contestant.pk]
+            contestant.group = groups[contestant.pk]
         Contestant.objects.bulk_update(moved, ["group"], batch_size=200)
         after = {str(contestant.number): contestant.group for contestant in moved}
         about = contestants(contestant.number for contestant in moved)
@@ -152,8 +152,8 @@ def put_in_group(contestant: Contestant, group: str, by: str) -> None:
     before, contestant.group = contestant.group, group
     if before != group:
         contestant.save(update_fields=["group"])
-        what = f"contestant {contestant.number}: " + (f"moved to group {group}" if group else "no group")
-        record_change(contestant.contest, by, what[:200], before=before, after=group)
+        sentence = f"contestant {contestant.number}: " + (f"moved to group {group}" if group else "no group")
+        record_change(contestant.contest, by, sentence[:200], before=before, after=group)
 
 
 def digest(shown: Any) -> str:

@@ -89,7 +89,7 @@ def why_not_in(contestant: Contestant, division: Division) -> str:
 
 def _read(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[int]]]:
     """What was read of each contestant and not taken back."""
-    found: dict[int, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+    readings: dict[int, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
     sources = (
         (CARDS, Reading, "judging_class"),
         (REASONS, ReasonsReading, "judging_class"),
@@ -100,8 +100,8 @@ def _read(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[in
             only or Q(), withdrawn_at__isnull=True, contestant__isnull=False, contestant__contest=contest
         )
         for contestant_id, key in rows.order_by().values_list("contestant_id", f"{of}_id").distinct():
-            found[contestant_id][kind].add(key)
-    return found
+            readings[contestant_id][kind].add(key)
+    return readings
 
 
 class _Allowed:

@@ -57,15 +57,15 @@ class DetailsForm(HeldForm):
     hide_name = forms.BooleanField(label="Name not to be shown in public", required=False)
 
     def values(self, division: str, team: str, present: bool = True) -> Values:
-        given = self.cleaned_data
+        cleaned = self.cleaned_data
         return Values(
-            number=given["number"],
+            number=cleaned["number"],
             division=division,
             team=team,
-            first_name=given["first_name"],
-            last_name=given["last_name"],
-            group=given["group"],
-            show_name=not given["hide_name"],
+            first_name=cleaned["first_name"],
+            last_name=cleaned["last_name"],
+            group=cleaned["group"],
+            show_name=not cleaned["hide_name"],
             present=present,
         )
 
@@ -129,12 +129,12 @@ class TableForm(HeldForm):
     )
 
     def clean(self) -> dict[str, Any]:
-        given = super().clean() or {}
-        if not given.get("file") and not given.get("text", "").strip() and not self.errors:
+        values = super().clean() or {}
+        if not values.get("file") and not values.get("text", "").strip() and not self.errors:
             self.add_error("text", "Paste the rows of the list, headings and all, or choose a file.")
-        if given.get("file") and given["file"].size > MOST_BYTES:
-            self.add_error("file", f"The file has {given['file'].size:,} bytes; {MOST_BYTES:,} is the most.")
-        return given
+        if values.get("file") and values["file"].size > MOST_BYTES:
+            self.add_error("file", f"The file has {values['file'].size:,} bytes; {MOST_BYTES:,} is the most.")
+        return values
 
 
 COLUMN_CHOICES = [("", "– not used –"), *FIELDS.items()]

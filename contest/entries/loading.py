@@ -89,11 +89,11 @@ def load_entries(
             ],
         }
         added, changed = plan.count(Verdict.ADD), plan.count(Verdict.CHANGE)
-        what = f"entry list loaded: {added} added, {changed} changed"
+        sentence = f"entry list loaded: {added} added, {changed} changed"
         about = contestants(
             row.values.number for row in plan.rows if row.kind in (Verdict.ADD, Verdict.CHANGE) and row.values
         )
-        record_change(contest, by, what, before, after, about=about)
+        record_change(contest, by, sentence, before, after, about=about)
     return plan
 
 

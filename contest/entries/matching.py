@@ -66,9 +66,9 @@ def guess(lines: Sequence[Sequence[str]]) -> Guess:
     for index, cells in enumerate(lines[:MOST_LINES_ABOVE]):
         if any(cell.isdecimal() for cell in cells):
             continue  # a row of somebody, though a team may be called "Hill Club"
-        found = columns_of(cells, lines[index + 1 : index + 60])
-        if sum(map(bool, found)) > known or (sum(map(bool, found)) == known == 1 and len(cells) == 1):
-            best, columns, known = index, found, sum(map(bool, found))
+        fields = columns_of(cells, lines[index + 1 : index + 60])
+        if sum(map(bool, fields)) > known or (sum(map(bool, fields)) == known == 1 and len(cells) == 1):
+            best, columns, known = index, fields, sum(map(bool, fields))
     return Guess(best, columns)
 
 
@@ -85,15 +85,15 @@ def columns_of(headings: Sequence[str], below: Sequence[Sequence[str]] = ()) -> 
             if known in NUMBER_OR_NAME and not _mostly_numbers([row[column] for row in below if column < len(row)]):
                 field, score = NAME, score - 2
             wanted.append((-score, column, field))
-    given: dict[int, str] = {}
+    fields: dict[int, str] = {}
     for _score, column, field in sorted(wanted):
-        if column not in given and field not in given.values():
-            given[column] = field
-    if {FIRST, LAST} <= set(given.values()):
-        given = {column: field for column, field in given.items() if field != NAME}
-    elif LAST in given.values() and NAME in given.values():
-        given = {column: FIRST if field == NAME else field for column, field in given.items()}
-    return tuple(given.get(column, "") for column in range(len(headings)))
+        if column not in fields and field not in fields.values():
+            fields[column] = field
+    if {FIRST, LAST} <= set(fields.values()):
+        fields = {column: field for column, field in fields.items() if field != NAME}
+    elif LAST in fields.values() and NAME in fields.values():
+        fields = {column: FIRST if field == NAME else field for column, field in fields.items()}
+    return tuple(fields.get(column, "") for column in range(len(headings)))
 
 
 def _mostly_numbers(cells: Sequence[str]) -> bool:

@@ -23,15 +23,15 @@ def by_team(teams: Iterable[Sequence[Person]], alone: Sequence[Person], start: i
     """
     if start < 1 or step < 1:
         raise NoNumbers("the first number and the step must be 1 or more")
-    given: dict[Person, int] = {}
+    numbers: dict[Person, int] = {}
     block = start
     for members in teams:
-        given.update(zip(members, range(block, block + len(members)), strict=True))
+        numbers.update(zip(members, range(block, block + len(members)), strict=True))
         block += step * max(1, -(-len(members) // step))
-    given.update(zip(alone, range(block, block + len(alone)), strict=True))
-    if given and max(given.values()) > LARGEST_NUMBER:
-        raise NoNumbers(f"the last number would be {max(given.values()):,}; {LARGEST_NUMBER:,} is the most")
-    return given
+    numbers.update(zip(alone, range(block, block + len(alone)), strict=True))
+    if numbers and max(numbers.values()) > LARGEST_NUMBER:
+        raise NoNumbers(f"the last number would be {max(numbers.values()):,}; {LARGEST_NUMBER:,} is the most")
+    return numbers
 
 
 def at_random(people: Sequence[Person], lowest: int, highest: int, seed: str) -> dict[Person, int]:

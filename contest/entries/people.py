@@ -210,10 +210,10 @@ def claim_strays(contestant: Contestant) -> int:
         contestant__isnull=True,
         withdrawn_at__isnull=True,
     )
-    found = strays.update(contestant=contestant)
-    if found:
+    claimed = strays.update(contestant=contestant)
+    if claimed:
         settle_cards(contestant)
-    return found
+    return claimed
 
 
 def settle_cards(contestant: Contestant) -> None:
@@ -236,23 +236,23 @@ def settle_strays(contest: Contest, moved: Sequence[int]) -> None:
         )
 
 
-def _set_present(contestant: Contestant, present: bool, by: str, what: str) -> Contestant:
+def _set_present(contestant: Contestant, present: bool, by: str, sentence: str) -> Contestant:
     contestant = fresh(contestant)
     old = values_of(contestant)
     if old.present == present:
         raise NotPossible(f"{old.number} is {'present' if present else 'scratched'} already")
     contestant.present = present
-    return _save(contestant, by, what, old, ["present"])
+    return _save(contestant, by, sentence, old, ["present"])
 
 
-def _set_eligible(contestant: Contestant, reason: str, by: str, what: str) -> Contestant:
+def _set_eligible(contestant: Contestant, reason: str, by: str, sentence: str) -> Contestant:
     contestant = fresh(contestant)
     if contestant.ineligible_reason == reason:
-        raise NotPossible(f"{contestant.number} is {what} already")
+        raise NotPossible(f"{contestant.number} is {sentence} already")
     before, after = _eligibility(contestant), {"ineligible": bool(reason), "reason": reason}
     contestant.ineligible, contestant.ineligible_reason = bool(reason), reason
     contestant.save(update_fields=["ineligible", "ineligible_reason"])
-    record_change(contestant.contest, by, f"contestant {contestant.number}: {what}", before=before, after=after)
+    record_change(contestant.contest, by, f"contestant {contestant.number}: {sentence}", before=before, after=after)
     return contestant
 
 
@@ -260,18 +260,18 @@ def _eligibility(contestant: Contestant) -> dict[str, Any]:
     return {"ineligible": contestant.ineligible, "reason": contestant.ineligible_reason}
 
 
-def _save(contestant: Contestant, by: str, what: str, old: Values, fields: list[str]) -> Contestant:
+def _save(contestant: Contestant, by: str, sentence: str, old: Values, fields: list[str]) -> Contestant:
     contestant.save(update_fields=fields)
     new = values_of(contestant)
     if "number" in fields and new.number != old.number:
         claim_strays(contestant)
-    _write_down(contestant, by, what, old)
+    _write_down(contestant, by, sentence, old)
     return contestant
 
 
-def _write_down(contestant: Contestant, by: str, what: str, old: Values) -> None:
+def _write_down(contestant: Contestant, by: str, sentence: str, old: Values) -> None:
     new = values_of(contestant)
-    text = f"contestant {old.number}: {what}"
+    text = f"contestant {old.number}: {sentence}"
     about = contestants([new.number])
     record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old), about=about)
 

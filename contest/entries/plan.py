@@ -319,9 +319,13 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
         if holder and draft.may_name(holder.values):
             take(draft, holder)
     for draft in open_drafts:
-        found = [person for person in by_who.get(draft.who, []) if person.key not in taken]
-        if draft.person is None and len(found) == 1 and (renumber or not draft.number or draft.number not in by_number):
-            take(draft, found[0])
+        matches = [person for person in by_who.get(draft.who, []) if person.key not in taken]
+        if (
+            draft.person is None
+            and len(matches) == 1
+            and (renumber or not draft.number or draft.number not in by_number)
+        ):
+            take(draft, matches[0])
     for draft in open_drafts:
         if draft.person is None:
             take(draft, by_number.get(draft.number or 0))
@@ -337,13 +341,13 @@ def _refuse_collisions(drafts: Iterable[_Draft], people: Iterable[Person]) -> bo
     by_number: dict[int, list[int]] = defaultdict(list)
     for key, values in holders.items():
         by_number[values.number].append(key)
-    found = False
+    refused = False
     for draft in standing:
         own = draft.person.key if draft.person else None
         if draft.number and any(key != own for key in by_number[draft.number]):
             draft.refused.append(f"number {draft.number} is somebody else's")
-            found = True
-    return found
+            refused = True
+    return refused
 
 
 def _spelling(people: Iterable[Person]) -> dict[tuple[str, str], str]:

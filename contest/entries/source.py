@@ -83,9 +83,9 @@ def corrected(source: Source, posted: Mapping[str, str], divisions: Sequence[tup
     if posted.get("headings") != posted.get("shown-headings") and headings is not None:
         columns = guess([line.cells for line in guessed.lines[headings:]]).columns
     else:
-        given = [posted.get(f"column-{at}", "") for at in range(width)]
+        chosen = [posted.get(f"column-{at}", "") for at in range(width)]
         # The first column that claims a field has it: two of them cannot be the same thing.
-        columns = tuple(name if name in FIELDS and name not in given[:at] else "" for at, name in enumerate(given))
+        columns = tuple(name if name in FIELDS and name not in chosen[:at] else "" for at, name in enumerate(chosen))
     codes = {code for code, _name in divisions}
     means = {
         posted.get(f"cell-{at}", ""): posted.get(f"means-{at}", "")

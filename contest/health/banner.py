@@ -59,8 +59,8 @@ class Banner:
 
 def banner() -> Banner:
     told = heard()
-    found = [_trouble(), _little_room(), *_copies(told)]
-    return Banner(tuple(notice for notice in found if notice), last_copy(told))
+    notices = [_trouble(), _little_room(), *_copies(told)]
+    return Banner(tuple(notice for notice in notices if notice), last_copy(told))
 
 
 def _trouble() -> Notice | None:

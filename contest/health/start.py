@@ -106,11 +106,11 @@ def described(copy: Copy) -> str:
     return f"{copy.number}, made {copy.at:%Y-%m-%d %H:%M:%S}, {old} ({copy.why}): {held}; {copy.path}"
 
 
-def command(name: str, what: str, folder: Path) -> str:
+def command(name: str, option: str, folder: Path) -> str:
     """A command line of ours, as it is typed here."""
     python = "py" if sys.platform == "win32" else "python3"
     data = f' --data "{folder}"' if folder != settings.BASE_DIR / ".data" else ""
-    return f"{python} manage.py {name} {what}{data}"
+    return f"{python} manage.py {name} {option}{data}"
 
 
 def _look_at_server(known: Collection[Migration]) -> bool:

@@ -105,9 +105,9 @@ def is_this_laptop(request: Request) -> bool:
         return False
 
 
-def wrong_too_often(request: Request, what: str) -> bool:
+def wrong_too_often(request: Request, secret: str) -> bool:
     """Count an attempt that was wrong; says whether its address has sent too many within a minute."""
-    return not limiter.hit(WRONG, what, _address(request))
+    return not limiter.hit(WRONG, secret, _address(request))
 
 
 def _address(request: Request) -> str:

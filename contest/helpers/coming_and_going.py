@@ -83,5 +83,5 @@ def tidy(name: str) -> str:
     return " ".join(unicodedata.normalize("NFC", name).split())
 
 
-def alike(one: str, other: str) -> bool:
-    return one.casefold() == other.casefold()
+def alike(first: str, other: str) -> bool:
+    return first.casefold() == other.casefold()

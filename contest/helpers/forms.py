@@ -41,10 +41,10 @@ class JoinForm(WayInForm):
 
     def clean_code(self):
         """The JoinCode that was typed."""
-        found = duty_of(self.cleaned_data["code"])
-        if found is None:
+        duty = duty_of(self.cleaned_data["code"])
+        if duty is None:
             raise forms.ValidationError("That is not a join code. The superintendent has it.")
-        return found
+        return duty
 
 
 class SignInForm(WayInForm):

@@ -40,8 +40,8 @@ class RowsThen:
 
     def of(self, model: Any, *columns: str, order: tuple[str, ...] = ("pk",)) -> Iterable[tuple[Any, ...]]:
         rows = self._tables[model._meta.db_table].values()
-        found = sorted(rows, key=itemgetter(*(_column(name) for name in order)))
-        return [tuple(row[_column(name)] for name in columns) for row in found]
+        rows_then = sorted(rows, key=itemgetter(*(_column(name) for name in order)))
+        return [tuple(row[_column(name)] for name in columns) for row in rows_then]
 
     def _walk_back(self, contest_id: int, revision: int) -> None:
         """Undo each change of a row, the last one first."""
@@ -58,8 +58,8 @@ class RowsThen:
 
 def _rows_now(model: Any, contest_id: int) -> dict[int, RowValues]:
     columns = [field.attname for field in model._meta.local_concrete_fields]
-    found = model._base_manager.filter(**{WAYS[model]: contest_id}).values(*columns)
-    return {row["id"]: row for row in found.iterator(CHUNK)}
+    rows = model._base_manager.filter(**{WAYS[model]: contest_id}).values(*columns)
+    return {row["id"]: row for row in rows.iterator(CHUNK)}
 
 
 def _column(name: str) -> str:

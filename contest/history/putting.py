@@ -19,7 +19,7 @@ def put_back(undone: dict[Where, Undone]) -> None:
     a unique constraint changes are taken out before any is put in.
     """
     for model, left_out, _ in recorded():
-        rows = {key: row for (one, key), row in undone.items() if one is model}
+        rows = {key: row for (owner, key), row in undone.items() if owner is model}
         replaced = {key for key, row in rows.items() if row.before and row.now and _is_elsewhere(model, *row)}
         gone = [key for key, row in rows.items() if row.now and (row.before is None or key in replaced)]
         back = {key: row.before for key, row in rows.items() if row.before and (row.now is None or key in replaced)}
@@ -31,7 +31,9 @@ def put_back(undone: dict[Where, Undone]) -> None:
 
 def _is_elsewhere(model: type[Model], before: RowValues, now: RowValues) -> bool:
     columns = {
-        model._meta.get_field(name).column for one in model._meta.constraints for name in getattr(one, "fields", ())
+        model._meta.get_field(name).column
+        for constraint in model._meta.constraints
+        for name in getattr(constraint, "fields", ())
     }
     return any(before[column] != now[column] for column in columns)
 

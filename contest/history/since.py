@@ -58,7 +58,9 @@ class Since:
     def changed(self, where: Where, revision: int) -> int | None:
         """The first change of a row after a revision."""
         model, key = where
-        return next((one for one, _ in self._changes.get((model._meta.db_table, key), ()) if one > revision), None)
+        return next(
+            (later for later, _ in self._changes.get((model._meta.db_table, key), ()) if later > revision), None
+        )
 
     def inserted(self, model: type[Model], revision: int) -> dict[int, int]:
         """The rows of a model that were inserted after a revision, each with the change that did."""
@@ -70,14 +72,14 @@ class Since:
             if of_table == table and kind == "insert" and later > revision
         }
 
-    def reasons_why(self, found: Iterable[tuple[int | None, Where, str]]) -> list[str]:
+    def reasons_why(self, changes: Iterable[tuple[int | None, Where, str]]) -> list[str]:
         """What happened, by the change that did it: `contestant 214 was changed since, at 10:42 by Ann`."""
         by_change: dict[tuple[int | None, str], list[Where]] = {}
-        for later, where, verb in found:
+        for later, where, verb in changes:
             by_change.setdefault((later, verb), []).append(where)
         some = list(by_change.items())[:MOST_TOLD]
         entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
-        when = {one.revision: f", at {localtime(one.at):%H:%M} by {one.by}" for one in told(entries)}
+        when = {entry.revision: f", at {localtime(entry.at):%H:%M} by {entry.by}" for entry in told(entries)}
         lines = []
         for (later, verb), where in some:
             did = verb if len(where) == 1 else verb.replace("was", "were", 1)
@@ -89,11 +91,13 @@ class Since:
 
 def built_on(undone: dict[Where, Undone], since: Since, revision: int) -> list[str]:
     """What stands in the way of putting these rows back."""
-    found = [(later, where, "was changed") for where in undone if (later := since.changed(where, revision)) is not None]
-    if found:
-        return since.reasons_why(found)
-    found = [*_refer_to_what_goes(undone, since, revision), *_read_under_the_new_shape(undone, since, revision)]
-    return [*since.reasons_why(dict.fromkeys(found)), *_parents_gone(undone), *_places_taken(undone)]
+    changed = [
+        (later, where, "was changed") for where in undone if (later := since.changed(where, revision)) is not None
+    ]
+    if changed:
+        return since.reasons_why(changed)
+    changed = [*_refer_to_what_goes(undone, since, revision), *_read_under_the_new_shape(undone, since, revision)]
+    return [*since.reasons_why(dict.fromkeys(changed)), *_parents_gone(undone), *_places_taken(undone)]
 
 
 def _refer_to_what_goes(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
@@ -144,7 +148,7 @@ def _parents_gone(undone: dict[Where, Undone]) -> list[str]:
 
 def _places_taken(undone: dict[Where, Undone]) -> list[str]:
     """Somebody else may have the number, or something else the name, that a row had."""
-    found = []
+    taken = []
     for model, keys in _by_model(where for where, row in undone.items() if row.before).items():
         for constraint in model._meta.total_unique_constraints:
             columns = [model._meta.get_field(name).column for name in constraint.fields]
@@ -155,15 +159,15 @@ def _places_taken(undone: dict[Where, Undone]) -> list[str]:
             for values in others.values_list("pk", *constraint.fields):
                 gone = undone.get((model, values[0]))
                 if values[1:] in wanted and not (gone and gone.before is None):
-                    found.append(f"{named(model, wanted[values[1:]])} is somebody or something else by now")
-    return found[:MOST_TOLD]
+                    taken.append(f"{named(model, wanted[values[1:]])} is somebody or something else by now")
+    return taken[:MOST_TOLD]
 
 
 def _by_model(rows: Iterable[Where]) -> dict[Any, list[int]]:
-    found: dict[Any, list[int]] = {}
+    keys: dict[Any, list[int]] = {}
     for model, key in rows:
-        found.setdefault(model, []).append(key)
-    return found
+        keys.setdefault(model, []).append(key)
+    return keys
 
 
 def _called(rows: list[Where]) -> str:
@@ -183,9 +187,9 @@ def named(model: Any, row: RowValues) -> str:
     if model is Reading and row:
         return f"a card of {row['number']}"
     about = row.get("contestant_id")
-    what = {Key: "the key", KeyDispute: "the key"}.get(model) or f"a {model._meta.verbose_name}"
+    noun = {Key: "the key", KeyDispute: "the key"}.get(model) or f"a {model._meta.verbose_name}"
     if about:
-        what += f" of {Contestant.objects.filter(pk=about).values_list('number', flat=True).first()}"
+        noun += f" of {Contestant.objects.filter(pk=about).values_list('number', flat=True).first()}"
     if judged := row.get("judging_class_id"):
-        what += f" in class {JudgingClass.objects.filter(pk=judged).values_list('number', flat=True).first()}"
-    return f"{what} {row['code']}" if row.get("code") else what
+        noun += f" in class {JudgingClass.objects.filter(pk=judged).values_list('number', flat=True).first()}"
+    return f"{noun} {row['code']}" if row.get("code") else noun

@@ -55,8 +55,8 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
             put_back(undone)
     except IntegrityError:
         raise NotPossible("something else stands where it was") from None
-    what = f"{TAKEN_BACK}{entry.what}"
-    return record_change(entry.contest, by, what[:200], after={"revision": entry.revision})
+    sentence = f"{TAKEN_BACK}{entry.what}"
+    return record_change(entry.contest, by, sentence[:200], after={"revision": entry.revision})
 
 
 def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str]]]:
@@ -65,11 +65,11 @@ def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str
     changed = RowChange.objects.filter(contest=contest)
     never = changed.filter(kind=RowChange.Kind.INSERT, of_table__in=refused).values("revision")
     revisions = changed.exclude(revision__in=never).values_list("revision", flat=True).distinct()
-    found = list(contest.trail.filter(revision__in=revisions.order_by("-revision")[:most]).order_by("-revision"))
-    if not found:
+    entries = list(contest.trail.filter(revision__in=revisions.order_by("-revision")[:most]).order_by("-revision"))
+    if not entries:
         return []
-    since = Since(contest, found[-1].revision)
-    return [(entry, can_be_taken_back(entry, since)) for entry in found]
+    since = Since(contest, entries[-1].revision)
+    return [(entry, can_be_taken_back(entry, since)) for entry in entries]
 
 
 def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:
@@ -81,7 +81,7 @@ def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:
         before.setdefault((model, row.row), row.before and row_of(model, row.before))
     now: dict[Where, Any] = {}
     for model in {model for model, _ in before}:
-        keys = [key for one, key in before if one is model]
+        keys = [key for owner, key in before if owner is model]
         now |= {(model, row["id"]): row for row in _rows(model, keys)}
     both = {where: Undone(was, now.get(where)) for where, was in before.items()}
     return {where: row for where, row in both.items() if row.before or row.now}  # others came and went within it

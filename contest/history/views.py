@@ -46,8 +46,8 @@ def take_back(request: Request, pk: int, revision: int) -> HttpResponse:
 
 def _show(request: Request, contest: Contest, status: int = 200, trouble: str = "", done: str = "") -> HttpResponse:
     contest.refresh_from_db()
-    found = newest_first(contest, MOST)
-    rows = list(zip(told(entry for entry, _ in found), (reasons for _, reasons in found), strict=True))
+    entries = newest_first(contest, MOST)
+    rows = list(zip(told(entry for entry, _ in entries), (reasons for _, reasons in entries), strict=True))
     is_revision = done.isascii() and done.isdecimal() and len(done) < 19
     made = contest.trail.filter(revision=done).first() if is_revision else None
     context: dict[str, Any] = {"rows": rows, "trouble": trouble, "made": made}

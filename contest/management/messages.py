@@ -23,8 +23,8 @@ def book_of(book, every_problem):
     """The record of a book; where it is broken, the command ends with 2 and says what to mend."""
     try:
         return read_book(book)
-    except BookProblems as found:
-        raise CommandError(problems_text(book, found.problems, every_problem), returncode=2) from None
+    except BookProblems as problems:
+        raise CommandError(problems_text(book, problems.problems, every_problem), returncode=2) from None
 
 
 def problems_text(book, problems, every):

@@ -73,8 +73,8 @@ def statements(vendor: str, apps: Apps = installed) -> list[str]:
         own = _contest_by(first, "NEW")
         apart = [f"{own} IS NULL"] if others and not _is_contest(first.related_model) else []
         for key in others:
-            given = f'NEW."{key.column}" IS NOT NULL AND ' if key.null else ""
-            apart.append(f"{given}{_contest_by(key, 'NEW')} {differs} {own}")
+            condition = f'NEW."{key.column}" IS NOT NULL AND ' if key.null else ""
+            apart.append(f"{condition}{_contest_by(key, 'NEW')} {differs} {own}")
         moved = [f"{own} {differs} {_contest_by(first, 'OLD')}"] if model in stay else []
         columns = [f'"{key.column}"' for key in (first, *others)]
         changed = " OR ".join(f"NEW.{column} {differs} OLD.{column}" for column in columns)

@@ -51,14 +51,14 @@ def explain(error: OSError, host: str, port: int) -> str:
 def lan_addresses() -> list[str]:
     """This machine's own IPv4 addresses on local networks, the likeliest first. Asks nobody."""
     usual = usual_address()
-    found = []
+    addresses = []
     for adapter in ifaddr.get_adapters():
         virtual = adapter.nice_name.startswith(VIRTUAL)
         for ip in adapter.ips:
             if ip.is_IPv4 and not ipaddress.ip_address(ip.ip).is_loopback:
                 link_local = ipaddress.ip_address(ip.ip).is_link_local
-                found.append((ip.ip != usual, virtual, link_local, len(found), ip.ip))
-    return [address for *_rank, address in sorted(found)]
+                addresses.append((ip.ip != usual, virtual, link_local, len(addresses), ip.ip))
+    return [address for *_rank, address in sorted(addresses)]
 
 
 def usual_address() -> str:

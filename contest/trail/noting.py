@@ -24,20 +24,20 @@ TERMINAL = "terminal"
 MINUTE = 60
 
 
-def note_fetched(request: Request, what: str, contest: Contest | None, about: Iterable[str] = ()) -> None:
+def note_fetched(request: Request, sentence: str, contest: Contest | None, about: Iterable[str] = ()) -> None:
     """Note that somebody fetched something that tells of people. A disk that is full refuses nobody their file."""
     if request.method == "HEAD":
         return
     try:
-        note(getattr(request, "who", "") or A_STRANGER, what, contest, about=about)
+        note(getattr(request, "who", "") or A_STRANGER, sentence, contest, about=about)
     except DatabaseError as problem:
         log.warning("that a file was fetched could not be noted: %s", problem)
 
 
-def note_at_terminal(what: str, contest_id: int) -> None:
+def note_at_terminal(sentence: str, contest_id: int) -> None:
     """Note what a command of the laptop's own wrote that tells of people."""
     try:
-        note(TERMINAL, what, Contest.objects.get(pk=contest_id))
+        note(TERMINAL, sentence, Contest.objects.get(pk=contest_id))
     except DatabaseError as problem:
         log.warning("what was written could not be noted: %s", problem)
 
@@ -49,8 +49,8 @@ class Refusals:
     what is typed as an unknown name is not kept, since it may be a password.
     """
 
-    def __init__(self, what: str, many: str, clock: Callable[[], float] = time.monotonic) -> None:
-        self._what, self._many, self._clock = what, many, clock
+    def __init__(self, sentence: str, many: str, clock: Callable[[], float] = time.monotonic) -> None:
+        self._what, self._many, self._clock = sentence, many, clock
         self._lock = threading.Lock()
         self._counts: dict[tuple[int, str], int] = {}
 
@@ -80,10 +80,10 @@ class Refusals:
         with self._lock:
             self._counts.clear()
 
-    def _write(self, what: str, account: str, after: dict[str, str]) -> None:
+    def _write(self, sentence: str, account: str, after: dict[str, str]) -> None:
         after = after | ({"person": account} if account else {})
         try:
-            note(A_STRANGER, what, after=after or None)
+            note(A_STRANGER, sentence, after=after or None)
         except DatabaseError as problem:
             log.warning("what was refused could not be noted: %s", problem)
 

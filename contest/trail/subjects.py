@@ -13,17 +13,17 @@ KEY = re.compile(r"\bkey of class (\d{1,9})\b")
 NAMED = re.compile(r"\b(contestant|class) (\d{1,9})\b")
 
 
-def subjects(what: str, about: Iterable[str] = ()) -> str:
+def subjects(sentence: str, about: Iterable[str] = ()) -> str:
     """All that an entry is about, as its column holds it: with a space around each, to be found whole."""
-    said = " ".join(dict.fromkeys([*named(what), *about]))
+    said = " ".join(dict.fromkeys([*named(sentence), *about]))
     return f" {said} " if said else ""
 
 
-def named(what: str) -> Iterator[str]:
+def named(sentence: str) -> Iterator[str]:
     """The subjects that a sentence names, such as `class 3, contestant 101: card read`."""
-    for kind, number in NAMED.findall(what):
+    for kind, number in NAMED.findall(sentence):
         yield f"{kind}:{int(number)}"
-    for number in KEY.findall(what):
+    for number in KEY.findall(sentence):
         yield f"key:{int(number)}"
 
 

@@ -88,10 +88,10 @@ def _list(request: Request, contest: Contest | None) -> HttpResponse:
 
 
 def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResponse:
-    found = TrailEntry.objects.filter(contest=contest, revision=revision).first()
-    if found is None:
+    row = TrailEntry.objects.filter(contest=contest, revision=revision).first()
+    if row is None:
         raise Http404("There is no such entry in the trail.")
-    (entry,) = told([found])
+    (entry,) = told([row])
     kept = RowChange.objects.filter(contest=contest, revision=revision) if contest else RowChange.objects.none()
     counts = kept.values_list("of_table", "kind").annotate(count=Count("pk")).order_by("of_table", "kind")
     return _page(
@@ -130,5 +130,5 @@ def _lines(contest: Contest) -> Iterator[str]:
             yield writer.writerow([as_text(str(cell)) for cell in (*cells, " ".join(entry.about), entry.hash)])
 
 
-def _named(what: str, value: str) -> str:
-    return f"{what}: {value}" if what else value
+def _named(label: str, value: str) -> str:
+    return f"{label}: {value}" if label else value

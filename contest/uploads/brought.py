@@ -290,16 +290,16 @@ def _met(returncode: int, limit: str | None, took_too_long: bool, reader: Reader
     """Which limit a file met, and what to do about it."""
     limits = reader.limits
     if limit == "memory":
-        what = f"reading it needs more than {limits.memory // MEGABYTE:,} MB of memory"
+        reason = f"reading it needs more than {limits.memory // MEGABYTE:,} MB of memory"
     elif limit == "depth":
-        what = "it is nested too deep"
+        reason = "it is nested too deep"
     elif limit == "written" or returncode == 0:
-        what = f"what is in it has more than {limits.written // MEGABYTE} MB"
+        reason = f"what is in it has more than {limits.written // MEGABYTE} MB"
     elif took_too_long or returncode == -getattr(signal, "SIGXCPU", 0):
-        what = f"reading it takes more than {limits.seconds} seconds of the processor"
+        reason = f"reading it takes more than {limits.seconds} seconds of the processor"
     else:
-        what = "it stopped whatever tried to read it"
-    return f"Nothing was saved: {what}. {reader.mend}"
+        reason = "it stopped whatever tried to read it"
+    return f"Nothing was saved: {reason}. {reader.mend}"
 
 
 def _heard(line: str) -> dict[str, Any]:

@@ -44,8 +44,8 @@ def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
 
     try:
         record = read_book(path, name, row)
-    except BookProblems as found:
-        problems = tuple((problem.file, problem.line, problem.reason) for problem in found.problems)
+    except BookProblems as book_problems:
+        problems = tuple((problem.file, problem.line, problem.reason) for problem in book_problems.problems)
         raise Refused("Nothing was saved: the book has problems.", problems) from None
     yield from plain_lines(record)
 

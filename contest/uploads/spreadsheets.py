@@ -74,24 +74,24 @@ def lines_of(text: str) -> list[Line]:
         raise Unreadable(f"the table has {len(text):,} characters; {MOST_TEXT:,} is the most")
     rows = io.StringIO(text, newline="").readlines()  # only line ends part lines, not all that Unicode knows
     reader = csv.reader(rows, delimiter=_delimiter(rows), strict=True)
-    found: list[Line] = []
+    lines: list[Line] = []
     number = 1
     try:
         for cells in reader:
             line = Line(number, _filled([" ".join(cell.split()) for cell in cells]))
             number = reader.line_num + 1  # where the next row starts: one with a line break in it ends further down
             if line:
-                found.append(line)
+                lines.append(line)
     except csv.Error as error:
         raise Unreadable(f"line {number} is not a line of a table: {error}; check its quotation marks") from None
-    if not found:
+    if not lines:
         raise Unreadable("there is nothing in the table")
-    if len(found) > MOST_LINES:
-        raise Unreadable(f"the table has {len(found):,} lines; {MOST_LINES:,} is the most")
-    widest = max(len(line.cells) for line in found)
+    if len(lines) > MOST_LINES:
+        raise Unreadable(f"the table has {len(lines):,} lines; {MOST_LINES:,} is the most")
+    widest = max(len(line.cells) for line in lines)
     if widest > MOST_COLUMNS:
         raise Unreadable(f"the table has {widest} columns; {MOST_COLUMNS} is the most")
-    return [Line(line.number, line.cells + ("",) * (widest - len(line.cells))) for line in found]
+    return [Line(line.number, line.cells + ("",) * (widest - len(line.cells))) for line in lines]
 
 
 def _filled(cells: list[str]) -> tuple[str, ...]:
@@ -178,15 +178,15 @@ def _merged_down(sheet: Any) -> list[tuple[int, int, int]]:
     """
     from openpyxl.utils.cell import range_boundaries
 
-    found: list[tuple[int, int, int]] = []
+    merged: list[tuple[int, int, int]] = []
     with sheet._get_source() as source:
         for _event, element in iterparse(source):
             if element.tag.endswith("}mergeCell"):
                 left, top, _right, bottom = range_boundaries(element.get("ref"))
-                if top < bottom and top <= MOST_LINES and left <= MOST_COLUMNS and len(found) < MOST_MERGED:
-                    found.append((top, bottom, left - 1))
+                if top < bottom and top <= MOST_LINES and left <= MOST_COLUMNS and len(merged) < MOST_MERGED:
+                    merged.append((top, bottom, left - 1))
             element.clear()
-    return found
+    return merged
 
 
 def _cell(value: Any) -> str:

@@ -16,17 +16,17 @@ def parsed(text: str | bytes) -> Any:
     """What the JSON says. Raises ValueError where it is none, is no UTF-8, nests too deep, or holds a character
     that no database takes: NUL, and half a one (a lone surrogate)."""
     try:
-        found = json.loads(text.decode() if isinstance(text, bytes) else text)
-        is_deep = _nests_deeper(found, DEEPEST)
+        value = json.loads(text.decode() if isinstance(text, bytes) else text)
+        is_deep = _nests_deeper(value, DEEPEST)
     except RecursionError:
         is_deep = True
     if is_deep:
         raise ValueError("it is nested too deep")
-    written = json.dumps(found, ensure_ascii=False)
+    written = json.dumps(value, ensure_ascii=False)
     written.encode()  # fails for half a character
     if _NUL.search(written):
         raise ValueError("it holds a NUL")
-    return found
+    return value
 
 
 def _nests_deeper(value: Any, levels: int) -> bool:

@@ -166,12 +166,12 @@ def board_of(contest: Contest) -> Board:
 
 def shown_keys(contest: Contest) -> list[KeyOnBoard]:
     """The keys that were released by themselves."""
-    found: list[KeyOnBoard] = []
+    keys: list[KeyOnBoard] = []
     for judged in contest.classes.filter(key_release__isnull=False):
         shown: ShownKey | None = shown_key(judged)
         if shown:
-            found.append(KeyOnBoard(judged.number, judged.name, show_key(shown.key), shown.corrected))
-    return found
+            keys.append(KeyOnBoard(judged.number, judged.name, show_key(shown.key), shown.corrected))
+    return keys
 
 
 def sheets_of(announced: Released) -> list[BoardList]:

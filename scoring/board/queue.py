@@ -83,8 +83,8 @@ def read_places(contest: Contest, pk: int, places: int, by: str) -> None:
         return
     _not_on_stage(contest, row)
     AwardList.objects.filter(pk=pk).update(places=places, revealed=0)
-    what = f"awards: other places of {row}"[:200]
-    record_change(contest, by, what, row.places, places, touches=Touches.NOTHING)
+    sentence = f"awards: other places of {row}"[:200]
+    record_change(contest, by, sentence, row.places, places, touches=Touches.NOTHING)
 
 
 @changes

@@ -49,8 +49,8 @@ def note_say_name(who: Contestant | Team, say: str, was: str, by: str) -> None:
     who.save(update_fields=["say_name"])
     whose = f"contestant {who.number}" if isinstance(who, Contestant) else "a team"
     about = [] if isinstance(who, Contestant) else [f"team:{who.pk}"]
-    what = f"how the name of {whose} is said"
-    record_change(contest, by, what, {"say_name": was}, {"say_name": say}, touches=Touches.NOTHING, about=about)
+    sentence = f"how the name of {whose} is said"
+    record_change(contest, by, sentence, {"say_name": was}, {"say_name": say}, touches=Touches.NOTHING, about=about)
 
 
 def spoken_people(contest: Contest, record: Record) -> dict[int, Spoken]:

@@ -85,14 +85,14 @@ def missing_marks(record: Record) -> dict[str, tuple[Owner, ...]]:
     marks: tuple[Mark | NoMark, ...] = (*record.marks, *record.no_marks)
     for mark in marks:
         seen[mark.part].add((mark.division, mark.team) if mark.number is None else mark.number)
-    found: list[tuple[str, tuple[Owner, ...]]] = []
+    missing: list[tuple[str, tuple[Owner, ...]]] = []
     for part in record.parts:
         if part.scope == "team":
             owners = (team for team in teams if team[0] in part.divisions and team not in seen[part.code])
-            found.append((part.code, tuple(owners)))
+            missing.append((part.code, tuple(owners)))
         else:
-            found.append((part.code, _missing(part.divisions, people, seen[part.code])))
-    return {code: owners for code, owners in found if owners}
+            missing.append((part.code, _missing(part.divisions, people, seen[part.code])))
+    return {code: owners for code, owners in missing if owners}
 
 
 def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
@@ -105,13 +105,13 @@ def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
     for score in _reasons_slips(record):
         if score.number in division_of:
             heard[score.class_number, division_of[score.number]][score.number] += 1
-    found: defaultdict[int, list[int]] = defaultdict(list)
+    fewer: defaultdict[int, list[int]] = defaultdict(list)
     void = {judged.number for judged in record.classes if judged.void}
     for (number, _division), counts in heard.items():
         most = max(counts.values())
         if number not in void:
-            found[number] += [person for person, count in counts.items() if count < most]
-    return _without_empty((number, tuple(sorted(people))) for number, people in sorted(found.items()))
+            fewer[number] += [person for person, count in counts.items() if count < most]
+    return _without_empty((number, tuple(sorted(people))) for number, people in sorted(fewer.items()))
 
 
 def _reasons_slips(record: Record) -> tuple[ReasonsScore | NoReasons, ...]:
@@ -131,5 +131,5 @@ def _missing(divisions: Iterable[str], people: dict[str, list[int]], seen: set[i
     return tuple(sorted(number for division in divisions for number in people.get(division, ()) if number not in seen))
 
 
-def _without_empty(found: Iterable[tuple[int, tuple[int, ...]]]) -> dict[int, tuple[int, ...]]:
-    return {number: people for number, people in found if people}
+def _without_empty(missing: Iterable[tuple[int, tuple[int, ...]]]) -> dict[int, tuple[int, ...]]:
+    return {number: people for number, people in missing if people}

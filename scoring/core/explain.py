@@ -46,9 +46,9 @@ NAMED = 12
 """Rows of the same total that a sentence names; of more it says only how many more there are."""
 
 
-def counted(number: int, one: str, many: str = "") -> str:
+def counted(number: int, singular: str, plural: str = "") -> str:
     """A number with its noun: `1 card`, `2 cards`, `2 classes`."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
+    return f"{number:,} {singular if number == 1 else plural or singular + 's'}"
 
 
 def listed(words: Iterable[str]) -> str:
@@ -101,9 +101,9 @@ def part_in_words(part: Part) -> str:
 
 def tie_step(step: str, record: Record) -> str:
     """A tie step as a noun phrase, such as `placing score in class 3` for `class:3`; what is no step, as it stands."""
-    if not (found := find_step(step)):
+    if not (known := find_step(step)):
         return step
-    kind, name = found
+    kind, name = known
     return kind.words.format(_looked_at(kind.looks_at, name, record))
 
 

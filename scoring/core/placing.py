@@ -114,9 +114,9 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
     _refuse(why_not_cuts(cuts), "cuts")
     _check_perfect(perfect)
     total, middle = sum(cuts), cuts[1]
-    found = []
+    broken = []
     if total > 15:
-        found.append(
+        broken.append(
             Limit(
                 f"the cuts add up to {total}, more than 15",
                 "Colorado State 1.619; Nebraska G2092; Florida 4H334; Maryland Scoring of Contests",
@@ -124,16 +124,16 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
         )
     for name, cut in zip(PAIR_NAMES, cuts, strict=True):
         if cut > 8:
-            found.append(Limit(f"the {name} cut is {cut}, more than 8", "Nebraska G2092"))
+            broken.append(Limit(f"the {name} cut is {cut}, more than 8", "Nebraska G2092"))
     largest_loss = 3 * total + middle
     if largest_loss > perfect:
-        found.append(
+        broken.append(
             Limit(
                 f"some placing would score below zero: the full reversal loses {largest_loss} of {perfect}",
                 "arithmetic; Colorado State 1.619 and Maryland limit the middle cut for this reason",
             )
         )
-    return tuple(found)
+    return tuple(broken)
 
 
 @lru_cache(maxsize=1024)
@@ -168,6 +168,6 @@ def _is_whole(value: object) -> bool:
     return isinstance(value, Integral)
 
 
-def _refuse(reason: str, what: str) -> None:
+def _refuse(reason: str, value: str) -> None:
     if reason:
-        raise ValueError(f"{what}: {reason}")
+        raise ValueError(f"{value}: {reason}")

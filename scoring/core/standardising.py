@@ -39,7 +39,7 @@ class _Spread:
     @classmethod
     def of(cls, points: Sequence[int]) -> _Spread:
         many, total = len(points), sum(points)
-        squares = sum(one * one for one in points)
+        squares = sum(point * point for point in points)
         return cls(Fraction(total, many), Fraction(many * squares - total * total, many * (many - 1)))
 
 
@@ -56,11 +56,11 @@ def standardised(record: Record) -> tuple[ReasonsScore, ...]:
     for class_number, number, official, hundredths in record.reasons:
         if class_number not in void and number in here:
             of[official].append(hundredths)
-    everything = [hundredths for given in of.values() for hundredths in given]
+    everything = [hundredths for scores in of.values() for hundredths in scores]
     if len(everything) < 2:
         return record.reasons
     every = _Spread.of(everything)
-    own = {official: _Spread.of(given) for official, given in of.items() if len(given) > 1}
+    own = {official: _Spread.of(scores) for official, scores in of.items() if len(scores) > 1}
     known: dict[tuple[str, int], int] = {}  # officials give the same score many times
 
     def brought_in_line(score: ReasonsScore) -> ReasonsScore:

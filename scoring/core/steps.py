@@ -199,9 +199,9 @@ def find_step(written: str) -> tuple[Step, str] | None:
 
 def read_step(written: str) -> tuple[Step, str]:
     """The same of what is known to be a step."""
-    found = find_step(written)
-    assert found, f"{written!r} is no tie step"
-    return found
+    step = find_step(written)
+    assert step, f"{written!r} is no tie step"
+    return step
 
 
 def possible_steps(named: Mapping[Reference, Iterable[object]], of_teams: bool) -> list[str]:

@@ -79,35 +79,35 @@ class OddCards:
         Of all 24 placings each pair is the wrong way round in half, so placing blindly loses half of what the full
         reversal loses. People who looked at the animals lose less, whatever the cuts are.
         """
-        found = []
+        hard = []
         for judged in self._classes:
             losses, cards = self._losses[judged.number], Counter(self._given[judged.number].values())
             blind = Fraction(max(losses.values()), 2)
             if blind and cards.total() >= FEWEST_CARDS:
                 lost = Fraction(sum(losses[placing] * count for placing, count in cards.items()), cards.total())
                 if lost >= blind:
-                    found.append(Hard(judged.number, cards.total(), lost, blind))
-        return found
+                    hard.append(Hard(judged.number, cards.total(), lost, blind))
+        return hard
 
     def rarely_given(self) -> list[Rare]:
         """The classes whose official placing almost nobody gave, so that two animals may have changed places in it."""
-        found = []
+        rare = []
         for judged in self._classes:
             cards = self._given[judged.number]
             right = sum(placing == judged.official for placing in cards.values())
             if len(cards) >= len(PLACINGS) and right * len(PLACINGS) < len(cards):
-                found.append(Rare(judged.number, right, len(cards)))
-        return found
+                rare.append(Rare(judged.number, right, len(cards)))
+        return rare
 
     def reversed_cards(self) -> dict[int, list[int]]:
         """By class, whose card is the official placing from last to first: the stack may have lain upside down."""
-        found = {}
+        turned = {}
         for judged in self._classes:
             assert judged.official is not None
             backwards = judged.official[::-1]
             if people := sorted(who for who, card in self._given[judged.number].items() if card == backwards):
-                found[judged.number] = people
-        return found
+                turned[judged.number] = people
+        return turned
 
     def far_out(self) -> dict[int, list[int]]:
         """By class, whose card loses nearly everything though they placed every other class better than blindly."""
@@ -118,12 +118,12 @@ class OddCards:
             share = {placing: 100 * lost // (worst or 1) for placing, lost in losses.items()}
             for who, placing in self._given[judged.number].items():
                 shares[who][judged.number] = share[placing]
-        found: defaultdict[int, list[int]] = defaultdict(list)
+        outliers: defaultdict[int, list[int]] = defaultdict(list)
         for who, of_class in sorted(shares.items()):
             *others, most = sorted(of_class.values())
             if most >= WORST and len(others) >= FEWEST_OTHERS and others[-1] <= NEVER:
-                found[max(of_class, key=of_class.__getitem__)].append(who)
-        return dict(sorted(found.items()))
+                outliers[max(of_class, key=of_class.__getitem__)].append(who)
+        return dict(sorted(outliers.items()))
 
 
 def alike(record: Record) -> list[Alike]:
@@ -134,7 +134,7 @@ def alike(record: Record) -> list[Alike]:
     for contestant in record.contestants:
         if contestant.present and contestant.team:
             teams[contestant.division, contestant.team].append(contestant.number)
-    found = []
+    look_alikes = []
     for (division, team), members in teams.items():
         judged_by = [judged for judged in record.classes if judged.places and division in judged.divisions]
         same: defaultdict[tuple[str, ...], list[int]] = defaultdict(list)
@@ -145,35 +145,35 @@ def alike(record: Record) -> list[Alike]:
             wrong = sum(is_placing(placing) and placing != judged.official for judged, placing in pairs)
             if len(whose) > 1 and wrong >= FEWEST_ALIKE:
                 placed = sum(map(is_placing, placings))
-                found.append(Alike(division, team, tuple(sorted(whose)), len(whose) == len(members), placed))
-    return found
+                look_alikes.append(Alike(division, team, tuple(sorted(whose)), len(whose) == len(members), placed))
+    return look_alikes
 
 
 def cuts_of_nothing(record: Record) -> dict[int, list[str]]:
     """By class, which of its cuts are 0: two animals that differ by nothing. The published scales begin at 1 (Colorado
     State 1.619: 1 to 3 is a close pair), and no rule was found that forbids 0."""
-    found = {}
+    idle = {}
     for judged in record.classes:
         if judged.counts_placing and judged.cuts and 0 in judged.cuts:
-            found[judged.number] = [name for name, cut in zip(PAIR_NAMES, judged.cuts, strict=True) if cut == 0]
-    return found
+            idle[judged.number] = [name for name, cut in zip(PAIR_NAMES, judged.cuts, strict=True) if cut == 0]
+    return idle
 
 
 def odd_reasons(record: Record) -> dict[int, list[int]]:
     """By class, whose set of reasons an official scored far from the median of what that official gave in the class:
     44 may have been typed as 4.4."""
-    given: defaultdict[tuple[int, str], dict[int, int]] = defaultdict(dict)
+    scores_by_set: defaultdict[tuple[int, str], dict[int, int]] = defaultdict(dict)
     present = {contestant.number for contestant in record.contestants if contestant.present}
     for score in record.reasons:
         if score.number in present:
-            given[score.class_number, score.official][score.number] = score.hundredths
+            scores_by_set[score.class_number, score.official][score.number] = score.hundredths
     counting = {judged.number for judged in record.classes if judged.counts_reasons}
-    found: defaultdict[int, set[int]] = defaultdict(set)
-    for (number, _official), scores in given.items():
+    odd: defaultdict[int, set[int]] = defaultdict(set)
+    for (number, _official), scores in scores_by_set.items():
         if number in counting and len(scores) >= FEWEST_CARDS:
             usual = median(scores.values())
-            found[number].update(who for who, points in scores.items() if abs(points - usual) > FAR_FROM_MEDIAN)
-    return {number: sorted(people) for number, people in sorted(found.items()) if people}
+            odd[number].update(who for who, points in scores.items() if abs(points - usual) > FAR_FROM_MEDIAN)
+    return {number: sorted(people) for number, people in sorted(odd.items()) if people}
 
 
 def without_any_card(record: Record) -> list[int]:

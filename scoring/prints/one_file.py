@@ -75,7 +75,7 @@ def painted(pdf: pydyf.PDF) -> PaintedPart:
         tree.number,
         root.number,
         list(root["K"]),
-        [pydyf.Array(one).data for one in by_page["Nums"][1::2]],
+        [pydyf.Array(item).data for item in by_page["Nums"][1::2]],
         outlines.number if outlines else 0,
         bookmarks or (0, 0, 0),
     )
@@ -129,7 +129,7 @@ def put_together(pdf: pydyf.PDF, parts: list[PaintedPart]) -> None:
 
 
 def _renumbering(numbers: dict[int, int]) -> Callable[[bytes], bytes]:
-    def changed(found: re.Match[bytes]) -> bytes:
-        return b"%d 0 R" % numbers[int(found[1])] if found[1] else found[0]
+    def changed(match: re.Match[bytes]) -> bytes:
+        return b"%d 0 R" % numbers[int(match[1])] if match[1] else match[0]
 
     return lambda data: _REFERENCE.sub(changed, data)

@@ -239,9 +239,9 @@ def _told(progress: Progress) -> Iterator[None]:
     handler = logging.Handler()
 
     def heard(record: logging.LogRecord) -> None:
-        found = _PAGE.search(record.getMessage())
-        if found:
-            progress(int(found.group(1)), 0)
+        match = _PAGE.search(record.getMessage())
+        if match:
+            progress(int(match.group(1)), 0)
 
     handler.emit = heard  # type: ignore[method-assign]
     before = remarks.level, steps.level, steps.propagate

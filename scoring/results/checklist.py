@@ -105,8 +105,8 @@ class _Checking:
                 yield self._item(KEYS, text, "Enter it", "key", judged.number)
                 continue
             if state := self._ends.keys.get(judged.number):
-                what = "two entries of its key differ" if state == DISPUTED else "its key was typed only once"
-                yield self._item(KEYS, f"Class {judged.number}: {what}", "See the key", "key", judged.number)
+                trouble = "two entries of its key differ" if state == DISPUTED else "its key was typed only once"
+                yield self._item(KEYS, f"Class {judged.number}: {trouble}", "See the key", "key", judged.number)
             for limit in limits(judged.cuts, judged.perfect):
                 text = f"Class {judged.number}: {limit.message}"
                 yield self._item(KEYS, text, "See the key", "key", judged.number)
@@ -145,10 +145,10 @@ class _Checking:
                 text = f"{part}, {name}: {missing}: {self._owners(whose)}"
                 yield self._item(SCORES, text, "See the marks", "scores-part", code)
 
-    def _unsettled(self, states: dict[Any, str], what: str, address: str, *args: int | str) -> Iterator[Item]:
+    def _unsettled(self, states: dict[Any, str], trouble: str, address: str, *args: int | str) -> Iterator[Item]:
         for state, words in ((State.DOUBT, "in doubt"), (State.ONCE, "read only once")):
-            whose = sorted((owner for owner, found in states.items() if found == state), key=str)
-            text = f"{what} {words}: {self._owners(whose)}"
+            whose = sorted((owner for owner, owner_state in states.items() if owner_state == state), key=str)
+            text = f"{trouble} {words}: {self._owners(whose)}"
             if whose and state == State.DOUBT:
                 yield self._item(SCORES, text, "Decide", "doubts")
             elif whose:
@@ -203,19 +203,19 @@ class _Checking:
             yield self._item(LOOK, text, "See the team", "standings-team", same.division, team_pk)
 
     def _odd_keys(self, odd: suspicious.OddCards) -> Iterator[Item]:
-        hard = {found.number: found for found in odd.no_better_than_blind()}
-        for number, found in hard.items():
+        hard = {odd_key.number: odd_key for odd_key in odd.no_better_than_blind()}
+        for number, odd_key in hard.items():
             text = (
-                f"Class {number}: its {found.cards} cards lose {printed(found.lost)} on average, placing blindly "
-                f"loses {printed(found.blind)}: is its key right?"
+                f"Class {number}: its {odd_key.cards} cards lose {printed(odd_key.lost)} on average, placing blindly "
+                f"loses {printed(odd_key.blind)}: is its key right?"
             )
             yield self._item(LOOK, text, "See the key", "key", number)
         for rare in odd.rarely_given():
             if rare.number not in hard:
-                given = (
+                rarely = (
                     f"{rare.given or 'none'} of its {counted(rare.cards, 'card')} {'have' if rare.given > 1 else 'has'}"
                 )
-                text = f"Class {rare.number}: {given} the official placing: is its key right?"
+                text = f"Class {rare.number}: {rarely} the official placing: is its key right?"
                 yield self._item(LOOK, text, "See the key", "key", rare.number)
         for number, names in suspicious.cuts_of_nothing(self._record).items():
             are = "cut is" if len(names) == 1 else "cuts are"
@@ -238,8 +238,8 @@ class _Checking:
 
 def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator[tuple[int, list[str]]]:
     """The ranks up to `most` that several rows share, with whose rows they are."""
-    found: dict[int, list[str]] = {}
+    shared: dict[int, list[str]] = {}
     for row in rows:
         if row.rank <= most:
-            found.setdefault(row.rank, []).append(row.team if isinstance(row, TeamRow) else str(row.number))
-    yield from ((rank, whose) for rank, whose in found.items() if len(whose) > 1)
+            shared.setdefault(row.rank, []).append(row.team if isinstance(row, TeamRow) else str(row.number))
+    yield from ((rank, whose) for rank, whose in shared.items() if len(whose) > 1)

@@ -49,10 +49,10 @@ def moved_lists(lists: Iterable[ListDifference], record: Record) -> Iterator[Mov
     """The lists as a table shows them; `record` knows what they are called."""
     names = list_names(record)
     divisions = {division.code: division.name for division in record.divisions}
-    for one in lists:
-        title = f"{divisions.get(one.division, one.division)}, {names.get(one.code, one.code)}"
-        rows = tuple(map(_row, one.rows))
-        yield MovedList(title, one.kind, rows, sum(row.direction != "same" for row in rows))
+    for moved in lists:
+        title = f"{divisions.get(moved.division, moved.division)}, {names.get(moved.code, moved.code)}"
+        rows = tuple(map(_row, moved.rows))
+        yield MovedList(title, moved.kind, rows, sum(row.direction != "same" for row in rows))
 
 
 def _row(row: Moved) -> MovedRow:

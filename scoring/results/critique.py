@@ -21,21 +21,21 @@ from scoring.standings.open_ends import open_ends
 def against_a_critique(contest: Contest, shown: Tallied) -> dict[int, list[str]]:
     """By class, why its key should not be shown yet, in words: what is told now could still be used. Classes against
     which nothing speaks are left out."""
-    found: defaultdict[int, list[str]] = defaultdict(list)
+    reasons: defaultdict[int, list[str]] = defaultdict(list)
     heard = Slot.objects.filter(judging_class__contest=contest, state__in=[Slot.State.HEARD, Slot.State.ABSENT])
     heard_of = set(heard.values_list("judging_class__number", "contestant__number"))
     for number, people in missing_reasons(shown.record).items():
         if unheard := [person for person in people if (number, person) not in heard_of]:
-            found[number].append(f"{counted(len(unheard), 'set')} of reasons not heard yet: {first_numbers(unheard)}")
+            reasons[number].append(f"{counted(len(unheard), 'set')} of reasons not heard yet: {first_numbers(unheard)}")
     for number, people in missing_cards(shown.record).items():
-        found[number].append(f"{counted(len(people), 'card')} not in yet: {first_numbers(people)}")
+        reasons[number].append(f"{counted(len(people), 'card')} not in yet: {first_numbers(people)}")
     ends = open_ends(contest)
     for number, states in ends.cards.items():
         if doubtful := sorted(person for person, state in states.items() if state == State.DOUBT):
-            found[number].append(f"{counted(len(doubtful), 'card')} in doubt: {first_numbers(doubtful)}")
+            reasons[number].append(f"{counted(len(doubtful), 'card')} in doubt: {first_numbers(doubtful)}")
     for number, state in ends.keys.items():
-        found[number].append(f"the key is not confirmed: {state}")
-    return dict(found)
+        reasons[number].append(f"the key is not confirmed: {state}")
+    return dict(reasons)
 
 
 @changes
@@ -56,10 +56,12 @@ def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease
     if against and not override.strip():
         raise NotPossible(f"{'; '.join(against)}. Say why the key is shown all the same")
     made = KeyRelease.objects.create(judging_class=judged, by=by)
-    what = f"key of class {judged.number} shown for the critique"
+    sentence = f"key of class {judged.number} shown for the critique"
     if against:
-        what = f"{what} all the same, {override.strip()}"
-    record_change(contest, by, what[:TEXT_LENGTH], after={"key": str(key), "against": against}, touches=Touches.NOTHING)
+        sentence = f"{sentence} all the same, {override.strip()}"
+    record_change(
+        contest, by, sentence[:TEXT_LENGTH], after={"key": str(key), "against": against}, touches=Touches.NOTHING
+    )
     return made
 
 

@@ -70,8 +70,8 @@ def withdraw_link(link: TakeHomeLink, by: str) -> None:
     take_turn(link.contest_id)
     if not TakeHomeLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=timezone.now()):
         raise NotPossible("that link is withdrawn already")
-    what = f"link of {whose(link)} withdrawn"
-    record_change(link.contest, by, what[:200], touches=Touches.NOTHING, about=_about(link))
+    sentence = f"link of {whose(link)} withdrawn"
+    record_change(link.contest, by, sentence[:200], touches=Touches.NOTHING, about=_about(link))
 
 
 @changes
@@ -79,8 +79,8 @@ def renew_link(link: TakeHomeLink, by: str) -> TakeHomeLink:
     """Make a link anew: the old address leads nowhere any more. Raises NotPossible where it is withdrawn already."""
     withdraw_link(link, by)
     made = TakeHomeLink.objects.create(contest=link.contest, token=_token(), team=link.team, contestant=link.contestant)
-    what = f"link of {whose(link)} made anew"
-    record_change(link.contest, by, what[:200], touches=Touches.NOTHING, about=_about(link))
+    sentence = f"link of {whose(link)} made anew"
+    record_change(link.contest, by, sentence[:200], touches=Touches.NOTHING, about=_about(link))
     return made
 
 

@@ -50,7 +50,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
     """Everything on the page: the checklist, or what is not announced; protests; the keys; and the ways out."""
     announced = released(contest)
     items = still_to_accept(contest, shown)
-    found = unannounced(contest, shown)
+    changes = unannounced(contest, shown)
     window = ProtestWindow.objects.filter(contest=contest).first()
     protests = Protest.objects.filter(contest=contest).order_by(F("closed_at").asc(nulls_first=True), "at")
     return {
@@ -60,10 +60,10 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
         "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
         "seen": fingerprint(items),
-        "differences": found,
-        "moved": list(moved_lists(found.lists, shown.record)),
-        "few": sum(len(one.rows) for one in found.lists) <= FEW_ROWS,
-        "also": also_changed(found),
+        "differences": changes,
+        "moved": list(moved_lists(changes.lists, shown.record)),
+        "few": sum(len(moved.rows) for moved in changes.lists) <= FEW_ROWS,
+        "also": also_changed(changes),
         "releases": list(contest.releases.defer("book")),
         "window": window,
         "window_over": window is not None and window.deadline <= timezone.now(),
@@ -79,20 +79,20 @@ def fingerprint(items: Iterable[Item]) -> str:
     return hashlib.sha256(" ".join(item.key for item in items).encode()).hexdigest()[:16]
 
 
-def also_changed(found: Differences) -> list[str]:
+def also_changed(changes: Differences) -> list[str]:
     """What changes besides places and totals, in words."""
     words = []
-    if found.keys:
-        one = len(found.keys) == 1
-        words.append(f"the key of class{'' if one else 'es'} {listed(map(str, found.keys))}")
-    people = sorted({whose for score in found.scores if isinstance(whose := score.whose, int)})
+    if changes.keys:
+        single = len(changes.keys) == 1
+        words.append(f"the key of class{'' if single else 'es'} {listed(map(str, changes.keys))}")
+    people = sorted({whose for score in changes.scores if isinstance(whose := score.whose, int)})
     if people:
         words.append(f"scores of {first_numbers(people)}")
-    if found.people:
-        words.append(f"name, team or division of {listed(map(str, found.people))}")
-    if found.standardised:
+    if changes.people:
+        words.append(f"name, team or division of {listed(map(str, changes.people))}")
+    if changes.standardised:
         words.append("whether reasons are standardised")
-    if found.outline:
+    if changes.outline:
         words.append("what the contest, its classes or its lists are called or ask for")
     return words
 

@@ -106,8 +106,8 @@ def decide_protest(protest: Protest, by: str, outcome: str) -> None:
     _record(protest.contest, by, "protest decided", before=before, after=_words(outcome))
 
 
-def _record(contest: Contest, by: str, what: str, before: Any = None, after: Any = None) -> None:
-    record_change(contest, by, what[:TEXT_LENGTH], before=before, after=after, touches=Touches.NOTHING)
+def _record(contest: Contest, by: str, sentence: str, before: Any = None, after: Any = None) -> None:
+    record_change(contest, by, sentence[:TEXT_LENGTH], before=before, after=after, touches=Touches.NOTHING)
 
 
 def _words(text: str) -> list[Personal]:

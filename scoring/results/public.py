@@ -65,7 +65,9 @@ def _corrections(announced: Released, standing: Standing | None) -> Iterator[dic
     """What each correction did to a list, the last one first."""
     for made in reversed(announced.announcements[1:]):
         lists = [
-            one for one in made.lists if standing and (one.division, one.code) == (standing.division, standing.code)
+            moved
+            for moved in made.lists
+            if standing and (moved.division, moved.code) == (standing.division, standing.code)
         ]
         if lists:
             yield {"said": announced.in_words(made), "lists": list(moved_lists(lists, announced.record))}

@@ -127,9 +127,9 @@ def _files(announced: Released) -> dict[str, bytes]:
 
 
 def _static(name: str) -> bytes:
-    found = finders.find(name)
-    assert found is not None, name
-    return Path(found).read_bytes()
+    path = finders.find(name)
+    assert path is not None, name
+    return Path(path).read_bytes()
 
 
 def _may_be_replaced(folder: Path) -> bool:
@@ -158,11 +158,11 @@ def _take_the_place_of(folder: Path, made: Path) -> None:
         shutil.rmtree(old, ignore_errors=True)
 
 
-def _exchanged(one: Path, other: Path) -> bool:
+def _exchanged(first: Path, other: Path) -> bool:
     """Exchange two folders in one step; False where that is not possible. Linux alone has a call for it, which Python
     does not offer."""
     if sys.platform != "linux":
         return False
     here, exchange = -100, 2  # AT_FDCWD, RENAME_EXCHANGE
     call = getattr(ctypes.CDLL(None), "renameat2", None)
-    return call is not None and call(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0
+    return call is not None and call(here, os.fsencode(first), here, os.fsencode(other), exchange) == 0

@@ -91,10 +91,10 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
     """
     reason = _in_one_line(reason, "say why the results change; everybody will read it")
     shown = tallied_in_turn(contest)
-    found = unannounced(contest, shown)
-    if not found:
+    pending = unannounced(contest, shown)
+    if not pending:
         raise NotPossible("nothing has changed since the last announcement")
-    if found.fingerprint != seen:
+    if pending.fingerprint != seen:
         raise Overtaken("something else changed meanwhile; look again at what would be announced")
     return _release(contest, shown, by, accepted, reason)
 
@@ -135,9 +135,9 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         book=snapshot(shown.record),
         reasons_standardised=shown.record.rules.reasons_standardised,
     )
-    what = f"correction announced, {reason}" if made.is_correction else "results released"
+    sentence = f"correction announced, {reason}" if made.is_correction else "results released"
     digest = hashlib.sha256(made.book).hexdigest()
     after = {"accepted": made.accepted, "version": made.version, "book": digest}
-    record_change(contest, by, what[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
     ask_for_copy("correction announced" if made.is_correction else "results released")
     return made

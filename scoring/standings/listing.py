@@ -203,22 +203,22 @@ def lines_of(
 
 def items_of(record: Record, division: str, code: str) -> set[str]:
     """The items, such as `class:3`, that a list of a division is made of."""
-    found = set()
+    items = set()
     for judged in record.classes:
         if division in judged.divisions and judged.places and code in (OVERALL, PLACING, judged.category):
-            found.add(f"class:{judged.number}")
+            items.add(f"class:{judged.number}")
         in_category = code == judged.category and record.rules.reasons_in_category
         if division in judged.reasons and (code in (OVERALL, REASONS) or in_category):
-            found.add(f"reasons:{judged.number}")
+            items.add(f"reasons:{judged.number}")
     parts = (part for part in record.parts if division in part.divisions and code in (OVERALL, part.category))
-    return found | {f"part:{part.code}" for part in parts}
+    return items | {f"part:{part.code}" for part in parts}
 
 
 def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
     items = items_of(record, standing.division, standing.code)
-    given = [judged for judged in record.classes if standing.division in judged.reasons and judged.counts_reasons]
-    return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in given)
+    counting = [judged for judged in record.classes if standing.division in judged.reasons and judged.counts_reasons]
+    return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in counting)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:
@@ -264,27 +264,27 @@ def keys_in_words(classes: Sequence[int]) -> str:
 def _heads(view: View | None, rows: list[IndividualLine]) -> list[Head]:
     """The heads of the individuals' columns, of those that are not empty."""
     named = [by for by in ("name", "team") if any(getattr(row, by) for row in rows)]
-    found = []
+    heads = []
     for by in ("rank", "number", *named, "total"):
         query, is_sorted = "", ""
         if view:
             turned = view.sort == by and not view.down
             query = _address(replace(view, sort=by, down=turned), "individuals")
             is_sorted = _sorted_word(view.sort == by, view.down)
-        found.append(Head(STYLES.get(by, by), INDIVIDUAL_SORTS[by], query, is_sorted))
-    return found
+        heads.append(Head(STYLES.get(by, by), INDIVIDUAL_SORTS[by], query, is_sorted))
+    return heads
 
 
 def _team_heads(view: View | None) -> list[Head]:
-    found = []
+    heads = []
     for by, label in TEAM_SORTS.items():
         query, is_sorted = "", ""
         if view:
             turned = view.team_sort == by and not view.team_down
             query = _address(replace(view, team_sort=by, team_down=turned), "teams")
             is_sorted = _sorted_word(view.team_sort == by, view.team_down)
-        found.append(Head(by, label, query, is_sorted))
-    return [*found[:2], Head("counting", "Who counts", "", ""), *found[2:]]
+        heads.append(Head(by, label, query, is_sorted))
+    return [*heads[:2], Head("counting", "Who counts", "", ""), *heads[2:]]
 
 
 def _address(view: View, part: str) -> str:
@@ -329,9 +329,9 @@ def _division_links(
 ) -> list[dict[str, Any]]:
     """Every division, at the list that is shown now if it has that one, else at its overall list."""
     lists = {(s.division, s.code) for s in result.standings}
-    found = []
+    links = []
     for division in record.divisions:
         code = standing.code if (division.code, standing.code) in lists else OVERALL
         here = division.code == standing.division
-        found.append({"name": division.name, "address": address(division.code, code), "here": here})
-    return found
+        links.append({"name": division.name, "address": address(division.code, code), "here": here})
+    return links

@@ -47,49 +47,51 @@ def unsettled(contest: Contest, record: Record) -> Unsettled:
     """Everything that the contest's totals rest on and that may still change; nothing of void classes."""
     ends = open_ends(contest)
     void = {judged.number for judged in record.classes if judged.void}
-    found = Unsettled(keys={number: f"key {state}" for number, state in ends.keys.items() if number not in void})
+    open_items = Unsettled(keys={number: f"key {state}" for number, state in ends.keys.items() if number not in void})
     for kind, of_state, missing in (
         ("class", ends.cards, missing_cards(record)),
         ("reasons", ends.reasons, missing_reasons(record)),
     ):
         for number, people in of_state.items():
             if number not in void:
-                found.items.update({(person, f"{kind}:{number}"): WORDS[state] for person, state in people.items()})
+                open_items.items.update(
+                    {(person, f"{kind}:{number}"): WORDS[state] for person, state in people.items()}
+                )
         for number, lacking in missing.items():
-            found.items.update({(person, f"{kind}:{number}"): MISSING for person in lacking})
+            open_items.items.update({(person, f"{kind}:{number}"): MISSING for person in lacking})
     marks = {code: {owner: WORDS[state] for owner, state in states.items()} for code, states in ends.marks.items()}
     for code, owners in missing_marks(record).items():
         marks.setdefault(code, {}).update(dict.fromkeys(owners, MISSING))
     for code, states in marks.items():
         for owner, word in states.items():
             if isinstance(owner, tuple):
-                found.team_items[(*owner, f"part:{code}")] = word
+                open_items.team_items[(*owner, f"part:{code}")] = word
             else:
-                found.items[owner, f"part:{code}"] = word
-    return found
+                open_items.items[owner, f"part:{code}"] = word
+    return open_items
 
 
 @one_snapshot()
 def _find(contest: Contest) -> OpenEnds:
     judged = Q(judging_class__class_divisions__division=F("contestant__division"))
-    found = OpenEnds()
+    ends = OpenEnds()
     cards = Card.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)
     scores = ReasonsScore.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)
-    for rows, into in ((cards, found.cards), (scores, found.reasons)):
+    for rows, into in ((cards, ends.cards), (scores, ends.reasons)):
         for number, person, state in rows.values_list("judging_class__number", "contestant__number", "state"):
             of_class = into.setdefault(number, {})
             of_class[person] = _worse(of_class.get(person, ""), state)
     marks = Mark.objects.filter(Q(team__isnull=False) | PRESENT, part__contest=contest).exclude(state=State.SETTLED)
     columns = ("part__code", "contestant__number", "team__division__code", "team__name", "state")
     for code, person, division, team, state in marks.values_list(*columns):
-        found.marks.setdefault(code, {})[(division, team) if person is None else person] = state
-    found.keys.update(open_keys(contest))
+        ends.marks.setdefault(code, {})[(division, team) if person is None else person] = state
+    ends.keys.update(open_keys(contest))
     teams = Team.objects.filter(division__contest=contest)
-    found.teams.update(
+    ends.teams.update(
         ((division, team), pk) for pk, division, team in teams.values_list("pk", "division__code", "name")
     )
-    return found
+    return ends
 
 
-def _worse(one: str, other: str) -> str:
-    return State.DOUBT.value if State.DOUBT.value in (one, other) else other
+def _worse(first: str, other: str) -> str:
+    return State.DOUBT.value if State.DOUBT.value in (first, other) else other

@@ -294,7 +294,7 @@ class Sheets:
 
     def _ranks(self, person: Contestant) -> list[RankLine]:
         names = list_names(self._record)
-        found = []
+        ranks = []
         for standing, placed in self._lists_of(person.division):
             row = placed.individuals.get(person.number)
             if row:
@@ -304,16 +304,16 @@ class Sheets:
                 counts = row.number in team.counting if team else None
                 may_change = self._open(standing, [person.number])
                 name, total = names[standing.code], figure(row.total)
-                found.append(RankLine(standing.code, name, row.rank, of, total, tie, counts, may_change))
-        return found
+                ranks.append(RankLine(standing.code, name, row.rank, of, total, tie, counts, may_change))
+        return ranks
 
     def _team_ranks(self, division: str, team: str, members: list[int]) -> list[TeamRank]:
         names = list_names(self._record)
-        found = []
+        ranks = []
         for standing, placed in self._lists_of(division):
             row = placed.teams.get(team)
             if row:
-                found.append(
+                ranks.append(
                     TeamRank(
                         standing.code,
                         names[standing.code],
@@ -326,16 +326,16 @@ class Sheets:
                         self._open(standing, members, team),
                     )
                 )
-        return found
+        return ranks
 
     def _open(self, standing: Standing, members: list[int], team: str = "") -> str:
         """What of the total of a member, or of a whole team with its own marks, may still change in a list."""
         key = standing.division, standing.code
         items = self._items_of.setdefault(key, items_of(self._record, standing.division, standing.code))
-        found = [item for number in members for item in items if (number, item) in self._unsettled.items]
-        found += [item for item in items if (standing.division, team, item) in self._unsettled.team_items]
+        open_items = [item for number in members for item in items if (number, item) in self._unsettled.items]
+        open_items += [item for item in items if (standing.division, team, item) in self._unsettled.team_items]
         keys = [number for number in self._unsettled.keys if f"class:{number}" in items]
-        return "; ".join(filter(None, (open_in_words(found), keys_in_words(keys))))
+        return "; ".join(filter(None, (open_in_words(open_items), keys_in_words(keys))))
 
     def _lists_of(self, division: str) -> Iterator[tuple[Standing, _Placed]]:
         for standing in self._result.standings:
@@ -352,11 +352,11 @@ class Sheets:
         if row.total not in placed.fallen:
             if standing.division not in self._values:
                 self._values[standing.division] = DivisionValues(self._record, self._result, standing.division)
-            people = tuple(one for one in standing.individuals if one.total == row.total)
-            teams = tuple(one for one in standing.teams if one.total == row.total)
+            people = tuple(peer for peer in standing.individuals if peer.total == row.total)
+            teams = tuple(peer for peer in standing.teams if peer.total == row.total)
             level = replace(standing, individuals=people, teams=teams)
             said, teams_said = how_ties_fell(self._record, self._result, level, self._values[standing.division])
-            names: list[int | str] = [*(one.number for one in people), *(one.team for one in teams)]
+            names: list[int | str] = [*(peer.number for peer in people), *(peer.team for peer in teams)]
             placed.fallen[row.total] = dict(zip(names, [*said, *teams_said], strict=True))
         return placed.fallen[row.total][row.team if isinstance(row, TeamRow) else row.number]
 
@@ -382,10 +382,10 @@ class Sheets:
         lines.append(TeamLine("Total", tuple(totals), whole, total=True))
         return lines
 
-    def _in_words(self, given: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
+    def _in_words(self, scores: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
         """Who gave which score, and what counts instead where scores are standardised."""
         standardised = self._record.rules.reasons_standardised
-        for score, counts in given:
+        for score, counts in scores:
             yield score.official, _points(score), _points(counts) if standardised else ""
 
     def _cell(self, item: str, number: int) -> Cell:

@@ -52,8 +52,8 @@ def contestant(request: Request, pk: int, number: int) -> HttpResponse:
 def team(request: Request, pk: int, division: str, team: int) -> HttpResponse:
     """One team's scores, member by member, with who counts and who does not."""
     contest, shown = load_contest(request, pk)
-    found = Team.objects.filter(pk=team, division__contest=contest, division__code=division).first()
-    sheet = found and Sheets(shown.record, shown.result, unsettled(contest, shown.record)).team(division, found.name)
+    row = Team.objects.filter(pk=team, division__contest=contest, division__code=division).first()
+    sheet = row and Sheets(shown.record, shown.result, unsettled(contest, shown.record)).team(division, row.name)
     if not sheet:
         raise Http404("There is no such team.")
     return answer(request, "scoring/team.html", contest, shown, lambda: {"sheet": sheet, "linked": True})

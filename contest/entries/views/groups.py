@@ -89,10 +89,10 @@ def show_deal(
     request: Request, contest: Contest, form: GroupsForm, trouble: str = "", status: int = 200
 ) -> HttpResponse:
     people = everybody(contest)
-    given = groups_of(people, form.cleaned_data["count"], form.cleaned_data["keep"])
+    groups = groups_of(people, form.cleaned_data["count"], form.cleaned_data["keep"])
     before = {contestant.pk: contestant.group for contestant in people}
     for contestant in people:
-        contestant.group = given[contestant.pk]
+        contestant.group = groups[contestant.pk]
     here = [contestant for contestant in people if contestant.present]
     context = {
         "form": form,
@@ -102,6 +102,6 @@ def show_deal(
         "changing": sum(before[contestant.pk] != contestant.group for contestant in people),
         "meeting": meetings(here),
         "read": anything_read(contest),
-        "shown": digest(given),
+        "shown": digest(groups),
     }
     return show(request, "deal.html", contest, context, status)

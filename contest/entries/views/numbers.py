@@ -49,10 +49,10 @@ def numbers(request: Request, pk: int) -> HttpResponse:
 
 
 def scheme_of(form: NumbersForm, seed: str) -> NumberScheme:
-    given = form.cleaned_data
-    at_random = given["how"] == NumbersForm.AT_RANDOM
+    values = form.cleaned_data
+    at_random = values["how"] == NumbersForm.AT_RANDOM
     return NumberScheme(
-        given["start"], given["step"], given["lowest"], given["highest"], (seed or new_seed()) if at_random else ""
+        values["start"], values["step"], values["lowest"], values["highest"], (seed or new_seed()) if at_random else ""
     )
 
 
@@ -68,15 +68,15 @@ def show_numbers(
     if scheme:
         people = everybody(contest)
         try:
-            given = numbers_of(people, scheme)
+            numbers = numbers_of(people, scheme)
         except NoNumbers as reason:
             text = str(reason)
             form.add_error(None, f"{text[:1].upper()}{text[1:]}.")
             return show(request, "numbers.html", contest, context, 422)
         context |= {
-            "rows": [(contestant, given[contestant.pk]) for contestant in people],
-            "changing": sum(contestant.number != given[contestant.pk] for contestant in people),
-            "shown": digest(given),
+            "rows": [(contestant, numbers[contestant.pk]) for contestant in people],
+            "changing": sum(contestant.number != numbers[contestant.pk] for contestant in people),
+            "shown": digest(numbers),
             "seed": scheme.seed,
         }
     return show(request, "numbers.html", contest, context, status)

@@ -57,50 +57,50 @@ def add(request: Request, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def person(request: Request, pk: int, contestant: int) -> HttpResponse:
     """One entry; sent, it corrects number, names and group."""
-    contest, found = entry(request, pk, contestant)
+    contest, entrant = entry(request, pk, contestant)
     if request.method != "POST":
-        return show_person(request, contest, found)
+        return show_person(request, contest, entrant)
     form = DetailsForm(request.POST)
     seen = seen_by(request)
 
     def correct() -> HttpResponse:
         values = form.values(seen.division, seen.team, seen.present)
-        return people.correct_entry(found, values, request.who, seen).number
+        return people.correct_entry(entrant, values, request.who, seen).number
 
-    return change(request, contest, found, {"details": form}, correct, "{} is corrected.")
+    return change(request, contest, entrant, {"details": form}, correct, "{} is corrected.")
 
 
 @require_POST
 def move(request: Request, pk: int, contestant: int) -> HttpResponse:
-    contest, found = entry(request, pk, contestant)
+    contest, entrant = entry(request, pk, contestant)
     form = PlaceForm(contest, request.POST)
     seen = seen_by(request)
 
     def work():
         division, team = form.cleaned_data["division"], form.cleaned_data["team"]
-        return people.move_contestant(found, division, team, request.who, seen).number
+        return people.move_contestant(entrant, division, team, request.who, seen).number
 
-    return change(request, contest, found, {"place": form}, work, "{} is moved.")
+    return change(request, contest, entrant, {"place": form}, work, "{} is moved.")
 
 
 @require_POST
 def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
-    contest, found = entry(request, pk, contestant)
+    contest, entrant = entry(request, pk, contestant)
     form = SubstituteForm(request.POST)
     seen = seen_by(request)
 
     def work():
-        given = form.cleaned_data
-        first, last, show_name = given["first_name"], given["last_name"], not given["hide_name"]
-        return people.substitute(found, first, last, request.who, show_name, seen).number
+        new = form.cleaned_data
+        first, last, show_name = new["first_name"], new["last_name"], not new["hide_name"]
+        return people.substitute(entrant, first, last, request.who, show_name, seen).number
 
-    return change(request, contest, found, {"instead": form}, work, "{} is another person now.")
+    return change(request, contest, entrant, {"instead": form}, work, "{} is another person now.")
 
 
 @require_POST
 def state(request: Request, pk: int, contestant: int) -> HttpResponse:
     """Scratch, un-scratch, or make eligible again: what a button alone says."""
-    contest, found = entry(request, pk, contestant)
+    contest, entrant = entry(request, pk, contestant)
     doings = {
         "scratch": (people.scratch, "{} is scratched."),
         "unscratch": (people.unscratch, "{} is present again."),
@@ -109,37 +109,37 @@ def state(request: Request, pk: int, contestant: int) -> HttpResponse:
     if request.POST.get("do") not in doings:
         raise BadRequest("This form does not say what to do.")
     function, text = doings[request.POST["do"]]
-    return change(request, contest, found, {}, lambda: function(found, request.who).number, text)
+    return change(request, contest, entrant, {}, lambda: function(entrant, request.who).number, text)
 
 
 @require_POST
 def ineligible(request: Request, pk: int, contestant: int) -> HttpResponse:
-    contest, found = entry(request, pk, contestant)
+    contest, entrant = entry(request, pk, contestant)
     form = IneligibleForm(request.POST)
 
     def work():
-        return people.make_ineligible(found, form.cleaned_data["reason"], request.who).number
+        return people.make_ineligible(entrant, form.cleaned_data["reason"], request.who).number
 
-    return change(request, contest, found, {"ineligible": form}, work, "{} is ineligible.")
+    return change(request, contest, entrant, {"ineligible": form}, work, "{} is ineligible.")
 
 
 @require_POST
 def remove(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    found = contest.contestants.filter(pk=contestant).first()
+    entrant = contest.contestants.filter(pk=contestant).first()
 
     def work():
-        if found is None:  # unless this very form removed them before
+        if entrant is None:  # unless this very form removed them before
             raise Http404("There is no such entry.")
-        number = found.number
-        people.remove_contestant(found, request.who)
+        number = entrant.number
+        people.remove_contestant(entrant, request.who)
         return number
 
     try:
         return done(request, f"{attempt(request, work)} is removed.", "entries", pk=pk)
     except Trouble as trouble:
-        contest, found = entry(request, pk, contestant)
-        return show_person(request, contest, found, 409, trouble=trouble.text)
+        contest, entrant = entry(request, pk, contestant)
+        return show_person(request, contest, entrant, 409, trouble=trouble.text)
 
 
 def entry(request: Request, pk: int, contestant: int) -> tuple[Contest, Contestant]:
@@ -154,7 +154,7 @@ def entry(request: Request, pk: int, contestant: int) -> tuple[Contest, Contesta
 def change(
     request: Request,
     contest: Contest,
-    found: Contestant,
+    entrant: Contestant,
     forms: dict[str, Any],
     work: Callable[[], int],
     text: str,
@@ -162,34 +162,34 @@ def change(
     """Make one change of one entry and go back to its page; or show what stands in the way."""
     form = next(iter(forms.values()), None)
     if form is not None and not form.is_valid():
-        return show_person(request, contest, found, 422, **forms)
+        return show_person(request, contest, entrant, 422, **forms)
     try:
         number = attempt(request, work)
-        return done(request, text.format(number), "entry", pk=contest.pk, contestant=found.pk)
+        return done(request, text.format(number), "entry", pk=contest.pk, contestant=entrant.pk)
     except people.ChangedMeanwhile as meanwhile:
         theirs = differences(seen_by(request), meanwhile.theirs)
-        _contest, found = entry(request, contest.pk, found.pk)
-        return show_person(request, contest, found, 409, theirs=theirs, **forms)
+        _contest, entrant = entry(request, contest.pk, entrant.pk)
+        return show_person(request, contest, entrant, 409, theirs=theirs, **forms)
     except Trouble as trouble:
         if form is None:
-            _contest, found = entry(request, contest.pk, found.pk)
-            return show_person(request, contest, found, 409, trouble=trouble.text)
+            _contest, entrant = entry(request, contest.pk, entrant.pk)
+            return show_person(request, contest, entrant, 409, trouble=trouble.text)
         form.trouble(trouble)
-        return show_person(request, contest, found, trouble.status, **forms)
+        return show_person(request, contest, entrant, trouble.status, **forms)
 
 
 def show_person(
-    request: Request, contest: Contest, found: Contestant, status: int = 200, **context: Any
+    request: Request, contest: Contest, entrant: Contestant, status: int = 200, **context: Any
 ) -> HttpResponse:
     page = {
-        "person": found,
-        "seen": json.dumps(asdict(values_of(found))),
-        "held": has_sheets(found),
+        "person": entrant,
+        "seen": json.dumps(asdict(values_of(entrant))),
+        "held": has_sheets(entrant),
         "teams": teams_of(contest),
-        "details": DetailsForm(initial=details_of(found)),
-        "place": PlaceForm(contest, initial={"division": found.division, "team": found.team or ""}),
+        "details": DetailsForm(initial=details_of(entrant)),
+        "place": PlaceForm(contest, initial={"division": entrant.division, "team": entrant.team or ""}),
         "instead": SubstituteForm(),
-        "ineligible": IneligibleForm(initial={"reason": found.ineligible_reason}),
+        "ineligible": IneligibleForm(initial={"reason": entrant.ineligible_reason}),
     }
     return show(request, "person.html", contest, page | context, status)
 

@@ -44,20 +44,20 @@ def superintendents(request: Request) -> HttpResponse:
 @require_POST
 def account_password(request: Request, account: int) -> HttpResponse:
     """Give an account another password."""
-    found = get_object_or_404(User, pk=account)
-    password = _once(request, lambda: renew_password(found, request.who))
-    if found == request.user and password:
+    user = get_object_or_404(User, pk=account)
+    password = _once(request, lambda: renew_password(user, request.who))
+    if user == request.user and password:
         _stay_in(request)
-    return show(request, made=found.get_username(), password=password)
+    return show(request, made=user.get_username(), password=password)
 
 
 @never_cache
 @require_POST
 def account_off(request: Request, account: int) -> HttpResponse:
     """Let an account sign in no more."""
-    found = get_object_or_404(User, pk=account)
+    user = get_object_or_404(User, pk=account)
     try:
-        submitted(request, lambda: switch_off(found, request.who))
+        submitted(request, lambda: switch_off(user, request.who))
     except NotPossible as problem:
         return show(request, problem=str(problem), status=409)
     return redirect("superintendents")
@@ -70,9 +70,9 @@ def own_password(request: Request) -> HttpResponse:
     form = OwnPasswordForm(request.POST)
     if not form.is_valid():
         return show(request, own=form, status=422)
-    given = form.cleaned_data
+    passwords = form.cleaned_data
     try:
-        submitted(request, lambda: change_password(request.user, given["now"], given["new"]))
+        submitted(request, lambda: change_password(request.user, passwords["now"], passwords["new"]))
     except NotPossible as problem:
         form.add_error("now", f"{str(problem).capitalize()}.")
         return show(request, own=form, status=422)

@@ -207,8 +207,8 @@ def renew(request: Request, pk: int, duty: str) -> HttpResponse:
 def out(request: Request, pk: int, helper: int) -> HttpResponse:
     """Show one helper out."""
     contest = contest_for(request, pk)
-    found = get_object_or_404(Helper, pk=helper, contest=contest)
-    submitted(request, lambda: show_out(found, request.who))
+    row = get_object_or_404(Helper, pk=helper, contest=contest)
+    submitted(request, lambda: show_out(row, request.who))
     return redirect(resolve_url("helpers", pk) + "#seats")
 
 

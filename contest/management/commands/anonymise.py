@@ -19,10 +19,10 @@ class Command(BaseCommand):
 
     def handle(self, *, contest: Contest, yes, **options: Any) -> None:
         with looking_for_contest(contest):
-            found = Contest.objects.get(pk=contest)
-        goes = ", ".join(what_goes(found)) or "nobody who is entered by name"
+            row = Contest.objects.get(pk=contest)
+        goes = ", ".join(what_goes(row)) or "nobody who is entered by name"
         if not yes:
-            self.stdout.write(f"{found.name}: this would make anonymous: {goes}. With --yes it does, for good.")
+            self.stdout.write(f"{row.name}: this would make anonymous: {goes}. With --yes it does, for good.")
             return
-        anonymise(found, TERMINAL)
-        self.stdout.write(f"{found.name}: made anonymous: {goes}. Copies that were made before still hold the names.")
+        anonymise(row, TERMINAL)
+        self.stdout.write(f"{row.name}: made anonymous: {goes}. Copies that were made before still hold the names.")

@@ -22,9 +22,9 @@ class Command(BaseCommand):
                 self.stdout.write(f"{shelf.parent} is not there.")
             elif shelf.exists() and on_same_disk(shelf):
                 self.stdout.write(f"{shelf} is on the same disk as the contest.")
-        found = all_copies()
-        for copy in found:
+        copies = all_copies()
+        for copy in copies:
             scored = "" if copy.tallied else "; looked through, not scored"
             self.stdout.write(f"{described(copy)}; {megabytes(copy.size)}{scored}")
-        if not found:
+        if not copies:
             self.stdout.write("There is no copy yet; `up` makes them while it serves, and `back_up DIR` makes one now.")

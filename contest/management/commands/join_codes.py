@@ -21,11 +21,11 @@ class Command(BaseCommand):
 
     def handle(self, *, contest: Contest, new, by, **options: Any) -> None:
         with looking_for_contest(contest):
-            found = Contest.objects.get(pk=contest)
+            row = Contest.objects.get(pk=contest)
         if new:
-            renew_code(found, Duty(new), by)
-        for duty, code in codes_of(found).items():
+            renew_code(row, Duty(new), by)
+        for duty, code in codes_of(row).items():
             self.stdout.write(f"{code}  {Duty(duty).label}")
-        officials = dict(found.reasons_officials.values_list("pk", "name"))
-        for official, code in tablet_codes(found).items():
+        officials = dict(row.reasons_officials.values_list("pk", "name"))
+        for official, code in tablet_codes(row).items():
             self.stdout.write(f"{code}  Reasons room: the tablet of {officials[official]}")

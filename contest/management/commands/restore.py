@@ -60,9 +60,9 @@ class Command(BaseCommand):
             with tempfile.TemporaryDirectory(dir=scratch) as unpacked:
                 source = known.path if known else unpack(Path(text).expanduser().absolute(), Path(unpacked))
                 self.stdout.write(f"Looking through {source} ...")
-                found = bring_here(source, scratch, known_migrations())
-            self.keep_what_is_newer(folder, [Kept(**contest) for contest in found["contests"]], over_newer)
-            restored = change_over(folder, scratch, found)
+                brought = bring_here(source, scratch, known_migrations())
+            self.keep_what_is_newer(folder, [Kept(**contest) for contest in brought["contests"]], over_newer)
+            restored = change_over(folder, scratch, brought)
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
         self.tell(restored, folder)

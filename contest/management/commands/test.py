@@ -41,8 +41,8 @@ def run_beside_each_other() -> int:
     with postgres.private_server() as url, watched("on SQLite", others) as on_sqlite:
         in_browser = run_unheard("the browser's tests, on SQLite", [BROWSER])
         on_postgres = run_unheard("the database tests again, on PostgreSQL", ["--database-only", *others], url)
-    for what, said, _ in (in_browser, on_postgres):
-        print(f"\nTests: {what}\n{said}", flush=True)
+    for name, said, _ in (in_browser, on_postgres):
+        print(f"\nTests: {name}\n{said}", flush=True)
     return on_sqlite.returncode or in_browser.code or on_postgres.code
 
 
@@ -57,8 +57,8 @@ def run_one_after_another(arguments: list[str]) -> int:
     return on_sqlite or on_postgres
 
 
-def run_pytest(what: str, arguments: list[str], database_url: str = "") -> int:
-    print(f"\nTests: {what}", flush=True)
+def run_pytest(name: str, arguments: list[str], database_url: str = "") -> int:
+    print(f"\nTests: {name}", flush=True)
     return subprocess.run(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment(database_url)).returncode
 
 
@@ -68,7 +68,7 @@ class Run(NamedTuple):
     code: int
 
 
-def run_unheard(what: str, arguments: list[str], database_url: str = "") -> Run:
+def run_unheard(name: str, arguments: list[str], database_url: str = "") -> Run:
     """Run pytest while something else is heard of; what it says is given back in one piece."""
     done = subprocess.run(
         pytest_of(arguments),
@@ -79,13 +79,13 @@ def run_unheard(what: str, arguments: list[str], database_url: str = "") -> Run:
         encoding="utf-8",
         errors="replace",
     )
-    return Run(what, done.stdout, done.returncode)
+    return Run(name, done.stdout, done.returncode)
 
 
 @contextmanager
-def watched(what: str, arguments: list[str]) -> Iterator[subprocess.Popen[bytes]]:
+def watched(name: str, arguments: list[str]) -> Iterator[subprocess.Popen[bytes]]:
     """Run pytest, heard as it goes, beside what is done meanwhile; it has ended afterwards."""
-    print(f"\nTests: {what}", flush=True)
+    print(f"\nTests: {name}", flush=True)
     child = subprocess.Popen(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment())
     try:
         yield child

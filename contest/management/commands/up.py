@@ -116,10 +116,10 @@ class Command(BaseCommand):
             self.say(f"{'':<16}{code}  {Duty(duty).label}")
 
     @contextmanager
-    def step(self, what):
+    def step(self, task):
         began = time.monotonic()
         yield
-        self.say(f"{what:<12} ready in {time.monotonic() - began:.1f} s")
+        self.say(f"{task:<12} ready in {time.monotonic() - began:.1f} s")
 
     def say(self, line) -> None:
         self.stdout.write(line)

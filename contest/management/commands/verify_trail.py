@@ -49,13 +49,13 @@ class Command(BaseCommand):
 
     def _paper(self, contest: Contest, head: str, revision: int | None) -> None:
         try:
-            found = belongs(contest, head, revision)
+            revisions = belongs(contest, head, revision)
         except NoHead as problem:
             raise CommandError(str(problem)) from None
-        if not found:
+        if not revisions:
             where = f"revision {revision} of this trail" if revision is not None else "this trail"
             raise CommandError(f"the paper does not belong to {where}")
-        self.stdout.write(f"the paper belongs to this trail, at revision {found[0]}")
+        self.stdout.write(f"the paper belongs to this trail, at revision {revisions[0]}")
 
 
 def _summary(proof: Proof) -> str:

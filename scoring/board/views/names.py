@@ -60,25 +60,25 @@ def names(request: Request, pk: int) -> HttpResponse:
 def name(request: Request, pk: int, kind: str, who: int) -> HttpResponse:
     """The note on one name, to fetch and to save."""
     contest = contest_for(request, pk)
-    found = _find(contest, kind, who)
+    owner = _find(contest, kind, who)
     if request.method != "POST":
-        return _answer(request, contest, kind, found, None)
+        return _answer(request, contest, kind, owner, None)
     form = SayForm(request.POST)
     if not form.is_valid():
-        return _answer(request, contest, kind, found, form, "; ".join(form.errors.get("say", ["Not saved"])), 422)
+        return _answer(request, contest, kind, owner, form, "; ".join(form.errors.get("say", ["Not saved"])), 422)
     try:
         submitted(
             request,
-            lambda: note_say_name(found, form.cleaned_data["say"], form.cleaned_data["was"], request.who),
+            lambda: note_say_name(owner, form.cleaned_data["say"], form.cleaned_data["was"], request.who),
         )
     except SaidOtherwise as other:
-        return _answer(request, contest, kind, found, form, f"Not saved: {other}. Save again to replace it.", 409)
+        return _answer(request, contest, kind, owner, form, f"Not saved: {other}. Save again to replace it.", 409)
     except NotPossible as problem:
-        return _answer(request, contest, kind, found, form, f"Not saved: {problem}.", 422)
+        return _answer(request, contest, kind, owner, form, f"Not saved: {problem}.", 422)
     if not request.htmx:
-        at = f"&number={found.number}" if isinstance(found, Contestant) and _many(found) else ""  # it is on that page
-        return redirect(f"{resolve_url('announcer-names', pk)}?division={found.division.code}{at}#{kind}-{found.pk}")
-    return _answer(request, contest, kind, found, None, "saved")
+        at = f"&number={owner.number}" if isinstance(owner, Contestant) and _many(owner) else ""  # it is on that page
+        return redirect(f"{resolve_url('announcer-names', pk)}?division={owner.division.code}{at}#{kind}-{owner.pk}")
+    return _answer(request, contest, kind, owner, None, "saved")
 
 
 def _many(person: Contestant) -> bool:

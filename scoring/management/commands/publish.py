@@ -21,11 +21,11 @@ class Command(BaseCommand):
 
     def handle(self, *, contest: Contest, folder, **options: Any) -> None:
         with looking_for_contest(contest):
-            found = Contest.objects.get(pk=contest)
+            row = Contest.objects.get(pk=contest)
         try:
-            pages = publish(found, Path(folder))
+            pages = publish(row, Path(folder))
         except NotPossible as problem:
-            raise CommandError(f"{found.name}: {problem}") from None
+            raise CommandError(f"{row.name}: {problem}") from None
         except OSError as error:
             raise CommandError(f"{folder}: the copy cannot be written there: {error.strerror}") from None
-        self.stdout.write(f"{found.name}: {counted(pages, 'page')} written to {folder}. Open {folder}/index.html")
+        self.stdout.write(f"{row.name}: {counted(pages, 'page')} written to {folder}. Open {folder}/index.html")

@@ -68,12 +68,12 @@ def awards_of(material: Material, choice: Choice) -> list[Award]:
     In the contest's own order of them where it has one, unless lists were chosen; else in the order of its lists.
     Whoever shares the last place has it too, so there may be more winners than places.
     """
-    found = [
+    awards = [
         _award(material, standing, kind, places)
         for standing, kind, places in _lists(material, choice)
         if choice.of_kind(kind)
     ]
-    return [award for award in found if award.winners]
+    return [award for award in awards if award.winners]
 
 
 def _lists(material: Material, choice: Choice) -> list[tuple[Standing, str, int]]:
@@ -117,9 +117,9 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
 def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
     """List by list, or ribbon by ribbon as they lie on the table; each in the order of the table of ribbons."""
     by_ribbon = RIBBONS.order(choice) == "ribbon"
-    given = _given(material, choice, RIBBONS)
+    places = _given(material, choice, RIBBONS)
     sections: dict[Any, dict[str, Any]] = {}
-    for award, winner in given:
+    for award, winner in places:
         key = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
         title, beside = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
         section = sections.setdefault(key, {"title": title, "beside": beside, "rows": [], "kinds": set()})
@@ -141,12 +141,12 @@ def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
         section["colours"] = not by_ribbon and any(row["colour"] for row in section["rows"])
         section["short"] = len(section["rows"]) <= SHORT
         section["teams_only"] = section["kinds"] == {TEAMS}
-    needed = Counter((winner.rank, winner.place, winner.colour) for _, winner in given)
+    needed = Counter((winner.rank, winner.place, winner.colour) for _, winner in places)
     return {
         "sections": list(sections.values()),
         "by_ribbon": by_ribbon,
         "needed": [(place, colour, number) for (_, place, colour), number in sorted(needed.items())],
-        "pages": 1 + (len(given) + 4 * len(sections)) // 40,
+        "pages": 1 + (len(places) + 4 * len(sections)) // 40,
     }
 
 
@@ -180,10 +180,10 @@ def _label(award: Award, winner: Winner) -> dict[str, Any]:
 
 def _given(material: Material, choice: Choice, document: Document) -> list[tuple[Award, Winner]]:
     """Every ribbon that is given, list by list or ribbon by ribbon."""
-    given = [(award, winner) for award in awards_of(material, choice) for winner in award.winners]
+    places = [(award, winner) for award in awards_of(material, choice) for winner in award.winners]
     if document.order(choice) == "ribbon":
-        given.sort(key=lambda one: one[1].rank)
-    return given
+        places.sort(key=lambda place: place[1].rank)
+    return places
 
 
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:

@@ -32,7 +32,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
     page = class_page(material.record, material.result, judged)
     divisions = {person.number: person.division for person in material.present}
-    given = [
+    scores = [
         (divisions[card.number], card.placing)
         for card in material.record.cards
         if card.class_number == judged.number and card.number in divisions and card.placing not in (NO_CARD, UNREADABLE)
@@ -45,9 +45,9 @@ def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
         "grid": page["grid"],
         "others": page["others"],
         "scored": page["scored"],
-        "counted": counted(len(given), "card"),
-        "pairs": list(_pairs(judged, [placing for _, placing in given])),
-        "means": list(_means(material, judged, given)),
+        "counted": counted(len(scores), "card"),
+        "pairs": list(_pairs(judged, [placing for _, placing in scores])),
+        "means": list(_means(material, judged, scores)),
     }
 
 
@@ -68,15 +68,15 @@ def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
         }
 
 
-def _means(material: Material, judged: JudgingClass, given: list[tuple[str, str]]) -> Any:
+def _means(material: Material, judged: JudgingClass, cards: list[tuple[str, str]]) -> Any:
     """The mean score of readable cards, of everybody and by division."""
     if not judged.official:
         return
     table = class_table(judged, material.record.rules)
-    groups = [("All", [placing for _, placing in given])]
+    groups = [("All", [placing for _, placing in cards])]
     if len(judged.divisions) > 1:
         groups += [
-            (material.division_names[code], [placing for division, placing in given if division == code])
+            (material.division_names[code], [placing for division, placing in cards if division == code])
             for code in judged.divisions
         ]
     for name, placings in groups:

@@ -50,10 +50,10 @@ def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:
 def score_slips(material: Material, choice: Choice) -> dict[str, Any]:
     """A slip for each set of reasons and official, in the order they are heard."""
     slips = [
-        {"set": one, "room": sheet.room, "official": sheet.official, "size": fit(sheet.official, (28,))}
+        {"set": heard, "room": sheet.room, "official": sheet.official, "size": fit(sheet.official, (28,))}
         for sheet in _sheets(material, choice)
-        for one in sheet.sets
-        if choice.wants(one.number)
+        for heard in sheet.sets
+        if choice.wants(heard.number)
     ]
     return {
         "sheets": stacked(slips, SLIPS_AT_ONCE),
@@ -109,7 +109,7 @@ def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) ->
         for slot in room.slots
         if slot.class_number in chosen
     )
-    heard = {one.judged.number for one in sets}
+    heard = {reasons_set.judged.number for reasons_set in sets}
     classes = tuple(judged for number, judged in chosen.items() if number in heard)
     keys = tuple(
         Key(judged, ", ".join(map(str, judged.cuts or ())), material.class_notes.get(judged.number, ()))

@@ -38,11 +38,13 @@ def packets_of(material: Material, choice: Choice) -> list[Packet]:
         if choice.wants(person.number):
             teams[person.division, person.team].append(person)
     order = {division.code: place for place, division in enumerate(material.record.divisions)}
-    found = []
+    packets = []
     for division, team in sorted(teams, key=lambda key: (order[key[0]], not key[1], key[1].casefold())):
         members = teams[division, team]
-        found += [Packet(division, team, tuple(members))] if team else [Packet(division, "", (one,)) for one in members]
-    return found
+        packets += (
+            [Packet(division, team, tuple(members))] if team else [Packet(division, "", (alone,)) for alone in members]
+        )
+    return packets
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
@@ -191,17 +193,17 @@ class _Sheets:
         """What each official gave for each set, with a column for everybody who heard this contestant."""
         classes = [j for j in self._material.record.classes if person.division in j.reasons and not j.void]
         sets = [(judged, self._reasons.get((judged.number, person.number), {})) for judged in classes]
-        officials = sorted({official for _, given in sets for official in given})
+        officials = sorted({official for _, by_official in sets for official in by_official})
         return {
             "officials": officials,
             "sets": [
                 {
                     "number": judged.number,
                     "name": judged.name,
-                    "given": [given.get(official, "") for official in officials],
-                    "mean": self._shown(f"reasons:{judged.number}", person.number) if given else "not heard",
+                    "given": [by_official.get(official, "") for official in officials],
+                    "mean": self._shown(f"reasons:{judged.number}", person.number) if by_official else "not heard",
                 }
-                for judged, given in sets
+                for judged, by_official in sets
             ],
         }
 

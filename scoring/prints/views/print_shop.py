@@ -82,21 +82,23 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
 @require_safe
 def print_file(request: Request, pk: int, job: int) -> HttpResponse:
     """A finished PDF, shown in the browser."""
-    found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
-    path = jobs.file_of(found)
+    print_job = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
+    path = jobs.file_of(print_job)
     if not path.exists():
         raise Http404("The file is no longer in the data folder.")
-    note_fetched(request, f"print fetched: {found.document}", found.contest, [f"print:{found.pk}"])
-    return FileResponse(path.open("rb"), content_type="application/pdf", filename=f"{found.document}-{found.pk}.pdf")
+    note_fetched(request, f"print fetched: {print_job.document}", print_job.contest, [f"print:{print_job.pk}"])
+    return FileResponse(
+        path.open("rb"), content_type="application/pdf", filename=f"{print_job.document}-{print_job.pk}.pdf"
+    )
 
 
 @require_POST
 def print_again(request: Request, pk: int, job: int) -> HttpResponse:
     """Make a document of the same choice again, of the contest as it is now."""
-    found = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
+    print_job = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
 
     def order() -> None:
-        _note(request, jobs.order_again(found, request.who), "ordered again")
+        _note(request, jobs.order_again(print_job, request.who), "ordered again")
 
     submitted(request, order)
     return _to_the_jobs(pk)
@@ -104,11 +106,11 @@ def print_again(request: Request, pk: int, job: int) -> HttpResponse:
 
 @require_POST
 def print_cancel(request: Request, pk: int, job: int) -> HttpResponse:
-    found = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
+    print_job = get_object_or_404(contest_for(request, pk).print_jobs, pk=job)
 
     def cancel() -> None:
-        jobs.cancel_job(found)
-        _note(request, found, "cancelled")
+        jobs.cancel_job(print_job)
+        _note(request, print_job, "cancelled")
 
     submitted(request, cancel)
     return _to_the_jobs(pk)
@@ -117,18 +119,18 @@ def print_cancel(request: Request, pk: int, job: int) -> HttpResponse:
 @require_POST
 def print_forget(request: Request, pk: int, job: int) -> HttpResponse:
     """Take a finished job off the list."""
-    found = contest_for(request, pk).print_jobs.filter(pk=job).first()
+    print_job = contest_for(request, pk).print_jobs.filter(pk=job).first()
 
     def forget() -> None:
-        if found:
-            jobs.forget_job(found)
+        if print_job:
+            jobs.forget_job(print_job)
 
     submitted(request, forget)
     return _to_the_jobs(pk)
 
 
-def _note(request: Request, job, what) -> None:
-    note(request.who, f"print {what}: {job.document}", job.contest, about=[f"print:{job.pk}"])
+def _note(request: Request, job, sentence) -> None:
+    note(request.who, f"print {sentence}: {job.document}", job.contest, about=[f"print:{job.pk}"])
 
 
 def render_prints(request: Request, contest: Contest, form, status: int = 200) -> HttpResponse:

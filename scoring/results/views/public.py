@@ -86,12 +86,12 @@ def public_class(request: Request, pk: int, number: int) -> HttpResponse:
         judged = next((j for j in announced.record.classes if j.number == number and j.official), None)
         if judged is None:
             raise Http404("That class has no key.")
-        found = judged
+        wanted = judged
         return _answer(
             request,
             contest,
             "scoring/public/class.html",
-            lambda: class_page(found, announced.record.rules, site_of(contest, announced), announced),
+            lambda: class_page(wanted, announced.record.rules, site_of(contest, announced), announced),
         )
     row = contest.classes.select_related("contest", "category").filter(number=number).first()
     shown = row and shown_key(row)

@@ -83,10 +83,10 @@ def correct(request: Request, pk: int) -> HttpResponse:
     form = CorrectForm(request.POST)
     if not form.is_valid():
         return _show(request, pk, 422, correct=form)
-    given = form.cleaned_data
+    values = form.cleaned_data
 
     def work():
-        return announce_correction(contest, request.who, given["reason"], given["differences"], form.ticked)
+        return announce_correction(contest, request.who, values["reason"], values["differences"], form.ticked)
 
     return _announce(request, contest, form, "corrected", work)
 
@@ -96,8 +96,8 @@ def withdraw(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WithdrawForm(request.POST)
 
-    def work(given) -> None:
-        withdraw_results(contest, request.who, given["reason"])
+    def work(values) -> None:
+        withdraw_results(contest, request.who, values["reason"])
 
     return _change(request, pk, form, work, "withdrawn", "reason", withdraw=form)
 
@@ -125,8 +125,8 @@ def show_key(request: Request, pk: int, number: int) -> HttpResponse:
     judged = _class(request, pk, number)
     form = ShowKeyForm(request.POST)
 
-    def work(given) -> None:
-        critique.release_key(judged, request.who, given["override"])
+    def work(values) -> None:
+        critique.release_key(judged, request.who, values["override"])
 
     return _change(request, pk, form, work, "shown", "override", key=number)
 
@@ -144,8 +144,8 @@ def take_protests(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WindowForm(request.POST)
 
-    def work(given) -> None:
-        protests.take_protests(contest, request.who, given["deadline"], given["note"])
+    def work(values) -> None:
+        protests.take_protests(contest, request.who, values["deadline"], values["note"])
 
     return _change(request, pk, form, work, "window", "deadline", window_form=form)
 
@@ -165,8 +165,8 @@ def note_protest(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = ProtestForm(request.POST)
 
-    def work(given) -> None:
-        protests.note_protest(contest, request.who, given["by"], given["text"])
+    def work(values) -> None:
+        protests.note_protest(contest, request.who, values["by"], values["text"])
 
     return _change(request, pk, form, work, "noted", "text", protest_form=form)
 
@@ -174,11 +174,11 @@ def note_protest(request: Request, pk: int) -> HttpResponse:
 @require_POST
 def decide_protest(request: Request, pk: int, protest: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    found = get_object_or_404(Protest.objects.select_related("contest"), pk=protest, contest=contest)
+    row = get_object_or_404(Protest.objects.select_related("contest"), pk=protest, contest=contest)
     form = OutcomeForm(request.POST)
 
-    def work(given) -> None:
-        protests.decide_protest(found, request.who, given["outcome"])
+    def work(values) -> None:
+        protests.decide_protest(row, request.who, values["outcome"])
 
     return _change(request, pk, form, work, "decided", "outcome", outcome_form=form, deciding=protest)
 
@@ -198,13 +198,13 @@ def change_link(request: Request, pk: int, link: int) -> HttpResponse:
     """Make one link anew, or withdraw it."""
     contest = contest_for(request, pk)
     rows = TakeHomeLink.objects.select_related("contest", "team", "contestant")
-    found = get_object_or_404(rows, pk=link, contest=contest)
+    row = get_object_or_404(rows, pk=link, contest=contest)
 
     def work() -> None:
         if request.POST.get("act") == "withdraw":
-            links.withdraw_link(found, request.who)
+            links.withdraw_link(row, request.who)
         else:
-            links.renew_link(found, request.who)
+            links.renew_link(row, request.who)
 
     return _links_change(request, contest, work)
 
@@ -270,18 +270,18 @@ def _links(request: Request, contest: Contest, status: int = 200, trouble: str =
     base = next(iter(hall_addresses(request.get_host(), request.scheme)), "")
     asked = request.POST if request.method == "POST" else request.GET
     wanted = asked.get("find", "")[:LONGEST_SEARCH].strip()
-    found = links.links_of(contest, wanted)
-    page = Paginator(found, HANDOUTS_A_PAGE).get_page(asked.get("page"))
+    rows = links.links_of(contest, wanted)
+    page = Paginator(rows, HANDOUTS_A_PAGE).get_page(asked.get("page"))
     made = [links.handout(link, base or f"{request.scheme}://{request.get_host()}") for link in page]
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
-        "teams": [one for one in made if one.is_team],
-        "people": [one for one in made if not one.is_team],
+        "teams": [handout for handout in made if handout.is_team],
+        "people": [handout for handout in made if not handout.is_team],
         "page": page,
         "wanted": wanted,
-        "has_links": bool(found) or contest.take_home_links.filter(withdrawn_at=None).exists(),
+        "has_links": bool(rows) or contest.take_home_links.filter(withdrawn_at=None).exists(),
         "is_released": Release.standing(contest).exists(),
         "unreachable": not base,
         "trouble": trouble,
