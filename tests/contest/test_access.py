@@ -135,7 +135,7 @@ class TestEveryPage:
     def test_each_duty_reaches_its_own_pages_and_no_others(self, duty, as_helper):
         contest = a_contest()
         request = request_of(duty, contest, as_helper)
-        door = access.Invited(lambda _: None)
+        door = access.AccessMiddleware(lambda _: None)
         reached = set()
         for address, pattern in VIEWS:
             kwargs = {"pk": contest.pk} if "<int:pk>" in address else {}
@@ -148,7 +148,7 @@ class TestEveryPage:
         request = RequestFactory().get("/")
         request.is_superintendent, request.helper, request.htmx = False, None, HtmxDetails(request)
         for address, pattern in VIEWS:
-            answer = access.Invited(lambda _: None).process_view(request, pattern.callback, (), {"pk": 1})
+            answer = access.AccessMiddleware(lambda _: None).process_view(request, pattern.callback, (), {"pk": 1})
             assert (answer is None) == (pattern.name in OPEN_TO_ALL), address
 
     def test_every_address_of_a_contest_names_it_as_pk(self):
