@@ -75,6 +75,8 @@ def mutants_of(path: str) -> Iterator[Mutant]:
     tree = ast.parse(Path(path).read_text())
     places = {node: number for number, node in enumerate(ast.walk(tree))}
     for node, function in _inside(tree, ""):
+        if not function and isinstance(node, ast.BinOp) and isinstance(node.op, ast.BitOr):
+            continue  # a type
         for way, (words, _) in enumerate(_changes(node)):
             line = node.target.lineno if isinstance(node, ast.comprehension) else node.lineno
             yield Mutant(path, line, function, places[node], way, words)

@@ -1,0 +1,106 @@
+"""What a correction changes."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from scoring.core.differences import Differences, ListDifference, Moved, Place, ScoreDifference, differences
+from scoring.core.record import Card, Mark
+from scoring.core.tally import tally
+from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, people
+
+
+@pytest.fixture
+def record():
+    everybody = people(2)
+    return RecordFactory(
+        divisions=(DivisionFactory(team_counting=1),),
+        contestants=(everybody[0], everybody[1]._replace(team="Larks")),
+        cards=(Card(1, 101, "3124"), Card(1, 102, "1324")),
+    )
+
+
+def between(old, new):
+    return differences(old, tally(old), new, tally(new))
+
+
+def test_nothing_is_different_of_the_same(record):
+    assert between(record, record) == Differences()
+    assert not Differences()
+
+
+def test_a_card_moves_rows_of_contestants_and_teams_and_is_told_as_a_score(record):
+    found = between(record, replace(record, cards=(Card(1, 101, "3124"), Card(1, 102, "3124"))))
+    assert found.scores == (ScoreDifference(102, "class:1", Fraction(47), Fraction(50)),)
+    assert [(one.division, one.code, one.kind) for one in found.lists] == [
+        ("SR", code, kind) for code in ("overall", "placing") for kind in ("individuals", "teams")
+    ]
+    assert found.lists[0].rows == (Moved(102, Place(2, Fraction(47)), Place(1, Fraction(50))),)
+    assert found.lists[1].rows == (Moved("Larks", Place(2, Fraction(47), (102,)), Place(1, Fraction(50), (102,))),)
+    assert (found.keys, found.people, found.standardised, found.outline) == ((), (), False, False)
+
+
+def test_the_mark_of_a_team_is_told_as_its_own(record):
+    part = replace(record, parts=(PartFactory(code="TASK", scope="team"),))
+    found = between(part, replace(part, marks=(Mark("TASK", 1000, division="SR", team="Larks"),)))
+    assert found.scores == (ScoreDifference(("SR", "Larks"), "part:TASK", Fraction(0), Fraction(10)),)
+
+
+def test_a_list_that_is_gone_tells_what_it_had(record):
+    found = between(record, replace(record, classes=(ClassFactory(void=True),)))
+    assert found.keys == (1,)
+    assert (
+        ListDifference(
+            "SR",
+            "placing",
+            "individuals",
+            (Moved(101, Place(1, Fraction(50)), None), Moved(102, Place(2, Fraction(47)), None)),
+        )
+        in found.lists
+    )
+    assert ScoreDifference(101, "class:1", Fraction(50), None) in found.scores
+
+
+@pytest.mark.parametrize("field", ["first_name", "last_name"])
+def test_a_name_that_was_changed_since_is_told_by_its_number(record, field):
+    changed = record.contestants[1]._replace(**{field: "Marlow"})
+    found = between(record, replace(record, contestants=(record.contestants[0], changed)))
+    assert found == Differences(people=(102,))
+    assert bool(found)
+
+
+@pytest.mark.parametrize("field", ["division", "team"])
+def test_so_is_another_division_or_team(record, field):
+    other = replace(record, divisions=(*record.divisions, DivisionFactory(code="JR")))
+    changed = other.contestants[1]._replace(**{field: "JR"})
+    assert between(other, replace(other, contestants=(other.contestants[0], changed))).people == (102,)
+
+
+def test_whoever_became_ineligible_or_came_is_told_and_whoever_never_was_there_is_not(record):
+    here, other = record.contestants
+    absent = other._replace(present=False)
+    without = replace(record, contestants=(here, absent))
+    assert between(record, without).people == between(without, record).people == (102,)
+    renamed = replace(without, contestants=(here, absent._replace(first_name="Marlow")))
+    assert between(without, renamed) == Differences()
+
+
+@pytest.mark.parametrize("change", [{"official": "1324"}, {"cuts": (3, 5, 1)}, {"void": True}])
+def test_another_key_is_told_by_its_class(record, change):
+    two = replace(record, classes=(*record.classes, ClassFactory(number=2)))
+    assert between(two, replace(two, classes=(two.classes[0], replace(two.classes[1], **change)))).keys == (2,)
+
+
+def test_the_rest_that_is_printed_is_told_as_one(record):
+    renamed = between(record, replace(record, rules=replace(record.rules, place="Oak Hall")))
+    assert renamed == Differences(outline=True)
+    standardised = replace(record, rules=replace(record.rules, reasons_standardised=True))
+    assert between(record, standardised) == Differences(standardised=True)
+    assert all(map(bool, (renamed, Differences(standardised=True), Differences(keys=(1,)))))
+
+
+def test_its_fingerprint_stands_for_these_differences_alone():
+    one, other = Differences(keys=(1,)), Differences(keys=(2,))
+    assert one.fingerprint == Differences(keys=(1,)).fingerprint != other.fingerprint
+    assert len(one.fingerprint) == 16
