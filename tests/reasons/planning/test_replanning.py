@@ -158,3 +158,57 @@ def test_an_empty_rest_has_an_empty_plan():
     rest = plan(around(task, made.sets, 600))
     assert rest.sets == ()
     assert Speaker(101, (), "team 0") == replace(around(task, made.sets, 600).speakers[0], ready=0)
+
+
+def test_a_move_to_another_room_at_the_same_time_is_named():
+    was = PlannedSet(540, "1", 101, 3, 542)
+    (move,) = moves([was], [was._replace(room="2")])
+    assert (move.number, move.minutes, move.changes_room) == (101, 0, True)
+    (later,) = moves([was], [was._replace(start=544, end=546)])
+    assert (later.minutes, later.changes_room) == (4, False)
+    assert moves([was], [was._replace(end=543)]) == []
+
+
+def test_who_was_called_rests_before_a_second_set_that_was_called():
+    task = simple_task(4, 2, 2, gap=4)
+    first, second = PlannedSet(540, "1", 101, 1, 542), PlannedSet(542, "2", 101, 2, 544)
+    assert on_deck(task, [], [first, second], 540) == [first]
+    rested = second._replace(start=546, end=548)
+    assert on_deck(task, [], [first, rested], 540) == [first, rested]
+    assert on_deck(task, [first], [second], 541) == []
+    assert on_deck(task, [first], [rested], 541) == [rested]
+
+
+def test_who_was_called_is_heard_up_to_the_minute_at_which_the_room_closes():
+    task = simple_task(4, 1, 1)
+    called = [PlannedSet(540, "1", 101, 1, 542), PlannedSet(542, "1", 102, 1, 544)]
+    assert on_deck(task, [], called, 540, closing={"1": 544}) == called
+    assert on_deck(task, [], called, 540, closing={"1": 543}) == called[:1]
+
+
+def test_who_was_heard_is_not_called_again():
+    task = simple_task(4, 1, 2)
+    heard = PlannedSet(540, "1", 101, 1, 542)
+    assert on_deck(task, [heard], [heard._replace(room="2", start=542, end=544)], 542) == []
+
+
+def test_what_is_left_begins_when_the_last_set_has_ended_and_with_its_team():
+    task = simple_task(8, 1, 3)
+    task = replace(task, rooms=(*task.rooms[:2], replace(task.rooms[2], last_team="team 1", closes=600)))
+    heard = [PlannedSet(540, "1", 101, 1, 542), PlannedSet(542, "1", 105, 1, 550)]
+    left = around(task, heard, 544, closing={"2": 560, "3": 620})
+    assert [room.opens for room in left.rooms] == [550, 544, 544]
+    assert [room.last_team for room in left.rooms] == ["team 1", "", "team 1"]
+    assert [room.closes for room in left.rooms] == [None, 560, 600]
+    assert [speaker.classes for speaker in left.speakers[:2]] == [(), (1,)]
+    assert (left.timing.start, left.timing.prepare) == (544, 0)
+    rests = around(replace(task, timing=replace(task.timing, gap=3)), heard, 544, late={105: 551, 106: 570})
+    assert [speaker.ready for speaker in rests.speakers[4:7]] == [553, 570, 0]
+
+
+def test_a_break_late_in_the_day_does_not_matter_where_nobody_is_left():
+    task = simple_task(1, 1, 1, breaks=[(560, 1440)])
+    heard = [PlannedSet(540, "1", 101, 1, 542)]
+    assert around(task, heard, 560).sets == 0
+    with pytest.raises(CannotPlan):
+        around(task, [], 560)

@@ -142,3 +142,20 @@ def test_without_a_decision_only_agreement_of_two_settles(given_readings):
 def test_a_decision_always_settles_when_it_is_made(given_readings):
     settlement = settle([*given_readings, boss("4321")], needed=2, nothing=NO_CARD)
     assert (settlement.value, settlement.state) == ("4321", "settled")
+
+
+@pytest.mark.parametrize(
+    ("readings", "value", "second", "state"),
+    [
+        ([official(4400), ann(None)], 4400, None, "doubt"),  # the slip says "no score", and the official gave one
+        ([ann(None), official(4400)], 4400, None, "settled"),  # the score turned up
+        ([ann(4400), official(None)], None, 4400, "doubt"),
+        ([official(None)], None, None, "settled"),
+        ([official(None), ann(4400)], 4400, None, "once"),
+        ([ann(4400), boss(4400), official(None)], 4400, None, "doubt"),  # an official's word is news, whatever it is
+        ([ann(4400), boss(4400), ben(None)], 4400, 4400, "settled"),
+    ],
+)
+def test_an_officials_score_against_no_score(readings, value, second, state):
+    settlement = settle(readings, needed=2, nothing=None)
+    assert (settlement.value, settlement.second, settlement.state) == (value, second, state)
