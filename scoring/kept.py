@@ -15,7 +15,7 @@ from contest.models import Contest, Touches
 from contest.other_apps import OtherApp
 from contest.trail import record_change
 from scoring.announced import released
-from scoring.announced.snapshots import record_of, snapshot
+from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.board.shared import forget
 from scoring.core.record import Record
 from scoring.models import PrintJob, Release
@@ -35,7 +35,7 @@ def make_anonymous(contest: Contest, called: Callable[[str], str], by: str) -> N
     files = _printed(contest)
     PrintJob.objects.filter(contest=contest).delete()
     for release in Release.objects.filter(contest=contest):
-        record = record_of(bytes(release.book), release.reasons_standardised)
+        record = record_from_book(bytes(release.book), release.reasons_standardised)
         book = snapshot(_without_names(record, called))
         Release.objects.filter(pk=release.pk).update(book=book)
         after = {"version": release.version, "book": hashlib.sha256(book).hexdigest()}

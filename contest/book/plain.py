@@ -43,7 +43,7 @@ def plain_lines(record: Record) -> Iterator[Any]:
             yield [name, rows[start : start + A_LINE]]
 
 
-def record_of(lines: Iterable[Any]) -> Record:
+def record_from_lines(lines: Iterable[Any]) -> Record:
     """The record that `plain_lines` made the lines of, whether or not JSON lay between."""
     left = iter(lines)
     outline = next(left)

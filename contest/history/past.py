@@ -8,7 +8,7 @@ from typing import Any
 
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest, RowChange
-from contest.records.loading import record_of
+from contest.records.loading import record_from_rows
 from contest.records.sources import CHUNK, WAYS
 from contest.row_changes.values import RowValues, row_of
 from scoring.core.record import Record
@@ -26,7 +26,7 @@ def as_of(contest_id: int, revision: int) -> Record:
     earliest = max(first, contest.rows_kept_since)
     if not earliest <= revision <= contest.revision:
         raise NotKept(f"it can be seen as it was from revision {earliest} to {contest.revision}")
-    return record_of(RowsThen(contest_id, revision))
+    return record_from_rows(RowsThen(contest_id, revision))
 
 
 class RowsThen:

@@ -42,7 +42,7 @@ def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -
     With `known`, what this function gave before, only what the trail says was touched since is read again.
     """
     contest = Contest.objects.get(pk=contest_id)
-    return contest.revision, _brought_up_to_date(contest, *known) if known else record_of(RowsNow(contest.pk))
+    return contest.revision, _brought_up_to_date(contest, *known) if known else record_from_rows(RowsNow(contest.pk))
 
 
 def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:
@@ -51,7 +51,7 @@ def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) ->
     kinds = {kind for kind, _ in touched}
     # An entry for every revision, or the database is not the one that was read before.
     if Touches.EVERYTHING in kinds or len(touched) != contest.revision - revision:
-        return record_of(RowsNow(contest.pk))
+        return record_from_rows(RowsNow(contest.pk))
     if Touches.CLASSES in kinds:
         record = replace(record, classes=_Loading(RowsNow(contest.pk)).classes())
     if Touches.CARDS in kinds:
@@ -62,7 +62,7 @@ def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) ->
     return record
 
 
-def record_of(rows: Rows) -> pure.Record:
+def record_from_rows(rows: Rows) -> pure.Record:
     """The record that a contest's rows make."""
     return _Loading(rows).record()
 

@@ -52,11 +52,11 @@ def save_record(record: Record, by: str) -> Contest:
 
 
 def save_in_pieces(record: Record, by: str, on_progress: OnProgress = lambda done, of: None) -> Contest:
-    """Make a new contest of a record while others go on reading cards: `load_hidden`, then `show_loaded`."""
-    return show_loaded(load_hidden(record, by, on_progress), record, by)
+    """Make a new contest of a record while others go on reading cards: `save_hidden`, then `show_saved`."""
+    return show_saved(save_hidden(record, by, on_progress), record, by)
 
 
-def load_hidden(record: Record, by: str, on_progress: OnProgress = lambda done, of: None) -> Contest:
+def save_hidden(record: Record, by: str, on_progress: OnProgress = lambda done, of: None) -> Contest:
     """Save all of a new contest in short pieces, each a transaction of its own. Nobody sees it yet.
 
     Whatever ends this before its end, what was saved is swept away, at once or, after a crash, by the next to come.
@@ -73,7 +73,7 @@ def load_hidden(record: Record, by: str, on_progress: OnProgress = lambda done, 
 
 
 @changes
-def show_loaded(contest: Contest, record: Record, by: str) -> Contest:
+def show_saved(contest: Contest, record: Record, by: str) -> Contest:
     """Let everybody see a contest that is loaded whole. Raises NoLongerThere."""
     if not Contest.every.filter(pk=contest.pk).exclude(loading_at=None).update(loading_at=None):
         raise NoLongerThere

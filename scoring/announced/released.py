@@ -18,7 +18,7 @@ from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.records.tallying import CONTESTS_KEPT
-from scoring.announced.snapshots import record_of
+from scoring.announced.snapshots import record_from_book
 from scoring.core.differences import ListDifference, differences
 from scoring.core.due import Unsettled, known_to_be_unsettled
 from scoring.core.people import shown_name
@@ -134,7 +134,7 @@ def _find(contest: Contest) -> Released | None:
 def _scored_release(pk: int) -> tuple[Record, Result]:
     if pk not in _scored:
         book, is_standardised = Release.objects.values_list("book", "reasons_standardised").get(pk=pk)
-        record = record_of(bytes(book), is_standardised)
+        record = record_from_book(bytes(book), is_standardised)
         _scored[pk] = record, tally(record)
     _scored.move_to_end(pk)
     _trim(_scored, CONTESTS_KEPT)

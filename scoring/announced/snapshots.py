@@ -31,7 +31,7 @@ def snapshot(record: Record) -> bytes:
         return path.read_bytes()
 
 
-def record_of(book: bytes, reasons_standardised: bool = False) -> Record:
+def record_from_book(book: bytes, reasons_standardised: bool = False) -> Record:
     """The record that `snapshot` was made of, whose reasons counted standardised or as they were given."""
     with TemporaryDirectory() as folder:
         path = Path(folder, NAME)

@@ -57,11 +57,11 @@ def explain(problem: Exception) -> str:
 def make(order: dict[str, Any]) -> None:
     from scoring.prints.catalogue import DOCUMENTS
     from scoring.prints.choice import choice_from
-    from scoring.prints.loading import load_material
+    from scoring.prints.gathering import gather_material
     from scoring.prints.rendering import html_of, render_pdf
 
     document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
-    material = load_material(order["contest"], document, choice.address)
+    material = gather_material(order["contest"], document, choice.address)
     try_picture(material.picture)
     html, pages = html_of(document, material, choice)
     say(revision=material.revision, total=pages)

@@ -80,10 +80,10 @@ def compare(folder: Path, contest, document: str, choice: dict, bare, what: str)
 
     from scoring.prints.catalogue import DOCUMENTS
     from scoring.prints.choice import choice_from
-    from scoring.prints.loading import load_material
+    from scoring.prints.gathering import gather_material
     from scoring.prints.rendering import html_of
 
-    html, _ = html_of(DOCUMENTS[document], load_material(contest.pk, DOCUMENTS[document]), choice_from(choice))
+    html, _ = html_of(DOCUMENTS[document], gather_material(contest.pk, DOCUMENTS[document]), choice_from(choice))
     (folder / "bare.html").write_text(bare(html), encoding="utf-8")
     floor = processor_time([sys.executable, "-c", ALONE, str(folder / "bare.html"), str(folder / "bare.pdf")])
     order = {

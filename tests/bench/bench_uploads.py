@@ -140,16 +140,16 @@ def tell_hold(what: str, holds: list[float]) -> None:
 
 def measure_holds(record, contestants: int) -> None:
     from contest.entries.assigning import digest
-    from contest.entries.loading import load_entries, plan_ahead
+    from contest.entries.entry_list import load_entries, plan_ahead
     from contest.entries.matching import guess
     from contest.entries.plan import Layout
     from contest.models import Contest
     from contest.records import save_in_pieces, save_record, sweep_abandoned
-    from contest.records.saving import load_hidden
+    from contest.records.saving import save_hidden
     from contest.uploads.spreadsheets import lines_of
 
     tell_hold("the import", holds_of(lambda: save_in_pieces(record, "bench")))
-    hidden = load_hidden(replace(record, cards=record.cards[:2000]), "bench")
+    hidden = save_hidden(replace(record, cards=record.cards[:2000]), "bench")
     Contest.every.filter(pk=hidden.pk).update(loading_at="2000-01-01T00:00Z")
     tell_hold("sweeping away what was cut off", holds_of(sweep_abandoned))
     contest = save_record(replace(record, contestants=(), cards=()), "bench")

@@ -13,7 +13,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Card, Contest, Contestant, Reading, TrailEntry
 from contest.records import load_record, save_in_pieces, save_record, saving, sweep_abandoned, sweeping
-from contest.records.saving import NoLongerThere, load_hidden, show_loaded
+from contest.records.saving import NoLongerThere, save_hidden, show_saved
 from tests.addresses import addresses, values_of
 from tests.factories import a_contest
 from tests.trails import trail_of
@@ -28,7 +28,7 @@ def rows():
 
 
 def abandoned(record=DEMO, age=timedelta(minutes=2)):
-    contest = load_hidden(record, "test")
+    contest = save_hidden(record, "test")
     Contest.every.filter(pk=contest.pk).update(loading_at=timezone.now() - age)
     return contest
 
@@ -85,7 +85,7 @@ class TestLoading:
 class TestHidden:
     def test_it_is_at_no_address(self, superintendent):
         seen = save_record(DEMO, by="test")
-        hidden = load_hidden(DEMO, "test")
+        hidden = save_hidden(DEMO, "test")
         with_argument = 0
         for address in addresses(values_of(hidden)):
             if f"/{hidden.pk}/" in address:
@@ -95,16 +95,16 @@ class TestHidden:
         assert superintendent.get(f"/contests/{seen.pk}/").status_code == 200
 
     def test_it_is_in_no_list(self, superintendent):
-        hidden = load_hidden(DEMO, "test")
+        hidden = save_hidden(DEMO, "test")
         assert DEMO.rules.name not in superintendent.get("/").content.decode()
         assert not Contest.objects.exists()
         assert "copy-contest" not in superintendent.get("/contests/new/").content.decode()
-        show_loaded(hidden, DEMO, "test")
+        show_saved(hidden, DEMO, "test")
         assert DEMO.rules.name in superintendent.get("/").content.decode()
 
     def test_the_newest_board_is_that_of_a_contest_that_is_there(self, client):
         seen = a_contest()
-        load_hidden(DEMO, "test")
+        save_hidden(DEMO, "test")
         assert client.get("/board/").headers["Location"] == f"/board/{seen.pk}/"
 
 
@@ -133,7 +133,7 @@ class TestCutOff:
         assert load_record(kept.pk) == (1, DEMO)
 
     def test_one_that_somebody_still_loads_stays(self):
-        contest = load_hidden(DEMO, "test")
+        contest = save_hidden(DEMO, "test")
         sweep_abandoned()
         assert Contest.every.filter(pk=contest.pk).exists()
         assert Card.objects.count() == len(DEMO.cards)
@@ -153,7 +153,7 @@ class TestCutOff:
         contest = abandoned()
         sweep_abandoned()
         with pytest.raises(NoLongerThere):
-            show_loaded(contest, DEMO, "test")
+            show_saved(contest, DEMO, "test")
         assert not TrailEntry.objects.exists()
 
     def test_loading_on_after_it_was_swept_fails_and_leaves_nothing(self):

@@ -15,8 +15,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.book.entry_columns import DIVISION, FIELDS
 from contest.entries.assigning import NotAsSeen, digest
+from contest.entries.entry_list import load_entries, plan_ahead, plan_for
 from contest.entries.forms import COLUMN_CHOICES, TableForm
-from contest.entries.loading import load_entries, plan_ahead, plan_for
 from contest.entries.matching import MOST_LINES_ABOVE
 from contest.entries.people import suggested_number
 from contest.entries.plan import Plan, PlannedRow, Verdict

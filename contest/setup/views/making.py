@@ -14,12 +14,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.bin.keeping import delete_contest, what_goes
 from contest.book import Problem, read_book, write_book
-from contest.book.plain import record_of
+from contest.book.plain import record_from_lines
 from contest.changes import once
 from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import load_record
-from contest.records.saving import load_hidden, show_loaded
+from contest.records.saving import save_hidden, show_saved
 from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.forms import DeleteForm, SetUpForm, TextField
@@ -109,8 +109,8 @@ def bring_in(request: Request, form):
     key, content, by = submission_of(request), content_of(request), request.who
 
     def finish(brought):
-        record = record_of(brought.lines())
-        made = show_once(key, content, load_hidden(record, by, brought.told), record, by)
+        record = record_from_lines(brought.lines())
+        made = show_once(key, content, save_hidden(record, by, brought.told), record, by)
         return reverse("setup", args=[made])
 
     try:
@@ -131,14 +131,14 @@ def make_demo(request: Request):
     made = outcome_before(request)
     if made is None:
         record = read_book(DEMO_BOOK)
-        hidden = load_hidden(record, request.who)
+        hidden = save_hidden(record, request.who)
         made = show_once(submission_of(request), content_of(request), hidden, record, request.who)
     return made
 
 
 def show_once(key, content, hidden, record, by):
     """Let everybody see what was loaded, and return its key; sent twice at once, the first of the two stays."""
-    shown = once(key, content, lambda: show_loaded(hidden, record, by).pk)
+    shown = once(key, content, lambda: show_saved(hidden, record, by).pk)
     if shown != hidden.pk:
         sweep(hidden.pk)
     return shown

@@ -13,7 +13,7 @@ from contest.models import Contest
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
-from scoring.prints.loading import load_material
+from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
 
 # The options that only some documents look at, and what of a choice they are.
@@ -90,7 +90,7 @@ class Command(BaseCommand):
         choice = self.choice(wanted, options)
         try:
             with looking_for_contest(contest):
-                material = load_material(contest, wanted, choice.address)
+                material = gather_material(contest, wanted, choice.address)
             html, pages = html_of(wanted, material, choice)
             if path.suffix == ".html":
                 made = html.encode()

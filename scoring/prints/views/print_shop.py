@@ -20,7 +20,7 @@ from scoring.prints.able import pdf_problem
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.forms import PrintForm
-from scoring.prints.loading import load_material
+from scoring.prints.gathering import gather_material
 from scoring.prints.looking import to_look_at
 from scoring.prints.rendering import html_of
 
@@ -72,7 +72,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
         if not form.is_valid():
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
-    material = load_material(contest.pk, wanted, choice.address)
+    material = gather_material(contest.pk, wanted, choice.address)
     note_fetched(request, f"print looked at: {document}", contest)
     material, choice, cut = to_look_at(wanted, material, choice)
     return HttpResponse(html_of(wanted, material, choice, for_browser=True, cut=cut)[0])
@@ -159,7 +159,7 @@ def _jobs(contest: Contest):
 
 
 def _form(request: Request, contest: Contest, data):
-    return PrintForm(data, load_material(contest.pk), _addresses(request), pages.usual_paper())
+    return PrintForm(data, gather_material(contest.pk), _addresses(request), pages.usual_paper())
 
 
 def _addresses(request: Request):

@@ -16,8 +16,8 @@ from contest.records.loading import _Loading
 from contest.records.tallying import tallied
 from contest.slips.reading import read_card
 from scoring.core.record import Rules
-from scoring.prints import loading
-from scoring.prints.loading import load_material
+from scoring.prints import gathering
+from scoring.prints.gathering import gather_material
 from tests.factories import ClassFactory, a_contest, people
 
 PEOPLE = 400  # so many that cards are left for as long as pages are asked
@@ -102,14 +102,14 @@ def test_control_without_a_snapshot_it_does_not_belong_together(contest, monkeyp
 
 
 def test_a_print_is_of_the_moment_that_it_was_read_at_though_pages_know_of_a_later_one(contest, monkeypatch):
-    tallied_exactly = loading.tallied_exactly
+    tallied_exactly = gathering.tallied_exactly
 
     def later(*about):
         in_another_thread(lambda: (read_one(contest), tallied(Contest.objects.get(pk=contest.pk)))).join()
         return tallied_exactly(*about)
 
-    monkeypatch.setattr(loading, "tallied_exactly", later)
-    material = load_material(contest.pk)
+    monkeypatch.setattr(gathering, "tallied_exactly", later)
+    material = gather_material(contest.pk)
     assert (material.revision, len(material.record.cards)) == (contest.revision, 0)
 
 

@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from contest.entries.people import scratch
 from tests.contest.entries.cast import contestant
 from tests.contest.entries.looking import base, hidden, text
-from tests.contest.entries.test_loading import LIST
+from tests.contest.entries.test_entry_list import LIST
 from tests.contest.uploads.test_spreadsheets import xlsx
 from tests.pages import html_in
 

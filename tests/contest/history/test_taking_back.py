@@ -13,7 +13,7 @@ from contest.setup import outline
 from contest.setup.kinds import DIVISIONS
 from scoring.results.links import make_links, withdraw_all
 from tests.contest.entries.cast import contestant, read, two_divisions
-from tests.contest.entries.test_loading import load
+from tests.contest.entries.test_entry_list import load
 from tests.factories import ClassFactory
 from tests.scoring.results.cast import ready, release
 from tests.trails import last_of

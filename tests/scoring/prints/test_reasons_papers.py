@@ -9,7 +9,7 @@ import pytest
 from reasons.models import PairNote
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.prints.loading import load_material
+from scoring.prints.gathering import gather_material
 from scoring.prints.material import PairNotes, Room, Slot
 from scoring.prints.rendering import html_of
 from tests.reasons.day.cast import planned_contest
@@ -100,7 +100,7 @@ def test_the_plan_and_the_notes_come_from_the_database(shows):
     )
     contest.rooms.filter(pk=contest.rooms.first().pk).update(shows_key=shows)
     document = DOCUMENTS["room-sheets"]
-    material = load_material(contest.pk, document)
+    material = gather_material(contest.pk, document)
     planned = [[slot.contestant.number for slot in room.slots.order_by("starts_at")] for room in contest.rooms.all()]
     assert [[slot.number for slot in room.slots] for room in material.rooms] == planned
     page = html_of(document, material, Choice())[0]

@@ -10,7 +10,7 @@ from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.prints.loading import load_material
+from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import html_of
 from tests.scoring.results.cast import change_key, correct, ready, release
 
@@ -25,7 +25,7 @@ def contest():
 
 def printed(contest, document, **choice):
     document, choice = DOCUMENTS[document], Choice(**choice)
-    return html_of(document, load_material(contest.pk, document, choice.address), choice)[0]
+    return html_of(document, gather_material(contest.pk, document, choice.address), choice)[0]
 
 
 def the_rest(page):
@@ -87,9 +87,9 @@ def test_what_is_needed_while_it_runs_is_never_held_to_a_release(contest):
 def test_the_time_and_the_revision_are_those_of_the_release(contest):
     made = release(contest)
     change_key(contest)
-    material = load_material(contest.pk, DOCUMENTS["results"])
+    material = gather_material(contest.pk, DOCUMENTS["results"])
     assert (material.revision, material.as_of, material.released) == (made.revision, made.at, made.version)
-    assert load_material(contest.pk, DOCUMENTS["standings"]).revision > made.revision
+    assert gather_material(contest.pk, DOCUMENTS["standings"]).revision > made.revision
 
 
 def test_a_family_that_says_no_after_the_release_is_heard(contest):

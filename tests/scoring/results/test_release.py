@@ -8,7 +8,7 @@ from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.trail import record_change
 from scoring.announced.released import released
-from scoring.announced.snapshots import record_of, snapshot
+from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.models import Release
 from scoring.results.corrections import unannounced
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results
@@ -28,7 +28,7 @@ class TestReleasing:
         contest = ready()
         made = release_results(contest, "Sue")
         assert (made.version, made.by, made.reason, made.accepted) == (1, "Sue", "", [])
-        assert record_of(made.book) == load_record(contest.pk)[1]
+        assert record_from_book(made.book) == load_record(contest.pk)[1]
 
     def test_it_is_in_the_trail_and_moves_the_revision_by_one(self):
         contest = ready()
@@ -70,7 +70,7 @@ class TestReleasing:
         barley.update(team=other)
         record_change(contest, "test", "everybody in one team")
         made = release(contest)
-        assert {mark.team for mark in record_of(made.book).marks} == {"Ötztal"}
+        assert {mark.team for mark in record_from_book(made.book).marks} == {"Ötztal"}
         assert not unannounced(again(contest), tallied(again(contest)))
 
 

@@ -17,7 +17,7 @@ from scoring.announced.released import released
 from scoring.core.record import ReasonsScore
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.prints.loading import load_material
+from scoring.prints.gathering import gather_material
 from scoring.results.corrections import unannounced
 from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
@@ -113,9 +113,9 @@ def test_after_a_release_the_rule_is_announced_as_a_correction(contest, client):
 def test_the_book_holds_the_scores_as_given(contest):
     contest = ordered(contest)
     made = release(contest)
-    from scoring.announced.snapshots import record_of
+    from scoring.announced.snapshots import record_from_book
 
-    again = record_of(bytes(made.book))
+    again = record_from_book(bytes(made.book))
     assert not again.rules.reasons_standardised
     assert sorted(score.hundredths for score in again.reasons) == [3000, 3400, 4400, 4600]
 
@@ -141,7 +141,7 @@ def test_downloads_follow_and_say_it(contest):
 
 def test_packets_hold_both(contest):
     contest = ordered(contest)
-    material = load_material(contest.pk)
+    material = gather_material(contest.pk)
     people = [
         person for packet in DOCUMENTS["packets"].build(material, Choice())["packets"] for person in packet["people"]
     ]

@@ -27,7 +27,7 @@ from scoring.prints.pictures import picture_of
 USUAL_ADDRESS = "http://localhost:8000"
 
 
-def load_material(contest_id: int, document: Document | None = None, address: str = "") -> plain.Material:
+def gather_material(contest_id: int, document: Document | None = None, address: str = "") -> plain.Material:
     """A contest at one revision, with what a document needs: as it is now, or for what is printed afterwards as it was
     announced last, once it was.
 

@@ -3,7 +3,7 @@
 import pytest
 
 from contest.entries.assigning import NotAsSeen, digest
-from contest.entries.loading import load_entries, plan_for
+from contest.entries.entry_list import load_entries, plan_for
 from contest.entries.people import scratch
 from contest.entries.plan import Verdict
 from contest.entries.source import Source, corrected, first_choice, meant
