@@ -163,7 +163,7 @@ CACHES = {
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{rule}", "OPTIONS": options}
     for rule, options in {
-        "MinimumLengthValidator": {"min_length": 12},  # nobody is shut out for guessing: see contest.helpers.attempts
+        "MinimumLengthValidator": {"min_length": 12},  # nobody is shut out for guessing: see contest.helpers.throttling
         "CommonPasswordValidator": {},
         "NumericPasswordValidator": {},
         "UserAttributeSimilarityValidator": {},

@@ -16,7 +16,7 @@ from contest.other_apps import OtherApp
 from contest.trail import record_change
 from scoring.announced import released
 from scoring.announced.snapshots import record_from_book, snapshot
-from scoring.board.shared import forget
+from scoring.board.board_cache import forget
 from scoring.core.record import Record
 from scoring.models import PrintJob, Release
 from scoring.prints.folders import drop

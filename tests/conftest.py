@@ -19,7 +19,7 @@ from django.core.cache import cache
 from django.test import Client
 
 from contest.disk import trouble
-from contest.helpers.attempts import limiter
+from contest.helpers.throttling import limiter
 from contest.records import tallying
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
@@ -27,7 +27,7 @@ from contest.uploads import brought
 from contest.watch import finding
 from contest.web import revisions
 from scoring.announced import released
-from scoring.board import shared
+from scoring.board import board_cache
 
 
 def pytest_addoption(parser):
@@ -181,7 +181,7 @@ def nothing_remembered():
     revisions.forget_all()
     finding.forget_all()
     released.forget_all()
-    shared.forget_all()
+    board_cache.forget_all()
     brought.forget_all()
     trouble.forget()
 
@@ -201,7 +201,7 @@ def as_helper(db):
     """Makes clients let in as helpers: `as_helper(contest, Duty.TABULATOR, "Ann")`; `client.helper` is the Helper."""
 
     from contest.access import SESSION_NAME
-    from contest.helpers.coming_and_going import let_in
+    from contest.helpers.joining import let_in
 
     def make(contest, duty, name="Ann", official=None):
         client = Client()

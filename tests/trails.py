@@ -1,7 +1,7 @@
 """What tests ask of the trail: entries as people read them."""
 
 from contest.models import TrailEntry
-from contest.trail.telling import EntryWithNames, told
+from contest.trail.entries import EntryWithNames, told
 
 
 def trail_of(contest) -> list[EntryWithNames]:

@@ -23,8 +23,8 @@ from contest.copies import dumps
 from contest.copies.files import CopyFailed
 from contest.copies.making import make_copy
 from contest.copies.places import chosen_shelf, is_there, present_shelf, shelves
+from contest.copies.report import BEAT, KeeperReport, write_report
 from contest.copies.shelf import Copy, copies_in, sweep, thin
-from contest.copies.telling import BEAT, KeeperReport, tell
 from contest.copies.wishes import grant, wishes
 from contest.models import Contest, SiteTrail
 
@@ -167,7 +167,7 @@ class Keeper:
             making=making,
         )
         try:
-            tell(told)
+            write_report(told)
         except OSError as error:
             log.warning("nothing could be told of the copies: %s", error)
 

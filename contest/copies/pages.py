@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
+from contest.copies.report import KeeperReport, last_copy, read_report
 from contest.copies.shelf import Copy
-from contest.copies.telling import KeeperReport, heard, last_copy
 from contest.disk.room import megabytes
 from scoring.core.explain import counted
 
@@ -25,7 +25,7 @@ class CopyRow:
 def copies_page() -> dict[str, Any]:
     """The newest copies of all shelves that are there, where copies go, and what is in the way."""
     copies = all_copies()
-    told = heard()
+    told = read_report()
     chosen = chosen_shelf()
     shelf = present_shelf()
     return {

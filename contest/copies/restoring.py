@@ -22,7 +22,7 @@ from django.utils import timezone
 from contest.copies.files import KEPT, CopyFailed, look_through, sync_all, sync_folder
 from contest.copies.making import ask_child
 from contest.copies.shelf import ABOUT, Copy, Kept, read_copy
-from contest.disk.looking import Damage, Migration, look_at_database
+from contest.disk.integrity import Damage, Migration, look_at_database
 from contest.disk.used import DATABASE, USED
 
 BESIDE = (f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal")

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from django.conf import settings
 
-from contest.copies.telling import KeeperReport, heard, how_long, last_copy
-from contest.disk.looking import NEEDED
+from contest.copies.report import KeeperReport, how_long, last_copy, read_report
+from contest.disk.integrity import NEEDED
 from contest.disk.room import LITTLE_ROOM, megabytes, room_left
 from contest.disk.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, trouble
 
@@ -58,7 +58,7 @@ class Banner:
 
 
 def banner() -> Banner:
-    told = heard()
+    told = read_report()
     notices = [_trouble(), _little_room(), *_copies(told)]
     return Banner(tuple(notice for notice in notices if notice), last_copy(told))
 

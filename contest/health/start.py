@@ -13,9 +13,9 @@ from django.utils import timezone
 
 from contest.copies.making import make_copy
 from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
+from contest.copies.report import how_long
 from contest.copies.shelf import Copy
-from contest.copies.telling import how_long
-from contest.disk.looking import Damage, Migration, look_at_database, look_at_folder, look_at_version
+from contest.disk.integrity import Damage, Migration, look_at_database, look_at_folder, look_at_version
 from contest.disk.used import DATABASE, mark_used
 from contest.models import own_id
 

@@ -15,7 +15,7 @@ from contest.trail import record_change
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
 SHARED = [duty for duty in Duty if duty != Duty.ROOM]
 LENGTH = 9
-"""Characters; why so many, and why no more, is in contest.helpers.attempts."""
+"""Characters; why so many, and why no more, is in contest.helpers.throttling."""
 
 
 def new_code() -> str:

@@ -3,7 +3,7 @@
 from django import forms
 
 from contest.helpers.codes import duty_of
-from contest.helpers.coming_and_going import tidy
+from contest.helpers.joining import tidy
 from contest.models.helpers import NAME_LENGTH
 
 

@@ -10,7 +10,7 @@ from django.contrib.auth.password_validation import validate_password
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import ALPHABET
-from contest.helpers.coming_and_going import NameTaken, alike, tidy
+from contest.helpers.joining import NameTaken, alike, tidy
 from contest.models import Helper
 from contest.trail import note
 from contest.trail.noting import TERMINAL

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest, TrailEntry
-from contest.trail.telling import told
+from contest.trail.entries import told
 from contest.web.requests import Request
 
 OFFERED = "take-back"

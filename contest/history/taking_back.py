@@ -1,7 +1,7 @@
 """Taking a change back: what its rows were before is put in their place, as a change of its own.
 
 Nothing of what happened is rewritten: the trail gets a new entry. It can be done while each row is as that change left
-it and nothing was built on it since (`contest.history.since`), and it is one transaction.
+it and nothing was built on it since (`contest.history.obstacles`), and it is one transaction.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from django.db.models import Model
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.history.putting import put_back
-from contest.history.since import READINGS, Since, Undone, Where, built_on
+from contest.history.obstacles import READINGS, Since, Undone, Where, built_on
+from contest.history.restoring import put_back
 from contest.models import Contest, Key, KeyDispute, RowChange, TrailEntry
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import row_of

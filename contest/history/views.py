@@ -14,7 +14,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
-from contest.trail.telling import told
+from contest.trail.entries import told
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 

@@ -16,10 +16,10 @@ from contest.access import contest_for
 from contest.book.text import as_text
 from contest.models import Contest, RowChange, SiteTrail, TrailEntry
 from contest.trail.differences import rows_of
+from contest.trail.entries import HEADLINE, headlines, told
 from contest.trail.hashing import short
-from contest.trail.looking import LookForm, entries_of, narrowed
 from contest.trail.noting import note_fetched, sum_up_refusals
-from contest.trail.telling import HEADLINE, headlines, told
+from contest.trail.search import LookForm, entries_of, narrowed
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 

@@ -9,8 +9,8 @@ from contest.models import Contest
 from scoring.announced.released import Released, released
 from scoring.board.awards import AwardRow, NamedList, rows_of, split
 from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
+from scoring.board.pronunciation import Spoken, spoken_people, spoken_teams
 from scoring.board.queue import lists_of
-from scoring.board.saying import Spoken, spoken_people, spoken_teams
 from scoring.models import AwardList
 
 

@@ -14,7 +14,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.models import Contest, Contestant, Team
 from contest.records.tallying import Tallied, tallied_exactly
-from contest.trail.telling import trail_at
+from contest.trail.entries import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot

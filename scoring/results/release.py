@@ -65,7 +65,7 @@ def withdraw_results(contest: Contest, by: str, reason: str) -> None:
     The releases are kept, and told to nobody. Raises NotPossible without a reason, where nothing is announced, and once
     the ceremony has begun: what was read out is corrected.
     """
-    from scoring.board.shared import forget  # the board is made of what is released
+    from scoring.board.board_cache import forget  # the board is made of what is released
 
     take_turn(contest.pk)
     reason = _in_one_line(reason, "say why the results are withdrawn; the trail keeps it")

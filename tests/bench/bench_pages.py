@@ -83,7 +83,7 @@ def clients(contest):
     from django.test import Client
 
     from contest.access import SESSION_NAME
-    from contest.helpers.coming_and_going import let_in
+    from contest.helpers.joining import let_in
     from contest.models import Duty
 
     superintendent = Client()

@@ -56,7 +56,7 @@ class TurnedHall(Hall):
         self.contestants = contestants
 
     def _make_contest(self) -> None:
-        from contest.helpers.coming_and_going import let_in
+        from contest.helpers.joining import let_in
         from contest.models import Duty
 
         self.contest = make_full_contest(self.contestants, released=False, unread=UNREAD)

@@ -186,7 +186,7 @@ class Hall:
         return [sys.executable, "manage.py", "up", "--no-demo", "--host", "127.0.0.1", "--port", str(self.port)]
 
     def _make_contest(self) -> None:
-        from contest.helpers.coming_and_going import let_in
+        from contest.helpers.joining import let_in
         from contest.models import Duty
         from contest.records import save_record
         from tests.bench.large_contest import large_record

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.helpers.codes import SHARED, codes_of
-from contest.helpers.coming_and_going import show_out
+from contest.helpers.joining import show_out
 from contest.helpers.superintendents import set_password
 from contest.models import Duty, Helper
 from contest.records import save_record

@@ -7,7 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
-from contest.helpers.coming_and_going import show_out
+from contest.helpers.joining import show_out
 from contest.models import Duty, Helper, Mark, MarkReading, ReasonsReading, ReasonsScore
 from reasons.officials import add_official
 from tests.reasons.cast import contest_with_reasons

@@ -144,7 +144,7 @@ def test_a_page_that_nobody_sees_asks_seldom_and_catches_up_when_it_comes_to_lig
 
 
 def test_a_helper_who_is_shown_out_leaves_the_page(make_page, contest, start):
-    from contest.helpers.coming_and_going import show_out
+    from contest.helpers.joining import show_out
     from contest.models import Helper
 
     page = make_page(who=(contest, Duty.TABULATOR, "Ann"))

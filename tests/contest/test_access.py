@@ -12,7 +12,7 @@ from django.utils import timezone
 from django_htmx.middleware import HtmxDetails
 
 from contest import access
-from contest.helpers.coming_and_going import show_out
+from contest.helpers.joining import show_out
 from contest.helpers.superintendents import set_password
 from contest.models import Duty
 from contest.urls import urlpatterns as site

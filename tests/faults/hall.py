@@ -39,7 +39,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.core.management import call_command
 from contest.access import SESSION_NAME
 from contest.health import start
-from contest.helpers.coming_and_going import let_in
+from contest.helpers.joining import let_in
 from contest.models import Duty
 from contest.records import save_record
 from tests.bench.large_contest import large_record

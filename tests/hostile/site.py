@@ -17,14 +17,14 @@ from django.test import Client
 from django.test.client import FakePayload
 from django.urls import resolve
 
-from contest.helpers.attempts import limiter
+from contest.helpers.throttling import limiter
 from contest.models import Duty, Reading, ReasonsReading
 from contest.records import tallying
 from contest.uploads import brought
 from contest.web.charset import only_utf_8
 from reasons.day import search
 from scoring.announced import released
-from scoring.board import shared
+from scoring.board import board_cache
 from scoring.prints import jobs
 from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
@@ -171,7 +171,7 @@ def forget():
     limiter.storage.reset()
     tallying.forget_all()
     released.forget_all()
-    shared.forget_all()
+    board_cache.forget_all()
 
 
 @contextmanager

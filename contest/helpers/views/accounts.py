@@ -13,8 +13,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.changes.exceptions import NotPossible
-from contest.helpers.coming_and_going import NameTaken
 from contest.helpers.forms import AddAccountForm, OwnPasswordForm
+from contest.helpers.joining import NameTaken
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
 from contest.web.requests import Request
 from contest.web.submissions import submitted

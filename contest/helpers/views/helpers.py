@@ -13,11 +13,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers import pages
-from contest.helpers.attempts import Busy, lane_for, remember_device, wrong_too_often
 from contest.helpers.codes import SHARED, renew_code
-from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm
+from contest.helpers.joining import NameTaken, leave, let_in, show_duty_out, show_out
+from contest.helpers.throttling import Busy, lane_for, remember_device, wrong_too_often
 from contest.models import Contest, Duty, Helper
 from contest.trail import note
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals

@@ -23,7 +23,7 @@ from contest.copies.restoring import (
     would_be_lost,
 )
 from contest.copies.shelf import Kept
-from contest.disk.looking import Damage, look_at_folder
+from contest.disk.integrity import Damage, look_at_folder
 from contest.disk.used import DATABASE
 from contest.health.start import command, known_migrations
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 
 from contest import data_folder
-from contest.helpers.coming_and_going import tidy
+from contest.helpers.joining import tidy
 from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
 from contest.trail.noting import TERMINAL

@@ -12,7 +12,7 @@ from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
 from contest.web.requests import Request
 from contest.web.submissions import submitted
-from reasons.day import fair
+from reasons.day import comparison
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
@@ -74,7 +74,7 @@ def _shown_to(request: Request, shown: ClassShown) -> ClassShown:
 @require_safe
 def fairness(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return render(request, "reasons/day/fairness.html", _shown(contest, **fair.page(contest)))
+    return render(request, "reasons/day/fairness.html", _shown(contest, **comparison.page(contest)))
 
 
 @open_to(Duty.REASONS)

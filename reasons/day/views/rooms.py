@@ -21,7 +21,7 @@ from contest.helpers.pages import hall_addresses
 from contest.models import Contest, Duty, ReasonsOfficial
 from contest.web.requests import Request
 from contest.web.submissions import submitted
-from reasons.day import pages, speaking
+from reasons.day import pages, room_events
 from reasons.day.forms import EventForm
 from reasons.entry import points_of
 from reasons.models import ReasonsDay, Room, Slot
@@ -121,20 +121,20 @@ def _happen(
     who, at = request.who, datetime.fromtimestamp(sent["at"] / 1000, UTC)
     match sent["what"]:
         case "begin":
-            speaking.begin(slot, room, at, who)
+            room_events.begin(slot, room, at, who)
         case "stop":
-            speaking.stop(slot, at, who)
+            room_events.stop(slot, at, who)
         case "absent":
-            speaking.mark_no_show(slot, who)
+            room_events.mark_no_show(slot, who)
         case "back":
-            speaking.call_back(slot, who)
+            room_events.call_back(slot, who)
         case "write":
-            speaking.write_down(slot, official, sent["note"], sent["marks"], who)
+            room_events.write_down(slot, official, sent["note"], sent["marks"], who)
         case "clear":
-            speaking.clear_score(slot, official, who)
+            room_events.clear_score(slot, official, who)
         case "score":
             points = points_of(sent["points"])
-            fate = speaking.give_score(slot, official, points, who, sent["submission"], request.helper)
+            fate = room_events.give_score(slot, official, points, who, sent["submission"], request.helper)
             return {"kind": fate.kind, "text": fate.text}
     return {"kind": "saved", "text": "saved"}
 

@@ -12,7 +12,7 @@ from contest.access import open_to_all
 from contest.models import Contest
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
-from scoring.board.shared import Made, board_now
+from scoring.board.board_cache import Made, board_now
 
 
 @open_to_all

@@ -15,7 +15,7 @@ from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.forms import SayForm
-from scoring.board.saying import SaidOtherwise, note_say_name
+from scoring.board.pronunciation import SaidOtherwise, note_say_name
 
 A_PART = 100
 """Names of each kind on a page."""

@@ -15,7 +15,7 @@ from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, Jud
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import counting_reasons
 from scoring.prints.choice import Choice
-from scoring.prints.crossing import crossing
+from scoring.prints.crossed_lines import crossing
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import figure, fit, full_name, ordinal

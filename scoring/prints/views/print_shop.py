@@ -16,12 +16,12 @@ from contest.web.submissions import submitted
 from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
 from scoring.prints import jobs, pages
-from scoring.prints.able import pdf_problem
+from scoring.prints.availability import pdf_problem
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.forms import PrintForm
 from scoring.prints.gathering import gather_material
-from scoring.prints.looking import to_look_at
+from scoring.prints.preview import to_look_at
 from scoring.prints.rendering import html_of
 
 

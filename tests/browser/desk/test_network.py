@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
-from contest.helpers.coming_and_going import show_out
+from contest.helpers.joining import show_out
 from contest.models import Card, Duty, Helper, Reading
 from tests.browser.desk.hands import NUMBERS, PLACINGS, all_sent, cut, keys, kind, now, readings, restore, sign
 

@@ -11,7 +11,7 @@ from django.conf import settings
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
-from contest.helpers.coming_and_going import let_in
+from contest.helpers.joining import let_in
 from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.records import save_record
 from contest.slips.marks import read_mark

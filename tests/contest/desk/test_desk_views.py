@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from contest.desk.stacks import take_stack
-from contest.helpers.coming_and_going import let_in, show_out
+from contest.helpers.joining import let_in, show_out
 from contest.models import Contestant, Duty, Reading, StackClaim
 from contest.slips.reading import read_card
 from tests.factories import ClassFactory, ContestantFactory, a_contest

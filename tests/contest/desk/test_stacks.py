@@ -14,7 +14,7 @@ from contest.desk.stacks import (
     stacks_of,
     take_stack,
 )
-from contest.helpers.coming_and_going import let_in, show_out
+from contest.helpers.joining import let_in, show_out
 from contest.models import Contestant, Duty, StackClaim, TrailEntry
 from contest.slips.reading import decide_card, read_card, take_back
 from scoring.core.record import Division

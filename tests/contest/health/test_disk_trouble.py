@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 from django.db import DatabaseError, OperationalError, connection
 
-from contest.copies.telling import KeeperReport, tell
+from contest.copies.report import KeeperReport, write_report
 from contest.disk import trouble
 from contest.disk.trouble import kind_of
 from contest.health import banner
@@ -222,7 +222,7 @@ def test_little_room_is_a_notice_and_no_alarm(superintendent, contest, monkeypat
     ids=["fresh", "old but complete", "behind", "none", "away"],
 )
 def test_the_state_of_the_copies_is_told(superintendent, contest, told, words, urgent):
-    tell(told)
+    write_report(told)
     shown = superintendent.get("/").content.decode()
     assert words in shown
     assert ("Act now" in shown) == urgent

@@ -17,8 +17,8 @@ def test_codes_differ_and_hold_nothing_that_looks_alike():
 
 
 def test_no_day_of_guesses_hits_one_by_more_than_one_chance_in_seven_hundred():
-    """As `contest.helpers.attempts` works it out: a thousand guesses a second all day, ten contests, each of six duties
-    and six tablets in reasons rooms."""
+    """As `contest.helpers.throttling` works it out: a thousand guesses a second all day, ten contests, each of six
+    duties and six tablets in reasons rooms."""
     assert 1000 * 24 * 3600 * 10 * (len(codes.SHARED) + 6) / len(codes.ALPHABET) ** codes.LENGTH < 1 / 700
 
 

@@ -10,9 +10,9 @@ from django.db import connection
 from django.test import Client
 
 from contest.access import SESSION_NAME
-from contest.helpers.attempts import WRONG
 from contest.helpers.codes import codes_of
-from contest.helpers.coming_and_going import NameTaken, leave, let_in, show_duty_out, show_out
+from contest.helpers.joining import NameTaken, leave, let_in, show_duty_out, show_out
+from contest.helpers.throttling import WRONG
 from contest.models import Duty, Helper, StackClaim
 from tests.factories import a_contest
 from tests.pages import html_in

@@ -8,9 +8,9 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from contest.helpers import attempts
-from contest.helpers.attempts import KNOWN, WRONG, Busy, Lane
+from contest.helpers import throttling
 from contest.helpers.superintendents import make_first, readable_password, set_password
+from contest.helpers.throttling import KNOWN, WRONG, Busy, Lane
 from contest.models import Duty
 from tests.factories import a_contest
 
@@ -95,8 +95,8 @@ class TestLanes:
     @pytest.fixture
     def flooded(self, monkeypatch):
         """Guesses fill the lane of those whom nobody knows."""
-        monkeypatch.setattr(attempts, "others", Lane(waiting=0))
-        with attempts.others.turn():
+        monkeypatch.setattr(throttling, "others", Lane(waiting=0))
+        with throttling.others.turn():
             yield
 
     def test_whoever_meets_it_full_is_told_that_nothing_was_looked_at(self, sue, flooded):
@@ -112,8 +112,8 @@ class TestLanes:
         device = Client(REMOTE_ADDR=HALL)
         assert sign_in(device).status_code == 302
         device.post("/sign-out/")
-        monkeypatch.setattr(attempts, "others", Lane(waiting=0))
-        with attempts.others.turn():
+        monkeypatch.setattr(throttling, "others", Lane(waiting=0))
+        with throttling.others.turn():
             assert sign_in(device).status_code == 302
 
     @pytest.mark.parametrize("cookie", ["sue", "sue:1:2", "\\000", ""])
@@ -127,8 +127,8 @@ class TestLanes:
         device = Client(REMOTE_ADDR=HALL)
         assert sign_in(device, "Tom").status_code == 302
         device.post("/sign-out/")
-        monkeypatch.setattr(attempts, "others", Lane(waiting=0))
-        with attempts.others.turn():
+        monkeypatch.setattr(throttling, "others", Lane(waiting=0))
+        with throttling.others.turn():
             assert sign_in(device, "Sue").status_code == 503
             assert sign_in(device, "Tom").status_code == 302
 

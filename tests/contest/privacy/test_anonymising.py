@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.test import Client
 
 from contest.entries import people
-from contest.helpers.coming_and_going import let_in
+from contest.helpers.joining import let_in
 from contest.history.past import as_of
 from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest, Duty, ReasonsOfficial, RowChange

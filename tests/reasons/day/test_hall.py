@@ -10,7 +10,7 @@ from django.utils import timezone
 from contest.models import Contest
 from contest.trail import record_change
 from reasons.day import hall
-from reasons.day.speaking import begin, mark_no_show
+from reasons.day.room_events import begin, mark_no_show
 from reasons.models import Slot
 from tests.pages import html_in
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest

@@ -10,7 +10,7 @@ from contest.models import Contestant, Duty
 from contest.trail import record_change
 from reasons.day import search, timetable
 from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_room, set_day
-from reasons.day.speaking import begin, call_back, mark_no_show, stop
+from reasons.day.room_events import begin, call_back, mark_no_show, stop
 from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.officials import add_official

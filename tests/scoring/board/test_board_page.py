@@ -9,7 +9,7 @@ from django.test import Client
 from contest.keys import enter_key
 from contest.models import Contest, Contestant
 from contest.watch.progress import Count, Estimate
-from scoring.board import shared
+from scoring.board import board_cache
 from scoring.board.board import time_left
 from scoring.models import KeyRelease
 from tests.contest.watch.cast import small_contest
@@ -78,7 +78,7 @@ class TestJudging:
         contest = ready()
         assert "Official placings" not in text(contest)
         KeyRelease.objects.create(judging_class=the_class(contest, 2), by="Sue")
-        shared.forget_all()
+        board_cache.forget_all()
         page = text(contest)
         assert "4, 2, 1, 3; top cut 2, middle cut 4, bottom cut 3" in page
         assert "3, 1, 2, 4" not in page
@@ -240,13 +240,13 @@ class TestPolling:
     def test_all_viewers_of_a_version_share_one_board_and_one_tiny_query(self, django_assert_num_queries):
         contest = a_contest()
         page = version(text(contest))
-        made = shared.board_now(contest.pk)
+        made = board_cache.board_now(contest.pk)
         forget_revision(contest)
         with django_assert_num_queries(1):
             for _ in range(20):
                 Client().get(f"/board/{contest.pk}/", {"v": page})
                 Client().get(f"/board/{contest.pk}/", {"v": "behind"})
-        assert shared.board_now(contest.pk) is made
+        assert board_cache.board_now(contest.pk) is made
 
     def test_while_cards_are_read_it_is_asked_every_second_and_seldom_after(self):
         assert 'data-poll="1" data-on-a-screen="1" data-on-a-phone="3"' in text(small_contest())
@@ -257,16 +257,16 @@ class TestPolling:
 
     def test_the_estimate_grows_old_by_itself(self, monkeypatch):
         contest = small_contest()
-        made = shared.board_now(contest.pk)
+        made = board_cache.board_now(contest.pk)
         later = made.until + 1
-        monkeypatch.setattr(shared.time, "monotonic", lambda: later)
-        assert shared.board_now(contest.pk) is not made
+        monkeypatch.setattr(board_cache.time, "monotonic", lambda: later)
+        assert board_cache.board_now(contest.pk) is not made
 
     def test_only_a_few_boards_are_kept(self):
-        for _ in range(shared.KEPT + 2):
+        for _ in range(board_cache.KEPT + 2):
             look(a_contest())
-        assert len(shared._kept) == shared.KEPT
-        assert Contest.objects.count() == shared.KEPT + 2
+        assert len(board_cache._kept) == board_cache.KEPT
+        assert Contest.objects.count() == board_cache.KEPT + 2
 
 
 def test_the_release_itself_is_seen_at_once():
@@ -278,9 +278,9 @@ def test_the_release_itself_is_seen_at_once():
 
 def test_while_a_board_is_made_everybody_else_is_shown_the_one_before():
     contest = small_contest()
-    before = shared.board_now(contest.pk)
+    before = board_cache.board_now(contest.pk)
     read(contest, 1, 101, "3124")
     forget_revision(contest)
-    with shared._lock:
-        assert shared.board_now(contest.pk) is before
-    assert shared.board_now(contest.pk) is not before
+    with board_cache._lock:
+        assert board_cache.board_now(contest.pk) is before
+    assert board_cache.board_now(contest.pk) is not before

@@ -6,8 +6,8 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, Team, TrailEntry
 from scoring.announced.released import released
 from scoring.board.awards import ListKey
+from scoring.board.pronunciation import SaidOtherwise, note_say_name, spoken_people, spoken_teams
 from scoring.board.queue import lists_of, queue_lists, read_places, shift, take_out
-from scoring.board.saying import SaidOtherwise, note_say_name, spoken_people, spoken_teams
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest
 from tests.scoring.results.cast import ready
 

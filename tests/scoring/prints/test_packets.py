@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from scoring.core.points import printed
 from scoring.prints.choice import Choice
-from scoring.prints.crossing import crossing
+from scoring.prints.crossed_lines import crossing
 from scoring.prints.documents.packets import build, packets_of
 from tests.scoring.prints.papers import demo, html, pdf
 

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 import pytest
 
-from contest.disk.looking import Damage, look_at_database, look_at_folder
+from contest.disk.integrity import Damage, look_at_database, look_at_folder
 from contest.disk.used import database_of, mark_used
 
 KNOWN = {("contest", "0001_initial"), ("contest", "0002_more")}
@@ -149,7 +149,7 @@ def full_disk(monkeypatch):
 
 
 def test_a_full_disk_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr("contest.disk.looking.room_left", lambda folder: 300_000)
+    monkeypatch.setattr("contest.disk.integrity.room_left", lambda folder: 300_000)
     full_disk(monkeypatch)
     with pytest.raises(Damage, match=r"is full: 0\.3 MB left") as found:
         look_at_folder(tmp_path)
@@ -158,7 +158,7 @@ def test_a_full_disk_is_told(tmp_path, monkeypatch):
 
 
 def test_a_disk_with_hardly_any_room_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr("contest.disk.looking.room_left", lambda folder: 3_000_000)
+    monkeypatch.setattr("contest.disk.integrity.room_left", lambda folder: 3_000_000)
     with pytest.raises(Damage, match="is full"):
         look_at_folder(tmp_path)
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import Field, Model
 
-from contest.history.since import Undone, Where
+from contest.history.obstacles import Undone, Where
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import RowValues
 

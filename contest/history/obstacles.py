@@ -24,7 +24,7 @@ from contest.models import (
     TrailEntry,
 )
 from contest.row_changes.values import RowValues
-from contest.trail.telling import told
+from contest.trail.entries import told
 from scoring.core.explain import counted
 
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)

@@ -47,7 +47,7 @@ class KeeperReport:
         return self.silent or self.behind > TOO_OLD or (self.age is None and bool(self.trouble))
 
 
-def tell(told: KeeperReport) -> None:
+def write_report(told: KeeperReport) -> None:
     """Leave word. Raises OSError where the disk takes none; then the silence tells."""
     path = _path()
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -60,7 +60,7 @@ _heard: tuple[str, KeeperReport, float] = ("", KeeperReport(), 0.0)
 _lock = threading.Lock()
 
 
-def heard() -> KeeperReport | None:
+def read_report() -> KeeperReport | None:
     """What was told last, brought up to now; None where nobody has ever made copies here."""
     global _heard
     try:

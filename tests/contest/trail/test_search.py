@@ -20,7 +20,7 @@ from contest.models import Duty, Team, TrailEntry
 from contest.slips.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.differences import ChangedValue, rows_of
-from contest.trail.looking import people_who_acted
+from contest.trail.search import people_who_acted
 from tests.factories import ClassFactory, a_contest
 from tests.pages import html_in
 from tests.trails import last_of
