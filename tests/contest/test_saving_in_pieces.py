@@ -76,7 +76,7 @@ class TestLoading:
 
     def test_it_says_how_far_it_is(self):
         said = []
-        save_in_pieces(DEMO, by="Ada", told=lambda done, of: said.append((done, of)))
+        save_in_pieces(DEMO, by="Ada", on_progress=lambda done, of: said.append((done, of)))
         assert said == sorted(said)
         assert said[-1][0] == said[-1][1] > len(DEMO.cards)
 
@@ -120,7 +120,7 @@ class TestCutOff:
                 raise KeyboardInterrupt
 
         with pytest.raises(KeyboardInterrupt):
-            save_in_pieces(DEMO, by="Ada", told=stop)
+            save_in_pieces(DEMO, by="Ada", on_progress=stop)
         assert rows() == before
 
     def test_an_abandoned_one_is_swept_away_and_nothing_else(self):
@@ -163,7 +163,7 @@ class TestCutOff:
                 sweeping.sweep(Contest.every.get().pk)
 
         with pytest.raises(NoLongerThere):
-            save_in_pieces(DEMO, by="Ada", told=swept)
+            save_in_pieces(DEMO, by="Ada", on_progress=swept)
         assert not Contest.every.exists()
 
     def test_a_contest_that_is_there_cannot_be_swept(self):
@@ -192,7 +192,7 @@ class TestBesideOthers:
                 thread.start()
                 thread.join(10)
 
-        save_in_pieces(DEMO, by="Ada", told=others_turn)
+        save_in_pieces(DEMO, by="Ada", on_progress=others_turn)
         assert saved
         other.refresh_from_db()
         assert other.place == f"after {saved[0]}"
