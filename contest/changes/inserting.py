@@ -1,8 +1,12 @@
-"""Inserting the rows that every reading makes: Django would put each statement together anew, here it is done once."""
+"""Writing rows that are written by many at once, or in great number, with statements that are put together but once.
+
+Django puts each statement together anew, and prepares each value of each row for a database that it asks for by name:
+that takes many times as long as the database itself.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 
@@ -12,33 +16,66 @@ from django.db.models import BooleanField, CharField, Field, ForeignKey, Integer
 PLAIN = (BooleanField, CharField, ForeignKey, IntegerField, TextField)
 """Fields whose values both databases take as they are."""
 
+Fields = Sequence["Field[Any, Any]"]
+
 
 def insert(row: Model, instead_of: Sequence[str] = ()) -> None:
     """Save a new row and tell it its key, in one statement.
 
     `instead_of` names the fields of a unique constraint: a row that has the same is changed to this one.
     """
-    connection = connections[DEFAULT_DB_ALIAS]  # itself, not what stands for it: each field asks it for something
-    statement, fields = _statement(type(row), tuple(instead_of), connection.features.can_return_columns_from_insert)
-    values = [
-        getattr(row, field.attname)
-        if isinstance(field, PLAIN)
-        else field.get_db_prep_save(field.pre_save(row, True), connection)
-        for field in fields
-    ]
+    connection = connections[DEFAULT_DB_ALIAS]
+    fields = _fields(type(row))
+    statement = _insertion(type(row), tuple(instead_of))
+    tells_key = connection.features.can_return_columns_from_insert
     with connection.cursor() as cursor:
-        cursor.execute(statement, values)
-        if connection.features.can_return_columns_from_insert:
+        cursor.execute(statement + (' RETURNING "id"' if tells_key else ""), _values(row, fields, True))
+        if tells_key:
             row.pk = cursor.fetchone()[0]
         elif not instead_of:
             row.pk = cursor.lastrowid
     row._state.adding, row._state.db = False, connection.alias
 
 
+def insert_all(rows: Sequence[Model]) -> None:
+    """Save new rows of one model, which are not told their keys."""
+    if rows:
+        fields = _fields(type(rows[0]))
+        with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+            cursor.executemany(_insertion(type(rows[0])), [_values(row, fields, True) for row in rows])
+
+
+def update_all(rows: Sequence[Model], names: Iterable[str]) -> None:
+    """Save some fields of rows of one model."""
+    if rows:
+        model = type(rows[0])
+        fields = [model._meta.get_field(name) for name in names]
+        setting = ", ".join(f'"{field.column}" = %s' for field in fields)
+        statement = f'UPDATE "{model._meta.db_table}" SET {setting} WHERE "id" = %s'  # noqa: S608 -- our own names
+        with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+            cursor.executemany(statement, [[*_values(row, fields, False), row.pk] for row in rows])
+
+
+def stored(field: Field[Any, Any], value: Any) -> Any:
+    """A field's value as the database takes it."""
+    return value if isinstance(field, PLAIN) else field.get_db_prep_save(value, connections[DEFAULT_DB_ALIAS])
+
+
+def _values(row: Model, fields: Fields, is_new: bool) -> list[Any]:
+    return [
+        getattr(row, field.attname) if isinstance(field, PLAIN) else stored(field, field.pre_save(row, is_new))
+        for field in fields
+    ]
+
+
 @cache
-def _statement(model: type[Model], instead_of: tuple[str, ...], tells_key: bool) -> tuple[str, list[Field[Any, Any]]]:
-    fields = [field for field in model._meta.concrete_fields if not field.primary_key]
-    columns = [f'"{field.column}"' for field in fields]
+def _fields(model: type[Model]) -> Fields:
+    return [field for field in model._meta.concrete_fields if not field.primary_key]
+
+
+@cache
+def _insertion(model: type[Model], instead_of: tuple[str, ...] = ()) -> str:
+    columns = [f'"{field.column}"' for field in _fields(model)]
     statement = (
         f'INSERT INTO "{model._meta.db_table}" ({", ".join(columns)}) VALUES ({", ".join(["%s"] * len(columns))})'  # noqa: S608
     )
@@ -46,4 +83,4 @@ def _statement(model: type[Model], instead_of: tuple[str, ...], tells_key: bool)
         same = [f'"{model._meta.get_field(name).column}"' for name in instead_of]
         others = ", ".join(f"{column} = excluded.{column}" for column in columns if column not in same)
         statement += f" ON CONFLICT ({', '.join(same)}) DO UPDATE SET {others}"
-    return statement + (' RETURNING "id"' if tells_key else ""), fields
+    return statement

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from contest.changes import changes, take_turn
+from contest.changes.inserting import insert_all, update_all
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
@@ -15,8 +16,6 @@ from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change
 from contest.trail.subjects import contestants
 from contest.uploads.spreadsheets import Line
-
-BATCH = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,48 +131,33 @@ class _Loading:
         drop_empty_teams(self._contest)
 
     def _change(self, rows: Sequence[PlannedRow]) -> None:
-        people = {person.pk: person for person in self._contest.contestants.filter(pk__in=[row.key for row in rows])}
-        for row in rows:
-            assert row.key is not None and row.values is not None
-            contestant, values = people[row.key], row.values
-            contestant.division = self._divisions[values.division]
-            contestant.team = self._team(values)
-            contestant.first_name, contestant.last_name = values.first_name, values.last_name
-            contestant.group = values.group
-            contestant.show_name, contestant.present = values.show_name, values.present
         fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present"]
-        # As rows that are there already: `bulk_update` takes six times as long.
-        Contestant.objects.bulk_create(
-            people.values(), update_conflicts=True, unique_fields=["id"], update_fields=fields, batch_size=BATCH
-        )
+        update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
         settle_strays(self._contest, moved)
 
     def _add(self, entries: Sequence[Values]) -> None:
-        made = Contestant.objects.bulk_create(
-            [
-                Contestant(
-                    contest=self._contest,
-                    number=values.number,
-                    division=self._divisions[values.division],
-                    team=self._team(values),
-                    first_name=values.first_name,
-                    last_name=values.last_name,
-                    group=values.group,
-                    show_name=values.show_name,
-                    present=values.present,
-                )
-                for values in entries
-            ],
-            batch_size=BATCH,
-        )
+        insert_all([self._contestant(values) for values in entries])
         strays = Reading.objects.filter(
             judging_class__contest=self._contest, contestant__isnull=True, withdrawn_at__isnull=True
         )
-        waited_for = set(strays.values_list("number", flat=True))
-        for contestant in made:
-            if contestant.number in waited_for:
-                claim_strays(contestant)
+        waited_for = set(strays.values_list("number", flat=True)) & {values.number for values in entries}
+        for contestant in self._contest.contestants.filter(number__in=waited_for):
+            claim_strays(contestant)
+
+    def _contestant(self, values: Values, key: int | None = None) -> Contestant:
+        return Contestant(
+            pk=key,
+            contest=self._contest,
+            number=values.number,
+            division=self._divisions[values.division],
+            team=self._team(values),
+            first_name=values.first_name,
+            last_name=values.last_name,
+            group=values.group,
+            show_name=values.show_name,
+            present=values.present,
+        )
 
     def _make_teams(self, entries: Iterable[Values]) -> None:
         named = dict.fromkeys((values.division, values.team) for values in entries if values.team)

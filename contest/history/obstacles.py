@@ -123,8 +123,8 @@ def _read_under_the_new_shape(undone: dict[Where, Undone], since: Since, revisio
     for model, keys in _by_model(shaped).items():
         for reading in READINGS:
             fields = [field.name for field in reading._meta.concrete_fields if field.related_model is model]
-            for field in fields:
-                inserted = since.inserted(reading, revision)
+            inserted = since.inserted(reading, revision)
+            for field in fields if inserted else ():
                 rows = reading._base_manager.filter(**{f"{field}__in": keys}, pk__in=list(inserted))
                 for key in rows.values_list("pk", flat=True):
                     yield inserted[key], (reading, key), "was read"

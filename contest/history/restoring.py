@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import connection
 from django.db.models import Field, Model
 
+from contest.changes.inserting import stored
 from contest.history.obstacles import Undone, Where
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import RowValues
@@ -47,7 +46,7 @@ def _delete(model: type[Model], keys: list[int]) -> None:
 def _insert(model: type[Model], rows: dict[int, RowValues]) -> None:
     fields = model._meta.local_concrete_fields
     columns, marks = ", ".join(map(_quoted, fields)), ", ".join(["%s"] * len(fields))
-    values = [[_stored(field, row.get(field.column, field.get_default())) for field in fields] for row in rows.values()]
+    values = [[stored(field, row.get(field.column, field.get_default())) for field in fields] for row in rows.values()]
     with connection.cursor() as cursor:
         cursor.executemany(f"INSERT INTO {_table(model)} ({columns}) VALUES ({marks})", values)  # noqa: S608
 
@@ -56,15 +55,11 @@ def _update(model: type[Model], rows: dict[int, RowValues], left_out: frozenset[
     fields = [field for field in model._meta.local_concrete_fields if field.column not in {"id", *left_out}]
     setting = ", ".join(f"{_quoted(field)} = %s" for field in fields)
     values = [
-        [*(_stored(field, row.get(field.column, field.get_default())) for field in fields), key]
+        [*(stored(field, row.get(field.column, field.get_default())) for field in fields), key]
         for key, row in rows.items()
     ]
     with connection.cursor() as cursor:
         cursor.executemany(f"UPDATE {_table(model)} SET {setting} WHERE id = %s", values)  # noqa: S608
-
-
-def _stored(field: Field, value: Any) -> Any:
-    return field.get_db_prep_save(value, connection)
 
 
 def _quoted(field: Field) -> str:

@@ -29,17 +29,8 @@ def can_be_taken_back(entry: TrailEntry, since: Since | None = None) -> list[str
 
     `since` is what happened after the change or an earlier one, to ask about several changes at the cost of one.
     """
-    if entry.contest is None:
-        return ["it changed no contest"]
-    rows = list(RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk"))
-    if not rows:
-        return ["nothing is kept of what it changed"]
-    if any(row.digest for row in rows):
-        return ["names were made anonymous since"]
-    undone = _undone(rows)
-    if refused := _never(undone):
-        return refused
-    return built_on(undone, since or Since(entry.contest, entry.revision), entry.revision)
+    _undone, reasons = _looked_at(entry, since)
+    return reasons
 
 
 @changes
@@ -47,9 +38,9 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
     """Take a change back and return the contest's new revision. Raises NotPossible where anything is in the way."""
     assert entry.contest is not None
     take_turn(entry.contest.pk)
-    if reasons := can_be_taken_back(entry):
+    undone, reasons = _looked_at(entry)
+    if reasons:
         raise NotPossible("; ".join(reasons))
-    undone = _undone(RowChange.objects.filter(contest=entry.contest, revision=entry.revision).order_by("pk"))
     try:
         with transaction.atomic():
             put_back(undone)
@@ -70,6 +61,21 @@ def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str
         return []
     since = Since(contest, entries[-1].revision)
     return [(entry, can_be_taken_back(entry, since)) for entry in entries]
+
+
+def _looked_at(entry: TrailEntry, since: Since | None = None) -> tuple[dict[Where, Undone], list[str]]:
+    """The rows that would be put back, and what stands in the way of that."""
+    if entry.contest is None:
+        return {}, ["it changed no contest"]
+    rows = list(RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk"))
+    if not rows:
+        return {}, ["nothing is kept of what it changed"]
+    if any(row.digest for row in rows):
+        return {}, ["names were made anonymous since"]
+    undone = _undone(rows)
+    if refused := _never(undone):
+        return undone, refused
+    return undone, built_on(undone, since or Since(entry.contest, entry.revision), entry.revision)
 
 
 def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:

@@ -143,6 +143,7 @@ def measure_holds(record, contestants: int) -> None:
     from contest.entries.entry_list import load_entries, plan_ahead
     from contest.entries.matching import guess
     from contest.entries.plan import Layout
+    from contest.history.taking_back import take_back_change
     from contest.models import Contest
     from contest.records import save_in_pieces, save_record, sweep_abandoned
     from contest.records.saving import save_hidden
@@ -164,9 +165,12 @@ def measure_holds(record, contestants: int) -> None:
 
     heading = "number,first name,last name,team,division"
     rows = f"an entry list of {contestants:,} rows"
-    tell_hold(f"{rows}, all new", load(heading, lambda at: f"{at},Ann,Bell,Team {at // 4},JR"))
-    tell_hold(f"{rows}, all changed", load(heading, lambda at: f"{at},Ann,Hill,Club {at // 4},SR"))
-    tell_hold(f"{rows}, none changed", load(heading, lambda at: f"{at},Ann,Hill,Club {at // 4},SR"))
+    # Everybody has a name of their own: each is a row beside the trail.
+    tell_hold(f"{rows}, all new", load(heading, lambda at: f"{at},Ann {at},Bell {at},Team {at // 4},JR"))
+    tell_hold(f"{rows}, all changed", load(heading, lambda at: f"{at},Ann {at},Hill {at},Club {at // 4},SR"))
+    last = contest.trail.order_by("-revision").first()
+    tell_hold(f"{rows}, none changed", load(heading, lambda at: f"{at},Ann {at},Hill {at},Club {at // 4},SR"))
+    tell_hold("taking the changes back", holds_of(lambda: take_back_change(last, "bench")))
 
 
 def main() -> None:
