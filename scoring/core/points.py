@@ -8,7 +8,8 @@ from functools import lru_cache
 
 def printed(points: Fraction | int) -> str:
     """Points with as many decimals as needed, at most two, rounded half-even, no trailing zeros: `412`, `412.5`."""
-    hundredths = round(points * 100)  # Fraction rounds half-even
+    hundredths, rest = divmod(100 * points.numerator, points.denominator)  # half-even, as `round` does
+    hundredths += 2 * rest > points.denominator or (2 * rest == points.denominator and hundredths % 2)
     sign = "-" if hundredths < 0 else ""
     whole, rest = divmod(abs(hundredths), 100)
     return f"{sign}{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
