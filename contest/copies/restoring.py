@@ -7,6 +7,7 @@ a folder that was used and has no database, which `up` refuses, and the same com
 
 from __future__ import annotations
 
+import json
 import shutil
 import sqlite3
 import zipfile
@@ -24,9 +25,14 @@ from contest.copies.making import ask_child
 from contest.copies.shelf import ABOUT, Copy, Kept, read_copy
 from contest.disk.integrity import Damage, Migration, look_at_database
 from contest.disk.used import DATABASE, USED
+from contest.trail import note
+from contest.trail.noting import TERMINAL
 
 BESIDE = (f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal")
 ASIDE = "aside"
+RESTORED = "restored"
+"""The file that comes into a data folder with a copy: what the trail is still to be told. The database itself may be of
+an older version, and is written to only when `up` has brought it up to date."""
 
 
 class CannotRestore(Exception):
@@ -127,14 +133,26 @@ def _when(contest: Kept) -> str:
     return f"{contest.changed[:19]} UTC" if contest.changed else "at an unknown time"
 
 
-def change_over(folder: Path, scratch: Path, contents: dict[str, Any]) -> Restored:
-    """Put what was brought in force, and what was in force aside."""
-    aside = _put_aside(folder)
+def change_over(folder: Path, scratch: Path, contents: dict[str, Any], source: Path) -> Restored:
+    """Put what was brought from `source` in force, and what was in force aside."""
     brought = scratch / "brought"
+    held = [f"{contest['name']}, revision {contest['revision']}" for contest in contents["contests"]]
+    word = {"copy": source.name, "at": timezone.now().isoformat(timespec="seconds"), "contests": held}
+    (brought / RESTORED).write_text(json.dumps(word), encoding="utf-8")
+    sync_all(brought)
+    aside = _put_aside(folder)
     for path in sorted(brought.iterdir(), key=lambda path: path.name == DATABASE):  # the database last
         path.replace(folder / path.name)
     sync_folder(folder)
     return Restored(tuple(Kept(**contest) for contest in contents["contests"]), aside)
+
+
+def tell_the_trail(folder: Path) -> None:
+    """Write down that this database came from a copy, if it did and that is not written down yet."""
+    word = folder / RESTORED
+    if word.exists():
+        note(TERMINAL, "started from a copy", after=json.loads(word.read_text(encoding="utf-8")))
+        word.unlink()
 
 
 def _put_aside(folder: Path) -> Path | None:

@@ -4,11 +4,15 @@ The listening socket belongs to `up`. While there is no serving process, whoever
 one, rather than be turned away.
 """
 
+import http.client
 import multiprocessing
 import signal
 import socket
 import time
 from collections.abc import Callable, Iterator
+from ipaddress import ip_address
+from multiprocessing.connection import wait
+from multiprocessing.process import BaseProcess
 
 from contest.serving.child import serve
 from contest.serving.server import LAST_WORDS
@@ -18,6 +22,12 @@ FIRST_PAUSE, LONGEST_PAUSE = 0.25, 8.0
 RAN_WELL = 30.0
 """Seconds after which an end is no longer taken for more of the same."""
 
+ASK_EVERY = 5.0
+PATIENCE = 10.0
+"""Seconds between two questions whether it still answers, and for an answer."""
+MOST_MISSED = 6
+"""Answers missed in a row after which it hangs. Not a time: a laptop that slept has missed none."""
+
 
 def keep_serving(listening: socket.socket, say: Callable[[str], None]) -> None:
     """Serve until Ctrl-C or SIGTERM, which come as KeyboardInterrupt; start the process as often as it ends."""
@@ -25,7 +35,7 @@ def keep_serving(listening: socket.socket, say: Callable[[str], None]) -> None:
     pauses = growing_pauses()
     while True:
         began = time.monotonic()
-        code = serve_once(listening)
+        code = serve_once(listening, say)
         if time.monotonic() - began >= RAN_WELL:
             pauses = growing_pauses()
         pause = next(pauses)
@@ -40,7 +50,7 @@ def growing_pauses() -> Iterator[float]:
         pause = min(2 * pause, LONGEST_PAUSE)
 
 
-def serve_once(listening: socket.socket) -> int | None:
+def serve_once(listening: socket.socket, say: Callable[[str], None]) -> int | None:
     """Run one serving process to its end; gives back its exit code. It ends with the block, whatever ends that."""
     # It starts from nothing on every platform, rather than as a copy of this process on some: it reads the secret key
     # that this process has only just made.
@@ -50,6 +60,7 @@ def serve_once(listening: socket.socket) -> int | None:
     try:
         process.start()
         wanted.close()
+        watch(process, listening, say)
         process.join()
         return process.exitcode
     finally:
@@ -59,6 +70,32 @@ def serve_once(listening: socket.socket) -> int | None:
             if process.is_alive():
                 process.kill()
                 process.join()
+
+
+def watch(process: BaseProcess, listening: socket.socket, say: Callable[[str], None]) -> None:
+    """Wait until the process ends; end it where it runs and answers nobody."""
+    missed = 0
+    while not wait([process.sentinel], ASK_EVERY):
+        missed = 0 if answers(listening) else missed + 1
+        if missed == MOST_MISSED:
+            say(f"The serving process has not answered for {MOST_MISSED * PATIENCE:g} s, and is ended.")
+            process.kill()
+            return
+
+
+def answers(listening: socket.socket) -> bool:
+    """Whether somebody who serves this socket answers."""
+    host, port = listening.getsockname()[:2]
+    if ip_address(host).is_unspecified:  # it listens everywhere
+        host = "::1" if listening.family == socket.AF_INET6 else "127.0.0.1"
+    asked = http.client.HTTPConnection(host, port, timeout=PATIENCE)
+    try:
+        asked.request("GET", "/healthz", headers={"Host": "localhost", "Connection": "close"})
+        return asked.getresponse().status == http.client.OK
+    except (OSError, http.client.HTTPException):
+        return False
+    finally:
+        asked.close()
 
 
 def how(code: int | None) -> str:

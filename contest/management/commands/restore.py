@@ -62,7 +62,7 @@ class Command(BaseCommand):
                 self.stdout.write(f"Looking through {source} ...")
                 brought = bring_here(source, scratch, known_migrations())
             self.keep_what_is_newer(folder, [Kept(**contest) for contest in brought["contests"]], over_newer)
-            restored = change_over(folder, scratch, brought)
+            restored = change_over(folder, scratch, brought, source)
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
         self.tell(restored, folder)

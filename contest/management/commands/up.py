@@ -16,6 +16,7 @@ from contest import data_folder
 from contest.bin.emptying import empty_old
 from contest.copies.files import CopyFailed
 from contest.copies.keeper import copies_being_made
+from contest.copies.restoring import tell_the_trail
 from contest.demo import DEMO_BOOK
 from contest.health import start
 from contest.helpers.codes import codes_of
@@ -74,6 +75,7 @@ class Command(BaseCommand):
             empty_old()
             tidy()
             start.remember()
+            tell_the_trail(settings.DATA_FOLDER)
         with self.step("Static files"):
             collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.

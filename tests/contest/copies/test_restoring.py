@@ -1,9 +1,14 @@
 """Starting from a copy, at the shell: what is newer is not lost unasked, and what is in force is never deleted."""
 
+import json
 import shutil
 import sqlite3
 from contextlib import closing
 
+import pytest
+
+from contest.copies.restoring import RESTORED, tell_the_trail
+from contest.models import TrailEntry
 from tests.contest.copies.test_backing_up import ROOT, manage
 from tests.faults.hall import free_port
 
@@ -33,6 +38,7 @@ def test_a_copy_is_started_from_and_nothing_newer_is_lost_unasked(tmp_path):
     assert contests(data) == [1]
     (aside,) = (data / "aside").iterdir()
     assert contests(aside) == [1, 2]  # never deleted
+    assert json.loads((data / RESTORED).read_text())["copy"] == "one"  # for the trail, when `up` has looked at it
 
     # The copy that was made first goes on from there, by its number.
     code, said = manage(data, "restore", "1")
@@ -82,3 +88,13 @@ def test_over_a_loss_nothing_new_is_begun_and_the_last_copy_is_named(tmp_path):
     code, said = manage(data, "restore", "0")
     assert code == 0, said
     assert contests(data) == [1]
+
+
+@pytest.mark.django_db
+def test_the_trail_is_told_once_that_this_is_a_copy(tmp_path):
+    word = {"copy": "0007-20260425-090000", "at": "2026-04-25T09:14:03+00:00", "contests": ["Marrowby, revision 12"]}
+    (tmp_path / RESTORED).write_text(json.dumps(word))
+    tell_the_trail(tmp_path)
+    tell_the_trail(tmp_path)
+    entry = TrailEntry.objects.get(contest=None)
+    assert (entry.what, entry.after) == ("started from a copy", word)

@@ -1,6 +1,9 @@
 """A serving process that ends is started again, after pauses that grow and are forgotten."""
 
+import multiprocessing
 import socket
+import threading
+import time
 
 import pytest
 
@@ -14,7 +17,7 @@ def days(monkeypatch):
     def last(*lives):
         clock, pauses, said, left = [0.0], [], [], list(lives)
 
-        def serve_once(listening):
+        def serve_once(listening, say):
             if not left:
                 raise KeyboardInterrupt
             clock[0] += left.pop(0)
@@ -44,3 +47,45 @@ def test_the_pause_is_short_again_once_it_ran_well(days):
 @pytest.mark.parametrize(("code", "words"), [(-9, "SIGKILL"), (-250, "signal 250"), (1, "exit code 1")])
 def test_it_says_how_it_ended(code, words):
     assert supervising.how(code) == words
+
+
+def watched(listening, monkeypatch, seconds):
+    """A process that runs for so long while it is watched; gives back its exit code and what was said."""
+    monkeypatch.setattr(supervising, "ASK_EVERY", 0.01)
+    monkeypatch.setattr(supervising, "PATIENCE", 0.2)
+    process = multiprocessing.get_context("spawn").Process(target=time.sleep, args=(seconds,))
+    process.start()
+    said = []
+    supervising.watch(process, listening, said.append)
+    process.join()
+    return process.exitcode, said
+
+
+def test_one_that_runs_and_answers_nobody_is_ended(monkeypatch):
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        code, said = watched(listening, monkeypatch, 600)
+    assert code == -9
+    assert said == ["The serving process has not answered for 1.2 s, and is ended."]
+
+
+def test_one_that_answers_is_left_alone(monkeypatch):
+    asked = []
+
+    def serve(listening):
+        while True:
+            try:
+                connection, _ = listening.accept()
+            except OSError:
+                return
+            with connection:
+                asked.append(connection.recv(1000))
+                connection.sendall(b"HTTP/1.1 200 OK\r\nContent-Length: 3\r\n\r\nok\n")
+
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        server = threading.Thread(target=serve, args=[listening], daemon=True)
+        server.start()
+        code, said = watched(listening, monkeypatch, 0.5)
+        listening.shutdown(socket.SHUT_RDWR)
+        server.join()
+    assert (code, said) == (0, [])
+    assert asked[0].startswith(b"GET /healthz ")
