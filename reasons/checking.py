@@ -8,10 +8,10 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from contest.models import Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
-from contest.slips.score_reading import in_words
-from contest.watch.doubts import mark_place, reasons_place
-from contest.watch.papers import address_of
+from contest.models import Contest, Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
+from contest.slips.kinds import slip_of
+from contest.slips.points import in_words
+from contest.watch.pages import address_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +55,10 @@ def class_scores(judging_class: JudgingClass, people: Sequence[Contestant]) -> C
     given_by = ReasonsOfficial.objects.filter(scores__judging_class=judging_class).distinct()
     officials = tuple(sorted(given_by, key=lambda official: official.name.casefold()))
     scores = ReasonsScore.objects.filter(judging_class=judging_class, contestant__in=people)
-    scores = scores.select_related("official", "contestant")
+    scores = scores.select_related("judging_class", "official", "contestant")
     given = {}
     for score in scores:
-        place = reasons_place(judging_class, score.official, score.contestant)
-        given[score.contestant_id, score.official_id] = _given(score, address_of(judging_class.contest, place))
+        given[score.contestant_id, score.official_id] = _given(score, judging_class.contest)
     rows = (
         Row(str(person), _remark(person), tuple(given.get((person.pk, official.pk)) for official in officials))
         for person in people
@@ -83,9 +82,9 @@ def part_marks(part: Part, owners: Sequence[Any]) -> tuple[Row, ...]:
     of_team = part.scope == Part.Scope.TEAM
     marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
     given = {}
-    for mark in marks.select_related("contestant", "team"):
+    for mark in marks.select_related("part", "contestant", "team"):
         owner = mark.contestant or mark.team
-        given[owner.pk] = _given(mark, address_of(part.contest, mark_place(part, owner)))
+        given[owner.pk] = _given(mark, part.contest)
     if of_team:
         return tuple(Row(f"{team}, {team.division}", "", (given.get(team.pk),)) for team in owners)
     return tuple(Row(str(person), _remark(person), (given.get(person.pk),)) for person in owners)
@@ -96,7 +95,8 @@ def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant
     return Contestant.objects.filter(here, contest=contest_id).order_by("number")
 
 
-def _given(score: Any, address: str) -> Given:
+def _given(score: Any, contest: Contest) -> Given:
+    address = address_of(contest, slip_of(score).place)
     otherwise = in_words(score.second) if score.state == State.DOUBT else ""
     return Given(in_words(score.hundredths), score.state, address, otherwise)
 

@@ -28,10 +28,9 @@ from contest.models import (
     State,
     Team,
 )
-from contest.slips.marks import read_mark
-from contest.slips.reading import Fate, left_to_read
-from contest.slips.reasons import read_reasons
-from contest.slips.score_reading import Points
+from contest.slips.marks import MarkSlip
+from contest.slips.reading import Outcome, left_to_read, read
+from contest.slips.reasons import ReasonsSlip
 from scoring.core.record import MOST_REASONS
 
 
@@ -106,9 +105,9 @@ class ReasonsSheet:
         why = f"gives no reasons on class {self.judging_class.number}"
         return _outside(self.contest, _divisions_giving(self.judging_class), why)
 
-    def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
+    def read(self, of: int, points: int | None, by: str, submission: UUID, helper: Helper | None) -> Outcome:
         contestant = _contestant(self.contest, of)
-        return read_reasons(self.judging_class, self.official, contestant, points, by, submission, helper)
+        return read(ReasonsSlip(self.judging_class, self.official, contestant), points, by, submission, helper)
 
     def readings(self) -> Any:
         return self.official.readings.filter(judging_class=self.judging_class)
@@ -158,9 +157,9 @@ class MarkSheet:
             return {}
         return _outside(self.contest, self.part.divisions.all(), f"does not do {self.part.name}")
 
-    def read(self, of: int, points: Points, by: str, submission: UUID, helper: Helper | None) -> Fate:
+    def read(self, of: int, points: int | None, by: str, submission: UUID, helper: Helper | None) -> Outcome:
         owner = _team(self.contest, of) if self.by_name else _contestant(self.contest, of)
-        return read_mark(self.part, owner, points, by, submission, helper)
+        return read(MarkSlip.of_owner(self.part, owner), points, by, submission, helper)
 
     def readings(self) -> Any:
         return self.part.readings.all()

@@ -11,12 +11,10 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from contest.desk.pages import LAST, NOBODY, desk_of
+from contest.desk.pages import LAST, NOBODY, desk_of, outcome_as_json
 from contest.models import Contest, MarkReading, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.slips.marks import fate_of_mark
-from contest.slips.reading import Fate, left_to_read
-from contest.slips.reasons import fate_of_reasons
-from contest.slips.score_reading import in_words
+from contest.slips.points import in_words
+from contest.slips.reading import left_to_read, outcome_of
 from contest.watch.progress import group_order
 from contest.web.requests import Request
 from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
@@ -113,14 +111,14 @@ def last_readings(contest: Contest, who: str) -> list[dict[str, Any]]:
 
 def _of_reasons(reading: ReasonsReading) -> dict[str, Any]:
     sheet = ReasonsSheet(reading.judging_class, reading.official)
-    return _as_json(sheet, reading, str(reading.contestant), fate_of_reasons(reading))
+    return _as_json(sheet, reading, str(reading.contestant))
 
 
 def _of_mark(reading: MarkReading) -> dict[str, Any]:
-    return _as_json(MarkSheet(reading.part), reading, str(reading.contestant or reading.team), fate_of_mark(reading))
+    return _as_json(MarkSheet(reading.part), reading, str(reading.contestant or reading.team))
 
 
-def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str, fate: Fate) -> dict[str, Any]:
+def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str) -> dict[str, Any]:
     return {
         "submission": str(reading.submission),
         "sheet": sheet_address(sheet),
@@ -128,8 +126,7 @@ def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str, fa
         "whose": whose,
         "owner": reading.contestant.number if reading.contestant else reading.team_id,
         "points": NO_SCORE if reading.hundredths is None else in_words(reading.hundredths),
-        "kind": fate.kind,
-        "text": fate.text,
+        **outcome_as_json(outcome_of(reading)),
     }
 
 

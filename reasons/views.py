@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -17,10 +16,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
-from contest.models import Contest, Contestant, Duty, JudgingClass, MarkReading, ReasonsReading
-from contest.slips.marks import take_back_mark
+from contest.models import Contest, Contestant, Duty, JudgingClass
+from contest.slips.marks import MarkSlip
 from contest.slips.reading import left_to_read
-from contest.slips.reasons import take_back_reasons
+from contest.slips.reasons import ReasonsSlip
 from contest.web import bounds
 from contest.web.requests import Request
 from contest.web.submissions import submission_of, submitted
@@ -158,15 +157,7 @@ def hello(request: Request, pk: int) -> HttpResponse:
 @open_to(Duty.REASONS)
 @require_POST
 def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
-    contest = contest_for(request, pk)
-
-    def find():
-        if of_reasons := ReasonsReading.objects.filter(submission=reading, judging_class__contest=contest).first():
-            return partial(take_back_reasons, of_reasons, request.who)
-        of_mark = MarkReading.objects.filter(submission=reading, part__contest=contest).first()
-        return of_mark and partial(take_back_mark, of_mark, request.who)
-
-    return answers.take_back(request, reading, find)
+    return answers.take_back(request, contest_for(request, pk), [ReasonsSlip, MarkSlip], reading)
 
 
 def _read(request: Request, find_sheet: Callable[[], Sheet]) -> HttpResponse:

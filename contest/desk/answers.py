@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +13,10 @@ from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import ReadingForm
-from contest.slips.reading import Fate
+from contest.models import Contest
+from contest.slips.reading import Outcome
+from contest.slips.reading import take_back as withdraw
+from contest.slips.slip import Slip, of_contest
 from contest.web.json_text import parsed
 from contest.web.requests import Request
 
@@ -38,7 +41,7 @@ def out() -> HttpResponse:
     return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
 
 
-def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]], Fate]) -> HttpResponse:
+def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]], Outcome]) -> HttpResponse:
     """Do what a page's script asks for, once what it sent makes sense and the laptop is still its reader's.
 
     `work` is given what was sent. Where it raises NotPossible, that is told in words, so that no laptop keeps sending.
@@ -48,24 +51,22 @@ def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]],
     if is_another(request, form.cleaned_data["by"]):
         return out()
     try:
-        fate = work(form.cleaned_data)
+        outcome = work(form.cleaned_data)
     except (NotPossible, SubmissionReused) as problem:
         return refused(str(problem))
-    return JsonResponse({"kind": fate.kind, "text": fate.text, "reading": fate.reading_id})
+    return JsonResponse({"kind": outcome.kind, "text": outcome.text, "reading": outcome.reading_id})
 
 
-def take_back(request: Request, reading: UUID, find: Callable[[], Callable[[], None] | None]) -> HttpResponse:
-    """Take back the reading that came with the submission `reading`: a laptop knows that even before it has an answer.
+def take_back(request: Request, contest: Contest, kinds: Iterable[type[Slip]], reading: UUID) -> HttpResponse:
+    """Take back the reading that came with the submission `reading`, which a laptop knows before it has any answer."""
 
-    `find` gives what withdraws it; None where it never arrived.
-    """
-
-    def work(sent: dict[str, Any]) -> Fate:
-        withdraw = find()
-        if withdraw is None:
+    def work(sent: dict[str, Any]) -> Outcome:
+        rows = (of_contest(contest, kind.readings).filter(submission=reading).first() for kind in kinds)
+        found = next(filter(None, rows), None)
+        if found is None:
             raise NotPossible("that reading never arrived")
-        once(sent["submission"], ["take back", str(reading), request.who], withdraw)
-        return Fate("taken-back", "taken back", 0)
+        once(sent["submission"], ["take back", str(reading), request.who], lambda: withdraw(found, request.who))
+        return Outcome("taken-back", "taken back", 0)
 
     return answer(request, ReadingForm(sent(request)), work)
 

@@ -12,7 +12,7 @@ from django.urls import reverse
 from contest.changes.snapshot import one_snapshot
 from contest.desk.stacks import Stack, expected_numbers, next_stack, stacks_of
 from contest.models import Contest, JudgingClass, Reading
-from contest.slips.reading import fate_of
+from contest.slips.reading import Outcome, outcome_of
 
 LAST = 10
 """As many of a reader's readings stay in sight."""
@@ -90,14 +90,14 @@ def last_readings(contest: Contest, who: str) -> list[dict[str, Any]]:
             "classNumber": reading.judging_class.number,
             "number": reading.number,
             "placing": reading.placing,
-            **fate_as_json(fate_of(reading)),
+            **outcome_as_json(outcome_of(reading)),
         }
         for reading in readings.order_by("-pk")[:LAST]
     ]
 
 
-def fate_as_json(fate) -> dict[str, Any]:
-    return {"kind": fate.kind, "text": fate.text}
+def outcome_as_json(outcome: Outcome) -> dict[str, Any]:
+    return {"kind": outcome.kind, "text": outcome.text}
 
 
 @one_snapshot()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -28,9 +27,9 @@ from contest.desk.stacks import (
     stacks_of,
     take_stack,
 )
-from contest.models import Contest, Duty, JudgingClass, Reading
-from contest.slips.reading import read_card_of
-from contest.slips.reading import take_back as withdraw
+from contest.models import Contest, Duty, JudgingClass
+from contest.slips.cards import CardSlip
+from contest.slips.known_cards import read_card
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
@@ -133,7 +132,7 @@ def readings(request: Request, pk: int) -> HttpResponse:
 
     def work(sent):
         card = sent["class_number"], sent["number"], sent["placing"]
-        return read_card_of(contest, *card, request.who, sent["submission"], request.helper)
+        return read_card(contest, *card, request.who, sent["submission"], request.helper)
 
     return answers.answer(request, CardForm(answers.sent(request)), work)
 
@@ -141,14 +140,7 @@ def readings(request: Request, pk: int) -> HttpResponse:
 @open_to(Duty.TABULATOR)
 @require_POST
 def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
-    contest = contest_for(request, pk)
-
-    def find():
-        rows = Reading.objects.select_related("judging_class")
-        found = rows.filter(submission=reading, judging_class__contest=contest).first()
-        return found and partial(withdraw, found, request.who)
-
-    return answers.take_back(request, reading, find)
+    return answers.take_back(request, contest_for(request, pk), [CardSlip], reading)
 
 
 def _show_room(

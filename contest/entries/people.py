@@ -13,7 +13,8 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.entered import has_sheets, values_of, why_not_in
 from contest.entries.plan import Values, fold, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
-from contest.slips.reading import settle_card
+from contest.slips.cards import CardSlip
+from contest.slips.reading import settle_slip
 from contest.trail import record_change
 from contest.trail.subjects import contestants
 
@@ -219,7 +220,7 @@ def claim_strays(contestant: Contestant) -> int:
 def settle_cards(contestant: Contestant) -> None:
     """Bring every card of theirs in step with its readings: another division judges other classes."""
     for judged in JudgingClass.objects.filter(readings__contestant=contestant).select_related("contest").distinct():
-        settle_card(judged, contestant)
+        settle_slip(CardSlip(judged, contestant.number, contestant))
 
 
 def settle_strays(contest: Contest, moved: Sequence[int]) -> None:
@@ -229,11 +230,8 @@ def settle_strays(contest: Contest, moved: Sequence[int]) -> None:
     """
     card = Card.objects.filter(judging_class=OuterRef("judging_class"), contestant=OuterRef("contestant"))
     strays = Reading.objects.filter(judging_class__contest=contest, contestant__in=moved, withdrawn_at__isnull=True)
-    pairs = strays.exclude(Exists(card)).order_by().values_list("judging_class", "contestant").distinct()
-    for class_id, contestant_id in list(pairs):
-        settle_card(
-            JudgingClass.objects.select_related("contest").get(pk=class_id), Contestant.objects.get(pk=contestant_id)
-        )
+    for stray in strays.exclude(Exists(card)).select_related("judging_class__contest", "contestant"):
+        settle_slip(CardSlip.of_row(stray))
 
 
 def _set_present(contestant: Contestant, present: bool, by: str, sentence: str) -> Contestant:

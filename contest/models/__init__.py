@@ -5,7 +5,7 @@ from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
-from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, StackClaim, Submission
+from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, Source, StackClaim, Submission
 from contest.models.sheets import Card, Key, KeyDispute, Mark, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
@@ -33,6 +33,7 @@ __all__ = [
     "ReasonsScore",
     "RowChange",
     "SiteTrail",
+    "Source",
     "StackClaim",
     "State",
     "Submission",

@@ -1,7 +1,5 @@
 """Readings: what somebody read off one card or slip. They are only ever added; withdrawing one leaves it in place."""
 
-from typing import ClassVar
-
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 
@@ -13,6 +11,13 @@ from contest.models.sheets import POSSIBLE_CARDS
 from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
+class Source(models.TextChoices):
+    """What a reading was made from."""
+
+    PAPER = "paper", "read off paper by a person"
+    OFFICIAL = "official", "entered by the official: nothing was copied, and nothing misread"
+
+
 class ReadingFields(models.Model):
     """What every kind of reading holds.
 
@@ -20,15 +25,13 @@ class ReadingFields(models.Model):
     `submission` is made by the browser: the same one twice is one reading.
     """
 
-    # What of a reading, beside what it says, decides how it counts: the fields of `scoring.core.settling.Given`.
-    COUNTS_BY: ClassVar[tuple[str, ...]] = ("by", "decides")
-
     holds_names = Names(people=("by", "withdrawn_by"), words=("reason", "withdrawn_reason"))
 
     submission = models.UUIDField(unique=True)
     helper = models.ForeignKey(Helper, models.PROTECT, null=True, blank=True, related_name="+")
     by = models.CharField(max_length=NAME_LENGTH)
     at = models.DateTimeField(auto_now_add=True)
+    source = models.CharField(max_length=8, choices=Source, default=Source.PAPER.value)
     decides = models.BooleanField(default=False)
     reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
@@ -40,6 +43,7 @@ class ReadingFields(models.Model):
         ordering = ["pk"]
         constraints = [
             CheckConstraint(condition=~Q(by=""), name="%(class)s_by"),
+            CheckConstraint(condition=Q(source__in=Source.values), name="%(class)s_source"),
             CheckConstraint(condition=Q(decides=False) | ~Q(reason=""), name="%(class)s_decides_for_a_reason"),
             CheckConstraint(
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by="")
@@ -82,18 +86,12 @@ class Reading(ReadingFields):
 
 
 class ReasonsReading(ReadingFields):
-    """One reading of what an official gave a contestant for a set of reasons; `hundredths` null for no score.
-
-    `by_official`: the official entered it on the room's tablet, so that nothing was copied and nothing misread.
-    """
-
-    COUNTS_BY = (*ReadingFields.COUNTS_BY, "by_official")
+    """One reading of what an official gave a contestant for a set of reasons; `hundredths` null for no score."""
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="reasons_readings")
     official = models.ForeignKey(ReasonsOfficial, models.PROTECT, related_name="readings")
     contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="reasons_readings")
     hundredths = models.PositiveSmallIntegerField(null=True, blank=True)
-    by_official = models.BooleanField(default=False)
 
     class Meta(ReadingFields.Meta):
         abstract = False

@@ -1,14 +1,18 @@
-"""What is known of a card just before one more reading of it is added, in one statement: many helpers type at once."""
+"""Reading a card by its numbers, in as few statements as can be: many helpers type at once."""
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 from uuid import UUID
 
 from django.db import connection
 
-from contest.models import Reading
-from scoring.core.settling import Given
+from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
+from contest.models import Contest, Contestant, Helper, JudgingClass, Reading
+from contest.slips.cards import CardSlip, check_placing
+from contest.slips.reading import Outcome, add
+from contest.slips.slip import Known, given
 
 # Of the class in any case; of the contestant where somebody has the number; and of each reading of the card that was
 # not withdrawn, or that came with this very submission, whatever became of it. Queries of Django's would be five, and
@@ -16,7 +20,8 @@ from scoring.core.settling import Given
 KNOWN = """
     SELECT class.id, person.id, person.present, class.places AND judging.id IS NOT NULL,
            contest.readings_per_card, contest.same_reader_twice,
-           reading.id, reading.placing, reading."by", reading.decides, reading.submission = %(submission)s
+           reading.id, reading.placing, reading."by", reading.decides, reading.source,
+           reading.submission = %(submission)s
     FROM contest_judgingclass class
     JOIN contest_contest contest ON contest.id = class.contest_id
     LEFT JOIN contest_contestant person ON person.contest_id = class.contest_id AND person.number = %(number)s
@@ -31,39 +36,37 @@ KNOWN = """
 """
 
 
-class KnownCard(NamedTuple):
-    """The card of a number for a class. `contestant` is None where nobody has the number; `due` says whether such a
-    card is expected; `given` holds its readings, oldest first. `came_before` says whether the submission did.
-    """
+@changes
+def read_card(
+    contest: Contest,
+    class_number: int,
+    number: int,
+    placing: str,
+    by: str,
+    submission: UUID,
+    helper: Helper | None = None,
+) -> Outcome:
+    """The same as `contest.slips.reading.read` for a card of which only numbers are known. Raises NotPossible for a
+    class that the contest has not."""
+    check_placing(placing)
+    turn = take_turn(contest.pk)
+    card, known = known_card(contest, class_number, number, submission)
+    return add(card, known, turn, placing, by, submission=submission, helper=helper)
 
-    judging_class: int
-    contestant: int | None
-    present: bool
-    due: bool
-    readings_per_card: int
-    same_reader_twice: bool
-    given: list[Given[str]]
-    came_before: bool
 
-
-def known_card(contest: int, class_number: int, number: int, submission: UUID) -> KnownCard | None:
-    """What is known of a card; None where the contest has no such class."""
-    asked: dict[str, Any] = {"contest": contest, "class_number": class_number, "number": number}
+def known_card(contest: Contest, class_number: int, number: int, submission: UUID) -> tuple[CardSlip, Known]:
+    """A card, of whose class and contestant no more is there than was asked for, and what is known of it."""
+    asked: dict[str, Any] = {"contest": contest.pk, "class_number": class_number, "number": number}
     asked["submission"] = Reading._meta.get_field("submission").get_db_prep_value(submission, connection)
     with connection.cursor() as cursor:
         cursor.execute(KNOWN, asked)
         rows = cursor.fetchall()
     if not rows:
-        return None
-    judging_class, contestant, present, due, needed, twice = rows[0][:6]
+        raise NotPossible(f"this contest has no class {class_number}")
+    judged, person, present, due, needed, twice = rows[0][:6]
     readings = [row[6:] for row in rows if row[6] is not None]
-    return KnownCard(
-        judging_class,
-        contestant,
-        bool(present),
-        bool(due),
-        needed,
-        bool(twice),
-        [Given(placing, by.casefold(), bool(decides)) for _, placing, by, decides, _same in readings],
-        any(same for *_, same in readings),
-    )
+    judging_class = JudgingClass(pk=judged, number=class_number, contest=contest)
+    contestant = person and Contestant(pk=person, number=number, present=bool(present), contest=contest)
+    said = [given(placing, by, decides, source) for _, placing, by, decides, source, _same in readings]
+    known = Known(bool(due), said, any(same for *_, same in readings), needed, bool(twice))
+    return CardSlip(judging_class, number, contestant), known

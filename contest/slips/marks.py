@@ -1,75 +1,100 @@
-"""Marks: points for a part, read off slips for a contestant or a team."""
+"""Marks: points for a part, of a contestant or, where teams do it, of a team."""
 
 from __future__ import annotations
 
-from uuid import UUID, uuid4
+from dataclasses import dataclass
+from typing import Any
 
-from contest.changes import changes
-from contest.changes.exceptions import NotPossible
-from contest.models import Contestant, Helper, Mark, MarkReading, Part, Team
-from contest.slips.reading import Fate
-from contest.slips.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
-from scoring.core.points import printed
-from scoring.core.record import HUNDREDTHS
+from django.shortcuts import get_object_or_404
 
-
-def mark_slip(part: Part, owner: Contestant | Team | None) -> Slip:
-    """What a contestant, or for a team part a team, earned in a part."""
-    is_team = isinstance(owner, Team)
-    about = {"part": part, "contestant": None if is_team else owner, "team": owner if is_team else None}
-    whose = f"{owner}" if is_team else f"contestant {owner}"
-    return Slip(part.contest, MarkReading, Mark, about, f"{part.name}, {whose}"[:150])
+from contest.models import Contest, Contestant, Mark, MarkReading, Part, Team
+from contest.slips.points import PointsSlip
+from contest.slips.slip import Place, contestant_of
 
 
-def slip_of_mark(row: MarkReading | Mark) -> Slip:
-    return mark_slip(row.part, row.contestant or row.team)
+@dataclass(frozen=True)
+class MarkSlip(PointsSlip):
+    part: Part
+    contestant: Contestant | None
+    team: Team | None
 
+    name = "mark"
+    readings = MarkReading
+    results = Mark
+    about = identified_by = ("part", "contestant", "team")
+    related = ("team__division",)
+    places = ("number", "team", "part")
+    paths = {"mark": "marks/<int:part>/<int:number>/", "team-mark": "marks/<int:part>/teams/<int:team>/"}
 
-def read_mark(
-    part: Part,
-    owner: Contestant | Team,
-    hundredths: Points,
-    by: str,
-    submission: UUID | None = None,
-    helper: Helper | None = None,
-) -> Fate:
-    """Add a reading of what a contestant or a team earned in a part; None where no mark was given.
+    @classmethod
+    def of_owner(cls, part: Part, owner: Contestant | Team) -> MarkSlip:
+        return cls(part, None, owner) if isinstance(owner, Team) else cls(part, owner, None)
 
-    Raises NotPossible where the division does not do the part, for the wrong kind of owner, and above its most.
-    """
-    _check(part, owner, hundredths)
-    return read_score(mark_slip(part, owner), hundredths, by, submission, helper)
+    @classmethod
+    def at(cls, contest: Contest, part: int, number: int = 0, team: int = 0) -> MarkSlip:  # type: ignore[override]
+        scope = Part.Scope.TEAM if team else Part.Scope.INDIVIDUAL
+        found = get_object_or_404(contest.parts.select_related("contest"), pk=part, scope=scope)
+        if not team:
+            people = contest.contestants.select_related("division")
+            return cls.of_owner(found, get_object_or_404(people, number=number))
+        teams = Team.objects.select_related("division")
+        return cls.of_owner(found, get_object_or_404(teams, pk=team, division__contest=contest))
 
+    def elsewhere(self, given: dict[str, Any]) -> MarkSlip:
+        owner = given["team"] if self.team else contestant_of(self.contest, given["number"])
+        return MarkSlip.of_owner(given["part"] or self.part, owner)
 
-def decide_mark(part: Part, owner: Contestant | Team, hundredths: Points, by: str, reason: str) -> Fate:
-    """Settle a mark by the superintendent's decision."""
-    if not reason.strip():
-        raise NotPossible("say why the mark counts as this")
-    _check(part, owner, hundredths)
-    return read_score(mark_slip(part, owner), hundredths, by, decides_because=reason.strip())
+    @property
+    def contest(self) -> Contest:
+        return self.part.contest
 
+    @property
+    def most(self) -> int:
+        return self.part.most
 
-def take_back_mark(reading: MarkReading, by: str) -> None:
-    """Withdraw one's own reading of a mark, until somebody else has had a part in settling it."""
-    take_back_score(slip_of_mark(reading), reading, by)
+    @property
+    def gives(self) -> str:
+        return f"{self.part.name} gives"
 
+    @property
+    def what(self) -> str:
+        return f"{self.part.name}, {self.team or f'contestant {self.contestant}'}"[:150]
 
-@changes
-def move_mark(reading: MarkReading, owner: Contestant | Team, by: str, reason: str, part: Part | None = None) -> None:
-    """Give a reading to the contestant or team, and the part, whose mark it really is; the stray one is set aside."""
-    set_score_aside(slip_of_mark(reading), reading, by, reason)
-    read_mark(part or reading.part, owner, reading.hundredths, reading.by, uuid4(), reading.helper)
+    @property
+    def title(self) -> str:
+        team = self.team and f"team {self.team}, {self.team.division}"
+        return f"{self.part.name}, {team or f'contestant {self.contestant}'}"
 
+    @property
+    def of(self) -> str:
+        return self.part.name
 
-def fate_of_mark(reading: MarkReading) -> Fate:
-    """What became of a reading of a mark, as things stand."""
-    return fate_of_score(slip_of_mark(reading), reading)
+    @property
+    def owner(self) -> str:
+        return f"Team {self.team}, {self.team.division}" if self.team else super().owner
 
+    @property
+    def place(self) -> Place:
+        if self.team:
+            return Place("team-mark", (self.part.pk, self.team.pk))
+        assert self.contestant is not None
+        return Place("mark", (self.part.pk, self.contestant.number))
 
-def _check(part: Part, owner: Contestant | Team, hundredths: Points) -> None:
-    if isinstance(owner, Team) != (part.scope == Part.Scope.TEAM):
-        raise NotPossible(f"{part.name} is given to {part.get_scope_display()}")
-    if not part.divisions.filter(pk=owner.division_id).exists():
-        raise NotPossible(f"the division of {owner} does not do {part.name}")
-    if hundredths is not None and not 0 <= hundredths <= part.most * HUNDREDTHS:
-        raise NotPossible(f"{part.name} gives 0 to {printed(part.most)} points")
+    @property
+    def listed(self) -> Place:
+        return Place("scores-part", (self.part.code,))
+
+    def is_due(self) -> bool:
+        owner = self.team or self.contestant
+        assert owner is not None
+        return self._is_for_them() and self.part.divisions.filter(pk=owner.division_id).exists()
+
+    not_due = "does not do this part"
+
+    def why_not_due(self) -> str:
+        if not self._is_for_them():
+            return f"{self.part.name} is given to {self.part.get_scope_display()}"
+        return f"the division of {self.team or self.contestant} does not do {self.part.name}"
+
+    def _is_for_them(self) -> bool:
+        return (self.team is not None) == (self.part.scope == Part.Scope.TEAM)

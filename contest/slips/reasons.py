@@ -1,135 +1,74 @@
-"""Reasons scores read off slips: by class, official and contestant."""
+"""Reasons scores: what an official gave a contestant for a set of reasons on a class."""
 
 from __future__ import annotations
 
-from uuid import UUID, uuid4
+from dataclasses import dataclass
+from typing import Any
 
-from contest.changes import changes, take_turn
-from contest.changes.exceptions import NotPossible
-from contest.models import Contestant, Helper, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.slips.reading import Fate
-from contest.slips.score_reading import Points, Slip, fate_of_score, read_score, set_score_aside, take_back_score
-from scoring.core.record import HUNDREDTHS, MOST_REASONS
+from django.shortcuts import get_object_or_404
 
-
-def reasons_slip(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Slip:
-    """What an official gave a contestant for a set of reasons on a class."""
-    about = {"judging_class": judging_class, "official": official, "contestant": contestant}
-    what = f"reasons of contestant {contestant} on class {judging_class.number}"
-    return Slip(judging_class.contest, ReasonsReading, ReasonsScore, about, what)
+from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
+from contest.slips.points import PointsSlip
+from contest.slips.slip import Place, class_of, contestant_of
+from scoring.core.record import MOST_REASONS
 
 
-def slip_of_reasons(row: ReasonsReading | ReasonsScore) -> Slip:
-    return reasons_slip(row.judging_class, row.official, row.contestant)
+@dataclass(frozen=True)
+class ReasonsSlip(PointsSlip):
+    judging_class: JudgingClass
+    official: ReasonsOfficial
+    contestant: Contestant
 
+    name = "reasons"
+    readings = ReasonsReading
+    results = ReasonsScore
+    about = identified_by = ("judging_class", "official", "contestant")
+    places = ("number", "class_number", "official")
+    paths = {"reasons-score": "reasons/<int:class_number>/<int:official>/<int:number>/"}
+    most = MOST_REASONS
+    gives = "a set of reasons is given"
 
-def read_reasons(
-    judging_class: JudgingClass,
-    official: ReasonsOfficial,
-    contestant: Contestant,
-    hundredths: Points,
-    by: str,
-    submission: UUID | None = None,
-    helper: Helper | None = None,
-) -> Fate:
-    """Add a reading of what an official gave for a set of reasons, in hundredths; None where there is no score.
+    @classmethod
+    def at(cls, contest: Contest, class_number: int, official: int, number: int) -> ReasonsSlip:  # type: ignore[override]
+        return cls(
+            get_object_or_404(contest.classes.select_related("contest"), number=class_number),
+            get_object_or_404(contest.reasons_officials, pk=official),
+            get_object_or_404(contest.contestants.select_related("division"), number=number),
+        )
 
-    Raises NotPossible where the contestant's division gives no reasons on the class, and outside 0 to 50.
-    """
-    _check(judging_class, contestant, hundredths)
-    return read_score(reasons_slip(judging_class, official, contestant), hundredths, by, submission, helper)
+    def elsewhere(self, given: dict[str, Any]) -> ReasonsSlip:
+        judged = class_of(self.contest, given["class_number"])
+        return ReasonsSlip(judged, given["official"] or self.official, contestant_of(self.contest, given["number"]))
 
+    @property
+    def contest(self) -> Contest:
+        return self.judging_class.contest
 
-@changes
-def give_reasons(
-    judging_class: JudgingClass,
-    official: ReasonsOfficial,
-    contestant: Contestant,
-    hundredths: int,
-    by: str,
-    submission: UUID,
-    helper: Helper | None = None,
-) -> Fate:
-    """The official's own score, entered on the room's tablet by `by`: it is the source, and settles by itself.
+    @property
+    def what(self) -> str:
+        return f"reasons of contestant {self.contestant} on class {self.judging_class.number}"
 
-    It takes the place of what they entered there before, which the trail keeps; what somebody else read or decided
-    stands beside it. Raises NotPossible as `read_reasons` does, and for another score once the results are released.
-    """
-    _check(judging_class, contestant, hundredths)
-    slip = reasons_slip(judging_class, official, contestant)
-    take_turn(slip.contest.pk)
-    # Two devices of one official may differ: then neither takes the other's place, and the superintendent is asked.
-    for reading in slip.read().filter(by=by, by_official=True).exclude(submission=submission):
-        if reading.hundredths == hundredths:
-            return fate_of_reasons(reading)
-        _take_back_given(reading, by)
-    return read_score(slip, hundredths, by, submission, helper, by_official=True)
+    @property
+    def title(self) -> str:
+        return f"Reasons, class {self.judging_class.number}, contestant {self.contestant}, official {self.official}"
 
+    @property
+    def of(self) -> str:
+        return f"Reasons, class {self.judging_class.number}, official {self.official}"
 
-@changes
-def take_back_given(judging_class: JudgingClass, official: ReasonsOfficial, contestant: Contestant, by: str) -> None:
-    """Take back the official's own score that `by` entered on the room's tablet; nothing where there is none.
+    @property
+    def place(self) -> Place:
+        return Place("reasons-score", (self.judging_class.number, self.official.pk, self.contestant.number))
 
-    Raises NotPossible once the results are released.
-    """
-    slip = reasons_slip(judging_class, official, contestant)
-    take_turn(slip.contest.pk)
-    for reading in slip.read().filter(by=by, by_official=True):
-        _take_back_given(reading, by)
+    @property
+    def listed(self) -> Place:
+        return Place("scores-class", (self.judging_class.number,))
 
+    def is_due(self) -> bool:
+        of_class = self.judging_class.class_divisions
+        return of_class.filter(division=self.contestant.division_id, gives_reasons=True).exists()
 
-def _take_back_given(reading: ReasonsReading, by: str) -> None:
-    if reading.judging_class.contest.releases.filter(withdrawn_at=None).exists():
-        raise NotPossible("the results are released: tell the superintendent, who can still change the score")
-    take_back_reasons(reading, by)
+    not_due = "gives no reasons on this class"
 
-
-def decide_reasons(
-    judging_class: JudgingClass,
-    official: ReasonsOfficial,
-    contestant: Contestant,
-    hundredths: Points,
-    by: str,
-    reason: str,
-) -> Fate:
-    """Settle a reasons score by the superintendent's decision."""
-    if not reason.strip():
-        raise NotPossible("say why the score counts as this")
-    _check(judging_class, contestant, hundredths)
-    slip = reasons_slip(judging_class, official, contestant)
-    return read_score(slip, hundredths, by, decides_because=reason.strip())
-
-
-def take_back_reasons(reading: ReasonsReading, by: str) -> None:
-    """Withdraw one's own reading of a reasons score, until somebody else has had a part in settling it; what an
-    official entered themselves, also then."""
-    take_back_score(slip_of_reasons(reading), reading, by, even_settled=reading.by_official)
-
-
-@changes
-def move_reasons(
-    reading: ReasonsReading,
-    judging_class: JudgingClass,
-    official: ReasonsOfficial,
-    contestant: Contestant,
-    by: str,
-    reason: str,
-) -> None:
-    """Give a reading to the set and the official whose score it really is; the stray one is set aside."""
-    set_score_aside(slip_of_reasons(reading), reading, by, reason)
-    _check(judging_class, contestant, reading.hundredths)
-    moved = (reasons_slip(judging_class, official, contestant), reading.hundredths, reading.by, uuid4(), reading.helper)
-    read_score(*moved, by_official=reading.by_official)
-
-
-def fate_of_reasons(reading: ReasonsReading) -> Fate:
-    """What became of a reading of a reasons score, as things stand."""
-    return fate_of_score(slip_of_reasons(reading), reading)
-
-
-def _check(judging_class: JudgingClass, contestant: Contestant, hundredths: Points) -> None:
-    giving = judging_class.class_divisions.filter(division=contestant.division_id, gives_reasons=True)
-    if not giving.exists():
-        raise NotPossible(f"{contestant} gives no reasons on class {judging_class.number}")
-    if hundredths is not None and not 0 <= hundredths <= MOST_REASONS * HUNDREDTHS:
-        raise NotPossible(f"a set of reasons is given 0 to {MOST_REASONS} points")
+    def why_not_due(self) -> str:
+        return f"{self.contestant} gives no reasons on class {self.judging_class.number}"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from contest.models import Contestant, JudgingClass, Part, ReasonsOfficial, Team
-from scoring.core.record import NO_CARD, UNREADABLE
+from contest.models import Source
+from contest.slips.slip import Place, Slip
 
 DIFFERS = "differs"
 REPEATED = "repeated"
@@ -38,38 +38,17 @@ class Said(NamedTuple):
     at: datetime
     decides: bool
     reason: str
-    by_official: bool = False
-
-
-class Place(NamedTuple):
-    """The page of a card or slip: the name of its address and what follows the contest there."""
-
-    name: str
-    args: tuple[Any, ...]
+    source: str = Source.PAPER
 
     @property
-    def key(self) -> str:
-        return "-".join(map(str, (self.name, *self.args)))
-
-
-def card_place(class_number: int, number: int) -> Place:
-    return Place("card", (class_number, number))
-
-
-def reasons_place(judged: JudgingClass, official: ReasonsOfficial, contestant: Contestant) -> Place:
-    return Place("reasons-score", (judged.number, official.pk, contestant.number))
-
-
-def mark_place(part: Part, owner: Contestant | Team) -> Place:
-    if isinstance(owner, Team):
-        return Place("team-mark", (part.pk, owner.pk))
-    return Place("mark", (part.pk, owner.number))
+    def by_official(self) -> bool:
+        return self.source == Source.OFFICIAL
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Something to be decided. `about` is `card`, `reasons` or `mark`; `place` is where all about it stands; `key`
-    names it on the page; `group` is the contestant's.
+    """Something to be decided. `about` is the kind of slip: `card`, `reasons` or `mark`; `place` is where all about it
+    stands; `key` names it on the page; `group` is the contestant's.
 
     `seen` tells what of it somebody had before their eyes: whoever decides on less than there is by then is told.
     """
@@ -102,22 +81,20 @@ def seen(readings: Iterable[int]) -> str:
     return "-".join(map(str, sorted(readings)))
 
 
-def said_of(readings: Any, text: Callable[[Any], str]) -> list[Said]:
-    """Every reading of a query, oldest first, each as a doubt would show it."""
+def said_of(slip: Slip) -> list[Said]:
+    """Every reading of a slip, oldest first, each as a doubt would show it."""
     return [
         Said(
-            *(row.pk, letter(place), None, text(row), row.by, row.at, row.decides, row.reason),
-            getattr(row, "by_official", False),
+            row.pk,
+            letter(place),
+            getattr(row, slip.value),
+            slip.text(row),
+            *(row.by, row.at, row.decides, row.reason, row.source),
         )
-        for place, row in enumerate(readings.order_by("pk"))
+        for place, row in enumerate(slip.live())
     ]
 
 
 def letter(place: int) -> str:
     """What picks the reading at a place, counted from 0."""
     return chr(ord("a") + place % 26)
-
-
-def card_text(placing: str) -> str:
-    """What a card says, in words where it says no placing."""
-    return {NO_CARD: "no card", UNREADABLE: "unreadable"}.get(placing, placing)

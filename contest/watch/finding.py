@@ -16,23 +16,13 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import (
-    Card,
-    ClassDivision,
-    Contest,
-    Contestant,
-    JudgingClass,
-    Mark,
-    MarkReading,
-    Reading,
-    ReasonsReading,
-    ReasonsScore,
-    State,
-)
-from contest.slips.score_reading import in_words
+from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Reading, Source, State
+from contest.slips.cards import CardSlip, card_place, card_text
+from contest.slips.kinds import KINDS
+from contest.slips.slip import Slip, of_contest
 from contest.watch.doubts import (
     ABSENT,
     DIFFERS,
@@ -41,10 +31,7 @@ from contest.watch.doubts import (
     UNKNOWN,
     WRONG_CLASS,
     Doubt,
-    Place,
     Said,
-    card_place,
-    card_text,
     letter,
 )
 from contest.web.revisions import once_a_version
@@ -112,7 +99,10 @@ def forget_all() -> None:
 @one_snapshot()
 def doubts_of(contest: Contest) -> list[Doubt]:
     """Every doubt of the contest, oldest first, in a constant number of queries."""
-    found = [*_Cards(contest).doubts(), *_reasons_doubts(contest), *_mark_doubts(contest)]
+    found = [*_Cards(contest).doubts()]
+    for kind in KINDS:
+        if kind is not CardSlip:
+            found += _doubts_about(kind, contest)
     return sorted(found, key=lambda doubt: doubt.since)
 
 
@@ -125,16 +115,13 @@ class Row(NamedTuple):
     at: datetime
     decides: bool
     reason: str
-    by_official: bool = False
+    source: str
 
     def said(self, place: int, text: str) -> Said:
-        return Said(
-            self.pk, letter(place), self.value, text, self.by, self.at, self.decides, self.reason, self.by_official
-        )
+        return Said(self.pk, letter(place), self.value, text, *self[2:])
 
 
-ROW = ("pk", "placing", "by", "at", "decides", "reason")
-SCORE_ROW = ("pk", "hundredths", "by", "at", "decides", "reason")
+ROW = ("pk", "placing", "by", "at", "decides", "reason", "source")
 
 
 class _Cards:
@@ -232,21 +219,13 @@ def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: Row, t
 
 
 def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt:
-    decided = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
-    if decided is not None:
-        kind, text = LATE, "A card was read that says something else than what was decided."
-        news = readings[decided + 1 :]
-    else:
-        one_reader = len({reading.by.casefold() for reading in readings}) == 1
-        kind = REPEATED if one_reader else DIFFERS
-        text = (
-            f"{readings[0].by} read two different cards of one contestant."
-            if one_reader
-            else "Look at the card: what does it say?"
-        )
-        news = [reading for reading in readings if reading.value != readings[0].value]
-    since = (news or readings)[0].at
-    return _card_doubt(kind, judged, number, group, _all_said(readings), text, since)
+    kind, news = _how_they_differ(readings)
+    text = {
+        LATE: "A card was read that says something else than what was decided.",
+        REPEATED: f"{readings[0].by} read two different cards of one contestant.",
+        DIFFERS: "Look at the card: what does it say?",
+    }[kind]
+    return _card_doubt(kind, judged, number, group, _all_said(CardSlip, readings), text, news.at)
 
 
 def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt | None:
@@ -257,11 +236,21 @@ def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Ro
     if first is None:
         return None
     text = f"{number} is marked absent, and there is a card."
-    return _card_doubt(ABSENT, judged, number, group, _all_said(readings), text, first.at)
+    return _card_doubt(ABSENT, judged, number, group, _all_said(CardSlip, readings), text, first.at)
 
 
-def _all_said(readings: Sequence[Row]) -> tuple[Said, ...]:
-    return tuple(reading.said(place, card_text(reading.value)) for place, reading in enumerate(readings))
+def _how_they_differ(readings: Sequence[Row]) -> tuple[str, Row]:
+    """What kind of doubt readings that differ are, and the one that made it one."""
+    decided = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
+    if decided is not None:
+        return LATE, readings[decided + 1] if decided + 1 < len(readings) else readings[0]
+    one_reader = len({reading.by.casefold() for reading in readings}) == 1
+    news = next((reading for reading in readings if reading.value != readings[0].value), readings[0])
+    return REPEATED if one_reader else DIFFERS, news
+
+
+def _all_said(kind: type[Slip], readings: Sequence[Row]) -> tuple[Said, ...]:
+    return tuple(reading.said(place, kind.in_words(reading.value)) for place, reading in enumerate(readings))
 
 
 def _card_doubt(
@@ -293,83 +282,50 @@ def _card_doubt(
     )
 
 
-def _reasons_doubts(contest: Contest) -> Iterable[Doubt]:
-    classes = dict(contest.classes.values_list("pk", "number"))
-    key = ("judging_class", "contestant", "official")
-    scores = ReasonsScore.objects.filter(judging_class__in=classes)
-    shown = ("state", "judging_class__number", "official", "official__name", "contestant__number", "contestant__group")
-    for score, readings in _open(contest, scores, ReasonsReading, key, shown, ("by_official",)):
-        state, judged, official, name, number, group = score
-        place = Place("reasons-score", (judged, official, number))
-        what = f"Reasons, class {judged}, contestant {number}, official {name}"
-        yield from _score_doubt("reasons", state, place, what, readings, number, class_number=judged, group=group)
+def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
+    """The doubts about slips of a kind that keeps no strays: readings differ, or else whoever has it is absent."""
+    first, owners = kind.about[0], [name for name in kind.about if name in ("contestant", "team")]
+    within = list(of_contest(contest, kind.results._meta.get_field(first).related_model).values_list("pk", flat=True))
+    results = kind.rows_of(contest, kind.results).filter(**{f"{first}__in": within}).order_by()
+    absent = Contestant.objects.filter(contest=contest, present=False)
+    found = [*results.filter(state=State.DOUBT)]
+    of_absent = results.filter(contestant__in=absent).exclude(state=State.DOUBT)
+    found += of_absent.exclude(**{kind.value: kind.nothing})
+    keys = [f"{name}_id" for name in kind.about]
+    theirs = Q(pk__in=())
+    for owner in owners:
+        theirs |= Q(**{f"{owner}__in": {getattr(row, f"{owner}_id") for row in found}})
+    rows = kind.readings._default_manager.filter(theirs, withdrawn_at=None).order_by("pk")
+    given: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
+    for row in rows.values_list(*keys, "pk", kind.value, *ROW[2:]):
+        given[row[: len(keys)]].append(Row(*row[len(keys) :]))
+    for result in found:
+        readings = given[tuple(getattr(result, key) for key in keys)]
+        if doubt := _doubt_about(kind.of_row(result), result.state, readings):
+            yield doubt
 
 
-def _mark_doubts(contest: Contest) -> Iterable[Doubt]:
-    marks = Mark.objects.filter(part__in=list(contest.parts.values_list("pk", flat=True)))
-    shown = ("state", "part", "part__name", "contestant__number", "contestant__group")
-    for mark, readings in _open(contest, marks, MarkReading, ("part", "contestant"), shown):
-        state, part, name, number, group = mark
-        what = f"{name}, contestant {number}"
-        yield from _score_doubt("mark", state, Place("mark", (part, number)), what, readings, number, group=group)
-    shown = ("state", "part", "part__name", "team", "team__name", "team__division__name")
-    for mark, readings in _open(contest, marks, MarkReading, ("part", "team"), shown):
-        state, part, name, team, of, division = mark
-        what = f"{name}, team {of}, {division}"
-        yield from _score_doubt("mark", state, Place("team-mark", (part, team)), what, readings)
-
-
-def _open(
-    contest: Contest,
-    scores: QuerySet[Any],
-    readings: type[Any],
-    key: tuple[str, ...],
-    shown: tuple[str, ...],
-    more: tuple[str, ...] = (),
-) -> Iterable[tuple[Sequence[Any], list[Row]]]:
-    """Scores about which there may be a doubt, with their readings: these differ, or somebody absent has one.
-
-    `key` says what a score and its readings are of, whose they are the second; `shown` are columns of the score.
-    """
-    whose, width = key[1], len(key)
-    rows = scores.filter(**{f"{whose}__isnull": False}).order_by().values_list(*key, *shown)
-    found = list(rows.filter(state=State.DOUBT))
-    if whose == "contestant":
-        absent = Contestant.objects.filter(contest=contest, present=False)
-        found += rows.filter(contestant__in=absent, hundredths__isnull=False).exclude(state=State.DOUBT)
-    of: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
-    owners = {row[1] for row in found}
-    given = readings._default_manager.filter(**{f"{whose}__in": owners}, withdrawn_at=None).order_by("pk")
-    for row in given.values_list(*key, *SCORE_ROW, *more):
-        of[row[:width]].append(Row(*row[width:]))
-    for row in found:
-        yield row[width:], of[row[:width]]
-
-
-def _score_doubt(
-    about: str, state: str, place: Place, what: str, readings: Sequence[Row], number: int | None = None, **where: Any
-) -> Iterable[Doubt]:
-    """The doubt about a score: that its readings differ, or else that whoever has it is absent."""
-    decided = any(reading.decides for reading in readings)
-    first = readings[0]
+def _doubt_about(slip: Slip, state: str, readings: Sequence[Row]) -> Doubt | None:
+    contestant = slip.contestant
     if state == State.DOUBT:
-        one_reader = len({reading.by.casefold() for reading in readings}) == 1
-        kind = LATE if decided else REPEATED if one_reader else DIFFERS
-        text = OFFICIALS_OWN if any(reading.by_official for reading in readings) else LOOK_AT_THE_SLIP
-        first = next((reading for reading in readings if reading.value != first.value), first)
-    elif decided:
-        return  # the superintendent has decided that it stays as it is
+        kind, news = _how_they_differ(readings)
+        text = OFFICIALS_OWN if any(reading.source == Source.OFFICIAL for reading in readings) else LOOK_AT_THE_SLIP
+    elif any(reading.decides for reading in readings):
+        return None  # the superintendent has decided that it stays as it is
     else:
-        kind, text = ABSENT, f"{number} is marked absent, and there is a score."
-    yield Doubt(
-        about=about,
+        kind, news = ABSENT, readings[0]
+        text = f"{contestant} is marked absent, and there is a score."
+    judged = getattr(slip, "judging_class", None)
+    return Doubt(
+        about=slip.name,
         kind=kind,
-        place=place,
-        key=place.key,
-        what=what,
+        place=slip.place,
+        key=slip.place.key,
+        what=slip.title,
         text=text,
-        since=first.at,
-        said=tuple(reading.said(place, in_words(reading.value)) for place, reading in enumerate(readings)),
-        number=number,
-        **where,
+        since=news.at,
+        said=_all_said(type(slip), readings),
+        number=contestant and contestant.number,
+        class_number=judged and judged.number,
+        group=contestant.group if contestant else "",
     )

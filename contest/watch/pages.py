@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from contest.models import Contest
+from contest.slips.slip import Place
 from contest.web.requests import Request
 
 
@@ -15,3 +17,12 @@ def page(request: Request, template: str, contest: Contest, status: int = 200, *
     response = render(request, f"contest/watch/{template}", context, status=status)
     response.headers["Cache-Control"] = "no-store"
     return response
+
+
+def address_of(contest: Contest, place: Place) -> str:
+    return reverse(place.name, args=[contest.pk, *place.args])
+
+
+def decide_address_of(contest: Contest, place: Place) -> str:
+    """Where a decision about a slip is sent."""
+    return reverse(f"decide-{place.name}", args=[contest.pk, *place.args])

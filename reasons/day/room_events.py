@@ -15,8 +15,9 @@ from django.utils import timezone
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Helper, ReasonsOfficial, Touches
-from contest.slips.reading import Fate
-from contest.slips.reasons import give_reasons, take_back_given
+from contest.slips.reading import Outcome
+from contest.slips.reasons import ReasonsSlip
+from contest.slips.tablets import give, take_back_given
 from contest.trail import record_change
 from reasons.day.timetable import BEGUN
 from reasons.models import Room, SetNote, Slot
@@ -73,20 +74,20 @@ def call_back(slot: Slot, by: str) -> None:
 @changes
 def give_score(
     slot: Slot, official: ReasonsOfficial, points: int, by: str, submission: UUID, helper: Helper | None
-) -> Fate:
+) -> Outcome:
     """The official's score for somebody who has begun, in hundredths. Raises NotPossible for one who has not."""
     slot = _locked(slot)
     if slot.state not in BEGUN:
         number, of_class = slot.contestant.number, slot.judging_class.number
         raise NotPossible(f"{number} has not begun on class {of_class}: press Begin, then give the score")
-    return give_reasons(slot.judging_class, official, slot.contestant, points, by, submission, helper)
+    return give(ReasonsSlip(slot.judging_class, official, slot.contestant), points, by, submission, helper)
 
 
 @changes
 def clear_score(slot: Slot, official: ReasonsOfficial, by: str) -> None:
     """Take back what the official gave on this device, as if no score had been given yet."""
     slot = _locked(slot)
-    take_back_given(slot.judging_class, official, slot.contestant, by)
+    take_back_given(ReasonsSlip(slot.judging_class, official, slot.contestant), by)
 
 
 @changes

@@ -20,8 +20,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         set_up(folder)
         from contest.records import save_record
-        from contest.slips.reading import read_card
         from tests.bench.large_contest import large_record
+        from tests.slips import read_card
 
         record = large_record(1500)
         contest = save_record(record, by="bench")

@@ -7,12 +7,11 @@ from playwright.sync_api import expect
 
 from contest.keys import enter_key
 from contest.models import Card, Duty, Key, Reading
-from contest.slips.marks import read_mark
-from contest.slips.reasons import read_reasons
 from reasons.officials import add_official
 from tests.browser.test_pages import assert_sound, console_errors
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory
+from tests.slips import read_mark, read_reasons
 
 SIZES = [(360, 740), (1280, 720)]
 AT_LENGTH = 10_000  # milliseconds for what has no deadline, on a busy machine

@@ -14,12 +14,13 @@ from contest.history.past import as_of
 from contest.keys import hand_in_key
 from contest.models import Card, Contestant, JudgingClass, Reading
 from contest.records import load_record, save_record
-from contest.slips.reading import decide_card, move_reading, read_card, set_aside, take_back
+from contest.slips.reading import set_aside, take_back
 from contest.trail import record_change
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
 from scoring.core.record import NO_CARD, UNREADABLE
 from scoring.core.tally import tally
+from tests.slips import decide_card, move_card, read_card
 
 CLASSES = {1: ("JR", "SR"), 2: ("SR",), 3: ("JR", "SR")}
 DIVISION_OF = {101: "JR", 102: "JR", 201: "SR", 202: "SR"}
@@ -157,7 +158,7 @@ class CardMachine(RuleBasedStateMachine):
         known = self.model.readings[reading_id]
         if known["withdrawn"]:
             return
-        move_reading(Reading.objects.get(pk=reading_id), number, "Boss", "the number was misread")
+        move_card(Reading.objects.get(pk=reading_id), number, "Boss", "the number was misread")
         known["withdrawn"] = True
         newest = Reading.objects.latest("pk")
         self.remember(newest.pk, known["class"], number, known["placing"], known["by"])

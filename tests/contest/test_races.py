@@ -9,7 +9,7 @@ from django.db import connection
 
 from contest.models import Card, JudgingClass, Reading
 from contest.records import save_record
-from contest.slips import reading
+from contest.slips import known_cards
 from scoring.core import record as pure
 
 
@@ -31,7 +31,7 @@ def judging_class(transactional_db):
 def both_look_before_either_saves(monkeypatch):
     """Hold each reader, who knows by then what was read before, until the other one does, or for a second at most."""
     meeting = threading.Barrier(2)
-    known_card = reading.known_card
+    known_card = known_cards.known_card
 
     def delayed(*args):
         known = known_card(*args)
@@ -39,7 +39,7 @@ def both_look_before_either_saves(monkeypatch):
             meeting.wait(timeout=1)
         return known
 
-    monkeypatch.setattr(reading, "known_card", delayed)
+    monkeypatch.setattr(known_cards, "known_card", delayed)
 
 
 def read_at_once(judging_class, *readers, submission=None):
@@ -48,7 +48,7 @@ def read_at_once(judging_class, *readers, submission=None):
 
     def read(by):
         try:
-            reading.read_card(judging_class, 101, "1234", by, submission or uuid4())
+            known_cards.read_card(judging_class.contest, 1, 101, "1234", by, submission or uuid4())
         except Exception as problem:
             problems.append(problem)
         finally:
@@ -69,7 +69,7 @@ def test_two_readings_of_one_card_at_once_settle_it(judging_class, both_look_bef
 
 @pytest.mark.postgresql
 def test_control_without_taking_turns_each_misses_the_other(judging_class, both_look_before_either_saves, monkeypatch):
-    monkeypatch.setattr(reading, "take_turn", lambda contest_id: None)
+    monkeypatch.setattr(known_cards, "take_turn", lambda contest_id: None)
     assert read_at_once(judging_class, "Ann", "Ben") == []
     assert Reading.objects.count() == 2
     assert Card.objects.get().state == "once"

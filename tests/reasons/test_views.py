@@ -4,11 +4,11 @@ import pytest
 
 from contest.access import OUT_HEADER
 from contest.models import Contestant, Duty, MarkReading, ReasonsOfficial, ReasonsReading
-from contest.slips.reasons import decide_reasons, read_reasons
 from reasons.officials import add_official
 from tests.figures import stands_in
 from tests.pages import html_in
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team
+from tests.slips import decide_reasons, read_reasons
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db

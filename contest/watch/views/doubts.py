@@ -14,14 +14,14 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in
 from contest.models import Contest
+from contest.slips.kinds import BY_NAME
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
 from contest.watch.choosing import Choice
 from contest.watch.doubts import ABSENT, Doubt, Said, seen
 from contest.watch.finding import waiting
-from contest.watch.forms import AbsentForm, DecideForm, ReasonedForm, StrayForm
-from contest.watch.pages import page
-from contest.watch.papers import address_of, decide_address_of
+from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
+from contest.watch.pages import address_of, decide_address_of, page
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of
@@ -65,7 +65,7 @@ def show_doubts(
     for place, doubt in enumerate(part.rows, start=part.first):
         following = chosen[place].key if place < len(chosen) else ""
         form = bound if bound is not None and doubt.key == at else None
-        form = form or form_of(doubt, back="doubts", next=following, among=choice.query)
+        form = form or form_of(contest, doubt, back="doubts", next=following, among=choice.query)
         if doubt.key == focus and doubt.stray:
             form.focus()
         items.append(
@@ -101,16 +101,17 @@ def _without_focus(asked: QueryDict) -> QueryDict:
     return asked
 
 
-def form_of(doubt: Doubt, **initial) -> ReasonedForm:
+def form_of(contest: Contest, doubt: Doubt, **initial) -> ReasonedForm:
     """The form for what can be done about a doubt."""
+    kind = BY_NAME[doubt.about]
     if doubt.stray:
         initial |= {"number": doubt.number if doubt.known else "", "class_number": doubt.class_number}
-        return StrayForm(key=doubt.key, initial=initial)
+        return MoveForm(key=doubt.key, kind=kind, contest=contest, initial=initial)
     if doubt.kind == ABSENT:
         return AbsentForm(key=doubt.key, initial=initial)
     initial |= {"seen": doubt.seen}
     values = [said.value for said in doubt.said]
-    return DecideForm(key=doubt.key, values=values, points=doubt.about != "card", initial=initial)
+    return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
 
 
 def back_to_doubts(contest: Contest, given: dict[str, Any]) -> HttpResponse:

@@ -5,7 +5,6 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.models import Contestant, Duty, Reading
-from contest.slips.reading import read_card
 from tests.browser.desk.hands import (
     NUMBERS,
     PLACINGS,
@@ -24,6 +23,7 @@ from tests.browser.desk.hands import (
 )
 from tests.factories import RulesFactory, a_contest, people
 from tests.figures import stands_in
+from tests.slips import read_card
 
 
 class TestAStack:

@@ -14,9 +14,6 @@ from contest.desk.stacks import take_stack
 from contest.helpers.joining import let_in
 from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.records import save_record
-from contest.slips.marks import read_mark
-from contest.slips.reading import read_card
-from contest.slips.reasons import read_reasons
 from contest.trail import record_change
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
 from reasons.officials import add_official
@@ -33,6 +30,7 @@ from scoring.models import (
 )
 from scoring.prints.jobs import file_of
 from tests.reasons.cast import contest_with_reasons, person, questions
+from tests.slips import read_card, read_mark, read_reasons
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db

@@ -14,11 +14,11 @@ from contest.models import Contest, JudgingClass
 from contest.records import load_record
 from contest.records.loading import _Loading
 from contest.records.tallying import tallied
-from contest.slips.reading import read_card
 from scoring.core.record import Rules
 from scoring.prints import gathering
 from scoring.prints.gathering import gather_material
 from tests.factories import ClassFactory, a_contest, people
+from tests.slips import read_card
 
 PEOPLE = 400  # so many that cards are left for as long as pages are asked
 ROUNDS = 2

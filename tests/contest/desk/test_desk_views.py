@@ -11,9 +11,9 @@ from django.urls import reverse
 from contest.desk.stacks import take_stack
 from contest.helpers.joining import let_in, show_out
 from contest.models import Contestant, Duty, Reading, StackClaim
-from contest.slips.reading import read_card
 from tests.factories import ClassFactory, ContestantFactory, a_contest
 from tests.pages import body
+from tests.slips import read_card
 
 pytestmark = pytest.mark.django_db
 

@@ -16,9 +16,10 @@ from contest.desk.stacks import (
 )
 from contest.helpers.joining import let_in, show_out
 from contest.models import Contestant, Duty, StackClaim, TrailEntry
-from contest.slips.reading import decide_card, read_card, take_back
+from contest.slips.reading import take_back
 from scoring.core.record import Division
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory, a_contest
+from tests.slips import decide_card, read_card
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db

@@ -3,8 +3,8 @@
 from uuid import uuid4
 
 from contest.models import Contest, Contestant
-from contest.slips.reading import read_card
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, a_contest
+from tests.slips import read_card
 
 
 def two_divisions(**parts) -> Contest:

@@ -20,11 +20,12 @@ from contest.keys import hand_in_key
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, RowChange
 from contest.records import load_record, save_record
 from contest.setup import contests, outline
-from contest.slips.reading import decide_card, move_reading, read_card, set_aside, settle_card
+from contest.slips.reading import set_aside
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
 from scoring.core.record import NO_CARD, UNREADABLE
 from tests.factories import a_contest
+from tests.slips import decide_card, move_card, read_card, settle_card
 
 pytestmark = pytest.mark.django_db
 
@@ -124,7 +125,7 @@ class History(RuleBasedStateMachine):
             act = (
                 (lambda: set_aside(reading, "Boss", "stray"))
                 if aside
-                else (lambda: move_reading(reading, number, "Boss", "misread"))
+                else (lambda: move_card(reading, number, "Boss", "misread"))
             )
             self.attempt(act)
 

@@ -16,7 +16,7 @@ from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest, Duty, ReasonsOfficial, RowChange
 from contest.privacy.anonymising import anonymise
 from contest.records import load_record
-from contest.slips.reading import decide_card, read_card, set_aside
+from contest.slips.reading import set_aside
 from contest.trail import record_change
 from contest.trail.proving import prove
 from scoring.announced.released import forget_all, released
@@ -27,6 +27,7 @@ from scoring.results.critique import release_key
 from scoring.results.links import make_links
 from tests.contest.entries.cast import submission
 from tests.scoring.results.cast import change_key, ready, release, the_class
+from tests.slips import decide_card, read_card
 
 pytestmark = pytest.mark.django_db
 

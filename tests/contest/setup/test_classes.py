@@ -9,10 +9,10 @@ from contest.setup import classes, outline
 from contest.setup.forms import next_number
 from contest.setup.kinds import CLASSES
 from contest.setup.values import fingerprint
-from contest.slips.reading import read_card, take_back
-from contest.slips.reasons import read_reasons
+from contest.slips.reading import take_back
 from reasons.officials import add_official
 from tests.contest.setup.cast import in_use, one_submission, values_of
+from tests.slips import read_card, read_reasons
 
 pytestmark = pytest.mark.django_db
 NEW = {

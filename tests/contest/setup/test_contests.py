@@ -11,12 +11,11 @@ from contest.models import Card, Contest, Reading, ReasonsScore, State
 from contest.records import load_record, save_record
 from contest.setup.contests import change_facts, change_rules, copy_contest, create_contest
 from contest.setup.values import FACTS, fingerprint, plain_values
-from contest.slips.reading import read_card, settle_card
-from contest.slips.reasons import read_reasons
 from contest.slips.resettling import resettle_contest, states_if
 from reasons.officials import add_official
 from tests.contest.setup.cast import one_submission
 from tests.factories import ClassFactory, a_contest
+from tests.slips import read_card, read_reasons, settle_card
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db

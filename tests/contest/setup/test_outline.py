@@ -10,8 +10,8 @@ from contest.setup import outline
 from contest.setup.kinds import CATEGORIES, DIVISIONS, PARTS
 from contest.setup.ties import set_tie_order, steps_offered
 from contest.setup.values import fingerprint
-from contest.slips.marks import read_mark
 from tests.contest.setup.cast import in_use, steps, values_of
+from tests.slips import read_mark
 
 pytestmark = pytest.mark.django_db
 DIVISION = {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}

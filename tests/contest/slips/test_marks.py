@@ -6,10 +6,10 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, Mark, MarkReading, Part
 from contest.records.loading import load_record
-from contest.slips.marks import decide_mark, fate_of_mark, read_mark, take_back_mark
-from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, outcome_of, take_back
 from scoring.core.due import missing_marks
 from tests.reasons.cast import contest_with_reasons, person, team
+from tests.slips import decide_mark, read_mark
 
 pytestmark = pytest.mark.django_db
 
@@ -124,18 +124,18 @@ def test_a_reader_takes_their_own_mark_back_until_somebody_else_agreed(contest, 
     read_mark(activity, team(contest), 8800, "Ann")
     own = MarkReading.objects.get()
     with pytest.raises(NotPossible, match="only whoever read"):
-        take_back_mark(own, "Ben")
-    take_back_mark(own, "Ann")
+        take_back(own, "Ben")
+    take_back(own, "Ann")
     assert mark(team__name="Barley Hill") is None
     read_mark(activity, team(contest), 8800, "Ann")
     read_mark(activity, team(contest), 8800, "Ben")
     with pytest.raises(NotPossible, match="settled"):
-        take_back_mark(MarkReading.objects.latest("pk"), "Ben")
+        take_back(MarkReading.objects.latest("pk"), "Ben")
 
 
 def test_the_fate_of_an_earlier_reading_is_as_things_stand(contest, questions):
     read_mark(questions, person(contest), 4700, "Ann")
     reading = MarkReading.objects.get()
-    assert fate_of_mark(reading).kind == SAVED
+    assert outcome_of(reading).kind == SAVED
     read_mark(questions, person(contest), 4600, "Ben")
-    assert fate_of_mark(reading).kind == DIFFERS
+    assert outcome_of(reading).kind == DIFFERS

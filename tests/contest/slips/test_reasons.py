@@ -8,13 +8,13 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.records import load_record, save_record
 from contest.setup import contests
-from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED
-from contest.slips.reasons import decide_reasons, fate_of_reasons, give_reasons, read_reasons, take_back_reasons
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, outcome_of, take_back
 from contest.watch.finding import doubts_of
 from reasons.officials import add_official, remove_official
 from scoring.core.due import fewer_officials, missing_reasons
 from scoring.core.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet
+from tests.slips import decide_reasons, give_reasons, read_reasons
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -152,7 +152,7 @@ def test_news_after_a_decision_is_a_doubt_again(contest, sheet):
 def test_each_change_moves_the_revision_by_one(contest, sheet):
     before = type(contest).objects.get(pk=contest.pk).revision
     read(sheet, 4300)
-    take_back_reasons(latest(), "Ann")
+    take_back(latest(), "Ann")
     assert type(contest).objects.get(pk=contest.pk).revision == before + 2
 
 
@@ -177,7 +177,7 @@ def test_a_submission_that_comes_with_another_reading_is_refused(sheet, other):
 def test_a_submission_that_comes_again_after_it_was_taken_back_changes_nothing(sheet):
     submission = uuid4()
     read(sheet, 4300, submission=submission)
-    take_back_reasons(latest(), "Ann")
+    take_back(latest(), "Ann")
     assert read(sheet, 4300, submission=submission).kind == SAVED
     assert score() is None
 
@@ -213,8 +213,8 @@ def test_a_score_of_somebody_absent_is_kept_and_the_reader_is_told(contest, shee
 def test_a_reader_takes_their_own_reading_back_and_nobody_elses(sheet):
     read(sheet, 4300)
     with pytest.raises(NotPossible, match="only whoever read"):
-        take_back_reasons(latest(), "Ben")
-    take_back_reasons(latest(), "Ann")
+        take_back(latest(), "Ben")
+    take_back(latest(), "Ann")
     assert score() is None
     assert latest().withdrawn_by == "Ann"
 
@@ -222,32 +222,32 @@ def test_a_reader_takes_their_own_reading_back_and_nobody_elses(sheet):
 def test_taking_back_one_side_of_a_doubt_leaves_the_other(sheet):
     read(sheet, 3400)
     read(sheet, 4300, by="Ben")
-    take_back_reasons(ReasonsReading.objects.get(by="Ann"), "Ann")
+    take_back(ReasonsReading.objects.get(by="Ann"), "Ann")
     assert score() == (4300, None, "once")
-    assert fate_of_reasons(ReasonsReading.objects.get(by="Ben")).kind == SAVED
+    assert outcome_of(ReasonsReading.objects.get(by="Ben")).kind == SAVED
 
 
 def test_a_settled_score_stays(sheet):
     read(sheet, 4300)
     read(sheet, 4300, by="Ben")
     with pytest.raises(NotPossible, match="settled"):
-        take_back_reasons(latest(), "Ben")
+        take_back(latest(), "Ben")
     assert score() == (4300, 4300, "settled")
 
 
 def test_a_score_that_one_reading_settled_can_still_be_taken_back():
     sheet = reasons_sheet(contest_with_reasons(readings_per_card=1))
     read(sheet, 4300)
-    take_back_reasons(latest(), "Ann")
+    take_back(latest(), "Ann")
     assert score() is None
 
 
 def test_a_reading_is_taken_back_once(sheet):
     read(sheet, 4300)
     reading = latest()
-    take_back_reasons(reading, "Ann")
+    take_back(reading, "Ann")
     with pytest.raises(NotPossible, match="already"):
-        take_back_reasons(reading, "Ann")
+        take_back(reading, "Ann")
 
 
 def test_an_official_is_added_once_whatever_the_case(contest):
@@ -271,7 +271,7 @@ def test_an_official_of_whom_nothing_was_read_can_be_removed(contest, sheet):
 
 def test_an_official_stays_even_when_their_only_score_was_taken_back(sheet):
     read(sheet, 4300)
-    take_back_reasons(latest(), "Ann")
+    take_back(latest(), "Ann")
     with pytest.raises(NotPossible, match="they stay"):
         remove_official(sheet.official, "Ann")
     assert ReasonsOfficial.objects.exists()

@@ -9,7 +9,6 @@ from django.core.management import CommandError, call_command
 from django.db.models import F
 
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
-from contest.slips.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.hashing import Content, short
 from contest.trail.names import forget_names
@@ -18,6 +17,7 @@ from contest.trail.triggers import drop_triggers
 from scoring.models import Release
 from tests.factories import a_contest
 from tests.scoring.results.cast import release
+from tests.slips import read_card
 
 pytestmark = pytest.mark.django_db
 

@@ -17,12 +17,12 @@ from contest.entries import people
 from contest.entries.people import values_of
 from contest.keys import enter_key
 from contest.models import Duty, Team, TrailEntry
-from contest.slips.reading import read_card
 from contest.trail import note, record_change
 from contest.trail.differences import ChangedValue, rows_of
 from contest.trail.search import people_who_acted
 from tests.factories import ClassFactory, a_contest
 from tests.pages import html_in
+from tests.slips import read_card
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db

@@ -6,11 +6,11 @@ import pytest
 from django.db import connection
 
 from contest.models import Card, Reading
-from contest.slips.reading import decide_card
+from contest.slips.cards import CardSlip
 from contest.watch.deciding import Overtaken, decide_seen
 from contest.watch.finding import doubts_of
-from contest.watch.papers import CardPaper
 from tests.contest.watch.cast import differing, small_contest, the_class, the_contestant
+from tests.slips import decide_card
 
 
 @pytest.fixture
@@ -44,8 +44,8 @@ def both_at_once(decide):
 
 def test_of_two_who_decide_at_once_one_is_told(contest):
     seen = doubts_of(contest)[0].seen
-    paper = CardPaper(the_class(contest), 101, the_contestant(contest, 101))
-    problems = both_at_once(lambda by, placing: decide_seen(paper, placing, by, "seen it", seen=seen))
+    card = CardSlip(the_class(contest), 101, the_contestant(contest, 101))
+    problems = both_at_once(lambda by, placing: decide_seen(card, placing, by, "seen it", seen=seen))
     assert len(problems) == 1
     (decision,) = Reading.objects.filter(decides=True)
     assert Card.objects.get().placing == decision.placing

@@ -3,13 +3,12 @@
 import pytest
 
 from contest.models import Reading
-from contest.slips.marks import read_mark
-from contest.slips.reading import decide_card, move_reading, read_card, set_aside
-from contest.slips.reasons import read_reasons
+from contest.slips.reading import set_aside
 from contest.watch.deciding import leave_absent
 from contest.watch.finding import doubt_count, doubts_of
 from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
+from tests.slips import decide_card, move_card, read_card, read_mark, read_reasons
 
 
 @pytest.fixture
@@ -130,7 +129,7 @@ def test_nothing_but_the_superintendents_act_makes_a_doubt_go(contest):
     read(contest, 1, 201, "1234")
     differing(contest)
     stray, wrong, *_ = Reading.objects.order_by("pk")
-    move_reading(stray, 102, "Sue", "misread")
+    move_card(stray, 102, "Sue", "misread")
     assert [kind for kind, *_ in found(contest)] == ["wrong-class", "differs"]
     set_aside(wrong, "Sue", "read by mistake")
     assert found(contest) == [("differs", 1, 101)]
@@ -143,7 +142,7 @@ def test_doubts_of_other_contests_are_theirs(contest):
 
 
 def test_the_cost_does_not_grow_with_the_doubts(contest, django_assert_num_queries):
-    queries = 14
+    queries = 13
     with django_assert_num_queries(queries):
         doubts_of(contest)
     for number in (101, 102, 103):

@@ -7,13 +7,11 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from contest.models import Card, Duty, Mark, Reading, ReasonsScore
-from contest.slips.marks import read_mark
-from contest.slips.reading import decide_card
-from contest.slips.reasons import read_reasons
 from contest.watch.finding import doubts_of
 from reasons.officials import add_official
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
 from tests.pages import html_in
+from tests.slips import decide_card, read_mark, read_reasons
 
 
 @pytest.fixture
@@ -55,12 +53,12 @@ def test_no_helper_sees_or_decides_any(as_helper, contest, start, duty):
     assert client.get(f"{start}doubts/news/").status_code == 404
     assert client.get(f"{start}cards/1/101/").status_code == 404
     assert client.post(f"{start}cards/1/101/decide/", deciding(contest, counts="a")).status_code == 404
-    assert client.post(f"{start}readings/{Reading.objects.first().pk}/", sent(act="set-aside")).status_code == 404
+    assert client.post(f"{start}readings/card/{Reading.objects.first().pk}/", sent(act="set-aside")).status_code == 404
     assert client.post(f"{start}people/104/", sent(act="present")).status_code == 404
     assert Card.objects.get().state == "doubt"
 
 
-@pytest.mark.parametrize("page", ["cards/1/101/decide/", "readings/1/", "people/101/", "marks/1/101/decide/"])
+@pytest.mark.parametrize("page", ["cards/1/101/decide/", "readings/card/1/", "people/101/", "marks/1/101/decide/"])
 def test_what_changes_something_cannot_be_had_by_get(superintendent, start, page):
     assert superintendent.get(start + page).status_code == 405
 
@@ -70,7 +68,7 @@ def test_what_only_shows_cannot_be_posted_to(superintendent, start, page):
     assert superintendent.post(start + page).status_code == 405
 
 
-@pytest.mark.parametrize("page", ["cards/9/101/", "cards/9/101/decide/", "readings/99/", "people/999/"])
+@pytest.mark.parametrize("page", ["cards/9/101/", "cards/9/101/decide/", "readings/card/99/", "people/999/"])
 def test_what_is_not_there_is_not_found(superintendent, start, page):
     ask = superintendent.get if page == "cards/9/101/" else superintendent.post
     assert ask(start + page).status_code == 404
@@ -193,7 +191,7 @@ def test_a_stray_reading_is_moved_to_whose_it_is(superintendent, contest, start)
     read(contest, 1, 999, "3124", "Ann")
     stray = Reading.objects.get()
     fields = sent(act="move", number="102", class_number="2", quick="the number was misread", back="doubts")
-    assert superintendent.post(f"{start}readings/{stray.pk}/", fields).status_code == 302
+    assert superintendent.post(f"{start}readings/card/{stray.pk}/", fields).status_code == 302
     card = Card.objects.get()
     assert (card.judging_class.number, card.contestant.number, card.placing) == (2, 102, "3124")
     stray.refresh_from_db()
@@ -205,7 +203,7 @@ def test_a_stray_reading_is_set_aside_and_kept(superintendent, contest, start):
     read(contest, 1, 201, "3124")
     stray = Reading.objects.get()
     fields = sent(act="set-aside", quick="read by mistake", back="doubts")
-    assert superintendent.post(f"{start}readings/{stray.pk}/", fields).status_code == 302
+    assert superintendent.post(f"{start}readings/card/{stray.pk}/", fields).status_code == 302
     assert doubts_of(contest) == []
     text = html_in(superintendent.get(f"{start}cards/1/201/"))
     assert "withdrawn" in text
@@ -226,7 +224,7 @@ def test_a_move_to_nowhere_is_refused_beside_the_field(superintendent, contest, 
     read(contest, 1, 999, "3124")
     stray = Reading.objects.get()
     move = {"act": "move", "number": "102", "class_number": "1", "quick": "read by mistake", "back": "doubts"}
-    response = superintendent.post(f"{start}readings/{stray.pk}/", sent(**(move | fields)))
+    response = superintendent.post(f"{start}readings/card/{stray.pk}/", sent(**(move | fields)))
     assert response.status_code == 422
     assert says in html_in(response)
     assert Reading.objects.filter(withdrawn_at=None).count() == 1
@@ -236,9 +234,9 @@ def test_a_reading_that_somebody_dealt_with_meanwhile_is_left_alone(superintende
     read(contest, 1, 999, "3124")
     stray = Reading.objects.get()
     fields = sent(act="set-aside", quick="read by mistake")
-    superintendent.post(f"{start}readings/{stray.pk}/", fields)
+    superintendent.post(f"{start}readings/card/{stray.pk}/", fields)
     response = superintendent.post(
-        f"{start}readings/{stray.pk}/", sent(act="move", number="101", class_number="1", quick="read by mistake")
+        f"{start}readings/card/{stray.pk}/", sent(act="move", number="101", class_number="1", quick="read by mistake")
     )
     assert response.status_code == 409
     assert "superintendent has dealt with this reading meanwhile" in html_in(response)
@@ -312,7 +310,7 @@ def test_points_that_cannot_be_are_refused_and_overtaken_ones_are_shown(superint
 def test_the_history_of_a_card_shows_every_reading_ever_made(superintendent, contest, start):
     differing(contest)
     superintendent.post(
-        f"{start}readings/{Reading.objects.first().pk}/", sent(act="set-aside", quick="read by mistake")
+        f"{start}readings/card/{Reading.objects.first().pk}/", sent(act="set-aside", quick="read by mistake")
     )
     read(contest, 1, 101, "4321", "Cy")
     decide_card(the_class(contest), the_contestant(contest, 101), "4321", "Sue", "asked", on_card="43")

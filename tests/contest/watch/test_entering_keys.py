@@ -23,24 +23,24 @@ def enter(judged, key, by, reason=""):
 
 def test_a_first_entry_is_provisional(judged):
     entered = enter(judged, RIGHT, "Ann")
-    assert (entered.fate, entered.key.confirmed_by) == ("first", "")
+    assert (entered.outcome, entered.key.confirmed_by) == ("first", "")
 
 
 def test_the_same_from_somebody_else_confirms_it(judged):
     enter(judged, RIGHT, "Ann")
     entered = enter(judged, RIGHT, "Ben")
-    assert (entered.fate, entered.key.confirmed_by, entered.key.version) == ("confirmed", "Ben", 1)
+    assert (entered.outcome, entered.key.confirmed_by, entered.key.version) == ("confirmed", "Ben", 1)
 
 
 def test_the_same_from_the_same_person_confirms_nothing(judged):
     enter(judged, RIGHT, "Ann")
     entered = enter(judged, RIGHT, "ann")
-    assert (entered.fate, entered.key.confirmed_by) == ("again", "")
+    assert (entered.outcome, entered.key.confirmed_by) == ("again", "")
 
 
 def test_another_key_from_somebody_else_makes_no_version_until_somebody_says_which_is_right(judged):
     enter(judged, RIGHT, "Ann")
-    assert enter(judged, WRONG, "Ben").fate == "differs"
+    assert enter(judged, WRONG, "Ben").outcome == "differs"
     assert [str(key) for key in judged.keys.all()] == ["3124 3-5-2"]
     assert str(open_dispute(judged.keys.get())) == "3142 3-5-2"
     with pytest.raises(NotPossible, match="say which is right"):
@@ -91,13 +91,13 @@ def test_a_confirmed_key_changes_for_a_reason_and_is_provisional_again(judged):
     with pytest.raises(NotPossible, match="say why it changes"):
         enter(judged, RIGHT, "Cy")
     entered = enter(judged, RIGHT, "Cy", "the official corrected it")
-    assert (entered.fate, entered.key.version, entered.key.confirmed_by) == ("changed", 2, "")
-    assert enter(judged, RIGHT, "Ann").fate == "confirmed"
+    assert (entered.outcome, entered.key.version, entered.key.confirmed_by) == ("changed", 2, "")
+    assert enter(judged, RIGHT, "Ann").outcome == "confirmed"
 
 
 def test_whoever_typed_it_corrects_it_for_a_reason(judged):
     enter(judged, WRONG, "Ann")
-    assert enter(judged, RIGHT, "Ann", "slip").fate == "changed"
+    assert enter(judged, RIGHT, "Ann", "slip").outcome == "changed"
 
 
 def test_one_entry_can_be_accepted_for_a_reason(judged):

@@ -3,12 +3,12 @@
 import pytest
 
 from contest.models import Duty, Mark, MarkReading, ReasonsReading, ReasonsScore
-from contest.slips.marks import decide_mark, read_mark
-from contest.slips.reasons import read_reasons, take_back_reasons
+from contest.slips.reading import take_back
 from contest.watch.finding import doubts_of
 from reasons.officials import add_official
 from tests.contest.watch.cast import sent
 from tests.reasons.cast import contest_with_reasons, person, team
+from tests.slips import decide_mark, read_mark, read_reasons
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -49,7 +49,7 @@ def activity(contest):
 
 
 def test_every_reading_ever_made_stands_on_the_page(superintendent, contest, official, slip):
-    take_back_reasons(reasons(contest, official, 4125), "Ann")
+    take_back(reasons(contest, official, 4125), "Ann")
     reasons(contest, official, 4175, "Ben")
     reasons(contest, official, None, "Cy")
     text = superintendent.get(slip).content.decode()
@@ -101,12 +101,12 @@ def test_a_reading_is_moved_to_another_number_class_and_official(superintendent,
 def test_a_mark_is_moved_to_another_contestant_or_team(superintendent, contest, start):
     read_mark(questions(contest), person(contest), 4725, "Ann")
     mark = MarkReading.objects.latest("pk")
-    superintendent.post(f"{start}readings/marks/{mark.pk}/", sent(act="move", number="102", quick="read by mistake"))
+    superintendent.post(f"{start}readings/mark/{mark.pk}/", sent(act="move", number="102", quick="read by mistake"))
     assert Mark.objects.get().contestant.number == 102
     read_mark(activity(contest), team(contest), 8800, "Ann")
     mark = MarkReading.objects.latest("pk")
     other = team(contest, "Copper Run")
-    superintendent.post(f"{start}readings/marks/{mark.pk}/", sent(act="move", team=other.pk, quick="read by mistake"))
+    superintendent.post(f"{start}readings/mark/{mark.pk}/", sent(act="move", team=other.pk, quick="read by mistake"))
     assert Mark.objects.get(team__isnull=False).team == other
 
 
@@ -133,7 +133,7 @@ def test_a_move_to_nowhere_is_refused_beside_the_field(superintendent, contest, 
 
 def test_a_reading_that_somebody_dealt_with_meanwhile_is_left_alone(superintendent, contest, official, start):
     reading = reasons(contest, official, 4125)
-    take_back_reasons(reading, "Ann")
+    take_back(reading, "Ann")
     address = f"{start}readings/reasons/{reading.pk}/"
     response = superintendent.post(address, sent(act="move", number="102", class_number="3", quick="read by mistake"))
     assert response.status_code == 409

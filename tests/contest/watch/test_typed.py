@@ -4,15 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contest.watch.typed import (
-    TypedDecision,
-    TypedKey,
-    Unclear,
-    by_elimination,
-    parse_decision,
-    parse_key,
-    parse_points,
-)
+from contest.slips.typed import TypedDecision, Unclear, by_elimination, parse_decision, parse_points
+from contest.watch.typed import TypedKey, parse_key
 from scoring.core.placing import PLACINGS
 
 KEY = TypedKey("3124", (3, 5, 2))

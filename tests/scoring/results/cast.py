@@ -5,12 +5,12 @@ from uuid import uuid4
 from contest.keys import enter_key
 from contest.models import Contest, JudgingClass, Key
 from contest.records.tallying import tallied
-from contest.slips.reading import read_card
 from scoring.core.record import Card, Mark, ReasonsScore
 from scoring.results.checklist import checklist
 from scoring.results.corrections import unannounced
 from scoring.results.release import announce_correction, release_results
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RulesFactory, a_contest
+from tests.slips import read_card
 
 NUMBERS = (101, 102, 103, 104)
 PLACINGS = {101: ("3124", "4213"), 102: ("1324", "4231"), 103: ("3142", "4213"), 104: ("2413", "4132")}

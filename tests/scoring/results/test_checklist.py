@@ -6,8 +6,6 @@ from django.test import Client
 from contest.keys import enter_key
 from contest.models import Card as CardRow
 from contest.models import Contestant, Key, Mark, MarkReading, Reading
-from contest.slips.marks import read_mark
-from contest.slips.reasons import read_reasons
 from contest.trail import record_change
 from reasons.officials import add_official
 from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
@@ -19,6 +17,7 @@ from scoring.models import AwardList
 from scoring.results.checklist import LOOK
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, RecordFactory, people
 from tests.scoring.results.cast import items_of, lines_of, read, ready, the_class
+from tests.slips import read_mark, read_reasons
 
 
 @pytest.fixture

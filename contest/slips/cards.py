@@ -1,0 +1,154 @@
+"""Placing cards. A reading may be of a number that nobody has, or of a class that the contestant does not judge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q, QuerySet
+from django.shortcuts import get_object_or_404
+
+from contest.changes.exceptions import NotPossible
+from contest.models import Card, Contest, Contestant, JudgingClass, Reading, Touches
+from contest.slips.slip import Place, Slip, class_of, contestant_of
+from contest.slips.typed import parse_decision
+from scoring.core.placing import is_placing, why_not_a_placing
+from scoring.core.record import NO_CARD, UNREADABLE
+
+
+@dataclass(frozen=True)
+class CardSlip(Slip):
+    """The card of a number for a class; `contestant` is None where nobody has the number."""
+
+    judging_class: JudgingClass
+    number: int
+    contestant: Contestant | None
+
+    name = "card"
+    noun = paper = "card"
+    readings = Reading
+    results = Card
+    value = "placing"
+    nothing = NO_CARD
+    about = ("judging_class", "contestant")
+    identified_by = ("judging_class", "number")
+    places = ("number", "class_number")
+    paths = {"card": "cards/<int:class_number>/<int:number>/"}
+    keeps_strays = True
+    touches = Touches.CARDS
+    in_trail = ("card read", "card")
+    decided_because = (
+        "as the card says",
+        "one reading was a slip of the hand",
+        "the fourth place by elimination",
+        "the card cannot be read",
+        "two cards: this one counts",
+    )
+    astray_because = (
+        "the number was misread",
+        "the card lay in the wrong stack",
+        "read by mistake",
+        "not a card of this contest",
+    )
+
+    @classmethod
+    def of_number(cls, judging_class: JudgingClass, number: int) -> CardSlip:
+        people = judging_class.contest.contestants.select_related("division")
+        return cls(judging_class, number, people.filter(number=number).first())
+
+    @classmethod
+    def of_row(cls, row: Any) -> CardSlip:
+        number = row.number if isinstance(row, Reading) else row.contestant.number
+        return cls(row.judging_class, number, row.contestant)
+
+    @classmethod
+    def at(cls, contest: Contest, class_number: int, number: int) -> CardSlip:  # type: ignore[override]
+        classes = contest.classes.select_related("contest")
+        return cls.of_number(get_object_or_404(classes, number=class_number), number)
+
+    def elsewhere(self, given: dict[str, Any]) -> CardSlip:
+        judged = class_of(self.contest, given["class_number"])
+        return CardSlip(judged, given["number"], contestant_of(self.contest, given["number"]))
+
+    @property
+    def contest(self) -> Contest:
+        return self.judging_class.contest
+
+    @property
+    def what(self) -> str:
+        return f"class {self.judging_class.number}, contestant {self.number}"
+
+    @property
+    def title(self) -> str:
+        return f"Class {self.judging_class.number}, contestant {self.number}"
+
+    @property
+    def of(self) -> str:
+        return f"Class {self.judging_class.number}, {self.judging_class.name}"
+
+    @property
+    def owner(self) -> str:
+        return f"Contestant {self.number}"
+
+    @property
+    def this(self) -> str:
+        return str(self.number)
+
+    @property
+    def place(self) -> Place:
+        return card_place(self.judging_class.number, self.number)
+
+    @property
+    def listed(self) -> Place:
+        return Place("progress-class", (self.judging_class.number,))
+
+    def is_due(self) -> bool:
+        return self.contestant is not None and judges(self.contestant, self.judging_class)
+
+    @property
+    def not_due(self) -> str:
+        return "does not judge this class" if self.contestant else "Nobody has this number."
+
+    def why_not_due(self) -> str:
+        return f"{self.number} does not judge class {self.judging_class.number}"
+
+    def check(self, value: str) -> None:
+        check_placing(value)
+
+    @classmethod
+    def in_words(cls, value: str) -> str:
+        return card_text(value)
+
+    @classmethod
+    def parse(cls, text: str, readings: Sequence[str]) -> tuple[str, str]:
+        typed = parse_decision(text, readings)
+        return typed.placing, typed.on_card
+
+    def ever_read(self) -> QuerySet[Reading]:
+        """Every reading there ever was, also under this number while nobody had it."""
+        mine = Q(contestant=self.contestant) | Q(number=self.number) if self.contestant else Q(number=self.number)
+        return self.judging_class.readings.filter(mine).order_by("pk")
+
+    def live(self) -> QuerySet[Reading]:
+        return super().live().filter(contestant__isnull=False)
+
+
+def check_placing(placing: str) -> None:
+    """Raise NotPossible unless the text is something that a card can say."""
+    if placing not in (NO_CARD, UNREADABLE) and not is_placing(placing):
+        raise NotPossible(why_not_a_placing(placing))
+
+
+def judges(contestant: Contestant, judging_class: JudgingClass) -> bool:
+    """Whether cards of this class are due from this contestant."""
+    return judging_class.places and judging_class.class_divisions.filter(division=contestant.division_id).exists()
+
+
+def card_place(class_number: int, number: int) -> Place:
+    return Place("card", (class_number, number))
+
+
+def card_text(placing: str) -> str:
+    """What a card says, in words where it says no placing."""
+    return placing or "no card"

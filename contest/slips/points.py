@@ -1,0 +1,56 @@
+"""What reasons scores and marks have in common: points, in hundredths; None where no score was given."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from contest.changes.exceptions import NotPossible
+from contest.slips.slip import Slip
+from contest.slips.typed import parse_points
+from scoring.core.points import printed
+from scoring.core.record import HUNDREDTHS
+
+
+class PointsSlip(Slip):
+    """A slip that says points, from 0 to its `most`."""
+
+    value = "hundredths"
+    is_points = True
+    in_trail = ("read", "points")
+    decided_because = ("as the slip says", "one reading was a slip of the hand", "asked the official")
+    astray_because = (
+        "the number was misread",
+        "read on the wrong sheet",
+        "read by mistake",
+        "not a slip of this contest",
+    )
+
+    @property
+    @abstractmethod
+    def most(self) -> int: ...
+
+    @property
+    @abstractmethod
+    def gives(self) -> str:
+        """What gives points, at the beginning of a sentence."""
+
+    @classmethod
+    def in_words(cls, value: int | None) -> str:
+        """Points as people write them, and exactly."""
+        return in_words(value)
+
+    @classmethod
+    def parse(cls, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:
+        return parse_points(text, readings), ""
+
+    def check(self, value: int | None) -> None:
+        if value is not None and not 0 <= value <= self.most * HUNDREDTHS:
+            raise NotPossible(f"{self.gives} 0 to {printed(self.most)} points")
+
+
+def in_words(hundredths: int | None) -> str:
+    """Points as people write them, and exactly."""
+    return "no score" if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))

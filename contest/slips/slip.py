@@ -1,0 +1,225 @@
+"""What is read: cards, reasons scores and marks are all slips, and each kind says only what differs."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import Any, ClassVar, NamedTuple
+from uuid import UUID
+
+from django.db.models import Model, QuerySet
+
+from contest.changes.exceptions import WrongValue
+from contest.models import Contest, Contestant, JudgingClass, ReadingFields, Source, Touches
+from contest.models.one_contest import way_to_contest
+from scoring.core.settling import Given
+
+
+class Place(NamedTuple):
+    """A page of the contest: the name of its address and what follows the contest there."""
+
+    name: str
+    args: tuple[Any, ...]
+
+    @property
+    def key(self) -> str:
+        return "-".join(map(str, (self.name, *self.args)))
+
+
+class Known(NamedTuple):
+    """What is known of a slip just before one more reading of it is added: whether it is `due`, the readings `given`,
+    oldest first, and whether the very submission `came_before`."""
+
+    due: bool
+    given: list[Given[Any]]
+    came_before: bool
+    readings_per_card: int
+    same_reader_twice: bool
+
+
+class Slip(ABC):
+    """One card, reasons score or mark: a dataclass, whose fields its readings have too.
+
+    Where a kind `keeps_strays`, what is read of nobody, or of somebody it is not due from, is kept as a doubt; else it
+    is refused.
+    """
+
+    name: ClassVar[str]
+    """What addresses call the kind."""
+    noun: ClassVar[str] = "score"
+    paper: ClassVar[str] = "slip"
+    readings: ClassVar[type[ReadingFields]]
+    results: ClassVar[type[Any]]
+    """What readings come to: one row for each slip that was read."""
+    value: ClassVar[str]
+    """The column, of both tables, that holds what was read."""
+    nothing: ClassVar[Any] = None
+    """The value that means that there is none."""
+    about: ClassVar[tuple[str, ...]]
+    """The columns, of both tables, that say which slip it is."""
+    related: ClassVar[tuple[str, ...]] = ()
+    """What else its words need, as queries call it."""
+    identified_by: ClassVar[tuple[str, ...]]
+    """The fields that make two readings readings of the same slip."""
+    places: ClassVar[tuple[str, ...]]
+    """What is typed to say where a stray reading belongs, whose it is first."""
+    paths: ClassVar[dict[str, str]]
+    """The pages of all that was read of one slip: where each is, by its name."""
+    keeps_strays: ClassVar[bool] = False
+    is_points: ClassVar[bool] = False
+    touches: ClassVar[Touches] = Touches.EVERYTHING
+    in_trail: ClassVar[tuple[str, str]]
+    """What the trail calls a reading, and the value of a decision."""
+    decided_because: ClassVar[tuple[str, ...]]
+    astray_because: ClassVar[tuple[str, ...]]
+    """Reasons to pick: why it counts as that, why it was read of another."""
+
+    contestant: Contestant | None
+
+    @property
+    @abstractmethod
+    def contest(self) -> Contest: ...
+
+    @property
+    @abstractmethod
+    def what(self) -> str:
+        """The slip as the trail calls it."""
+
+    @property
+    @abstractmethod
+    def title(self) -> str:
+        """The slip as a list calls it."""
+
+    @property
+    @abstractmethod
+    def of(self) -> str:
+        """What it is of, without whose it is."""
+
+    @property
+    @abstractmethod
+    def place(self) -> Place:
+        """The page of all that was read of it."""
+
+    @property
+    @abstractmethod
+    def listed(self) -> Place:
+        """The page that lists it among others."""
+
+    @property
+    @abstractmethod
+    def not_due(self) -> str: ...
+
+    @abstractmethod
+    def is_due(self) -> bool: ...
+
+    @abstractmethod
+    def why_not_due(self) -> str:
+        """Why it cannot be read or decided, as whoever tries is told."""
+
+    @classmethod
+    @abstractmethod
+    def at(cls, contest: Contest, **place: int) -> Slip:
+        """The slip that has its page there. Raises Http404."""
+
+    @abstractmethod
+    def elsewhere(self, given: dict[str, Any]) -> Slip:
+        """The slip that a reading of this one is really of; `given` has what was typed for `places`. Raises
+        WrongValue."""
+
+    @classmethod
+    @abstractmethod
+    def in_words(cls, value: Any) -> str: ...
+
+    @classmethod
+    @abstractmethod
+    def parse(cls, text: str, readings: Sequence[Any]) -> tuple[Any, str]:
+        """What somebody types that it counts as, and what is on the paper where it says less. Raises Unclear."""
+
+    @abstractmethod
+    def check(self, value: Any) -> None:
+        """Raise NotPossible unless it is something that such a slip can say."""
+
+    @property
+    def owner(self) -> str:
+        return f"Contestant {self.contestant}"
+
+    @property
+    def this(self) -> str:
+        """The slip as whoever reads it twice is told."""
+        return "this"
+
+    @property
+    def subjects(self) -> list[str]:
+        """What the trail finds it by, beside the numbers that `what` names."""
+        return [f"{name}:{row.pk}" for name in ("team", "official", "part") if (row := getattr(self, name, None))]
+
+    @property
+    def where(self) -> dict[str, Any]:
+        return {name: getattr(self, name) for name in self.about}
+
+    def ever_read(self) -> QuerySet[Any]:
+        """Its readings, the withdrawn ones among them, oldest first."""
+        return self.readings._default_manager.filter(**self.where).order_by("pk")
+
+    def live(self) -> QuerySet[Any]:
+        """Its readings that were not withdrawn, oldest first."""
+        return self.readings._default_manager.filter(**self.where, withdrawn_at__isnull=True).order_by("pk")
+
+    def result(self) -> Any:
+        """What its readings come to; None where there are none."""
+        return self.results._default_manager.filter(**self.where).first()
+
+    def given(self) -> list[Given[Any]]:
+        return [given(*row) for row in self.live().values_list(self.value, *COUNTS_BY)]
+
+    def known(self, submission: UUID | None) -> Known:
+        readings = self.readings._default_manager
+        came_before = submission is not None and readings.filter(submission=submission).exists()
+        contest = self.contest
+        return Known(self.is_due(), self.given(), came_before, contest.readings_per_card, contest.same_reader_twice)
+
+    @classmethod
+    def of_row(cls, row: Any) -> Slip:
+        """The slip that a reading or a result is of."""
+        return cls(*(getattr(row, name) for name in field_names(cls)))
+
+    @classmethod
+    def rows_of(cls, contest: Contest, rows: type[Model]) -> QuerySet[Any]:
+        """The readings, or results, of a contest, each with all that says which slip it is of."""
+        return of_contest(contest, rows).select_related(way_to_contest(rows), *cls.about, *cls.related)
+
+    @classmethod
+    def text(cls, row: Any) -> str:
+        """What a reading or a result says, in words."""
+        return cls.in_words(getattr(row, cls.value))
+
+
+COUNTS_BY = ("by", "decides", "source")
+"""What of a reading, beside what it says, decides how it counts."""
+
+
+def field_names(kind: Any) -> list[str]:
+    return [field.name for field in fields(kind)]
+
+
+def given(value: Any, by: str, decides: bool, source: str) -> Given[Any]:
+    return Given(value, by.casefold(), bool(decides), source == Source.OFFICIAL)
+
+
+def of_contest(contest: Contest, rows: type[Model]) -> QuerySet[Any]:
+    return rows._default_manager.filter(**{way_to_contest(rows): contest})
+
+
+def class_of(contest: Contest, number: int) -> JudgingClass:
+    judged = contest.classes.select_related("contest").filter(number=number).first()
+    if judged is None:
+        raise WrongValue("class_number", f"there is no class {number}")
+    return judged
+
+
+def contestant_of(contest: Contest, number: int) -> Contestant:
+    contestant = contest.contestants.select_related("division").filter(number=number).first()
+    if contestant is None:
+        raise WrongValue("number", f"there is no contestant {number}")
+    return contestant

@@ -1,0 +1,90 @@
+"""What is typed in one line, read generously: what a doubtful card or score counts as. Plain Python."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scoring.core.placing import ANIMALS, is_placing, why_not_a_placing
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE
+
+GAPS = "_?-.*xX"
+"""What people write for an animal that cannot be read."""
+
+NO_CARD_WORDS = {"n", "no", "none", "no card", "nothing"}
+NO_SCORE_WORDS = {"n", "no", "none", "no score", "nothing"}
+UNREADABLE_WORDS = {"u", "unreadable"}
+
+
+class Unclear(ValueError):
+    """Raised for something typed that cannot be understood, in words for whoever typed it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TypedDecision:
+    """What counts, and what is on the card where it says less than that."""
+
+    placing: str
+    on_card: str = ""
+
+
+def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
+    """Read what a card is to count as.
+
+    Four digits, or three with the fourth following; a letter `a`, `b`... for one of the `readings`; `u` for unreadable,
+    `n` for no card; or a card with one gap, such as `312_`, which the missing animal fills: what is on the card is
+    then kept beside it. Raises Unclear.
+    """
+    typed = " ".join(text.split()).casefold()
+    if not typed:
+        raise Unclear("type what counts: a placing, u for unreadable, n for no card")
+    if typed in NO_CARD_WORDS:
+        return TypedDecision(NO_CARD)
+    if typed in UNREADABLE_WORDS:
+        return TypedDecision(UNREADABLE)
+    if len(typed) == 1 and "a" <= typed <= "z":
+        place = ord(typed) - ord("a")
+        if place < len(readings):
+            return TypedDecision(readings[place])
+        raise Unclear(f"there is no reading {typed.upper()}")
+    bare = typed.replace(" ", "")
+    if len(bare) == len(ANIMALS) and any(sign in GAPS for sign in bare):
+        return TypedDecision(by_elimination(bare), on_card=text.strip())
+    if len(bare) == len(ANIMALS) - 1 and set(bare) <= set(ANIMALS):
+        return TypedDecision(by_elimination(bare + "_"))
+    if problem := why_not_a_placing(bare):
+        raise Unclear(problem)
+    return TypedDecision(bare)
+
+
+def by_elimination(card: str) -> str:
+    """The placing of a card with one gap: the animal that is left fills it. Raises Unclear where that says nothing."""
+    gaps = [sign for sign in card if sign in GAPS]
+    if len(gaps) != 1:
+        raise Unclear(f"{card} has {len(gaps)} gaps; only one can be filled in by elimination")
+    left = [animal for animal in ANIMALS if animal not in card]
+    filled = card.replace(gaps[0], left[0]) if left else card
+    if not is_placing(filled):
+        raise Unclear(why_not_a_placing(filled))
+    return filled
+
+
+def parse_points(text: str, readings: Sequence[int | None] = ()) -> int | None:
+    """Read points with up to two decimals, in hundredths; `n` for no score; or a letter for one of the `readings`.
+
+    Raises Unclear.
+    """
+    typed = " ".join(text.split()).casefold()
+    if typed in NO_SCORE_WORDS:
+        return None
+    if len(typed) == 1 and "a" <= typed <= "z":
+        place = ord(typed) - ord("a")
+        if place < len(readings):
+            return readings[place]
+        raise Unclear(f"there is no reading {typed.upper()}")
+    found = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
+    if not found:
+        raise Unclear("type the points, such as 43 or 43.5, or n for no score")
+    whole, decimals = found.groups()
+    return int(whole) * HUNDREDTHS + int((decimals or "0").ljust(2, "0"))
