@@ -90,6 +90,10 @@ rules = st.builds(
     place=free_text,
     readings_per_card=st.sampled_from((1, 2)),
     show_people_as=st.sampled_from(("number", "initials", "name")),
+    reasons_standardised=st.booleans(),
+    same_reader_twice=st.booleans(),
+    starts_at=st.none() | st.times().map(lambda at: at.replace(microsecond=0)),
+    minutes_per_class=st.sampled_from((12, 1, 240)),
     **settings,
 )
 

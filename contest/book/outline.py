@@ -16,6 +16,9 @@ from scoring.core.result import OVERALL, PLACING, REASONS
 from scoring.core.steps import STEPS, Reference, Step, possible_steps
 
 FORMAT = 1
+MOST_MINUTES = 240
+"""The most that judging one class can be set to take."""
+
 LARGEST_POINTS = 10_000
 """The most that a perfect score, a cut or a part can be set to: far above any rulebook, low enough to catch a slip."""
 
@@ -106,6 +109,10 @@ class _Outline:
             negative_scores=section.choice("negative_scores", "keep", ("keep", "zero")),
             unreadable_card=section.choice("unreadable_card", "zero", ("zero", "lowest")),
             reasons_in_category=section.flag("reasons_in_category", True),
+            reasons_standardised=section.flag("reasons_standardised", False),
+            same_reader_twice=section.flag("same_reader_twice", False),
+            starts_at=section.time_of_day("starts_at"),
+            minutes_per_class=section.whole("minutes_per_class", 12, 1, MOST_MINUTES),
         )
         section.refuse_unknown_keys()
         return rules

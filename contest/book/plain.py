@@ -4,32 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from scoring.core.record import (
     Card,
+    CardRead,
     Category,
     Contestant,
+    Day,
     Division,
+    HowRead,
     JudgingClass,
     Mark,
+    MarkRead,
+    NoMark,
+    NoReasons,
     Part,
+    PersonsDay,
+    ReasonsRead,
     ReasonsScore,
     Record,
     Rules,
 )
 
-ROWS: dict[str, Any] = {"contestants": Contestant, "cards": Card, "reasons": ReasonsScore, "marks": Mark}
+ROWS: dict[str, Any] = {
+    "contestants": Contestant,
+    "cards": Card,
+    "reasons": ReasonsScore,
+    "marks": Mark,
+    "no_reasons": NoReasons,
+    "no_marks": NoMark,
+}
+OF_THE_DAY: dict[str, Any] = {"people": PersonsDay, "cards": CardRead, "reasons": ReasonsRead, "marks": MarkRead}
+TIMES: dict[str, Any] = {"held_on": date, "starts_at": time}
 A_LINE = 200
 """Rows on a line: whoever takes them in can do something else after each."""
 
 
 def plain_lines(record: Record) -> Iterator[Any]:
     """The outline first, then lines of rows, each with what they are."""
-    held_on = record.rules.held_on
+    rules = asdict(record.rules)
     yield {
-        "rules": {**asdict(record.rules), "held_on": held_on and held_on.isoformat()},
+        "rules": {**rules, **{name: rules[name] and rules[name].isoformat() for name in TIMES}},
         "divisions": [asdict(division) for division in record.divisions],
         "categories": [asdict(category) for category in record.categories],
         "classes": [asdict(judged) for judged in record.classes],
@@ -37,10 +54,11 @@ def plain_lines(record: Record) -> Iterator[Any]:
         "individual_ties": record.individual_ties,
         "team_ties": record.team_ties,
     }
-    for name in ROWS:
-        rows = getattr(record, name)
-        for start in range(0, len(rows), A_LINE):
-            yield [name, rows[start : start + A_LINE]]
+    for of_the_day, kinds in enumerate((ROWS, OF_THE_DAY)):
+        for name in kinds:
+            rows = getattr(record.day if of_the_day else record, name)
+            for start in range(0, len(rows), A_LINE):
+                yield [of_the_day, name, rows[start : start + A_LINE]]
 
 
 def record_from_lines(lines: Iterable[Any]) -> Record:
@@ -48,18 +66,25 @@ def record_from_lines(lines: Iterable[Any]) -> Record:
     left = iter(lines)
     outline = next(left)
     rows: dict[str, list[Any]] = {name: [] for name in ROWS}
-    for name, rows_of in left:
-        rows[name] += [ROWS[name](*row) for row in rows_of]
+    days: dict[str, list[Any]] = {name: [] for name in OF_THE_DAY}
+    for of_the_day, name, plain in left:
+        if not of_the_day:
+            rows[name] += [ROWS[name](*row) for row in plain]
+        elif name == "people":
+            days[name] += [PersonsDay(*row) for row in plain]
+        else:
+            days[name] += [OF_THE_DAY[name](*row, HowRead(*how)) for *row, how in plain]
     rules = outline["rules"]
-    held_on = rules["held_on"]
+    times = {name: rules[name] and made.fromisoformat(rules[name]) for name, made in TIMES.items()}
     return Record(
-        rules=Rules(**{**rules, "held_on": held_on and date.fromisoformat(held_on)}),
+        rules=Rules(**{**rules, **times}),
         divisions=tuple(Division(**division) for division in outline["divisions"]),
         categories=tuple(Category(**category) for category in outline["categories"]),
         classes=tuple(JudgingClass(**_with_tuples(judged)) for judged in outline["classes"]),
         parts=tuple(Part(**_with_tuples(part)) for part in outline["parts"]),
         individual_ties=tuple(outline["individual_ties"]),
         team_ties=tuple(outline["team_ties"]),
+        day=Day(**{name: tuple(made) for name, made in days.items()}),
         **{name: tuple(made) for name, made in rows.items()},
     )
 

@@ -45,4 +45,7 @@ def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda
         cards,
         reasons,
         marks,
+        rows.no_reasons,
+        rows.no_marks,
+        rows.day,
     )

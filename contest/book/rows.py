@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from fractions import Fraction
 from typing import TypeVar
 
+from contest.book.day import HOW_READ, PERSONS_DAY, how_read, persons_day
 from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
 from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
@@ -15,30 +17,39 @@ from scoring.core.record import (
     HUNDREDTHS,
     MOST_REASONS,
     NO_CARD,
+    NONE,
     UNREADABLE,
     Card,
+    CardRead,
     Contestant,
+    Day,
     JudgingClass,
     Mark,
+    MarkRead,
+    NoMark,
+    NoReasons,
     Part,
+    PersonsDay,
+    ReasonsRead,
     ReasonsScore,
     Record,
 )
 
 COLUMNS = {
     ENTRIES: Columns(
-        ("number", "division", "role"), ("team", "first_name", "last_name", "group", "show_name", "present")
+        ("number", "division", "role"),
+        ("team", "first_name", "last_name", "group", "show_name", "present", *PERSONS_DAY),
     ),
-    CARDS: Columns(("class", "number", "placing"), ("second",)),
-    REASONS: Columns(("class", "number", "official", "score")),
-    MARKS: Columns(("part", "points"), ("number", "team", "division")),
+    CARDS: Columns(("class", "number", "placing"), HOW_READ),
+    REASONS: Columns(("class", "number", "official", "score"), HOW_READ),
+    MARKS: Columns(("part", "points"), ("number", "team", "division", *HOW_READ)),
 }
 
 Key = TypeVar("Key", bound=Hashable)
 
 
 class BookRows:
-    """Reads the CSV files of one book. `contestants` comes first: the other files refer to it."""
+    """Reads the CSV files of one book. `contestants` comes first: the other files refer to it, and `day` last."""
 
     def __init__(self, outline: Record, problems: Problems, on_progress: OnProgress) -> None:
         self._problems = problems
@@ -49,6 +60,25 @@ class BookRows:
         self._contestants: dict[int, Contestant] = {}
         self._teams: set[tuple[str, str]] = set()
         self._entries_are_whole = True
+        self._people: list[PersonsDay] = []
+        self._card_reads: list[CardRead] = []
+        self._reasons_reads: list[ReasonsRead] = []
+        self._mark_reads: list[MarkRead] = []
+        self._no_reasons: list[NoReasons] = []
+        self._no_marks: list[NoMark] = []
+
+    @property
+    def no_reasons(self) -> tuple[NoReasons, ...]:
+        return tuple(self._no_reasons)
+
+    @property
+    def no_marks(self) -> tuple[NoMark, ...]:
+        return tuple(self._no_marks)
+
+    @property
+    def day(self) -> Day:
+        """What the rows read so far say of the day."""
+        return Day(tuple(self._people), tuple(self._card_reads), tuple(self._reasons_reads), tuple(self._mark_reads))
 
     def contestants(self, text: str | None) -> tuple[Contestant, ...]:
         first_lines: dict[int, int] = {}
@@ -70,6 +100,9 @@ class BookRows:
                 continue
             if not _first(row, first_lines, number, f"contestant {number}"):
                 continue
+            day = persons_day(row, number, present)
+            if day:
+                self._people.append(day)
             self._contestants[number] = Contestant(
                 number=number,
                 division=division,
@@ -79,7 +112,7 @@ class BookRows:
                 role="member" if role == "member" else "individual",
                 group=row["group"],
                 show_name=show_name,
-                present=present,
+                present=present and not (day and day.ineligible),
             )
         self._entries_are_whole = rows.whole
         contestants = tuple(self._contestants.values())
@@ -92,7 +125,9 @@ class BookRows:
         for row in self._rows(CARDS, text):
             judged, contestant = self._class(row), self._contestant(row)
             placing = self._card(row, "placing")
-            second = self._card(row, "second") or None
+            second = None if row["second"] == NONE else self._card(row, "second") or None
+            if row["decided"]:
+                second = placing or None
             if judged is None or contestant is None:
                 continue
             if not judged.places:
@@ -102,6 +137,8 @@ class BookRows:
             whose = f"the card of class {judged.number} and contestant {contestant.number}"
             if _first(row, first_lines, (judged.number, contestant.number), whose):
                 cards.append(Card(judged.number, contestant.number, placing, second))
+                if how := how_read(row, row["second"] if row["second"] == NONE or row["decided"] else ""):
+                    self._card_reads.append(CardRead(judged.number, contestant.number, how))
         return tuple(cards)
 
     def reasons(self, text: str | None) -> tuple[ReasonsScore, ...]:
@@ -112,7 +149,8 @@ class BookRows:
             official = row["official"]
             if not official:
                 row.problem("the official is missing; give a name or a letter")
-            points = self._points(row, "score", MOST_REASONS)
+            points = None if row["score"] == NONE else self._points(row, "score", MOST_REASONS)
+            how = how_read(row, self._second_points(row, MOST_REASONS))
             if judged is None or contestant is None:
                 continue
             if contestant.division not in judged.reasons:
@@ -120,26 +158,39 @@ class BookRows:
                 row.problem(f"division {division} of contestant {number} gives no reasons on class {judged.number}")
             whose = f"official {official}'s score of contestant {contestant.number} on class {judged.number}"
             if _first(row, first_lines, (judged.number, contestant.number, official), whose):
-                scores.append(ReasonsScore(judged.number, contestant.number, official, points))
+                key = judged.number, contestant.number, official
+                if points is None:
+                    self._no_reasons.append(NoReasons(*key))
+                else:
+                    scores.append(ReasonsScore(*key, points))
+                if how:
+                    self._reasons_reads.append(ReasonsRead(*key, how))
         return tuple(scores)
 
     def marks(self, text: str | None) -> tuple[Mark, ...]:
         marks: list[Mark] = []
-        first_lines: dict[tuple[str, int | None, str, str], int] = {}
+        first_lines: dict[NoMark, int] = {}
         for row in self._rows(MARKS, text):
             part = self._parts.get(row["part"])
             if part is None:
                 row.problem(f"part {row['part']!r} is not defined in contest.toml")
-            points = self._points(row, "points", part.most if part else LARGEST_NUMBER)
-            mark = self._mark(row, part, points) if part else None
-            if mark is not None:
-                owner = mark.team if mark.number is None else f"contestant {mark.number}"
-                key = (mark.part, mark.number, mark.division, mark.team)
-                if _first(row, first_lines, key, f"the mark of {owner} for {mark.part}"):
-                    marks.append(mark)
+            most = part.most if part else LARGEST_NUMBER
+            points = None if row["points"] == NONE else self._points(row, "points", most)
+            how = how_read(row, self._second_points(row, most))
+            none = self._no_mark(row, part) if part else None
+            if none is not None:
+                owner = none.team if none.number is None else f"contestant {none.number}"
+                if _first(row, first_lines, none, f"the mark of {owner} for {none.part}"):
+                    if points is None:
+                        self._no_marks.append(none)
+                    else:
+                        marks.append(Mark(none.part, points, *none[1:]))
+                    if how:
+                        self._mark_reads.append(MarkRead(*none, how))
         return tuple(marks)
 
-    def _mark(self, row: Row, part: Part, points: int) -> Mark | None:
+    def _no_mark(self, row: Row, part: Part) -> NoMark | None:
+        """Whose mark it is, without what it says."""
         if part.scope == "team":
             if row["number"]:
                 row.problem(f"{part.code} is a team part; leave the number empty and name the team and its division")
@@ -151,7 +202,7 @@ class BookRows:
                 return None
             if division not in part.divisions:
                 row.problem(f"division {division} does not do part {part.code}")
-            return Mark(part.code, points, division=division, team=team)
+            return NoMark(part.code, division=division, team=team)
         if row["team"] or row["division"]:
             row.problem(f"{part.code} is an individual part; leave team and division empty and give the number")
             return None
@@ -162,7 +213,7 @@ class BookRows:
             row.problem(
                 f"division {contestant.division} of contestant {contestant.number} does not do part {part.code}"
             )
-        return Mark(part.code, points, number=contestant.number)
+        return NoMark(part.code, number=contestant.number)
 
     def _rows(self, file: str, text: str | None) -> Rows:
         return Rows(file, text, COLUMNS[file], self._problems, self._on_progress)
@@ -204,6 +255,11 @@ class BookRows:
         if points > most * HUNDREDTHS:
             row.problem(f"{column}: {row[column]} is more than {printed(most)}, the most it can be")
         return points
+
+    def _second_points(self, row: Row, most: int) -> str:
+        """What the second reading says, as this book writes it."""
+        text = row["second"]
+        return text if text in ("", NONE) else printed(Fraction(self._points(row, "second", most), HUNDREDTHS))
 
     def _yes_no(self, row: Row, column: str) -> bool:
         if row[column] not in ("", "yes", "no"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any, Final, TypeVar
 
 from contest.book.files import CONTEST
@@ -130,6 +130,12 @@ class Section:
         if isinstance(value, date) and not isinstance(value, datetime):
             return value
         return self._wrong(key, value, "a date without quotes, such as 2026-10-17", None)
+
+    def time_of_day(self, key: str) -> time | None:
+        value = self._get(key, None)
+        if value is None or (isinstance(value, time) and value.tzinfo is None):
+            return value
+        return self._wrong(key, value, "a time without quotes, such as 09:00:00", None)
 
     def value(self, key: str) -> Any:
         """A value as TOML gives it, None where it is left out; the caller checks it."""

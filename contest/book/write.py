@@ -12,10 +12,25 @@ from typing import Any
 
 import tomlkit
 
+from contest.book.day import HOW_READ, PERSONS_DAY
 from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS
 from contest.book.outline import FORMAT
 from scoring.core.points import printed
-from scoring.core.record import HUNDREDTHS, JudgingClass, Part, Record
+from scoring.core.record import (
+    HUNDREDTHS,
+    NONE,
+    Contestant,
+    HowRead,
+    JudgingClass,
+    Mark,
+    NoMark,
+    Part,
+    PersonsDay,
+    Record,
+)
+
+UNUSUAL = {"reasons_standardised": False, "same_reader_twice": False, "starts_at": None, "minutes_per_class": 12}
+"""Settings that are written only where they are not the usual ones."""
 
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a zip can say: the bytes must not depend on the clock
 
@@ -57,6 +72,7 @@ def _outline(record: Record) -> str:
         "negative_scores": rules.negative_scores,
         "unreadable_card": rules.unreadable_card,
         "reasons_in_category": rules.reasons_in_category,
+        **{name: value for name, usual in UNUSUAL.items() if (value := getattr(rules, name)) != usual},
     }
     tables: dict[str, Any] = {
         "format": FORMAT,
@@ -102,37 +118,69 @@ def _part(part: Part) -> dict[str, Any]:
 
 
 def _tables(record: Record) -> dict[str, str]:
+    days = {person.number: person for person in record.day.people}
+    cards = {read[:-1]: read.how for read in record.day.cards}
+    reasons = {read[:-1]: read.how for read in record.day.reasons}
+    marks = {read[:-1]: read.how for read in record.day.marks}
     return {
-        ENTRIES: csv_text(
+        ENTRIES: _table(
             ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
+            PERSONS_DAY,
+            (_entry(contestant, days.get(contestant.number)) for contestant in record.contestants),
+        ),
+        CARDS: _table(
+            ("class", "number", "placing", "second"),
+            ("by", "second_by", "decided"),
             (
-                (
-                    c.number,
-                    c.division,
-                    c.team,
-                    c.first_name,
-                    c.last_name,
-                    c.role,
-                    c.group,
-                    _yes_no(c.show_name),
-                    _yes_no(c.present),
-                )
-                for c in record.contestants
+                (*card[:3], how.second or card.second or "", how.by, how.second_by, how.decided)
+                for card in record.cards
+                for how in (cards.get(card[:2], HowRead()),)
             ),
         ),
-        CARDS: csv_text(
-            ("class", "number", "placing", "second"),
-            ((card.class_number, card.number, card.placing, card.second or "") for card in record.cards),
-        ),
-        REASONS: csv_text(
+        REASONS: _table(
             ("class", "number", "official", "score"),
-            ((r.class_number, r.number, r.official, _points(r.hundredths)) for r in record.reasons),
+            HOW_READ,
+            (
+                (*score[:3], points, *reasons.get(score[:3], HowRead()))
+                for score, points in _with_points(record.reasons, record.no_reasons)
+            ),
         ),
-        MARKS: csv_text(
+        MARKS: _table(
             ("part", "number", "team", "division", "points"),
-            ((m.part, m.number or "", m.team, m.division, _points(m.hundredths)) for m in record.marks),
+            HOW_READ,
+            (
+                (mark.part, mark.number or "", mark.team, mark.division, points, *marks.get(_key(mark), HowRead()))
+                for mark, points in _with_points(record.marks, record.no_marks)
+            ),
         ),
     }
+
+
+def _table(columns: tuple[str, ...], may: tuple[str, ...], rows: Iterable[tuple[Any, ...]]) -> str:
+    """Without those of the last columns, which `may` be there, that hold nothing in any row."""
+    rows = list(rows)
+    places = [place for place in range(len(columns), len(columns) + len(may)) if any(row[place] for row in rows)]
+    header = (*columns, *(may[place - len(columns)] for place in places))
+    return csv_text(header, ((*row[: len(columns)], *(row[place] for place in places)) for row in rows))
+
+
+def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
+    present = day.was_there if day and day.ineligible else contestant.present
+    return (
+        *(contestant.number, contestant.division, contestant.team, contestant.first_name, contestant.last_name),
+        *(contestant.role, contestant.group, _yes_no(contestant.show_name), _yes_no(present)),
+        *((day.arrived, day.say_name, day.ineligible) if day else ("", "", "")),
+    )
+
+
+def _with_points(given: Iterable[Any], none: Iterable[Any]) -> Iterable[tuple[Any, str]]:
+    """Scores or marks, each with its points as a book writes them, then those of which there are none."""
+    yield from ((score, _points(score.hundredths)) for score in given)
+    yield from ((nothing, NONE) for nothing in none)
+
+
+def _key(mark: Mark | NoMark) -> tuple[Any, ...]:
+    return mark.part, mark.number, mark.division, mark.team
 
 
 def _points(hundredths: int) -> str:

@@ -98,7 +98,7 @@ class Card(models.Model):
 
     It is what the readings of the card come to; `contest.slips` keeps it in step with them. `second` is the second
     reading, null without one; in doubt it is the one that differs, and `placing` counts until somebody decides.
-    A contest book cannot say that a second reading found no card, so `second` is never empty.
+    What a second reading that found no card says is in the readings alone: `second` is never empty.
     """
 
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="cards", db_index=False)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
 from itertools import islice
-from typing import Any, Protocol
+from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 from uuid import uuid4
 
 from django.utils import timezone
@@ -25,21 +26,21 @@ from contest.models import (
     ReasonsOfficial,
     ReasonsReading,
     ReasonsScore,
-    State,
     Team,
     TieStep,
 )
 from contest.models.outline import STEP_FIELDS
+from contest.records.day import BOOK, SECOND, Points, card_of, points_of
 from contest.records.fields import shared, shared_values
-from scoring.core.record import NO_CARD, Record
+from scoring.core.record import NO_CARD, HowRead, NoMark, PersonsDay, Record
 from scoring.core.record import Card as CardRow
-from scoring.core.record import Mark as GivenMark
-from scoring.core.record import ReasonsScore as GivenReasons
-from scoring.core.settling import Given, settle
+from scoring.core.settling import Given, Settlement, settle
 from scoring.core.steps import read_step
 
-BOOK = "contest book"
-"""What confirms a key and decides a score that a book brings."""
+DECIDED = HowRead(by=BOOK, decided=BOOK)
+"""How a score counts of which a book says no more: it holds what was decided."""
+
+Value = TypeVar("Value")
 
 
 class Writes(Protocol):
@@ -134,6 +135,7 @@ class Saving:
 
     def _save_people(self) -> None:
         contestants = self._record.contestants
+        days = {person.number: person for person in self._record.day.people}
         names = dict.fromkeys((contestant.division, contestant.team) for contestant in contestants if contestant.team)
         teams = [Team(division=self._divisions[division], name=name) for division, name in names]
         self._add(teams)
@@ -145,6 +147,7 @@ class Saving:
                     "division": self._divisions[contestant.division],
                     "team": self._teams.get((contestant.division, contestant.team)),
                     **shared_values(Contestant, contestant),
+                    **_of_the_day(days.get(contestant.number)),
                 }
                 for contestant in contestants
             ),
@@ -156,57 +159,94 @@ class Saving:
         self._save_marks()
 
     def _save_cards(self) -> None:
-        """Cards, with the readings that they come from: a second reading is somebody else's than the first."""
+        """Cards, with the readings that they come from."""
+        how_read = {read[:-1]: read.how for read in self._record.day.cards}
+
+        def given(row: CardRow) -> list[Read[str]]:
+            how = how_read.get(row[:2], HowRead())
+            return _given(row.placing, how if how.second else how._replace(second=row.second or ""), card_of)
+
         self._add(
-            Reading(**self._of(row), number=row.number, placing=given.value, by=given.reader, submission=uuid4())
+            Reading(**self._of(row), number=row.number, placing=read.value, **self._by_whom(read))
             for row in self._record.cards
-            for given in self._given(row)
+            for read in given(row)
         )
-        needed = self._record.rules.readings_per_card
         self._add(
-            Card(**self._of(row), placing=row.placing, second=row.second, state=self._state(row, needed))
+            Card(
+                **self._of(row), placing=row.placing, second=row.second, state=self._settled(given(row), NO_CARD).state
+            )
             for row in self._record.cards
         )
 
-    def _of(self, row: CardRow | GivenReasons) -> dict[str, Any]:
+    def _of(self, row: Any) -> dict[str, Any]:
         return {"judging_class": self._classes[row.class_number], "contestant": self._contestants[row.number]}
 
-    def _given(self, row: CardRow) -> list[Given[str]]:
-        first = Given(row.placing, self._by)
-        return [first] if row.second is None else [first, Given(row.second, f"{self._by}, second reading")]
-
-    def _state(self, row: CardRow, needed: int) -> str:
-        settlement = settle(self._given(row), needed, nothing=NO_CARD)
-        assert settlement is not None
-        return settlement.state
-
     def _save_reasons(self) -> None:
-        """Reasons scores; a book holds only what is decided, so each comes with a reading that decides."""
-        scores = self._record.reasons
-        names = dict.fromkeys(given.official for given in scores)
+        """Reasons scores, with the readings that they come from."""
+        record = self._record
+        how_read = {read[:-1]: read.how for read in record.day.reasons}
+        scores = [(score[:3], score.hundredths) for score in record.reasons]
+        scores += [(none[:3], None) for none in record.no_reasons]
+        names = dict.fromkeys(official for (_, _, official), _ in scores)
         officials = self._create(ReasonsOfficial, ({"name": name} for name in names))
-
-        def row(given: GivenReasons) -> dict[str, Any]:
-            return {**self._of(given), "official": officials[given.official], "hundredths": given.hundredths}
-
-        self._add(ReasonsReading(**row(given), **self._decision()) for given in scores)
-        self._add(ReasonsScore(**row(given), state=State.SETTLED) for given in scores)
+        self._save_points(
+            (ReasonsReading, ReasonsScore),
+            (
+                (
+                    {
+                        "judging_class": self._classes[of[0]],
+                        "contestant": self._contestants[of[1]],
+                        "official": officials[of[2]],
+                    },
+                    points,
+                    how_read.get(of, DECIDED),
+                )
+                for of, points in scores
+            ),
+        )
 
     def _save_marks(self) -> None:
+        record = self._record
+        how_read = {read[:-1]: read.how for read in record.day.marks}
+        marks = [(NoMark(mark.part, *mark[2:]), mark.hundredths) for mark in record.marks]
+        marks += [(none, None) for none in record.no_marks]
+        self._save_points(
+            (MarkReading, Mark),
+            (
+                (
+                    {
+                        "part": self._parts[of.part],
+                        "contestant": None if of.number is None else self._contestants[of.number],
+                        "team": self._teams[of.division, of.team] if of.number is None else None,
+                    },
+                    points,
+                    how_read.get(of, DECIDED),
+                )
+                for of, points in marks
+            ),
+        )
 
-        def row(mark: GivenMark) -> dict[str, Any]:
-            return {
-                "part": self._parts[mark.part],
-                "contestant": None if mark.number is None else self._contestants[mark.number],
-                "team": self._teams[mark.division, mark.team] if mark.number is None else None,
-                "hundredths": mark.hundredths,
-            }
+    def _save_points(self, models: tuple[Any, Any], scores: Iterable[tuple[dict[str, Any], Points, HowRead]]) -> None:
+        reading, score = models
+        read = [(of, _given(points, how, points_of)) for of, points, how in scores]
+        self._add(
+            reading(**of, hundredths=one.value, **self._by_whom(one)) for of, readings in read for one in readings
+        )
+        self._add(
+            score(**of, hundredths=settled.value, second=settled.second, state=settled.state)
+            for of, readings in read
+            for settled in (self._settled(readings, None),)
+        )
 
-        self._add(MarkReading(**row(mark), **self._decision()) for mark in self._record.marks)
-        self._add(Mark(**row(mark), state=State.SETTLED) for mark in self._record.marks)
+    def _settled(self, readings: Sequence[Read[Any]], nothing: Any) -> Settlement[Any]:
+        rules = self._record.rules
+        given = [Given(read.value, read.by.casefold(), bool(read.because)) for read in readings]
+        settlement = settle(given, rules.readings_per_card, rules.same_reader_twice, nothing)
+        assert settlement is not None
+        return settlement
 
-    def _decision(self) -> dict[str, Any]:
-        return {"submission": uuid4(), "by": self._by, "decides": True, "reason": BOOK}
+    def _by_whom(self, read: Read[Any]) -> dict[str, Any]:
+        return {"by": read.by, "submission": uuid4(), "decides": bool(read.because), "reason": read.because}
 
     def _create(self, model: Any, rows: Iterable[dict[str, Any]]) -> dict[Any, Any]:
         """Write rows of the contest that others refer to, and return them with their keys, by what names them."""
@@ -220,3 +260,30 @@ class Saving:
         left = iter(rows)
         while batch := list(islice(left, self._writes.size)):
             self._writes.write(batch)
+
+
+class Read(NamedTuple, Generic[Value]):
+    """A reading that a book tells of; `because` is why it decides, empty where it does not."""
+
+    value: Value
+    by: str
+    because: str = ""
+
+
+def _given(value: Any, how: HowRead, said: Callable[[str], Any]) -> list[Read[Any]]:
+    """The readings of one card or score. What was decided came last, when everything else was known."""
+    first = Read(value, how.by or BOOK, how.decided)
+    if not how.second:
+        return [first]
+    second = Read(said(how.second), how.second_by or SECOND)
+    return [second, first] if how.decided else [first, second]
+
+
+def _of_the_day(day: PersonsDay | None) -> dict[str, Any]:
+    if day is None:
+        return {}
+    arrived = timezone.make_aware(datetime.fromisoformat(day.arrived)) if day.arrived else None
+    found: dict[str, Any] = {"checked_in_at": arrived, "say_name": day.say_name}
+    if day.ineligible:
+        found |= {"ineligible": True, "ineligible_reason": day.ineligible, "present": day.was_there}
+    return found

@@ -14,9 +14,6 @@ from contest.slips.resettling import resettle_contest
 from contest.trail import record_change
 from scoring.core.record import Record
 
-NOT_IN_A_BOOK = ("same_reader_twice", "minutes_per_class", "starts_at")
-"""Settings of how a contest is run that its book does not hold."""
-
 SETTLING = ("readings_per_card", "same_reader_twice")
 """The rules that say how many readings settle a card."""
 
@@ -37,21 +34,20 @@ def copy_contest(contest: Contest, name: str, held_on: date | None, by: str) -> 
     """
     _revision, record = load_record(contest.pk)
     copy = save_record(_without_its_day(record, name, held_on), by)
-    Contest.objects.filter(pk=copy.pk).update(**{field: getattr(contest, field) for field in NOT_IN_A_BOOK})
     record_change(copy, by, f"outline copied from {contest.name}"[:200], after={"contest": contest.pk})
     copy.refresh_from_db()
     return copy
 
 
 def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
-    return replace(
-        record,
+    return Record(
         rules=replace(record.rules, name=name, held_on=held_on),
+        divisions=record.divisions,
+        categories=record.categories,
         classes=tuple(replace(judged, official=None, cuts=None, void=False) for judged in record.classes),
-        contestants=(),
-        cards=(),
-        reasons=(),
-        marks=(),
+        parts=record.parts,
+        individual_ties=record.individual_ties,
+        team_ties=record.team_ties,
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.db.models import Max
 
-from contest.book.outline import LARGEST_POINTS
+from contest.book.outline import LARGEST_POINTS, MOST_MINUTES
 from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
 from contest.models import Contest, Division
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
@@ -18,7 +18,6 @@ from scoring.core.explain import counted, listed
 
 Choices = Iterable[tuple[Any, str]]
 MOST_COUNTING = 1000
-MOST_MINUTES = 240
 
 
 class Explained(str):

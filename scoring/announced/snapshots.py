@@ -8,6 +8,7 @@ from tempfile import TemporaryDirectory
 
 from contest.book import BookProblems, read_book, write_book
 from contest.changes.exceptions import NotPossible
+from contest.records.day import without_marks_of_nobody
 from scoring.core.record import Record
 
 NAME = "book.zip"
@@ -16,7 +17,7 @@ NAME = "book.zip"
 def snapshot(record: Record) -> bytes:
     """The record as a zipped book. Raises NotPossible where it would not read back as what it is.
 
-    A book holds reasons scores as they were given, and cannot say that they count standardised.
+    Whether reasons count standardised is kept beside it.
     """
     sound = _standardised(without_marks_of_nobody(record), False)
     with TemporaryDirectory() as folder:
@@ -41,11 +42,3 @@ def record_from_book(book: bytes, reasons_standardised: bool = False) -> Record:
 
 def _standardised(record: Record, whether: bool) -> Record:
     return replace(record, rules=replace(record.rules, reasons_standardised=whether))
-
-
-def without_marks_of_nobody(record: Record) -> Record:
-    """The record without the marks of teams that nobody is in any more: they count for nobody, and a book knows a team
-    by its members."""
-    teams = {(contestant.division, contestant.team) for contestant in record.contestants}
-    marks = tuple(mark for mark in record.marks if mark.number is not None or (mark.division, mark.team) in teams)
-    return record if len(marks) == len(record.marks) else replace(record, marks=marks)

@@ -10,7 +10,7 @@ because a contest has tens of thousands of them: it takes a fifth off the time f
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import Literal, NamedTuple
 
 ShowPeopleAs = Literal["number", "initials", "name"]
@@ -43,7 +43,10 @@ class Rules:
     negative_scores: NegativeScores = "keep"
     unreadable_card: UnreadableCard = "zero"
     reasons_in_category: bool = True
-    reasons_standardised: bool = False  # a book cannot say it: it holds the scores as they were given
+    reasons_standardised: bool = False
+    same_reader_twice: bool = False
+    starts_at: time | None = None
+    minutes_per_class: int = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,12 +169,76 @@ class NoMark(NamedTuple):
     team: str = ""
 
 
+class PersonsDay(NamedTuple):
+    """What the day left of a contestant.
+
+    When they arrived, as ISO 8601 writes it, by the contest's clock; how the name is said; and why their scores count
+    for nobody, with whether they were there all the same. Empty where nobody said.
+    """
+
+    number: int
+    arrived: str = ""
+    say_name: str = ""
+    ineligible: str = ""
+    was_there: bool = True
+
+
+class HowRead(NamedTuple):
+    """Who read a slip, and what more is known of how it came to be settled, in a book's words.
+
+    `second` is what the second reading says: empty without one, NONE for one that says there is nothing. `decided` is
+    why the superintendent decided what counts; then `by` is who decided.
+    """
+
+    by: str = ""
+    second: str = ""
+    second_by: str = ""
+    decided: str = ""
+
+
+class CardRead(NamedTuple):
+    class_number: int
+    number: int
+    how: HowRead
+
+
+class ReasonsRead(NamedTuple):
+    class_number: int
+    number: int
+    official: str
+    how: HowRead
+
+
+class MarkRead(NamedTuple):
+    """Of a contestant's `number`, or of a `division` and `team`."""
+
+    part: str
+    number: int | None
+    division: str
+    team: str
+    how: HowRead
+
+
+NONE = "none"
+"""How a book writes that a reading says there is nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """What a contest's day leaves behind that no score rests on; nobody and nothing that it says nothing of is here."""
+
+    people: tuple[PersonsDay, ...] = ()
+    cards: tuple[CardRead, ...] = ()
+    reasons: tuple[ReasonsRead, ...] = ()
+    marks: tuple[MarkRead, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Record:
     """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make.
 
-    `no_reasons` and `no_marks` count for nothing, and only say that nothing is missing there. A book has no way to say
-    that, and holds none.
+    `no_reasons` and `no_marks` count for nothing, and only say that nothing is missing there. A tally needs no `day`,
+    and a record has one only where it came from a book or is to become one.
     """
 
     rules: Rules
@@ -187,3 +254,4 @@ class Record:
     marks: tuple[Mark, ...] = ()
     no_reasons: tuple[NoReasons, ...] = ()
     no_marks: tuple[NoMark, ...] = ()
+    day: Day = Day()

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from contest.models import Contest
+from contest.records.day import without_marks_of_nobody
 from contest.records.tallying import Tallied
 from scoring.announced.released import released
-from scoring.announced.snapshots import without_marks_of_nobody
 from scoring.core.differences import Differences, ListDifference, Moved, Place, differences
 from scoring.core.explain import figure, list_names
 from scoring.core.record import Record

@@ -7,8 +7,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.book import write_book
 from contest.management.messages import looking_for_contest
-from contest.models import Contest
-from contest.records import load_record
+from contest.records.day import load_record_with_day
 from contest.trail.noting import note_at_terminal
 
 
@@ -20,18 +19,16 @@ class Command(BaseCommand):
         parser.add_argument("path", help="where to write it; must not hold anything yet")
         parser.add_argument("--replace", action="store_true", help="write over a book that is already there")
 
-    def handle(self, *, contest: Contest, path, replace, **options: Any) -> None:
+    def handle(self, *, contest: int, path: str, replace: bool, **options: Any) -> None:
         target = Path(path)
         is_taken = target.is_file() or (target.is_dir() and any(target.iterdir()))
         if is_taken and not replace:
             raise CommandError(f"{path} is not empty; give another name, or --replace to write over it")
         with looking_for_contest(contest):
-            _, record = load_record(contest)
+            record = load_record_with_day(contest)
         try:
             write_book(record, target)
         except OSError as error:
             raise CommandError(f"{path}: the book cannot be written there: {error.strerror}") from None
         note_at_terminal("contest book written to a file", contest)
         self.stdout.write(f"{record.rules.name} written to {path}")
-        if record.rules.reasons_standardised:
-            self.stdout.write("It holds the scores as they were given; a book cannot say that they are standardised.")

@@ -18,7 +18,7 @@ from contest.book.plain import record_from_lines
 from contest.changes import once
 from contest.demo import DEMO_BOOK
 from contest.models import Contest
-from contest.records import load_record
+from contest.records.day import load_record_with_day
 from contest.records.saving import save_hidden, show_saved
 from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
@@ -177,7 +177,7 @@ def delete(request: Request, pk: int) -> HttpResponse:
 def book(request: Request, pk: int) -> HttpResponse:
     """The whole contest as a contest book."""
     contest = contest_for(request, pk)
-    _revision, record = load_record(contest.pk)
+    record = load_record_with_day(contest.pk)
     name = f"{slugify(contest.name)[:60].strip('-') or 'contest'}.zip"
     with TemporaryDirectory() as folder:
         path = Path(folder) / name

@@ -9,7 +9,7 @@ from contest.book import write_book
 from contest.history.past import NotKept, as_of
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
-from scoring.announced.snapshots import without_marks_of_nobody
+from contest.records.day import without_marks_of_nobody
 
 
 class Command(BaseCommand):

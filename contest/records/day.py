@@ -1,0 +1,153 @@
+"""What a contest's day left behind, read from the database for its book."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+from django.utils import timezone
+
+from contest.changes.snapshot import one_snapshot
+from contest.models import Card, Contest, Contestant, Mark, MarkReading, Reading, ReasonsReading, ReasonsScore
+from contest.records.loading import load_record
+from scoring.core import record as pure
+from scoring.core.points import printed
+from scoring.core.record import (
+    HUNDREDTHS,
+    NO_CARD,
+    NONE,
+    CardRead,
+    Day,
+    HowRead,
+    MarkRead,
+    PersonsDay,
+    ReasonsRead,
+    Record,
+)
+from scoring.core.settling import Given
+
+BOOK = "contest book"
+"""Who read what a book brings, where the book does not say; and why it counts."""
+SECOND = f"{BOOK}, second reading"
+BY_OFFICIAL = "entered by the official"
+
+Points = int | None
+
+
+@one_snapshot()
+def load_record_with_day(contest_id: int) -> Record:
+    """All that a book can hold of a contest. Raises Contest.DoesNotExist."""
+    _revision, record = load_record(contest_id)
+    contest = Contest.objects.get(pk=contest_id)
+    day = Day(_people(contest), _cards(contest), _reasons(contest), _marks(contest))
+    return without_marks_of_nobody(replace(record, day=day))
+
+
+def without_marks_of_nobody(record: Record) -> Record:
+    """The record without the marks of teams that nobody is in any more: they count for nobody, and a book knows a team
+    by its members."""
+    teams = {(contestant.division, contestant.team) for contestant in record.contestants}
+
+    def of_somebody(mark: pure.Mark | pure.NoMark | MarkRead) -> bool:
+        return mark.number is not None or (mark.division, mark.team) in teams
+
+    if all(of_somebody(mark) for mark in record.marks) and all(of_somebody(none) for none in record.no_marks):
+        return record
+    return replace(
+        record,
+        marks=tuple(filter(of_somebody, record.marks)),
+        no_marks=tuple(filter(of_somebody, record.no_marks)),
+        day=replace(record.day, marks=tuple(filter(of_somebody, record.day.marks))),
+    )
+
+
+def _people(contest: Contest) -> tuple[PersonsDay, ...]:
+    columns = ("number", "checked_in_at", "say_name", "ineligible_reason", "present")
+    days = (
+        PersonsDay(number, at.isoformat(timespec="seconds") if at else "", say_name, ineligible, present)
+        for number, when, say_name, ineligible, present in Contestant.objects.filter(contest=contest)
+        .order_by("pk")
+        .values_list(*columns)
+        for at in (when and timezone.make_naive(when),)
+    )
+    return tuple(day for day in days if day.arrived or day.say_name or day.ineligible)
+
+
+def _cards(contest: Contest) -> tuple[CardRead, ...]:
+    key = ("judging_class__number", "contestant__number")
+    of_contest = {"judging_class__contest": contest}
+    cards = Card.objects.filter(**of_contest).values_list(*key, "placing", "second")
+    found = _read(Reading, of_contest, key, "placing", cards, lambda placing: placing or NONE)
+    # What the second reading says is the card's own to say, where it can.
+    reads = ((of, how if how.decided or how.second == NONE else how._replace(second="")) for of, how in found)
+    return tuple(CardRead._make((*of, how)) for of, how in reads if any(how))
+
+
+def _reasons(contest: Contest) -> tuple[ReasonsRead, ...]:
+    key = ("judging_class__number", "contestant__number", "official__name")
+    of_contest = {"judging_class__contest": contest}
+    scores = ReasonsScore.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
+    found = _read(ReasonsReading, of_contest, key, "hundredths", scores, _points)
+    return tuple(ReasonsRead._make((*of, how)) for of, how in found)
+
+
+def _marks(contest: Contest) -> tuple[MarkRead, ...]:
+    key = ("part__code", "contestant__number", "team__division__code", "team__name")
+    of_contest = {"part__contest": contest}
+    marks = Mark.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
+    found = _read(MarkReading, of_contest, key, "hundredths", marks, _points)
+    return tuple(MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in found)
+
+
+def _read(
+    model: Any,
+    of_contest: dict[str, Any],
+    key: tuple[str, ...],
+    value: str,
+    settled: Iterable[tuple[Any, ...]],
+    written: Callable[[Any], str],
+) -> Iterable[tuple[tuple[Any, ...], HowRead]]:
+    """How each card, score or mark was read, in the order in which they are known."""
+    readings: defaultdict[tuple[Any, ...], list[tuple[Given[Any], str]]] = defaultdict(list)
+    columns = (*key, value, "reason", *model.COUNTS_BY)
+    for row in model.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
+        of, (what, reason, *counts_by) = row[: len(key)], row[len(key) :]
+        readings[of].append((Given(what, *counts_by), reason))
+    for *of, counts, second in settled:
+        how = _how(readings[tuple(of)], counts, second, written)
+        if any(how):
+            yield tuple(of), how
+
+
+def _how(readings: list[tuple[Given[Any], str]], counts: Any, second: Any, written: Callable[[Any], str]) -> HowRead:
+    """Of several readings those two that say what counts, and what stands beside it; of decisions the last."""
+    decisions = [one for one in readings if one[0].decides]
+    others = [given for given, _ in readings if not given.decides]
+    decided = ""
+    if decisions:
+        first, decided = decisions[-1]
+    elif others:
+        first = next((given for given in others if given.value == counts), others[0])
+        others.remove(first)
+        decided = BY_OFFICIAL if first.is_source and not others else ""
+    else:
+        return HowRead()
+    beside = next((given for given in others if given.value == second), others[0] if others else None)
+    by, second_by = (given.reader if given and given.reader not in (BOOK, SECOND) else "" for given in (first, beside))
+    return HowRead(by, written(beside.value) if beside else "", second_by, "" if decided == BOOK else decided)
+
+
+def _points(hundredths: Points) -> str:
+    return NONE if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))
+
+
+def points_of(written: str) -> Points:
+    """What a second reading says, whose words were checked when the book was read."""
+    return None if written == NONE else int(Fraction(written) * HUNDREDTHS)
+
+
+def card_of(written: str) -> str:
+    return NO_CARD if written == NONE else written
