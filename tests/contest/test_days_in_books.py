@@ -7,7 +7,7 @@ from datetime import time
 import pytest
 
 from contest.book import BookProblems, read_book, write_book
-from contest.book.plain import plain_lines, record_of
+from contest.book.plain import plain_lines, record_from_lines
 from contest.models import Card, Contest, Contestant, Mark, MarkReading, Reading, ReasonsReading, ReasonsScore
 from contest.records import save_record
 from contest.records.day import load_record_with_day, without_marks_of_nobody
@@ -69,7 +69,7 @@ def test_a_book_with_a_day_reads_as_it_was_written(record, tmp_path, name):
 
 
 def test_a_day_passes_from_one_process_to_another(record):
-    assert record_of(json.loads(json.dumps(list(plain_lines(record))))) == record
+    assert record_from_lines(json.loads(json.dumps(list(plain_lines(record))))) == record
 
 
 def test_marks_of_a_team_that_nobody_is_in_are_left_out(record, tmp_path):
