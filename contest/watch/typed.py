@@ -24,6 +24,8 @@ def parse_key(text: str) -> TypedKey:
     """
     if strange := re.search(r"[^\d\s,.;:/|_-]", text):
         raise Unclear(f"“{strange.group()}” is no part of a key; it is digits, such as 3124 352")
+    if below := re.search(r"(?<!\d)-\d+", text):
+        raise Unclear(f"“{below.group()}” is no cut; a cut is 0 or more points")
     runs = re.findall(r"\d+", text)
     if not runs:
         raise Unclear("type the official placing and the three cuts, such as 3124 352")

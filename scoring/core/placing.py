@@ -115,6 +115,8 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
     _check_perfect(perfect)
     total, middle = sum(cuts), cuts[1]
     broken = []
+    if total == 0:
+        broken.append(Limit("every cut is 0, so every placing scores the same", "arithmetic"))
     if total > 15:
         broken.append(
             Limit(

@@ -43,6 +43,8 @@ def test_a_cut_of_two_digits_stands_between_spaces(text, cuts):
         ("3125 352", "animals are 1, 2, 3 and 4"),
         ("312", "characters"),
         ("3124 3x2", "no part of a key"),
+        ("3124 3 5 -2", "“-2” is no cut"),
+        ("3124 -352", "“-352” is no cut"),
     ],
 )
 def test_a_key_that_is_none_is_refused_in_words(text, says):

@@ -66,6 +66,8 @@ def test_a_perfect_score_is_a_whole_number_of_1_or_more(perfect):
 @pytest.mark.parametrize(
     ("cuts", "perfect", "messages"),
     [
+        ((0, 0, 0), 50, ["every cut is 0, so every placing scores the same"]),
+        ((0, 0, 1), 50, []),
         ((5, 5, 5), 50, []),
         ((5, 6, 5), 100, ["the cuts add up to 16, more than 15"]),
         ((1, 8, 1), 50, []),
