@@ -13,6 +13,7 @@ from datetime import timedelta
 from typing import Any, TypeVar
 
 from django.contrib.auth import get_user
+from django.contrib.sessions.backends.base import SessionBase
 from django.db import DEFAULT_DB_ALIAS
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
@@ -65,7 +66,8 @@ def contest_for(request: Request, pk: int) -> Contest:
             raise Http404("A helper sees one contest.")
         return request.helper.contest
     try:
-        return Contest.objects.get(pk=pk)
+        contest: Contest = Contest.objects.get(pk=pk)
+        return contest
     except Contest.DoesNotExist:
         raise Http404("There is no such contest.") from None
 
@@ -75,7 +77,7 @@ def contest_by_key(pk: int) -> Contest:
     return Contest.from_db(DEFAULT_DB_ALIAS, ["id"], [pk])
 
 
-def may_use(request: Request, view, kwargs: dict[str, Any]) -> bool:
+def may_use(request: Request, view: Callable[..., HttpResponseBase], kwargs: dict[str, Any]) -> bool:
     """May whoever asks use this view with these arguments of its address?
 
     Every address of a contest names it as `pk`, so that no view of one can forget whose helper asks.
@@ -104,7 +106,9 @@ class AccessMiddleware:
         recognise(request)
         return self.get_response(request)
 
-    def process_view(self, request: Request, view, args: Any, kwargs: Any) -> HttpResponse | None:
+    def process_view(
+        self, request: Request, view: Callable[..., HttpResponseBase], args: Any, kwargs: Any
+    ) -> HttpResponse | None:
         if may_use(request, view, kwargs):
             return None
         if request.helper:
@@ -121,7 +125,7 @@ def recognise(request: Request) -> None:
         note_seen(request.helper)
 
 
-def helper_of(session) -> Helper | None:
+def helper_of(session: SessionBase) -> Helper | None:
     """The helper whose device this is. Asked anew each time, so that one who is shown out is out at once."""
     pk = session.get(SESSION_NAME)
     # Their contest is looked up where it is asked for: a desk that sends a card asks for nothing of it.

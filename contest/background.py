@@ -44,7 +44,7 @@ def start_child(module: str, order: str) -> subprocess.Popen[str]:
     The input stays open: for as long as it is, the child knows that somebody wants what it makes. The child itself
     steps back behind all other work, where the system has no way to say so at the start.
     """
-    lower = {"creationflags": subprocess.BELOW_NORMAL_PRIORITY_CLASS} if os.name == "nt" else {}
+    lower = getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0)  # Windows alone has it
     child = subprocess.Popen(
         [sys.executable, "-m", module],
         cwd=CHECKOUT,
@@ -53,7 +53,7 @@ def start_child(module: str, order: str) -> subprocess.Popen[str]:
         stderr=subprocess.DEVNULL,
         text=True,
         encoding="utf-8",
-        **lower,
+        creationflags=lower,
     )
     give_order(child, order)
     return child

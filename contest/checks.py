@@ -1,17 +1,18 @@
 """System checks: settings that can be read but would hurt a contest, each named."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django.conf import settings
-from django.core.checks import Error, register
+from django.core.checks import CheckMessage, Error, register
 
 
 @register()
-def check_settings(app_configs, **kwargs: Any):
+def check_settings(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
     return [*_database(), *_secret_key()]
 
 
-def _database():
+def _database() -> Iterator[Error]:
     database = settings.DATABASES["default"]
     engine = database["ENGINE"].rsplit(".", 1)[-1]
     if engine not in {"sqlite3", "postgresql"}:
@@ -28,7 +29,7 @@ def _database():
         )
 
 
-def _secret_key():
+def _secret_key() -> Iterator[Error]:
     if len(settings.SECRET_KEY) < 32:
         yield Error(
             f"SECRET_KEY: {settings.DATA_FOLDER / 'secret-key'} holds fewer than 32 characters.",

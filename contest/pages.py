@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from contest.models import Contest
 from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
@@ -253,6 +254,6 @@ def _people(record: Record) -> str:
     return words + (f"; {counted(absent, 'more is', 'more are')} not present" if absent else "")
 
 
-def contests_page(rows: Iterable) -> list[dict[str, Any]]:
+def contests_page(rows: Iterable[Contest]) -> list[dict[str, Any]]:
     """The contests, each with how many compete."""
     return [{"contest": contest, "people": counted(contest.people, "contestant")} for contest in rows]

@@ -1,7 +1,10 @@
 """What every page of a contest begins and ends with: finding the contest, and answering by its revision."""
 
 import secrets
+from collections.abc import Callable
+from typing import Any
 
+from django.http import HttpResponseBase
 from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
@@ -22,7 +25,9 @@ def load_contest(request: Request, pk: int) -> tuple[Contest, Tallied]:
     return contest, tallied(contest)
 
 
-def answer(request: Request, template, contest: Contest, shown: Tallied, build):
+def answer(
+    request: Request, template: str, contest: Contest, shown: Tallied, build: Callable[[], dict[str, Any]]
+) -> HttpResponseBase:
     """Render a page made from one revision of a contest, unless the browser already has it.
 
     `build()` gives what the template shows; it is called only when the page has to be made.

@@ -3,7 +3,7 @@
 from functools import partial
 
 from django.db.models import Count
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
@@ -17,7 +17,7 @@ from contest.web.requests import Request
 
 @open_to(*Duty)
 @require_safe
-def contests(request: Request) -> HttpResponse:
+def contests(request: Request) -> HttpResponseBase:
     """The superintendent's contests. A helper knows of one, and goes on to the work in it."""
     if request.helper:
         return redirect(first_page(request.helper))
@@ -26,13 +26,13 @@ def contests(request: Request) -> HttpResponse:
 
 
 @require_safe
-def contest(request: Request, pk: int) -> HttpResponse:
+def contest(request: Request, pk: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
     return answer(request, "contest/contest.html", row, shown, partial(pages.contest_page, shown.record, shown.result))
 
 
 @require_safe
-def judging_class(request: Request, pk: int, number: int) -> HttpResponse:
+def judging_class(request: Request, pk: int, number: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:

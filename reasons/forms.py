@@ -1,5 +1,7 @@
 """What is sent to enter scores."""
 
+from typing import Any
+
 from django import forms
 
 from contest.changes.exceptions import NotPossible
@@ -14,7 +16,7 @@ NO_SCORE = "none"
 class PointsField(forms.CharField):
     """Points as people type them, or NO_SCORE; cleaned, hundredths of a point, or None for no score."""
 
-    def clean(self, value):
+    def clean(self, value: Any) -> Any:
         typed = super().clean(value)
         if typed in (NO_SCORE, "-"):
             return None

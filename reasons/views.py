@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID, uuid4
 
+from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
@@ -97,7 +98,7 @@ def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     return _page(request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=rows, shown=shown)
 
 
-def _part(request: Request, owners) -> bounds.Part:
+def _part(request: Request, owners: QuerySet[Any]) -> bounds.ListPart:
     """The part of those who stand on a page of scores that is asked for, or the one with the number that is."""
     number, at = request.GET.get("number", "").strip(), None
     if number.isascii() and number.isdecimal() and len(number) <= 9 and owners.model is Contestant:
@@ -164,7 +165,7 @@ def _read(request: Request, find_sheet: Callable[[], Sheet]) -> HttpResponse:
     """Add the reading that a script sends. A sheet that is gone meanwhile is refused in words, so that no device keeps
     sending to it."""
 
-    def work(sent):
+    def work(sent: dict[str, Any]) -> Any:
         try:
             sheet = find_sheet()
         except Http404:
@@ -231,7 +232,7 @@ def _show_scores(
     return _page(request, "scores.html", contest, status, form=form, problem=problem, queue=queue, **shown)
 
 
-def _page(request: Request, template: str, contest: Contest, status: int = 200, **shown) -> HttpResponse:
+def _page(request: Request, template: str, contest: Contest, status: int = 200, **shown: Any) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
     return render(request, f"reasons/{template}", context, status=status)
 

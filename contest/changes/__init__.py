@@ -13,7 +13,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from functools import wraps
-from typing import Any, NamedTuple, ParamSpec, TypeVar
+from typing import Any, NamedTuple, ParamSpec, TypeVar, cast
 from uuid import UUID
 
 from django.db import connection, transaction
@@ -73,7 +73,7 @@ def changes(function: Callable[Parameters, Outcome]) -> Callable[Parameters, Out
     return changing
 
 
-def once(submission: UUID, content: Any, work: Callable[[], Any]) -> Any:
+def once(submission: UUID, content: Any, work: Callable[[], Outcome]) -> Outcome:
     """Do `work` for a submission that is new, and return its outcome; for one seen before, return what it was.
 
     `content` is what was submitted, as JSON can hold it; `work` returns what JSON can hold. Raises SubmissionReused
@@ -85,7 +85,7 @@ def once(submission: UUID, content: Any, work: Callable[[], Any]) -> Any:
         if not is_new:
             if made.digest != digest:
                 raise SubmissionReused(f"submission {submission} was used for something else")
-            return made.outcome
+            return cast(Outcome, made.outcome)  # as JSON kept it
         outcome = work()
         Submission.objects.filter(pk=submission).update(outcome=outcome)
         return outcome

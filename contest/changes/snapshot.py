@@ -67,8 +67,8 @@ def _now_doing(activity: Doing) -> Iterator[None]:
 def _begins_without_the_write_lock() -> Iterator[None]:
     """Let a transaction that begins inside take SQLite's write lock only if it writes: in WAL mode it is a snapshot."""
     connection.ensure_connection()  # connecting would set the mode anew
-    usual, connection.transaction_mode = connection.transaction_mode, "DEFERRED"
+    usual, connection.transaction_mode = connection.transaction_mode, "DEFERRED"  # type: ignore[attr-defined]  # SQLite has it
     try:
         yield
     finally:
-        connection.transaction_mode = usual
+        connection.transaction_mode = usual  # type: ignore[attr-defined]

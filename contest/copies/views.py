@@ -38,7 +38,7 @@ def copy_now(request: Request) -> HttpResponse:
 
 @never_cache
 @require_safe
-def download(request: Request, name: str) -> HttpResponse:
+def download(request: Request, name: str) -> FileResponse:
     """A copy as one file, which `manage.py restore` takes as it is. It holds everything, the passwords' hashes too."""
     copy = find_copy(name)
     if copy is None:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import RequestDataTooBig
+from django.forms import BaseForm
 from django.http import HttpResponse, JsonResponse
 
 from contest.access import OUT_HEADER
@@ -75,7 +76,7 @@ def refused(text: str) -> JsonResponse:
     return JsonResponse({"kind": "refused", "text": text}, status=422)
 
 
-def first_error(form) -> str:
+def first_error(form: BaseForm) -> str:
     """What is wrong with a form, in one line."""
     name, errors = next(iter(form.errors.items()))
     return f"{name}: {errors[0]}"

@@ -30,6 +30,7 @@ from contest.desk.stacks import (
 from contest.models import Contest, Duty, JudgingClass
 from contest.slips.cards import CardSlip
 from contest.slips.known_cards import read_card
+from contest.slips.reading import Outcome
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
@@ -60,8 +61,8 @@ def take(request: Request, pk: int) -> HttpResponse:
         if stack.others and request.POST.get("alone"):
             # It was offered as free, and somebody was quicker: two at one pile would be in each other's way.
             return _show_room(request, contest, stack.others[0].name + f" has just taken {stack.label}.", status=409)
-        if request.helper:
-            submitted(request, lambda: take_stack(request.helper, stack.judging_class, stack.group).pk)
+        if helper := request.helper:
+            submitted(request, lambda: take_stack(helper, stack.judging_class, stack.group).pk)
     except (NotPossible, SubmissionReused) as problem:
         return _show_room(request, contest, str(problem), text, status=422)
     address = reverse("desk-stack", args=[pk, stack.judging_class.number], query={"group": stack.group})
@@ -72,8 +73,8 @@ def take(request: Request, pk: int) -> HttpResponse:
 @require_POST
 def put_back(request: Request, pk: int) -> HttpResponse:
     contest_for(request, pk)
-    if request.helper:
-        submitted(request, lambda: give_back(request.helper))
+    if helper := request.helper:
+        submitted(request, lambda: give_back(helper))
     return redirect("desk", pk)
 
 
@@ -130,7 +131,7 @@ def readings(request: Request, pk: int) -> HttpResponse:
     # A helper was let in to this contest (see `access.may_use`); the rest of it is not needed to add to it.
     contest = contest_by_key(pk) if request.helper else contest_for(request, pk)
 
-    def work(sent):
+    def work(sent: dict[str, Any]) -> Outcome:
         card = sent["class_number"], sent["number"], sent["placing"]
         return read_card(contest, *card, request.who, sent["submission"], request.helper)
 
@@ -173,7 +174,7 @@ def _room(request: Request, contest: Contest) -> dict[str, Any]:
 
 
 def _show_desk(
-    request: Request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict
+    request: Request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict[str, Any]
 ) -> HttpResponse:
     context = {
         "contest": contest,

@@ -10,6 +10,7 @@ import logging
 import sqlite3
 import threading
 import time
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -147,7 +148,7 @@ def forget() -> None:
 
 
 @contextmanager
-def not_worth_a_page():
+def not_worth_a_page() -> Iterator[None]:
     """Around a write that a page can do without, such as when a helper was last seen: where it fails for the disk's
     sake, that is reported and the page goes on."""
     try:

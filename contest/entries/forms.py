@@ -14,6 +14,7 @@ from contest.entries.plan import Values
 from contest.models import Contest, Contestant
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
+from contest.web.form_fields import row_field
 
 DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
 
@@ -26,7 +27,7 @@ class Text(forms.CharField):
         super().__init__(label=label, required=required, max_length=TEXT_LENGTH, **options)
 
     def to_python(self, value: Any) -> str:
-        return " ".join(super().to_python(value).split())
+        return " ".join((super().to_python(value) or "").split())
 
     def validate(self, value: str) -> None:
         super().validate(value)
@@ -73,12 +74,12 @@ class DetailsForm(HeldForm):
 class PlaceForm(HeldForm):
     """Where somebody competes."""
 
-    division = forms.ModelChoiceField(queryset=None, empty_label=None)
+    division: forms.ModelChoiceField[Any] = forms.ModelChoiceField(queryset=None, empty_label=None)
     team = Text("Team", help_text="Empty: competes as an individual.")
 
     def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["division"].queryset = contest.divisions.all()
+        row_field(self, "division").queryset = contest.divisions.all()
         self.fields["team"].widget.attrs["list"] = "teams"
 
 

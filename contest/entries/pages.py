@@ -118,7 +118,7 @@ def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
     )
 
 
-def _counts(rows: list[tuple], teams: dict[int, str]) -> list[tuple[int, str]]:
+def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[int, str]]:
     """The figures at the top, each with its word; what is nobody's is left out."""
     present = [row for row in rows if row[7]]
     figures = [
@@ -154,7 +154,7 @@ def groups_page(contest: Contest) -> dict[str, Any]:
     }
 
 
-def _group(letter: str, people: Iterable[Contestant], rounds: list[Round], letters: list[str]) -> dict[str, Any]:
+def _group(letter: str, people: Iterable[Contestant], rounds: list[Round[Any]], letters: list[str]) -> dict[str, Any]:
     members = [contestant for contestant in people if contestant.group == letter]
     at = letters.index(letter)
     return {

@@ -46,13 +46,13 @@ class DiskTrouble:
     def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: Request):
+    def __call__(self, request: Request) -> HttpResponse:
         response = self.get_response(request)
         if request.method == "POST" and response.status_code < 400 and trouble():
             try_again()  # this one was saved, so it seems: find out
         return response
 
-    def process_exception(self, request: Request, exception) -> HttpResponse:
+    def process_exception(self, request: Request, exception: BaseException) -> HttpResponse | None:
         return answer(request, kind_of(exception))
 
 
@@ -68,7 +68,8 @@ def answer(request: Request, kind: str) -> HttpResponse | None:
     kind = closer(kind)
     report(kind)
     response = _answer(request, kind)
-    response._has_been_logged = True  # once, by `report`: a dozen desks send again every few seconds
+    # Logged once, by `report`: a dozen desks send again every few seconds.
+    response._has_been_logged = True  # type: ignore[attr-defined]  # Django looks for it
     return response
 
 

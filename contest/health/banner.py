@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -91,7 +92,7 @@ def _little_room() -> Notice | None:
     return Notice("The disk is nearly full.", text, urgent=False)
 
 
-def _copies(told: KeeperReport | None):
+def _copies(told: KeeperReport | None) -> Iterator[Notice]:
     if told is None:
         return
     if told.is_late:

@@ -1,16 +1,19 @@
 """What is typed on the way in."""
 
+from typing import Self
+
 from django import forms
 
 from contest.helpers.codes import duty_of
 from contest.helpers.joining import tidy
+from contest.models import JoinCode
 from contest.models.helpers import NAME_LENGTH
 
 
 class WayInForm(forms.Form):
     """Puts the cursor where something is to be typed: into the first input, or the first that was refused."""
 
-    def focus(self):
+    def focus(self) -> Self:
         refused = [name for name in self.fields if name in self.errors]
         first = refused or [name for name in self.fields if not self[name].value()] or list(self.fields)
         self.fields[first[0]].widget.attrs["autofocus"] = True
@@ -36,10 +39,10 @@ class JoinForm(WayInForm):
         ),
     )
 
-    def clean_name(self):
+    def clean_name(self) -> str:
         return tidy(self.cleaned_data["name"])
 
-    def clean_code(self):
+    def clean_code(self) -> JoinCode:
         """The JoinCode that was typed."""
         duty = duty_of(self.cleaned_data["code"])
         if duty is None:
@@ -75,7 +78,7 @@ class AddAccountForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 
-    def clean_name(self):
+    def clean_name(self) -> str:
         return tidy(self.cleaned_data["name"])
 
 

@@ -6,6 +6,7 @@ import unicodedata
 
 from django.contrib.auth.models import User
 from django.db import IntegrityError
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
@@ -64,7 +65,7 @@ def show_duty_out(contest: Contest, duty: Duty, by: str) -> int:
     return gone
 
 
-def _out(helpers) -> int:
+def _out(helpers: QuerySet[Helper]) -> int:
     """Mark those who are in as out, and free the stacks they had taken."""
     going = list(helpers.filter(left_at=None).values_list("pk", flat=True))
     now = timezone.now()

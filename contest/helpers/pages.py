@@ -97,7 +97,7 @@ def version(shown: list[Seat]) -> str:
     return hashlib.sha256(repr([astuple(seat) for seat in shown]).encode()).hexdigest()[:12]
 
 
-def hall_addresses(host: str, scheme: str) -> list[str]:
+def hall_addresses(host: str, scheme: str | None) -> list[str]:
     """The addresses by which other devices reach this laptop, the likeliest first, without a path.
 
     `host` is how the superintendent's own browser calls it: that serves everybody, unless it is a name that means

@@ -28,6 +28,7 @@ from contextlib import contextmanager
 from ipaddress import ip_address
 
 from django.conf import settings
+from django.http import HttpResponse
 from limits import parse
 from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
@@ -82,7 +83,7 @@ def lane_for(request: Request, name: str) -> Lane:
     return known if is_known else others
 
 
-def remember_device(response, name: str) -> None:
+def remember_device(response: HttpResponse, name: str) -> None:
     """Let this device be known by a cookie, now that somebody signed in on it."""
     response.set_signed_cookie(
         KNOWN,
@@ -111,4 +112,4 @@ def wrong_too_often(request: Request, secret: str) -> bool:
 
 
 def _address(request: Request) -> str:
-    return request.META.get("REMOTE_ADDR", "")
+    return str(request.META.get("REMOTE_ADDR", ""))

@@ -1,14 +1,16 @@
 """What the commands say on the terminal."""
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 
 from django.core.management import CommandError, CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from contest.book import BookProblems, read_book
-from contest.book.problems import summed_up
+from contest.book.problems import Problem, summed_up
 from contest.models import Contest
 from scoring.core.explain import counted
+from scoring.core.record import Record
 
 
 def add_book(parser: CommandParser) -> None:
@@ -19,7 +21,7 @@ def add_book(parser: CommandParser) -> None:
     )
 
 
-def book_of(book, every_problem):
+def book_of(book: str, every_problem: bool) -> Record:
     """The record of a book; where it is broken, the command ends with 2 and says what to mend."""
     try:
         return read_book(book)
@@ -27,7 +29,7 @@ def book_of(book, every_problem):
         raise CommandError(problems_text(book, problems.problems, every_problem), returncode=2) from None
 
 
-def problems_text(book, problems, every):
+def problems_text(book: str, problems: tuple[Problem, ...], every: bool) -> str:
     """A book's problems under a line that says what to do; what is alike is said once, or `every` one is."""
     lines = list(map(str, problems) if every else summed_up(problems))
     if not every and len(lines) < len(problems):
@@ -42,7 +44,7 @@ def contest_label(contest: Contest) -> str:
 
 
 @contextmanager
-def needing_database():
+def needing_database() -> Iterator[None]:
     """Around the first look into the database: where none was made yet, the command ends and says what makes it."""
     try:
         yield
@@ -51,7 +53,7 @@ def needing_database():
 
 
 @contextmanager
-def looking_for_contest(pk: int):
+def looking_for_contest(pk: int) -> Iterator[None]:
     """Around the look for contest `pk`: where it cannot be found, the command ends and says what there is instead."""
     with needing_database():
         try:

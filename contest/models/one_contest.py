@@ -89,7 +89,7 @@ def name_of(model: type[Model], kind: str) -> str:
 
 
 def _is_contest(model: Any) -> bool:
-    return model._meta.label == "contest.Contest"
+    return bool(model._meta.label == "contest.Contest")
 
 
 def _contest_by(key: ForeignKey[Any, Any], row: str) -> str:

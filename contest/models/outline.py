@@ -10,10 +10,10 @@ CODE_LENGTH = 20
 TEXT_LENGTH = 200
 
 
-class ContestsThereAre(models.Manager):
+class ContestsThereAre(models.Manager["Contest"]):
     """The contests that anybody may know of: not one that is still being loaded, or that lies in the bin."""
 
-    def get_queryset(self):
+    def get_queryset(self) -> models.QuerySet["Contest"]:
         return super().get_queryset().filter(loading_at=None, deleted_at=None)
 
 
@@ -76,7 +76,7 @@ class Contest(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def get_absolute_url(self):
+    def get_absolute_url(self) -> str:
         return reverse("contest", args=[self.pk])
 
 
@@ -246,8 +246,9 @@ class TieStep(models.Model):
     @property
     def step(self) -> str:
         """The step as the contest book writes it, such as `class:3`."""
-        number, category = self.judging_class and self.judging_class.number, self.category and self.category.code
-        return self.in_words(self.kind, number, category, self.part and self.part.code)
+        number = self.judging_class.number if self.judging_class else None
+        category = self.category.code if self.category else None
+        return self.in_words(self.kind, number, category, self.part.code if self.part else None)
 
     @classmethod
     def in_words(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:

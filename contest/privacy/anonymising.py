@@ -63,7 +63,7 @@ def what_goes(contest: Contest) -> list[str]:
         "printed file": contest.print_jobs.count(),
     }
     plural = {"official who heard reasons": "officials who heard reasons"}
-    return [counted(number, noun, plural.get(noun)) for noun, number in held.items() if number]
+    return [counted(number, noun, plural.get(noun, "")) for noun, number in held.items() if number]
 
 
 def _rewrite_what_was_kept(contest: Contest, people: People) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -23,7 +25,7 @@ def make_anonymous(request: Request, pk: int) -> HttpResponse:
     form = DeleteForm(request.POST or None)
     status = 200
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         check_name(contest, values["name"])
         anonymise(contest, request.who)
 

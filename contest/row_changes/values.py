@@ -23,7 +23,7 @@ def row_of(model: type[Model], before: str) -> RowValues:
     }
 
 
-def _value(field: Field, stored: Any) -> Any:
+def _value(field: Field[Any, Any], stored: Any) -> Any:
     if stored is None:
         return None
     if isinstance(field, JSONField):  # SQLite holds JSON as text, and so wrote it down as text

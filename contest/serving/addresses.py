@@ -5,6 +5,7 @@ import io
 import ipaddress
 import os
 import socket
+from typing import Any
 
 import ifaddr
 import segno
@@ -51,7 +52,7 @@ def explain(error: OSError, host: str, port: int) -> str:
 def lan_addresses() -> list[str]:
     """This machine's own IPv4 addresses on local networks, the likeliest first. Asks nobody."""
     usual = usual_address()
-    addresses = []
+    addresses: list[tuple[Any, ...]] = []
     for adapter in ifaddr.get_adapters():
         virtual = adapter.nice_name.startswith(VIRTUAL)
         for ip in adapter.ips:

@@ -3,6 +3,7 @@
 import json
 import os
 import shutil
+from typing import Any
 
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
@@ -24,7 +25,7 @@ def collect_static() -> bool:
     return True
 
 
-def fingerprint() -> list[list]:
+def fingerprint() -> list[list[Any]]:
     files = []
     for finder in get_finders():
         for name, storage in finder.list([]):

@@ -14,6 +14,7 @@ from contest.models import Contest, Division
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 from contest.setup import examples
 from contest.setup.values import Values
+from contest.web.form_fields import choice_field
 from scoring.core.explain import counted, listed
 
 Choices = Iterable[tuple[Any, str]]
@@ -172,7 +173,7 @@ class RulesForm(SetUpForm):
     def __init__(self, *args: Any, states: Mapping[str, str] | None = None, **options: Any) -> None:
         super().__init__(*args, **options)
         choices = [(choice, words) for choice, (words, _values) in self.READINGS.items()]
-        self.fields["readings"].choices = Explained.choices(choices, READINGS_MEAN | dict(states or {}))
+        choice_field(self, "readings").choices = Explained.choices(choices, READINGS_MEAN | dict(states or {}))
 
     @staticmethod
     def initial_of(values: Values) -> Values:
@@ -205,7 +206,7 @@ class RowForm(SetUpForm):
             "reasons": self.divisions,
         }
         for name in choices.keys() & self.fields.keys():
-            self.fields[name].choices = choices[name]
+            choice_field(self, name).choices = choices[name]
 
     @staticmethod
     def first_values(contest: Contest) -> Values:

@@ -54,9 +54,9 @@ def states_if(contest: Contest, rules: Sequence[tuple[int, bool]]) -> list[Count
 
 def _resettle(contest: Contest, kind: type[Slip]) -> int:
     @cache
-    def settled(readings: tuple[Given, ...]) -> tuple[Any, ...] | None:
+    def settled(readings: tuple[Given[Any], ...]) -> tuple[Any, ...] | None:
         settlement = settle(readings, contest.readings_per_card, contest.same_reader_twice, kind.nothing)
-        return settlement and (settlement.value, settlement.second, settlement.state)
+        return (settlement.value, settlement.second, settlement.state) if settlement else None
 
     # By what they come to: rows that come to the same are altered by one statement, which is many times faster.
     altered = defaultdict(list)

@@ -1,10 +1,12 @@
 """The pages of a contest that whoever asks may use."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from django import template
+from django.http import HttpResponseBase
 from django.urls import resolve, reverse
 
 from contest.access import may_use
@@ -110,7 +112,7 @@ def navigation(context: dict[str, Any]) -> list[Group]:
     return shown
 
 
-def _shown(request: Request, contest: Contest, pages) -> list[Section]:
+def _shown(request: Request, contest: Contest, pages: Iterable[tuple[str, str]]) -> list[Section]:
     shown = []
     for name, label in pages:
         if may_use(request, _view(BESIDE.get(name, name)), {"pk": contest.pk}):
@@ -120,7 +122,7 @@ def _shown(request: Request, contest: Contest, pages) -> list[Section]:
 
 
 @cache
-def _view(name: str):
+def _view(name: str) -> Callable[..., HttpResponseBase]:
     """The view of a contest's page; finding it takes longer than all the rest of the navigation."""
     return resolve(reverse(name, args=[1])).func
 

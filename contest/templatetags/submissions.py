@@ -1,6 +1,6 @@
 """The hidden id that every form which changes something carries; see contest.web.submissions."""
 
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django import template
 
@@ -8,5 +8,5 @@ register = template.Library()
 
 
 @register.inclusion_tag("contest/_submission.html")
-def submission():
+def submission() -> dict[str, UUID]:
     return {"submission": uuid4()}

@@ -25,7 +25,7 @@ def token_for(contest_id: int | None, name: str) -> str:
     """The token of one who acts; no statement where it was asked for lately."""
     # The name may be anything, and a cache is choosy about its keys.
     key = f"trail-name-{contest_id}-{hashlib.sha256(name.encode()).hexdigest()}"
-    token = cache.get(key)
+    token: str | None = cache.get(key)
     if token is None:
         token = tokens_for(contest_id, {name})[name]
         # Not before the row is there for good: a transaction that fails takes it back.

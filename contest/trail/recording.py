@@ -120,7 +120,7 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
     names = {*names_in(said.before), *names_in(said.after)}
     tokens = tokens_for(names_of, names) if names else {}
     content = Content(
-        contest=contest and contest.pk,
+        contest=contest.pk if contest else None,
         revision=turn.revision + 1,
         at=timezone.now(),
         by=token_for(names_of, said.by),

@@ -12,6 +12,7 @@ from django.db.models import Q, QuerySet
 from contest.models import Contest, Team, TrailEntry, TrailName
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.subjects import found
+from contest.web.form_fields import choice_field, row_field
 
 LARGEST = 999_999_999
 
@@ -24,7 +25,7 @@ class NumberField(forms.IntegerField):
         super().__init__(label=label, required=False, min_value=1, max_value=LARGEST, widget=widget)
 
 
-class TeamField(forms.ModelChoiceField):
+class TeamField(forms.ModelChoiceField):  # type: ignore[type-arg]  # it takes none when it runs
     """Two divisions may have a team of the same name."""
 
     def label_from_instance(self, team: Team) -> str:
@@ -49,13 +50,13 @@ class LookForm(forms.Form):
 
     def __init__(self, contest: Contest | None, asked: Any) -> None:
         super().__init__(asked, auto_id="look-%s")
-        self.fields["person"].choices = [("", "anybody"), *people_who_acted(contest)]  # type: ignore[attr-defined]
+        choice_field(self, "person").choices = [("", "anybody"), *people_who_acted(contest)]  # type: ignore[attr-defined]
         if contest is None:
             for name in ("contestant", "judged", "key", "team"):
                 del self.fields[name]
         else:
             teams = Team.objects.filter(division__contest=contest).select_related("division").order_by("name", "pk")
-            self.fields["team"].queryset = teams  # type: ignore[attr-defined]
+            row_field(self, "team").queryset = teams  # type: ignore[attr-defined]
         for field in self.fields.values():
             field.widget.attrs["autocomplete"] = "off"
 

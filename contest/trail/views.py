@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
+from typing import Any
 
 from django.db.models import Count
 from django.http import Http404, HttpResponse, StreamingHttpResponse
@@ -105,7 +106,7 @@ def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResp
     )
 
 
-def _page(request: Request, template: str, contest: Contest | None, **shown) -> HttpResponse:
+def _page(request: Request, template: str, contest: Contest | None, **shown: Any) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision if contest else None, **shown}
     context["frame"] = "contest/page.html" if contest else "base.html"
     return render(request, f"contest/trail/{template}", context)

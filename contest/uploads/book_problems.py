@@ -25,14 +25,15 @@ def shown_problems(problems: tuple[Problem, ...]) -> dict[str, Any]:
     }
 
 
-def keep_problems(user: int, book: str, problems: tuple[Problem, ...]) -> None:
+def keep_problems(user: int | None, book: str, problems: tuple[Problem, ...]) -> None:
     cache.set(_slot(user), "\n".join([f"Problems of {book}", "", *map(str, problems), ""]), KEPT_FOR)
 
 
-def kept_problems(user: int) -> str | None:
+def kept_problems(user: int | None) -> str | None:
     """Every problem of the last book that was refused, a line each; None once they are gone."""
-    return cache.get(_slot(user))
+    text: str | None = cache.get(_slot(user))
+    return text
 
 
-def _slot(user: int) -> str:
+def _slot(user: int | None) -> str:
     return f"book-problems:{user}"

@@ -98,7 +98,7 @@ def _drawing(data: bytes) -> bytes:
     _not_deep(root)
     _only_drawn(root)
     ElementTree.register_namespace("", _SVG[1:-1])
-    return ElementTree.tostring(root, encoding="utf-8")
+    return bytes(ElementTree.tostring(root, encoding="utf-8"))
 
 
 def draw(clean: bytes) -> None:

@@ -61,7 +61,7 @@ def words(brought: Brought) -> str:
     return (brought.state == READING and brought.at) or WORDS[brought.state]
 
 
-def gone(request: Request, key):
+def gone(request: Request, key: UUID) -> HttpResponse:
     """Nobody works on it: the server was stopped meanwhile, or it is long ago."""
     made = Submission.objects.filter(pk=key).first()
     if made and isinstance(made.outcome, int) and Contest.objects.filter(pk=made.outcome).exists():
@@ -70,7 +70,7 @@ def gone(request: Request, key):
     return render(request, page, {"made": made})
 
 
-def go_on(request: Request, address) -> HttpResponse:
+def go_on(request: Request, address: str) -> HttpResponse:
     return HttpResponseClientRedirect(address) if request.htmx else redirect(address)
 
 

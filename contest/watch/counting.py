@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 
 from django.db.models import BooleanField, Case, Count, F, Min, Q, Subquery, Value, When
@@ -11,7 +12,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, ClassDivision, Contest, Contestant, Mark, Part, Reading, ReasonsScore
+from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Mark, Part, Reading, ReasonsScore
 from contest.watch.progress import (
     PACE_WINDOW,
     STANDINGS,
@@ -59,9 +60,9 @@ def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
         people,
         _cards(contest),
     )
-    in_division = defaultdict(int)
-    for row in people:
-        in_division[row.division] += row.count
+    in_division: defaultdict[int, int] = defaultdict(int)
+    for group in people:
+        in_division[group.division] += group.count
     progress = Progress(
         counted.groups,
         counted.rows,
@@ -74,7 +75,9 @@ def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
 
 
 @one_snapshot()
-def numbers_of(contest: Contest, judging_class, group: str | None = None) -> list[tuple[str, dict[str, list[int]]]]:
+def numbers_of(
+    contest: Contest, judging_class: JudgingClass, group: str | None = None
+) -> list[tuple[str, dict[str, list[int]]]]:
     """The numbers of a class, of one group or group by group, by how far their cards are."""
     due = Contestant.objects.filter(
         contest=contest, present=True, ineligible=False, division__class_divisions__judging_class=judging_class
@@ -106,22 +109,27 @@ def _cards(contest: Contest) -> list[CardRow]:
     return [CardRow(*row) for row in rows]
 
 
-def _reasons(contest: Contest, classes, giving, in_division):
-    scores = defaultdict(list)
+def _reasons(
+    contest: Contest,
+    classes: Iterable[JudgingClass],
+    giving: Mapping[int, Iterable[int]],
+    in_division: Mapping[int, int],
+) -> Iterator[Line]:
+    scores: defaultdict[int, list[tuple[int, str]]] = defaultdict(list)
     rows = ReasonsScore.objects.filter(COUNTED, JUDGED, judging_class__contest=contest)
-    for judged, contestant, state in rows.values_list("judging_class", "contestant", "state"):
-        scores[judged].append((contestant, state))
+    for class_key, contestant, state in rows.values_list("judging_class", "contestant", "state"):
+        scores[class_key].append((contestant, state))
     for judged in classes:
         due = sum(in_division[division] for division in giving[judged.pk])
         yield Line(f"Class {judged}", count_worst(due, scores[judged.pk]))
 
 
-def _marks(contest: Contest, in_division):
-    states = defaultdict(list)
+def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[Line]:
+    states: defaultdict[int, list[tuple[int, str]]] = defaultdict(list)
     here = Q(team__isnull=False) | COUNTED
-    for part, mark, state in Mark.objects.filter(here, part__contest=contest).values_list("part", "pk", "state"):
-        states[part].append((mark, state))
-    teams = dict(
+    for part_key, mark, state in Mark.objects.filter(here, part__contest=contest).values_list("part", "pk", "state"):
+        states[part_key].append((mark, state))
+    teams: Mapping[int, int] = dict(
         contest.contestants.filter(present=True, ineligible=False, team__isnull=False)
         .values_list("division")
         .annotate(Count("team", distinct=True))

@@ -76,7 +76,7 @@ A_MOMENT = 2.0
 
 
 class _Counted(NamedTuple):
-    count: int
+    count: int  # type: ignore[assignment]  # it hides what nobody asks a row for: tuple.count
     took: float
     at: float
 

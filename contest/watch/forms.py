@@ -14,6 +14,7 @@ from contest.models.outline import TEXT_LENGTH
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.choosing import LONGEST
+from contest.web.form_fields import choice_field
 
 ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")
 LONGEST_REASON = 150
@@ -42,12 +43,13 @@ class ReasonedForm(forms.Form):
 
     def __init__(self, *args: Any, key: str, reasons: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, auto_id=f"{key}-%s", **kwargs)
-        self.fields["quick"].choices = [(reason, reason) for reason in reasons]
+        choice_field(self, "quick").choices = [(reason, reason) for reason in reasons]
         self.fields["quick"].initial = reasons[0]
 
     @property
     def because(self) -> str:
-        return self.cleaned_data["reason"].strip() or self.cleaned_data["quick"]
+        because: str = self.cleaned_data["reason"].strip() or self.cleaned_data["quick"]
+        return because
 
 
 class DecideForm(ReasonedForm):
@@ -70,8 +72,8 @@ class DecideForm(ReasonedForm):
         self.is_points = kind.is_points
         self._parse = partial(kind.parse, readings=values)
 
-    def clean(self):
-        cleaned = super().clean()
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
         try:
             cleaned["counts"], on_card = self._parse(cleaned.get("pick") or cleaned.get("counts", ""))
             cleaned["on_card"] = cleaned.get("on_card") or on_card
@@ -115,8 +117,8 @@ class MoveForm(ReasonedForm):
     def focus(self) -> None:
         self.places[0].field.widget.attrs["autofocus"] = True
 
-    def clean(self):
-        cleaned = super().clean()
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("act") == "move":
             wanted = {self.places[0].name: self._whose, "class_number": "say which class it is of"}
             for name, what in wanted.items():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -11,7 +13,7 @@ from contest.slips.slip import Place
 from contest.web.requests import Request
 
 
-def page(request: Request, template: str, contest: Contest, status: int = 200, **shown) -> HttpResponse:
+def page(request: Request, template: str, contest: Contest, status: int = 200, **shown: Any) -> HttpResponse:
     """A page of a contest, made anew for every request: it shows what is secret, so no browser keeps it."""
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
     response = render(request, f"contest/watch/{template}", context, status=status)

@@ -37,7 +37,7 @@ class PeopleRow(NamedTuple):
 
     division: int
     group: str
-    count: int
+    count: int  # type: ignore[assignment]  # it hides what nobody asks a row for: tuple.count
 
 
 class CardRow(NamedTuple):
@@ -47,7 +47,7 @@ class CardRow(NamedTuple):
     group: str
     state: str
     no_card: bool
-    count: int
+    count: int  # type: ignore[assignment]  # it hides what nobody asks a row for: tuple.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ def count_cards(classes: Sequence[ClassRow], people: Iterable[PeopleRow], cards:
     """The grid of class by group."""
     people = list(people)
     groups = tuple(sorted({row.group for row in people}, key=group_order))
-    held: defaultdict[tuple[int, str], Counter] = defaultdict(Counter)
+    held: defaultdict[tuple[int, str], Counter[str]] = defaultdict(Counter)
     for card in cards:
         state = "no_card" if card.no_card and card.state == "settled" else card.state
         held[card.class_number, card.group][state] += card.count
@@ -149,8 +149,8 @@ def count_cards(classes: Sequence[ClassRow], people: Iterable[PeopleRow], cards:
             if row.division in judged.divisions:
                 due[row.group] += row.count
         cells = [Count(due=due[group], **held[judged.number, group]) for group in groups]
-        row = zip(groups, cells, strict=True)
-        rows.append(Row(judged.number, judged.name, judged.void, tuple(row), sum(cells, Count())))
+        of_group = zip(groups, cells, strict=True)
+        rows.append(Row(judged.number, judged.name, judged.void, tuple(of_group), sum(cells, Count())))
     counting = [row.cells for row in rows if not row.void]
     totals = [sum((cells[place][1] for cells in counting), Count()) for place in range(len(groups))]
     return Progress(groups, tuple(rows), tuple(zip(groups, totals, strict=True)), sum(totals, Count()))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 PAGE = "page"
@@ -40,7 +41,9 @@ class ListPart:
         return len(self.rows) == self.count
 
 
-def part_of(rows: Sequence[Any], size: int, asked: QueryDict, at: int | None = None, name: str = PAGE) -> ListPart:
+def part_of(
+    rows: Sequence[Any] | QuerySet[Any, Any], size: int, asked: QueryDict, at: int | None = None, name: str = PAGE
+) -> ListPart:
     """The part of `rows` that the address asks for, or the one with the row at the place `at`.
 
     A part that is not there is the nearest there is. `rows` may be a query: only the part is fetched.

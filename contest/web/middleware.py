@@ -106,7 +106,7 @@ class Readable:
     def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: Request):
+    def __call__(self, request: Request) -> HttpResponse:
         # A cookie may hold anything, and this one is looked up in the database.
         if not self.SESSION_KEY.fullmatch(request.COOKIES.get(settings.SESSION_COOKIE_NAME, "")):
             request.COOKIES.pop(settings.SESSION_COOKIE_NAME, None)
@@ -139,7 +139,7 @@ def refusal(request: Request, status: int, why: str) -> HttpResponse:
     return HttpResponse(f"Nothing was done. {why}\n", status=status, content_type="text/plain; charset=utf-8")
 
 
-def bad_request(request: Request, exception):
+def bad_request(request: Request, exception: Exception) -> HttpResponse:
     """What Django answers where it refuses something by itself; our own words are in a BadRequest."""
     ours = isinstance(exception, BadRequest) and exception.args
     return refusal(request, 400, str(exception) if ours else "It is nothing that a page of Tanbark’s sends.")
@@ -149,7 +149,7 @@ class ContentPolicy:
     def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: Request):
+    def __call__(self, request: Request) -> HttpResponse:
         response = self.get_response(request)
         # Django's own error page, seen only when debugging, lives from inline styles.
         if not settings.DEBUG:
@@ -166,5 +166,5 @@ class ReusedSubmission:
     def __call__(self, request: Request) -> HttpResponse:
         return self.get_response(request)
 
-    def process_exception(self, request: Request, exception) -> HttpResponse | None:
+    def process_exception(self, request: Request, exception: Exception) -> HttpResponse | None:
         return render(request, "422.html", status=422) if isinstance(exception, SubmissionReused) else None

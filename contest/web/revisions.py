@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.cache import cache
 from django.http import HttpResponse
@@ -77,9 +77,12 @@ def is_poll(request: Request) -> bool:
     return ASKED in request.GET
 
 
+Made = TypeVar("Made")
+
+
 def once_a_version(
-    name: str, version: str, make: Callable[[], Any], lock: AbstractContextManager[Any] | None = None
-) -> Any:
+    name: str, version: str, make: Callable[[], Made], lock: AbstractContextManager[Any] | None = None
+) -> Made:
     """What `make` made for this version, made at most once per process while the version lasts.
 
     One is made at a time; what takes long brings a `lock` of its own, so that nothing else waits for it. It is kept as
@@ -94,7 +97,8 @@ def once_a_version(
                 _kept.move_to_end(name)
                 while len(_kept) > MOST_KEPT:
                     _kept.popitem(last=False)
-    return kept[1]
+    made: Made = kept[1]
+    return made
 
 
 def forget_all() -> None:

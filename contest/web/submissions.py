@@ -13,7 +13,7 @@ from uuid import UUID
 
 from django.core.exceptions import BadRequest
 
-from contest.changes import once
+from contest.changes import Outcome, once
 from contest.models import Submission
 from contest.web.requests import Request
 
@@ -29,7 +29,7 @@ def submission_of(request: Request) -> UUID:
         raise BadRequest("This form came without its submission id. Load its page again.") from None
 
 
-def submitted(request: Request, work: Callable[[], Any]) -> Any:
+def submitted(request: Request, work: Callable[[], Outcome]) -> Outcome:
     """Make the change that a form asks for, once, and return its outcome, which JSON must be able to hold.
 
     Raises what `work` raises, after which nothing is remembered; SubmissionReused where the same id came before with

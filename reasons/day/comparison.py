@@ -94,7 +94,7 @@ def placing_scores(known: Tallied) -> dict[int, float]:
     }
 
 
-def _placed(scores, placing: dict[int, float]) -> set[int]:
+def _placed(scores: Any, placing: dict[int, float]) -> set[int]:
     return {score.number for score in scores} & placing.keys()
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from django import forms
 
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from contest.models import Contest
+from contest.web.form_fields import choice_field, row_field
 from reasons.day.timetable import Wishes, reasons_classes
-from reasons.models import ReasonsDay
+from reasons.models import ReasonsDay, Room
 from reasons.planning.clock import clock_time, minute_of_day
 from scoring.core.record import MOST_REASONS
 
@@ -24,7 +26,7 @@ class MinuteField(forms.CharField):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(required=False, max_length=5, **kwargs)
 
-    def clean(self, value):
+    def clean(self, value: Any) -> int | None:
         text = super().clean(value)
         if not text:
             return None
@@ -38,7 +40,7 @@ def _minutes(least: int, label: str) -> forms.IntegerField:
     return forms.IntegerField(min_value=least, max_value=MOST_MINUTES, label=label)
 
 
-class DayForm(forms.ModelForm):
+class DayForm(forms.ModelForm):  # type: ignore[type-arg]  # it takes none when it runs
     minutes_per_set = _minutes(1, "Minutes a set")
     minutes_to_prepare = _minutes(0, "Minutes to prepare before the first set")
     minutes_between_sets = _minutes(0, "Minutes between a contestant’s sets, at least")
@@ -69,7 +71,7 @@ class DayForm(forms.ModelForm):
         self.initial["breaks"] = ", ".join("-".join(map(clock_time, pair)) for pair in self.instance.breaks)
         self.initial["components"] = ", ".join(f"{name} {most}" for name, most in self.instance.components)
 
-    def clean_breaks(self):
+    def clean_breaks(self) -> list[list[int]]:
         breaks = []
         for text in _parts(self.cleaned_data["breaks"]):
             begin, _, end = text.replace("–", "-").partition("-")
@@ -82,8 +84,8 @@ class DayForm(forms.ModelForm):
             breaks.append(pair)
         return sorted(breaks)
 
-    def clean_components(self):
-        components = []
+    def clean_components(self) -> list[list[Any]]:
+        components: list[list[Any]] = []
         for text in _parts(self.cleaned_data["components"]):
             match = re.fullmatch(r"(.+?)\s+(\d{1,2})", text)
             if not match:
@@ -104,10 +106,10 @@ def _parts(text: str) -> list[str]:
     return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
 
 
-class RowsField(forms.ModelMultipleChoiceField):
+class RowsField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]  # it takes none when it runs
     """Some of a contest's rows. A key longer than the database's own would fail where they are looked up together."""
 
-    def clean(self, value):
+    def clean(self, value: Any) -> Any:
         if too_long := [key for key in value or () if len(str(key)) > 18]:
             raise forms.ValidationError(self.error_messages["invalid_choice"], params={"value": too_long[0][:30]})
         return super().clean(value)
@@ -119,13 +121,15 @@ class RoomForm(forms.Form):
     classes = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
     shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
 
-    def __init__(self, *args: Any, contest: Contest, choices=None, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, contest: Contest, choices: dict[str, list[tuple[int, str]]] | None = None, **kwargs: Any
+    ) -> None:
         """`choices` are those of `choices_of`, for whoever shows many of these forms."""
         super().__init__(*args, **kwargs)
-        self.fields["officials"].queryset = contest.reasons_officials.all()
-        self.fields["classes"].queryset = reasons_classes(contest)
+        row_field(self, "officials").queryset = contest.reasons_officials.all()
+        row_field(self, "classes").queryset = reasons_classes(contest)
         for name, offered in (choices or {}).items():
-            self.fields[name].choices = offered
+            choice_field(self, name).choices = offered
 
     @staticmethod
     def choices_of(contest: Contest) -> dict[str, list[tuple[int, str]]]:
@@ -135,7 +139,7 @@ class RoomForm(forms.Form):
             "classes": [(judged.pk, str(judged)) for judged in reasons_classes(contest)],
         }
 
-    def clean_name(self):
+    def clean_name(self) -> str:
         """Without the word that stands before it on every page: "Room 1" is called 1."""
         return re.sub(r"^room\s+(?=\S)", "", self.cleaned_data["name"].strip(), flags=re.IGNORECASE)
 
@@ -148,7 +152,9 @@ class PlanForm(forms.Form):
     )
     anew = forms.BooleanField(required=False, label="Plan from nothing: everybody may move but who waits at a door")
 
-    def __init__(self, *args: Any, rooms, numbers, wishes: Wishes, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, rooms: Sequence[Room], numbers: Collection[int], wishes: Wishes, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.rooms, self.numbers = rooms, numbers
         late = (f"{number} {clock_time(minute)}" for number, minute in wishes.late.items() if number in numbers)
@@ -160,7 +166,7 @@ class PlanForm(forms.Form):
                 self.initial[f"{bound}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
         self.hours_are_set = bool(wishes.opening or wishes.closing)
 
-    def clean_late(self):
+    def clean_late(self) -> dict[int, int]:
         late = {}
         for text in _parts(self.cleaned_data["late"]):
             number, _, time = text.partition(" ")
@@ -180,7 +186,7 @@ class PlanForm(forms.Form):
         minutes = {room.pk: self.cleaned_data[f"{bound}_{room.pk}"] for room in self.rooms}
         return {room: minute for room, minute in minutes.items() if minute is not None}
 
-    def room_fields(self):
+    def room_fields(self) -> list[tuple[Room, forms.BoundField, forms.BoundField]]:
         """Each room with its two fields, for the template."""
         return [(room, self[f"from_{room.pk}"], self[f"until_{room.pk}"]) for room in self.rooms]
 
@@ -198,7 +204,7 @@ class EventForm(ReadingForm):
     note = forms.CharField(required=False, max_length=5000)
     marks = forms.JSONField(required=False)
 
-    def clean_marks(self):
+    def clean_marks(self) -> dict[str, Any]:
         marks = self.cleaned_data["marks"] or {}
         if not isinstance(marks, dict) or not all(map(_is_mark, marks.values())):
             raise forms.ValidationError(f"each mark is 0 to {MOST_REASONS} points, whole or half")

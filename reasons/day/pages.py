@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
 
@@ -103,8 +104,8 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
     return sets
 
 
-def _milliseconds(when) -> int | None:
-    return when and int(when.timestamp() * 1000)
+def _milliseconds(when: datetime | None) -> int | None:
+    return int(when.timestamp() * 1000) if when else None
 
 
 class PairShown(NamedTuple):

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from django.utils.timezone import localtime
 
@@ -157,7 +157,7 @@ def _for_the_crowd(contest: Contest, record: Record) -> Record:
     """
     people = contest.contestants.filter(show_name=True).values_list("number", "first_name", "last_name")
     willing = {number: (first, last) for number, first, last in people}
-    show_as: ShowPeopleAs = contest.show_people_as
+    show_as = cast(ShowPeopleAs, contest.show_people_as)  # as the model's own choices
     contestants = tuple(
         _cut(person, show_as, person.present and willing.get(person.number) == (person.first_name, person.last_name))
         for person in record.contestants

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
 from contest.models.outline import TEXT_LENGTH
+from contest.web.form_fields import choice_field
 from scoring.board.awards import ListKey, NamedList
 from scoring.board.queue import MOST_PLACES
 
-PLACES = {"min_value": 1, "max_value": MOST_PLACES, "label": "Places"}
+PLACES: dict[str, Any] = {"min_value": 1, "max_value": MOST_PLACES, "label": "Places"}
 
 
 class QueueForm(forms.Form):
@@ -21,9 +23,9 @@ class QueueForm(forms.Form):
     )
     places = forms.IntegerField(initial=10, **PLACES)
 
-    def __init__(self, *args: Any, others: list[NamedList], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, others: Sequence[NamedList], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["lists"].choices = [("/".join(named.key), str(named)) for named in others]
+        choice_field(self, "lists").choices = [("/".join(named.key), str(named)) for named in others]
 
     @property
     def keys(self) -> list[ListKey]:
@@ -36,8 +38,8 @@ class ChangeForm(forms.Form):
     wish = forms.ChoiceField(choices=[(wish, wish) for wish in ("up", "down", "out", "places")])
     places = forms.IntegerField(required=False, **PLACES)
 
-    def clean(self):
-        cleaned = super().clean()
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("wish") == "places" and not cleaned.get("places") and "places" not in self.errors:
             self.add_error("places", "say how many")
         return cleaned

@@ -8,6 +8,7 @@ from django import forms
 
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
+from contest.web.form_fields import choice_field
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice
 from scoring.prints.document import Document
@@ -100,11 +101,11 @@ class PrintForm(forms.Form):
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
         super().__init__(data, initial={"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}, auto_id="print-%s")
         self.fields["numbers"] = NumbersField({person.number for person in material.record.contestants})
-        self.fields["lists"].choices = list_options(material)
-        self.fields["classes"].choices = [
+        choice_field(self, "lists").choices = list_options(material)
+        choice_field(self, "classes").choices = [
             (judged.number, f"{judged.number} {judged.name}") for judged in material.record.classes
         ]
-        self.fields["address"].choices = [(address, address) for address in addresses]
+        choice_field(self, "address").choices = [(address, address) for address in addresses]
         self.fields["labels"].initial = "letter-30" if usual_paper == "letter" else "a4-24"
         for document in DOCUMENTS.values():
             if document.orders:

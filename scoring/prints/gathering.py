@@ -110,9 +110,9 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
     )
     for room, number, class_number, starts in rows:
         slots.setdefault(room, []).append(plain.Slot(number, class_number, localtime(starts)))
-    for room in contest.rooms.prefetch_related("officials"):
-        officials = tuple(official.name for official in room.officials.all())
-        yield plain.Room(f"Room {room.name}", officials, tuple(slots.get(room.pk, ())), room.shows_key)
+    for row in contest.rooms.prefetch_related("officials"):
+        officials = tuple(official.name for official in row.officials.all())
+        yield plain.Room(f"Room {row.name}", officials, tuple(slots.get(row.pk, ())), row.shows_key)
 
 
 def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:

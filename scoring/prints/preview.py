@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from scoring.core.explain import counted
 from scoring.core.result import Standing
@@ -43,7 +44,8 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
 
 def _that_fit(lists: Sequence[Standing]) -> list[Standing]:
     """The first lists, one at least, as far as their rows fit on a page."""
-    rows, shown = 0, []
+    rows = 0
+    shown: list[Any] = []
     for standing in lists:
         rows += len(standing.individuals) + len(standing.teams)
         if shown and rows > ROWS:

@@ -6,10 +6,12 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils import timezone
 
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
+from contest.web.form_fields import choice_field
 
 MINUTES_FOR_PROTESTS = 30
 STEP = 5
@@ -25,11 +27,11 @@ class AcceptForm(forms.Form):
     seen = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
     accept = forms.MultipleChoiceField(required=False)
 
-    def __init__(self, data=None, **kwargs: Any) -> None:
+    def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
         # Whatever was ticked: what it stands for is checked against the checklist itself, which may have changed.
         ticked = data.getlist("accept") if data else []
-        self.fields["accept"].choices = [(key, key) for key in ticked]
+        choice_field(self, "accept").choices = [(key, key) for key in ticked]
 
     @property
     def ticked(self) -> list[str]:

@@ -39,7 +39,7 @@ def told_of_protests(contest: Contest) -> ToldWindow | None:
 
 def _told(contest: Contest) -> ToldWindow | None:
     window = ProtestWindow.objects.filter(contest=contest).first()
-    return window and ToldWindow(localtime(window.deadline), window.note, window.closed_at is not None)
+    return ToldWindow(localtime(window.deadline), window.note, window.closed_at is not None) if window else None
 
 
 @changes

@@ -40,7 +40,8 @@ def open_ends(contest: Contest) -> OpenEnds:
     if kept is None or kept[0] < contest.revision:
         kept = (contest.revision, _find(contest))
         cache.set(name, kept, None)
-    return kept[1]
+    open_ends: OpenEnds = kept[1]
+    return open_ends
 
 
 def unsettled(contest: Contest, record: Record) -> Unsettled:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from django.http import Http404, HttpResponse, QueryDict
+from django.http import Http404, HttpResponseBase, QueryDict
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -24,7 +24,7 @@ from scoring.standings.sheets import ContestantSheet, Sheets
 
 
 @require_safe
-def standings(request: Request, pk: int, division: str | None = None, code: str | None = None) -> HttpResponse:
+def standings(request: Request, pk: int, division: str | None = None, code: str | None = None) -> HttpResponseBase:
     """One list of one division; without either, the first division's overall list. A page that is open already asks
     whether there is anything newer."""
     if is_poll(request):
@@ -38,7 +38,7 @@ def standings(request: Request, pk: int, division: str | None = None, code: str 
 
 
 @require_safe
-def contestant(request: Request, pk: int, number: int) -> HttpResponse:
+def contestant(request: Request, pk: int, number: int) -> HttpResponseBase:
     """One contestant's scores, class by class, with the pairs that were lost."""
     contest, shown = load_contest(request, pk)
     sheet = Sheets(shown.record, shown.result, unsettled(contest, shown.record)).contestant(number)
@@ -49,7 +49,7 @@ def contestant(request: Request, pk: int, number: int) -> HttpResponse:
 
 
 @require_safe
-def team(request: Request, pk: int, division: str, team: int) -> HttpResponse:
+def team(request: Request, pk: int, division: str, team: int) -> HttpResponseBase:
     """One team's scores, member by member, with who counts and who does not."""
     contest, shown = load_contest(request, pk)
     row = Team.objects.filter(pk=team, division__contest=contest, division__code=division).first()

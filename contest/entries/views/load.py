@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.core.exceptions import BadRequest
@@ -102,7 +103,7 @@ def preview(request: Request, pk: int) -> HttpResponse:
 
     before = contest.revision
 
-    def work():
+    def work() -> Any:
         shown = request.POST.get("shown", "")
         return said(load_entries(contest, chosen.lines, chosen.layout, request.who, shown, made))
 

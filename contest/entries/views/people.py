@@ -63,7 +63,7 @@ def person(request: Request, pk: int, contestant: int) -> HttpResponse:
     form = DetailsForm(request.POST)
     seen = seen_by(request)
 
-    def correct() -> HttpResponse:
+    def correct() -> int:
         values = form.values(seen.division, seen.team, seen.present)
         return people.correct_entry(entrant, values, request.who, seen).number
 
@@ -76,7 +76,7 @@ def move(request: Request, pk: int, contestant: int) -> HttpResponse:
     form = PlaceForm(contest, request.POST)
     seen = seen_by(request)
 
-    def work():
+    def work() -> int:
         division, team = form.cleaned_data["division"], form.cleaned_data["team"]
         return people.move_contestant(entrant, division, team, request.who, seen).number
 
@@ -89,7 +89,7 @@ def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
     form = SubstituteForm(request.POST)
     seen = seen_by(request)
 
-    def work():
+    def work() -> int:
         new = form.cleaned_data
         first, last, show_name = new["first_name"], new["last_name"], not new["hide_name"]
         return people.substitute(entrant, first, last, request.who, show_name, seen).number
@@ -117,7 +117,7 @@ def ineligible(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, entrant = entry(request, pk, contestant)
     form = IneligibleForm(request.POST)
 
-    def work():
+    def work() -> int:
         return people.make_ineligible(entrant, form.cleaned_data["reason"], request.who).number
 
     return change(request, contest, entrant, {"ineligible": form}, work, "{} is ineligible.")
@@ -128,7 +128,7 @@ def remove(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest = contest_for(request, pk)
     entrant = contest.contestants.filter(pk=contestant).first()
 
-    def work():
+    def work() -> int:
         if entrant is None:  # unless this very form removed them before
             raise Http404("There is no such entry.")
         number = entrant.number

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth import update_session_auth_hash
@@ -70,9 +71,10 @@ def own_password(request: Request) -> HttpResponse:
     form = OwnPasswordForm(request.POST)
     if not form.is_valid():
         return show(request, own=form, status=422)
-    passwords = form.cleaned_data
+    user, passwords = request.user, form.cleaned_data
+    assert isinstance(user, User)
     try:
-        submitted(request, lambda: change_password(request.user, passwords["now"], passwords["new"]))
+        submitted(request, lambda: change_password(user, passwords["now"], passwords["new"]))
     except NotPossible as problem:
         form.add_error("now", f"{str(problem).capitalize()}.")
         return show(request, own=form, status=422)
@@ -96,7 +98,7 @@ def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     return render(request, "contest/accounts/accounts.html", shown, status=status)
 
 
-def _once(request: Request, make) -> str:
+def _once(request: Request, make: Callable[[], str]) -> str:
     """The password that was made; empty where the form comes a second time, as it is kept nowhere."""
     made: list[str] = []
 
@@ -109,5 +111,6 @@ def _once(request: Request, make) -> str:
 
 def _stay_in(request: Request) -> None:
     """Let this device stay signed in although its account has another password."""
+    assert isinstance(request.user, User)  # the view is the superintendents'
     request.user.refresh_from_db()
     update_session_auth_hash(request, request.user)

@@ -1,6 +1,7 @@
 """The ways in and out: joining with a code, signing in as the superintendent, and the page about all helpers."""
 
 from collections import Counter
+from typing import Any
 from urllib.parse import urlsplit
 
 from django.contrib.auth import authenticate, login, logout
@@ -15,7 +16,7 @@ from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use,
 from contest.helpers import pages
 from contest.helpers.codes import SHARED, renew_code
 from contest.helpers.duties import duty_name, first_page
-from contest.helpers.forms import JoinForm, SignInForm
+from contest.helpers.forms import JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.throttling import Busy, lane_for, remember_device, wrong_too_often
 from contest.models import Contest, Duty, Helper
@@ -78,7 +79,7 @@ def page_after_joining(request: Request) -> str:
     return own_first_page(request) or resolve_url("join")
 
 
-def render_join(request: Request, form, status: int = 200) -> HttpResponse:
+def render_join(request: Request, form: WayInForm | None, status: int = 200) -> HttpResponse:
     was_out = not request.who and SESSION_NAME in request.session
     context = {
         "form": form and form.focus(),
@@ -136,7 +137,7 @@ def sign_in(request: Request) -> HttpResponse:
     return response
 
 
-def render_sign_in(request: Request, form, status: int = 200) -> HttpResponse:
+def render_sign_in(request: Request, form: WayInForm, status: int = 200) -> HttpResponse:
     return render(request, "contest/sign_in.html", {"form": form.focus(), "next": wanted_page(request)}, status=status)
 
 
@@ -186,7 +187,7 @@ def seats(request: Request, pk: int) -> HttpResponse:
     return render(request, "contest/helpers/_seats.html", context)
 
 
-def seats_context(contest: Contest):
+def seats_context(contest: Contest) -> dict[str, Any]:
     shown = pages.seats(contest)
     present = Counter(seat.duty for seat in shown)
     duties = [{"value": duty.value, "name": duty_name(duty), "present": present[duty_name(duty)]} for duty in Duty]
@@ -228,7 +229,7 @@ def duty_or_404(duty: str) -> Duty:
 
 def origin_of(request: Request) -> str:
     """The address of the device that asks."""
-    return request.META.get("REMOTE_ADDR", "")
+    return str(request.META.get("REMOTE_ADDR", ""))
 
 
 def wanted_page(request: Request) -> str:

@@ -4,10 +4,10 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandParser
 
-from contest.helpers.superintendents import TERMINAL
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
 from contest.privacy.anonymising import anonymise, what_goes
+from contest.trail.noting import TERMINAL
 
 
 class Command(BaseCommand):
@@ -17,7 +17,7 @@ class Command(BaseCommand):
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("--yes", action="store_true", help="do it; without this, only say what would go")
 
-    def handle(self, *, contest: Contest, yes, **options: Any) -> None:
+    def handle(self, *, contest: int, yes: bool, **options: Any) -> None:
         with looking_for_contest(contest):
             row = Contest.objects.get(pk=contest)
         goes = ", ".join(what_goes(row)) or "nobody who is entered by name"

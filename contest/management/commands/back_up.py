@@ -7,6 +7,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.copies.files import CopyFailed
 from contest.copies.making import make_at
+from contest.copies.shelf import Copy
 from contest.disk.room import megabytes
 from contest.management.messages import needing_database
 from contest.models import Contest
@@ -18,7 +19,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, help="where to; new or empty, such as one on a memory stick")
 
-    def handle(self, *, folder, **options: Any) -> None:
+    def handle(self, *, folder: Path, **options: Any) -> None:
         with needing_database():
             Contest.objects.exists()
         folder = folder.expanduser().absolute()
@@ -36,7 +37,7 @@ class Command(BaseCommand):
             "It holds names, the passwords' hashes and the secret key: keep it as safe as the entry list."
         )
 
-    def copy_to(self, folder):
+    def copy_to(self, folder: Path) -> Copy:
         if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
             raise CopyFailed(f"{folder} is there and not empty; name a new folder, so that no earlier copy is lost")
         folder.parent.mkdir(parents=True, exist_ok=True)

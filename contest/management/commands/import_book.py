@@ -19,7 +19,7 @@ class Command(BaseCommand):
         add_book(parser)
         parser.add_argument("--by", default="terminal", help="who imports it, for the trail")
 
-    def handle(self, *, book, every_problem, by, verbosity, **options: Any) -> None:
+    def handle(self, *, book: str, every_problem: bool, by: str, verbosity: int, **options: Any) -> None:
         record = book_of(book, every_problem)
         try:
             start.look_at_disk()

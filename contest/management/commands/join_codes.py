@@ -19,7 +19,7 @@ class Command(BaseCommand):
         )
         parser.add_argument("--by", default="terminal", help="who asks for a new code, for the trail")
 
-    def handle(self, *, contest: Contest, new, by, **options: Any) -> None:
+    def handle(self, *, contest: int, new: str | None, by: str, **options: Any) -> None:
         with looking_for_contest(contest):
             row = Contest.objects.get(pk=contest)
         if new:

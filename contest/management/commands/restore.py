@@ -15,6 +15,7 @@ from contest.copies.making import make_copy
 from contest.copies.places import find_copy, present_shelf, shelves
 from contest.copies.restoring import (
     CannotRestore,
+    Restored,
     bring_here,
     change_over,
     in_force,
@@ -37,7 +38,7 @@ class Command(BaseCommand):
         parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
         parser.add_argument("--over-newer", action="store_true", help="although what is in force is newer")
 
-    def handle(self, *, copy, over_newer, **options: Any) -> None:
+    def handle(self, *, copy: str, over_newer: bool, **options: Any) -> None:
         if connection.vendor != "sqlite":
             raise CommandError(
                 "the database is a server's own. Stop Tanbark, then: pg_restore --clean --if-exists --dbname=NAME "
@@ -53,7 +54,7 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{error.filename or folder}: {error.strerror or error}") from None
 
-    def restore(self, text, folder, over_newer) -> None:
+    def restore(self, text: str, folder: Path, over_newer: bool) -> None:
         scratch = scratch_in(folder)
         try:
             known = find_copy(text)
@@ -67,7 +68,7 @@ class Command(BaseCommand):
             shutil.rmtree(scratch, ignore_errors=True)
         self.tell(restored, folder)
 
-    def keep_what_is_newer(self, folder, held, over_newer) -> None:
+    def keep_what_is_newer(self, folder: Path, held: list[Kept], over_newer: bool) -> None:
         now = in_force(folder)
         if now is None:
             self.stdout.write(f"{folder / DATABASE} cannot be read, so nothing in it is compared.")
@@ -85,7 +86,7 @@ class Command(BaseCommand):
             self.stdout.write(f"What is in force was copied first: {copy.number}, {copy.path}")
         connections.close_all()
 
-    def tell(self, restored, folder) -> None:
+    def tell(self, restored: Restored, folder: Path) -> None:
         if restored.aside:
             self.stdout.write(f"What was in force before is in {restored.aside}")
         self.stdout.write("In force now:" if restored.contests else "In force now: no contest.")

@@ -25,7 +25,7 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=port_number, default=8000)
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
 
-    def handle(self, *, system, to, port, **options: Any) -> None:
+    def handle(self, *, system: str, to: Path | None, port: int, **options: Any) -> None:
         desktop = Path.home() / "Desktop"
         path = (to or (desktop if desktop.is_dir() else Path.cwd())) / NAMES[system]
         try:

@@ -24,7 +24,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", help="whom to sign in as, and what the trail says")
 
-    def handle(self, *, name, **options: Any) -> None:
+    def handle(self, *, name: str, **options: Any) -> None:
         name = tidy(name)
         if not 0 < len(name) <= NAME_LENGTH:
             raise CommandError(f"a name has 1 to {NAME_LENGTH} characters")
@@ -38,7 +38,7 @@ class Command(BaseCommand):
         self.stdout.write(f"{name} can sign in now" if is_new else f"{name} has a new password")
 
 
-def asked_password():
+def asked_password() -> str:
     first = getpass("New password: ")
     if first != getpass("The same again: "):
         raise CommandError("nothing was changed: the two passwords differ")

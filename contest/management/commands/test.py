@@ -22,7 +22,7 @@ BROWSER = "tests/browser"
 class Command(BaseCommand):
     help = "Run every test with pytest; arguments are pytest's own."
 
-    def run_from_argv(self, argv) -> None:
+    def run_from_argv(self, argv: list[str]) -> None:
         # Not Django's parser: -k, -x and paths belong to pytest.
         # A stop from outside unwinds like Ctrl-C, so that the PostgreSQL server never outlives the tests.
         signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))

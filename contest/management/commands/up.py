@@ -1,9 +1,11 @@
 """`manage.py up`: serve a contest from this laptop. Keeps what is there; makes what is missing."""
 
 import signal
+import socket
 import sys
 import time
 from argparse import ArgumentTypeError
+from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from typing import Any
 
@@ -40,7 +42,7 @@ class Command(BaseCommand):
         parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
         parser.add_argument("--copies", metavar="DIR", help="where copies go while it is there (or TANBARK_COPIES)")
 
-    def handle(self, *, port, host, no_demo, **options: Any) -> None:
+    def handle(self, *, port: int, host: str, no_demo: bool, **options: Any) -> None:
         # `--data` has become TANBARK_DATA, and `--copies` TANBARK_COPIES, before the settings were read; see
         # contest.bootstrap.
         try:
@@ -55,7 +57,7 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from problem
         self.say("Stopped. Everything is saved.")
 
-    def serve(self, bound, no_demo) -> None:
+    def serve(self, bound: socket.socket, no_demo: bool) -> None:
         for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
             signal.signal(stop, signal.default_int_handler)
         self.say(f"Data folder  {settings.DATA_FOLDER}")
@@ -65,7 +67,7 @@ class Command(BaseCommand):
         with suppress(KeyboardInterrupt), copies_being_made():
             keep_serving(bound, self.say)
 
-    def prepare(self, no_demo):
+    def prepare(self, no_demo: bool) -> str | None:
         """Make what is missing. Gives back the first superintendent's password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
         data_folder.prepare(settings.DATA_FOLDER)
@@ -87,7 +89,7 @@ class Command(BaseCommand):
             decided.touch()
         return make_first()
 
-    def show_addresses(self, host, port, first_password) -> None:
+    def show_addresses(self, host: str, port: int, first_password: str | None) -> None:
         here, others = urls(host, port)
         self.say("")
         self.say(f"On this laptop  {here}")
@@ -101,7 +103,7 @@ class Command(BaseCommand):
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say("Stop with Ctrl-C.")
 
-    def show_ways_in(self, here, first_password) -> None:
+    def show_ways_in(self, here: str, first_password: str | None) -> None:
         name = User.objects.order_by("pk").values_list("username", flat=True).first()
         self.say(f"Sign in         {here}sign-in/ as {name}")
         change = f"`python3 manage.py superintendent {name}` sets a new one"
@@ -118,17 +120,17 @@ class Command(BaseCommand):
             self.say(f"{'':<16}{code}  {Duty(duty).label}")
 
     @contextmanager
-    def step(self, task):
+    def step(self, task: str) -> Iterator[None]:
         began = time.monotonic()
         yield
         self.say(f"{task:<12} ready in {time.monotonic() - began:.1f} s")
 
-    def say(self, line) -> None:
+    def say(self, line: str) -> None:
         self.stdout.write(line)
         self.stdout.flush()
 
 
-def port_number(text):
+def port_number(text: str) -> int:
     if not text.isdecimal() or not 1 <= int(text) <= 65535:
         raise ArgumentTypeError("must be a whole number from 1 to 65535")
     return int(text)

@@ -22,7 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--head", metavar="SIGNS", help="what stands after “trail” at the foot of a paper")
         parser.add_argument("--revision", type=int, metavar="N", help="the revision that stands beside it")
 
-    def handle(self, *, contest: Contest, head, revision, **options: Any) -> None:
+    def handle(self, *, contest: int | None, head: str | None, revision: int | None, **options: Any) -> None:
         if contest is None and (head or revision):
             raise CommandError("say which contest the paper is of")
         if revision is not None and not head:
@@ -47,7 +47,7 @@ class Command(BaseCommand):
             self.stderr.write(f"  {problem}")
         return bool(proof.problems)
 
-    def _paper(self, contest: Contest, head: str, revision: int | None) -> None:
+    def _paper(self, contest: Contest, head: str | None, revision: int | None) -> None:
         try:
             revisions = belongs(contest, head, revision)
         except NoHead as problem:

@@ -2,8 +2,11 @@
 
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
+from uuid import UUID
 
 from django import forms
+from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -26,11 +29,12 @@ from contest.setup.forms import DeleteForm, SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
 from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
-from contest.uploads.brought import FAILED, NotNow, bring
+from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of, was_made
 from scoring.core.explain import counted
+from scoring.core.record import Record
 
 
 class EmptyForm(SetUpForm):
@@ -38,7 +42,7 @@ class EmptyForm(SetUpForm):
     held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     place = TextField("Place", required=False)
 
-    def make(self, values, by):
+    def make(self, values: dict[str, Any], by: str) -> Contest:
         return create_contest(by=by, **values)
 
 
@@ -47,7 +51,7 @@ class CopyForm(SetUpForm):
     name = TextField("Name of the new one")
     held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
-    def make(self, values, by):
+    def make(self, values: dict[str, Any], by: str) -> Contest:
         return copy_contest(by=by, **values)
 
 
@@ -58,9 +62,9 @@ class BookForm(SetUpForm):
     )
     problems: tuple[Problem, ...] = ()
 
-    def clean_book(self):
-        uploaded = self.cleaned_data["book"]
-        if uploaded.size > MOST_UPLOADED:
+    def clean_book(self) -> UploadedFile:
+        uploaded: UploadedFile = self.cleaned_data["book"]
+        if (uploaded.size or 0) > MOST_UPLOADED:
             raise forms.ValidationError(
                 f"The file is larger than {MOST_UPLOADED // MEGABYTE} MB, far more than a contest needs."
             )
@@ -102,13 +106,13 @@ def new_contest(request: Request) -> HttpResponse:
     return render(request, "contest/setup/new.html", context, status=status)
 
 
-def bring_in(request: Request, form):
+def bring_in(request: Request, form: BookForm) -> str | None:
     """Have the book read and saved: the address to go on to, or None where the form says what is wrong."""
     if made := outcome_before(request):
         return reverse("setup", args=[made])
     key, content, by = submission_of(request), content_of(request), request.who
 
-    def finish(brought):
+    def finish(brought: Brought) -> str:
         record = record_from_lines(brought.lines())
         made = show_once(key, content, save_hidden(record, by, brought.told), record, by)
         return reverse("setup", args=[made])
@@ -126,9 +130,9 @@ def bring_in(request: Request, form):
     return None
 
 
-def make_demo(request: Request):
+def make_demo(request: Request) -> int:
     """The demo contest's key, of the first time where the form was sent twice."""
-    made = outcome_before(request)
+    made: int | None = outcome_before(request)
     if made is None:
         record = read_book(DEMO_BOOK)
         hidden = save_hidden(record, request.who)
@@ -136,7 +140,7 @@ def make_demo(request: Request):
     return made
 
 
-def show_once(key, content, hidden, record, by):
+def show_once(key: UUID, content: Any, hidden: Contest, record: Record, by: str) -> int:
     """Let everybody see what was loaded, and return its key; sent twice at once, the first of the two stays."""
     shown = once(key, content, lambda: show_saved(hidden, record, by).pk)
     if shown != hidden.pk:

@@ -1,8 +1,10 @@
 """Setting a contest up: the page that leads through it, its rules, and each row of its outline."""
 
+from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Any
 
+from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -17,12 +19,12 @@ from contest.models import Card, Contest
 from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
-from contest.setup.examples import team_example
+from contest.setup.examples import TeamExample, team_example
 from contest.setup.forms import ROW_FORMS, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
-from contest.setup.kinds import CLASSES, DIVISIONS, KINDS
+from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, RowKind
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
-from contest.setup.values import FACTS, RULES, fingerprint, plain_values
+from contest.setup.values import FACTS, RULES, OutlineRow, Values, fingerprint, plain_values
 from contest.slips.resettling import states_if
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -64,46 +66,46 @@ def rules(request: Request, pk: int) -> HttpResponse:
 @never_cache
 @get_or_post
 def add(request: Request, pk: int, kind: str) -> HttpResponse:
-    contest, kind = contest_for(request, pk), kind_of(kind)
-    form_type = ROW_FORMS[kind.name]
+    contest, of = contest_for(request, pk), kind_of(kind)
+    form_type = ROW_FORMS[of.name]
     form = form_type(contest, request.POST or None, initial=form_type.first_values(contest))
     status = 200
     if request.method == "POST":
-        status, row = saved(request, form, lambda values: outline.add(kind, contest, by=request.who, **values).pk)
+        status, row = saved(request, form, lambda values: outline.add(of, contest, by=request.who, **values).pk)
         if status == SAVED and "another" in request.POST:
-            return redirect("setup_add", contest.pk, kind.name)
+            return redirect("setup_add", contest.pk, of.name)
         if status == SAVED:
-            return to_setup(contest, f"{kind.name}-{row}")
-    return page(request, contest, ROW, {"form": form, **about_row(kind, form)}, status)
+            return to_setup(contest, f"{of.name}-{row}")
+    return page(request, contest, ROW, {"form": form, **about_row(of, form)}, status)
 
 
 @never_cache
 @get_or_post
 def change(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
-    contest, kind = contest_for(request, pk), kind_of(kind)
-    row = row_of(contest, kind, row)
-    now = kind.values_of(row)
-    form = ROW_FORMS[kind.name](contest, request.POST or None, initial=now)
-    act, anchor = partial(outline.change, row), f"{kind.name}-{row.pk}"
-    return edit(request, contest, form, now, ROW, act, anchor, **about_row(kind, form, row))
+    contest, of = contest_for(request, pk), kind_of(kind)
+    changed = row_of(contest, of, row)
+    now = of.values_of(changed)
+    form = ROW_FORMS[of.name](contest, request.POST or None, initial=now)
+    act, anchor = partial(outline.change, changed), f"{of.name}-{changed.pk}"
+    return edit(request, contest, form, now, ROW, act, anchor, **about_row(of, form, changed))
 
 
 @never_cache
 @get_or_post
 def remove(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
     """Ask before removing what nothing uses; say what uses the rest."""
-    contest, kind = contest_for(request, pk), kind_of(kind)
-    row = row_of(contest, kind, row)
+    contest, of = contest_for(request, pk), kind_of(kind)
+    unused = row_of(contest, of, row)
     status = 200
     if request.method == "POST":
         try:
             before = contest.revision
-            submitted(request, lambda: outline.remove(row, request.who))
+            submitted(request, lambda: outline.remove(unused, request.who))
             offer(request, contest, before)
-            return to_setup(contest, kind.name)
+            return to_setup(contest, of.name)
         except (NotPossible, SubmissionReused):
             status = CONFLICT  # the page says what stands in the way
-    context = {"kind": kind, "row": row, "uses": kind.uses(row), "goes_with": kind.goes_with(row)}
+    context = {"kind": of, "row": unused, "uses": of.uses(unused), "goes_with": of.goes_with(unused)}
     return page(request, contest, "contest/setup/remove.html", context, status)
 
 
@@ -128,13 +130,13 @@ def void(request: Request, pk: int, row: int) -> HttpResponse:
 @require_POST
 def arrange(request: Request, pk: int, kind: str) -> HttpResponse:
     """Put the divisions, categories, classes or parts in another order."""
-    contest, kind = contest_for(request, pk), kind_of(kind)
-    rows = getattr(contest, kind.name).select_related("contest")
+    contest, of = contest_for(request, pk), kind_of(kind)
+    rows = getattr(contest, of.name).select_related("contest")
 
-    def change(order, before) -> None:
+    def change(order: list[str], before: list[str]) -> None:
         outline.set_order(rows, numbers(order), request.who, numbers(before))
 
-    return put_in_order(request, contest, kind.name, change)
+    return put_in_order(request, contest, of.name, change)
 
 
 @require_POST
@@ -144,7 +146,7 @@ def tie_order(request: Request, pk: int, scope: str) -> HttpResponse:
     if scope not in TIE_TITLES:
         raise Http404("There is no such tie order.")
 
-    def change(order, before) -> None:
+    def change(order: list[str], before: list[str]) -> None:
         ties.set_tie_order(contest, scope, order, request.who, before)
 
     return put_in_order(request, contest, f"ties-{scope}", change)
@@ -164,7 +166,16 @@ def show_setup(request: Request, contest: Contest, status: int = 200, **context:
     return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
 
 
-def edit(request: Request, contest: Contest, form, now, template, act, anchor, **context: Any) -> HttpResponse:
+def edit(
+    request: Request,
+    contest: Contest,
+    form: SetUpForm,
+    now: Values,
+    template: str,
+    act: Callable[..., Model],
+    anchor: str,
+    **context: Any,
+) -> HttpResponse:
     """A form over settings that are `now` like this; `act` changes them, and the set-up opens at `anchor` again."""
     status, mark = 200, fingerprint(now)
     if request.method == "POST":
@@ -175,9 +186,9 @@ def edit(request: Request, contest: Contest, form, now, template, act, anchor, *
     return page(request, contest, template, {"form": form, **conflict(form, mark), **context}, status)
 
 
-def about_row(kind, form, row=None):
+def about_row(kind: RowKind, form: SetUpForm, row: OutlineRow | None = None) -> dict[str, Any]:
     """What the page of a row shows beside its form."""
-    context = {"kind": kind, "row": row}
+    context: dict[str, Any] = {"kind": kind, "row": row}
     if kind is DIVISIONS:
         context["team"] = example_of(form["team_counting"].value())
     if kind is CLASSES and row:
@@ -185,7 +196,7 @@ def about_row(kind, form, row=None):
     return context
 
 
-def conflict(form: SetUpForm, mark):
+def conflict(form: SetUpForm, mark: str) -> dict[str, Any]:
     """What a form over settings shows besides itself: what it was made from and, after a conflict, how that is now."""
     theirs = getattr(form, "theirs", None)
     if theirs is None:
@@ -193,7 +204,9 @@ def conflict(form: SetUpForm, mark):
     return {"seen": fingerprint(theirs), "differences": form.differences(theirs), "conflict": True}
 
 
-def put_in_order(request: Request, contest: Contest, kind, change):
+def put_in_order(
+    request: Request, contest: Contest, kind: str, change: Callable[[list[str], list[str]], None]
+) -> HttpResponse:
     """Make the order that was asked for: by a wish such as `up 12`, a whole order, or a step to add."""
     before = request.POST.get("seen", "").split()
     wish = request.POST.get("wish", "")
@@ -208,7 +221,7 @@ def put_in_order(request: Request, contest: Contest, kind, change):
     return to_setup(contest, focus_after(kind, wish, wanted))
 
 
-def wanted_order(request: Request, before, wish):
+def wanted_order(request: Request, before: list[str], wish: str) -> list[str]:
     if added := request.POST.get("add"):
         return [*before, added]
     if wish:
@@ -216,7 +229,7 @@ def wanted_order(request: Request, before, wish):
     return request.POST.get("order", "").split()
 
 
-def order_conflict(request: Request, contest: Contest, kind, wanted) -> HttpResponse:
+def order_conflict(request: Request, contest: Contest, kind: str, wanted: list[str]) -> HttpResponse:
     record = tallied(contest).record
     shown = setup_page(contest, record)
     listings = {tie["listing"].kind: tie["listing"] for tie in shown["ties"]}
@@ -230,7 +243,7 @@ def order_conflict(request: Request, contest: Contest, kind, wanted) -> HttpResp
     )
 
 
-def focus_after(kind, wish, order):
+def focus_after(kind: str, wish: str, order: list[str]) -> str:
     """What has the focus after a move: the same button, or the other one at either end of the list."""
     action, _, key = wish.partition(" ")
     if key not in order:
@@ -242,34 +255,34 @@ def focus_after(kind, wish, order):
     return f"{kind}-{key}-{action}"
 
 
-def to_setup(contest: Contest, anchor) -> HttpResponse:
+def to_setup(contest: Contest, anchor: str) -> HttpResponse:
     return redirect(f"{reverse('setup', args=[contest.pk])}#{anchor}")
 
 
-def page(request: Request, contest: Contest, template, context: dict[str, Any], status: int = 200) -> HttpResponse:
+def page(request: Request, contest: Contest, template: str, context: dict[str, Any], status: int = 200) -> HttpResponse:
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **context}
     return render(request, template, context, status=status)
 
 
-def kind_of(name):
+def kind_of(name: str) -> RowKind:
     try:
         return KINDS[name]
     except KeyError:
         raise Http404("There is no such part of a contest.") from None
 
 
-def row_of(contest: Contest, kind, pk: int):
-    row = kind.model.objects.filter(contest=contest, pk=pk).first()
+def row_of(contest: Contest, kind: RowKind, pk: int) -> Any:
+    row = kind.model._default_manager.filter(contest=contest, pk=pk).first()
     if row is None:
         raise Http404(f"The contest has no such {kind.one}.")
     return row
 
 
-def numbers(order) -> HttpResponse:
+def numbers(order: Iterable[str]) -> list[int]:
     return [int(key) for key in order]
 
 
-def example_of(team_counting):
+def example_of(team_counting: Any) -> TeamExample | None:
     try:
         return team_example(int(team_counting))
     except (TypeError, ValueError):

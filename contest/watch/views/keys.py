@@ -18,7 +18,7 @@ from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.watch import key_pages
 from contest.watch.pages import page
-from contest.watch.typed import Unclear, parse_key
+from contest.watch.typed import TypedKey, Unclear, parse_key
 from contest.watch.views.doubts import in_words
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
@@ -33,7 +33,7 @@ class KeyForm(forms.Form):
     text = forms.CharField(label="Placing and cuts", required=False, max_length=60)
     reason = forms.CharField(label="Why it changes", required=False, max_length=LONGEST_REASON)
 
-    def clean_text(self):
+    def clean_text(self) -> TypedKey:
         try:
             return parse_key(self.cleaned_data["text"])
         except Unclear as unclear:
@@ -90,7 +90,7 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
         return _show(request, contest, judged, form, 422)
     typed, reason = form.cleaned_data["text"], form.cleaned_data["reason"]
 
-    def work():
+    def work() -> Any:
         return enter_key(judged, typed.official, typed.cuts, request.who, reason).outcome
 
     try:
@@ -159,7 +159,7 @@ def accept(request: Request, pk: int, number: int) -> HttpResponse:
     return _show(request, contest, judged, KeyForm(), 422, why=form)
 
 
-def _class(contest: Contest, number):
+def _class(contest: Contest, number: int) -> JudgingClass:
     return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
 
 
@@ -185,10 +185,10 @@ def _show(
     request: Request,
     contest: Contest,
     judged: JudgingClass,
-    form,
+    form: KeyForm,
     status: int = 200,
-    which=None,
-    why=None,
+    which: forms.Form | None = None,
+    why: forms.Form | None = None,
     typed_now: bool = False,
     notice: str = "",
 ) -> HttpResponse:
@@ -212,7 +212,7 @@ def _show(
         versions=[(version, key_pages.show_key(version)) for version in versions],
         dispute_shown=key_pages.show_key(row.dispute) if row.dispute else None,
         latest_shown=key_pages.show_key(row.latest) if row.latest and not row.blind else None,
-        hidden_shown=key_pages.show_key(row.latest) if row.blind and request.is_superintendent else None,
+        hidden_shown=key_pages.show_key(row.latest) if row.latest and row.blind and request.is_superintendent else None,
         changing=row.latest is not None and not row.blind and not row.dispute,
         cards=_cards(judged) if row.latest else 0,
         **_preview(judged, text),

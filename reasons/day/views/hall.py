@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.http import HttpResponse, QueryDict
@@ -70,7 +71,7 @@ def _whole(rooms: list[RoomNow], way: str, asked: QueryDict) -> SafeString:
     """A part of all sets, made once for all who look: hundreds of phones ask for it."""
     cells = [cell for room in rooms for cell in room.cells]
     names = [room.name for room in rooms]
-    every = {
+    every: dict[str, Callable[[], Sequence[Any]]] = {
         "number": lambda: showing.by_number(cells),
         "room": lambda: rooms,
         "time": lambda: showing.by_time(names, cells),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -87,5 +89,5 @@ def trainer(request: Request, pk: int) -> HttpResponse:
     return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes, pairs=PAIR_NAMES))
 
 
-def _shown(contest: Contest, **shown):
+def _shown(contest: Contest, **shown: Any) -> dict[str, Any]:
     return {"contest": contest, "rules": contest, "revision": contest.revision, **shown}

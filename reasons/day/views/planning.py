@@ -144,8 +144,10 @@ def publish(request: Request, pk: int, key: UUID) -> HttpResponse:
     """Put the draft that the page showed in force: the rooms and the waiting hall follow it from now on."""
     contest = contest_for(request, pk)
     running = search.find(key, contest)
+    if not running:
+        return _show(request, contest, problem=GONE, status=404)
     try:
-        shown = running and running.draft(int(request.POST.get("draft", "")))
+        shown = running.draft(int(request.POST.get("draft", "")))
     except (LookupError, ValueError):
         shown = None
     if not shown:
@@ -159,7 +161,14 @@ def publish(request: Request, pk: int, key: UUID) -> HttpResponse:
 
 
 def _show(
-    request: Request, contest: Contest, *, hours=None, room_forms=None, plan=None, problem: str = "", status: int = 200
+    request: Request,
+    contest: Contest,
+    *,
+    hours: DayForm | None = None,
+    room_forms: dict[int | None, RoomForm] | None = None,
+    plan: PlanForm | None = None,
+    problem: str = "",
+    status: int = 200,
 ) -> HttpResponse:
     day, rooms = _day(contest), rooms_of(contest)
     room_forms, choices = room_forms or {}, RoomForm.choices_of(contest)
@@ -194,7 +203,7 @@ def _behind(room: RoomNow) -> int:
     return room.behind
 
 
-def _show_draft(request: Request, contest: Contest, key, running: search.Search) -> HttpResponse:
+def _show_draft(request: Request, contest: Contest, key: UUID, running: search.Search) -> HttpResponse:
     rooms = rooms_of(contest)
     names = [room.name for room in rooms]
     made = running.in_force or running.draft()

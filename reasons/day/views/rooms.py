@@ -34,9 +34,10 @@ def rooms(request: Request, pk: int) -> HttpResponse:
     """To a tablet, the room of its official; to the superintendent, every room and the ways into it."""
     contest = contest_for(request, pk)
     has_hours = ReasonsDay.objects.filter(contest=contest).exists()
-    own = request.helper and contest.rooms.filter(officials=request.helper.official_id).first()
-    if own and has_hours:
-        return redirect("reasons-room", pk, own.pk, request.helper.official_id)
+    helper = request.helper
+    own = contest.rooms.filter(officials=helper.official_id).first() if helper else None
+    if helper and own and has_hours:
+        return redirect("reasons-room", pk, own.pk, helper.official_id)
     addresses = hall_addresses(request.get_host(), request.scheme)
     base = next(iter(addresses), "")
     tablets = pages.tablets(contest, base) if request.is_superintendent else []
@@ -57,10 +58,10 @@ def new_code(request: Request, pk: int, official: int) -> HttpResponse:
 @never_cache
 @require_safe
 def room(request: Request, pk: int, room: int, official: int) -> HttpResponse:
-    contest, room_row, official = _load(request, pk, room, official)
+    contest, room_row, who = _load(request, pk, room, official)
     if not ReasonsDay.objects.filter(contest=contest).exists():
         raise Http404("The reasons have no hours yet.")
-    page = pages.room_page(contest, room_row, official, request)
+    page = pages.room_page(contest, room_row, who, request)
     numbers = {set_["classNumber"] for set_ in page["sets"]}
     shown = _shown(
         contest,
@@ -76,8 +77,8 @@ def room(request: Request, pk: int, room: int, official: int) -> HttpResponse:
 @never_cache
 @require_safe
 def sets(request: Request, pk: int, room: int, official: int) -> HttpResponse:
-    contest, room_row, official = _load(request, pk, room, official)
-    return JsonResponse({"sets": pages.room_sets(contest, room_row, official, request.who)})
+    contest, room_row, who = _load(request, pk, room, official)
+    return JsonResponse({"sets": pages.room_sets(contest, room_row, who, request.who)})
 
 
 @open_to(Duty.ROOM)
@@ -101,12 +102,12 @@ def events(request: Request, pk: int, room: int, official: int) -> HttpResponse:
         return answers.out()
     content = {name: value for name, value in sent.items() if name != "submission"}
     try:
-        contest, room_row, official = _load(request, pk, room, official)
+        contest, room_row, who = _load(request, pk, room, official)
         slot = _slot(contest, sent["number"], sent["class_number"])
         answer = once(
             sent["submission"],
-            ["room", room_row.pk, official.pk, request.who, content],
-            lambda: _happen(request, slot, room_row, official, sent),
+            ["room", room_row.pk, who.pk, request.who, content],
+            lambda: _happen(request, slot, room_row, who, sent),
         )
     except Http404:
         return answers.refused("that room, official or set is not in this contest any more")
@@ -158,5 +159,5 @@ def _slot(contest: Contest, number: int, class_number: int) -> Slot:
     )
 
 
-def _shown(contest: Contest, **shown):
+def _shown(contest: Contest, **shown: Any) -> dict[str, Any]:
     return {"contest": contest, "rules": contest, "revision": contest.revision, **shown}

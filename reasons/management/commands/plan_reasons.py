@@ -3,12 +3,13 @@
 import argparse
 import csv
 import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
 from contest.management.messages import add_book, book_of
-from reasons.planning import CannotPlan, Task, Timing, plan
+from reasons.planning import CannotPlan, Plan, Task, Timing, plan
 from reasons.planning.clock import DAY, clock_time, minute_of_day
 from reasons.planning.from_record import officials_of, rooms_of, speakers_of
 
@@ -54,17 +55,17 @@ class Command(BaseCommand):
     def handle(
         self,
         *,
-        book,
-        every_problem,
-        rooms,
-        minutes,
-        gap,
-        start,
-        prepare,
-        breaks,
-        keep_class,
-        seconds,
-        out,
+        book: str,
+        every_problem: bool,
+        rooms: int,
+        minutes: int,
+        gap: int,
+        start: int,
+        prepare: int,
+        breaks: list[tuple[int, int]],
+        keep_class: bool,
+        seconds: int,
+        out: str | None,
         **options: Any,
     ) -> None:
         record = book_of(book, every_problem)
@@ -75,10 +76,10 @@ class Command(BaseCommand):
             speakers, rooms_of(speakers, rooms, keep_class), Timing(start, minutes, gap, prepare, tuple(breaks))
         )
         officials = dict(zip((room.name for room in task.rooms), officials_of(record, rooms), strict=True))
-        after = []
+        after: list[float] = []
         began = time.monotonic()
 
-        def found(made) -> None:
+        def found(made: Plan) -> None:
             after.append(time.monotonic() - began)
             if out:  # at once, so that a usable plan is there while a better one is looked for
                 _write(out, _rows(made, officials))
@@ -96,7 +97,7 @@ class Command(BaseCommand):
             self.stdout.write(f"{len(made.sets)} sets of {len(speakers)} contestants written to {out}")
 
 
-def summary(made, first_after, took):
+def summary(made: Plan, first_after: float, took: float) -> Iterator[str]:
     """The lower bound, the plan's length and the time it took, a line each; times in seconds."""
     began = made.sets[0].start
     yield f"Lower bound: {made.bound.ends - began} minutes, to {clock_time(made.bound.ends)} ({made.bound.because})"
@@ -113,7 +114,7 @@ def summary(made, first_after, took):
     yield f"Planned in {took:.2f} s; a first plan after {first_after:.2f} s"
 
 
-def _rows(made, officials):
+def _rows(made: Plan, officials: Mapping[str, str]) -> list[tuple[Any, ...]]:
     return [
         (
             planned.room,
@@ -127,7 +128,7 @@ def _rows(made, officials):
     ]
 
 
-def _write(out, rows) -> None:
+def _write(out: str, rows: Iterable[tuple[Any, ...]]) -> None:
     try:
         with open(out, "w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")
@@ -137,14 +138,14 @@ def _write(out, rows) -> None:
         raise CommandError(f"{out}: the timetable cannot be written there: {error.strerror}") from None
 
 
-def _table(rows):
-    cells = [COLUMNS, *([str(value) for value in row] for row in rows)]
+def _table(rows: Iterable[tuple[Any, ...]]) -> str:
+    cells: list[Sequence[str]] = [COLUMNS, *([str(value) for value in row] for row in rows)]
     widths = [max(len(row[column]) for row in cells) for column in range(len(COLUMNS))]
     return "\n".join("  ".join(map(str.ljust, row, widths)).rstrip() for row in cells) + "\n"
 
 
-def _whole(least, most):
-    def number(text):
+def _whole(least: int, most: int) -> Callable[[str], int]:
+    def number(text: str) -> int:
         try:
             value = int(text)
         except ValueError:
@@ -156,14 +157,14 @@ def _whole(least, most):
     return number
 
 
-def _minute(text, after_midnight: bool = False):
+def _minute(text: str, after_midnight: bool = False) -> int:
     try:
         return minute_of_day(text, after_midnight)
     except ValueError as error:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def _break(text):
+def _break(text: str) -> tuple[int, int]:
     begin, dash, end = text.partition("-")
     if not dash:
         raise argparse.ArgumentTypeError(f"{text!r} is no break; write it as 12:00-13:00")

@@ -14,7 +14,7 @@ from contest.models import Contest, Duty
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
-from scoring.board.announcing import script_of
+from scoring.board.announcing import Script, script_of
 from scoring.board.ceremony import MOVES, Moved, move_on
 from scoring.board.forms import ChangeForm, MoveForm, QueueForm
 from scoring.board.queue import queue_lists, read_places, shift, take_out
@@ -96,7 +96,7 @@ def change(request: Request, pk: int, award_list: int) -> HttpResponse:
             response = redirect("announcer", pk)
             response.headers["Location"] += where
             return response
-    problem = problem or f"Not done: {'; '.join(e for errors in form.errors.values() for e in errors)}"
+    problem = problem or f"Not done: {'; '.join(str(e) for errors in form.errors.values() for e in errors)}"
     return show(request, contest, refused=problem, typed=(award_list, request.POST.get("places", "")), status=422)
 
 
@@ -124,7 +124,7 @@ def show_stage(request: Request, contest: Contest, said: str = "", status: int =
     return _private(render(request, "scoring/board/_stage.html", context, status=status))
 
 
-def _context(contest: Contest, script, said: str) -> dict[str, Any]:
+def _context(contest: Contest, script: Script, said: str) -> dict[str, Any]:
     return {
         "contest": contest,
         "rules": contest,

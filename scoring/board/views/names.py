@@ -65,7 +65,9 @@ def name(request: Request, pk: int, kind: str, who: int) -> HttpResponse:
         return _answer(request, contest, kind, owner, None)
     form = SayForm(request.POST)
     if not form.is_valid():
-        return _answer(request, contest, kind, owner, form, "; ".join(form.errors.get("say", ["Not saved"])), 422)
+        return _answer(
+            request, contest, kind, owner, form, "; ".join(map(str, form.errors.get("say", ["Not saved"]))), 422
+        )
     try:
         submitted(
             request,
@@ -96,19 +98,27 @@ def _find(contest: Contest, kind: str, who: int) -> Contestant | Team:
 
 def _asked(kind: str, who: Contestant | Team) -> dict[str, Any]:
     """What the form of one name shows; `pk` is text because it is part of names in the page."""
-    is_person = isinstance(who, Contestant)
+    person = who if isinstance(who, Contestant) else None
     return {
         "kind": kind,
         "pk": str(who.pk),
         "who": who,
-        "name": f"{who.first_name} {who.last_name}".strip() if is_person else who.name,
-        "team": who.team if is_person else None,
+        "name": who.name if isinstance(who, Team) else f"{who.first_name} {who.last_name}".strip(),
+        "team": person.team if person else None,
         "say": who.say_name,
         "was": who.say_name,
     }
 
 
-def _answer(request: Request, contest: Contest, kind, who, form, said: str = "", status: int = 200) -> HttpResponse:
+def _answer(
+    request: Request,
+    contest: Contest,
+    kind: str,
+    who: Contestant | Team,
+    form: SayForm | None,
+    said: str = "",
+    status: int = 200,
+) -> HttpResponse:
     """The form. After a save by script only what stands beside its input: what is typed there is left alone."""
     asked = _asked(kind, who) | {"focus": request.method != "POST"}
     if form is not None:

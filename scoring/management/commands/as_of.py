@@ -8,7 +8,6 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 from contest.book import write_book
 from contest.history.past import NotKept, as_of
 from contest.management.messages import looking_for_contest
-from contest.models import Contest
 from contest.records.day import without_marks_of_nobody
 
 
@@ -20,7 +19,7 @@ class Command(BaseCommand):
         parser.add_argument("revision", type=int, help="the revision, as the trail counts them")
         parser.add_argument("book", help="where to write it, a folder or a .zip; must not be there yet")
 
-    def handle(self, *, contest: Contest, revision, book, **options: Any) -> None:
+    def handle(self, *, contest: int, revision: int, book: str, **options: Any) -> None:
         target = Path(book)
         if target.is_file() or (target.is_dir() and any(target.iterdir())):
             raise CommandError(f"{book} is there already; give another name")

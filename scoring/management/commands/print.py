@@ -1,6 +1,7 @@
 """`manage.py print CONTEST DOCUMENT --out FILE.pdf`: any document of the print shop, without a browser."""
 
 from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
+from collections.abc import Callable
 from pathlib import Path
 from textwrap import fill
 from typing import Any
@@ -9,10 +10,10 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 from django.core.management.base import DjangoHelpFormatter
 
 from contest.management.messages import looking_for_contest
-from contest.models import Contest
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
+from scoring.prints.document import Document
 from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
 
@@ -35,16 +36,16 @@ class Lines(DjangoHelpFormatter, RawDescriptionHelpFormatter):
     """Keeps the list of documents a list."""
 
 
-def told(document):
+def told(document: Document) -> str:
     """A document as the help lists it."""
     orders = f" In the order of {', '.join(document.orders)}." if document.orders else ""
     return fill(document.about + orders, 100, initial_indent=f"  {document.name:<17}", subsequent_indent=" " * 19)
 
 
-def whole(least, most):
+def whole(least: int, most: int) -> Callable[[str], int]:
     """An argument's type: a whole number of that range."""
 
-    def read(text):
+    def read(text: str) -> int:
         if not (text.isascii() and text.isdecimal() and least <= int(text) <= most):
             raise ArgumentTypeError(f"{text!r} is no whole number from {least} to {most}")
         return int(text)
@@ -55,7 +56,7 @@ def whole(least, most):
 class Command(BaseCommand):
     help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(map(told, DOCUMENTS.values()))
 
-    def create_parser(self, prog_name, subcommand, **kwargs: Any):
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         return super().create_parser(prog_name, subcommand, formatter_class=Lines, **kwargs)
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -83,7 +84,7 @@ class Command(BaseCommand):
         add("--down", type=int, choices=shifts, metavar="MM", help="the same, downwards")
         add("--address", help="how other devices reach this laptop, for the join sheet")
 
-    def handle(self, *, contest: Contest, document, out, **options: Any) -> None:
+    def handle(self, *, contest: int, document: str, out: str, **options: Any) -> None:
         wanted, path = DOCUMENTS[document], Path(out)
         if path.suffix not in (".pdf", ".html"):
             raise CommandError(f"{out}: give the file a name that ends in .pdf or .html")
@@ -106,7 +107,7 @@ class Command(BaseCommand):
         note_at_terminal(f"print written to a file: {document}", contest)
         self.stdout.write(f"{wanted.title} of {material.record.rules.name} written to {out}")
 
-    def choice(self, document, options: Any):
+    def choice(self, document: Document, options: dict[str, Any]) -> Choice:
         """What the options choose. Refuses what the document would not look at: it would print something else."""
         given = {name: options[name] for name in ASKS if options[name] is not None}
         for name in given:
@@ -117,7 +118,7 @@ class Command(BaseCommand):
         if order and order not in document.orders:
             known = ", ".join(document.orders) or "no choice of order"
             raise CommandError(f"{document.name} has {known}, not {order}")
-        chosen = {ASKS[name]: value for name, value in given.items()}
+        chosen: dict[str, Any] = {ASKS[name]: value for name, value in given.items()}
         return Choice(
             paper=options["paper"],
             order=order,
@@ -125,10 +126,10 @@ class Command(BaseCommand):
             **{name: tuple(value) if isinstance(value, list) else value for name, value in chosen.items()},
         )
 
-    def progress(self, pages):
+    def progress(self, pages: int) -> Callable[[int, int], None]:
         """Tells somebody at a terminal how far it is."""
 
-        def tell(page, of) -> None:
+        def tell(page: int, of: int) -> None:
             if self.stderr.isatty():
                 done = "" if of else f"page {page} of about {max(page + 1, pages)}"
                 self.stderr.write(f"\r\x1b[K{done}", ending="", style_func=str)
@@ -136,7 +137,7 @@ class Command(BaseCommand):
         return tell
 
 
-def put_in_place(path, made) -> None:
+def put_in_place(path: Path, made: bytes) -> None:
     """Write a file whole or not at all."""
     half = path.with_name(f".{path.name}.half")
     try:

@@ -19,7 +19,7 @@ class Command(BaseCommand):
         parser.add_argument("contest", type=int, help="the contest's number in this database")
         parser.add_argument("folder", help="where to write it; an earlier copy there is replaced at once, as a whole")
 
-    def handle(self, *, contest: Contest, folder, **options: Any) -> None:
+    def handle(self, *, contest: int, folder: str, **options: Any) -> None:
         with looking_for_contest(contest):
             row = Contest.objects.get(pk=contest)
         try:

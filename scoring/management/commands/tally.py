@@ -21,7 +21,7 @@ class Command(BaseCommand):
         add_book(parser)
         parser.add_argument("--out", metavar="DIR", help="the folder to write the result files to")
 
-    def handle(self, *, book, every_problem, out, **options: Any) -> None:
+    def handle(self, *, book: str, every_problem: bool, out: str | None, **options: Any) -> None:
         record = book_of(book, every_problem)
         result = tally(record)
         if not out:

@@ -1,8 +1,10 @@
 """What the awards look like: names and colours of the places, and the contest's picture."""
 
 from base64 import b64decode
+from typing import Any
 
 from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -12,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contest.access import contest_for
 from contest.changes import once
 from contest.models import Contest
-from contest.uploads.brought import FAILED, NotNow, bring
+from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.requests import Request
 from contest.web.submissions import content_of, submission_of, submitted, was_made
@@ -53,7 +55,7 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
         return redirect("print-awards", pk)
     upload = request.FILES.get("picture")
     trouble = "Choose a file first." if upload is None else ""
-    if upload and upload.size > MOST_BYTES:
+    if upload and (upload.size or 0) > MOST_BYTES:
         trouble = f"The picture has {upload.size:,} bytes; {MOST_BYTES:,} is the most."
     if not trouble:
         try:
@@ -65,7 +67,7 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
     return render_awards(request, contest, form, fingerprint(known), status=422, trouble=trouble)
 
 
-def use_picture(request: Request, contest: Contest, upload):
+def use_picture(request: Request, contest: Contest, upload: UploadedFile | None) -> str:
     """Have a picture looked through and used: the address to go on to. Raises NotAPicture."""
     done = reverse("print-awards", args=[contest.pk])
     key, content, by = submission_of(request), content_of(request), request.who
@@ -73,7 +75,7 @@ def use_picture(request: Request, contest: Contest, upload):
         submitted(request, lambda: None)
         return done
 
-    def finish(brought):
+    def finish(brought: Brought) -> str:
         ending, data = next(brought.lines())
         once(key, content, lambda: set_picture(contest, ending, b64decode(data), by))
         return done
@@ -89,7 +91,7 @@ def use_picture(request: Request, contest: Contest, upload):
 
 @never_cache
 @require_safe
-def print_picture(request: Request, pk: int) -> HttpResponse:
+def print_picture(request: Request, pk: int) -> FileResponse:
     """The picture itself. It draws and runs nothing, whatever is in it."""
     path = picture_of(settings.DATA_FOLDER, contest_for(request, pk).pk)
     if path is None:
@@ -100,7 +102,13 @@ def print_picture(request: Request, pk: int) -> HttpResponse:
 
 
 def render_awards(
-    request: Request, contest: Contest, form, saw, status: int = 200, theirs=None, trouble: str = ""
+    request: Request,
+    contest: Contest,
+    form: RibbonsForm,
+    saw: str,
+    status: int = 200,
+    theirs: Any = None,
+    trouble: str = "",
 ) -> HttpResponse:
     context = {
         "contest": contest,

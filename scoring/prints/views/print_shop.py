@@ -1,6 +1,8 @@
 """The print shop: choosing documents, the jobs that make them, and their files."""
 
-from django.http import FileResponse, Http404, HttpResponse
+from typing import Any
+
+from django.http import FileResponse, Http404, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -80,7 +82,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
 
 @never_cache
 @require_safe
-def print_file(request: Request, pk: int, job: int) -> HttpResponse:
+def print_file(request: Request, pk: int, job: int) -> FileResponse:
     """A finished PDF, shown in the browser."""
     print_job = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
     path = jobs.file_of(print_job)
@@ -129,11 +131,11 @@ def print_forget(request: Request, pk: int, job: int) -> HttpResponse:
     return _to_the_jobs(pk)
 
 
-def _note(request: Request, job, sentence) -> None:
+def _note(request: Request, job: PrintJob, sentence: str) -> None:
     note(request.who, f"print {sentence}: {job.document}", job.contest, about=[f"print:{job.pk}"])
 
 
-def render_prints(request: Request, contest: Contest, form, status: int = 200) -> HttpResponse:
+def render_prints(request: Request, contest: Contest, form: PrintForm, status: int = 200) -> HttpResponse:
     context = {
         "contest": contest,
         "rules": contest,
@@ -152,16 +154,16 @@ def _to_the_jobs(pk: int) -> HttpResponse:
     return redirect(f"{reverse('prints', args=[pk])}#made")
 
 
-def _jobs(contest: Contest):
+def _jobs(contest: Contest) -> dict[str, Any]:
     jobs.tidy(contest)
     jobs.go_on()
     return pages.jobs_shown(contest)
 
 
-def _form(request: Request, contest: Contest, data):
+def _form(request: Request, contest: Contest, data: QueryDict | None) -> PrintForm:
     return PrintForm(data, gather_material(contest.pk), _addresses(request), pages.usual_paper())
 
 
-def _addresses(request: Request):
+def _addresses(request: Request) -> list[str]:
     """Where other devices reach this laptop; in no network, where it reaches itself."""
     return hall_addresses(request.get_host(), request.scheme) or [f"{request.scheme}://{request.get_host()}"]

@@ -69,7 +69,7 @@ def public_list(request: Request, pk: int, division: str | None = None, code: st
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")
 
-    def build():
+    def build() -> dict[str, Any]:
         page = in_parts(list_page(announced, site_of(contest, announced), standing, view_of(request)), request.GET)
         return page | {"window": told_of_protests(contest), "version": version_of(contest)}
 
@@ -110,7 +110,7 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
 
-    def build():
+    def build() -> dict[str, Any]:
         return make(announced.record, announced.result, public=True)
 
     # Made once: whoever asks may ask often.
@@ -142,7 +142,7 @@ def take_home(request: Request, token: str) -> HttpResponse:
     if not people:
         raise Http404("Whoever that is, they are not in what was announced.")
 
-    def build():
+    def build() -> dict[str, Any]:
         site = site_of(link.contest, announced)
         return frame(announced.record.rules, announced, site) | {
             "team": team,
@@ -164,7 +164,7 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
     """The live site's public addresses of a contest."""
     downloads = ()
     if announced:
-        downloads = (
+        downloads: tuple[tuple[str, str], ...] = (
             ("CSV files, zipped", reverse("public-file", args=[contest.pk, "zip"])),
             ("Workbook (.xlsx)", reverse("public-file", args=[contest.pk, "xlsx"])),
         )

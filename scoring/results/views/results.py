@@ -85,7 +85,7 @@ def correct(request: Request, pk: int) -> HttpResponse:
         return _show(request, pk, 422, correct=form)
     values = form.cleaned_data
 
-    def work():
+    def work() -> Any:
         return announce_correction(contest, request.who, values["reason"], values["differences"], form.ticked)
 
     return _announce(request, contest, form, "corrected", work)
@@ -96,7 +96,7 @@ def withdraw(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WithdrawForm(request.POST)
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         withdraw_results(contest, request.who, values["reason"])
 
     return _change(request, pk, form, work, "withdrawn", "reason", withdraw=form)
@@ -125,7 +125,7 @@ def show_key(request: Request, pk: int, number: int) -> HttpResponse:
     judged = _class(request, pk, number)
     form = ShowKeyForm(request.POST)
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         critique.release_key(judged, request.who, values["override"])
 
     return _change(request, pk, form, work, "shown", "override", key=number)
@@ -144,7 +144,7 @@ def take_protests(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = WindowForm(request.POST)
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         protests.take_protests(contest, request.who, values["deadline"], values["note"])
 
     return _change(request, pk, form, work, "window", "deadline", window_form=form)
@@ -154,7 +154,7 @@ def take_protests(request: Request, pk: int) -> HttpResponse:
 def close_protests(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
 
-    def work(_given) -> None:
+    def work(_given: dict[str, Any]) -> None:
         protests.close_protests(contest, request.who)
 
     return _change(request, pk, forms.Form(request.POST), work, "final")
@@ -165,7 +165,7 @@ def note_protest(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     form = ProtestForm(request.POST)
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         protests.note_protest(contest, request.who, values["by"], values["text"])
 
     return _change(request, pk, form, work, "noted", "text", protest_form=form)
@@ -177,7 +177,7 @@ def decide_protest(request: Request, pk: int, protest: int) -> HttpResponse:
     row = get_object_or_404(Protest.objects.select_related("contest"), pk=protest, contest=contest)
     form = OutcomeForm(request.POST)
 
-    def work(values) -> None:
+    def work(values: dict[str, Any]) -> None:
         protests.decide_protest(row, request.who, values["outcome"])
 
     return _change(request, pk, form, work, "decided", "outcome", outcome_form=form, deciding=protest)
