@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.timezone import localtime
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
+from contest.entries.entered import read_of
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant, Touches
 from contest.trail import record_change
@@ -27,6 +28,12 @@ class CountChanged(Exception):
 def missing(contest: Contest) -> QuerySet[Contestant]:
     """Those who are expected and have not arrived."""
     return contest.contestants.filter(present=True, checked_in_at__isnull=True)
+
+
+def came_unnoticed(contest: Contest) -> set[int]:
+    """The keys of those who have not arrived, as far as check-in knows, and of whom cards or scores were read."""
+    read = read_of(contest, Q(contestant__present=True, contestant__checked_in_at__isnull=True))
+    return set(read)
 
 
 @changes
@@ -59,14 +66,16 @@ def undo_check_in(contestant: Contestant, by: str) -> Contestant:
 def scratch_missing(contest: Contest, expected: int, by: str) -> int:
     """Scratch everybody who has not arrived, and return how many they are.
 
-    Raises CountChanged where they are not as many as the superintendent was told.
+    Whoever has handed in a card or spoken did come, whatever check-in knows, and is left out. Raises CountChanged where
+    they are not as many as the superintendent was told.
     """
     take_turn(contest.pk)
-    numbers = list(missing(contest).values_list("number", flat=True))
+    absent = missing(contest).exclude(pk__in=came_unnoticed(contest))
+    numbers = list(absent.values_list("number", flat=True))
     if len(numbers) != expected:
         raise CountChanged(len(numbers))
     if numbers:
-        missing(contest).update(present=False)
+        absent.update(present=False)
         sentence = f"{len(numbers)} scratched who had not come"
         record_change(contest, by, sentence, before=numbers, about=contestants(numbers))
     return len(numbers)

@@ -67,7 +67,7 @@ def values_of(contestant: Contestant) -> Values:
 
 def people_of(contest: Contest) -> list[Person]:
     """Everybody who is entered, with what keeps them from changing."""
-    read = _read(contest)
+    read = read_of(contest)
     allowed = _Allowed(contest)
     return [
         Person(
@@ -83,11 +83,11 @@ def people_of(contest: Contest) -> list[Person]:
 def why_not_in(contestant: Contestant, division: Division) -> str:
     """What of this contestant's keeps them out of a division, in words; empty if nothing does."""
     contest = contestant.contest
-    read = _read(contest, Q(contestant=contestant))
+    read = read_of(contest, Q(contestant=contestant))
     return _Allowed(contest).barred(read[contestant.pk]).get(division.code, "")
 
 
-def _read(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[int]]]:
+def read_of(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[int]]]:
     """What was read of each contestant and not taken back."""
     readings: dict[int, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
     sources = (

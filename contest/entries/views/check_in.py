@@ -63,7 +63,7 @@ def scratch(request: Request, pk: int) -> HttpResponse:
     try:
         count = attempt(request, lambda: arrivals.scratch_missing(contest, int(told[:9]), request.who))
     except arrivals.CountChanged as changed:
-        text = f"You were told of {told}, and now {changed.now} have not arrived. Look again, then confirm."
+        text = f"You were told of {told}, and now it would be {changed.now}. Look again, then confirm."
         return show_missing(request, contest, 409, text)
     except Trouble as trouble:
         return show_missing(request, contest, trouble.status, trouble.text)
@@ -81,5 +81,13 @@ def show_missing(request: Request, contest: Contest, status: int = 200, trouble:
     people = arrivals.missing(contest).select_related("division", "team")
     people = people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number")
     part = part_of(people, A_PART, request.GET)
-    context = {"teams": arrivals.by_team(part.rows), "count": part.count, "part": part, "trouble": trouble}
+    came = arrivals.came_unnoticed(contest)
+    context = {
+        "teams": arrivals.by_team(part.rows),
+        "count": part.count,
+        "came": came,
+        "absent": part.count - len(came),
+        "part": part,
+        "trouble": trouble,
+    }
     return show(request, "missing.html", contest, context, status)
