@@ -10,6 +10,7 @@ urlpatterns = [
     path("", views.contests, name="contests"),
     path("healthz", healthz, name="healthz"),
     path("health/", health, name="health"),
+    path("look/", views.look, name="look"),
     path("copies/", include("contest.copies.urls")),
     path("contests/<int:pk>/", views.contest, name="contest"),
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),

@@ -15,6 +15,12 @@ from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
 
 
+@require_safe
+def look(request):
+    """Everything that pages are made of, side by side, for whoever changes how they look."""
+    return render(request, "contest/look/look.html")
+
+
 @open_to(*Duty)
 @require_safe
 def contests(request: Request) -> HttpResponseBase:

@@ -27,7 +27,15 @@ from scoring.results.downloads import csv_zip, workbook
 from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page
 
-STYLES = ("css/base.css", "css/programme.css", "css/tables.css", "css/results.css", "css/print.css")
+STYLES = (
+    "css/tokens.css",
+    "css/base.css",
+    "css/programme.css",
+    "css/tables.css",
+    "css/components.css",
+    "css/results.css",
+    "css/print.css",
+)
 SIGN = "published-by-tanbark.txt"
 """What a folder that we made holds: another one is never replaced."""
 

@@ -57,7 +57,7 @@ SUPERINTENDENTS_ALONE = {
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),
     *("take-back", "take-back-change", "results-withdraw"),
-    *("health", "copies", "copy_now", "download_copy"),
+    *("health", "look", "copies", "copy_now", "download_copy"),
     *("helpers", "seats", "helper-out", "duty-out", "new-code", "reasons-new-code"),
     *(
         "new_contest",

@@ -144,7 +144,7 @@ def test_a_poll_that_was_away_catches_up_at_once_with_the_live_part_alone(superi
     text = response.content.decode()
     assert response.status_code == 200
     assert text.startswith('<div id="progress"')
-    assert "<b>2</b> once" in text
+    assert "<b>2</b> <span>once</span>" in text
     assert superintendent.get(address, {"v": version(response)}).status_code == 204
 
 
