@@ -26,7 +26,7 @@ urlpatterns = [
     path("uploads/", include("contest.uploads.urls")),
     path("contests/<int:pk>/entries/", include("contest.entries.urls")),
     path("contests/<int:pk>/watch/", include("contest.watch.urls")),
-    path("contests/<int:pk>/scores/", include("reasons.urls")),
+    path("contests/<int:pk>/scores/", include("reasons.scores.urls")),
     path("contests/<int:pk>/reasons/", include("reasons.day.urls")),
     path("contests/<int:pk>/prints/", include("scoring.prints.urls")),
 ]

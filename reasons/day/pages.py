@@ -19,8 +19,8 @@ from contest.web.requests import Request
 from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
-from reasons.pages import shelf_of
 from reasons.planning.clock import clock_time
+from reasons.scores.pages import shelf_of
 from scoring.core.placing import PAIR_NAMES
 from scoring.core.points import printed
 from scoring.core.record import HUNDREDTHS

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 from contest.helpers.codes import codes_of
 from contest.helpers.joining import show_out
 from contest.models import Duty, Helper, Mark, MarkReading, ReasonsReading, ReasonsScore
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.reasons.cast import contest_with_reasons
 
 SIZES = {"phone": {"width": 360, "height": 740}, "projector": {"width": 1280, "height": 720}}

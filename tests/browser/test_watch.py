@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from contest.keys import enter_key
 from contest.models import Card, Duty, Key, Reading
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.browser.test_pages import assert_sound, console_errors
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory

@@ -1,8 +1,8 @@
 """A contest with reasons and parts: 101 to 103 are seniors and give reasons, 201 is a junior and gives none."""
 
 from contest.models import Contestant, Part, Team
-from reasons.entry import MarkSheet, ReasonsSheet
-from reasons.officials import add_official
+from reasons.scores.entry import MarkSheet, ReasonsSheet
+from reasons.scores.officials import add_official
 from scoring.core.record import Part as PartRecord
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, a_contest
 

@@ -23,8 +23,8 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 from reasons.day import pages, room_events
 from reasons.day.forms import EventForm
-from reasons.entry import points_of
 from reasons.models import ReasonsDay, Room, Slot
+from reasons.scores.entry import points_of
 
 
 @open_to(Duty.ROOM)

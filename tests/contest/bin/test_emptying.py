@@ -16,7 +16,7 @@ from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.records import save_record
 from contest.trail import record_change
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from scoring.models import (
     AwardList,
     Ceremony,

@@ -10,7 +10,7 @@ from contest.setup.forms import next_number
 from contest.setup.kinds import CLASSES
 from contest.setup.values import fingerprint
 from contest.slips.reading import take_back
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.setup.cast import in_use, one_submission, values_of
 from tests.slips import read_card, read_reasons
 

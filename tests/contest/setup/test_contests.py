@@ -12,7 +12,7 @@ from contest.records import load_record, save_record
 from contest.setup.contests import change_facts, change_rules, copy_contest, create_contest
 from contest.setup.values import FACTS, fingerprint, plain_values
 from contest.slips.resettling import resettle_contest, states_if
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.setup.cast import one_submission
 from tests.factories import ClassFactory, a_contest
 from tests.slips import read_card, read_reasons, settle_card

@@ -10,7 +10,7 @@ from contest.records import load_record, save_record
 from contest.setup import contests
 from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, outcome_of, take_back
 from contest.watch.finding import doubts_of
-from reasons.officials import add_official, remove_official
+from reasons.scores.officials import add_official, remove_official
 from scoring.core.due import fewer_officials, missing_reasons
 from scoring.core.tally import tally
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet

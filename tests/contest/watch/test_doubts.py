@@ -6,7 +6,7 @@ from contest.models import Reading
 from contest.slips.reading import set_aside
 from contest.watch.deciding import leave_absent
 from contest.watch.finding import doubt_count, doubts_of
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.slips import decide_card, move_card, read_card, read_mark, read_reasons
 

@@ -8,7 +8,7 @@ from django.test import Client
 
 from contest.models import Card, Duty, Mark, Reading, ReasonsScore
 from contest.watch.finding import doubts_of
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
 from tests.pages import html_in
 from tests.slips import decide_card, read_mark, read_reasons

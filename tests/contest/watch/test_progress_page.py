@@ -7,7 +7,7 @@ import pytest
 from contest.keys import hand_in_key
 from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.slips import read_mark, read_reasons
 

@@ -5,7 +5,7 @@ import pytest
 from contest.models import Duty, Mark, MarkReading, ReasonsReading, ReasonsScore
 from contest.slips.reading import take_back
 from contest.watch.finding import doubts_of
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.contest.watch.cast import sent
 from tests.reasons.cast import contest_with_reasons, person, team
 from tests.slips import decide_mark, read_mark, read_reasons

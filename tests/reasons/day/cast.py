@@ -5,7 +5,7 @@ from datetime import time
 from reasons.day.changing import put_in_force, save_room, set_day
 from reasons.day.timetable import Wishes, first_draft, planning_of
 from reasons.models import ReasonsDay
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.factories import ClassFactory, ContestantFactory, a_contest
 
 HOURS = {

@@ -13,7 +13,7 @@ from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_roo
 from reasons.day.room_events import begin, call_back, mark_no_show, stop
 from reasons.day.timetable import Wishes, who_moves
 from reasons.models import ReasonsDay, Room, Slot
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.pages import html_in
 from tests.reasons.day.cast import day, first_room, make_draft, planned_contest, reasons_contest
 

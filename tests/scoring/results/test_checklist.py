@@ -7,7 +7,7 @@ from contest.keys import enter_key
 from contest.models import Card as CardRow
 from contest.models import Contestant, Key, Mark, MarkReading, Reading
 from contest.trail import record_change
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.explain import first_numbers
 from scoring.core.placing import PLACINGS

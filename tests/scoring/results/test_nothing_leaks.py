@@ -15,7 +15,7 @@ from django.test import Client
 
 from contest.models import Contest, Duty, Helper
 from reasons.day.changing import save_room
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
 from scoring.core.record import Card, Mark, ReasonsScore

@@ -60,7 +60,7 @@ def test_a_change_of_the_rule_scores_everything_anew_and_is_in_the_trail(contest
 
 def test_another_score_later_moves_everybodys(contest):
     from contest.models import Contestant
-    from reasons.officials import add_official
+    from reasons.scores.officials import add_official
     from tests.slips import decide_reasons
 
     contest = ordered(contest)

@@ -17,8 +17,8 @@ from contest.slips.points import in_words
 from contest.slips.reading import left_to_read, outcome_of
 from contest.watch.progress import group_order
 from contest.web.requests import Request
-from reasons.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
-from reasons.forms import NO_SCORE
+from reasons.scores.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
+from reasons.scores.forms import NO_SCORE
 
 
 def sheet_address(sheet: Sheet, what: str = "") -> str:

@@ -24,11 +24,11 @@ from contest.slips.reasons import ReasonsSlip
 from contest.web import bounds
 from contest.web.requests import Request
 from contest.web.submissions import submission_of, submitted
-from reasons import pages
-from reasons.checking import class_scores, owners_in_part, part_marks, people_of_class
-from reasons.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
-from reasons.forms import OfficialForm, PlainScoreForm, ScoreForm
-from reasons.officials import add_official, remove_official
+from reasons.scores import pages
+from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
+from reasons.scores.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
+from reasons.scores.forms import OfficialForm, PlainScoreForm, ScoreForm
+from reasons.scores.officials import add_official, remove_official
 
 ROWS = 100
 """Rows of a page of scores to be checked; the others follow on further pages."""

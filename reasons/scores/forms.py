@@ -7,7 +7,7 @@ from django import forms
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from contest.models.outline import TEXT_LENGTH
-from reasons.entry import points_of
+from reasons.scores.entry import points_of
 
 NO_SCORE = "none"
 """What is sent in place of points where the slip says that no score was given."""

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reasons import views
+from reasons.scores import views
 
 urlpatterns = [
     path("", views.scores, name="scores"),

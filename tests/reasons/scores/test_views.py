@@ -4,7 +4,7 @@ import pytest
 
 from contest.access import OUT_HEADER
 from contest.models import Contestant, Duty, MarkReading, ReasonsOfficial, ReasonsReading
-from reasons.officials import add_official
+from reasons.scores.officials import add_official
 from tests.figures import stands_in
 from tests.pages import html_in
 from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team
