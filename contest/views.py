@@ -16,7 +16,7 @@ from contest.web.requests import Request
 
 
 @require_safe
-def look(request):
+def look(request: Request) -> HttpResponseBase:
     """Everything that pages are made of, side by side, for whoever changes how they look."""
     return render(request, "contest/look/look.html")
 

@@ -173,9 +173,9 @@ def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
     )
 
 
-def _with_points(given: Iterable[Any], none: Iterable[Any]) -> Iterable[tuple[Any, str]]:
+def _with_points(scores: Iterable[Any], none: Iterable[Any]) -> Iterable[tuple[Any, str]]:
     """Scores or marks, each with its points as a book writes them, then those of which there are none."""
-    yield from ((score, _points(score.hundredths)) for score in given)
+    yield from ((score, _points(score.hundredths)) for score in scores)
     yield from ((nothing, NONE) for nothing in none)
 
 

@@ -27,10 +27,10 @@ def sent(request: Request) -> dict[str, Any]:
     if request.content_type != "application/json":
         return {}
     try:
-        found = parsed(request.body)
+        content = parsed(request.body)
     except (ValueError, RequestDataTooBig):
         return {}
-    return found if isinstance(found, dict) else {}
+    return content if isinstance(content, dict) else {}
 
 
 def is_another(request: Request, by: str) -> bool:
@@ -63,10 +63,10 @@ def take_back(request: Request, contest: Contest, kinds: Iterable[type[Slip]], r
 
     def work(sent: dict[str, Any]) -> Outcome:
         rows = (of_contest(contest, kind.readings).filter(submission=reading).first() for kind in kinds)
-        found = next(filter(None, rows), None)
-        if found is None:
+        row = next(filter(None, rows), None)
+        if row is None:
             raise NotPossible("that reading never arrived")
-        once(sent["submission"], ["take back", str(reading), request.who], lambda: withdraw(found, request.who))
+        once(sent["submission"], ["take back", str(reading), request.who], lambda: withdraw(row, request.who))
         return Outcome("taken-back", "taken back", 0)
 
     return answer(request, ReadingForm(sent(request)), work)

@@ -52,7 +52,7 @@ def desk_of(contest: Contest, who: str) -> str:
 
 
 def addresses(contest: Contest, judging_class: JudgingClass | None = None, group: str | None = None) -> dict[str, str]:
-    found = {
+    by_name = {
         "readings": reverse("desk-readings", args=[contest.pk]),
         "takeBack": reverse("desk-take-back", args=[contest.pk, NOBODY]),
         "hello": reverse("desk-hello", args=[contest.pk]),
@@ -60,23 +60,23 @@ def addresses(contest: Contest, judging_class: JudgingClass | None = None, group
         "join": reverse("join"),
     }
     if judging_class and group is not None:
-        found["expected"] = reverse("desk-expected", args=[contest.pk, judging_class.number], query={"group": group})
-    return found
+        by_name["expected"] = reverse("desk-expected", args=[contest.pk, judging_class.number], query={"group": group})
+    return by_name
 
 
 def odd_numbers(judging_class: JudgingClass, group: str | None) -> dict[int, str]:
     """Contestants whose card would be a surprise in this stack, and why."""
     judging = set(judging_class.class_divisions.values_list("division_id", flat=True))
-    found = {}
+    odd = {}
     people = judging_class.contest.contestants.values_list("number", "division_id", "group", "present")
     for number, division_id, own_group, present in people:
         if division_id not in judging or not judging_class.places:
-            found[number] = f"does not judge class {judging_class.number}"
+            odd[number] = f"does not judge class {judging_class.number}"
         elif not present:
-            found[number] = "is marked as absent"
+            odd[number] = "is marked as absent"
         elif group is not None and own_group != group:
-            found[number] = f"is in group {own_group}" if own_group else "is in no group"
-    return found
+            odd[number] = f"is in group {own_group}" if own_group else "is in no group"
+    return odd
 
 
 def last_readings(contest: Contest, who: str) -> list[dict[str, Any]]:

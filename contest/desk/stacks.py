@@ -120,15 +120,15 @@ def stacks_of(contest: Contest, who: str) -> list[Stack]:
     classes = list(contest.classes.filter(places=True))
     sheets = _sheets(contest, classes, who)
     taken = _taken(contest, who)
-    found = []
+    stacks = []
     for judging_class in classes:
         by_group: defaultdict[str, list[_Sheet]] = defaultdict(list)
         for sheet in sheets[judging_class.pk]:
             by_group[sheet.group].append(sheet)
         for group in sorted(by_group, key=_natural):
             takers = taken.get((judging_class.pk, group), ())
-            found.append(_count(contest, judging_class, group, by_group[group], takers))
-    return found
+            stacks.append(_count(contest, judging_class, group, by_group[group], takers))
+    return stacks
 
 
 @one_snapshot()
@@ -214,16 +214,18 @@ def give_back(helper: Helper) -> None:
     _record(held.judging_class.contest, helper, held.judging_class, held.group, "given back")
 
 
-def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, what: str) -> None:
-    record_change(contest, helper.name, f"{stack_label(judging_class, group)}: stack {what}", touches=Touches.NOTHING)
+def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, sentence: str) -> None:
+    record_change(
+        contest, helper.name, f"{stack_label(judging_class, group)}: stack {sentence}", touches=Touches.NOTHING
+    )
 
 
 def _held(helper: Helper) -> QuerySet[StackClaim]:
     return StackClaim.objects.filter(helper=helper, given_back_at__isnull=True)
 
 
-def _same(one: Stack, other: Stack) -> bool:
-    return (one.judging_class, one.group) == (other.judging_class, other.group)
+def _same(first: Stack, other: Stack) -> bool:
+    return (first.judging_class, first.group) == (other.judging_class, other.group)
 
 
 class _Sheet(NamedTuple):
@@ -264,7 +266,7 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
             mine.add(tuple(card))
         if decides:
             decided.add(tuple(card))
-    found: defaultdict[int, list[_Sheet]] = defaultdict(list)
+    by_class: defaultdict[int, list[_Sheet]] = defaultdict(list)
     people = Contestant.objects.filter(contest=contest)
     for pk, number, division_id, group, present in people.values_list(
         "pk", "number", "division_id", "group", "present"
@@ -274,8 +276,8 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
             if present or placing != NO_CARD:
                 if not present and (class_id, pk) not in decided:
                     state = State.DOUBT
-                found[class_id].append(_Sheet(number, group, present, state, (class_id, pk) in mine))
-    return found
+                by_class[class_id].append(_Sheet(number, group, present, state, (class_id, pk) in mine))
+    return by_class
 
 
 def _to_read(contest: Contest, sheets: Sequence[_Sheet]) -> list[_Sheet]:
@@ -304,13 +306,13 @@ def _count(
 
 
 def _taken(contest: Contest, who: str) -> dict[tuple[int, str], list[Taken]]:
-    found = defaultdict(list)
+    taken = defaultdict(list)
     claims = StackClaim.objects.filter(
         judging_class__contest=contest, given_back_at__isnull=True, helper__left_at__isnull=True
     )
     for class_id, group, name, since in claims.values_list("judging_class_id", "group", "helper__name", "taken_at"):
-        found[class_id, group].append(Taken(name, since, name.casefold() == who.casefold()))
-    return found
+        taken[class_id, group].append(Taken(name, since, name.casefold() == who.casefold()))
+    return taken
 
 
 def _natural(group: str) -> list[tuple[int, str]]:

@@ -121,7 +121,7 @@ def _look_inside(path: Path, known: Collection[Migration]) -> bool:
 
 def look_at_version(database: str, made: Collection[Migration], known: Collection[Migration]) -> None:
     """Raises Damage where a database, named as in a sentence, holds migrations that this version does not know."""
-    ours, mine = ({one for one in some if one[0] in OUR_APPS} for some in (made, known))
+    ours, mine = ({migration for migration in some if migration[0] in OUR_APPS} for some in (made, known))
     if not (unknown := sorted(ours - mine)):
         return
     last = " ".join(unknown[-1])

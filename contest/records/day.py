@@ -80,9 +80,9 @@ def _cards(contest: Contest) -> tuple[CardRead, ...]:
     key = ("judging_class__number", "contestant__number")
     of_contest = {"judging_class__contest": contest}
     cards = Card.objects.filter(**of_contest).values_list(*key, "placing", "second")
-    found = _read(Reading, of_contest, key, "placing", cards, lambda placing: placing or NONE)
+    readings = _read(Reading, of_contest, key, "placing", cards, lambda placing: placing or NONE)
     # What the second reading says is the card's own to say, where it can.
-    reads = ((of, how if how.decided or how.second == NONE else how._replace(second="")) for of, how in found)
+    reads = ((of, how if how.decided or how.second == NONE else how._replace(second="")) for of, how in readings)
     return tuple(CardRead._make((*of, how)) for of, how in reads if any(how))
 
 
@@ -90,16 +90,16 @@ def _reasons(contest: Contest) -> tuple[ReasonsRead, ...]:
     key = ("judging_class__number", "contestant__number", "official__name")
     of_contest = {"judging_class__contest": contest}
     scores = ReasonsScore.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
-    found = _read(ReasonsReading, of_contest, key, "hundredths", scores, _points)
-    return tuple(ReasonsRead._make((*of, how)) for of, how in found)
+    readings = _read(ReasonsReading, of_contest, key, "hundredths", scores, _points)
+    return tuple(ReasonsRead._make((*of, how)) for of, how in readings)
 
 
 def _marks(contest: Contest) -> tuple[MarkRead, ...]:
     key = ("part__code", "contestant__number", "team__division__code", "team__name")
     of_contest = {"part__contest": contest}
     marks = Mark.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
-    found = _read(MarkReading, of_contest, key, "hundredths", marks, _points)
-    return tuple(MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in found)
+    readings = _read(MarkReading, of_contest, key, "hundredths", marks, _points)
+    return tuple(MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in readings)
 
 
 def _read(
@@ -114,8 +114,8 @@ def _read(
     readings: defaultdict[tuple[Any, ...], list[tuple[Given[Any], str]]] = defaultdict(list)
     columns = (*key, value, "reason", *model.COUNTS_BY)
     for row in model.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
-        of, (what, reason, *counts_by) = row[: len(key)], row[len(key) :]
-        readings[of].append((Given(what, *counts_by), reason))
+        of, (said, reason, *counts_by) = row[: len(key)], row[len(key) :]
+        readings[of].append((Given(said, *counts_by), reason))
     for *of, counts, second in settled:
         how = _how(readings[tuple(of)], counts, second, written)
         if any(how):

@@ -32,6 +32,6 @@ def shared(model: type[Model]) -> tuple[str, ...]:
     return tuple(name for name in names if name in columns)
 
 
-def shared_values(model: type[Model], one: Any) -> dict[str, Any]:
+def shared_values(model: type[Model], source: Any) -> dict[str, Any]:
     """What a row, or a record, of this model says in these fields."""
-    return {name: getattr(one, name) for name in shared(model)}
+    return {name: getattr(source, name) for name in shared(model)}

@@ -70,13 +70,13 @@ def record_from_rows(rows: Rows) -> pure.Record:
 def _touched_cards(abouts: Iterable[str]) -> set[tuple[int, int]] | None:
     """The cards that entries of the trail are about, by class and number, and perhaps a few more; None where an entry
     names none, or where they are so many that reading all is as fast."""
-    found: set[tuple[int, int]] = set()
+    touched: set[tuple[int, int]] = set()
     for about in abouts:
         classes, numbers = ([int(n) for n in re.findall(rf" {kind}:(\d+)", about)] for kind in ("class", "contestant"))
         if not classes or not numbers:
             return None
-        found.update(product(classes, numbers))
-    return found if len(found) <= FEW_CARDS else None
+        touched.update(product(classes, numbers))
+    return touched if len(touched) <= FEW_CARDS else None
 
 
 def _some_cards(contest: Contest, known: tuple[pure.Card, ...], wanted: set[tuple[int, int]]) -> tuple[pure.Card, ...]:
@@ -153,8 +153,8 @@ class _Loading:
             if gives:
                 giving[class_id].append(code)
         # The newest version: later ones took the place of earlier ones.
-        found = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
-        keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in found}
+        newest = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
+        keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in newest}
         for pk, values in self._classes.items():
             official, cuts = keys.get(pk, (None, None))
             yield pure.JudgingClass(
@@ -213,8 +213,8 @@ class _Loading:
         """The scores that were given, and the slips that say that none was."""
         values = list(self._rows.of(ReasonsScore, "judging_class_id", "contestant_id", "official_id", "hundredths"))
         keys = self._class_numbers, self._numbers, officials
-        given = _translated(pure.ReasonsScore, [row for row in values if row[3] is not None], *keys)
-        return given, _translated(pure.NoReasons, [row[:3] for row in values if row[3] is None], *keys)
+        scores = _translated(pure.ReasonsScore, [row for row in values if row[3] is not None], *keys)
+        return scores, _translated(pure.NoReasons, [row[:3] for row in values if row[3] is None], *keys)
 
     def _load_marks(self) -> tuple[list[pure.Mark], list[pure.NoMark]]:
         """The marks that were given, and the slips that say that none was."""

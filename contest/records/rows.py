@@ -230,7 +230,9 @@ class Saving:
         reading, score = models
         read = [(of, _given(points, how, points_of)) for of, points, how in scores]
         self._add(
-            reading(**of, hundredths=one.value, **self._by_whom(one)) for of, readings in read for one in readings
+            reading(**of, hundredths=of_reading.value, **self._by_whom(of_reading))
+            for of, readings in read
+            for of_reading in readings
         )
         self._add(
             score(**of, hundredths=settled.value, second=settled.second, state=settled.state)
@@ -240,8 +242,8 @@ class Saving:
 
     def _settled(self, readings: Sequence[Read[Any]], nothing: Any) -> Settlement[Any]:
         rules = self._record.rules
-        given = [Given(read.value, read.by.casefold(), bool(read.because)) for read in readings]
-        settlement = settle(given, rules.readings_per_card, rules.same_reader_twice, nothing)
+        as_read = [Given(read.value, read.by.casefold(), bool(read.because)) for read in readings]
+        settlement = settle(as_read, rules.readings_per_card, rules.same_reader_twice, nothing)
         assert settlement is not None
         return settlement
 
@@ -283,7 +285,7 @@ def _of_the_day(day: PersonsDay | None) -> dict[str, Any]:
     if day is None:
         return {}
     arrived = timezone.make_aware(datetime.fromisoformat(day.arrived)) if day.arrived else None
-    found: dict[str, Any] = {"checked_in_at": arrived, "say_name": day.say_name}
+    columns: dict[str, Any] = {"checked_in_at": arrived, "say_name": day.say_name}
     if day.ineligible:
-        found |= {"ineligible": True, "ineligible_reason": day.ineligible, "present": day.was_there}
-    return found
+        columns |= {"ineligible": True, "ineligible_reason": day.ineligible, "present": day.was_there}
+    return columns

@@ -28,7 +28,7 @@ def _set_void(judged: JudgingClass, by: str, reason: str, void: bool) -> None:
     if not JudgingClass.objects.filter(pk=judged.pk, void=not void).update(void=void):
         raise NotPossible(f"class {judged.number} {'is void' if void else 'counts'} already")
     judged.void = void
-    what = f"class {judged.number} {'made void' if void else 'counts again'}, {reason.strip()}"
+    sentence = f"class {judged.number} {'made void' if void else 'counts again'}, {reason.strip()}"
     record_change(
-        judged.contest, by, what[:200], before={"void": not void}, after={"void": void, "reason": reason.strip()}
+        judged.contest, by, sentence[:200], before={"void": not void}, after={"void": void, "reason": reason.strip()}
     )

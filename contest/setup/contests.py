@@ -70,7 +70,7 @@ def change_rules(contest: Contest, by: str, mark: str | None = None, **values: A
 
 
 def _change(
-    contest: Contest, by: str, what: str, fields: tuple[str, ...], mark: str | None, values: dict[str, Any]
+    contest: Contest, by: str, sentence: str, fields: tuple[str, ...], mark: str | None, values: dict[str, Any]
 ) -> Contest:
     take_turn(contest.pk)
     contest.refresh_from_db()
@@ -82,5 +82,5 @@ def _change(
     contest.save(update_fields=list(fields))
     if any(name in before and before[name] != getattr(contest, name) for name in SETTLING):
         resettle_contest(contest)
-    write_down(contest, by, what, before, plain_values(contest, fields))
+    write_down(contest, by, sentence, before, plain_values(contest, fields))
     return contest

@@ -100,13 +100,13 @@ def reasons_in_category() -> dict[bool, str]:
 def reasons_standardised() -> dict[bool, str]:
     """What two sets of reasons count for, one with a strict and one with a mild official, by setting."""
     strict, mild = (30, 34, 38), (44, 46, 48)
-    given = [("A", points) for points in strict] + [("B", points) for points in mild]
+    scores = [("A", points) for points in strict] + [("B", points) for points in mild]
     record = Record(
         Rules(""),
-        contestants=tuple(Contestant(number, DIVISION) for number in range(len(given))),
+        contestants=tuple(Contestant(number, DIVISION) for number in range(len(scores))),
         reasons=tuple(
             ReasonsScore(CLASS, number, official, points * HUNDREDTHS)
-            for number, (official, points) in enumerate(given)
+            for number, (official, points) in enumerate(scores)
         ),
     )
     first, *_, last = (printed(Fraction(score.hundredths, HUNDREDTHS)) for score in standardised(record)[2:])

@@ -110,7 +110,7 @@ class SetUpForm(forms.Form):
     def _in_words(self, name: str, value: Any) -> str:
         choices = {str(key): str(words) for key, words in getattr(self.fields[name], "choices", ())}
         if isinstance(value, list):
-            return listed(choices.get(one, one) for one in value) or "none"
+            return listed(choices.get(choice, choice) for choice in value) or "none"
         return choices.get(str(value), str(value)) if value not in (None, "") else "nothing"
 
 

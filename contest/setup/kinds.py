@@ -214,7 +214,7 @@ def kind_of(row: OutlineRow) -> RowKind:
 
 def _divisions_of(contest: Contest, codes: Sequence[str]) -> list[Division]:
     """The divisions of these codes, in the contest's order."""
-    found = list(contest.divisions.filter(code__in=codes))
-    if missing := set(codes) - {division.code for division in found}:
+    divisions = list(contest.divisions.filter(code__in=codes))
+    if missing := set(codes) - {division.code for division in divisions}:
         raise WrongValue("divisions", f"there is no division {min(missing)!r}")
-    return found
+    return divisions

@@ -69,10 +69,10 @@ def set_order(
     The order of the lists in the standings follows it. Raises ChangedMeanwhile where `seen_order`, the order that the
     page showed, is no longer true, and NotPossible where `order` is not an order of these rows.
     """
-    found = list(rows)
-    if not found:
+    in_order = list(rows)
+    if not in_order:
         raise NotPossible("there is nothing to put in order")
-    contest, kind = found[0].contest, kind_of(found[0])
+    contest, kind = in_order[0].contest, kind_of(in_order[0])
     take_turn(contest.pk)
     names = dict(kind.model.objects.filter(contest=contest).values_list("pk", kind.plain[0]))
     keys = list(names)
@@ -91,10 +91,10 @@ def set_order(
 def fresh(row: Any) -> Any:
     """The row as the database has it now, with the contest to itself until the change is made."""
     take_turn(row.contest_id)
-    found = type(row).objects.select_related("contest").filter(pk=row.pk).first()
-    if found is None:
+    again = type(row).objects.select_related("contest").filter(pk=row.pk).first()
+    if again is None:
         raise NotPossible(f"{row} has been removed meanwhile")
-    return found
+    return again
 
 
 def _check(kind: RowKind, row: OutlineRow, values: Values) -> None:

@@ -65,19 +65,19 @@ def set_tie_order(
         return
     contest.tie_steps.filter(scope=scope).delete()
     TieStep.objects.bulk_create(rows)
-    what = f"tie order of {ORDERS[TieStep.Scope(scope)]} changed"
-    record_change(contest, by, what, before=before, after=list(steps))
+    sentence = f"tie order of {ORDERS[TieStep.Scope(scope)]} changed"
+    record_change(contest, by, sentence, before=before, after=list(steps))
 
 
 def _row(contest: Contest, scope: str, position: int, step: str, stands: bool) -> TieStep:
     """The row of one step. A step that `stands` already may stay though it would not be offered: books may bring it."""
-    found = find_step(step)
-    if found and found[0].teams_only and scope != TieStep.Scope.TEAM:
+    known = find_step(step)
+    if known and known[0].teams_only and scope != TieStep.Scope.TEAM:
         raise NotPossible(f"{step} separates teams only")
-    looked_at = found and _looked_at(contest, *found, scope, stands)
-    if found is None or looked_at is None:
+    looked_at = known and _looked_at(contest, *known, scope, stands)
+    if known is None or looked_at is None:
         raise NotPossible(f"{step!r} is not a tie step here")
-    return TieStep(contest=contest, scope=scope, position=position, kind=found[0].code, **looked_at)
+    return TieStep(contest=contest, scope=scope, position=position, kind=known[0].code, **looked_at)
 
 
 def _looked_at(contest: Contest, step: Step, name: str, scope: str, stands: bool) -> dict[str, Any] | None:

@@ -125,8 +125,10 @@ def division_uses(division: Division) -> list[str]:
     """Who is entered in a division, and what its teams handed in."""
     uses = []
     if contestants := division.contestants.count():
-        what = counted(contestants, "contestant")
-        uses.append(f"{what} {'is' if contestants == 1 else 'are'} entered in it; move them to another division first")
+        counted_people = counted(contestants, "contestant")
+        uses.append(
+            f"{counted_people} {'is' if contestants == 1 else 'are'} entered in it; move them to another division first"
+        )
     if marks := MarkReading.objects.filter(team__division=division).count():
         uses.append(f"{counted(marks, 'mark')} of its teams {_were(marks)} read, and no reading is ever thrown away")
     return uses

@@ -32,12 +32,12 @@ def check_fingerprint(now: Values, mark: str | None) -> None:
         raise ChangedMeanwhile(now)
 
 
-def write_down(contest: Contest, by: str, what: str, before: Values, after: Values) -> None:
+def write_down(contest: Contest, by: str, sentence: str, before: Values, after: Values) -> None:
     """Write down what of `before` became something else; nothing is written where nothing did."""
     altered = [name for name in after if before.get(name) != after[name]]
     if altered:
         old, new = ({name: values.get(name) for name in altered} for values in (before, after))
-        record_change(contest, by, what[:200], before=old, after=new)
+        record_change(contest, by, sentence[:200], before=old, after=new)
 
 
 def plain_values(row: Any, fields: tuple[str, ...]) -> Values:

@@ -67,9 +67,9 @@ class CardSlip(Slip):
         classes = contest.classes.select_related("contest")
         return cls.of_number(get_object_or_404(classes, number=class_number), number)
 
-    def elsewhere(self, given: dict[str, Any]) -> CardSlip:
-        judged = class_of(self.contest, given["class_number"])
-        return CardSlip(judged, given["number"], contestant_of(self.contest, given["number"]))
+    def elsewhere(self, values: dict[str, Any]) -> CardSlip:
+        judged = class_of(self.contest, values["class_number"])
+        return CardSlip(judged, values["number"], contestant_of(self.contest, values["number"]))
 
     @property
     def contest(self) -> Contest:

@@ -33,16 +33,16 @@ class MarkSlip(PointsSlip):
     @classmethod
     def at(cls, contest: Contest, part: int, number: int = 0, team: int = 0) -> MarkSlip:  # type: ignore[override]
         scope = Part.Scope.TEAM if team else Part.Scope.INDIVIDUAL
-        found = get_object_or_404(contest.parts.select_related("contest"), pk=part, scope=scope)
+        row = get_object_or_404(contest.parts.select_related("contest"), pk=part, scope=scope)
         if not team:
             people = contest.contestants.select_related("division")
-            return cls.of_owner(found, get_object_or_404(people, number=number))
+            return cls.of_owner(row, get_object_or_404(people, number=number))
         teams = Team.objects.select_related("division")
-        return cls.of_owner(found, get_object_or_404(teams, pk=team, division__contest=contest))
+        return cls.of_owner(row, get_object_or_404(teams, pk=team, division__contest=contest))
 
-    def elsewhere(self, given: dict[str, Any]) -> MarkSlip:
-        owner = given["team"] if self.team else contestant_of(self.contest, given["number"])
-        return MarkSlip.of_owner(given["part"] or self.part, owner)
+    def elsewhere(self, values: dict[str, Any]) -> MarkSlip:
+        owner = values["team"] if self.team else contestant_of(self.contest, values["number"])
+        return MarkSlip.of_owner(values["part"] or self.part, owner)
 
     @property
     def contest(self) -> Contest:

@@ -114,7 +114,7 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
         about=slip.subjects,
         turn=turn,
     )
-    again = any(one.reader == mine.reader for one in known.given)
+    again = any(earlier.reader == mine.reader for earlier in known.given)
     return _outcome(slip, reading, known.due, settlement and settlement.state, again)
 
 

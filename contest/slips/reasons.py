@@ -36,9 +36,9 @@ class ReasonsSlip(PointsSlip):
             get_object_or_404(contest.contestants.select_related("division"), number=number),
         )
 
-    def elsewhere(self, given: dict[str, Any]) -> ReasonsSlip:
-        judged = class_of(self.contest, given["class_number"])
-        return ReasonsSlip(judged, given["official"] or self.official, contestant_of(self.contest, given["number"]))
+    def elsewhere(self, values: dict[str, Any]) -> ReasonsSlip:
+        judged = class_of(self.contest, values["class_number"])
+        return ReasonsSlip(judged, values["official"] or self.official, contestant_of(self.contest, values["number"]))
 
     @property
     def contest(self) -> Contest:

@@ -42,14 +42,14 @@ def states_if(contest: Contest, rules: Sequence[tuple[int, bool]]) -> list[Count
     A rule is how many readings settle a card, and whether one helper may give both.
     """
     alike = Counter(readings for _row, readings in _rows(contest, CardSlip))
-    found = []
+    changes = []
     for rule in rules:
         states: Counter[str] = Counter()
         for readings, cards in alike.items():
             if settlement := settle(readings, *rule, nothing=CardSlip.nothing):
                 states[settlement.state] += cards
-        found.append(states)
-    return found
+        changes.append(states)
+    return changes
 
 
 def _resettle(contest: Contest, kind: type[Slip]) -> int:

@@ -123,7 +123,7 @@ class Slip(ABC):
         """The slip that has its page there. Raises Http404."""
 
     @abstractmethod
-    def elsewhere(self, given: dict[str, Any]) -> Slip:
+    def elsewhere(self, values: dict[str, Any]) -> Slip:
         """The slip that a reading of this one is really of; `given` has what was typed for `places`. Raises
         WrongValue."""
 

@@ -83,8 +83,8 @@ def parse_points(text: str, readings: Sequence[int | None] = ()) -> int | None:
         if place < len(readings):
             return readings[place]
         raise Unclear(f"there is no reading {typed.upper()}")
-    found = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
-    if not found:
+    match = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
+    if not match:
         raise Unclear("type the points, such as 43 or 43.5, or n for no score")
-    whole, decimals = found.groups()
+    whole, decimals = match.groups()
     return int(whole) * HUNDREDTHS + int((decimals or "0").ljust(2, "0"))

@@ -86,11 +86,11 @@ def numbers_of(
         due = due.filter(group=group)
     cards = Card.objects.filter(judging_class=judging_class).values_list("contestant", "state", "placing")
     standing = {pk: _standing(state, placing) for pk, state, placing in cards}
-    found: dict[str, dict[str, list[int]]] = {}
+    by_place: dict[str, dict[str, list[int]]] = {}
     for pk, number, of_group in due.order_by("number").values_list("pk", "number", "group"):
-        numbers = found.setdefault(of_group, {name: [] for name in STANDINGS})
+        numbers = by_place.setdefault(of_group, {name: [] for name in STANDINGS})
         numbers[standing.get(pk, "missing")].append(number)
-    return sorted(found.items(), key=lambda item: group_order(item[0]))
+    return sorted(by_place.items(), key=lambda item: group_order(item[0]))
 
 
 def _standing(state: str, placing: str) -> str:

@@ -86,9 +86,9 @@ _counted: dict[int, _Counted] = {}
 
 def _found(contest: Contest) -> Waiting:
     began = time.thread_time()
-    found = Waiting(tuple(doubts_of(contest)))
-    _counted[contest.pk] = _Counted(len(found.doubts), time.thread_time() - began, time.monotonic())
-    return found
+    waiting_now = Waiting(tuple(doubts_of(contest)))
+    _counted[contest.pk] = _Counted(len(waiting_now.doubts), time.thread_time() - began, time.monotonic())
+    return waiting_now
 
 
 def forget_all() -> None:
@@ -99,11 +99,11 @@ def forget_all() -> None:
 @one_snapshot()
 def doubts_of(contest: Contest) -> list[Doubt]:
     """Every doubt of the contest, oldest first, in a constant number of queries."""
-    found = [*_Cards(contest).doubts()]
+    doubts = [*_Cards(contest).doubts()]
     for kind in KINDS:
         if kind is not CardSlip:
-            found += _doubts_about(kind, contest)
-    return sorted(found, key=lambda doubt: doubt.since)
+            doubts += _doubts_about(kind, contest)
+    return sorted(doubts, key=lambda doubt: doubt.since)
 
 
 class Row(NamedTuple):
@@ -171,13 +171,13 @@ class _Cards:
             if (elsewhere := self._classes.keys() - self._judging[division])
         ]
         for *row, judged, number, group in _together(parts, (*ROW, "judging_class", "number", "contestant__group")):
-            one = self._classes[judged]
+            judging_class = self._classes[judged]
             text = (
-                f"The division of {number} does not judge class {one.number}."
-                if one.places
-                else f"Class {one.number} is judged for its reasons only and has no cards."
+                f"The division of {number} does not judge class {judging_class.number}."
+                if judging_class.places
+                else f"Class {judging_class.number} is judged for its reasons only and has no cards."
             )
-            yield _stray(WRONG_CLASS, one, number, group, Row(*row), text)
+            yield _stray(WRONG_CLASS, judging_class, number, group, Row(*row), text)
 
     def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
         # Class by class, so that the database looks up each doubtful card rather than walk through all readings.
@@ -288,19 +288,19 @@ def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
     within = list(of_contest(contest, kind.results._meta.get_field(first).related_model).values_list("pk", flat=True))
     results = kind.rows_of(contest, kind.results).filter(**{f"{first}__in": within}).order_by()
     absent = Contestant.objects.filter(contest=contest, present=False)
-    found = [*results.filter(state=State.DOUBT)]
+    results_open = [*results.filter(state=State.DOUBT)]
     of_absent = results.filter(contestant__in=absent).exclude(state=State.DOUBT)
-    found += of_absent.exclude(**{kind.value: kind.nothing})
+    results_open += of_absent.exclude(**{kind.value: kind.nothing})
     keys = [f"{name}_id" for name in kind.about]
     theirs = Q(pk__in=())
     for owner in owners:
-        theirs |= Q(**{f"{owner}__in": {getattr(row, f"{owner}_id") for row in found}})
+        theirs |= Q(**{f"{owner}__in": {getattr(row, f"{owner}_id") for row in results_open}})
     rows = kind.readings._default_manager.filter(theirs, withdrawn_at=None).order_by("pk")
-    given: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
+    readings_of: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
     for row in rows.values_list(*keys, "pk", kind.value, *ROW[2:]):
-        given[row[: len(keys)]].append(Row(*row[len(keys) :]))
-    for result in found:
-        readings = given[tuple(getattr(result, key) for key in keys)]
+        readings_of[row[: len(keys)]].append(Row(*row[len(keys) :]))
+    for result in results_open:
+        readings = readings_of[tuple(getattr(result, key) for key in keys)]
         if doubt := _doubt_about(kind.of_row(result), result.state, readings):
             yield doubt
 

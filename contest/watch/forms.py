@@ -121,9 +121,9 @@ class MoveForm(ReasonedForm):
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("act") == "move":
             wanted = {self.places[0].name: self._whose, "class_number": "say which class it is of"}
-            for name, what in wanted.items():
+            for name, label in wanted.items():
                 if name in self.fields and not cleaned.get(name) and name not in self.errors:
-                    self.add_error(name, what)
+                    self.add_error(name, label)
         return cleaned
 
 

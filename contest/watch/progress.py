@@ -160,9 +160,9 @@ def count_worst(due: int, states: Iterable[tuple[Hashable, str]]) -> Count:
     """Count things that may have several scores each, such as sets of reasons, by their least settled score."""
     worst: dict[Hashable, str] = {}
     order = ("doubt", "once", "settled")
-    for what, state in states:
-        if what not in worst or order.index(state) < order.index(worst[what]):
-            worst[what] = state
+    for owner, state in states:
+        if owner not in worst or order.index(state) < order.index(worst[owner]):
+            worst[owner] = state
     return Count(due=due, **Counter(worst.values()))
 
 

@@ -55,7 +55,7 @@ def _cuts(runs: Sequence[str]) -> tuple[int, int, int]:
     if len(runs) == 1 and len(runs[0]) > 3:
         raise Unclear(f"{runs[0]} could be several cuts; put spaces between them, such as 3 10 2")
     if len(runs) != 3:
-        given = len(runs[0]) if len(runs) == 1 else len(runs)
-        raise Unclear(f"there are three cuts (top, middle, bottom), not {given}")
+        count = len(runs[0]) if len(runs) == 1 else len(runs)
+        raise Unclear(f"there are three cuts (top, middle, bottom), not {count}")
     top, middle, bottom = (int(run[:9]) for run in runs)  # no key is that large; `contest.keys` says so
     return top, middle, bottom

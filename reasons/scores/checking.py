@@ -56,11 +56,11 @@ def class_scores(judging_class: JudgingClass, people: Sequence[Contestant]) -> C
     officials = tuple(sorted(given_by, key=lambda official: official.name.casefold()))
     scores = ReasonsScore.objects.filter(judging_class=judging_class, contestant__in=people)
     scores = scores.select_related("judging_class", "official", "contestant")
-    given = {}
+    by_person = {}
     for score in scores:
-        given[score.contestant_id, score.official_id] = _given(score, judging_class.contest)
+        by_person[score.contestant_id, score.official_id] = _given(score, judging_class.contest)
     rows = (
-        Row(str(person), _remark(person), tuple(given.get((person.pk, official.pk)) for official in officials))
+        Row(str(person), _remark(person), tuple(by_person.get((person.pk, official.pk)) for official in officials))
         for person in people
     )
     return ClassScores(officials, tuple(rows))
@@ -81,13 +81,13 @@ def part_marks(part: Part, owners: Sequence[Any]) -> tuple[Row, ...]:
     """The marks of a part that these have."""
     of_team = part.scope == Part.Scope.TEAM
     marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
-    given = {}
+    by_owner = {}
     for mark in marks.select_related("part", "contestant", "team"):
         owner = mark.contestant or mark.team
-        given[owner.pk] = _given(mark, part.contest)
+        by_owner[owner.pk] = _given(mark, part.contest)
     if of_team:
-        return tuple(Row(f"{team}, {team.division}", "", (given.get(team.pk),)) for team in owners)
-    return tuple(Row(str(person), _remark(person), (given.get(person.pk),)) for person in owners)
+        return tuple(Row(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
+    return tuple(Row(str(person), _remark(person), (by_owner.get(person.pk),)) for person in owners)
 
 
 def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant]:

@@ -216,7 +216,7 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
         if by.casefold() == who.casefold():
             mine[class_id, official_id].add(of)
     officials = list(contest.reasons_officials.all())
-    found = []
+    of_classes = []
     for judged in contest.classes.filter(pk__in=giving):
         due = [pk for pk, division_id in here if division_id in giving[judged.pk]]
         heard = {official.pk: set(states[judged.pk, official.pk]) for official in officials}
@@ -227,8 +227,8 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
             others = {pk for other in officials if other != official for pk in heard[other.pk]}
             elsewhere = sum(line.state is None and line.of in others for line in left_to_read(contest, lines))
             lists.append(OfOfficial(official, count(contest, lines), elsewhere))
-        found.append(ClassLists(judged, len(due), len(set(due).difference(*heard.values())), tuple(lists)))
-    return found
+        of_classes.append(ClassLists(judged, len(due), len(set(due).difference(*heard.values())), tuple(lists)))
+    return of_classes
 
 
 def marks_lists(contest: Contest, who: str) -> list[PartList]:
@@ -245,14 +245,14 @@ def marks_lists(contest: Contest, who: str) -> list[PartList]:
         if by.casefold() == who.casefold():
             mine[part_id].add(contestant_id or team_id)
     here = list(Contestant.objects.filter(contest=contest, present=True).values_list("pk", "team_id", "division_id"))
-    found = []
+    lists = []
     for part in parts:
         doing = {division.pk for division in part.divisions.all()}
         of_team = part.scope == Part.Scope.TEAM
         due = {team if of_team else pk for pk, team, division in here if division in doing} - {None}
         lines = [Line(of, 0, state=states[part.pk].get(of), mine=of in mine[part.pk]) for of in sorted(due)]
-        found.append(PartList(part, count(contest, lines)))
-    return found
+        lists.append(PartList(part, count(contest, lines)))
+    return lists
 
 
 def of_group(lines: Iterable[Line], group: str | None) -> list[Line]:
@@ -276,10 +276,10 @@ def count(contest: Contest, lines: Sequence[Line]) -> Count:
 
 def points_of(text: str) -> int:
     """Points as people type them, `43`, `43.5` or `43,5`, in hundredths. Raises NotPossible."""
-    found = hundredths(text.strip(), decimal_comma=True)
-    if isinstance(found, str):
-        raise NotPossible(found)
-    return found
+    points = hundredths(text.strip(), decimal_comma=True)
+    if isinstance(points, str):
+        raise NotPossible(points)
+    return points
 
 
 def _giving(judging_class: JudgingClass) -> Any:

@@ -21,9 +21,9 @@ from reasons.scores.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
 from reasons.scores.forms import NO_SCORE
 
 
-def sheet_address(sheet: Sheet, what: str = "") -> str:
+def sheet_address(sheet: Sheet, suffix: str = "") -> str:
     """Where a sheet is entered; `what` is "readings" or "expected" for what its script asks."""
-    end = f"-{what}" if what else ""
+    end = f"-{suffix}" if suffix else ""
     if isinstance(sheet, ReasonsSheet):
         args = [sheet.contest.pk, sheet.judging_class.number, sheet.official.pk]
         return reverse(f"scores-reasons-sheet{end}", args=args)

@@ -65,10 +65,10 @@ def new_official(request: Request, pk: int) -> HttpResponse:
 @require_POST
 def no_official(request: Request, pk: int, official: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    found = contest.reasons_officials.filter(pk=official).first()
+    row = contest.reasons_officials.filter(pk=official).first()
     try:
-        if found:  # sent again by an impatient finger, it is gone already
-            submitted(request, lambda: remove_official(found, request.who))
+        if row:  # sent again by an impatient finger, it is gone already
+            submitted(request, lambda: remove_official(row, request.who))
     except NotPossible as problem:
         return _show_scores(request, contest, OfficialForm(), problem=str(problem), status=409)
     return redirect("scores", pk)

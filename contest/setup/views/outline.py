@@ -56,8 +56,10 @@ def rules(request: Request, pk: int) -> HttpResponse:
     now = plain_values(contest, RULES)
     cards = Card.objects.filter(judging_class__contest=contest).count()
     readings = [(rule["readings_per_card"], rule["same_reader_twice"]) for _words, rule in RulesForm.READINGS.values()]
-    found = states_if(contest, readings) if cards else []
-    states = {choice: states_in_words(counts) for choice, counts in zip(RulesForm.READINGS, found, strict=False)}
+    changed_states = states_if(contest, readings) if cards else []
+    states = {
+        choice: states_in_words(counts) for choice, counts in zip(RulesForm.READINGS, changed_states, strict=False)
+    }
     form = RulesForm(request.POST or None, initial=RulesForm.initial_of(now), states=states)
     act = partial(contests.change_rules, contest)
     return edit(request, contest, form, now, "contest/setup/rules.html", act, "rules", cards=cards)

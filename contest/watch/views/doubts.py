@@ -114,10 +114,10 @@ def form_of(contest: Contest, doubt: Doubt, **initial) -> ReasonedForm:
     return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
 
 
-def back_to_doubts(contest: Contest, given: dict[str, Any]) -> HttpResponse:
+def back_to_doubts(contest: Contest, values: dict[str, Any]) -> HttpResponse:
     """To the doubt that follows the one that was decided, among those that were shown."""
-    at = urlencode({"at": given["next"]}) if given["next"] else ""
-    query = "&".join(filter(None, (Choice.of(QueryDict(given["among"])).query, at)))
+    at = urlencode({"at": values["next"]}) if values["next"] else ""
+    query = "&".join(filter(None, (Choice.of(QueryDict(values["among"])).query, at)))
     return redirect(resolve_url("doubts", contest.pk) + (f"?{query}" if query else ""))
 
 
@@ -152,7 +152,7 @@ def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[S
     if pick := form.data.pop("pick", [""])[0]:
         form.data["counts"] = pick
     # Whoever sends it again has seen all there is by now.
-    form.data["seen"] = seen(one.pk for one in said)
+    form.data["seen"] = seen(reading.pk for reading in said)
     return page(request, "overtaken.html", contest, 409, form=form, said=said, action=request.path)
 
 

@@ -39,10 +39,10 @@ def decide(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
     form = _decide_form(slip, list(slip.live()), data=request.POST)
     if not form.is_valid():
         return _again(request, slip, form)
-    given = form.cleaned_data
+    values = form.cleaned_data
 
     def work() -> None:
-        deciding.decide_seen(slip, given["counts"], request.who, form.because, given["on_card"], given["seen"])
+        deciding.decide_seen(slip, values["counts"], request.who, form.because, values["on_card"], values["seen"])
 
     try:
         submitted(request, work)
@@ -51,7 +51,7 @@ def decide(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
     except (NotPossible, SubmissionReused) as problem:
         form.add_error("counts", in_words(problem))
         return _again(request, slip, form)
-    return _onward(given, slip)
+    return _onward(values, slip)
 
 
 @require_POST
@@ -70,11 +70,11 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
     if stray.withdrawn_at:
         form.add_error(None, f"{stray.withdrawn_by} has dealt with this reading meanwhile. Nothing was changed.")
         return _show(request, slip, bound=form, status=409)
-    given, because = form.cleaned_data, form.because
-    moves = given["act"] == "move"
+    values, because = form.cleaned_data, form.because
+    moves = values["act"] == "move"
     try:
         if moves:
-            there = slip.elsewhere(given)
+            there = slip.elsewhere(values)
             submitted(request, lambda: move(stray, there, request.who, because))
         else:
             submitted(request, lambda: set_aside(stray, request.who, because))
@@ -82,7 +82,7 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
         whose = form.places[0].name
         form.add_error(getattr(problem, "field", whose) if moves else None, in_words(problem))
         return _again(request, slip, form)
-    return _onward(given, there)
+    return _onward(values, there)
 
 
 def _decide_form(slip: Slip, live: list[Any], **how: Any) -> DecideForm:
@@ -106,9 +106,9 @@ def _again(request: Request, slip: Slip, form: ReasonedForm) -> HttpResponse:
     return _show(request, slip, bound=form, status=422)
 
 
-def _onward(given: dict[str, Any], slip: Slip) -> HttpResponse:
-    if given["back"] == "doubts":
-        return back_to_doubts(slip.contest, given)
+def _onward(values: dict[str, Any], slip: Slip) -> HttpResponse:
+    if values["back"] == "doubts":
+        return back_to_doubts(slip.contest, values)
     return redirect(address_of(slip.contest, slip.place))
 
 

@@ -124,10 +124,10 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
         return _show(request, contest, judged, KeyForm(), 409, notice="Somebody has said already which is right.")
     if not form.is_valid():
         return _show(request, contest, judged, KeyForm(), 422, which=form)
-    given = form.cleaned_data
+    values = form.cleaned_data
 
     def work() -> None:
-        settle_dispute(dispute, given["right"] == "first", request.who, given["reason"])
+        settle_dispute(dispute, values["right"] == "first", request.who, values["reason"])
 
     try:
         submitted(request, work)

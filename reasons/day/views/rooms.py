@@ -49,9 +49,9 @@ def rooms(request: Request, pk: int) -> HttpResponse:
 def new_code(request: Request, pk: int, official: int) -> HttpResponse:
     """Give an official's tablet a new code."""
     contest = contest_for(request, pk)
-    found = get_object_or_404(contest.reasons_officials, pk=official)
-    submitted(request, lambda: renew_code(contest, Duty.ROOM, request.who, found))
-    return redirect(reverse("reasons-rooms", args=[pk]) + f"#official-{found.pk}")
+    row = get_object_or_404(contest.reasons_officials, pk=official)
+    submitted(request, lambda: renew_code(contest, Duty.ROOM, request.who, row))
+    return redirect(reverse("reasons-rooms", args=[pk]) + f"#official-{row.pk}")
 
 
 @open_to(Duty.ROOM)

@@ -109,8 +109,8 @@ class Command(BaseCommand):
 
     def choice(self, document: Document, options: dict[str, Any]) -> Choice:
         """What the options choose. Refuses what the document would not look at: it would print something else."""
-        given = {name: options[name] for name in ASKS if options[name] is not None}
-        for name in given:
+        options_given = {name: options[name] for name in ASKS if options[name] is not None}
+        for name in options_given:
             if ASKS[name] not in document.asks:
                 takes = ", ".join(f"--{other}" for other, asked in ASKS.items() if asked in document.asks)
                 raise CommandError(f"{document.name} takes no --{name}, only {takes or 'paper, copies and order'}")
@@ -118,7 +118,7 @@ class Command(BaseCommand):
         if order and order not in document.orders:
             known = ", ".join(document.orders) or "no choice of order"
             raise CommandError(f"{document.name} has {known}, not {order}")
-        chosen: dict[str, Any] = {ASKS[name]: value for name, value in given.items()}
+        chosen: dict[str, Any] = {ASKS[name]: value for name, value in options_given.items()}
         return Choice(
             paper=options["paper"],
             order=order,
