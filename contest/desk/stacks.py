@@ -9,27 +9,25 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.models import (
-    Card,
     ClassDivision,
     Contest,
     Contestant,
     Helper,
     JudgingClass,
-    Reading,
     StackClaim,
     State,
     Touches,
 )
-from contest.slips.reading import left_to_read
+from contest.slips.cards import CardSlip
+from contest.slips.due import UNREAD, Count, counted, left_to_read, standings
 from contest.trail import record_change
-from scoring.core.record import NO_CARD
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +39,12 @@ class Taken:
     mine: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Stack:
-    """The cards of one class and one group, counted for whoever asks.
-
-    `due` cards are expected: those nobody has `unread`, those read `once`, the `settled` and the `doubtful` ones.
-    `yours` are the cards that whoever asks has still to read, and `read_by_you` those they have.
-    """
+@dataclass(frozen=True, kw_only=True)
+class Stack(Count):
+    """The cards of one class and one group, counted for whoever asks; `read_by_you` are those that they have read."""
 
     judging_class: JudgingClass
     group: str
-    due: int
-    unread: int
-    once: int
-    settled: int
-    doubtful: int
-    yours: int
     read_by_you: int
     taken: tuple[Taken, ...] = ()
 
@@ -86,11 +74,6 @@ class Stack:
         return ", ".join(f"{number} {word}" for number, word in counts if number)
 
     @property
-    def done(self) -> bool:
-        """Nobody has anything to read in it any more."""
-        return not self.unread and not self.once
-
-    @property
     def again(self) -> bool:
         """Whether reading it now gives second readings."""
         return not self.unread
@@ -118,13 +101,13 @@ def stack_label(judging_class: JudgingClass, group: str) -> str:
 def stacks_of(contest: Contest, who: str) -> list[Stack]:
     """Every stack of a contest, by class and group, counted for the reader named `who`."""
     classes = list(contest.classes.filter(places=True))
-    sheets = _sheets(contest, classes, who)
+    cards = _cards(contest, classes, who)
     taken = _taken(contest, who)
     stacks = []
     for judging_class in classes:
-        by_group: defaultdict[str, list[_Sheet]] = defaultdict(list)
-        for sheet in sheets[judging_class.pk]:
-            by_group[sheet.group].append(sheet)
+        by_group: defaultdict[str, list[_Card]] = defaultdict(list)
+        for card in cards[judging_class.pk]:
+            by_group[card.group].append(card)
         for group in sorted(by_group, key=_natural):
             takers = taken.get((judging_class.pk, group), ())
             stacks.append(_count(contest, judging_class, group, by_group[group], takers))
@@ -135,8 +118,8 @@ def stacks_of(contest: Contest, who: str) -> list[Stack]:
 def expected_numbers(judging_class: JudgingClass, group: str, who: str) -> list[int]:
     """The numbers whose cards the reader named `who` has still to read in a stack, in ascending order."""
     contest = judging_class.contest
-    sheets = _sheets(contest, [judging_class], who)[judging_class.pk]
-    return [sheet.number for sheet in _to_read(contest, [sheet for sheet in sheets if sheet.group == group])]
+    cards = _cards(contest, [judging_class], who)[judging_class.pk]
+    return [card.number for card in _to_read(contest, [card for card in cards if card.group == group])]
 
 
 def next_stack(stacks: Iterable[Stack], besides: Stack | None = None) -> Stack | None:
@@ -228,7 +211,7 @@ def _same(first: Stack, other: Stack) -> bool:
     return (first.judging_class, first.group) == (other.judging_class, other.group)
 
 
-class _Sheet(NamedTuple):
+class _Card(NamedTuple):
     """One card that is due, as far as it is known. `state` is None while nobody has read it.
 
     A card of somebody absent is doubtful until the superintendent has decided about it.
@@ -241,7 +224,7 @@ class _Sheet(NamedTuple):
     mine: bool
 
 
-def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defaultdict[int, list[_Sheet]]:
+def _cards(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defaultdict[int, list[_Card]]:
     """The cards due in each class, by number: of whoever is present, and of the absent who handed one in all the same.
 
     Always the same few queries, however many cards there are.
@@ -251,57 +234,34 @@ def _sheets(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defa
         "judging_class_id", "division_id"
     ):
         judging[division_id].append(class_id)
-    cards = {
-        (class_id, contestant_id): (state, placing)
-        for class_id, contestant_id, state, placing in Card.objects.filter(judging_class__in=classes).values_list(
-            "judging_class_id", "contestant_id", "state", "placing"
-        )
-    }
-    mine, decided = set(), set()
-    readings = Reading.objects.filter(judging_class__in=classes, withdrawn_at__isnull=True, contestant__isnull=False)
-    me = [by for by in readings.order_by().values_list("by", flat=True).distinct() if by.casefold() == who.casefold()]
-    of_mine = readings.filter(Q(by__in=me) | Q(decides=True)).order_by()
-    for *card, by, decides in of_mine.values_list("judging_class_id", "contestant_id", "by", "decides"):
-        if by in me:
-            mine.add(tuple(card))
-        if decides:
-            decided.add(tuple(card))
-    by_class: defaultdict[int, list[_Sheet]] = defaultdict(list)
+    known = standings(CardSlip, contest, who, judging_class__in=classes)
+    by_class: defaultdict[int, list[_Card]] = defaultdict(list)
     people = Contestant.objects.filter(contest=contest)
     for pk, number, division_id, group, present in people.values_list(
         "pk", "number", "division_id", "group", "present"
     ):
         for class_id in judging[division_id]:
-            state, placing = cards.get((class_id, pk), (None, NO_CARD))
-            if present or placing != NO_CARD:
-                if not present and (class_id, pk) not in decided:
-                    state = State.DOUBT
-                by_class[class_id].append(_Sheet(number, group, present, state, (class_id, pk) in mine))
+            card = known[class_id,].get(pk, UNREAD)
+            if present or card.value:
+                state = card.state if present or card.decided else State.DOUBT
+                by_class[class_id].append(_Card(number, group, present, state, card.mine))
     return by_class
 
 
-def _to_read(contest: Contest, sheets: Sequence[_Sheet]) -> list[_Sheet]:
+def _to_read(contest: Contest, cards: Sequence[_Card]) -> list[_Card]:
     """Those of a stack's cards that whoever asks has still to read; a card of somebody absent is nobody's to read."""
-    return left_to_read(contest, [sheet for sheet in sheets if sheet.present])
+    return left_to_read(contest, [card for card in cards if card.present])
 
 
 def _count(
-    contest: Contest, judging_class: JudgingClass, group: str, sheets: Sequence[_Sheet], taken: Sequence[Taken]
+    contest: Contest, judging_class: JudgingClass, group: str, cards: Sequence[_Card], taken: Sequence[Taken]
 ) -> Stack:
-    def having(state: str | None) -> int:
-        return sum(sheet.state == state for sheet in sheets)
-
     return Stack(
         judging_class=judging_class,
         group=group,
-        due=len(sheets),
-        unread=having(None),
-        once=having(State.ONCE),
-        settled=having(State.SETTLED),
-        doubtful=having(State.DOUBT),
-        yours=len(_to_read(contest, sheets)),
-        read_by_you=sum(sheet.mine for sheet in sheets),
+        read_by_you=sum(card.mine for card in cards),
         taken=tuple(taken),
+        **counted(cards, yours=len(_to_read(contest, cards))),
     )
 
 

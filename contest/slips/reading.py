@@ -6,9 +6,8 @@ A reading is only ever added. What the readings of a slip come to is worked out 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Protocol, TypeVar
+from typing import Any
 from uuid import UUID, uuid4
 
 from django.utils import timezone
@@ -16,24 +15,12 @@ from django.utils import timezone
 from contest.changes import SubmissionReused, Turn, changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.inserting import insert
-from contest.models import Contest, Helper, ReadingFields, Source, State
+from contest.models import Helper, ReadingFields, Source, State
 from contest.models.outline import TEXT_LENGTH
 from contest.slips.kinds import slip_of
 from contest.slips.slip import Known, Slip, field_names, given
 from contest.trail import Personal, record_change
 from scoring.core.settling import Settlement, settle
-
-
-class _Due(Protocol):
-    """A slip that is due. `state` is None while nobody has read it; `mine` if whoever asks has."""
-
-    @property
-    def state(self) -> str | None: ...
-    @property
-    def mine(self) -> bool: ...
-
-
-Due = TypeVar("Due", bound=_Due)
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,17 +147,6 @@ def settle_slip(slip: Slip) -> None:
     if not slip.keeps_strays or slip.is_due():
         known = slip.known(None)
         _keep(slip, _settled(slip, known, known.given))
-
-
-def left_to_read(contest: Contest, due: Iterable[Due]) -> list[Due]:
-    """Those slips that whoever they were looked up for has still to read.
-
-    Nobody reads one twice, unless the contest allows it: then everybody may read all, but every one once first.
-    """
-    unsettled = [slip for slip in due if slip.state in (None, State.ONCE)]
-    if contest.same_reader_twice:
-        return [slip for slip in unsettled if slip.state is None] or unsettled
-    return [slip for slip in unsettled if not slip.mine]
 
 
 def _settled(slip: Slip, known: Known, readings: list[Any]) -> Settlement[Any] | None:

@@ -19,17 +19,13 @@ from contest.models import (
     Contestant,
     Helper,
     JudgingClass,
-    Mark,
-    MarkReading,
     Part,
     ReasonsOfficial,
-    ReasonsReading,
-    ReasonsScore,
-    State,
     Team,
 )
+from contest.slips.due import UNREAD, Count, Standing, counted, left_to_read, standings
 from contest.slips.marks import MarkSlip
-from contest.slips.reading import Outcome, left_to_read, read
+from contest.slips.reading import Outcome, read
 from contest.slips.reasons import ReasonsSlip
 from scoring.core.record import MOST_REASONS
 
@@ -39,8 +35,7 @@ class Line:
     """One score that is due, as far as it is known.
 
     `of` is whose it is: a contestant's number or, in a team part, the team's key. `number` is what is typed to choose
-    it: the same number or, as teams have none, the team's place in the list. Only a team has a `name`. `state` is None
-    while nobody has read it; `mine` if whoever asks has.
+    it: the same number or, as teams have none, the team's place in the list. Only a team has a `name`.
     """
 
     of: int
@@ -48,29 +43,15 @@ class Line:
     group: str = ""
     name: str = ""
     division: str = ""
-    state: str | None = None
-    mine: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Count:
-    """How many scores are `due`, and how many of them nobody has `unread`, are read `once`, `settled`, `doubtful`;
-    `yours` are those that whoever asks has still to read."""
-
-    due: int
-    unread: int
-    once: int
-    settled: int
-    doubtful: int
-    yours: int
+    standing: Standing = UNREAD
 
     @property
-    def read(self) -> int:
-        return self.due - self.unread
+    def state(self) -> str | None:
+        return self.standing.state
 
     @property
-    def done(self) -> bool:
-        return not self.unread and not self.once
+    def mine(self) -> bool:
+        return self.standing.mine
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +73,8 @@ class ReasonsSheet:
 
     def lines(self, who: str) -> list[Line]:
         """The scores that are due from this official, in ascending order of the numbers."""
-        scores = self.official.scores.filter(judging_class=self.judging_class)
-        readings = self.official.readings.filter(judging_class=self.judging_class)
-        return _lines_of(_giving(self.judging_class), _states(scores, "contestant_id"), _read_by(who, readings))
+        known = standings(ReasonsSlip, self.contest, who, judging_class=self.judging_class, official=self.official)
+        return _lines_of(_giving(self.judging_class), known[self.judging_class.pk, self.official.pk])
 
     def absent_numbers(self) -> dict[int, str]:
         """Contestants whose score would be a surprise here, and why."""
@@ -138,14 +118,13 @@ class MarkSheet:
 
     def lines(self, who: str) -> list[Line]:
         """The marks that are due, in the order of the numbers; teams by division and name."""
-        owner = "team_id" if self.by_name else "contestant_id"
-        states, mine = _states(self.part.marks.all(), owner), _read_by(who, self.part.readings.all(), owner)
+        known = standings(MarkSlip, self.contest, who, part=self.part)[self.part.pk,]
         if not self.by_name:
-            return _lines_of(_here(self.contest, self.part.divisions.all()), states, mine)
+            return _lines_of(_here(self.contest, self.part.divisions.all()), known)
         teams = _teams(self.contest, self.part.divisions.all()).order_by("division__position", "division_id", "name")
         rows = teams.values_list("pk", "name", "division__name")
         return [
-            Line(pk, place, name=name, division=division, state=states.get(pk), mine=pk in mine)
+            Line(pk, place, name=name, division=division, standing=known.get(pk, UNREAD))
             for place, (pk, name, division) in enumerate(rows, start=1)
         ]
 
@@ -205,25 +184,16 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
     for class_id, division_id in rows.values_list("judging_class_id", "division_id"):
         giving[class_id].add(division_id)
     here = list(Contestant.objects.filter(contest=contest, present=True).values_list("pk", "division_id"))
-    states: defaultdict[tuple[int, int], dict[int, str]] = defaultdict(dict)
-    for class_id, official_id, of, state in ReasonsScore.objects.filter(judging_class__contest=contest).values_list(
-        "judging_class_id", "official_id", "contestant_id", "state"
-    ):
-        states[class_id, official_id][of] = state
-    mine = defaultdict(set)
-    readings = ReasonsReading.objects.filter(judging_class__contest=contest, withdrawn_at__isnull=True)
-    for class_id, official_id, of, by in readings.values_list("judging_class_id", "official_id", "contestant_id", "by"):
-        if by.casefold() == who.casefold():
-            mine[class_id, official_id].add(of)
+    known = standings(ReasonsSlip, contest, who)
     officials = list(contest.reasons_officials.all())
     of_classes = []
     for judged in contest.classes.filter(pk__in=giving):
         due = [pk for pk, division_id in here if division_id in giving[judged.pk]]
-        heard = {official.pk: set(states[judged.pk, official.pk]) for official in officials}
+        heard = {official.pk: set(known[judged.pk, official.pk]) for official in officials}
         lists = []
         for official in officials:
-            place = judged.pk, official.pk
-            lines = [Line(pk, 0, state=states[place].get(pk), mine=pk in mine[place]) for pk in due]
+            of_official = known[judged.pk, official.pk]
+            lines = [Line(pk, 0, standing=of_official.get(pk, UNREAD)) for pk in due]
             others = {pk for other in officials if other != official for pk in heard[other.pk]}
             elsewhere = sum(line.state is None and line.of in others for line in left_to_read(contest, lines))
             lists.append(OfOfficial(official, count(contest, lines), elsewhere))
@@ -234,23 +204,14 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
 def marks_lists(contest: Contest, who: str) -> list[PartList]:
     """Every part with its marks counted; always the same few queries."""
     parts = list(contest.parts.prefetch_related("divisions"))
-    states: defaultdict[int, dict[int, str]] = defaultdict(dict)
-    for part_id, contestant_id, team_id, state in Mark.objects.filter(part__contest=contest).values_list(
-        "part_id", "contestant_id", "team_id", "state"
-    ):
-        states[part_id][contestant_id or team_id] = state
-    mine = defaultdict(set)
-    readings = MarkReading.objects.filter(part__contest=contest, withdrawn_at__isnull=True)
-    for part_id, contestant_id, team_id, by in readings.values_list("part_id", "contestant_id", "team_id", "by"):
-        if by.casefold() == who.casefold():
-            mine[part_id].add(contestant_id or team_id)
+    known = standings(MarkSlip, contest, who)
     here = list(Contestant.objects.filter(contest=contest, present=True).values_list("pk", "team_id", "division_id"))
     lists = []
     for part in parts:
         doing = {division.pk for division in part.divisions.all()}
         of_team = part.scope == Part.Scope.TEAM
         due = {team if of_team else pk for pk, team, division in here if division in doing} - {None}
-        lines = [Line(of, 0, state=states[part.pk].get(of), mine=of in mine[part.pk]) for of in sorted(due)]
+        lines = [Line(of, 0, standing=known[part.pk,].get(of, UNREAD)) for of in sorted(due)]
         lists.append(PartList(part, count(contest, lines)))
     return lists
 
@@ -261,17 +222,7 @@ def of_group(lines: Iterable[Line], group: str | None) -> list[Line]:
 
 
 def count(contest: Contest, lines: Sequence[Line]) -> Count:
-    def having(state: str | None) -> int:
-        return sum(line.state == state for line in lines)
-
-    return Count(
-        due=len(lines),
-        unread=having(None),
-        once=having(State.ONCE),
-        settled=having(State.SETTLED),
-        doubtful=having(State.DOUBT),
-        yours=len(left_to_read(contest, lines)),
-    )
+    return Count(**counted(lines, yours=len(left_to_read(contest, lines))))
 
 
 def points_of(text: str) -> int:
@@ -299,20 +250,11 @@ def _teams(contest: Contest, divisions: Any) -> Any:
     return Team.objects.filter(pk__in=_here(contest, divisions).values("team"))
 
 
-def _lines_of(people: Any, states: dict[int, str], mine: set[int]) -> list[Line]:
+def _lines_of(people: Any, known: dict[int, Standing]) -> list[Line]:
     return [
-        Line(number, number, group, state=states.get(pk), mine=pk in mine)
+        Line(number, number, group, standing=known.get(pk, UNREAD))
         for pk, number, group in people.order_by("number").values_list("pk", "number", "group")
     ]
-
-
-def _states(scores: Any, owner: str) -> dict[int, str]:
-    return dict(scores.values_list(owner, "state"))
-
-
-def _read_by(who: str, readings: Any, owner: str = "contestant_id") -> set[int]:
-    rows = readings.filter(withdrawn_at__isnull=True).values_list(owner, "by")
-    return {of for of, by in rows if by.casefold() == who.casefold()}
 
 
 def _absent(contest: Contest) -> dict[int, str]:

@@ -13,8 +13,9 @@ from django.utils.http import urlencode
 
 from contest.desk.pages import LAST, NOBODY, desk_of, outcome_as_json
 from contest.models import Contest, MarkReading, ReasonsOfficial, ReasonsReading, ReasonsScore
+from contest.slips.due import left_to_read
 from contest.slips.points import in_words
-from contest.slips.reading import left_to_read, outcome_of
+from contest.slips.reading import outcome_of
 from contest.watch.progress import group_order
 from contest.web.requests import Request
 from reasons.scores.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group

@@ -18,8 +18,8 @@ from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
 from contest.models import Contest, Contestant, Duty, JudgingClass
+from contest.slips.due import left_to_read
 from contest.slips.marks import MarkSlip
-from contest.slips.reading import left_to_read
 from contest.slips.reasons import ReasonsSlip
 from contest.web import bounds
 from contest.web.requests import Request

@@ -117,12 +117,12 @@ def test_where_there_is_no_score_the_official_does_not_count_in_the_mean_and_not
     assert (heard[101], heard[102]) == (43, 0)
 
 
-def test_a_book_has_no_row_where_there_is_no_score(contest, sheet, tmp_path):
+def test_a_book_says_where_there_is_no_score(contest, sheet, tmp_path):
     read(sheet, 4300)
     read(sheet, None, number=102)
     write_book(load_record(contest.pk)[1], tmp_path / "book")
     lines = (tmp_path / "book" / "reasons.csv").read_text().splitlines()
-    assert lines == ["class,number,official,score", "3,101,Mr. Brook,43"]
+    assert lines == ["class,number,official,score", "3,101,Mr. Brook,43", "3,102,Mr. Brook,none"]
 
 
 def test_the_superintendent_decides_a_doubt_and_the_trail_says_why(contest, sheet):

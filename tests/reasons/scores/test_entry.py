@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant
-from contest.slips.reading import left_to_read
+from contest.slips.due import left_to_read
 from reasons.scores.checking import class_scores, people_of_class
 from reasons.scores.entry import marks_lists, of_group, points_of, reasons_lists
 from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
