@@ -2,10 +2,8 @@
 
 import hashlib
 from datetime import UTC, datetime, timedelta, timezone
-from importlib import import_module
 
 import pytest
-from django.apps import apps
 from django.db import DatabaseError, connection, transaction
 
 from contest.changes import one_change, take_turn
@@ -250,34 +248,3 @@ class TestAppendOnly:
         keep_triggers()
         keep_triggers()
         assert refused(contest.trail.all(), lambda rows: rows.update(what="a third"))
-
-
-class Editor:
-    """Runs statements within the test's own transaction."""
-
-    connection = connection
-
-    @staticmethod
-    def execute(statement):
-        with connection.cursor() as cursor:
-            cursor.execute(statement)
-
-
-@pytest.mark.django_db
-class TestMigration:
-    def test_what_was_written_before_is_chained_and_can_be_unchained(self):
-        contest = a_contest()
-        record_change(contest, "Ann", "entered", after={"first_name": "Ada"})
-        steps = import_module("contest.migrations.0009_chain_what_was_written")
-        steps.unchain(apps, Editor)
-        assert list(contest.trail.values_list("by", "after"))[1] == ("Ann", {"first_name": "Ada"})
-        assert not TrailName.objects.exists()
-        steps.chain(apps, Editor)
-        keep_triggers()
-        assert last_of(contest).after == {"first_name": "Ada"}
-        entries = list(TrailEntry.objects.filter(contest=contest))
-        previous = ""
-        for entry in entries:
-            previous = Content.of(entry).hash_after(previous)
-            assert entry.hash == previous
-        assert Contest.objects.get().trail_head == previous
