@@ -11,7 +11,17 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, Contest, Contestant, Mark, MarkReading, Reading, ReasonsReading, ReasonsScore
+from contest.models import (
+    Card,
+    Contest,
+    Contestant,
+    Mark,
+    MarkReading,
+    Reading,
+    ReasonsReading,
+    ReasonsScore,
+    Source,
+)
 from contest.records.loading import load_record
 from scoring.core import record as pure
 from scoring.core.points import printed
@@ -112,10 +122,10 @@ def _read(
 ) -> Iterable[tuple[tuple[Any, ...], HowRead]]:
     """How each card, score or mark was read, in the order in which they are known."""
     readings: defaultdict[tuple[Any, ...], list[tuple[Given[Any], str]]] = defaultdict(list)
-    columns = (*key, value, "reason", *model.COUNTS_BY)
+    columns = (*key, value, "reason", "by", "decides", "source")
     for row in model.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
-        of, (said, reason, *counts_by) = row[: len(key)], row[len(key) :]
-        readings[of].append((Given(said, *counts_by), reason))
+        of, (said, reason, by, decides, source) = row[: len(key)], row[len(key) :]
+        readings[of].append((Given(said, by, decides, source == Source.OFFICIAL), reason))
     for *of, counts, second in settled:
         how = _how(readings[tuple(of)], counts, second, written)
         if any(how):
