@@ -6,7 +6,7 @@ from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, Source, StackClaim, Submission
-from contest.models.sheets import Card, Key, KeyDispute, Mark, ReasonsScore, State
+from contest.models.scores import Card, Key, KeyDispute, Mark, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [

@@ -248,9 +248,9 @@ class TieStep(models.Model):
         """The step as the contest book writes it, such as `class:3`."""
         number = self.judging_class.number if self.judging_class else None
         category = self.category.code if self.category else None
-        return self.in_words(self.kind, number, category, self.part.code if self.part else None)
+        return self.as_written(self.kind, number, category, self.part.code if self.part else None)
 
     @classmethod
-    def in_words(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:
+    def as_written(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:
         """A step of a kind, which looks at a class's number or the code of a category or part."""
         return STEPS[kind].written(number or category or part)

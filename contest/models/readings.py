@@ -7,7 +7,7 @@ from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
-from contest.models.sheets import POSSIBLE_CARDS
+from contest.models.scores import POSSIBLE_CARDS
 from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 

@@ -186,7 +186,7 @@ class _Loading:
             TieStep, *columns, order=("scope", "position", "pk")
         ):
             number, code = self._class_numbers.get(class_id), self._category_code(category_id)
-            orders[scope].append(TieStep.in_words(kind, number, code, self._part_codes.get(part_id)))
+            orders[scope].append(TieStep.as_written(kind, number, code, self._part_codes.get(part_id)))
         return {scope: tuple(steps) for scope, steps in orders.items()}
 
     def _load_contestants(self) -> list[pure.Contestant]:

@@ -117,7 +117,7 @@ class CardSlip(Slip):
         check_placing(value)
 
     @classmethod
-    def in_words(cls, value: str) -> str:
+    def value_text(cls, value: str) -> str:
         return card_text(value)
 
     @classmethod

@@ -38,9 +38,9 @@ class PointsSlip(Slip):
         """What gives points, at the beginning of a sentence."""
 
     @classmethod
-    def in_words(cls, value: int | None) -> str:
+    def value_text(cls, value: int | None) -> str:
         """Points as people write them, and exactly."""
-        return in_words(value)
+        return points_text(value)
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:
@@ -51,6 +51,6 @@ class PointsSlip(Slip):
             raise NotPossible(f"{self.gives} 0 to {printed(self.most)} points")
 
 
-def in_words(hundredths: int | None) -> str:
+def points_text(hundredths: int | None) -> str:
     """Points as people write them, and exactly."""
     return "no score" if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))

@@ -129,7 +129,7 @@ class Slip(ABC):
 
     @classmethod
     @abstractmethod
-    def in_words(cls, value: Any) -> str: ...
+    def value_text(cls, value: Any) -> str: ...
 
     @classmethod
     @abstractmethod
@@ -192,7 +192,7 @@ class Slip(ABC):
     @classmethod
     def text(cls, row: Any) -> str:
         """What a reading or a result says, in words."""
-        return cls.in_words(getattr(row, cls.value))
+        return cls.value_text(getattr(row, cls.value))
 
 
 COUNTS_BY = ("by", "decides", "source")

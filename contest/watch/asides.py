@@ -9,7 +9,7 @@ from django.db.models import Count, Q
 from contest.models import Contest, Contestant
 from contest.records.rows import BOOK
 from contest.slips.kinds import KINDS, slip_of
-from contest.watch.pages import address_of
+from contest.watch.rendering import address_of
 from scoring.core.record import NO_CARD
 
 SHOWN = 5

@@ -19,9 +19,9 @@ from contest.watch.progress import (
     CardRow,
     ClassRow,
     Estimate,
-    Line,
     PeopleRow,
     Progress,
+    ScoreProgress,
     count_cards,
     count_worst,
     estimate,
@@ -114,17 +114,17 @@ def _reasons(
     classes: Iterable[JudgingClass],
     giving: Mapping[int, Iterable[int]],
     in_division: Mapping[int, int],
-) -> Iterator[Line]:
+) -> Iterator[ScoreProgress]:
     scores: defaultdict[int, list[tuple[int, str]]] = defaultdict(list)
     rows = ReasonsScore.objects.filter(COUNTED, JUDGED, judging_class__contest=contest)
     for class_key, contestant, state in rows.values_list("judging_class", "contestant", "state"):
         scores[class_key].append((contestant, state))
     for judged in classes:
         due = sum(in_division[division] for division in giving[judged.pk])
-        yield Line(f"Class {judged}", count_worst(due, scores[judged.pk]))
+        yield ScoreProgress(f"Class {judged}", count_worst(due, scores[judged.pk]))
 
 
-def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[Line]:
+def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[ScoreProgress]:
     states: defaultdict[int, list[tuple[int, str]]] = defaultdict(list)
     here = Q(team__isnull=False) | COUNTED
     for part_key, mark, state in Mark.objects.filter(here, part__contest=contest).values_list("part", "pk", "state"):
@@ -137,7 +137,7 @@ def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[Line]:
     )
     for part in contest.parts.prefetch_related("divisions"):
         of = teams if part.scope == Part.Scope.TEAM else in_division
-        yield Line(part.name, count_worst(sum(of.get(d.pk, 0) for d in part.divisions.all()), states[part.pk]))
+        yield ScoreProgress(part.name, count_worst(sum(of.get(d.pk, 0) for d in part.divisions.all()), states[part.pk]))
 
 
 def _estimate(contest: Contest, progress: Progress) -> Estimate:

@@ -13,7 +13,7 @@ from contest.models import Contestant, State
 from contest.slips.kinds import KINDS, slip_of
 from contest.slips.reading import decide
 from contest.slips.slip import Slip
-from contest.watch.doubts import seen as seen_of
+from contest.watch.doubts import fingerprint
 
 
 class Overtaken(NotPossible):
@@ -27,7 +27,7 @@ def decide_seen(slip: Slip, value: Any, by: str, reason: str, on_card: str = "",
     Raises Overtaken, and NotPossible as the decision itself does.
     """
     take_turn(slip.contest.pk)
-    if seen_of(slip.live().values_list("pk", flat=True)) != seen:
+    if fingerprint(slip.live().values_list("pk", flat=True)) != seen:
         raise Overtaken("somebody read or decided this meanwhile")
     decide(slip, value, by, reason, on_card)
 

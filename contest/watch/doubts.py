@@ -73,10 +73,10 @@ class Doubt:
 
     @property
     def seen(self) -> str:
-        return seen(said.pk for said in self.said)
+        return fingerprint(said.pk for said in self.said)
 
 
-def seen(readings: Iterable[int]) -> str:
+def fingerprint(readings: Iterable[int]) -> str:
     """What stands for the readings that somebody saw."""
     return "-".join(map(str, sorted(readings)))
 

@@ -106,7 +106,7 @@ def doubts_of(contest: Contest) -> list[Doubt]:
     return sorted(doubts, key=lambda doubt: doubt.since)
 
 
-class Row(NamedTuple):
+class ReadingRow(NamedTuple):
     """One reading, whatever it is of. `value` is a placing, or hundredths."""
 
     pk: int
@@ -158,7 +158,7 @@ class _Cards:
                 if known_now
                 else f"Nobody has number {number}. Whose card is it?"
             )
-            yield _stray(UNKNOWN, self._classes[judged], number, "", Row(*row), text)
+            yield _stray(UNKNOWN, self._classes[judged], number, "", ReadingRow(*row), text)
 
     def _wrong_class(self) -> Iterable[Doubt]:
         parts = [
@@ -177,9 +177,9 @@ class _Cards:
                 if judging_class.places
                 else f"Class {judging_class.number} is judged for its reasons only and has no cards."
             )
-            yield _stray(WRONG_CLASS, judging_class, number, group, Row(*row), text)
+            yield _stray(WRONG_CLASS, judging_class, number, group, ReadingRow(*row), text)
 
-    def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+    def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
         # Class by class, so that the database looks up each doubtful card rather than walk through all readings.
         in_doubt = Card.objects.order_by().filter(state=State.DOUBT).values("contestant")
         return self._by_card(
@@ -189,17 +189,17 @@ class _Cards:
             for judged in self._classes
         )
 
-    def _cards_of_absent(self) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+    def _cards_of_absent(self) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
         absent = Contestant.objects.filter(contest=self._contest, present=False)
         return self._by_card([Reading.objects.filter(contestant__in=absent, withdrawn_at=None)])
 
-    def _by_card(self, parts: Iterable[QuerySet[Reading]]) -> dict[tuple[int, int], tuple[int, str, list[Row]]]:
+    def _by_card(self, parts: Iterable[QuerySet[Reading]]) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
         """The readings of each card that is due, by class and contestant, with the contestant's number and group."""
         columns = (*ROW, "judging_class", "contestant", *_read("contestant__", ("number", "group", "division")))
-        cards: dict[tuple[int, int], tuple[int, str, list[Row]]] = {}
+        cards: dict[tuple[int, int], tuple[int, str, list[ReadingRow]]] = {}
         for *row, judged, contestant, number, group, division in sorted(_together(parts, columns)):
             if judged in self._judging[division]:
-                cards.setdefault((judged, contestant), (number, group, []))[2].append(Row(*row))
+                cards.setdefault((judged, contestant), (number, group, []))[2].append(ReadingRow(*row))
         return cards
 
 
@@ -213,12 +213,12 @@ def _read(prefix: str, names: Iterable[str]) -> list[str]:
     return [prefix + name for name in names]
 
 
-def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: Row, text: str) -> Doubt:
+def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: ReadingRow, text: str) -> Doubt:
     said = (row.said(0, card_text(row.value)),)
     return _card_doubt(kind, judged, number, group, said, text, row.at, stray=True, known=kind != UNKNOWN)
 
 
-def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt:
+def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[ReadingRow]) -> Doubt:
     kind, news = _how_they_differ(readings)
     text = {
         LATE: "A card was read that says something else than what was decided.",
@@ -228,7 +228,7 @@ def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence
     return _card_doubt(kind, judged, number, group, _all_said(CardSlip, readings), text, news.at)
 
 
-def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Row]) -> Doubt | None:
+def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[ReadingRow]) -> Doubt | None:
     """A card of somebody who is marked absent, unless the superintendent has already decided about it."""
     if any(reading.decides for reading in readings):
         return None
@@ -239,7 +239,7 @@ def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Ro
     return _card_doubt(ABSENT, judged, number, group, _all_said(CardSlip, readings), text, first.at)
 
 
-def _how_they_differ(readings: Sequence[Row]) -> tuple[str, Row]:
+def _how_they_differ(readings: Sequence[ReadingRow]) -> tuple[str, ReadingRow]:
     """What kind of doubt readings that differ are, and the one that made it one."""
     decided = max((place for place, reading in enumerate(readings) if reading.decides), default=None)
     if decided is not None:
@@ -249,8 +249,8 @@ def _how_they_differ(readings: Sequence[Row]) -> tuple[str, Row]:
     return REPEATED if one_reader else DIFFERS, news
 
 
-def _all_said(kind: type[Slip], readings: Sequence[Row]) -> tuple[Said, ...]:
-    return tuple(reading.said(place, kind.in_words(reading.value)) for place, reading in enumerate(readings))
+def _all_said(kind: type[Slip], readings: Sequence[ReadingRow]) -> tuple[Said, ...]:
+    return tuple(reading.said(place, kind.value_text(reading.value)) for place, reading in enumerate(readings))
 
 
 def _card_doubt(
@@ -296,16 +296,16 @@ def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
     for owner in owners:
         theirs |= Q(**{f"{owner}__in": {getattr(row, f"{owner}_id") for row in results_open}})
     rows = kind.readings._default_manager.filter(theirs, withdrawn_at=None).order_by("pk")
-    readings_of: defaultdict[tuple[Any, ...], list[Row]] = defaultdict(list)
+    readings_of: defaultdict[tuple[Any, ...], list[ReadingRow]] = defaultdict(list)
     for row in rows.values_list(*keys, "pk", kind.value, *ROW[2:]):
-        readings_of[row[: len(keys)]].append(Row(*row[len(keys) :]))
+        readings_of[row[: len(keys)]].append(ReadingRow(*row[len(keys) :]))
     for result in results_open:
         readings = readings_of[tuple(getattr(result, key) for key in keys)]
         if doubt := _doubt_about(kind.of_row(result), result.state, readings):
             yield doubt
 
 
-def _doubt_about(slip: Slip, state: str, readings: Sequence[Row]) -> Doubt | None:
+def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doubt | None:
     contestant = slip.contestant
     if state == State.DOUBT:
         kind, news = _how_they_differ(readings)

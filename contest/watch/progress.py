@@ -89,7 +89,7 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ClassProgress:
     """A class, with a count for every group of the contest, in the order of the groups."""
 
     number: int
@@ -100,7 +100,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ScoreProgress:
     """Something else that is read in, by class or part: sets of reasons, or marks."""
 
     name: str
@@ -121,11 +121,11 @@ class Progress:
     """Everything the page shows. Classes that are void count in no total."""
 
     groups: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ClassProgress, ...]
     group_totals: tuple[tuple[str, Count], ...]
     total: Count
-    reasons: tuple[Line, ...] = field(default=())
-    marks: tuple[Line, ...] = field(default=())
+    reasons: tuple[ScoreProgress, ...] = field(default=())
+    marks: tuple[ScoreProgress, ...] = field(default=())
 
 
 def group_order(group: str) -> tuple[Any, ...]:
@@ -150,7 +150,7 @@ def count_cards(classes: Sequence[ClassRow], people: Iterable[PeopleRow], cards:
                 due[row.group] += row.count
         cells = [Count(due=due[group], **held[judged.number, group]) for group in groups]
         of_group = zip(groups, cells, strict=True)
-        rows.append(Row(judged.number, judged.name, judged.void, tuple(of_group), sum(cells, Count())))
+        rows.append(ClassProgress(judged.number, judged.name, judged.void, tuple(of_group), sum(cells, Count())))
     counting = [row.cells for row in rows if not row.void]
     totals = [sum((cells[place][1] for cells in counting), Count()) for place in range(len(groups))]
     return Progress(groups, tuple(rows), tuple(zip(groups, totals, strict=True)), sum(totals, Count()))

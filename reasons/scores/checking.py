@@ -10,8 +10,8 @@ from django.db.models import Q, QuerySet
 
 from contest.models import Contest, Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
 from contest.slips.kinds import slip_of
-from contest.slips.points import in_words
-from contest.watch.pages import address_of
+from contest.slips.points import points_text
+from contest.watch.rendering import address_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ScoreRow:
     """A contestant or team, with each score in the order of the columns; None where nothing was read."""
 
     owner: str
@@ -40,7 +40,7 @@ class Row:
 @dataclass(frozen=True, slots=True)
 class ClassScores:
     officials: tuple[ReasonsOfficial, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ScoreRow, ...]
 
 
 def people_of_class(judging_class: JudgingClass) -> QuerySet[Contestant]:
@@ -60,7 +60,7 @@ def class_scores(judging_class: JudgingClass, people: Sequence[Contestant]) -> C
     for score in scores:
         by_person[score.contestant_id, score.official_id] = _given(score, judging_class.contest)
     rows = (
-        Row(str(person), _remark(person), tuple(by_person.get((person.pk, official.pk)) for official in officials))
+        ScoreRow(str(person), _remark(person), tuple(by_person.get((person.pk, official.pk)) for official in officials))
         for person in people
     )
     return ClassScores(officials, tuple(rows))
@@ -77,7 +77,7 @@ def owners_in_part(part: Part) -> QuerySet[Any]:
     return _people(part.contest_id, part.divisions.all(), marked)
 
 
-def part_marks(part: Part, owners: Sequence[Any]) -> tuple[Row, ...]:
+def part_marks(part: Part, owners: Sequence[Any]) -> tuple[ScoreRow, ...]:
     """The marks of a part that these have."""
     of_team = part.scope == Part.Scope.TEAM
     marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
@@ -86,8 +86,8 @@ def part_marks(part: Part, owners: Sequence[Any]) -> tuple[Row, ...]:
         owner = mark.contestant or mark.team
         by_owner[owner.pk] = _given(mark, part.contest)
     if of_team:
-        return tuple(Row(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
-    return tuple(Row(str(person), _remark(person), (by_owner.get(person.pk),)) for person in owners)
+        return tuple(ScoreRow(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
+    return tuple(ScoreRow(str(person), _remark(person), (by_owner.get(person.pk),)) for person in owners)
 
 
 def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant]:
@@ -97,8 +97,8 @@ def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant
 
 def _given(score: Any, contest: Contest) -> Given:
     address = address_of(contest, slip_of(score).place)
-    otherwise = in_words(score.second) if score.state == State.DOUBT else ""
-    return Given(in_words(score.hundredths), score.state, address, otherwise)
+    otherwise = points_text(score.second) if score.state == State.DOUBT else ""
+    return Given(points_text(score.hundredths), score.state, address, otherwise)
 
 
 def _remark(person: Contestant) -> str:

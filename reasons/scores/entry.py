@@ -31,7 +31,7 @@ from scoring.core.record import MOST_REASONS
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SheetLine:
     """One score that is due, as far as it is known.
 
     `of` is whose it is: a contestant's number or, in a team part, the team's key. `number` is what is typed to choose
@@ -71,7 +71,7 @@ class ReasonsSheet:
     def label(self) -> str:
         return f"Class {self.judging_class.number}, {self.official}"
 
-    def lines(self, who: str) -> list[Line]:
+    def lines(self, who: str) -> list[SheetLine]:
         """The scores that are due from this official, in ascending order of the numbers."""
         known = standings(ReasonsSlip, self.contest, who, judging_class=self.judging_class, official=self.official)
         return _lines_of(_giving(self.judging_class), known[self.judging_class.pk, self.official.pk])
@@ -116,7 +116,7 @@ class MarkSheet:
         """Whether the scores are teams', which are known by name."""
         return self.part.scope == Part.Scope.TEAM
 
-    def lines(self, who: str) -> list[Line]:
+    def lines(self, who: str) -> list[SheetLine]:
         """The marks that are due, in the order of the numbers; teams by division and name."""
         known = standings(MarkSlip, self.contest, who, part=self.part)[self.part.pk,]
         if not self.by_name:
@@ -124,7 +124,7 @@ class MarkSheet:
         teams = _teams(self.contest, self.part.divisions.all()).order_by("division__position", "division_id", "name")
         rows = teams.values_list("pk", "name", "division__name")
         return [
-            Line(pk, place, name=name, division=division, standing=known.get(pk, UNREAD))
+            SheetLine(pk, place, name=name, division=division, standing=known.get(pk, UNREAD))
             for place, (pk, name, division) in enumerate(rows, start=1)
         ]
 
@@ -193,7 +193,7 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
         lists = []
         for official in officials:
             of_official = known[judged.pk, official.pk]
-            lines = [Line(pk, 0, standing=of_official.get(pk, UNREAD)) for pk in due]
+            lines = [SheetLine(pk, 0, standing=of_official.get(pk, UNREAD)) for pk in due]
             others = {pk for other in officials if other != official for pk in heard[other.pk]}
             elsewhere = sum(line.state is None and line.of in others for line in left_to_read(contest, lines))
             lists.append(OfOfficial(official, count(contest, lines), elsewhere))
@@ -211,17 +211,17 @@ def marks_lists(contest: Contest, who: str) -> list[PartList]:
         doing = {division.pk for division in part.divisions.all()}
         of_team = part.scope == Part.Scope.TEAM
         due = {team if of_team else pk for pk, team, division in here if division in doing} - {None}
-        lines = [Line(of, 0, standing=known[part.pk,].get(of, UNREAD)) for of in sorted(due)]
+        lines = [SheetLine(of, 0, standing=known[part.pk,].get(of, UNREAD)) for of in sorted(due)]
         lists.append(PartList(part, count(contest, lines)))
     return lists
 
 
-def of_group(lines: Iterable[Line], group: str | None) -> list[Line]:
+def of_group(lines: Iterable[SheetLine], group: str | None) -> list[SheetLine]:
     """The lines of one group; `None` is for all of them."""
     return [line for line in lines if group is None or line.group == group]
 
 
-def count(contest: Contest, lines: Sequence[Line]) -> Count:
+def count(contest: Contest, lines: Sequence[SheetLine]) -> Count:
     return Count(**counted(lines, yours=len(left_to_read(contest, lines))))
 
 
@@ -250,9 +250,9 @@ def _teams(contest: Contest, divisions: Any) -> Any:
     return Team.objects.filter(pk__in=_here(contest, divisions).values("team"))
 
 
-def _lines_of(people: Any, known: dict[int, Standing]) -> list[Line]:
+def _lines_of(people: Any, known: dict[int, Standing]) -> list[SheetLine]:
     return [
-        Line(number, number, group, standing=known.get(pk, UNREAD))
+        SheetLine(number, number, group, standing=known.get(pk, UNREAD))
         for pk, number, group in people.order_by("number").values_list("pk", "number", "group")
     ]
 

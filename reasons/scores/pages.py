@@ -14,11 +14,11 @@ from django.utils.http import urlencode
 from contest.desk.pages import LAST, NOBODY, desk_of, outcome_as_json
 from contest.models import Contest, MarkReading, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.slips.due import left_to_read
-from contest.slips.points import in_words
+from contest.slips.points import points_text
 from contest.slips.reading import outcome_of
 from contest.watch.progress import group_order
 from contest.web.requests import Request
-from reasons.scores.entry import Line, MarkSheet, ReasonsSheet, Sheet, of_group
+from reasons.scores.entry import MarkSheet, ReasonsSheet, Sheet, SheetLine, of_group
 from reasons.scores.forms import NO_SCORE
 
 
@@ -31,7 +31,7 @@ def sheet_address(sheet: Sheet, suffix: str = "") -> str:
     return reverse(f"scores-marks-sheet{end}", args=[sheet.contest.pk, sheet.part.code])
 
 
-def entry_page(sheet: Sheet, group: str | None, lines: list[Line], who: str, shelf: str) -> dict[str, Any]:
+def entry_page(sheet: Sheet, group: str | None, lines: list[SheetLine], who: str, shelf: str) -> dict[str, Any]:
     """What the script starts from; `group` None is for all groups, `shelf` is where this device keeps what waits."""
     contest = sheet.contest
     due = of_group(lines, group)
@@ -73,7 +73,7 @@ def shelf_of(contest: Contest, request: Request) -> str:
     return f"{shelf} scores" if request.helper else shelf
 
 
-def groups_of(lines: list[Line]) -> list[str]:
+def groups_of(lines: list[SheetLine]) -> list[str]:
     """The groups that the lines are in, in their natural order; empty where there are none."""
     groups = {line.group for line in lines}
     return sorted(groups, key=group_order) if groups - {""} else []
@@ -87,7 +87,7 @@ def officials(contest: Contest) -> QuerySet[ReasonsOfficial]:
     )
 
 
-def elsewhere(lines: list[Line], group: str | None) -> dict[int, str]:
+def elsewhere(lines: list[SheetLine], group: str | None) -> dict[int, str]:
     return {
         line.number: f"is in group {line.group}" if line.group else "is in no group"
         for line in lines
@@ -126,12 +126,12 @@ def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str) ->
         "sheetLabel": sheet.label,
         "whose": whose,
         "owner": reading.contestant.number if reading.contestant else reading.team_id,
-        "points": NO_SCORE if reading.hundredths is None else in_words(reading.hundredths),
+        "points": NO_SCORE if reading.hundredths is None else points_text(reading.hundredths),
         **outcome_as_json(outcome_of(reading)),
     }
 
 
-def _known(sheet: Sheet, lines: list[Line]) -> list[int]:
+def _known(sheet: Sheet, lines: list[SheetLine]) -> list[int]:
     if sheet.by_name:
         return [line.number for line in lines]
     return list(sheet.contest.contestants.values_list("number", flat=True))

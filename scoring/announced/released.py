@@ -79,9 +79,9 @@ class Released:
     @property
     def corrected(self) -> str:
         """`corrected, 14:03, card of 104 in class 3 was read wrong`; empty while nothing was corrected."""
-        return self.in_words(self.announcements[-1]) if len(self.announcements) > 1 else ""
+        return self.correction_text(self.announcements[-1]) if len(self.announcements) > 1 else ""
 
-    def in_words(self, correction: Announcement) -> str:
+    def correction_text(self, correction: Announcement) -> str:
         """What is said of a correction, with its day where that is not the day of the release."""
         day = "" if correction.at.date() == self.first_at.date() else f"{correction.at:%B} {correction.at.day}, "
         return f"corrected, {day}{correction.clock}, {correction.reason}"

@@ -23,7 +23,7 @@ from scoring.board.ceremony import ceremony_of, is_awaited, key_of
 from scoring.core.explain import STANDARDISED
 from scoring.core.people import shown_name
 from scoring.models import AwardList, Ceremony
-from scoring.standings.pages import provisional, short_by
+from scoring.standings.rows import provisional, short_by
 
 Scene = Literal["judging", "awaited", "ceremony", "standings"]
 

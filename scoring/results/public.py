@@ -70,7 +70,7 @@ def _corrections(announced: Released, standing: Standing | None) -> Iterator[dic
             if standing and (moved.division, moved.code) == (standing.division, standing.code)
         ]
         if lists:
-            yield {"said": announced.in_words(made), "lists": list(moved_lists(lists, announced.record))}
+            yield {"said": announced.correction_text(made), "lists": list(moved_lists(lists, announced.record))}
 
 
 def class_links(record: Record, site: Site) -> list[dict[str, Any]]:

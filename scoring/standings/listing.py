@@ -14,7 +14,7 @@ from scoring.core.explain import STANDARDISED, counted, figure, how_ties_fell, l
 from scoring.core.people import shown_name
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
-from scoring.standings.pages import short_by, waiting_for_keys
+from scoring.standings.rows import short_by, waiting_for_keys
 
 INDIVIDUAL_SORTS = {"rank": "Rank", "number": "No.", "name": "Name", "team": "Team", "total": "Total"}
 TEAM_SORTS = {"rank": "Rank", "team": "Team", "total": "Total"}

@@ -19,7 +19,7 @@ from scoring.standings.asking import newer, view_of
 from scoring.standings.listing import View, standings_page
 from scoring.standings.long_lists import in_parts
 from scoring.standings.open_ends import open_ends, unsettled
-from scoring.standings.pages import find_standing
+from scoring.standings.rows import find_standing
 from scoring.standings.sheets import ContestantSheet, Sheets
 
 

@@ -18,10 +18,10 @@ from contest.slips.kinds import BY_NAME
 from contest.watch import deciding
 from contest.watch.asides import ineligible_with_cards, settled_lately
 from contest.watch.choosing import Choice
-from contest.watch.doubts import ABSENT, Doubt, Said, seen
+from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
-from contest.watch.pages import address_of, decide_address_of, page
+from contest.watch.rendering import address_of, decide_address_of, page
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of
@@ -152,9 +152,9 @@ def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[S
     if pick := form.data.pop("pick", [""])[0]:
         form.data["counts"] = pick
     # Whoever sends it again has seen all there is by now.
-    form.data["seen"] = seen(reading.pk for reading in said)
+    form.data["seen"] = fingerprint(reading.pk for reading in said)
     return page(request, "overtaken.html", contest, 409, form=form, said=said, action=request.path)
 
 
-def in_words(problem: Exception) -> str:
+def problem_text(problem: Exception) -> str:
     return REUSED if isinstance(problem, SubmissionReused) else str(problem)

@@ -16,10 +16,10 @@ from contest.slips.kinds import BY_NAME, slip_of
 from contest.slips.reading import move, set_aside
 from contest.slips.slip import Slip
 from contest.watch import deciding
-from contest.watch.doubts import letter, said_of, seen
+from contest.watch.doubts import fingerprint, letter, said_of
 from contest.watch.forms import DecideForm, MoveForm, ReasonedForm
-from contest.watch.pages import address_of, decide_address_of, page
-from contest.watch.views.doubts import back_to_doubts, in_words, overtaken, show_doubts
+from contest.watch.rendering import address_of, decide_address_of, page
+from contest.watch.views.doubts import back_to_doubts, overtaken, problem_text, show_doubts
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
@@ -49,7 +49,7 @@ def decide(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
     except deciding.Overtaken:
         return overtaken(request, slip.contest, form, said_of(slip))
     except (NotPossible, SubmissionReused) as problem:
-        form.add_error("counts", in_words(problem))
+        form.add_error("counts", problem_text(problem))
         return _again(request, slip, form)
     return _onward(values, slip)
 
@@ -80,7 +80,7 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
             submitted(request, lambda: set_aside(stray, request.who, because))
     except (NotPossible, SubmissionReused) as problem:
         whose = form.places[0].name
-        form.add_error(getattr(problem, "field", whose) if moves else None, in_words(problem))
+        form.add_error(getattr(problem, "field", whose) if moves else None, problem_text(problem))
         return _again(request, slip, form)
     return _onward(values, there)
 
@@ -131,7 +131,7 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         )
     decide = None
     if slip.is_due():
-        initial = {"seen": seen(reading.pk for reading in live), "back": "card"}
+        initial = {"seen": fingerprint(reading.pk for reading in live), "back": "card"}
         decide = bound if isinstance(bound, DecideForm) else _decide_form(slip, live, initial=initial)
     counts = slip.result()
     return page(

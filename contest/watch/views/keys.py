@@ -17,9 +17,9 @@ from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.watch import key_pages
-from contest.watch.pages import page
+from contest.watch.rendering import page
 from contest.watch.typed import TypedKey, Unclear, parse_key
-from contest.watch.views.doubts import in_words
+from contest.watch.views.doubts import problem_text
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
@@ -96,7 +96,7 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
     try:
         fate = submitted(request, work)
     except (NotPossible, SubmissionReused) as problem:
-        form.add_error(_place_of(problem, judged, reason), in_words(problem))
+        form.add_error(_place_of(problem, judged, reason), problem_text(problem))
         return _show(request, contest, judged, form, 422)
     if fate == "differs":
         return _show(request, contest, judged, KeyForm(), 409, typed_now=True)
@@ -132,7 +132,7 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
     try:
         submitted(request, work)
     except (NotPossible, SubmissionReused) as problem:
-        form.add_error("reason", in_words(problem))
+        form.add_error("reason", problem_text(problem))
         return _show(request, contest, judged, KeyForm(), 422, which=form)
     return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
 
@@ -155,7 +155,7 @@ def accept(request: Request, pk: int, number: int) -> HttpResponse:
             submitted(request, work)
             return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
     except (NotPossible, SubmissionReused) as problem:
-        form.add_error("reason", in_words(problem))
+        form.add_error("reason", problem_text(problem))
     return _show(request, contest, judged, KeyForm(), 422, why=form)
 
 

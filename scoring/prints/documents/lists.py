@@ -13,7 +13,7 @@ from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import chosen_lists, list_title, ordinal
-from scoring.standings.pages import individual_rows, provisional, team_rows
+from scoring.standings.rows import individual_rows, provisional, team_rows
 
 SHORT = 20
 """Rows of a list that shares a page with others, whole; longer ones begin on their own."""

@@ -19,7 +19,7 @@ from scoring.prints.crossed_lines import crossing
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import figure, fit, full_name, ordinal
-from scoring.standings.pages import provisional
+from scoring.standings.rows import provisional
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
 from scoring.standings.asking import newer, view_of
 from scoring.standings.long_lists import in_parts
-from scoring.standings.pages import find_standing
+from scoring.standings.rows import find_standing
 from scoring.standings.sheets import Sheets
 
 _making_files = MemoryLock()

@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[3]
     "modules",
     [
         ", ".join(f"scoring.core.{path.stem}" for path in sorted(ROOT.glob("scoring/core/[a-z]*.py"))),
-        "scoring.standings.listing, scoring.standings.pages, scoring.standings.sheets",
+        "scoring.standings.listing, scoring.standings.rows, scoring.standings.sheets",
         "contest.book",
     ],
 )

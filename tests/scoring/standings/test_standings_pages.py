@@ -11,7 +11,7 @@ from contest.records import save_record
 from scoring.core.explain import counted, listed, tie_step
 from scoring.core.record import Card, Category, Division, Mark
 from scoring.core.tally import tally
-from scoring.standings.pages import find_standing, individual_rows, provisional, short_by, team_rows
+from scoring.standings.rows import find_standing, individual_rows, provisional, short_by, team_rows
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, RulesFactory, a_contest, people
 from tests.pages import html_in
 
