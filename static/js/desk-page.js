@@ -42,12 +42,13 @@ export class DeskPage {
     const { page, last, outbox, stage, entry } = this;
     this.run = new Run(page.expected.filter((number) => !this.unsent(number)));
     outbox.addEventListener("answer", ({ detail: { entry: sent, answer } }) => {
+      if (!this.tells(sent)) return; // of a page that reads something else, which shares the outbox
       if (sent.kind === "take-back") this.tookBack(sent, answer);
       else this.wasRead(sent, answer);
     });
     listen({ stage, entry, outbox, press: (key) => this.press(key), trouble: (why) => this.trouble(why) });
     for (const reading of page.recent.reverse()) last.add(reading);
-    for (const kept of outbox.entries()) {
+    for (const kept of outbox.entries().filter((kept) => this.tells(kept))) {
       if (kept.kind === "reading") last.add({ ...kept, kind: kept.refused ? "refused" : "waiting", text: kept.refused ?? "" });
       else if (last.find(kept.of)) last.change(kept.of, "taken-back", "taken back");
     }

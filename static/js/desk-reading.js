@@ -49,6 +49,11 @@ class CardPage extends DeskPage {
     this.stage.focus();
   }
 
+  // Whether a reading is one of a card.
+  tells(item) {
+    return item.classNumber !== undefined;
+  }
+
   numberOf(item) {
     return item.classNumber === this.page.classNumber ? item.number : null;
   }

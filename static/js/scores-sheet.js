@@ -48,6 +48,11 @@ class ScorePage extends DeskPage {
     return box;
   }
 
+  // Whether a reading is one of a score.
+  tells(item) {
+    return item.sheet !== undefined;
+  }
+
   // A number is what is typed; `owner` is what the server knows the same contestant or team by.
   numberOf(item) {
     if (item.sheet !== this.page.sheet) return null;

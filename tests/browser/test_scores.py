@@ -186,6 +186,22 @@ def test_what_waits_outlives_a_reload_and_goes_out_from_the_list_too(sit, contes
     assert readings() == [(101, 4300), (102, 4400)]
 
 
+def test_what_waits_of_scores_is_not_told_where_the_superintendent_reads_cards(make_page, contest, official):
+    page = make_page()
+    page.goto(address(contest, f"reasons/3/{official.pk}/"))
+    page.route("**/scores/**/readings/", lambda route: route.abort())
+    keys(page, "43\n")
+    kind(page, "101", "waiting")
+    page.on("dialog", lambda dialog: dialog.accept())
+    page.goto(f"/contests/{contest.pk}/desk/classes/3/loose/")
+    expect(page.locator("#sign")).to_contain_text("1 reading kept on this laptop")
+    expect(page.locator("#last li")).to_have_count(0)
+    page.unroute("**/scores/**/readings/")
+    expect(page.locator("#sign")).to_have_attribute("data-state", "saved", timeout=10_000)
+    expect(page.locator("#last li")).to_have_count(0)
+    assert readings() == [(101, 4300)]
+
+
 def test_an_answer_that_is_lost_does_not_count_a_score_twice(sit):
     page = sit()
     lost = []
