@@ -17,12 +17,12 @@ from contest.models import Contest
 class OtherApp:
     """`files_of`: files that go with a contest that is deleted for good. `forget`: show nobody what was made of a
     contest, known by its key, before this moment. `make_anonymous`: take names out of what is no row, given how
-    each person is called now and who asks. `check_books`: what is wrong with the books that
-    the trail told of, given the digest of each by its version."""
+    each person is called now; it works before the turn, and gives back what is to be done in it, given who asks.
+    `check_books`: what is wrong with the books that the trail told of, given the digest of each by its version."""
 
     files_of: Callable[[Contest], list[Path]]
     forget: Callable[[int], None]
-    make_anonymous: Callable[[Contest, Callable[[str], str], str], None]
+    make_anonymous: Callable[[Contest, Callable[[str], str]], Callable[[str], None]]
     check_books: Callable[[Contest, dict[int, str]], Iterable[str]]
 
 

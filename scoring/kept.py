@@ -30,13 +30,18 @@ def files_of(contest: Contest) -> list[Path]:
     return [*_printed(contest), *([picture] if picture else [])]
 
 
-def make_anonymous(contest: Contest, called: Callable[[str], str], by: str) -> None:
-    """Take the names out of the books of what was announced, and tell the trail of the new ones. Printed files go."""
+def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:
+    """Take the names out of the books of what was announced, before the turn. What this gives back puts them in place
+    in the turn, and tells the trail by whom. Printed files go."""
+    ahead = {bytes(one.book): _anonymous(one, called) for one in Release.objects.filter(contest=contest)}
+    return partial(_put_in_place, contest, called, ahead)
+
+
+def _put_in_place(contest: Contest, called: Callable[[str], str], ahead: dict[bytes, bytes], by: str) -> None:
     files = _printed(contest)
     PrintJob.objects.filter(contest=contest).delete()
     for release in Release.objects.filter(contest=contest):
-        record = record_from_book(bytes(release.book), release.reasons_standardised)
-        book = snapshot(_without_names(record, called))
+        book = ahead.get(bytes(release.book)) or _anonymous(release, called)
         Release.objects.filter(pk=release.pk).update(book=book)
         after = {"version": release.version, "book": hashlib.sha256(book).hexdigest()}
         sentence = f"book of release {release.version} made anonymous"
@@ -58,6 +63,11 @@ def check_books(contest: Contest, books: dict[int, str]) -> Iterator[str]:
 
 def _printed(contest: Contest) -> list[Path]:
     return [file_of(job) for job in PrintJob.objects.filter(contest=contest)]
+
+
+def _anonymous(release: Release, called: Callable[[str], str]) -> bytes:
+    record = record_from_book(bytes(release.book), release.reasons_standardised)
+    return snapshot(_without_names(record, called))
 
 
 def _without_names(record: Record, called: Callable[[str], str]) -> Record:

@@ -7,6 +7,8 @@ row that was kept as it was before a change leaves its digest, without the salt 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
 
@@ -14,9 +16,10 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
+from contest.changes.inserting import update_all
 from contest.models import Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
-from contest.privacy.names import People, rewrite_rows, rewritten
+from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
 from contest.records.rows import BOOK
 from contest.row_changes.stamping import COLUMNS, Kept, digest_of_row, unrecorded
 from contest.row_changes.tables import recorded
@@ -30,23 +33,38 @@ REMEMBERED = timedelta(hours=1)
 """A form is sent twice within that; what it was answered may hold a name."""
 
 
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What was worked out before the turn: how people are called, and what each app is to do in the turn, by whom."""
+
+    people: People
+    steps: list[Callable[[str], None]]
+
+
+def work_ahead(contest: Contest) -> Ahead:
+    """For `anonymise` to find it done: what was announced takes longer than the desks can be held up."""
+    people = People(kept=(BOOK,))
+    return Ahead(people, [app.make_anonymous(contest, people.called) for app in OTHER_APPS])
+
+
 @changes
-def anonymise(contest: Contest, by: str) -> None:
+def anonymise(contest: Contest, by: str, ahead: Ahead | None = None) -> None:
     """Take every name of a person out of a contest, for good. Its helpers are out, and its printed files go.
 
     Copies that were made of the database before still hold the names.
     """
     take_turn(contest.pk)
+    ahead = ahead or work_ahead(contest)
+    people = ahead.people
     contest.refresh_from_db()
     _leave_nothing_in_free_pages()
-    people = People(kept=(BOOK,))
     with unrecorded():
         Helper.objects.filter(contest=contest, left_at=None).update(left_at=timezone.now())
         JoinCode.objects.filter(contest=contest).delete()
         rewrite_rows(contest, people)
     _rewrite_what_was_kept(contest, people)
-    for app in OTHER_APPS:
-        app.make_anonymous(contest, people.called, by)
+    for step in ahead.steps:
+        step(by)
     Submission.objects.filter(at__lt=timezone.now() - REMEMBERED).delete()
     note(by, WHAT, about=[f"contest:{contest.pk}"])  # by whom is not forgotten with them
     record_change(contest, by, WHAT, touches=Touches.EVERYTHING)
@@ -68,15 +86,17 @@ def what_goes(contest: Contest) -> list[str]:
 
 def _rewrite_what_was_kept(contest: Contest, people: People) -> None:
     """Take the names out of what rows were before each change; the digest that the trail holds of them stays."""
-    models = {model._meta.db_table: model for model, *_ in recorded()}
-    rows = RowChange.objects.filter(contest=contest, before__isnull=False).order_by("pk")
+    models = {model._meta.db_table: model for model, *_ in recorded() if holds_names(model)}
+    rows = RowChange.objects.filter(contest=contest, before__isnull=False, of_table__in=models).order_by("pk")
+    changed = []
     for row in rows.values_list(*COLUMNS).iterator(1000):
         kept = Kept._make(row)
         before = json.loads(kept.before or "")
         made = rewritten(models[kept.of_table], before, people)
         if made != before:
             digest = kept.digest or digest_of_row(kept)
-            RowChange.objects.filter(pk=kept.id).update(before=json.dumps(made), digest=digest, salt="")
+            changed.append(RowChange(pk=kept.id, before=json.dumps(made), digest=digest, salt=""))
+    update_all(changed, ["before", "digest", "salt"])
 
 
 def _leave_nothing_in_free_pages() -> None:

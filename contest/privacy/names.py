@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.apps import apps
+from django.db.models import Case, Value, When
 
 from contest.models import Contest
 from contest.models.names import Names
@@ -43,9 +44,10 @@ def rewrite_rows(contest: Contest, people: People) -> None:
 
 def _rewrite(model: Any, rows: Any, names: Names, people: People) -> None:
     for column in names.people:
-        for name in rows.values_list(column, flat=True).distinct():
-            if people.called(name) != name:
-                _of(model, rows.filter(**{column: name})).update(**{column: people.called(name)})
+        called = {name: people.called(name) for name in rows.values_list(column, flat=True).distinct()}
+        if any(name != other for name, other in called.items()):
+            cases = [When(**{column: name}, then=Value(other)) for name, other in called.items()]
+            _of(model, rows).update(**{column: Case(*cases)})  # once through the rows, however many people
     if names.emptied:
         _of(model, rows).update(**dict.fromkeys(names.emptied, ""))
     for column in names.words:
@@ -59,6 +61,10 @@ def rewritten(model: Any, row: dict[str, Any], people: People) -> dict[str, Any]
     made |= {column: people.called(row[column]) for column in names.people if row.get(column)}
     made |= {column: "" for column in names.emptied if row.get(column)}
     return made | {column: GONE for column in names.words if row.get(column)}
+
+
+def holds_names(model: Any) -> bool:
+    return _names_of(model) is not None
 
 
 def _names_of(model: Any) -> Names | None:

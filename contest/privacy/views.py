@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from contest.access import contest_for
 from contest.bin.keeping import check_name
-from contest.privacy.anonymising import anonymise, what_goes
+from contest.privacy.anonymising import anonymise, what_goes, work_ahead
 from contest.setup.forms import DeleteForm
 from contest.setup.saving import SAVED, saved
 from contest.web.requests import Request
@@ -27,9 +27,10 @@ def make_anonymous(request: Request, pk: int) -> HttpResponse:
 
     def work(values: dict[str, Any]) -> None:
         check_name(contest, values["name"])
-        anonymise(contest, request.who)
+        anonymise(contest, request.who, ahead)
 
     if request.method == "POST":
+        ahead = work_ahead(contest)
         status, _ = saved(request, form, work)
         if status == SAVED:
             return redirect("setup", contest.pk)

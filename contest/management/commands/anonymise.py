@@ -6,7 +6,7 @@ from django.core.management import BaseCommand, CommandParser
 
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
-from contest.privacy.anonymising import anonymise, what_goes
+from contest.privacy.anonymising import anonymise, what_goes, work_ahead
 from contest.trail.noting import TERMINAL
 
 
@@ -24,5 +24,5 @@ class Command(BaseCommand):
         if not yes:
             self.stdout.write(f"{row.name}: this would make anonymous: {goes}. With --yes it does, for good.")
             return
-        anonymise(row, TERMINAL)
+        anonymise(row, TERMINAL, work_ahead(row))
         self.stdout.write(f"{row.name}: made anonymous: {goes}. Copies that were made before still hold the names.")
