@@ -84,7 +84,7 @@ def ask_child(made: Path, source: Path | None) -> dict[str, Any]:
         assert child.stdout is not None
         said = child.stdout.read()
     try:
-        reply = json.loads(said)
+        reply: dict[str, Any] = json.loads(said)
     except ValueError:
         raise CopyFailed(f"the process that copies ended without a word (code {child.returncode})") from None
     if "problem" in reply:

@@ -81,9 +81,9 @@ class Since:
         entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
         when = {entry.revision: f", at {localtime(entry.at):%H:%M} by {entry.by}" for entry in told(entries)}
         lines = []
-        for (later, verb), where in some:
-            did = verb if len(where) == 1 else verb.replace("was", "were", 1)
-            lines.append(f"{_called(where)} {did} since{when.get(later or 0, '')}")
+        for (later, verb), rows_of in some:
+            did = verb if len(rows_of) == 1 else verb.replace("was", "were", 1)
+            lines.append(f"{_called(rows_of)} {did} since{when.get(later or 0, '')}")
         if more := len(by_change) - len(some):
             lines.append(f"and {counted(more, 'later change')} of the same rows")
         return lines

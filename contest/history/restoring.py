@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import connection
 from django.db.models import Field, Model
 
@@ -62,7 +64,7 @@ def _update(model: type[Model], rows: dict[int, RowValues], left_out: frozenset[
         cursor.executemany(f"UPDATE {_table(model)} SET {setting} WHERE id = %s", values)  # noqa: S608
 
 
-def _quoted(field: Field) -> str:
+def _quoted(field: Field[Any, Any]) -> str:
     return connection.ops.quote_name(field.column)
 
 

@@ -56,8 +56,7 @@ def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) ->
         record = replace(record, classes=_Loading(RowsNow(contest.pk)).classes())
     if Touches.CARDS in kinds:
         cards = _touched_cards([about for kind, about in touched if kind == Touches.CARDS])
-        few = cards is not None
-        fresh = _some_cards(contest, record.cards, cards) if few else _Loading(RowsNow(contest.pk)).cards()
+        fresh = _Loading(RowsNow(contest.pk)).cards() if cards is None else _some_cards(contest, record.cards, cards)
         record = replace(record, cards=fresh)
     return record
 

@@ -185,7 +185,9 @@ class Saving:
         """Reasons scores, with the readings that they come from."""
         record = self._record
         how_read = {read[:-1]: read.how for read in record.day.reasons}
-        scores = [(score[:3], score.hundredths) for score in record.reasons]
+        scores: list[tuple[tuple[int, int, str], int | None]] = [
+            (score[:3], score.hundredths) for score in record.reasons
+        ]
         scores += [(none[:3], None) for none in record.no_reasons]
         names = dict.fromkeys(official for (_, _, official), _ in scores)
         officials = self._create(ReasonsOfficial, ({"name": name} for name in names))
@@ -208,7 +210,9 @@ class Saving:
     def _save_marks(self) -> None:
         record = self._record
         how_read = {read[:-1]: read.how for read in record.day.marks}
-        marks = [(NoMark(mark.part, *mark[2:]), mark.hundredths) for mark in record.marks]
+        marks: list[tuple[NoMark, int | None]] = [
+            (NoMark(mark.part, *mark[2:]), mark.hundredths) for mark in record.marks
+        ]
         marks += [(none, None) for none in record.no_marks]
         self._save_points(
             (MarkReading, Mark),

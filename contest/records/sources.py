@@ -38,4 +38,5 @@ class RowsNow:
 
     def of(self, model: Any, *columns: str, order: tuple[str, ...] = ("pk",)) -> Iterable[tuple[Any, ...]]:
         rows = model._base_manager.filter(**{WAYS[model]: self._contest_id}).order_by(*order)
-        return rows.values_list(*columns).iterator(CHUNK)
+        found: Iterable[tuple[Any, ...]] = rows.values_list(*columns).iterator(CHUNK)
+        return found

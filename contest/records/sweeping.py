@@ -84,7 +84,7 @@ def sweep_abandoned() -> None:
     with _lock:
         mine = set(_mine)
     for pk, at in Contest.every.exclude(loading_at=None).exclude(pk__in=mine).values_list("pk", "loading_at"):
-        if abs(now - at) > ABANDONED:  # a clock that was set back leaves times to come
+        if at is not None and abs(now - at) > ABANDONED:  # a clock that was set back leaves times to come
             sweep(pk)
 
 

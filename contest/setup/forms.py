@@ -99,7 +99,7 @@ class SetUpForm(forms.Form):
         theirs = self.initial_of(theirs)
         return [
             {
-                "what": self.fields[name].label,
+                "what": str(self.fields[name].label),
                 "theirs": self._in_words(name, theirs[name]),
                 "yours": self._in_words(name, mine),
             }

@@ -71,7 +71,7 @@ def _resettle(contest: Contest, kind: type[Slip]) -> int:
     return sum(map(len, altered.values()))
 
 
-def _rows(contest: Contest, kind: type[Slip]) -> Iterator[tuple[tuple[Any, ...], tuple[Given, ...]]]:
+def _rows(contest: Contest, kind: type[Slip]) -> Iterator[tuple[tuple[Any, ...], tuple[Given[Any], ...]]]:
     """Each row that readings have made, as (key, value, second, state), with its readings, oldest first."""
     about, of = [f"{name}_id" for name in kind.about], len(kind.about)
     by_slip = defaultdict(list)

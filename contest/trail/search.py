@@ -50,13 +50,13 @@ class LookForm(forms.Form):
 
     def __init__(self, contest: Contest | None, asked: Any) -> None:
         super().__init__(asked, auto_id="look-%s")
-        choice_field(self, "person").choices = [("", "anybody"), *people_who_acted(contest)]  # type: ignore[attr-defined]
+        choice_field(self, "person").choices = [("", "anybody"), *people_who_acted(contest)]
         if contest is None:
             for name in ("contestant", "judged", "key", "team"):
                 del self.fields[name]
         else:
             teams = Team.objects.filter(division__contest=contest).select_related("division").order_by("name", "pk")
-            row_field(self, "team").queryset = teams  # type: ignore[attr-defined]
+            row_field(self, "team").queryset = teams
         for field in self.fields.values():
             field.widget.attrs["autocomplete"] = "off"
 

@@ -325,7 +325,7 @@ def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doub
         text=text,
         since=news.at,
         said=_all_said(type(slip), readings),
-        number=contestant and contestant.number,
+        number=contestant.number if contestant else None,
         class_number=judged and judged.number,
         group=contestant.group if contestant else "",
     )

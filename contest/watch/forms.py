@@ -14,7 +14,7 @@ from contest.models.outline import TEXT_LENGTH
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.choosing import LONGEST
-from contest.web.form_fields import choice_field
+from contest.web.form_fields import choice_field, row_field
 
 ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")
 LONGEST_REASON = 150
@@ -26,7 +26,7 @@ def _number(label: str) -> forms.IntegerField:
     return forms.IntegerField(label=label, required=False, min_value=1, max_value=LARGEST_NUMBER, widget=widget)
 
 
-def _one_of(label: str) -> forms.ModelChoiceField:
+def _one_of(label: str) -> forms.ModelChoiceField[Any]:
     return forms.ModelChoiceField(None, label=label, required=False, empty_label=None)
 
 
@@ -67,7 +67,7 @@ class DecideForm(ReasonedForm):
     seen = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
     pick = forms.CharField(required=False, max_length=1)
 
-    def __init__(self, *args: Any, kind: type[Slip], values: Sequence, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, kind: type[Slip], values: Sequence[Any], **kwargs: Any) -> None:
         super().__init__(*args, reasons=kind.decided_because, **kwargs)
         self.is_points = kind.is_points
         self._parse = partial(kind.parse, readings=values)
@@ -101,12 +101,12 @@ class MoveForm(ReasonedForm):
         for name in left_out | {"number" if of_team else "team"}:
             del self.fields[name]
         if "official" in self.fields:
-            self.fields["official"].queryset = contest.reasons_officials.all()
+            row_field(self, "official").queryset = contest.reasons_officials.all()
         if part is not None:
-            self.fields["part"].queryset = contest.parts.filter(scope=part.scope)
+            row_field(self, "part").queryset = contest.parts.filter(scope=part.scope)
         if of_team:
             teams = Team.objects.filter(division__contest=contest).select_related("division")
-            self.fields["team"].queryset = teams.order_by("division__position", "name")
+            row_field(self, "team").queryset = teams.order_by("division__position", "name")
             self.fields["team"].label_from_instance = lambda team: f"{team}, {team.division}"
 
     @property

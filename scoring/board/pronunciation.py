@@ -59,7 +59,7 @@ def spoken_people(contest: Contest, record: Record) -> dict[int, Spoken]:
     Whoever has another name or number by now is called by number alone: nobody knows whose family was asked.
     """
     rows = contest.contestants.values_list("number", "pk", "first_name", "last_name", "say_name", "show_name")
-    now = {number: rest for number, *rest in rows}
+    now = {number: (pk, first, last, say, willing) for number, pk, first, last, say, willing in rows}
     people = {}
     for person in record.contestants:
         pk, first, last, say, willing = now.get(person.number, (0, "", "", "", False))

@@ -222,4 +222,4 @@ def _heard(line: str) -> dict[str, Any]:
 
 def _finish(jobs: Any, state: str, **facts: Any) -> int:
     with one_change():
-        return jobs.update(state=state, finished_at=timezone.now(), **facts)
+        return int(jobs.update(state=state, finished_at=timezone.now(), **facts))

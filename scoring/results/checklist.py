@@ -75,8 +75,8 @@ class _Checking:
             if once and number not in self._void:
                 text = f"Class {number}: {counted(len(once), 'card')} read only once: {first_numbers(once)}"
                 yield self._item(CARDS, text, "Read them", "progress-class", number)
-        for number, people in missing_cards(self._record).items():
-            text = f"Class {number}: {counted(len(people), 'card')} missing: {first_numbers(people)}"
+        for number, missing in missing_cards(self._record).items():
+            text = f"Class {number}: {counted(len(missing), 'card')} missing: {first_numbers(missing)}"
             yield self._item(CARDS, text, "See the class", "progress-class", number)
 
     def _doubtful_cards(self, doubts: Iterable[Doubt]) -> Iterator[Item]:

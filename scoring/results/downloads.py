@@ -210,4 +210,4 @@ def _text(sheet: Any, text: str) -> Any:
 
 
 def _plain(text: str) -> str:
-    return ILLEGAL_CHARACTERS_RE.sub("", text)
+    return str(ILLEGAL_CHARACTERS_RE.sub("", text))

@@ -126,6 +126,7 @@ def handout(link: TakeHomeLink, base: str) -> Handout:
     """A link to hand out; `base` is how other devices reach this laptop."""
     address = base + reverse("take-home", args=[link.token])
     of = link.team or link.contestant
+    assert of is not None  # the database sees to it
     return Handout(link.pk, str(of), str(of.division), link.team is not None, address, _picture(address))
 
 
@@ -139,6 +140,7 @@ def _searched(link: TakeHomeLink) -> str:
     if link.team:
         return f"{link.team.name} {link.team.division}"
     person = link.contestant
+    assert person is not None
     return f"{person.number} {person.team or ''} {person.division}"
 
 

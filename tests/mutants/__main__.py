@@ -2,7 +2,8 @@
 
     nice python -m tests.mutants                             the core and the planner, all of them: an hour or so
     nice python -m tests.mutants scoring/core --sample 200 --seed 7
-    nice python -m tests.mutants scoring/core/tally.py reasons/planning/again.py
+    nice python -m tests.mutants scoring/core/tally.py reasons/planning/again.py:60
+    nice python -m tests.mutants --tests "not whole_contests"    quicker; what survives may yet be noticed by the others
 
 The survivors are printed as they are met, and a share for each module at the end.
 """
@@ -31,10 +32,12 @@ def main() -> int:
     asked.add_argument("paths", nargs="*", default=list(TESTS))
     asked.add_argument("--sample", type=int, help="so many of them, drawn by --seed")
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--tests", metavar="WORDS", default="", help="of the tests only those that pytest -k picks")
     options = asked.parse_args()
 
-    files = sorted({str(file) for path in options.paths for file in _files(path)})
-    mutants = [mutant for file in files for mutant in mutants_of(file)]
+    lines = dict(path.split(":") for path in options.paths if ":" in path)
+    files = sorted({str(file) for path in options.paths for file in _files(path.split(":")[0])})
+    mutants = [mutant for file in files for mutant in mutants_of(file) if lines.get(file) in (None, str(mutant.line))]
     print(f"{len(mutants)} mutants of {len(files)} modules", flush=True)
     if options.sample and options.sample < len(mutants):
         mutants = random.Random(options.seed).sample(mutants, options.sample)
@@ -53,7 +56,8 @@ def main() -> int:
 
     tests = [test for folder, some in TESTS.items() if any(file.startswith(folder) for file in files) for test in some]
     with redirect_stdout(StringIO()):  # what pytest says of the tests as they are
-        ended = pytest.main(["-q", "-p", "no:cacheprovider", *tests], plugins=[Mutating(mutants, tell)])
+        arguments = ["-q", "-p", "no:cacheprovider", "-k", options.tests, *tests]
+        ended = pytest.main(arguments, plugins=[Mutating(mutants, tell)])
     if ended:
         print("the tests fail, or there are none", file=sys.__stdout__)
         return 2

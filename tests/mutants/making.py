@@ -92,6 +92,8 @@ def _inside(node: ast.AST, function: str, classes: str = "") -> Iterator[tuple[a
                 continue
             if isinstance(child, ast.If) and ast.unparse(child.test) == "TYPE_CHECKING":
                 continue
+            if isinstance(child, ast.keyword) and child.arg == "strict":  # an assertion too
+                continue
             yield child, function
             if isinstance(child, ast.ClassDef) and not function:
                 yield from _inside(child, "", f"{classes}{child.name}.")

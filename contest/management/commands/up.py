@@ -62,7 +62,8 @@ class Command(BaseCommand):
             signal.signal(stop, signal.default_int_handler)
         self.say(f"Data folder  {settings.DATA_FOLDER}")
         first_password = self.prepare(no_demo)
-        self.show_addresses(*bound.getsockname()[:2], first_password)
+        host, port = bound.getsockname()[:2]
+        self.show_addresses(host, port, first_password)
         connections.close_all()  # the serving process opens its own
         with suppress(KeyboardInterrupt), copies_being_made():
             keep_serving(bound, self.say)

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Max, Q
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -230,7 +230,7 @@ def _show_draft(request: Request, contest: Contest, key: UUID, running: search.S
     return render(request, f"reasons/day/{'_draft' if is_poll(request) else 'draft'}.html", context)
 
 
-def _plan_form(contest: Contest, rooms: list[Room], data=None) -> PlanForm:
+def _plan_form(contest: Contest, rooms: list[Room], data: QueryDict | None = None) -> PlanForm:
     day = _day(contest)
     wishes = wishes_in_force(contest, day) if day else Wishes()
     return PlanForm(

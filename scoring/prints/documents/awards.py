@@ -188,7 +188,7 @@ def _given(material: Material, choice: Choice, document: Document) -> list[tuple
 
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
     contest_size = fit(material.record.rules.name, (45, 90))
-    sheets = [
+    sheets: list[dict[str, Any]] = [
         {
             "contest_size": contest_size,
             "name": name,
@@ -219,7 +219,7 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
 
 def script(material: Material, choice: Choice) -> dict[str, Any]:
     """From the last place to the first, as awards are read."""
-    sections = []
+    sections: list[dict[str, Any]] = []
     for award in awards_of(material, choice):
         said = []
         for winner in reversed(award.winners):

@@ -19,7 +19,7 @@ AT_ONCE = 4
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     divisions = material.division_names
-    cards = [
+    cards: list[dict[str, Any]] = [
         {
             "number": person.number,
             "group": person.group,

@@ -35,7 +35,7 @@ def results(material: Material, choice: Choice) -> dict[str, Any]:
 
 def _lists(material: Material, choice: Choice) -> dict[str, Any]:
     record, result = material.record, material.result
-    sections = []
+    sections: list[dict[str, Any]] = []
     for standing in chosen_lists(material, choice):
         people = individual_rows(record, result, standing) if choice.of_kind(INDIVIDUALS) else []
         teams = team_rows(record, standing) if choice.of_kind(TEAMS) else []

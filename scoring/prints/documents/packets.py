@@ -49,7 +49,7 @@ def packets_of(material: Material, choice: Choice) -> list[Packet]:
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     sheets = _Sheets(material)
-    packets = [
+    packets: list[dict[str, Any]] = [
         {
             "title": packet.team or f"{packet.members[0].number} {full_name(packet.members[0])}".strip(),
             "division": material.division_names[packet.division],

@@ -110,7 +110,7 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
 
-    def build() -> dict[str, Any]:
+    def build() -> bytes:
         return make(announced.record, announced.result, public=True)
 
     # Made once: whoever asks may ask often.
@@ -137,6 +137,7 @@ def take_home(request: Request, token: str) -> HttpResponse:
         team = sheets.team(link.team.division.code, link.team.name)
         people = [sheets.contestant(member.number) for member in team.members] if team else []
     else:
+        assert link.contestant is not None  # the database sees to it
         number = number_in(announced, link.contestant)
         people = [sheets.contestant(number)] if number is not None else []
     if not people:
@@ -162,9 +163,9 @@ def _as_a_secret(response: HttpResponse) -> HttpResponse:
 
 def site_of(contest: Contest, announced: Released | None = None) -> Site:
     """The live site's public addresses of a contest."""
-    downloads = ()
+    downloads: tuple[tuple[str, str], ...] = ()
     if announced:
-        downloads: tuple[tuple[str, str], ...] = (
+        downloads = (
             ("CSV files, zipped", reverse("public-file", args=[contest.pk, "zip"])),
             ("Workbook (.xlsx)", reverse("public-file", args=[contest.pk, "xlsx"])),
         )
