@@ -143,7 +143,7 @@ def _grid(official: str, cuts: tuple[int, int, int], perfect: int) -> tuple[tupl
     scores = {
         placing: perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing)) for placing in PLACINGS
     }
-    return tuple(sorted(scores.items(), key=lambda row: (-row[1], row[0] != official, row[0])))
+    return tuple(sorted(scores.items(), key=lambda row: (-row[1], row[0] != official)))  # as PLACINGS stand
 
 
 def _lost_pairs(official: str, cuts: Sequence[int], placing: str) -> Iterator[LostPair]:
@@ -165,9 +165,7 @@ def _check_perfect(perfect: int) -> None:
 
 def _is_whole(value: object) -> bool:
     """Whether it is a whole number; another library's counts, True and False do not."""
-    if isinstance(value, bool):
-        return False
-    return isinstance(value, Integral)
+    return isinstance(value, Integral) and not isinstance(value, bool)
 
 
 def _refuse(reason: str, value: str) -> None:

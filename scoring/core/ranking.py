@@ -30,15 +30,12 @@ def ranked(keys: Sequence[tuple[int, ...]], steps: Sequence[str]) -> Ranking:
     ordered = [keys[row] for row in order]
     ranks: list[int] = []
     ties: list[str] = []
-    rank = 0
     above: tuple[int, ...] = ()
     step_above = 0
     for position, (key, below) in enumerate(zip_longest(ordered, ordered[1:]), start=1):
-        if key != above:
-            rank = position
         step_below = _separating_step(key, below) if below and key[0] == below[0] else 0
-        ranks.append(rank)
-        ties.append(names[step_above if step_above > step_below else step_below])
+        ranks.append(position if key != above else ranks[-1])
+        ties.append(names[max(step_above, step_below)])
         above, step_above = key, step_below
     return Ranking(order, ranks, ties)
 

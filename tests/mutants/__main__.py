@@ -14,7 +14,7 @@ import argparse
 import random
 import sys
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from contextlib import redirect_stdout
 from io import StringIO
 from pathlib import Path
@@ -35,9 +35,11 @@ def main() -> int:
     asked.add_argument("--tests", metavar="WORDS", default="", help="of the tests only those that pytest -k picks")
     options = asked.parse_args()
 
-    lines = dict(path.split(":") for path in options.paths if ":" in path)
+    lines: defaultdict[str, set[int]] = defaultdict(set)
+    for path in options.paths:
+        lines[path.split(":")[0]].update(map(int, path.split(":")[1:]))
     files = sorted({str(file) for path in options.paths for file in _files(path.split(":")[0])})
-    mutants = [mutant for file in files for mutant in mutants_of(file) if lines.get(file) in (None, str(mutant.line))]
+    mutants = [mutant for file in files for mutant in mutants_of(file) if not lines[file] or mutant.line in lines[file]]
     print(f"{len(mutants)} mutants of {len(files)} modules", flush=True)
     if options.sample and options.sample < len(mutants):
         mutants = random.Random(options.seed).sample(mutants, options.sample)

@@ -106,6 +106,8 @@ def _inside(node: ast.AST, function: str, classes: str = "") -> Iterator[tuple[a
 def _in_function(node: ast.FunctionDef, function: str, classes: str) -> Iterator[tuple[ast.AST, str]]:
     """What is inside a function. One that is made within another may be made when the module is loaded."""
     for statement in node.body:
+        if isinstance(statement, ast.Assert):
+            continue
         yield statement, (inner := "" if function else f"{classes}{node.name}")
         yield from _inside(statement, inner, classes)
     yield from _inside(node.args, "")
