@@ -33,6 +33,16 @@ IN_VIEW = """
 """
 
 
+BROKEN_WORDS = """
+  names => names.flatMap((name) => [...name.firstChild.data.matchAll(/\\S+/g)].filter((word) => {
+    const range = document.createRange();
+    range.setStart(name.firstChild, word.index);
+    range.setEnd(name.firstChild, word.index + word[0].length);
+    return range.getClientRects().length > 1;
+  }).map((word) => word[0]))
+"""
+
+
 def test_a_page_of_work_shows_many_rows_without_scrolling(make_page, transactional_db):
     contest = make_full_contest(150, 40, absent=1, unread=2)
     page = make_page()
@@ -46,3 +56,6 @@ def test_a_page_of_work_shows_many_rows_without_scrolling(make_page, transaction
         page.goto(f"/contests/{contest.pk}/{place}")
         assert page.evaluate(IN_VIEW, rows) >= least, place
         assert page.evaluate("scrollY") == 0
+    for place in (f"/contests/{contest.pk}/standings/", f"/results/{contest.pk}/"):
+        page.goto(place)
+        assert page.locator(".individuals tbody .name bdi").evaluate_all(BROKEN_WORDS) == []
