@@ -237,10 +237,14 @@ class _DivisionTables:
 
     def _counting(self, order: list[int]) -> _Counting:
         """Who counts when `order` holds the whole division from the best down."""
-        least = self._division.team_counting if self._division.short_team == "unranked" else 0
+        ranks_short = self._division.short_team == "zero"
         most = self._division.team_counting or len(order)
         standing = {index: position for position, index in enumerate(order)}
-        teams = [team for team, members in self._members.items() if len(members) >= least]
+        teams = [
+            team
+            for team, members in self._members.items()
+            if ranks_short or len(members) >= self._division.team_counting
+        ]
         members = [sorted(self._members[team], key=standing.__getitem__)[:most] for team in teams]
         return _Counting(
             teams,
