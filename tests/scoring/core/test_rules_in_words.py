@@ -7,6 +7,7 @@ import pytest
 from scoring.core.explain import (
     counted,
     figure,
+    first_numbers,
     isolated,
     listed,
     losses,
@@ -88,6 +89,8 @@ def test_numbers_and_lists_as_sentences_have_them():
     assert [listed("ABC"[:count]) for count in range(4)] == ["", "A", "A and B", "A, B and C"]
     assert some_of("ABC", most=3) == "A, B and C"
     assert some_of("ABCD", most=3) == "A, B, C and 1 more"
+    assert first_numbers(range(1, 13)) == "1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12"
+    assert first_numbers(range(1, 15)) == "1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 2 more"
 
 
 def test_figures_and_names_stand_well_in_a_sentence():
