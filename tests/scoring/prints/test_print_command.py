@@ -1,5 +1,6 @@
 """`manage.py print`: any document, without a browser."""
 
+import re
 from io import StringIO
 
 import pytest
@@ -96,7 +97,7 @@ def test_every_option_reaches_the_document_that_takes_it(tmp_path):
     run(contest.pk, "ribbon-labels", *labels, "--out", str(tmp_path / "labels.html"))
     text = (tmp_path / "labels.html").read_text()
     assert "label-sheet letter-30" in text
-    assert text.count('<div class="label"></div>') == 3
+    assert len(re.findall(r'<div class="label">\s*</div>', text)) == 3
     assert "teams" not in text
     run(contest.pk, "packets", "--number", "102", "--out", str(tmp_path / "packets.html"))
     text = (tmp_path / "packets.html").read_text()
