@@ -221,7 +221,7 @@ class TestTheDisk:
 
         page = sit(contest)
         with monkeypatch.context() as full:
-            full.setattr("contest.desk.views.read_card_of", no_room)
+            full.setattr("contest.desk.views.read_card", no_room)
             keys(page, "312124")
             expect(sign(page)).to_contain_text("The disk of the main laptop is full: 2 readings kept on this laptop")
             expect(sign(page)).to_contain_text("They are sent again by themselves.")

@@ -127,11 +127,11 @@ def test_a_wish_waits_until_it_is_granted(contest, clock, made):
     ask_for_copy("results released")
     pass_time(keeper, clock, 25)
     assert list(wishes().values()) == ["results released"]
-    assert report.heard().trouble == "no room"
+    assert report.read_report().trouble == "no room"
     made.fails = ""
     pass_time(keeper, clock, 61)
     assert made[-1].why == "results released"
-    assert (wishes(), report.heard().trouble) == ({}, "")
+    assert (wishes(), report.read_report().trouble) == ({}, "")
 
 
 def test_a_memory_stick_may_come_and_go(contest, clock, made, settings, tmp_path):
@@ -139,12 +139,12 @@ def test_a_memory_stick_may_come_and_go(contest, clock, made, settings, tmp_path
     keeper = Keeper()
     keeper.turn()
     assert made[0].path.parent == default_shelf()
-    assert report.heard().away == str(stick)
+    assert report.read_report().away == str(stick)
     assert not stick.exists()  # its name never becomes a folder of the laptop
     stick.mkdir()
     pass_time(keeper, clock, 6)
     assert made[1].path.parent == stick / "tanbark-copies"  # it has nothing yet, so at once
-    assert report.heard().away == ""
+    assert report.read_report().away == ""
     shutil.rmtree(stick)
     change(contest)
     pass_time(keeper, clock, 6)
@@ -160,14 +160,14 @@ def test_too_long_without_a_good_one_is_told_and_so_is_silence(contest, clock, m
     made.fails = "no room"
     change(contest)
     pass_time(keeper, clock, 900)
-    assert not report.heard().is_late
+    assert not report.read_report().is_late
     pass_time(keeper, clock, 20)
-    assert report.heard().is_late
+    assert report.read_report().is_late
     made.fails = ""
     pass_time(keeper, clock, 61)
-    assert not report.heard().is_late
+    assert not report.read_report().is_late
     clock.now += 61
-    assert report.heard().silent and report.heard().is_late
+    assert report.read_report().silent and report.read_report().is_late
 
 
 @pytest.mark.parametrize("jump", [timedelta(hours=-5), timedelta(days=400)], ids=str)
@@ -178,16 +178,16 @@ def test_a_clock_that_is_put_changes_neither_age_nor_order(contest, clock, made,
     right = timezone.now
     monkeypatch.setattr(timezone, "now", lambda: right() + jump)
     pass_time(keeper, clock, 12)
-    assert 120 <= report.heard().age <= 140
+    assert 120 <= report.read_report().age <= 140
     change(contest)
     pass_time(keeper, clock, 300)
     assert [copy.number for copy in copies_in(default_shelf())] == [2, 1]
-    assert report.heard().number == 2
+    assert report.read_report().number == 2
     # A new start by the wrong clock goes on from the newest by number, and no age is negative.
     again = Keeper()
     again.turn()
     assert again.newest.number == 2
-    assert report.heard().age >= 0
+    assert report.read_report().age >= 0
 
 
 def test_before_a_contest_is_short_of_room_old_copies_go(contest, monkeypatch, tmp_path):

@@ -87,7 +87,7 @@ def failing(monkeypatch, error):
     def fail(*args, **kwargs):
         raise error
 
-    monkeypatch.setattr("contest.desk.views.read_card_of", fail)
+    monkeypatch.setattr("contest.desk.views.read_card", fail)
 
 
 def django_error(code):

@@ -147,7 +147,8 @@ class History(RuleBasedStateMachine):
 
     @rule()
     def scratch_missing(self):
-        self.attempt(lambda: arrivals.scratch_missing(self.contest, arrivals.missing(self.contest).count(), "Boss"))
+        gone = arrivals.missing(self.contest).exclude(pk__in=arrivals.came_unnoticed(self.contest))
+        self.attempt(lambda: arrivals.scratch_missing(self.contest, gone.count(), "Boss"))
 
     @rule(number=numbers, code=codes, team=teams)
     def move(self, number, code, team):
