@@ -74,7 +74,7 @@ def contest(expected):
 def table(page, kind):
     """The rows of a page's table of individuals or teams, each cell as text by its column."""
     found = re.search(rf'<table class="rows {kind}"[^>]*>.*?<tbody>(.*?)</tbody>', page, re.DOTALL)
-    return [_cells(row) for row in re.findall(r"<tr>(.*?)</tr>", found[1], re.DOTALL)] if found else []
+    return [_cells(row) for row in re.findall(r"<tr\s*>(.*?)</tr>", found[1], re.DOTALL)] if found else []
 
 
 def _cells(row):
@@ -128,7 +128,7 @@ def test_the_released_lists_and_their_static_copy(contest, expected, tmp_path):
     publish(Contest.objects.get(pk=contest.pk), folder)
     copies = {}
     for page in map(Path.read_text, folder.glob("list-*.html")):
-        links = re.findall(r'<a href="[^"]*" aria-current="(?:true|page)"><bdi>(.*?)</bdi>', page)
+        links = re.findall(r'<a href="[^"]*"\s+aria-current="(?:true|page)"\s*>\s*<bdi>(.*?)</bdi>', page)
         copies[tuple(map(unescape, links))] = page
     divisions = {division.code: division.name for division in expected.record.divisions}
     titles = list_names(expected.record)
