@@ -41,6 +41,7 @@ class Mutating:
         self._failed = False
         self._files = {str(Path(mutant.path).resolve()): mutant.path for mutant in mutants}
         self._calling: dict[tuple[str, str], list[Any]] = defaultdict(list)
+        self._called: set[tuple[str, str]] = set()
         self._seconds: dict[Any, float] = {}
 
     @pytest.hookimpl(trylast=True)
@@ -66,7 +67,10 @@ class Mutating:
 
         def trace(frame: Any, event: str, argument: object) -> None:
             if path := self._files.get(frame.f_code.co_filename):
-                seen.add((path, frame.f_code.co_qualname.split(".<locals>")[0]))
+                function, _, within = frame.f_code.co_qualname.partition(".<locals>")
+                seen.add((path, function))
+                if not within:
+                    self._called.add((path, function))
 
         begun = time.perf_counter()
         threading.settrace(trace)
@@ -81,7 +85,10 @@ class Mutating:
             self._calling[function].append(item)
 
     def _fate(self, mutant: Mutant) -> str:
-        if not mutant.function or _function(mutant).__code__.co_freevars != mutant.function_code().co_freevars:
+        # What no test calls may still be called when a module is loaded.
+        if (mutant.path, mutant.function) not in self._called or _function(
+            mutant
+        ).__code__.co_freevars != mutant.function_code().co_freevars:
             seconds: Counter[str] = Counter()
             for item in {item for place, items in self._calling.items() if place[0] == mutant.path for item in items}:
                 seconds[str(item.path)] += self._seconds[item]
