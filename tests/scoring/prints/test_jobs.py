@@ -19,6 +19,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice, choice_from
 from scoring.prints.folders import private
 from tests.factories import a_contest
+from tests.pages import body
 from tests.scoring.prints.papers import Pdf
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -156,11 +157,11 @@ def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypa
     address = reverse("prints-jobs", args=[job.contest_id])
     jobs.go_on()
     wait_for(lambda: jobs.so_far(job) == (12, 68))
-    while_it_goes_on = superintendent.get(address).content.decode()
+    while_it_goes_on = body(superintendent.get(address))
     assert "page 12 of about 68</p>" in while_it_goes_on
     monkeypatch.setattr(jobs, "WAITS_AFTER", -1)
     version = re.search(r"v=(\w+)", while_it_goes_on)[1]
-    shown = superintendent.get(address, {"v": version}).content.decode()  # the page asks, and is told something new
+    shown = body(superintendent.get(address, {"v": version}))  # the page asks, and is told something new
     assert "page 12 of about 68; it waits while the laptop is busy with other work</p>" in shown
     jobs._children[job.pk].stdin.close()
     wait_for(lambda: state_of(job) not in jobs.OPEN)

@@ -121,12 +121,12 @@ def test_the_book_holds_the_scores_as_given(contest):
 
 
 @pytest.mark.parametrize("whether", [True, False])
-def test_whoever_takes_a_book_away_at_the_terminal_is_told(contest, whether, tmp_path):
+def test_a_book_holds_the_scores_as_they_were_given_and_whether_they_count_standardised(contest, whether, tmp_path):
     ordered(contest, whether)
-    out = io.StringIO()
-    call_command("export_book", contest.pk, tmp_path / "book", stdout=out)
-    assert ("scores as they were given" in out.getvalue()) is whether
-    assert {score.hundredths for score in read_book(tmp_path / "book").reasons} == {3000, 3400, 4400, 4600}
+    call_command("export_book", contest.pk, tmp_path / "book", stdout=io.StringIO())
+    book = read_book(tmp_path / "book")
+    assert {score.hundredths for score in book.reasons} == {3000, 3400, 4400, 4600}
+    assert book.rules.reasons_standardised is whether
 
 
 def test_downloads_follow_and_say_it(contest):
