@@ -162,7 +162,7 @@ def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypa
     monkeypatch.setattr(jobs, "WAITS_AFTER", -1)
     version = re.search(r"v=(\w+)", while_it_goes_on)[1]
     shown = body(superintendent.get(address, {"v": version}))  # the page asks, and is told something new
-    assert "page 12 of about 68; it waits while the laptop is busy with other work</p>" in shown
+    assert "page 12 of about 68 (it waits while the laptop is busy with other work)</p>" in shown
     jobs._children[job.pk].stdin.close()
     wait_for(lambda: state_of(job) not in jobs.OPEN)
     assert not jobs.waits_for_the_machine(job)
