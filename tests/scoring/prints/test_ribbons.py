@@ -9,6 +9,7 @@ import pytest
 from scoring.prints.choice import LABELS, Choice
 from scoring.prints.documents.awards import PER_SHEET, awards_of
 from scoring.prints.material import AwardList, Ribbon
+from tests.pages import on_one_line
 from tests.scoring.prints.papers import awkward, demo, html, pdf
 
 TABLE = {1: Ribbon("Best of all", "gold"), 2: Ribbon("Runner-up", "green"), 3: Ribbon("Commended", "")}
@@ -51,7 +52,7 @@ def test_or_every_ribbon_goes_through_the_lists(material):
 
 
 def test_it_counts_what_is_needed_in_the_order_of_the_table(material):
-    found = re.search(r'class="needed">(.*?)</ul>', html(material, "ribbons")).group(1)
+    found = re.search(r'class="needed">(.*?)</ul>', on_one_line(html(material, "ribbons"))).group(1)
     counted = re.findall(r"<b>(\d+)</b> × <bdi>(.*?)</bdi>", found)
     assert counted == [("2", "Best of all"), ("2", "Runner-up"), ("1", "Commended")]
 
@@ -63,9 +64,8 @@ def test_a_contest_without_a_table_of_ribbons_has_places_and_no_colours():
 
 
 def test_labels_may_go_by_ribbon_too(material):
-    found = re.findall(
-        r'class="place [\w-]+"><bdi>(.*?)</bdi>', html(material, "ribbon-labels", Choice(order="ribbon"))
-    )
+    labels = on_one_line(html(material, "ribbon-labels", Choice(order="ribbon")))
+    found = re.findall(r'class="place [\w-]+"><bdi>(.*?)</bdi>', labels)
     assert found == ["Best of all"] * 2 + ["Runner-up"] * 2 + ["Commended"]
 
 
