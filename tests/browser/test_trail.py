@@ -39,7 +39,7 @@ def test_every_page_fits_and_is_accessible(make_page, size, contest):
 def test_what_is_looked_for_is_typed_and_sent_by_enter(make_page, contest):
     page = make_page()
     page.goto(f"/contests/{contest.pk}/trail/")
-    page.get_by_label("Person").fill("ann")
+    page.get_by_label("Words").fill("groups dealt")
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_have_text("1 entry")
     page.get_by_role("link", name="groups dealt").press("Enter")
