@@ -9,6 +9,7 @@ from uuid import UUID
 from django.core.exceptions import RequestDataTooBig
 from django.forms import BaseForm
 from django.http import HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 
 from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
@@ -40,6 +41,11 @@ def is_another(request: Request, by: str) -> bool:
 
 def out() -> HttpResponse:
     return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
+
+
+def hello(request: Request, desk: str) -> HttpResponse:
+    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
+    return JsonResponse({"desk": desk, "token": get_token(request)})
 
 
 def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]], Outcome]) -> HttpResponse:

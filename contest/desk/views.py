@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -120,9 +119,8 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
 @never_cache
 @require_GET
 def hello(request: Request, pk: int) -> HttpResponse:
-    """Tells a laptop that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
-    return JsonResponse({"desk": pages.desk_of(contest, request.who), "token": get_token(request)})
+    return answers.hello(request, pages.desk_of(contest, request.who))
 
 
 @open_to(Duty.TABULATOR)

@@ -8,7 +8,6 @@ from uuid import UUID, uuid4
 
 from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
@@ -150,9 +149,8 @@ def marks_expected(request: Request, pk: int, code: str) -> HttpResponse:
 @never_cache
 @require_safe
 def hello(request: Request, pk: int) -> HttpResponse:
-    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
-    return JsonResponse({"desk": pages.shelf_of(contest, request), "token": get_token(request)})
+    return answers.hello(request, pages.shelf_of(contest, request))
 
 
 @open_to(Duty.REASONS)

@@ -6,7 +6,6 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.http import Http404, HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
@@ -85,9 +84,8 @@ def sets(request: Request, pk: int, room: int, official: int) -> HttpResponse:
 @never_cache
 @require_safe
 def hello(request: Request, pk: int) -> HttpResponse:
-    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
     contest = contest_for(request, pk)
-    return JsonResponse({"desk": pages.room_shelf(contest, request), "token": get_token(request)})
+    return answers.hello(request, pages.room_shelf(contest, request))
 
 
 @open_to(Duty.ROOM)
