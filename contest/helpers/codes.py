@@ -42,29 +42,36 @@ def duty_of(code: str) -> JoinCode | None:
 
 def codes_of(contest: Contest) -> dict[Duty, str]:
     """The codes of the duties that share one, in the order of the duties; what is missing is made."""
-    known = dict(contest.join_codes.filter(official=None).values_list("duty", "code"))
-    if missing := [duty for duty in SHARED if duty not in known]:
-        known |= _make(contest, [(duty, None) for duty in missing])
-    return {duty: known[duty] for duty in SHARED}
+    codes = _complete(contest, [(duty, None) for duty in SHARED])
+    return {duty: codes[duty, None] for duty in SHARED}
 
 
 def tablet_codes(contest: Contest) -> dict[int, str]:
     """The codes of the officials' tablets, by the official's key; what is missing is made."""
-    codes = dict(contest.join_codes.filter(duty=Duty.ROOM).values_list("official", "code"))
-    if missing := contest.reasons_officials.exclude(pk__in=codes):
-        _make(contest, [(Duty.ROOM, official) for official in missing])
-        codes = dict(contest.join_codes.filter(duty=Duty.ROOM).values_list("official", "code"))
+    officials = contest.reasons_officials.values_list("pk", flat=True)
+    codes = _complete(contest, [(Duty.ROOM, official) for official in officials])
+    return {official: codes[Duty.ROOM, official] for official in officials}
+
+
+def _complete(contest: Contest, wanted: Sequence[tuple[Duty, int | None]]) -> dict[tuple[str, int | None], str]:
+    """The contest's codes by duty and official, those that are wanted among them."""
+    codes = _known(contest)
+    if missing := [each for each in wanted if each not in codes]:
+        _make(contest, missing)
+        codes = _known(contest)
     return codes
 
 
+def _known(contest: Contest) -> dict[tuple[str, int | None], str]:
+    rows = contest.join_codes.values_list("duty", "official", "code")
+    return {(duty, official): code for duty, official, code in rows}
+
+
 @changes
-def _make(contest: Contest, missing: Sequence[tuple[Duty, ReasonsOfficial | None]]) -> dict[str, str]:
+def _make(contest: Contest, missing: Sequence[tuple[Duty, int | None]]) -> None:
     take_turn(contest.pk)
-    made = {}
     for duty, official in missing:  # somebody may have been quicker
-        code, _ = contest.join_codes.get_or_create(duty=duty, official=official, defaults={"code": new_code()})
-        made[code.duty] = code.code
-    return made
+        contest.join_codes.get_or_create(duty=duty, official_id=official, defaults={"code": new_code()})
 
 
 @changes
