@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from contest.book.tables import Row
+from contest.book.text import LONGEST_NAME
 from scoring.core.record import HowRead, PersonsDay
 
 PERSONS_DAY = ("arrived", "say_name", "ineligible")
 HOW_READ = ("by", "second", "second_by", "decided")
-LONGEST_NAME = 60
-"""Characters of a reader's name, as many as one who joins may have."""
 
 
 def persons_day(row: Row, number: int, was_there: bool) -> PersonsDay | None:

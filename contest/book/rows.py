@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from fractions import Fraction
 from typing import TypeVar
 
 from contest.book.day import HOW_READ, PERSONS_DAY, how_read, persons_day
@@ -12,7 +11,7 @@ from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
 from scoring.core.placing import is_placing, why_not_a_placing
-from scoring.core.points import printed
+from scoring.core.points import printed, printed_hundredths
 from scoring.core.record import (
     HUNDREDTHS,
     MOST_REASONS,
@@ -259,7 +258,7 @@ class BookRows:
     def _second_points(self, row: Row, most: int) -> str:
         """What the second reading says, as this book writes it."""
         text = row["second"]
-        return text if text in ("", NONE) else printed(Fraction(self._points(row, "second", most), HUNDREDTHS))
+        return text if text in ("", NONE) else printed_hundredths(self._points(row, "second", most))
 
     def _yes_no(self, row: Row, column: str) -> bool:
         if row[column] not in ("", "yes", "no"):

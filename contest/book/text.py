@@ -8,6 +8,8 @@ import unicodedata
 from contest.book.problems import Problems
 
 LONGEST_TEXT = 200
+LONGEST_NAME = 60
+"""Characters of a helper's name."""
 LARGEST_NUMBER = 999_999_999
 
 FORMULA = re.compile(r"[=+\-@\t\r]")

@@ -6,7 +6,6 @@ import csv
 import io
 import zipfile
 from collections.abc import Iterable
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +14,8 @@ import tomlkit
 from contest.book.day import HOW_READ, PERSONS_DAY
 from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS
 from contest.book.outline import FORMAT
-from scoring.core.points import printed
+from scoring.core.points import printed_hundredths
 from scoring.core.record import (
-    HUNDREDTHS,
     NONE,
     Contestant,
     HowRead,
@@ -175,16 +173,12 @@ def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
 
 def _with_points(scores: Iterable[Any], none: Iterable[Any]) -> Iterable[tuple[Any, str]]:
     """Scores or marks, each with its points as a book writes them, then those of which there are none."""
-    yield from ((score, _points(score.hundredths)) for score in scores)
+    yield from ((score, printed_hundredths(score.hundredths)) for score in scores)
     yield from ((nothing, NONE) for nothing in none)
 
 
 def _key(mark: Mark | NoMark) -> tuple[Any, ...]:
     return mark.part, mark.number, mark.division, mark.team
-
-
-def _points(hundredths: int) -> str:
-    return printed(Fraction(hundredths, HUNDREDTHS))
 
 
 def _yes_no(flag: bool) -> str:

@@ -4,11 +4,12 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.db.models.functions import Lower
 
+from contest.book.text import LONGEST_NAME
 from contest.models.names import Names
 from contest.models.outline import Contest
 from contest.models.people import ReasonsOfficial
 
-NAME_LENGTH = 60
+NAME_LENGTH = LONGEST_NAME
 
 
 class Duty(models.TextChoices):

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
 from django.utils import timezone
 
+from contest.book.text import hundredths as read_hundredths
 from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
@@ -22,11 +22,11 @@ from contest.models import (
     ReasonsScore,
     Source,
 )
+from contest.models.one_contest import way_to_contest
 from contest.records.loading import load_record
 from scoring.core import record as pure
-from scoring.core.points import printed
+from scoring.core.points import printed_hundredths
 from scoring.core.record import (
-    HUNDREDTHS,
     NO_CARD,
     NONE,
     CardRead,
@@ -88,9 +88,7 @@ def _people(contest: Contest) -> tuple[PersonsDay, ...]:
 
 def _cards(contest: Contest) -> tuple[CardRead, ...]:
     key = ("judging_class__number", "contestant__number")
-    of_contest = {"judging_class__contest": contest}
-    cards = Card.objects.filter(**of_contest).values_list(*key, "placing", "second")
-    readings = _read(Reading, of_contest, key, "placing", cards, lambda placing: placing or NONE)
+    readings = _read(contest, Reading, Card, key, "placing", lambda placing: placing or NONE)
     # What the second reading says is the card's own to say, where it can.
     reads = ((of, how if how.decided or how.second == NONE else how._replace(second="")) for of, how in readings)
     return tuple(CardRead._make((*of, how)) for of, how in reads if any(how))
@@ -98,35 +96,28 @@ def _cards(contest: Contest) -> tuple[CardRead, ...]:
 
 def _reasons(contest: Contest) -> tuple[ReasonsRead, ...]:
     key = ("judging_class__number", "contestant__number", "official__name")
-    of_contest = {"judging_class__contest": contest}
-    scores = ReasonsScore.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
-    readings = _read(ReasonsReading, of_contest, key, "hundredths", scores, _points)
+    readings = _read(contest, ReasonsReading, ReasonsScore, key, "hundredths", _points)
     return tuple(ReasonsRead._make((*of, how)) for of, how in readings)
 
 
 def _marks(contest: Contest) -> tuple[MarkRead, ...]:
     key = ("part__code", "contestant__number", "team__division__code", "team__name")
-    of_contest = {"part__contest": contest}
-    marks = Mark.objects.filter(**of_contest).values_list(*key, "hundredths", "second")
-    readings = _read(MarkReading, of_contest, key, "hundredths", marks, _points)
+    readings = _read(contest, MarkReading, Mark, key, "hundredths", _points)
     return tuple(MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in readings)
 
 
 def _read(
-    model: Any,
-    of_contest: dict[str, Any],
-    key: tuple[str, ...],
-    value: str,
-    settled: Iterable[tuple[Any, ...]],
-    written: Callable[[Any], str],
+    contest: Contest, reading: Any, result: Any, key: tuple[str, ...], value: str, written: Callable[[Any], str]
 ) -> Iterable[tuple[tuple[Any, ...], HowRead]]:
     """How each card, score or mark was read, in the order in which they are known."""
+    of_contest = {way_to_contest(reading): contest}
     readings: defaultdict[tuple[Any, ...], list[tuple[Given[Any], str]]] = defaultdict(list)
     columns = (*key, value, "reason", "by", "decides", "source")
-    for row in model.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
+    for row in reading.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
         of, (said, reason, by, decides, source) = row[: len(key)], row[len(key) :]
         readings[of].append((Given(said, by, decides, source == Source.OFFICIAL), reason))
-    for *of, counts, second in settled:
+    results = result.objects.filter(**{way_to_contest(result): contest})
+    for *of, counts, second in results.values_list(*key, value, "second"):
         how = _how(readings[tuple(of)], counts, second, written)
         if any(how):
             yield tuple(of), how
@@ -151,12 +142,16 @@ def _how(readings: list[tuple[Given[Any], str]], counts: Any, second: Any, writt
 
 
 def _points(hundredths: Points) -> str:
-    return NONE if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))
+    return NONE if hundredths is None else printed_hundredths(hundredths)
 
 
 def points_of(written: str) -> Points:
     """What a second reading says, whose words were checked when the book was read."""
-    return None if written == NONE else int(Fraction(written) * HUNDREDTHS)
+    if written == NONE:
+        return None
+    points = read_hundredths(written)
+    assert isinstance(points, int)
+    return points
 
 
 def card_of(written: str) -> str:

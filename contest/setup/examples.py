@@ -11,7 +11,7 @@ from fractions import Fraction
 from scoring.core.explain import listed
 from scoring.core.people import shown_name
 from scoring.core.placing import ANIMALS
-from scoring.core.points import printed
+from scoring.core.points import printed, printed_hundredths
 from scoring.core.record import (
     HUNDREDTHS,
     UNREADABLE,
@@ -109,7 +109,7 @@ def reasons_standardised() -> dict[bool, str]:
             for number, (official, points) in enumerate(scores)
         ),
     )
-    first, *_, last = (printed(Fraction(score.hundredths, HUNDREDTHS)) for score in standardised(record)[2:])
+    first, *_, last = (printed_hundredths(score.hundredths) for score in standardised(record)[2:])
     told = f"One official gave {listed(map(str, strict))}, another {listed(map(str, mild))}: the best of each"
     return {
         False: f"{told} has {strict[-1]} and {mild[-1]}.",

@@ -18,12 +18,12 @@ from contest.setup.uses import (
     goes_with_division,
     highest_mark,
     part_uses,
-    printed_hundredths,
     reasons_of_division_uses,
     tie_uses,
 )
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
+from scoring.core.points import printed_hundredths
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import Any
 
 from django.db.models import Max, Q
@@ -23,8 +22,6 @@ from contest.models import (
     TieStep,
 )
 from scoring.core.explain import counted, listed
-from scoring.core.points import printed
-from scoring.core.record import HUNDREDTHS
 
 ORDERS = {TieStep.Scope.INDIVIDUAL: "individuals", TieStep.Scope.TEAM: "teams"}
 
@@ -115,10 +112,6 @@ def highest_mark(part: Part) -> int | None:
     """The highest mark given for a part, in hundredths; None without one."""
     highest = Mark.objects.filter(part=part).aggregate(first=Max("hundredths"), second=Max("second"))
     return max((value for value in highest.values() if value is not None), default=None)
-
-
-def printed_hundredths(hundredths: int) -> str:
-    return printed(Fraction(hundredths, HUNDREDTHS))
 
 
 def division_uses(division: Division) -> list[str]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Any
 
 from contest.changes.exceptions import NotPossible
 from contest.slips.slip import Slip
 from contest.slips.typed import parse_points
-from scoring.core.points import printed
+from scoring.core.points import printed, printed_hundredths
 from scoring.core.record import HUNDREDTHS
 
 
@@ -53,4 +52,4 @@ class PointsSlip(Slip):
 
 def points_text(hundredths: int | None) -> str:
     """Points as people write them, and exactly."""
-    return "no score" if hundredths is None else printed(Fraction(hundredths, HUNDREDTHS))
+    return "no score" if hundredths is None else printed_hundredths(hundredths)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import datetime
-from fractions import Fraction
 from typing import Any, NamedTuple
 
 from django.urls import reverse
@@ -22,8 +21,7 @@ from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.planning.clock import clock_time
 from reasons.scores.pages import shelf_of
 from scoring.core.placing import PAIR_NAMES
-from scoring.core.points import printed
-from scoring.core.record import HUNDREDTHS
+from scoring.core.points import printed_hundredths
 
 
 class Tablet(NamedTuple):
@@ -96,7 +94,7 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
                 "state": slot.state,
                 "began": _milliseconds(slot.began_at),
                 "stopped": _milliseconds(slot.stopped_at),
-                "points": None if points is None else printed(Fraction(points, HUNDREDTHS)),
+                "points": None if points is None else printed_hundredths(points),
                 "note": own.note if own else "",
                 "marks": own.marks if own else {},
             }

@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
+from scoring.core.record import HUNDREDTHS
+
 
 def printed(points: Fraction | int) -> str:
     """Points with as many decimals as needed, at most two, rounded half-even, no trailing zeros: `412`, `412.5`."""
@@ -13,6 +15,11 @@ def printed(points: Fraction | int) -> str:
     sign = "-" if hundredths < 0 else ""
     whole, rest = divmod(abs(hundredths), 100)
     return f"{sign}{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
+
+
+def printed_hundredths(hundredths: int) -> str:
+    """Whole hundredths of a point as `printed` writes points: `43.5` of 4350."""
+    return printed(Fraction(hundredths, HUNDREDTHS))
 
 
 @lru_cache(maxsize=4)
