@@ -65,7 +65,7 @@ def room(request: Request, pk: int, room: int, official: int) -> HttpResponse:
     shown = _shown(
         contest,
         room=room_row,
-        official=official,
+        official=who,
         page=page,
         classes=pages.classes_shown(contest, numbers) if room_row.shows_key else [],
     )

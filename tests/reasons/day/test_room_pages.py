@@ -16,7 +16,7 @@ from reasons.day.changing import put_in_force
 from reasons.day.timetable import Wishes
 from reasons.models import SetNote, Slot
 from tests.figures import stands_in
-from tests.pages import html_in
+from tests.pages import body, html_in
 from tests.reasons.day.cast import first_room, make_draft, planned_contest, reasons_contest
 
 pytestmark = pytest.mark.django_db
@@ -254,6 +254,13 @@ def test_an_official_sees_no_score_of_another(device, contest, as_tablet):
     assert device.client.get(beside).status_code == 404
     page = as_tablet(contest, "Cleo", other).get(beside)
     assert (page.status_code, "37.5" in html_in(page)) == (200, False)
+
+
+def test_a_tablet_says_whose_it_is(device):
+    address = at("reasons-room", device.contest, device.room.pk, device.official.pk)
+    heading = re.search(r"<h1>(.*?)</h1>", body(device.client.get(address)))[1]
+    assert stands_in(heading, device.room.name)
+    assert f"<bdi>{device.official.name}</bdi>" in heading
 
 
 def test_a_tablet_gives_no_score_for_another_official(device, contest):
