@@ -8,11 +8,26 @@ import pytest
 CSS = Path(__file__).parent.parent / "static" / "css"
 SHEETS = [path for path in sorted(CSS.glob("*.css")) if path.name not in ("tokens.css", "print.css")]
 SPACES = re.compile(r"(?<![\w-])((?:padding|margin)(?:-[\w-]+)?|(?:row-|column-)?gap)\s*:\s*([^;}]+)")
+ONE_SIDED = re.compile(
+    r"(?<![\w-])(?:(?:margin|padding|border|inset)-(?:left|right)(?:-\w+)?|left|right)\s*:[^;}]*"
+    r"|(?:text-align|float|clear)\s*:\s*(?:left|right)\b"
+)
+FOUR_SIDED = re.compile(r"(?<![\w-])(?:padding|margin|inset|border-width)\s*:\s*([^;}]+)")
 LENGTH = re.compile(r"(?<![\w.-])-?\d*\.?\d+(?:rem|em|ch|pt|mm|vw|vh|vmin)\b")
 
 
 def rules_of(path):
     return re.sub(r"/\*.*?\*/", "", path.read_text(encoding="utf-8"), flags=re.S)
+
+
+def one_sided(rules):
+    """What would not be mirrored where a page is read from right to left."""
+    uneven = []
+    for found in FOUR_SIDED.finditer(rules):
+        values = re.findall(r"(?:[^\s()]|\((?:[^()]|\([^()]*\))*\))+", found[1])
+        if len(values) == 4 and values[1] != values[3]:
+            uneven.append(found[0])
+    return ONE_SIDED.findall(rules) + uneven
 
 
 @pytest.mark.parametrize("path", SHEETS, ids=lambda path: path.name)
@@ -22,6 +37,26 @@ def test_a_sheet_has_no_size_space_or_colour_of_its_own(path):
     spaces = [found for found in SPACES.findall(rules) if LENGTH.search(found[1])]
     colours = re.findall(r"#[0-9a-fA-F]{3,8}\b(?=[^{}]*[;}])|rgba?\([^)]*\)", rules)
     assert (sizes, spaces, colours) == ([], [], [])
+
+
+@pytest.mark.parametrize("path", SHEETS, ids=lambda path: path.name)
+def test_a_sheet_knows_no_left_and_right_so_that_a_page_can_be_mirrored(path):
+    assert one_sided(rules_of(path)) == []
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "a { margin-left: 0; }",
+        "a { border-left-width: 6px; }",
+        "a { left: 0; }",
+        "a { text-align: right; }",
+        "a { float: left; }",
+        "a { padding: 0 var(--space-2) calc(1 * var(--edge)) 0; }",
+    ],
+)
+def test_what_knows_left_and_right_is_found(rule):
+    assert one_sided(rule)
 
 
 def test_there_are_few_sizes_and_spaces():
