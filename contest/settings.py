@@ -122,6 +122,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -199,8 +200,15 @@ if not HTTPS:
         "security.W016",  # for the form token's: no authority vouches for a laptop in a hall without the internet
     ]
 
-LANGUAGE_CODE = "en-us"
-USE_I18N = False
+LANGUAGES = [("en", "English")]
+LANGUAGE_CODE = "en"  # of commands, and of browsers that ask for none of ours
+LANGUAGE_COOKIE_NAME = "tanbark_language"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_SECURE = HTTPS
+LOCALE_PATHS: list[Path] = []  # an app's own folder is found by itself
+USE_I18N = True
 USE_TZ = True
 TIME_ZONE = _time_zone("TANBARK_TIME_ZONE")
 

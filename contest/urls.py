@@ -11,6 +11,7 @@ urlpatterns = [
     path("healthz", healthz, name="healthz"),
     path("health/", health, name="health"),
     path("look/", views.look, name="look"),
+    path("language/", include("contest.language.urls")),
     path("copies/", include("contest.copies.urls")),
     path("contests/<int:pk>/", views.contest, name="contest"),
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),

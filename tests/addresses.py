@@ -38,6 +38,8 @@ def values_of(contest):
         "scope": ["individual"],
         "move": ["begin", "next"],
         "key": [uuid4()],
+        "language": ["en"],
+        "digest": ["0"],
         "name": ["0001-20260425-090000"],
         **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job", "revision", "account")},
     }

@@ -21,6 +21,8 @@ class Touches(models.TextChoices):
 class TrailEntry(models.Model):
     """One change: who, when, what, before and after. Triggers refuse to change or delete one.
 
+    `what` is the code of a sentence and `values` what stands in it (`contest.trail.sentences`), so that it can be said
+    in any language.
     An entry belongs to the chain of its contest, where `revision` is the contest's own after the change; without a
     contest it belongs to the site's chain, of what changes no contest. `by`, and names within `before` and `after`,
     are the tokens of TrailName. `about` lists what the entry is about, such as ` class:3 contestant:101 `.
@@ -32,6 +34,7 @@ class TrailEntry(models.Model):
     at = models.DateTimeField()
     by = models.CharField(max_length=TEXT_LENGTH)
     what = models.CharField(max_length=TEXT_LENGTH)
+    values = models.JSONField(default=dict, blank=True)
     touches = models.CharField(max_length=10, choices=Touches, default=Touches.EVERYTHING)
     before = models.JSONField(null=True, blank=True)
     after = models.JSONField(null=True, blank=True)

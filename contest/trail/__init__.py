@@ -2,5 +2,6 @@
 
 from contest.trail.hashing import Personal
 from contest.trail.recording import note, record_change
+from contest.trail.sentences import sentence
 
-__all__ = ["Personal", "note", "record_change"]
+__all__ = ["Personal", "note", "record_change", "sentence"]

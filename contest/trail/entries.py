@@ -12,6 +12,7 @@ from django.utils.timezone import localtime
 from contest.models import Contest, TrailEntry, TrailName
 from contest.trail.hashing import tokens_in, with_names
 from contest.trail.names import names_of
+from contest.trail.sentences import say
 
 
 def trail_at(contest: Contest, revision: int) -> tuple[datetime | None, str]:
@@ -45,13 +46,15 @@ class Headline(NamedTuple):
     what: str
 
 
-HEADLINE = ("contest_id", *Headline._fields[1:])
+HEADLINE = ("contest_id", *Headline._fields[1:], "values")
 """The columns that a headline is made of: before and after can be long, and a list has no need of them."""
 
 
 def headlines(rows: Iterable[tuple[Any, ...]]) -> list[Headline]:
     """Rows of the columns HEADLINE, with the name of whoever acted."""
-    entries = [Headline._make(row) for row in rows]
+    entries = [
+        Headline(contest, revision, at, by, say(what, values)) for contest, revision, at, by, what, values in rows
+    ]
     names = names_of(entry.by for entry in entries)
     return [entry._replace(by=names.get(entry.by, entry.by), at=localtime(entry.at)) for entry in entries]
 
@@ -70,7 +73,7 @@ def told(entries: Iterable[TrailEntry]) -> list[EntryWithNames]:
             at=entry.at,
             by=names.get(entry.by, entry.by),
             person=keys.get(entry.by),
-            what=entry.what,
+            what=say(entry.what, entry.values),
             before=with_names(entry.before, names),
             after=with_names(entry.after, names),
             about=tuple(entry.about.split()),

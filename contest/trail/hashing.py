@@ -1,8 +1,9 @@
 """What is hashed, and how: pure functions, so that a proof needs nothing but the rows.
 
 The hash of an entry is SHA-256 over one JSON list, with sorted keys and no spaces: the hash of the entry before it, the
-contest's key (null in the site's chain), the revision, the time in UTC to the microsecond, who, what, before, after,
-what it touches, what it is about, and the digest of the rows kept beside it. Names stand in it as their tokens.
+contest's key (null in the site's chain), the revision, the time in UTC to the microsecond, who, what, its values,
+before, after, what it touches, what it is about, and the digest of the rows kept beside it. Names stand in it as their
+tokens.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ class Content:
     at: datetime
     by: str
     what: str
+    values: Any
     before: Any
     after: Any
     touches: str
@@ -47,6 +49,7 @@ class Content:
             self.at.astimezone(UTC).isoformat(timespec="microseconds"),
             self.by,
             self.what,
+            self.values,
             self.before,
             self.after,
             self.touches,

@@ -20,6 +20,7 @@ from contest.models.outline import TEXT_LENGTH
 from contest.row_changes.stamping import stamp, unstamp
 from contest.trail.hashing import Content, names_in, with_tokens
 from contest.trail.names import token_for, tokens_for
+from contest.trail.sentences import Sentence
 from contest.trail.subjects import subjects
 
 SITE = 1
@@ -36,7 +37,7 @@ _MOVE = {
 def record_change(
     contest: Contest,
     by: str,
-    what: str,
+    what: Sentence | str,
     before: Any = None,
     after: Any = None,
     touches: Touches = Touches.EVERYTHING,
@@ -65,7 +66,7 @@ def record_change(
 @changes
 def note(
     by: str,
-    what: str,
+    what: Sentence | str,
     contest: Contest | None = None,
     before: Any = None,
     after: Any = None,
@@ -94,7 +95,7 @@ class _Said(NamedTuple):
     """What an entry is to say, with names."""
 
     by: str
-    what: str
+    what: Sentence | str
     before: Any
     after: Any
     touches: Touches
@@ -124,7 +125,8 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
         revision=turn.revision + 1,
         at=timezone.now(),
         by=token_for(names_of, said.by),
-        what=said.what[:TEXT_LENGTH],
+        what=said.what.code if isinstance(said.what, Sentence) else said.what[:TEXT_LENGTH],
+        values=said.what.plain() if isinstance(said.what, Sentence) else {},
         before=with_tokens(said.before, tokens),
         after=with_tokens(said.after, tokens),
         touches=str(said.touches),

@@ -9,13 +9,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from contest.trail.sentences import Sentence
+
 KEY = re.compile(r"\bkey of class (\d{1,9})\b")
 NAMED = re.compile(r"\b(contestant|class) (\d{1,9})\b")
 
 
-def subjects(sentence: str, about: Iterable[str] = ()) -> str:
+def subjects(sentence: Sentence | str, about: Iterable[str] = ()) -> str:
     """All that an entry is about, as its column holds it: with a space around each, to be found whole."""
-    said = " ".join(dict.fromkeys([*named(sentence), *about]))
+    its_own = sentence.subjects() if isinstance(sentence, Sentence) else named(sentence)
+    said = " ".join(dict.fromkeys([*its_own, *about]))
     return f" {said} " if said else ""
 
 

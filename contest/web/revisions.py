@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from django.core.cache import cache
 from django.http import HttpResponse
+from django.utils.translation import get_language
 
 from contest.changes.locks import MemoryLock
 from contest.models import Contest, Touches, TrailEntry
@@ -85,9 +86,10 @@ def once_a_version(
 ) -> Made:
     """What `make` made for this version, made at most once per process while the version lasts.
 
-    One is made at a time; what takes long brings a `lock` of its own, so that nothing else waits for it. It is kept as
-    it is, not copied: whoever gets it leaves it alone.
+    It is kept for each language apart, since most of it is words. One is made at a time; what takes long brings a
+    `lock` of its own, so that nothing else waits for it. It is kept as it is, not copied: leave it alone.
     """
+    name = f"{name} {get_language()}"
     kept = _kept.get(name)
     if kept is None or kept[0] != version:
         with lock or _making:

@@ -99,7 +99,7 @@ def fill(contest, count):
     for revision in range(contest.revision + 1, count + 1):
         what = f"class {revision % 12 + 1}, contestant {revision % 1500 + 101}: card read"
         by, at = token_for(contest.pk, f"Helper {revision % 12}"), START + timedelta(seconds=revision)
-        content = Content(contest.pk, revision, at, by, what, None, "3124", "cards", subjects(what), "")
+        content = Content(contest.pk, revision, at, by, what, {}, None, "3124", "cards", subjects(what), "")
         head = content.hash_after(head)
         rows.append(TrailEntry(**content.columns(), hash=head))
         if len(rows) == CHUNK or revision == count:

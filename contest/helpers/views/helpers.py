@@ -20,7 +20,7 @@ from contest.helpers.forms import JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, show_duty_out, show_out
 from contest.helpers.throttling import Busy, lane_for, remember_device, wrong_too_often
 from contest.models import Contest, Duty, Helper
-from contest.trail import note
+from contest.trail import note, sentence
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -131,7 +131,7 @@ def sign_in(request: Request) -> HttpResponse:
     request.session.pop(SESSION_NAME, None)
     login(request, user)
     sum_up_refusals()
-    note(user.get_username(), "signed in")
+    note(user.get_username(), sentence("signed_in"))
     response = HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
     remember_device(response, user.get_username())
     return response
@@ -145,7 +145,7 @@ def render_sign_in(request: Request, form: WayInForm, status: int = 200) -> Http
 @require_POST
 def sign_out(request: Request) -> HttpResponse:
     if request.is_superintendent:
-        note(request.who, "signed out")
+        note(request.who, sentence("signed_out"))
     logout(request)
     return redirect("sign_in")
 

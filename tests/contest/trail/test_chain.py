@@ -22,6 +22,7 @@ CONTENT = Content(
     at=datetime(2026, 10, 17, 12, tzinfo=UTC),
     by="name:ab",
     what="a card",
+    values={"count": 2},
     before=None,
     after={"b": 1, "a": [2]},
     touches="cards",
@@ -34,6 +35,7 @@ OTHERS = {
     "at": datetime(2026, 10, 17, 12, 0, 0, 1, tzinfo=UTC),
     "by": "name:cd",
     "what": "a key",
+    "values": {"count": 3},
     "before": 0,
     "after": {"b": 1, "a": [3]},
     "touches": "everything",
@@ -49,7 +51,7 @@ def changed(**fields):
 
 class TestHashing:
     def test_it_is_what_the_module_says(self):
-        written = '["00",7,2,"2026-10-17T12:00:00.000000+00:00","name:ab","a card",null,'
+        written = '["00",7,2,"2026-10-17T12:00:00.000000+00:00","name:ab","a card",{"count":2},null,'
         written += '{"a":[2],"b":1},"cards"," class:3 ",""]'
         assert CONTENT.hash_after("00") == hashlib.sha256(written.encode()).hexdigest()
 

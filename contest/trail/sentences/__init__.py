@@ -1,0 +1,72 @@
+"""What the trail says, as codes and values, so that anybody can read it in their own language at any time.
+
+Each module has the sentences of an area: a code, and the sentence that stands for it with its values in braces; a pair
+where a number decides (`count`). A code stays as it is for good, since entries hold it; its sentence may be mended.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from contest.trail.sentences import day
+from scoring.core.texts import gettext, ngettext
+
+SENTENCES: Mapping[str, str | tuple[str, str]] = {**day.SENTENCES}
+
+SUBJECTS = {"contestant": "contestant", "judged": "class", "key_of": "key"}
+"""Values that are what an entry is about, each with the word that it is looked for by; `judged` is a class's number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """A sentence of the trail. Values are whatever JSON can hold, and sentences; none is somebody's name."""
+
+    code: str
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        return say(self.code, self.values)
+
+    def plain(self) -> dict[str, Any]:
+        """The values as JSON holds them."""
+        return {name: _plain(value) for name, value in self.values.items()}
+
+    def subjects(self) -> Iterator[str]:
+        """What it is about, by its values: `contestant:101`, `class:3`."""
+        for name, value in self.values.items():
+            if name in SUBJECTS:
+                yield f"{SUBJECTS[name]}:{value}"
+                if name == "key_of":
+                    yield f"class:{value}"
+            elif isinstance(value, Sentence):
+                yield from value.subjects()
+
+
+def sentence(code: str, **values: Any) -> Sentence:
+    """A sentence of the trail by its code. Raises KeyError for a code that stands in no table."""
+    SENTENCES[code]
+    return Sentence(code, values)
+
+
+def say(code: str, values: Mapping[str, Any] | None) -> str:
+    """What an entry says, in the language of the moment; a code that nobody knows any more is said as it is."""
+    text = SENTENCES.get(code)
+    if text is None:
+        return code
+    values = {name: _said(value) for name, value in (values or {}).items()}
+    message = gettext(text) if isinstance(text, str) else ngettext(*text, values["count"])
+    return message.format(**values)
+
+
+def _plain(value: Any) -> Any:
+    return {"code": value.code, "values": value.plain()} if isinstance(value, Sentence) else value
+
+
+def _said(value: Any) -> Any:
+    if isinstance(value, Mapping) and value.keys() == {"code", "values"}:
+        return say(value["code"], value["values"])
+    if isinstance(value, list):
+        return ", ".join(str(_said(held)) for held in value)
+    return str(value) if isinstance(value, Sentence) else value
