@@ -54,6 +54,11 @@ def gettext_noop(message: str) -> str:
     return message
 
 
+def ngettext_noop(singular: str, plural: str) -> tuple[str, str]:
+    """Mark a text with its plural that is said later, by `ngettext(*TABLE[key], number)`."""
+    return singular, plural
+
+
 def decimal_mark() -> str:
     """What stands between whole points and their hundredths where people read them; files always have a point."""
     return _decimal_mark()

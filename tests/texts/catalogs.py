@@ -23,6 +23,7 @@ KEYWORDS = {
     "gettext_noop": None,
     "ngettext": (1, 2),
     "ngettext_lazy": (1, 2),
+    "ngettext_noop": (1, 2),
     "pgettext": ((1, "c"), 2),
     "pgettext_lazy": ((1, "c"), 2),
     "npgettext": ((1, "c"), 2, 3),
