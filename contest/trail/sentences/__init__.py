@@ -1,7 +1,8 @@
 """What the trail says, as codes and values, so that anybody can read it in their own language at any time.
 
 Each module has the sentences of an area: a code, and the sentence that stands for it with its values in braces; a pair
-(`ngettext_noop`) where a number decides (`count`). A code stays as it is for good, since entries hold it; its sentence may be mended.
+(`ngettext_noop`) where a number decides (`count`). A code stays as it is for good, since entries hold it; its sentence
+may be mended.
 """
 
 from __future__ import annotations
