@@ -84,7 +84,7 @@ def step_back() -> None:
 def keep_to(limits: Limits) -> None:
     """In the child: never use more than that. Python then raises MemoryError or OSError, or the system ends it."""
     if resource is None:
-        return
+        return  # type: ignore[unreachable]  # it is reached on Windows
     wanted = {"RLIMIT_AS": limits.memory, "RLIMIT_CPU": limits.seconds, "RLIMIT_FSIZE": limits.written}
     for name, most in wanted.items():
         if hasattr(resource, name):

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from contest.models import Contest
 from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
@@ -252,8 +251,3 @@ def _people(record: Record) -> str:
     absent = len(record.contestants) - here
     words = counted(here, "contestant") + (f", {counted(teams, 'team')}" if teams else "")
     return words + (f"; {counted(absent, 'more is', 'more are')} not present" if absent else "")
-
-
-def contests_page(rows: Iterable[Contest]) -> list[dict[str, Any]]:
-    """The contests, each with how many compete."""
-    return [{"contest": contest, "people": counted(contest.people, "contestant")} for contest in rows]

@@ -13,6 +13,7 @@ from contest.helpers.duties import first_page
 from contest.models import Contest, Duty
 from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
+from scoring.core.explain import counted
 
 
 @require_safe
@@ -28,7 +29,8 @@ def contests(request: Request) -> HttpResponseBase:
     if request.helper:
         return redirect(first_page(request.helper))
     rows = Contest.objects.annotate(people=Count("contestants"))
-    return render(request, "contest/contests.html", {"contests": pages.contests_page(rows)})
+    shown = [{"contest": row, "people": counted(row.people, "contestant")} for row in rows]
+    return render(request, "contest/contests.html", {"contests": shown})
 
 
 @require_safe

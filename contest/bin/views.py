@@ -65,7 +65,7 @@ def _find(pk: int) -> Contest:
 
 def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     now = timezone.now()
-    deleted = Contest.every.filter(deleted_at__isnull=False, emptied_at=None).order_by("-deleted_at")
+    deleted = Contest.every.exclude(deleted_at=None).filter(emptied_at=None).order_by("-deleted_at")
     rows = [
         {
             "contest": contest,
@@ -73,5 +73,6 @@ def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
             "left": counted(max(ceil((contest.deleted_at + KEPT - now) / DAY), 0), "day"),
         }
         for contest in deleted
+        if contest.deleted_at
     ]
     return render(request, "contest/bin/bin.html", {"rows": rows, "days": KEPT.days, **context}, status=status)

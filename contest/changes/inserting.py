@@ -49,7 +49,7 @@ def update_all(rows: Sequence[Model], names: Iterable[str]) -> None:
     """Save some fields of rows of one model."""
     if rows:
         model = type(rows[0])
-        fields = [model._meta.get_field(name) for name in names]
+        fields = [_field(model, name) for name in names]
         setting = ", ".join(f'"{field.column}" = %s' for field in fields)
         statement = f'UPDATE "{model._meta.db_table}" SET {setting} WHERE "id" = %s'  # noqa: S608 -- our own names
         with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
@@ -68,6 +68,12 @@ def _values(row: Model, fields: Fields, is_new: bool) -> list[Any]:
     ]
 
 
+def _field(model: type[Model], name: str) -> Field[Any, Any]:
+    field = model._meta.get_field(name)
+    assert isinstance(field, Field)
+    return field
+
+
 @cache
 def _fields(model: type[Model]) -> Fields:
     return [field for field in model._meta.concrete_fields if not field.primary_key]
@@ -80,7 +86,7 @@ def _insertion(model: type[Model], instead_of: tuple[str, ...] = ()) -> str:
         f'INSERT INTO "{model._meta.db_table}" ({", ".join(columns)}) VALUES ({", ".join(["%s"] * len(columns))})'  # noqa: S608
     )
     if instead_of:
-        same = [f'"{model._meta.get_field(name).column}"' for name in instead_of]
+        same = [f'"{_field(model, name).column}"' for name in instead_of]
         others = ", ".join(f"{column} = excluded.{column}" for column in columns if column not in same)
         statement += f" ON CONFLICT ({', '.join(same)}) DO UPDATE SET {others}"
     return statement

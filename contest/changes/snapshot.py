@@ -71,4 +71,4 @@ def _begins_without_the_write_lock() -> Iterator[None]:
     try:
         yield
     finally:
-        connection.transaction_mode = usual  # type: ignore[attr-defined]
+        connection.transaction_mode = usual  # type: ignore[attr-defined]  # the same

@@ -11,7 +11,7 @@ import json
 import shutil
 import sqlite3
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -71,7 +71,7 @@ def scratch_in(folder: Path) -> Path:
     return Path(mkdtemp(prefix=".restore-", dir=folder))
 
 
-def bring_here(copy: Path, scratch: Path, known: Sequence[Migration]) -> dict[str, Any]:
+def bring_here(copy: Path, scratch: Path, known: Collection[Migration]) -> dict[str, Any]:
     """Bring a copy whole into `scratch` and look through it there; the copy itself stays as it is. Gives back what is
     in it. Raises CannotRestore where it is not whole, or of a newer version."""
     if not (copy / DATABASE).exists():

@@ -77,11 +77,11 @@ def _kind_of_one(error: BaseException) -> str:
         code = getattr(error, "sqlite_errorcode", None)
         return BY_SQLITE.get(code & 0xFF, "") if code else ""
     if isinstance(error, DatabaseError | InterfaceError):
-        cause = error.__cause__
-        if not hasattr(cause, "sqlstate"):  # not a server's
+        if not hasattr(error.__cause__, "sqlstate"):  # not a server's
             return ""
-        lost = isinstance(error, OperationalError | InterfaceError) and cause.sqlstate is None
-        return AWAY if lost else BY_SQLSTATE.get(cause.sqlstate, "")
+        state: str | None = getattr(error.__cause__, "sqlstate", None)
+        lost = isinstance(error, OperationalError | InterfaceError) and state is None
+        return AWAY if lost else BY_SQLSTATE.get(state or "", "")
     return BY_ERRNO.get(error.errno or 0, "") if isinstance(error, OSError) else ""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect, render, resolve_url
 
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
@@ -42,7 +42,7 @@ def attempt(request: Request, work: Callable[[], Any]) -> Any:
 def done(request: Request, text: str, *where: Any, **kwargs: Any) -> HttpResponse:
     """Go on to another page, which says what was done. The words may hold a name: they never go into an address."""
     request.session[SAID] = text
-    return redirect(*where, **kwargs)
+    return redirect(resolve_url(*where, **kwargs))
 
 
 def show(request: Request, template: str, contest: Contest, context: dict[str, Any], status: int = 200) -> HttpResponse:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from django.db.models import Model
+from django.db.models import ForeignKey, Model
 from django.utils.timezone import localtime
 
 from contest.models import (
@@ -30,8 +30,11 @@ from scoring.core.explain import counted
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
 SHAPING = {Contestant: {"number", "division_id"}, JudgingClass: {"places"}}
 """Columns that say what may be read of a row; what was read since under the new ones would belong nowhere."""
-LINKS = {ClassDivision: "judging_class_id", Part.divisions.through: "part_id"}
-"""Rows that say of another row what may be read of it."""
+LINKS: dict[type[Model], tuple[type[Model], str]] = {
+    ClassDivision: (JudgingClass, "judging_class_id"),
+    Part.divisions.through: (Part, "part_id"),
+}
+"""Rows that say of another row what may be read of it: of which model it is, and the column with its key."""
 MOST_TOLD = 3
 
 Where = tuple[type[Model], int]
@@ -53,6 +56,7 @@ class Since:
         self._changes: defaultdict[tuple[str, int], list[tuple[int, str]]] = defaultdict(list)
         rows = RowChange.objects.filter(contest=contest, revision__gt=revision).order_by("pk")
         for table, row, later, kind in rows.values_list("of_table", "row", "revision", "kind").iterator(10_000):
+            assert later is not None  # what is not stamped is after no revision
             self._changes[table, row].append((later, kind))
 
     def changed(self, where: Where, revision: int) -> int | None:
@@ -112,11 +116,10 @@ def _refer_to_what_goes(undone: dict[Where, Undone], since: Since, revision: int
 
 
 def _read_under_the_new_shape(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
-    shaped = set()
+    shaped: set[Where] = set()
     for (model, key), (before, now) in undone.items():
         if model in LINKS:
-            link = LINKS[model]
-            parent = model._meta.get_field(link.removesuffix("_id")).related_model
+            parent, link = LINKS[model]
             shaped.add((parent, (before or now or {})[link]))
         elif before and now and any(before[column] != now[column] for column in SHAPING.get(model, ())):
             shaped.add((model, key))
@@ -135,8 +138,8 @@ def _parents_gone(undone: dict[Where, Undone]) -> list[str]:
     asked: defaultdict[type[Model], set[int]] = defaultdict(set)
     for (model, _), (before, _) in undone.items():
         for field in model._meta.concrete_fields:
-            if before and field.related_model and before.get(field.column) is not None:
-                asked[field.related_model].add(before[field.column])
+            if before and isinstance(field, ForeignKey) and before.get(field.column) is not None:
+                asked[field.remote_field.model].add(before[field.column])
     for model, keys in asked.items():
         there = set(model._base_manager.filter(pk__in=keys).values_list("pk", flat=True))
         for key in keys:

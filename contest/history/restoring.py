@@ -21,7 +21,9 @@ def put_back(undone: dict[Where, Undone]) -> None:
     """
     for model, left_out, _ in recorded():
         rows = {key: row for (owner, key), row in undone.items() if owner is model}
-        replaced = {key for key, row in rows.items() if row.before and row.now and _is_elsewhere(model, *row)}
+        replaced = {
+            key for key, row in rows.items() if row.before and row.now and _is_elsewhere(model, row.before, row.now)
+        }
         gone = [key for key, row in rows.items() if row.now and (row.before is None or key in replaced)]
         back = {key: row.before for key, row in rows.items() if row.before and (row.now is None or key in replaced)}
         other = {key: row.before for key, row in rows.items() if row.before and row.now and key not in replaced}
@@ -31,11 +33,8 @@ def put_back(undone: dict[Where, Undone]) -> None:
 
 
 def _is_elsewhere(model: type[Model], before: RowValues, now: RowValues) -> bool:
-    columns = {
-        model._meta.get_field(name).column
-        for constraint in model._meta.constraints
-        for name in getattr(constraint, "fields", ())
-    }
+    names = {name for constraint in model._meta.constraints for name in getattr(constraint, "fields", ())}
+    columns = [field.column for field in model._meta.local_concrete_fields if field.name in names]
     return any(before[column] != now[column] for column in columns)
 
 

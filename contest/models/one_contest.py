@@ -41,15 +41,15 @@ def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signa
 def ways(model: type[Model]) -> list[ForeignKey[Any, Any]]:
     """A model's foreign keys that lead to a contest; the first is always set, if one is."""
     keys = [field for field in model._meta.local_concrete_fields if isinstance(field, ForeignKey)]
-    leading = [key for key in keys if _is_contest(key.related_model) or ways(key.related_model)]
-    return sorted(leading, key=lambda key: (key.null, not _is_contest(key.related_model)))
+    leading = [key for key in keys if _is_contest(_parent(key)) or ways(_parent(key))]
+    return sorted(leading, key=lambda key: (key.null, not _is_contest(_parent(key))))
 
 
 @cache
 def way_to_contest(model: type[Model]) -> str:
     """How a query goes from a row to its contest, such as `judging_class__contest`."""
     first = ways(model)[0]
-    return first.name if _is_contest(first.related_model) else f"{first.name}__{way_to_contest(first.related_model)}"
+    return first.name if _is_contest(_parent(first)) else f"{first.name}__{way_to_contest(_parent(first))}"
 
 
 def tied(apps: Apps = installed) -> dict[type[Model], list[ForeignKey[Any, Any]]]:
@@ -59,7 +59,7 @@ def tied(apps: Apps = installed) -> dict[type[Model], list[ForeignKey[Any, Any]]
 
 def staying(apps: Apps = installed) -> set[type[Model]]:
     """The models whose rows are referred to, and would leave what refers to them behind."""
-    referred = {key.related_model for model in apps.get_models(include_auto_created=True) for key in ways(model)}
+    referred = {_parent(key) for model in apps.get_models(include_auto_created=True) for key in ways(model)}
     return {model for model in referred if not _is_contest(model)}
 
 
@@ -71,7 +71,7 @@ def statements(vendor: str, apps: Apps = installed) -> list[str]:
     for model in sorted({*both, *stay}, key=lambda model: model._meta.db_table):
         first, *others = ways(model)
         own = _contest_by(first, "NEW")
-        apart = [f"{own} IS NULL"] if others and not _is_contest(first.related_model) else []
+        apart = [f"{own} IS NULL"] if others and not _is_contest(_parent(first)) else []
         for key in others:
             condition = f'NEW."{key.column}" IS NOT NULL AND ' if key.null else ""
             apart.append(f"{condition}{_contest_by(key, 'NEW')} {differs} {own}")
@@ -92,9 +92,13 @@ def _is_contest(model: Any) -> bool:
     return bool(model._meta.label == "contest.Contest")
 
 
+def _parent(key: ForeignKey[Any, Any]) -> type[Model]:
+    return key.remote_field.model
+
+
 def _contest_by(key: ForeignKey[Any, Any], row: str) -> str:
     """SQL for the contest that a row's key leads to; null where it leads nowhere."""
-    column, model = f'{row}."{key.column}"', key.related_model
+    column, model = f'{row}."{key.column}"', _parent(key)
     if _is_contest(model):
         return column
     table = f'"{model._meta.db_table}"'

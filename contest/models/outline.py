@@ -141,7 +141,9 @@ class JudgingClass(models.Model):
     number = models.PositiveIntegerField()
     name = models.CharField(max_length=TEXT_LENGTH)
     category = models.ForeignKey(Category, models.PROTECT, null=True, blank=True, related_name="classes")
-    divisions = models.ManyToManyField(Division, through="ClassDivision", related_name="classes")
+    divisions: "models.ManyToManyField[Division, ClassDivision]" = models.ManyToManyField(
+        Division, through="ClassDivision", related_name="classes"
+    )
     places = models.BooleanField(default=True)
     perfect = models.PositiveSmallIntegerField(default=50)
     void = models.BooleanField(default=False)

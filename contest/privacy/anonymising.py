@@ -20,7 +20,7 @@ from contest.changes.inserting import update_all
 from contest.models import Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
-from contest.records.rows import BOOK
+from contest.records.day import BOOK
 from contest.row_changes.stamping import COLUMNS, Kept, digest_of_row, unrecorded
 from contest.row_changes.tables import recorded
 from contest.trail import note, record_change

@@ -93,7 +93,7 @@ class Saving:
                 confirmed_at=timezone.now(),
             )
             for judged in record.classes
-            if judged.cuts
+            if judged.official and judged.cuts
         )
         self._parts = self._create_in_order(Part, record.parts)
         self._add(

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.db import connection
-from django.db.models import Field, JSONField, Model
+from django.db.models import Field, ForeignKey, JSONField, Model
 
 RowValues = dict[str, Any]
 """A row's values by the names of its columns."""
@@ -28,7 +28,7 @@ def _value(field: Field[Any, Any], stored: Any) -> Any:
         return None
     if isinstance(field, JSONField):  # SQLite holds JSON as text, and so wrote it down as text
         return json.loads(stored) if connection.vendor == "sqlite" else stored
-    value = (field.target_field if field.is_relation else field).to_python(stored)
+    value = (field.target_field if isinstance(field, ForeignKey) else field).to_python(stored)
     if isinstance(value, datetime) and value.tzinfo is None:  # SQLite holds times without their zone, in UTC
         return value.replace(tzinfo=UTC)
     return value

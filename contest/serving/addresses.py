@@ -27,7 +27,7 @@ def bound_socket(host: str, port: int) -> socket.socket:
             if os.name == "posix":
                 bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             else:  # on Windows the same option would let two servers share a port, and this one forbids it
-                bound.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+                bound.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)  # type: ignore[attr-defined]  # only there
             bound.bind(address)
         except BaseException:
             bound.close()
@@ -56,9 +56,8 @@ def lan_addresses() -> list[str]:
     for adapter in ifaddr.get_adapters():
         virtual = adapter.nice_name.startswith(VIRTUAL)
         for ip in adapter.ips:
-            if ip.is_IPv4 and not ipaddress.ip_address(ip.ip).is_loopback:
-                link_local = ipaddress.ip_address(ip.ip).is_link_local
-                addresses.append((ip.ip != usual, virtual, link_local, len(addresses), ip.ip))
+            if ip.is_IPv4 and not (address := ipaddress.ip_address(str(ip.ip))).is_loopback:
+                addresses.append((ip.ip != usual, virtual, address.is_link_local, len(addresses), ip.ip))
     return [address for *_rank, address in sorted(addresses)]
 
 
@@ -67,7 +66,8 @@ def usual_address() -> str:
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(("10.255.255.255", 9))  # only picks a route: connecting a datagram socket sends nothing
-            return probe.getsockname()[0]
+            own: str = probe.getsockname()[0]
+            return own
         except OSError:
             return ""
 

@@ -15,7 +15,7 @@ WHOLE_WITHIN, SLOWEST = 30, 10 * 1024
 LINGER = 5  # seconds
 
 
-class Answer(WSGITask):
+class Answer(WSGITask):  # type: ignore[misc]  # waitress says nothing of its types
     def set_close_on_finish(self) -> None:
         # waitress closes the connection after an answer that has no body. Nearly all answers in a hall are 204, and
         # each would cost a connection. 204 and 304 end with their headers, so the next answer cannot be mistaken.
@@ -24,8 +24,11 @@ class Answer(WSGITask):
         super().set_close_on_finish()
 
 
-class Channel(HTTPChannel):
+class Channel(HTTPChannel):  # type: ignore[misc]  # the same
     """One connection."""
+
+    close_when_flushed: bool
+    requests: list[Request]
 
     task_class = Answer
     error_task_class = Refusal
@@ -45,7 +48,7 @@ class Channel(HTTPChannel):
     def received(self, data: bytes) -> bool:
         if self.request is None:
             self.begun_at = time.monotonic()
-        taken = super().received(data)
+        taken: bool = super().received(data)
         if self.request is None:
             self.whole_at = time.monotonic()
         return taken
@@ -105,8 +108,8 @@ class Channel(HTTPChannel):
             if request is not None:
                 request.close()
 
-    def write_soon(self, data) -> int:
-        written = super().write_soon(data)
+    def write_soon(self, data: bytes) -> int:
+        written: int = super().write_soon(data)
         self.server.watch.look_again_at(self)
         return written
 
@@ -120,11 +123,11 @@ class Channel(HTTPChannel):
         self.server.watch.look_again_at(self)
         self.server.pull_trigger()
 
-    def add_channel(self, map=None) -> None:
+    def add_channel(self, map: dict[int, Any] | None = None) -> None:
         super().add_channel(map)
         self.server.watch.look_again_at(self)
 
-    def del_channel(self, map=None) -> None:
+    def del_channel(self, map: dict[int, Any] | None = None) -> None:
         self.server.watch.forget(self._fileno)
         super().del_channel(map)
 
@@ -137,7 +140,8 @@ class Channel(HTTPChannel):
             return now - self.lingers_since > LINGER
         if self.request is None:
             return False
-        return now - self.begun_at > WHOLE_WITHIN + self.request.content_length / SLOWEST
+        length: int = self.request.content_length
+        return now - self.begun_at > WHOLE_WITHIN + length / SLOWEST
 
     def holds(self) -> int:
         """Bytes that it has sent of a request that is not whole, or has not fetched; a file to be sent is no burden."""

@@ -31,7 +31,7 @@ class Nothing:
         return 0
 
 
-class Request(HTTPRequestParser):
+class Request(HTTPRequestParser):  # type: ignore[misc]  # waitress says nothing of its types
     """Takes in what a browser sends."""
 
     def parse_header(self, header_plus: bytes) -> None:
@@ -44,7 +44,7 @@ class Request(HTTPRequestParser):
             self.body_rcv = FixedStreamReceiver(self.content_length, Nothing())
 
 
-class Refusal(ErrorTask):
+class Refusal(ErrorTask):  # type: ignore[misc]  # the same
     """Tanbark's own words for what waitress refuses by itself."""
 
     def execute(self) -> None:

@@ -6,12 +6,15 @@ thread. `SETTINGS` says how much of that it does. What it leaves open is closed 
 up answers that it does not fetch, and `Server.tidy` parts with connections that hold what others need.
 """
 
+from __future__ import annotations
+
 import selectors
 import socket
 import time
 from collections import Counter
+from collections.abc import Iterable
 from threading import Event
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from waitress.adjustments import Adjustments
@@ -19,8 +22,11 @@ from waitress.server import TcpWSGIServer
 from waitress.task import ThreadedTaskDispatcher
 
 from contest.serving.channels import Channel
-from contest.serving.turns import Turns
+from contest.serving.turns import IsHeavy, Turns
 from contest.serving.watching import Watch
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
 try:
     import resource
@@ -29,7 +35,7 @@ except ImportError:  # on Windows, which has no such limit
 
 KILOBYTE, MEGABYTE = 1024, 1024 * 1024
 
-MOST_CONNECTIONS = 400 if selectors.DefaultSelector is selectors.SelectSelector else 1000
+MOST_CONNECTIONS = 400 if issubclass(selectors.DefaultSelector, selectors.SelectSelector) else 1000
 """Connections kept open at once: a full hall has a few hundred. Windows can watch 512 at most."""
 FILES_A_CONNECTION = 3  # its socket, what came and what is to be sent, where they are too large for memory
 FILES_BESIDES = 100
@@ -66,11 +72,15 @@ SETTINGS = {
 }
 
 
-class Server(TcpWSGIServer):
+class Server(TcpWSGIServer):  # type: ignore[misc]  # waitress says nothing of its types
     channel_class = Channel
 
     def __init__(
-        self, application, listening: socket.socket, most_connections: int, is_heavy=lambda *_request: False
+        self,
+        application: WSGIApplication,
+        listening: socket.socket,
+        most_connections: int,
+        is_heavy: IsHeavy = lambda *_request: False,
     ) -> None:
         dispatcher = ThreadedTaskDispatcher()
         dispatcher.queue = Turns(is_heavy)
@@ -79,7 +89,7 @@ class Server(TcpWSGIServer):
         dispatcher.set_thread_count(adjustments.threads)
         self.most_connections = most_connections
         self.stopping = Event()
-        connections: dict[str, Any] = {}
+        connections: dict[int, Any] = {}
         self.watch = Watch(connections)
         self.tidied_at = 0.0
         whence = (listening.family, listening.type, listening.proto, listening.getsockname())
@@ -169,10 +179,10 @@ class Server(TcpWSGIServer):
             channel.handle_close()
 
 
-def without_bodies_for_head(application):
+def without_bodies_for_head(application: WSGIApplication) -> WSGIApplication:
     """HEAD asks for the headers alone, and Django leaves it to the server to keep the rest back."""
 
-    def answer(environ, start_response):
+    def answer(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         body = application(environ, start_response)
         if environ["REQUEST_METHOD"] != "HEAD":
             return body
@@ -186,7 +196,7 @@ def without_bodies_for_head(application):
 def room_for_connections() -> int:
     """How many connections this process may keep open; asks the system for as many as are wanted."""
     if resource is None:
-        return MOST_CONNECTIONS
+        return MOST_CONNECTIONS  # type: ignore[unreachable]  # it is reached on Windows
     wanted = MOST_CONNECTIONS * FILES_A_CONNECTION + FILES_BESIDES
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     if soft == resource.RLIM_INFINITY or soft >= wanted:

@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from contest.serving.channels import Channel
 
+IsHeavy = Callable[[str, str], bool]
+"""Says of a method and a path whether that page takes long."""
+
 
 class FairQueue:
     """Whoever waits; the addresses take turns, so that a device that asks without rest waits for itself."""
@@ -38,8 +41,7 @@ class Turns:
     empty for a thread that asks while only such pages wait for the one under way.
     """
 
-    def __init__(self, is_heavy: Callable[[str, str], bool]) -> None:
-        """`is_heavy` says of a method and a path whether that page takes long."""
+    def __init__(self, is_heavy: IsHeavy) -> None:
         self.is_heavy = is_heavy
         self.light, self.heavy = FairQueue(), FairQueue()
         self.heavy_under_way = False

@@ -6,14 +6,24 @@ takes longer than most answers. Here only a connection where something happened 
 
 import selectors
 from collections import deque
+from typing import Protocol
 
 from waitress import wasyncore
 
-Watched = wasyncore.dispatcher | wasyncore.file_dispatcher if hasattr(wasyncore, "file_dispatcher") else object
+
+class Watched(Protocol):
+    """A connection, the socket that listens or what wakes the loop, as waitress makes them."""
+
+    _fileno: int
+    accepting: bool
+
+    def readable(self) -> bool: ...
+
+    def writable(self) -> bool: ...
 
 
 class Watch:
-    def __init__(self, connections: dict[int, Watched]):
+    def __init__(self, connections: dict[int, Watched]) -> None:
         """`connections` are all that are open, by their file number; it is kept up by waitress."""
         self.connections = connections
         self.selector = selectors.DefaultSelector()
@@ -28,7 +38,7 @@ class Watch:
 
     def forget(self, fileno: int | None) -> None:
         """Must be called before the file is closed, because the number is given to another then."""
-        if fileno in self.selector.get_map():
+        if fileno is not None and fileno in self.selector.get_map():
             self.selector.unregister(fileno)
 
     def turn(self, timeout: float) -> None:

@@ -193,7 +193,7 @@ def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standin
     rest = {number: 150 - 10 * number for number in numbers}
     record = Record(
         Rules(""),
-        divisions=(Division(DIVISION, "", counting, **rules),),  # type: ignore[arg-type]
+        divisions=(Division(DIVISION, "", counting, **rules),),  # type: ignore[arg-type]  # rules of the record, as text
         classes=(JudgingClass(CLASS, "", (DIVISION,), places=False, reasons=(DIVISION,)),),
         parts=(Part("P", "", (DIVISION,), 200, "individual"),),
         contestants=tuple(Contestant(number, DIVISION, "T") for number in numbers),

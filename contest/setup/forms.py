@@ -77,7 +77,9 @@ def one_of(label: str, choices: Choices, effects: Mapping[Any, str] | None = Non
 
 
 class SetUpForm(forms.Form):
-    """A form over settings as `RowKind.values_of` gives them."""
+    """A form over settings as `RowKind.values_of` gives them. After a conflict, `theirs` are those there are now."""
+
+    theirs: Values | None = None
 
     @staticmethod
     def initial_of(values: Values) -> Values:
@@ -110,7 +112,7 @@ class SetUpForm(forms.Form):
     def _in_words(self, name: str, value: Any) -> str:
         choices = {str(key): str(words) for key, words in getattr(self.fields[name], "choices", ())}
         if isinstance(value, list):
-            return listed(choices.get(choice, choice) for choice in value) or "none"
+            return listed(choices.get(str(choice), str(choice)) for choice in value) or "none"
         return choices.get(str(value), str(value)) if value not in (None, "") else "nothing"
 
 
@@ -199,11 +201,11 @@ class RowForm(SetUpForm):
 
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.divisions = list(contest.divisions.values_list("code", "name"))
+        divisions = list(contest.divisions.values_list("code", "name"))
         choices = {
             "category": [("", "none"), *contest.categories.values_list("code", "name")],
-            "divisions": self.divisions,
-            "reasons": self.divisions,
+            "divisions": divisions,
+            "reasons": divisions,
         }
         for name in choices.keys() & self.fields.keys():
             choice_field(self, name).choices = choices[name]
@@ -266,8 +268,8 @@ class ClassForm(RowForm):
 
     def by_division(self) -> list[dict[str, Any]]:
         """One row a division: its name, whether it judges the class, and whether it gives reasons on it."""
-        boxes = zip(self.divisions, self["divisions"], self["reasons"], strict=True)
-        return [{"name": name, "judges": judges, "reasons": reasons} for (_code, name), judges, reasons in boxes]
+        boxes = zip(self["divisions"], self["reasons"], strict=True)
+        return [{"name": judges.choice_label, "judges": judges, "reasons": reasons} for judges, reasons in boxes]
 
 
 class PartForm(RowForm):

@@ -6,7 +6,7 @@ What is done to every kind alike, adding, changing and removing a row, is done b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Generic, TypeVar
 
 from contest.changes.exceptions import WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
@@ -27,56 +27,58 @@ from scoring.core.points import printed_hundredths
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
 
+Row = TypeVar("Row", bound=OutlineRow)
+InCategory = TypeVar("InCategory", bound=JudgingClass | Part)
 LIST_NAMES = (OVERALL, PLACING, REASONS)
 
 
-class RowKind:
+class RowKind(Generic[Row]):
     """What is the same for most kinds. `plain` are the row's own settings; the first is what it is called by."""
 
-    model: ClassVar[type[OutlineRow]]
+    model: type[Row]
     plain: ClassVar[tuple[str, ...]]
 
     def __init__(self) -> None:
         """`name` as addresses and `Contest` call the rows; `one` as people do."""
         self.name, self.one = str(self.model._meta.verbose_name_plural), str(self.model._meta.verbose_name)
 
-    def called(self, row: Any) -> str:
+    def called(self, row: Row) -> str:
         """Such as `division SR` and `class 3`."""
         return f"{self.one} {getattr(row, self.plain[0])}"
 
-    def values_of(self, row: Any) -> Values:
+    def values_of(self, row: Row) -> Values:
         """The settings of a row as JSON holds them; divisions and categories by their codes."""
         return plain_values(row, self.plain)
 
-    def write(self, row: Any, values: Values) -> None:
+    def write(self, row: Row, values: Values) -> None:
         """Save a row with all its settings, as `values_of` gives them."""
         for name in self.plain:
             setattr(row, name, values[name])
         row.save()
 
-    def check(self, row: Any, values: Values) -> None:
+    def check(self, row: Row, values: Values) -> None:
         """Raise WrongValue where a row, which may be a new one, cannot have these settings."""
 
-    def settle(self, row: Any) -> None:
+    def settle(self, row: Row) -> None:
         """What else follows from a change."""
 
-    def uses(self, row: Any) -> list[str]:
+    def uses(self, row: Row) -> list[str]:
         """What keeps a row from being removed, in words; empty where nothing does."""
         raise NotImplementedError
 
-    def instead(self, row: Any) -> list[str]:
+    def instead(self, row: Row) -> list[str]:
         """What can be done with a row that is in use."""
         return []
 
-    def goes_with(self, row: Any) -> list[str]:
+    def goes_with(self, row: Row) -> list[str]:
         """What else changes when an unused row is removed, in words."""
         return []
 
-    def remove_what_holds_on(self, row: Any) -> None:
+    def remove_what_holds_on(self, row: Row) -> None:
         """Remove what holds on to an unused row."""
 
 
-class _Divisions(RowKind):
+class _Divisions(RowKind[Division]):
     model = Division
     plain = ("code", "name", "team_counting", "short_team", "counting_members")
 
@@ -92,7 +94,7 @@ class _Divisions(RowKind):
         row.teams.all().delete()
 
 
-class _Categories(RowKind):
+class _Categories(RowKind[Category]):
     model = Category
     plain = ("code", "name")
 
@@ -105,13 +107,13 @@ class _Categories(RowKind):
         return [*category_uses(row), *tie_uses(category=row)]
 
 
-class _InCategory(RowKind):
+class _InCategory(RowKind[InCategory]):
     """Classes and parts: both may belong to a category, and divisions do them."""
 
-    def values_of(self, row: JudgingClass | Part) -> Values:
+    def values_of(self, row: InCategory) -> Values:
         return super().values_of(row) | {"category": row.category.code if row.category else ""}
 
-    def write(self, row: JudgingClass | Part, values: Values) -> None:
+    def write(self, row: InCategory, values: Values) -> None:
         code = values["category"]
         row.category = row.contest.categories.filter(code=code).first() if code else None
         if code and row.category is None:
@@ -120,11 +122,11 @@ class _InCategory(RowKind):
         super().write(row, values)
         self.write_divisions(row, divisions, values)
 
-    def write_divisions(self, row: Any, divisions: list[Division], values: Values) -> None:
+    def write_divisions(self, row: InCategory, divisions: list[Division], values: Values) -> None:
         raise NotImplementedError
 
 
-class _Classes(_InCategory):
+class _Classes(_InCategory[JudgingClass]):
     model = JudgingClass
     plain = ("number", "name", "places", "perfect")
 
@@ -149,7 +151,7 @@ class _Classes(_InCategory):
         for code in values["reasons"]:
             if code not in values["divisions"]:
                 raise WrongValue("reasons", f"division {code} gives reasons on this class but does not judge it")
-        if row.pk is None:
+        if row._state.adding:
             return
         if row.places and not values["places"]:
             for uses in (class_uses(row), tie_uses(judging_class=row)):
@@ -175,7 +177,7 @@ class _Classes(_InCategory):
         row.claims.all().delete()  # stacks taken and given back, with nothing read
 
 
-class _Parts(_InCategory):
+class _Parts(_InCategory[Part]):
     model = Part
     plain = ("code", "name", "most", "scope")
 
@@ -186,7 +188,7 @@ class _Parts(_InCategory):
         row.divisions.set(divisions)
 
     def check(self, row: Part, values: Values) -> None:
-        if row.pk is None:
+        if row._state.adding:
             return
         if values["scope"] != row.scope:
             if uses := part_uses(row):
@@ -205,10 +207,10 @@ class _Parts(_InCategory):
 
 
 DIVISIONS, CATEGORIES, CLASSES, PARTS = _Divisions(), _Categories(), _Classes(), _Parts()
-KINDS: dict[str, RowKind] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
+KINDS: dict[str, RowKind[Any]] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
 
 
-def kind_of(row: OutlineRow) -> RowKind:
+def kind_of(row: OutlineRow) -> RowKind[Any]:
     return KINDS[str(row._meta.verbose_name_plural)]
 
 

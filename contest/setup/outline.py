@@ -21,7 +21,7 @@ from contest.trail import record_change
 
 
 @changes
-def add(kind: RowKind, contest: Contest, by: str, **values: Any) -> Any:
+def add(kind: RowKind[Any], contest: Contest, by: str, **values: Any) -> Any:
     """Add a row of a kind, as the last."""
     take_turn(contest.pk)
     rows = kind.model.objects.filter(contest=contest)
@@ -97,7 +97,7 @@ def fresh(row: Any) -> Any:
     return again
 
 
-def _check(kind: RowKind, row: OutlineRow, values: Values) -> None:
+def _check(kind: RowKind[Any], row: OutlineRow, values: Values) -> None:
     named_by = kind.plain[0]
     others = kind.model.objects.filter(contest=row.contest).exclude(pk=row.pk)
     if others.filter(**{named_by: values[named_by]}).exists():

@@ -63,7 +63,7 @@ class CardSlip(Slip):
         return cls(row.judging_class, number, row.contestant)
 
     @classmethod
-    def at(cls, contest: Contest, class_number: int, number: int) -> CardSlip:  # type: ignore[override]
+    def at(cls, contest: Contest, class_number: int, number: int) -> CardSlip:  # type: ignore[override]  # each kind has its own places
         classes = contest.classes.select_related("contest")
         return cls.of_number(get_object_or_404(classes, number=class_number), number)
 

@@ -31,7 +31,7 @@ class MarkSlip(PointsSlip):
         return cls(part, None, owner) if isinstance(owner, Team) else cls(part, owner, None)
 
     @classmethod
-    def at(cls, contest: Contest, part: int, number: int = 0, team: int = 0) -> MarkSlip:  # type: ignore[override]
+    def at(cls, contest: Contest, part: int, number: int = 0, team: int = 0) -> MarkSlip:  # type: ignore[override]  # the same
         scope = Part.Scope.TEAM if team else Part.Scope.INDIVIDUAL
         row = get_object_or_404(contest.parts.select_related("contest"), pk=part, scope=scope)
         if not team:

@@ -102,7 +102,7 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
         turn=turn,
     )
     again = any(earlier.reader == mine.reader for earlier in known.given)
-    return _outcome(slip, reading, known.due, settlement and settlement.state, again)
+    return _outcome(slip, reading, known.due, settlement.state if settlement else None, again)
 
 
 @changes

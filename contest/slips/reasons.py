@@ -29,7 +29,7 @@ class ReasonsSlip(PointsSlip):
     gives = "a set of reasons is given"
 
     @classmethod
-    def at(cls, contest: Contest, class_number: int, official: int, number: int) -> ReasonsSlip:  # type: ignore[override]
+    def at(cls, contest: Contest, class_number: int, official: int, number: int) -> ReasonsSlip:  # type: ignore[override]  # the same
         return cls(
             get_object_or_404(contest.classes.select_related("contest"), number=class_number),
             get_object_or_404(contest.reasons_officials, pk=official),

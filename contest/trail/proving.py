@@ -128,7 +128,9 @@ def _rows(contest: Contest | None, digests: dict[int, str]) -> Iterator[Problem]
 
 def _books(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:
     """Books that are no longer those that the trail tells of."""
-    for app in OTHER_APPS if contest else ():
+    if contest is None:
+        return
+    for app in OTHER_APPS:
         yield from (Problem(None, "release", text) for text in app.check_books(contest, books))
 
 

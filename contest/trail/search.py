@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 from contest.models import Contest, Team, TrailEntry, TrailName
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.subjects import found
-from contest.web.form_fields import choice_field, row_field
+from contest.web.form_fields import TeamField, choice_field, row_field
 
 LARGEST = 999_999_999
 
@@ -23,13 +23,6 @@ class NumberField(forms.IntegerField):
     def __init__(self, label: str) -> None:
         widget = forms.TextInput(attrs={"inputmode": "numeric"})
         super().__init__(label=label, required=False, min_value=1, max_value=LARGEST, widget=widget)
-
-
-class TeamField(forms.ModelChoiceField):  # type: ignore[type-arg]  # it takes none when it runs
-    """Two divisions may have a team of the same name."""
-
-    def label_from_instance(self, team: Team) -> str:
-        return f"{team.name}, {team.division.name}"
 
 
 class LookForm(forms.Form):
@@ -70,7 +63,7 @@ def people_who_acted(contest: Contest | None) -> list[tuple[int, str]]:
     named = TrailName.objects.filter(token__in=entries_of(contest).order_by().values("by"), name__isnull=False)
     keys: dict[str, int] = {}
     for pk, name in named.order_by("name", "pk").values_list("pk", "name"):
-        keys.setdefault(name, pk)
+        keys.setdefault(name or "", pk)
     return [(pk, name) for name, pk in keys.items()]
 
 

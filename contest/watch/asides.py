@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Count, Q
 
 from contest.models import Contest, Contestant
-from contest.records.rows import BOOK
+from contest.records.day import BOOK
 from contest.slips.kinds import KINDS, slip_of
 from contest.watch.rendering import address_of
 from scoring.core.record import NO_CARD

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django.http import QueryDict
@@ -75,4 +75,5 @@ class Choice:
 
     def _some(self, name: str, count: int, field: str, value: str, nothing: str | None) -> Some:
         here = getattr(self, field) == value
-        return Some(name, count, "?" + replace(self, **{field: nothing if here else value}).query, here)
+        chosen: dict[str, Any] = {field: nothing if here else value}
+        return Some(name, count, "?" + replace(self, **chosen).query, here)

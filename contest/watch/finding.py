@@ -151,8 +151,10 @@ class _Cards:
     def _unknown(self) -> Iterable[Doubt]:
         by_now = Contestant.objects.filter(contest=self._contest, number=OuterRef("number"))
         rows = Reading.objects.filter(judging_class__in=self._classes, contestant=None, withdrawn_at=None)
-        rows = rows.order_by("pk").values_list(*ROW, "judging_class", "number", Exists(by_now))
-        for *row, judged, number, known_now in rows:
+        columns = (*ROW, "judging_class", "number", "known_now")
+        for *row, judged, number, known_now in (
+            rows.annotate(known_now=Exists(by_now)).order_by("pk").values_list(*columns)
+        ):
             text = (
                 f"Somebody has number {number} by now. Move the reading there if it is theirs."
                 if known_now
@@ -203,7 +205,7 @@ class _Cards:
         return cards
 
 
-def _together(parts: Iterable[QuerySet[Reading]], columns: Sequence[str]) -> Iterable[Sequence[Any]]:
+def _together(parts: Iterable[QuerySet[Reading]], columns: Sequence[str]) -> Iterable[tuple[Any, ...]]:
     """What several queries find, asked for in one."""
     rows = [part.order_by().values_list(*columns) for part in parts]
     return rows[0].union(*rows[1:], all=True) if rows else []

@@ -14,7 +14,7 @@ from contest.models.outline import TEXT_LENGTH
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.choosing import LONGEST
-from contest.web.form_fields import choice_field, row_field
+from contest.web.form_fields import TeamField, choice_field, row_field
 
 ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")
 LONGEST_REASON = 150
@@ -42,7 +42,8 @@ class ReasonedForm(forms.Form):
     among = forms.CharField(required=False, max_length=LONGEST, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, key: str, reasons: Sequence[str], **kwargs: Any) -> None:
-        super().__init__(*args, auto_id=f"{key}-%s", **kwargs)
+        kwargs["auto_id"] = f"{key}-%s"
+        super().__init__(*args, **kwargs)
         choice_field(self, "quick").choices = [(reason, reason) for reason in reasons]
         self.fields["quick"].initial = reasons[0]
 
@@ -88,7 +89,7 @@ class MoveForm(ReasonedForm):
 
     act = forms.ChoiceField(choices=[("move", "move"), ("set-aside", "set aside")])
     number = _number("Belongs to contestant")
-    team = _one_of("Belongs to team")
+    team = TeamField(None, label="Belongs to team", required=False, empty_label=None)
     class_number = _number("in class")
     official = _one_of("by official")
     part = _one_of("in part")
@@ -107,7 +108,6 @@ class MoveForm(ReasonedForm):
         if of_team:
             teams = Team.objects.filter(division__contest=contest).select_related("division")
             row_field(self, "team").queryset = teams.order_by("division__position", "name")
-            self.fields["team"].label_from_instance = lambda team: f"{team}, {team.division}"
 
     @property
     def places(self) -> list[forms.BoundField]:

@@ -70,11 +70,11 @@ def key_rows(contest: Contest, who: str) -> list[KeyRow]:
 
 
 def key_row(judged: JudgingClass, keys: Sequence[Key], disputes: dict[int, KeyDispute], who: str) -> KeyRow:
-    latest = keys[-1] if keys else None
-    dispute = disputes.get(latest.pk) if latest else None
-    if latest is None:
-        state = WAITING
-    elif dispute:
+    if not keys:
+        return KeyRow(judged, WAITING, None, None, False, 0)
+    latest = keys[-1]
+    dispute = disputes.get(latest.pk)
+    if dispute:
         state = DISPUTED
     elif not latest.confirmed_by:
         state = TYPED_ONCE

@@ -6,6 +6,15 @@ from typing import Any
 
 from django.forms import BaseForm, ChoiceField, ModelChoiceField
 
+from contest.models import Team
+
+
+class TeamField(ModelChoiceField):  # type: ignore[type-arg]  # it takes none when it runs
+    """Two divisions may have a team of the same name."""
+
+    def label_from_instance(self, team: Team) -> str:
+        return f"{team}, {team.division}"
+
 
 def choice_field(form: BaseForm, name: str) -> ChoiceField:
     field = form.fields[name]

@@ -54,7 +54,7 @@ def save_room(
     name = " ".join(name.split())
     if not name or len(name) > TEXT_LENGTH:
         raise NotPossible("give the room a name or a number")
-    others = list(contest.rooms.exclude(pk=room.pk if room else None).prefetch_related("officials"))
+    others = [other for other in contest.rooms.prefetch_related("officials") if other != room]
     if any(other.name.casefold() == name.casefold() for other in others):
         raise NotPossible(f"there is a room {name} already")
     for other, official in product(others, officials):

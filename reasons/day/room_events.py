@@ -98,7 +98,12 @@ def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str
     kept whatever it names now.
     """
     slot = _locked(slot)
-    about = {"judging_class": slot.judging_class, "contestant": slot.contestant, "official": official, "by": by}
+    about: dict[str, Any] = {
+        "judging_class": slot.judging_class,
+        "contestant": slot.contestant,
+        "official": official,
+        "by": by,
+    }
     SetNote.objects.update_or_create(**about, defaults={"note": note, "marks": marks})
     _tell(slot, by, "noted")
 

@@ -59,10 +59,10 @@ class Wishes:
 
 def wishes_in_force(contest: Contest, day: ReasonsDay) -> Wishes:
     """What was wished for the timetable in force: rooms keep their hours; whoever was late is so until their minute."""
-    kept = {name: dict(pairs) for name, pairs in day.wishes.items()}
+    kept: dict[str, dict[int, int]] = {name: dict(pairs) for name, pairs in day.wishes.items()}
     now = minute_now(contest)
-    late = {number: minute for number, minute in kept.pop("late", {}).items() if now is None or minute > now}
-    return Wishes(late=late, **kept)
+    late = {number: minute for number, minute in kept.get("late", {}).items() if now is None or minute > now}
+    return Wishes(opening=kept.get("opening", {}), closing=kept.get("closing", {}), late=late)
 
 
 @dataclass(frozen=True, slots=True)

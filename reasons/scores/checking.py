@@ -70,8 +70,8 @@ def owners_in_part(part: Part) -> QuerySet[Any]:
     """Whoever is here and does a part, teams or contestants, or was given a mark all the same."""
     if part.scope == Part.Scope.TEAM:
         here = Contestant.objects.filter(present=True, team__division__in=part.divisions.all()).values("team")
-        marked = part.marks.filter(team__isnull=False).values("team")
-        teams = Team.objects.filter(Q(pk__in=here) | Q(pk__in=marked), division__contest=part.contest_id)
+        marked_teams = part.marks.filter(team__isnull=False).values("team")
+        teams = Team.objects.filter(Q(pk__in=here) | Q(pk__in=marked_teams), division__contest=part.contest_id)
         return teams.select_related("division").order_by("division__position", "name")
     marked = part.marks.filter(contestant__isnull=False).values("contestant")
     return _people(part.contest_id, part.divisions.all(), marked)
@@ -83,8 +83,7 @@ def part_marks(part: Part, owners: Sequence[Any]) -> tuple[ScoreRow, ...]:
     marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
     by_owner = {}
     for mark in marks.select_related("part", "contestant", "team"):
-        owner = mark.contestant or mark.team
-        by_owner[owner.pk] = _given(mark, part.contest)
+        by_owner[mark.contestant_id or mark.team_id] = _given(mark, part.contest)
     if of_team:
         return tuple(ScoreRow(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
     return tuple(ScoreRow(str(person), _remark(person), (by_owner.get(person.pk),)) for person in owners)

@@ -102,30 +102,26 @@ def last_readings(contest: Contest, who: str) -> list[dict[str, Any]]:
     )
     marks = MarkReading.objects.filter(part__contest=contest).select_related("part__contest", "contestant", "team")
     own = {"by": who, "decides": False, "withdrawn_at__isnull": True}
-    newest = [
-        *((reading, _of_reasons) for reading in reasons.filter(**own).order_by("-pk")[:LAST]),
-        *((reading, _of_mark) for reading in marks.filter(**own).order_by("-pk")[:LAST]),
+    newest: list[ReasonsReading | MarkReading] = [
+        *reasons.filter(**own).order_by("-pk")[:LAST],
+        *marks.filter(**own).order_by("-pk")[:LAST],
     ]
-    newest.sort(key=lambda pair: pair[0].at, reverse=True)
-    return [describe(reading) for reading, describe in newest[:LAST]]
+    newest.sort(key=lambda reading: reading.at, reverse=True)
+    return [_as_json(reading) for reading in newest[:LAST]]
 
 
-def _of_reasons(reading: ReasonsReading) -> dict[str, Any]:
-    sheet = ReasonsSheet(reading.judging_class, reading.official)
-    return _as_json(sheet, reading, str(reading.contestant))
-
-
-def _of_mark(reading: MarkReading) -> dict[str, Any]:
-    return _as_json(MarkSheet(reading.part), reading, str(reading.contestant or reading.team))
-
-
-def _as_json(sheet: Sheet, reading: ReasonsReading | MarkReading, whose: str) -> dict[str, Any]:
+def _as_json(reading: ReasonsReading | MarkReading) -> dict[str, Any]:
+    sheet: Sheet
+    if isinstance(reading, MarkReading):
+        sheet, team = MarkSheet(reading.part), reading.team
+    else:
+        sheet, team = ReasonsSheet(reading.judging_class, reading.official), None
     return {
         "submission": str(reading.submission),
         "sheet": sheet_address(sheet),
         "sheetLabel": sheet.label,
-        "whose": whose,
-        "owner": reading.contestant.number if reading.contestant else reading.team_id,
+        "whose": str(reading.contestant or team),
+        "owner": reading.contestant.number if reading.contestant else team and team.pk,
         "points": NO_SCORE if reading.hundredths is None else points_text(reading.hundredths),
         **outcome_as_json(outcome_of(reading)),
     }

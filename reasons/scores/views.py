@@ -25,7 +25,7 @@ from contest.web.requests import Request
 from contest.web.submissions import submission_of, submitted
 from reasons.scores import pages
 from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
-from reasons.scores.entry import MarkSheet, ReasonsSheet, Sheet, marks_lists, of_group, reasons_lists
+from reasons.scores.entry import MarkSheet, ReasonsSheet, Sheet, SheetLine, marks_lists, of_group, reasons_lists
 from reasons.scores.forms import OfficialForm, PlainScoreForm, ScoreForm
 from reasons.scores.officials import add_official, remove_official
 
@@ -82,7 +82,7 @@ def class_check(request: Request, pk: int, number: int) -> HttpResponse:
     part = _part(request, people_of_class(judged))
     scores = class_scores(judged, part.rows)
     columns = [(official, pages.sheet_address(ReasonsSheet(judged, official))) for official in scores.officials]
-    shown = {"columns": columns, "rows": scores.rows, "shown": part}
+    shown: dict[str, Any] = {"columns": columns, "rows": scores.rows, "shown": part}
     return _page(request, "check_class.html", contest, judged=judged, **shown)
 
 
@@ -202,7 +202,13 @@ def _sheet_page(request: Request, sheet: Sheet) -> HttpResponse:
 
 
 def _show_sheet(
-    request: Request, sheet: Sheet, group: str | None, lines, form, submission, status: int = 200
+    request: Request,
+    sheet: Sheet,
+    group: str | None,
+    lines: list[SheetLine],
+    form: PlainScoreForm,
+    submission: UUID,
+    status: int = 200,
 ) -> HttpResponse:
     return _page(
         request,

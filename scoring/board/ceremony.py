@@ -114,7 +114,8 @@ def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = N
         raise Moved("somebody else moved on meanwhile; nothing was changed")
     if move == "begin":
         contest.award_lists.update(revealed=0)
-    AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
+    if made.on_stage is not None:
+        AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
     transaction.on_commit(partial(ask_anew, contest.pk))
     record_change(contest, by, f"ceremony: {move}", before._asdict(), made._asdict(), touches=Touches.NOTHING)
     return seen + 1

@@ -67,4 +67,5 @@ class Choice:
 def choice_from(values: Mapping[str, Any]) -> Choice:
     """A choice from what `as_json` gave; JSON knows no tuples."""
     known = {field.name for field in fields(Choice)}
-    return Choice(**{n: tuple(v) if isinstance(v, list) else v for n, v in values.items() if n in known})
+    made: dict[str, Any] = {n: tuple(v) if isinstance(v, list) else v for n, v in values.items() if n in known}
+    return Choice(**made)

@@ -109,7 +109,13 @@ def _style(name: str, for_browser: bool) -> str:
     path = f"css/prints/{name}.css"
     if for_browser:
         return static(path)
-    return Path(finders.find(path)).as_uri()
+    return _static_file(path).as_uri()
+
+
+def _static_file(path: str) -> Path:
+    there = finders.find(path)
+    assert there is not None, path
+    return Path(there)
 
 
 def render_pdf(
@@ -129,10 +135,10 @@ def render_pdf(
     except ImportError as error:
         raise CannotRender(f"the PDF library is not installed: {error}") from None
 
-    static_folder = Path(finders.find("css/prints/sheet.css")).parents[2]
+    static_folder = _static_file("css/prints/sheet.css").parents[2]
 
-    class OwnFiles(URLFetcher):
-        def fetch(self, url, headers=None):
+    class OwnFiles(URLFetcher):  # type: ignore[misc]  # WeasyPrint says nothing of its types
+        def fetch(self, url: str, headers: Any = None) -> Any:
             if not url.startswith("data:"):
                 path = Path(url2pathname(url.removeprefix("file://"))) if url.startswith("file://") else None
                 if path is None or (path != picture and static_folder not in path.parents):
@@ -151,7 +157,8 @@ def render_pdf(
         progress(len(document.pages), len(document.pages))
         if copies > 1:
             document = document.copy(document.pages * copies)
-        return document.write_pdf(pdf_variant=VARIANT)
+        pdf: bytes = document.write_pdf(pdf_variant=VARIANT)
+        return pdf
 
 
 def _in_parts(html: str) -> list[str]:
@@ -180,7 +187,7 @@ def _part_by_part(
     before = 0
     for text in parts:
         numbered = f'<style>@page:first {{counter-reset: page {before + 1}}} :root {{--of: "{pages}"}}</style></head>'
-        with _told(lambda page, of, before=before: progress(before + page, of)):
+        with _told(progress, before):
             document = laid_out(text.replace("</head>", numbered, 1))
         before += len(document.pages)
         is_last = len(made) == len(parts) - 1
@@ -194,7 +201,7 @@ def _part_by_part(
             if is_last:
                 put_together(pdf, made * copies)
 
-        written = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
+        written: bytes = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
         del document
         gc.collect()
     return written
@@ -220,7 +227,7 @@ def _pages_named_once() -> Iterator[None]:
     before = pydyf.PDF.page_references
 
     def page_references(pdf: pydyf.PDF) -> tuple[bytes, ...]:
-        known = pdf.__dict__.get("known_references", ())
+        known: tuple[bytes, ...] = pdf.__dict__.get("known_references", ())
         if len(known) != pdf.pages["Count"]:
             known = pdf.__dict__["known_references"] = before.fget(pdf)
         return known
@@ -233,18 +240,19 @@ def _pages_named_once() -> Iterator[None]:
 
 
 @contextmanager
-def _told(progress: Progress) -> Iterator[None]:
-    """Passes on the pages that WeasyPrint says it lays out, and keeps its remarks about styles to itself."""
+def _told(progress: Progress, before: int = 0) -> Iterator[None]:
+    """Passes on the pages that WeasyPrint says it lays out, after so many others, and keeps its remarks about styles to
+    itself."""
     remarks, steps = logging.getLogger("weasyprint"), logging.getLogger("weasyprint.progress")
     handler = logging.Handler()
 
     def heard(record: logging.LogRecord) -> None:
         match = _PAGE.search(record.getMessage())
         if match:
-            progress(int(match.group(1)), 0)
+            progress(before + int(match.group(1)), 0)
 
-    handler.emit = heard  # type: ignore[method-assign]
-    before = remarks.level, steps.level, steps.propagate
+    handler.emit = heard  # type: ignore[method-assign]  # a handler that does this alone
+    were = remarks.level, steps.level, steps.propagate
     remarks.setLevel(logging.ERROR)
     steps.setLevel(logging.INFO)
     steps.propagate = False
@@ -253,6 +261,6 @@ def _told(progress: Progress) -> Iterator[None]:
         yield
     finally:
         steps.removeHandler(handler)
-        remarks.setLevel(before[0])
-        steps.setLevel(before[1])
-        steps.propagate = before[2]
+        remarks.setLevel(were[0])
+        steps.setLevel(were[1])
+        steps.propagate = were[2]

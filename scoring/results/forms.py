@@ -30,12 +30,8 @@ class AcceptForm(forms.Form):
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
         # Whatever was ticked: what it stands for is checked against the checklist itself, which may have changed.
-        ticked = data.getlist("accept") if data else []
-        choice_field(self, "accept").choices = [(key, key) for key in ticked]
-
-    @property
-    def ticked(self) -> list[str]:
-        return self.data.getlist("accept") if self.is_bound else []
+        self.ticked = data.getlist("accept") if data else []
+        choice_field(self, "accept").choices = [(key, key) for key in self.ticked]
 
 
 class CorrectForm(AcceptForm):

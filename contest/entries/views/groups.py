@@ -59,12 +59,12 @@ def move(request: Request, pk: int) -> HttpResponse:
     """Put one contestant in another group."""
     contest = contest_for(request, pk)
     form = MoveGroupForm(request.POST)
-    if form.is_valid():
-        number, group = form.cleaned_data["number"], form.cleaned_data["group"]
-        contestant = contest.contestants.filter(number=number).first()
-        if contestant is None:
-            form.add_error("number", f"Nobody has number {number}.")
     if not form.is_valid():
+        return show_groups(request, contest, 422, move=form)
+    number, group = form.cleaned_data["number"], form.cleaned_data["group"]
+    contestant = contest.contestants.filter(number=number).first()
+    if contestant is None:
+        form.add_error("number", f"Nobody has number {number}.")
         return show_groups(request, contest, 422, move=form)
 
     def work() -> str:

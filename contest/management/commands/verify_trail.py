@@ -30,24 +30,25 @@ class Command(BaseCommand):
         if contest is None:
             with needing_database():
                 chains = [*Contest.every.filter(loading_at=None).order_by("pk"), None]
+            broken = [chain for chain in chains if not self._holds(chain)]
         else:
             with looking_for_contest(contest):
-                chains = [Contest.objects.get(pk=contest)]
-        broken = [chain for chain in chains if self._told(chain)]
-        if head:
-            self._paper(chains[0], head, revision)
+                row = Contest.objects.get(pk=contest)
+            broken = [] if self._holds(row) else [row]
+            if head:
+                self._paper(row, head, revision)
         if broken:
             raise CommandError("the trail does not hold; keep the data folder as it is, and compare it with a copy")
 
-    def _told(self, contest: Contest | None) -> bool:
-        """Say what came of one chain; whether something does not hold."""
+    def _holds(self, contest: Contest | None) -> bool:
+        """Say what came of one chain; whether all of it holds."""
         proof = prove(contest)
         self.stdout.write(f"{contest_label(contest) if contest else 'the site itself'}: {_summary(proof)}")
         for problem in proof.problems:
             self.stderr.write(f"  {problem}")
-        return bool(proof.problems)
+        return not proof.problems
 
-    def _paper(self, contest: Contest, head: str | None, revision: int | None) -> None:
+    def _paper(self, contest: Contest, head: str, revision: int | None) -> None:
         try:
             revisions = belongs(contest, head, revision)
         except NoHead as problem:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django import forms
@@ -36,8 +36,17 @@ from contest.web.submissions import content_of, outcome_before, submission_of, w
 from scoring.core.explain import counted
 from scoring.core.record import Record
 
+FormOfOneWay = TypeVar("FormOfOneWay", bound=SetUpForm)
 
-class EmptyForm(SetUpForm):
+
+class MakingForm(SetUpForm):
+    """What makes a contest by itself, of what is typed."""
+
+    def make(self, values: dict[str, Any], by: str) -> Contest:
+        raise NotImplementedError
+
+
+class EmptyForm(MakingForm):
     name = TextField("Name")
     held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     place = TextField("Place", required=False)
@@ -46,7 +55,7 @@ class EmptyForm(SetUpForm):
         return create_contest(by=by, **values)
 
 
-class CopyForm(SetUpForm):
+class CopyForm(MakingForm):
     contest = forms.ModelChoiceField(Contest.objects.all(), label="Earlier contest", empty_label=None)
     name = TextField("Name of the new one")
     held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
@@ -71,39 +80,39 @@ class BookForm(SetUpForm):
         return uploaded
 
 
-class DemoForm(SetUpForm):
-    pass
-
-
-WAYS = {"empty": EmptyForm, "book": BookForm, "copy": CopyForm, "demo": DemoForm}
-
-
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_contest(request: Request) -> HttpResponse:
     """Make a contest in one of four ways, then go on to set it up."""
-    forms_by_way = {way: form(prefix=way) for way, form in WAYS.items()}
-    way, status = request.POST.get("way"), 200
-    if request.method == "POST" and way in WAYS:
-        form = forms_by_way[way] = WAYS[way](request.POST, request.FILES, prefix=way)
-        if way == "demo":
-            return redirect("setup", make_demo(request))
-        if way == "book" and form.is_valid() and (address := bring_in(request, form)):
-            return redirect(address)
-        if way in ("empty", "copy"):
-            status, pk = saved(request, form, lambda values: form.make(values, request.who).pk)
-            if status == SAVED:
-                return redirect("setup", pk)
-        status = 422
-    elif request.method == "POST":
-        status = 422
+    way = request.POST.get("way")
+    making: dict[str, MakingForm] = {
+        "empty": form_for(request, EmptyForm, "empty"),
+        "copy": form_for(request, CopyForm, "copy"),
+    }
+    book = form_for(request, BookForm, "book")
+    if way == "demo":
+        return redirect("setup", make_demo(request))
+    if way == "book" and book.is_valid() and (address := bring_in(request, book)):
+        return redirect(address)
+    if form := making.get(way or ""):
+        status, pk = saved(request, form, lambda values: form.make(values, request.who).pk)
+        if status == SAVED:
+            return redirect("setup", pk)
     context = {
-        **forms_by_way,
+        **making,
+        "book": book,
         "way": way,
         "has_contests": Contest.objects.exists(),
-        "problems": shown_problems(forms_by_way["book"].problems),
+        "problems": shown_problems(book.problems),
     }
-    return render(request, "contest/setup/new.html", context, status=status)
+    return render(request, "contest/setup/new.html", context, status=422 if request.method == "POST" else 200)
+
+
+def form_for(request: Request, kind: type[FormOfOneWay], way: str) -> FormOfOneWay:
+    """The form of one way, with what was typed where that is the way that was chosen."""
+    if request.POST.get("way") != way:
+        return kind(prefix=way)
+    return kind(request.POST, request.FILES, prefix=way)
 
 
 def bring_in(request: Request, form: BookForm) -> str | None:

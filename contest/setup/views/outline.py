@@ -15,7 +15,7 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.history.offering import offer, offered
-from contest.models import Card, Contest
+from contest.models import Card, Contest, JudgingClass
 from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
@@ -55,7 +55,9 @@ def rules(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     now = plain_values(contest, RULES)
     cards = Card.objects.filter(judging_class__contest=contest).count()
-    readings = [(rule["readings_per_card"], rule["same_reader_twice"]) for _words, rule in RulesForm.READINGS.values()]
+    readings = [
+        (rule["readings_per_card"], bool(rule["same_reader_twice"])) for _words, rule in RulesForm.READINGS.values()
+    ]
     changed_states = states_if(contest, readings) if cards else []
     states = {
         choice: states_in_words(counts) for choice, counts in zip(RulesForm.READINGS, changed_states, strict=False)
@@ -188,22 +190,21 @@ def edit(
     return page(request, contest, template, {"form": form, **conflict(form, mark), **context}, status)
 
 
-def about_row(kind: RowKind, form: SetUpForm, row: OutlineRow | None = None) -> dict[str, Any]:
+def about_row(kind: RowKind[Any], form: SetUpForm, row: OutlineRow | None = None) -> dict[str, Any]:
     """What the page of a row shows beside its form."""
     context: dict[str, Any] = {"kind": kind, "row": row}
     if kind is DIVISIONS:
         context["team"] = example_of(form["team_counting"].value())
-    if kind is CLASSES and row:
+    if isinstance(row, JudgingClass):
         context["cards"] = Card.objects.filter(judging_class=row).count()
     return context
 
 
 def conflict(form: SetUpForm, mark: str) -> dict[str, Any]:
     """What a form over settings shows besides itself: what it was made from and, after a conflict, how that is now."""
-    theirs = getattr(form, "theirs", None)
-    if theirs is None:
+    if form.theirs is None:
         return {"seen": mark}
-    return {"seen": fingerprint(theirs), "differences": form.differences(theirs), "conflict": True}
+    return {"seen": fingerprint(form.theirs), "differences": form.differences(form.theirs), "conflict": True}
 
 
 def put_in_order(
@@ -266,14 +267,14 @@ def page(request: Request, contest: Contest, template: str, context: dict[str, A
     return render(request, template, context, status=status)
 
 
-def kind_of(name: str) -> RowKind:
+def kind_of(name: str) -> RowKind[Any]:
     try:
         return KINDS[name]
     except KeyError:
         raise Http404("There is no such part of a contest.") from None
 
 
-def row_of(contest: Contest, kind: RowKind, pk: int) -> Any:
+def row_of(contest: Contest, kind: RowKind[Any], pk: int) -> Any:
     row = kind.model._default_manager.filter(contest=contest, pk=pk).first()
     if row is None:
         raise Http404(f"The contest has no such {kind.one}.")

@@ -66,7 +66,7 @@ def show_doubts(
         following = chosen[place].key if place < len(chosen) else ""
         form = bound if bound is not None and doubt.key == at else None
         form = form or form_of(contest, doubt, back="doubts", next=following, among=choice.query)
-        if doubt.key == focus and doubt.stray:
+        if doubt.key == focus and isinstance(form, MoveForm):
             form.focus()
         items.append(
             {
@@ -101,7 +101,7 @@ def _without_focus(asked: QueryDict) -> QueryDict:
     return asked
 
 
-def form_of(contest: Contest, doubt: Doubt, **initial) -> ReasonedForm:
+def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
     """The form for what can be done about a doubt."""
     kind = BY_NAME[doubt.about]
     if doubt.stray:
@@ -148,11 +148,12 @@ def absent(request: Request, pk: int, number: int) -> HttpResponse:
 
 def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[Said]) -> HttpResponse:
     """Theirs beside yours, as 409: nothing was changed, and what was typed can be sent again or let go."""
-    form.data = form.data.copy()
-    if pick := form.data.pop("pick", [""])[0]:
-        form.data["counts"] = pick
+    typed = request.POST.copy()
+    if pick := typed.pop("pick", [""])[0]:
+        typed["counts"] = str(pick)
     # Whoever sends it again has seen all there is by now.
-    form.data["seen"] = fingerprint(reading.pk for reading in said)
+    typed["seen"] = fingerprint(reading.pk for reading in said)
+    form.data = typed
     return page(request, "overtaken.html", contest, 409, form=form, said=said, action=request.path)
 
 

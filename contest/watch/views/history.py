@@ -94,14 +94,15 @@ def _move_form(slip: Slip, reading: Any, data: Any = None) -> MoveForm:
     judged, contestant = getattr(slip, "judging_class", None), slip.contestant
     initial = {"class_number": judged and judged.number, "number": contestant and contestant.number, "back": "card"}
     initial |= {name: getattr(slip, name) for name in ("number", "official", "team", "part") if hasattr(slip, name)}
-    how = {"kind": type(slip), "contest": slip.contest, "part": initial.get("part")}
-    return MoveForm(key=f"reading-{reading.pk}", data=data, initial=initial, **how)
+    part = getattr(slip, "part", None)
+    key, kind = f"reading-{reading.pk}", type(slip)
+    return MoveForm(key=key, data=data, initial=initial, kind=kind, contest=slip.contest, part=part)
 
 
 def _again(request: Request, slip: Slip, form: ReasonedForm) -> HttpResponse:
     """The page that the form stands on, with what was typed and what is wrong with it."""
     if form.data.get("back") == "doubts":
-        key = form.auto_id.removesuffix("-%s")
+        key = str(form.auto_id).removesuffix("-%s")
         return show_doubts(request, slip.contest, at=key, bound=form, status=422)
     return _show(request, slip, bound=form, status=422)
 

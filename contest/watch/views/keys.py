@@ -16,9 +16,10 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
+from contest.slips.typed import Unclear
 from contest.watch import key_pages
 from contest.watch.rendering import page
-from contest.watch.typed import TypedKey, Unclear, parse_key
+from contest.watch.typed import TypedKey, parse_key
 from contest.watch.views.doubts import problem_text
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of

@@ -87,8 +87,8 @@ def _bare(asked: QueryDict, way: str) -> QueryDict:
     """What of an address the links to other parts keep: who is looked up there is nobody else's."""
     kept = QueryDict(mutable=True)
     kept["by"] = way
-    if PAGE in asked:
-        kept[PAGE] = asked[PAGE]
+    if page := asked.get(PAGE):
+        kept[PAGE] = page
     return kept
 
 

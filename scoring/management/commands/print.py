@@ -12,7 +12,17 @@ from django.core.management.base import DjangoHelpFormatter
 from contest.management.messages import looking_for_contest
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice, WrongChoice
+from scoring.prints.choice import (
+    KINDS,
+    LABELS,
+    MOST_COPIES,
+    MOST_PLACES,
+    MOST_SHIFT,
+    PAPERS,
+    Choice,
+    WrongChoice,
+    choice_from,
+)
 from scoring.prints.document import Document
 from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
@@ -118,13 +128,8 @@ class Command(BaseCommand):
         if order and order not in document.orders:
             known = ", ".join(document.orders) or "no choice of order"
             raise CommandError(f"{document.name} has {known}, not {order}")
-        chosen: dict[str, Any] = {ASKS[name]: value for name, value in options_given.items()}
-        return Choice(
-            paper=options["paper"],
-            order=order,
-            copies=options["copies"],
-            **{name: tuple(value) if isinstance(value, list) else value for name, value in chosen.items()},
-        )
+        chosen = {ASKS[name]: value for name, value in options_given.items()}
+        return choice_from({name: options[name] for name in ("paper", "order", "copies")} | chosen)
 
     def progress(self, pages: int) -> Callable[[int, int], None]:
         """Tells somebody at a terminal how far it is."""

@@ -14,7 +14,7 @@ from typing import Any
 from scoring.core.explain import counted, ties_in_words
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
-from scoring.core.result import Standing
+from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -97,7 +97,8 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
         if row.rank > places:
             break
         ribbon = material.ribbons.get(row.rank)
-        person = people[row.number] if kind == INDIVIDUALS else None
+        person = people[row.number] if isinstance(row, IndividualRow) else None
+        counting = row.counting if isinstance(row, TeamRow) else ()
         winners.append(
             Winner(
                 rank=row.rank,
@@ -108,7 +109,7 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
                 note=ties[row.tie],
                 team=row.team,
                 person=person,
-                members=() if person else tuple(people[number] for number in row.counting),
+                members=tuple(people[number] for number in counting),
             )
         )
     return Award(list_title(material, standing), standing.division, kind, tuple(winners))

@@ -54,10 +54,11 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
         submitted(request, lambda: take_picture_away(contest, request.who))
         return redirect("print-awards", pk)
     upload = request.FILES.get("picture")
-    trouble = "Choose a file first." if upload is None else ""
-    if upload and (upload.size or 0) > MOST_BYTES:
+    if upload is None:
+        trouble = "Choose a file first."
+    elif (upload.size or 0) > MOST_BYTES:
         trouble = f"The picture has {upload.size:,} bytes; {MOST_BYTES:,} is the most."
-    if not trouble:
+    else:
         try:
             return redirect(use_picture(request, contest, upload))
         except NotAPicture as problem:
@@ -67,7 +68,7 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
     return render_awards(request, contest, form, fingerprint(known), status=422, trouble=trouble)
 
 
-def use_picture(request: Request, contest: Contest, upload: UploadedFile | None) -> str:
+def use_picture(request: Request, contest: Contest, upload: UploadedFile) -> str:
     """Have a picture looked through and used: the address to go on to. Raises NotAPicture."""
     done = reverse("print-awards", args=[contest.pk])
     key, content, by = submission_of(request), content_of(request), request.who

@@ -23,7 +23,7 @@ from contest.web.revisions import is_poll, nothing_new, once_a_version, revision
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
-from scoring.core.record import JudgingClass, Rules
+from scoring.core.record import JudgingClass, NegativeScores, Rules
 from scoring.models import KeyRelease, Release
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.links import link_of, number_in
@@ -239,4 +239,5 @@ def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:
 
 
 def _rules(contest: Contest) -> Rules:
-    return Rules(contest.name, contest.held_on, contest.place, negative_scores=contest.negative_scores)
+    negative: NegativeScores = "zero" if contest.negative_scores == Contest.NegativeScores.ZERO else "keep"
+    return Rules(contest.name, contest.held_on, contest.place, negative_scores=negative)
