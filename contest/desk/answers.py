@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -15,10 +15,11 @@ from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import ReadingForm
+from contest.desk.pages import kinds_of
 from contest.models import Contest
 from contest.slips.reading import Outcome
 from contest.slips.reading import take_back as withdraw
-from contest.slips.slip import Slip, of_contest
+from contest.slips.slip import of_contest
 from contest.web.json_text import parsed
 from contest.web.requests import Request
 
@@ -44,7 +45,7 @@ def out() -> HttpResponse:
 
 
 def hello(request: Request, desk: str) -> HttpResponse:
-    """Tells a device that was shut out that it is let in again, and as whom; its old token would be refused."""
+    """Tells a device that was shut out that it is let in again, and to which shelf; its old token would be refused."""
     return JsonResponse({"desk": desk, "token": get_token(request)})
 
 
@@ -64,11 +65,11 @@ def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]],
     return JsonResponse({"kind": outcome.kind, "text": outcome.text, "reading": outcome.reading_id})
 
 
-def take_back(request: Request, contest: Contest, kinds: Iterable[type[Slip]], reading: UUID) -> HttpResponse:
+def take_back(request: Request, contest: Contest, room: str, reading: UUID) -> HttpResponse:
     """Take back the reading that came with the submission `reading`, which a laptop knows before it has any answer."""
 
     def work(sent: dict[str, Any]) -> Outcome:
-        rows = (of_contest(contest, kind.readings).filter(submission=reading).first() for kind in kinds)
+        rows = (of_contest(contest, kind.readings).filter(submission=reading).first() for kind in kinds_of(room))
         row = next(filter(None, rows), None)
         if row is None:
             raise NotPossible("that reading never arrived")

@@ -1,18 +1,23 @@
-"""What a desk is told: the numbers expected, what is odd about any other, and what became of the last readings.
+"""What a page where a stack is read shows, and what its script starts from.
 
-Nothing here says what anybody else read: a second reading is blind.
+Nothing here says what anybody else read, or what another official gave: a second reading is blind.
 """
 
 from __future__ import annotations
 
+from heapq import merge
+from itertools import islice
 from typing import Any
 
 from django.urls import reverse
 
 from contest.changes.snapshot import one_snapshot
-from contest.desk.stacks import Stack, expected_numbers, next_stack, stacks_of
-from contest.models import Contest, JudgingClass, Reading
-from contest.slips.reading import Outcome, outcome_of
+from contest.models import Contest
+from contest.slips.kinds import KINDS, slip_of
+from contest.slips.reading import outcome_of
+from contest.slips.slip import Slip
+from contest.slips.stack import Stack
+from contest.web.requests import Request
 
 LAST = 10
 """As many of a reader's readings stay in sight."""
@@ -20,105 +25,91 @@ LAST = 10
 NOBODY = "00000000-0000-0000-0000-000000000000"  # holds the place of a submission in an address
 
 
+def kinds_of(room: str) -> list[type[Slip]]:
+    """What is read in the room that the names of addresses call so."""
+    return [kind for kind in KINDS if kind.room == room]
+
+
 @one_snapshot()
-def reading_page(contest: Contest, judging_class: JudgingClass, group: str | None, who: str) -> dict[str, Any]:
-    """What the reading page's script starts from; `group` None is for loose cards of the class."""
+def stack_shown(request: Request, stack: Stack) -> dict[str, Any]:
+    """What the template of a stack is given; its script starts from `page`."""
+    contest, who, room = stack.contest, request.who, stack.kind.room
+    slips = stack.slips(who)
+    odd, none = stack.surprises()
+    teams = {slip.number: {"of": slip.of, "name": slip.name, "division": slip.division} for slip in slips if slip.name}
+    page = {
+        **queue_page(request, contest, room),
+        **named(stack),
+        **stack.own,
+        "expected": [slip.number for slip in stack.left(slips)],
+        "odd": odd,
+        "none": none,
+        "known": list(teams if stack.by_name else contest.contestants.values_list("number", flat=True)),
+        "names": teams if stack.by_name else None,
+        "recent": last_readings(contest, room, who),
+    }
+    page["addresses"] |= {
+        "readings": stack.readings.address(contest),
+        "expected": stack.place.address(contest, "-expected", stack.group),
+    }
     return {
-        "desk": desk_of(contest, who),
-        "who": who,
-        "classNumber": judging_class.number,
-        "loose": group is None,
-        "expected": [] if group is None else expected_numbers(judging_class, group, who),
-        "odd": odd_numbers(judging_class, group),
-        "known": list(contest.contestants.values_list("number", flat=True)),
-        "recent": last_readings(contest, who),
-        "addresses": addresses(contest, judging_class, group),
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "reads_twice": contest.readings_per_card > 1,
+        "stack": stack,
+        "slips": slips,
+        "page": page,
     }
 
 
-def queue_page(contest: Contest, who: str) -> dict[str, Any]:
-    """What a page needs that only sends what waits on this laptop."""
-    return {"desk": desk_of(contest, who), "who": who, "addresses": addresses(contest)}
+def queue_page(request: Request, contest: Contest, room: str) -> dict[str, Any]:
+    """What a page needs that only sends what waits on this device."""
+    return {
+        "desk": shelf_of(request, contest, room),
+        "who": request.who,
+        "addresses": {
+            "takeBack": reverse(f"{room}-take-back", args=[contest.pk, NOBODY]),
+            "hello": reverse(f"{room}-hello", args=[contest.pk]),
+            "room": reverse(room, args=[contest.pk]),
+        },
+    }
 
 
-def desk_of(contest: Contest, who: str) -> str:
-    """What a laptop keeps unsent readings under: this very contest, and the reader's name.
+def shelf_of(request: Request, contest: Contest, room: str) -> str:
+    """What a device keeps unsent readings under: this very contest, and the reader's name.
 
-    A helper who was shown out comes back as a new helper under the old name, and finds the readings again. The time of
-    the contest's first change tells it from another contest that has its number in another database.
+    A helper who was shown out comes back as a new helper under the old name, and finds the readings again; but who
+    comes back with another duty must not try to send what only the earlier one may. The time of the contest's first
+    change tells it from another contest that has its number in another database.
     """
     began = contest.trail.values_list("at", flat=True).first()
-    return f"{contest.pk}-{began.timestamp() if began else 0:.0f}-{who.casefold()}"
+    shelf = f"{contest.pk}-{began.timestamp() if began else 0:.0f}-{request.who.casefold()}"
+    return f"{shelf} {room}" if request.helper and room != "desk" else shelf
 
 
-def addresses(contest: Contest, judging_class: JudgingClass | None = None, group: str | None = None) -> dict[str, str]:
-    by_name = {
-        "readings": reverse("desk-readings", args=[contest.pk]),
-        "takeBack": reverse("desk-take-back", args=[contest.pk, NOBODY]),
-        "hello": reverse("desk-hello", args=[contest.pk]),
-        "room": reverse("desk", args=[contest.pk]),
-        "join": reverse("join"),
-    }
-    if judging_class and group is not None:
-        by_name["expected"] = reverse("desk-expected", args=[contest.pk, judging_class.number], query={"group": group})
-    return by_name
+def named(stack: Stack) -> dict[str, str]:
+    """What tells a reading of this stack from one of another."""
+    return {"room": stack.kind.room, "stack": stack.key, "label": stack.name}
 
 
-def odd_numbers(judging_class: JudgingClass, group: str | None) -> dict[int, str]:
-    """Contestants whose card would be a surprise in this stack, and why."""
-    judging = set(judging_class.class_divisions.values_list("division_id", flat=True))
-    odd = {}
-    people = judging_class.contest.contestants.values_list("number", "division_id", "group", "present")
-    for number, division_id, own_group, present in people:
-        if division_id not in judging or not judging_class.places:
-            odd[number] = f"does not judge class {judging_class.number}"
-        elif not present:
-            odd[number] = "is marked as absent"
-        elif group is not None and own_group != group:
-            odd[number] = f"is in group {own_group}" if own_group else "is in no group"
-    return odd
+def last_readings(contest: Contest, room: str, who: str) -> list[dict[str, Any]]:
+    """The reader's last readings in a room, newest first, with what became of each."""
+    own = {"by": who, "decides": False, "withdrawn_at__isnull": True}
+    of_kinds = (kind.rows_of(contest, kind.readings).filter(**own).order_by("-pk")[:LAST] for kind in kinds_of(room))
+    newest = merge(*of_kinds, key=lambda reading: reading.at, reverse=True)
+    return [_as_json(reading) for reading in islice(newest, LAST)]
 
 
-def last_readings(contest: Contest, who: str) -> list[dict[str, Any]]:
-    """The reader's last readings, newest first, with what became of each."""
-    readings = Reading.objects.filter(
-        judging_class__contest=contest, by=who, decides=False, withdrawn_at__isnull=True
-    ).select_related("judging_class__contest", "contestant")
-    return [
-        {
-            "submission": str(reading.submission),
-            "classNumber": reading.judging_class.number,
-            "number": reading.number,
-            "placing": reading.placing,
-            **outcome_as_json(outcome_of(reading)),
-        }
-        for reading in readings.order_by("-pk")[:LAST]
-    ]
-
-
-def outcome_as_json(outcome: Outcome) -> dict[str, Any]:
-    return {"kind": outcome.kind, "text": outcome.text}
-
-
-@one_snapshot()
-def remaining(contest: Contest, judging_class: JudgingClass, group: str, who: str) -> dict[str, Any]:
-    """What a desk is told at the end of a stack: the numbers left to its reader, and the stack to take next."""
-    stacks = stacks_of(contest, who)
-    here = next(
-        (stack for stack in stacks if (stack.judging_class, stack.group) == (judging_class, group)),
-        None,
-    )
-    following = next_stack(stacks, besides=here)
+def _as_json(reading: Any) -> dict[str, Any]:
+    slip, outcome = slip_of(reading), outcome_of(reading)
+    team = getattr(slip, "team", None)
     return {
-        "numbers": expected_numbers(judging_class, group, who),
-        "next": following and next_as_json(following),
+        **named(slip.stack),
+        "submission": str(reading.submission),
+        "whose": slip.whose,
+        "owner": team.pk if team else int(slip.whose),
+        "gave": slip.text(reading),
+        "kind": outcome.kind,
+        "text": outcome.text,
     }
-
-
-def next_as_json(stack: Stack) -> dict[str, Any]:
-    return {"stack": typed(stack), "label": stack.label, "again": stack.again, "shared": bool(stack.others)}
-
-
-def typed(stack: Stack) -> str:
-    """A stack as somebody would type it."""
-    return f"{stack.judging_class.number} {stack.group}".strip()

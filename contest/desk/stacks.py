@@ -1,4 +1,4 @@
-"""Stacks: the cards of one class and one group, as they lie on a table, and who has taken which to their desk."""
+"""The stacks of cards in the tabulation room: how far each is, and who has taken which to their desk."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import NamedTuple
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -15,18 +14,9 @@ from django.utils import timezone
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
-from contest.models import (
-    ClassDivision,
-    Contest,
-    Contestant,
-    Helper,
-    JudgingClass,
-    StackClaim,
-    State,
-    Touches,
-)
-from contest.slips.cards import CardSlip
-from contest.slips.due import UNREAD, Count, counted, left_to_read, standings
+from contest.models import ClassDivision, Contest, Contestant, Helper, JudgingClass, StackClaim, Touches
+from contest.slips.cards import CardSlip, CardStack
+from contest.slips.due import Count, Due, counted, people_of, slips_due, standings
 from contest.trail import record_change
 
 
@@ -40,17 +30,17 @@ class Taken:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stack(Count):
-    """The cards of one class and one group, counted for whoever asks; `read_by_you` are those that they have read."""
+class TableStack(CardStack, Count):
+    """A stack counted for whoever asks, with those who have it at their desk; they have read `read_by_you` of it."""
 
-    judging_class: JudgingClass
     group: str
     read_by_you: int
     taken: tuple[Taken, ...] = ()
 
     @property
-    def label(self) -> str:
-        return stack_label(self.judging_class, self.group)
+    def typed(self) -> str:
+        """The stack as somebody would type it."""
+        return f"{self.judging_class.number} {self.group}".strip()
 
     @property
     def finished(self) -> int:
@@ -92,43 +82,44 @@ class Stack(Count):
         return bool(self.read_by_you) and self.yours < self.read_by_you
 
 
-def stack_label(judging_class: JudgingClass, group: str) -> str:
-    """What a stack is called: `class 3, group A`."""
-    return f"class {judging_class.number}, group {group}" if group else f"class {judging_class.number}"
-
-
 @one_snapshot()
-def stacks_of(contest: Contest, who: str) -> list[Stack]:
-    """Every stack of a contest, by class and group, counted for the reader named `who`."""
-    classes = list(contest.classes.filter(places=True))
-    cards = _cards(contest, classes, who)
-    taken = _taken(contest, who)
+def stacks_of(contest: Contest, who: str) -> list[TableStack]:
+    """Every stack of a contest, by class and group, counted for the reader named `who`.
+
+    Always the same few queries, however many cards there are.
+    """
+    classes = contest.classes.filter(places=True)
+    judging = defaultdict(set)
+    rows = ClassDivision.objects.filter(judging_class__in=classes)
+    for class_id, division_id in rows.values_list("judging_class_id", "division_id"):
+        judging[class_id].add(division_id)
+    people, taken = people_of(contest), _taken(contest, who)
+    known = standings(CardSlip, contest, who, judging_class__in=classes)
     stacks = []
     for judging_class in classes:
-        by_group: defaultdict[str, list[_Card]] = defaultdict(list)
-        for card in cards[judging_class.pk]:
+        by_group: defaultdict[str, list[Due]] = defaultdict(list)
+        for card in slips_due(CardSlip, people, judging[judging_class.pk], known[judging_class.pk,]):
             by_group[card.group].append(card)
         for group in sorted(by_group, key=_natural):
-            takers = taken.get((judging_class.pk, group), ())
-            stacks.append(_count(contest, judging_class, group, by_group[group], takers))
+            cards = by_group[group]
+            stack = TableStack(
+                judging_class,
+                group=group,
+                read_by_you=sum(card.mine for card in cards),
+                taken=tuple(taken.get((judging_class.pk, group), ())),
+                **counted(contest, cards),
+            )
+            stacks.append(stack)
     return stacks
 
 
-@one_snapshot()
-def expected_numbers(judging_class: JudgingClass, group: str, who: str) -> list[int]:
-    """The numbers whose cards the reader named `who` has still to read in a stack, in ascending order."""
-    contest = judging_class.contest
-    cards = _cards(contest, [judging_class], who)[judging_class.pk]
-    return [card.number for card in _to_read(contest, [card for card in cards if card.group == group])]
-
-
-def next_stack(stacks: Iterable[Stack], besides: Stack | None = None) -> Stack | None:
+def next_stack(stacks: Iterable[TableStack], besides: CardStack | None = None) -> TableStack | None:
     """The stack that whoever the stacks were counted for had best take now; None when there is nothing to read.
 
     Stacks that nobody has at a desk come before those that somebody has, first readings before second ones, and last
     those of which the reader has read the better part: what is left of them was probably never handed in.
     """
-    open_to_reader = [stack for stack in stacks if stack.yours and not (besides and _same(stack, besides))]
+    open_to_reader = [stack for stack in stacks if stack.yours and not _same(stack, besides)]
     return min(
         open_to_reader,
         key=lambda stack: (stack.stragglers, bool(stack.others), stack.again),
@@ -136,7 +127,7 @@ def next_stack(stacks: Iterable[Stack], besides: Stack | None = None) -> Stack |
     )
 
 
-def find_stack(stacks: Sequence[Stack], text: str) -> Stack:
+def find_stack(stacks: Sequence[TableStack], text: str) -> TableStack:
     """The stack that somebody means by `3A`, `3 a` or, without groups, `3`. Raises NotPossible, in words."""
     typed = re.fullmatch(r"\s*(\d{1,9})\s*(.*?)\s*", text)
     if not typed:
@@ -154,7 +145,7 @@ def find_stack(stacks: Sequence[Stack], text: str) -> Stack:
     raise NotPossible(f"class {number} has the groups {groups}: type {number} and one of them")
 
 
-def find_loose(stacks: Sequence[Stack], text: str) -> JudgingClass | None:
+def find_loose(stacks: Sequence[TableStack], text: str) -> JudgingClass | None:
     """The class whose loose cards somebody means by typing its number alone, where its stacks have groups."""
     of_class = [stack for stack in stacks if str(stack.judging_class.number) == text.strip()]
     return of_class[0].judging_class if of_class and all(stack.group for stack in of_class) else None
@@ -178,7 +169,7 @@ def take_stack(helper: Helper, judging_class: JudgingClass, group: str) -> Stack
         return held
     due = Contestant.objects.filter(contest=contest, group=group, division__classes=judging_class)
     if not judging_class.places or not due.exists():
-        raise NotPossible(f"no cards are due in {stack_label(judging_class, group)}")
+        raise NotPossible(f"no cards are due in {CardStack(judging_class, group=group).label}")
     if held:
         give_back(helper)
     claim = StackClaim.objects.create(helper=helper, judging_class=judging_class, group=group)
@@ -198,71 +189,16 @@ def give_back(helper: Helper) -> None:
 
 
 def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, sentence: str) -> None:
-    record_change(
-        contest, helper.name, f"{stack_label(judging_class, group)}: stack {sentence}", touches=Touches.NOTHING
-    )
+    label = CardStack(judging_class, group=group).label
+    record_change(contest, helper.name, f"{label}: stack {sentence}", touches=Touches.NOTHING)
 
 
 def _held(helper: Helper) -> QuerySet[StackClaim]:
     return StackClaim.objects.filter(helper=helper, given_back_at__isnull=True)
 
 
-def _same(first: Stack, other: Stack) -> bool:
-    return (first.judging_class, first.group) == (other.judging_class, other.group)
-
-
-class _Card(NamedTuple):
-    """One card that is due, as far as it is known. `state` is None while nobody has read it.
-
-    A card of somebody absent is doubtful until the superintendent has decided about it.
-    """
-
-    number: int
-    group: str
-    present: bool
-    state: str | None
-    mine: bool
-
-
-def _cards(contest: Contest, classes: Sequence[JudgingClass], who: str) -> defaultdict[int, list[_Card]]:
-    """The cards due in each class, by number: of whoever is present, and of the absent who handed one in all the same.
-
-    Always the same few queries, however many cards there are.
-    """
-    judging = defaultdict(list)
-    for class_id, division_id in ClassDivision.objects.filter(judging_class__in=classes).values_list(
-        "judging_class_id", "division_id"
-    ):
-        judging[division_id].append(class_id)
-    known = standings(CardSlip, contest, who, judging_class__in=classes)
-    by_class: defaultdict[int, list[_Card]] = defaultdict(list)
-    people = Contestant.objects.filter(contest=contest)
-    for pk, number, division_id, group, present in people.values_list(
-        "pk", "number", "division_id", "group", "present"
-    ):
-        for class_id in judging[division_id]:
-            card = known[class_id,].get(pk, UNREAD)
-            if present or card.value:
-                state = card.state if present or card.decided else State.DOUBT
-                by_class[class_id].append(_Card(number, group, present, state, card.mine))
-    return by_class
-
-
-def _to_read(contest: Contest, cards: Sequence[_Card]) -> list[_Card]:
-    """Those of a stack's cards that whoever asks has still to read; a card of somebody absent is nobody's to read."""
-    return left_to_read(contest, [card for card in cards if card.present])
-
-
-def _count(
-    contest: Contest, judging_class: JudgingClass, group: str, cards: Sequence[_Card], taken: Sequence[Taken]
-) -> Stack:
-    return Stack(
-        judging_class=judging_class,
-        group=group,
-        read_by_you=sum(card.mine for card in cards),
-        taken=tuple(taken),
-        **counted(cards, yours=len(_to_read(contest, cards))),
-    )
+def _same(first: CardStack, other: CardStack | None) -> bool:
+    return other is not None and (first.judging_class, first.group) == (other.judging_class, other.group)
 
 
 def _taken(contest: Contest, who: str) -> dict[tuple[int, str], list[Taken]]:

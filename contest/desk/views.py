@@ -8,12 +8,14 @@ from uuid import UUID
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from contest.access import contest_by_key, contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
+from contest.changes.snapshot import one_snapshot
 from contest.desk import answers, pages
 from contest.desk.forms import CardForm
 from contest.desk.stacks import (
@@ -22,12 +24,11 @@ from contest.desk.stacks import (
     give_back,
     has_claim,
     next_stack,
-    stack_label,
     stacks_of,
     take_stack,
 )
 from contest.models import Contest, Duty, JudgingClass
-from contest.slips.cards import CardSlip
+from contest.slips.cards import CardStack
 from contest.slips.known_cards import read_card
 from contest.slips.reading import Outcome
 from contest.web.requests import Request
@@ -85,7 +86,6 @@ def stack(request: Request, pk: int, number: int) -> HttpResponse:
     judging_class, group = _class_of(contest, number), request.GET.get("group", "")
     if request.helper and not has_claim(request.helper, judging_class, group):
         return redirect("desk", pk)
-    label = stack_label(judging_class, group)
     others = [
         claim.helper.name
         for claim in judging_class.claims.filter(
@@ -93,7 +93,7 @@ def stack(request: Request, pk: int, number: int) -> HttpResponse:
         ).select_related("helper")
         if claim.helper != request.helper
     ]
-    return _show_desk(request, contest, judging_class, group, {"label": label, "others": others})
+    return _show_desk(request, CardStack(judging_class, group=group), others=others)
 
 
 @open_to(Duty.TABULATOR)
@@ -101,18 +101,26 @@ def stack(request: Request, pk: int, number: int) -> HttpResponse:
 @require_GET
 def loose(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    judging_class = _class_of(contest, number)
-    label = f"class {judging_class.number}, loose cards"
-    return _show_desk(request, contest, judging_class, None, {"label": label, "loose": True})
+    return _show_desk(request, CardStack(_class_of(contest, number)), loose=True)
 
 
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
 def expected(request: Request, pk: int, number: int) -> HttpResponse:
+    """What a desk is told at the end of a stack: the numbers left to its reader, and the stack to take next."""
     contest = contest_for(request, pk)
-    judging_class = _class_of(contest, number)
-    return JsonResponse(pages.remaining(contest, judging_class, request.GET.get("group", ""), request.who))
+    here = CardStack(_class_of(contest, number), group=request.GET.get("group", ""))
+    with one_snapshot():
+        numbers = [card.of for card in here.left(here.slips(request.who))]
+        following = next_stack(stacks_of(contest, request.who), besides=here)
+    told = following and {
+        "stack": following.typed,
+        "label": following.label,
+        "again": following.again,
+        "shared": bool(following.others),
+    }
+    return JsonResponse({"numbers": numbers, "next": told})
 
 
 @open_to(Duty.TABULATOR)
@@ -120,7 +128,7 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
 @require_GET
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return answers.hello(request, pages.desk_of(contest, request.who))
+    return answers.hello(request, pages.shelf_of(request, contest, "desk"))
 
 
 @open_to(Duty.TABULATOR)
@@ -139,7 +147,7 @@ def readings(request: Request, pk: int) -> HttpResponse:
 @open_to(Duty.TABULATOR)
 @require_POST
 def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
-    return answers.take_back(request, contest_for(request, pk), [CardSlip], reading)
+    return answers.take_back(request, contest_for(request, pk), "desk", reading)
 
 
 def _show_room(
@@ -147,7 +155,7 @@ def _show_room(
 ) -> HttpResponse:
     context = {
         **_room(request, contest),
-        "queue": pages.queue_page(contest, request.who),
+        "queue": pages.queue_page(request, contest, "desk"),
         "problem": problem,
         "text": text,
     }
@@ -166,24 +174,14 @@ def _room(request: Request, contest: Contest) -> dict[str, Any]:
         "grouped": any(stack.group for stack in stacks),
         "mine": mine,
         "suggested": suggested,
-        "suggested_text": suggested and pages.typed(suggested),
+        "suggested_text": suggested and suggested.typed,
         "left": sum(stack.unread + stack.once for stack in stacks),
     }
 
 
-def _show_desk(
-    request: Request, contest: Contest, judging_class: JudgingClass, group: str | None, shown: dict[str, Any]
-) -> HttpResponse:
-    context = {
-        "contest": contest,
-        "rules": contest,
-        "revision": contest.revision,
-        "judged": judging_class,
-        "reads_twice": contest.readings_per_card > 1,
-        "page": pages.reading_page(contest, judging_class, group, request.who),
-        **shown,
-    }
-    return render(request, "contest/desk/reading.html", context)
+def _show_desk(request: Request, stack: CardStack, **shown: Any) -> HttpResponse:
+    label = capfirst(stack.label)
+    return render(request, "contest/desk/cards.html", {**pages.stack_shown(request, stack), "label": label, **shown})
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:

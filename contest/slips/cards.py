@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,9 @@ from django.shortcuts import get_object_or_404
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, Touches
+from contest.slips.due import Due
 from contest.slips.slip import Place, Slip, class_of, contestant_of
+from contest.slips.stack import Stack
 from contest.slips.typed import parse_decision
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE
@@ -26,6 +28,7 @@ class CardSlip(Slip):
     contestant: Contestant | None
 
     name = "card"
+    room = "desk"
     noun = paper = "card"
     readings = Reading
     results = Card
@@ -96,6 +99,14 @@ class CardSlip(Slip):
         return str(self.number)
 
     @property
+    def whose(self) -> str:
+        return str(self.number)
+
+    @property
+    def stack(self) -> CardStack:
+        return CardStack(self.judging_class)
+
+    @property
     def place(self) -> Place:
         return card_place(self.judging_class.number, self.number)
 
@@ -132,6 +143,52 @@ class CardSlip(Slip):
 
     def live(self) -> QuerySet[Reading]:
         return super().live().filter(contestant__isnull=False)
+
+
+@dataclass(frozen=True)
+class CardStack(Stack):
+    """The cards of one class and one group; without a group, loose cards of the class in any order."""
+
+    judging_class: JudgingClass
+
+    kind = CardSlip
+
+    @property
+    def contest(self) -> Contest:
+        return self.judging_class.contest
+
+    @property
+    def name(self) -> str:
+        return f"class {self.judging_class.number}"
+
+    @property
+    def label(self) -> str:
+        if self.group is None:
+            return f"{self.name}, loose cards"
+        return f"{self.name}, group {self.group}" if self.group else self.name
+
+    @property
+    def place(self) -> Place:
+        return Place("desk-stack", (self.judging_class.number,))
+
+    @property
+    def readings(self) -> Place:
+        return Place("desk-readings", ())
+
+    @property
+    def divisions(self) -> set[int]:
+        return set(self.judging_class.class_divisions.values_list("division_id", flat=True))
+
+    @property
+    def not_due(self) -> str:
+        return f"does not judge class {self.judging_class.number}"
+
+    @property
+    def own(self) -> dict[str, Any]:
+        return {"loose": self.group is None, "classNumber": self.judging_class.number}
+
+    def left(self, slips: Iterable[Due]) -> list[Due]:
+        return [] if self.group is None else super().left(slips)
 
 
 def check_placing(placing: str) -> None:

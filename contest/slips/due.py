@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple, Protocol, TypeVar
+from typing import Any, NamedTuple
 
 from django.db.models import Q
 
-from contest.models import Contest, State
+from contest.models import Contest, Contestant, State
 from contest.slips.slip import Slip, of_contest
 
 OWNERS = ("contestant", "team")
@@ -28,14 +28,43 @@ class Standing(NamedTuple):
 UNREAD = Standing()
 
 
-class _Due(Protocol):
+class Due(NamedTuple):
+    """One slip that is due from a contestant or a team, whose key is `owner`, as far as it is known.
+
+    `number` is what is typed to choose it: the contestant's or, as teams have none, the team's place in the list. Only
+    a team has a `name`. What somebody absent handed in all the same is doubtful until the superintendent has decided
+    about it, and nobody's to read.
+    """
+
+    owner: int
+    number: int
+    group: str = ""
+    present: bool = True
+    state: str | None = None
+    mine: bool = False
+    name: str = ""
+    division: str = ""
+
+    @classmethod
+    def of_team(cls, pk: int, known: Mapping[int, Standing], place: int = 0, name: str = "", division: str = "") -> Due:
+        standing = known.get(pk, UNREAD)
+        return cls(pk, place, state=standing.state, mine=standing.mine, name=name, division=division)
+
     @property
-    def state(self) -> str | None: ...
-    @property
-    def mine(self) -> bool: ...
+    def of(self) -> int:
+        """Whose it is, as a page says it: a contestant's number, a team's key."""
+        return self.owner if self.name else self.number
 
 
-Due = TypeVar("Due", bound=_Due)
+class Person(NamedTuple):
+    """A contestant, as far as it matters to what is due."""
+
+    pk: int
+    number: int
+    group: str
+    division_id: int
+    team_id: int | None
+    present: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,7 +89,7 @@ class Count:
         return not self.unread and not self.once
 
 
-def counted(due: Sequence[_Due], yours: int) -> dict[str, int]:
+def counted(contest: Contest, due: Sequence[Due]) -> dict[str, int]:
     """The fields of a `Count`."""
 
     def having(state: str | None) -> int:
@@ -68,6 +97,7 @@ def counted(due: Sequence[_Due], yours: int) -> dict[str, int]:
 
     states = {"once": State.ONCE, "settled": State.SETTLED, "doubtful": State.DOUBT}
     of_state = {name: having(state) for name, state in states.items()}
+    yours = len(left_to_read(contest, due))
     return {"due": len(due), "unread": having(None), "yours": yours, **of_state}
 
 
@@ -76,10 +106,32 @@ def left_to_read(contest: Contest, due: Iterable[Due]) -> list[Due]:
 
     Nobody reads one twice, unless the contest allows it: then everybody may read all, but every one once first.
     """
-    unsettled = [slip for slip in due if slip.state in (None, State.ONCE)]
+    unsettled = [slip for slip in due if slip.present and slip.state in (None, State.ONCE)]
     if contest.same_reader_twice:
         return [slip for slip in unsettled if slip.state is None] or unsettled
     return [slip for slip in unsettled if not slip.mine]
+
+
+def people_of(contest: Contest) -> list[Person]:
+    """The contestants in ascending order of their numbers."""
+    people = Contestant.objects.filter(contest=contest).order_by("number")
+    return [Person._make(row) for row in people.values_list(*Person._fields)]
+
+
+def slips_due(
+    kind: type[Slip], people: Iterable[Person], divisions: Container[int], known: Mapping[int, Standing]
+) -> list[Due]:
+    """The slips that are due from people of some divisions, of whose slips so much is known: from everybody present
+    and, where the kind keeps strays, from the absent who handed one in."""
+    due = []
+    for person in people:
+        if person.division_id not in divisions:
+            continue
+        standing = known.get(person.pk, UNREAD)
+        if person.present or (kind.keeps_strays and standing.value):
+            state = standing.state if person.present or standing.decided else State.DOUBT
+            due.append(Due(person.pk, person.number, person.group, person.present, state, standing.mine))
+    return due
 
 
 def standings(

@@ -7,8 +7,11 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 
+from contest.changes.exceptions import NotPossible
+from contest.changes.snapshot import one_snapshot
 from contest.models import Contest, Contestant, Mark, MarkReading, Part, Team
-from contest.slips.points import PointsSlip
+from contest.slips.due import Due
+from contest.slips.points import PointsSlip, PointsStack, contestant_with
 from contest.slips.slip import Place, contestant_of
 
 
@@ -74,6 +77,14 @@ class MarkSlip(PointsSlip):
         return f"Team {self.team}, {self.team.division}" if self.team else super().owner
 
     @property
+    def whose(self) -> str:
+        return str(self.team or self.contestant)
+
+    @property
+    def stack(self) -> MarkStack:
+        return MarkStack(self.part)
+
+    @property
     def place(self) -> Place:
         if self.team:
             return Place("team-mark", (self.part.pk, self.team.pk))
@@ -98,3 +109,59 @@ class MarkSlip(PointsSlip):
 
     def _is_for_them(self) -> bool:
         return (self.team is not None) == (self.part.scope == Part.Scope.TEAM)
+
+
+@dataclass(frozen=True)
+class MarkStack(PointsStack):
+    """The marks of one part, of contestants or of teams."""
+
+    part: Part
+
+    kind = MarkSlip
+
+    @property
+    def contest(self) -> Contest:
+        return self.part.contest
+
+    @property
+    def most(self) -> int:
+        return self.part.most
+
+    @property
+    def by_name(self) -> bool:
+        return self.part.scope == Part.Scope.TEAM
+
+    @property
+    def name(self) -> str:
+        return self.part.name
+
+    @property
+    def place(self) -> Place:
+        return Place("scores-marks-sheet", (self.part.code,))
+
+    @property
+    def divisions(self) -> set[int]:
+        return {division.pk for division in self.part.divisions.all()}
+
+    @property
+    def not_due(self) -> str:
+        return f"does not do {self.part.name}"
+
+    @one_snapshot()
+    def slips(self, who: str) -> list[Due]:
+        """Those of teams are of the teams of which somebody is here, by division and name."""
+        if not self.by_name:
+            return super().slips(who)
+        known = self.known(who)
+        here = Contestant.objects.filter(contest=self.contest, present=True, division__in=self.divisions)
+        teams = Team.objects.filter(pk__in=here.values("team")).order_by("division__position", "division_id", "name")
+        rows = enumerate(teams.values_list("pk", "name", "division__name"), start=1)
+        return [Due.of_team(pk, known, place, name, division) for place, (pk, name, division) in rows]
+
+    def slip(self, of: int) -> MarkSlip:
+        if not self.by_name:
+            return MarkSlip.of_owner(self.part, contestant_with(self.contest, of))
+        team = Team.objects.filter(pk=of, division__contest=self.contest).first()
+        if team is None:
+            raise NotPossible("that team is not in this contest any more")
+        return MarkSlip.of_owner(self.part, team)

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from contest.changes.exceptions import NotPossible
+from contest.models import Contest, Contestant
 from contest.slips.slip import Slip
+from contest.slips.stack import Stack
 from contest.slips.typed import parse_points
 from scoring.core.points import printed, printed_hundredths
 from scoring.core.record import HUNDREDTHS
@@ -48,6 +50,29 @@ class PointsSlip(Slip):
     def check(self, value: int | None) -> None:
         if value is not None and not 0 <= value <= self.most * HUNDREDTHS:
             raise NotPossible(f"{self.gives} 0 to {printed(self.most)} points")
+
+
+class PointsStack(Stack):
+    """Slips that somebody enters points from."""
+
+    @property
+    @abstractmethod
+    def most(self) -> int: ...
+
+    @property
+    def own(self) -> dict[str, Any]:
+        return {"most": self.most}
+
+    @abstractmethod
+    def slip(self, of: int) -> PointsSlip:
+        """The slip of a contestant's number or a team's key. Raises NotPossible."""
+
+
+def contestant_with(contest: Contest, number: int) -> Contestant:
+    contestant = contest.contestants.filter(number=number).first()
+    if contestant is None:
+        raise NotPossible(f"nobody has number {number}")
+    return contestant
 
 
 def points_text(hundredths: int | None) -> str:

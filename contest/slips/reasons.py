@@ -8,7 +8,7 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 
 from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
-from contest.slips.points import PointsSlip
+from contest.slips.points import PointsSlip, PointsStack, contestant_with
 from contest.slips.slip import Place, class_of, contestant_of
 from scoring.core.record import MOST_REASONS
 
@@ -57,6 +57,10 @@ class ReasonsSlip(PointsSlip):
         return f"Reasons, class {self.judging_class.number}, official {self.official}"
 
     @property
+    def stack(self) -> ReasonsStack:
+        return ReasonsStack(self.judging_class, self.official)
+
+    @property
     def place(self) -> Place:
         return Place("reasons-score", (self.judging_class.number, self.official.pk, self.contestant.number))
 
@@ -72,3 +76,38 @@ class ReasonsSlip(PointsSlip):
 
     def why_not_due(self) -> str:
         return f"{self.contestant} gives no reasons on class {self.judging_class.number}"
+
+
+@dataclass(frozen=True)
+class ReasonsStack(PointsStack):
+    """What one official gave on one class."""
+
+    judging_class: JudgingClass
+    official: ReasonsOfficial
+
+    kind = ReasonsSlip
+    most = MOST_REASONS
+
+    @property
+    def contest(self) -> Contest:
+        return self.judging_class.contest
+
+    @property
+    def name(self) -> str:
+        return f"Class {self.judging_class.number}, {self.official}"
+
+    @property
+    def place(self) -> Place:
+        return Place("scores-reasons-sheet", (self.judging_class.number, self.official.pk))
+
+    @property
+    def divisions(self) -> set[int]:
+        giving = self.judging_class.class_divisions.filter(gives_reasons=True)
+        return set(giving.values_list("division_id", flat=True))
+
+    @property
+    def not_due(self) -> str:
+        return f"gives no reasons on class {self.judging_class.number}"
+
+    def slip(self, of: int) -> ReasonsSlip:
+        return ReasonsSlip(self.judging_class, self.official, contestant_with(self.contest, of))

@@ -5,15 +5,19 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import fields
-from typing import Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 from uuid import UUID
 
 from django.db.models import Model, QuerySet
+from django.urls import reverse
 
 from contest.changes.exceptions import WrongValue
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, Source, Touches
 from contest.models.one_contest import way_to_contest
 from scoring.core.settling import Given
+
+if TYPE_CHECKING:
+    from contest.slips.stack import Stack
 
 
 class Place(NamedTuple):
@@ -25,6 +29,11 @@ class Place(NamedTuple):
     @property
     def key(self) -> str:
         return "-".join(map(str, (self.name, *self.args)))
+
+    def address(self, contest: Contest, end: str = "", group: str | None = None) -> str:
+        """Where it is; `end` is of a page that belongs to it, such as `-readings`."""
+        query = None if group is None else {"group": group}
+        return reverse(f"{self.name}{end}", args=[contest.pk, *self.args], query=query)
 
 
 class Known(NamedTuple):
@@ -47,6 +56,8 @@ class Slip(ABC):
 
     name: ClassVar[str]
     """What addresses call the kind."""
+    room: ClassVar[str] = "scores"
+    """Where its stacks lie: what the names of the addresses there begin with."""
     noun: ClassVar[str] = "score"
     paper: ClassVar[str] = "slip"
     readings: ClassVar[type[ReadingFields]]
@@ -98,6 +109,11 @@ class Slip(ABC):
 
     @property
     @abstractmethod
+    def stack(self) -> Stack:
+        """What it lies in, of all groups."""
+
+    @property
+    @abstractmethod
     def place(self) -> Place:
         """The page of all that was read of it."""
 
@@ -143,6 +159,11 @@ class Slip(ABC):
     @property
     def owner(self) -> str:
         return f"Contestant {self.contestant}"
+
+    @property
+    def whose(self) -> str:
+        """Whose it is, as short as can be: a number, or a team's name."""
+        return str(self.contestant)
 
     @property
     def this(self) -> str:

@@ -9,7 +9,6 @@ from django.db.models import Count, Q
 from contest.models import Contest, Contestant
 from contest.records.day import BOOK
 from contest.slips.kinds import KINDS, slip_of
-from contest.watch.rendering import address_of
 from scoring.core.record import NO_CARD
 
 SHOWN = 5
@@ -23,7 +22,7 @@ def settled_lately(contest: Contest) -> list[dict[str, Any]]:
         decided += [(row, slip_of(row)) for row in rows.order_by("-pk")[:SHOWN]]
     decided.sort(key=lambda pair: pair[0].at, reverse=True)
     return [
-        {"row": row, "what": slip.title, "text": slip.text(row), "address": address_of(contest, slip.place)}
+        {"row": row, "what": slip.title, "text": slip.text(row), "address": slip.place.address(contest)}
         for row, slip in decided[:SHOWN]
     ]
 

@@ -21,10 +21,6 @@ def page(request: Request, template: str, contest: Contest, status: int = 200, *
     return response
 
 
-def address_of(contest: Contest, place: Place) -> str:
-    return reverse(place.name, args=[contest.pk, *place.args])
-
-
 def decide_address_of(contest: Contest, place: Place) -> str:
     """Where a decision about a slip is sent."""
     return reverse(f"decide-{place.name}", args=[contest.pk, *place.args])

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from django.urls import reverse
 from django.utils import timezone
 
+from contest.desk.pages import shelf_of
 from contest.helpers.codes import tablet_codes
 from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
@@ -19,7 +20,6 @@ from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.planning.clock import clock_time
-from reasons.scores.pages import shelf_of
 from scoring.core.placing import PAIR_NAMES
 from scoring.core.points import printed_hundredths
 
@@ -67,7 +67,7 @@ def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request: 
 
 def room_shelf(contest: Contest, request: Request) -> str:
     """What a room's device keeps unsent events under: not where readings of scores are kept."""
-    return f"{shelf_of(contest, request)} room"
+    return f"{shelf_of(request, contest, 'scores')} room"
 
 
 def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str) -> list[dict[str, Any]]:

@@ -11,7 +11,6 @@ from django.db.models import Q, QuerySet
 from contest.models import Contest, Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
 from contest.slips.kinds import slip_of
 from contest.slips.points import points_text
-from contest.watch.rendering import address_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +94,7 @@ def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant
 
 
 def _given(score: Any, contest: Contest) -> Given:
-    address = address_of(contest, slip_of(score).place)
+    address = slip_of(score).place.address(contest)
     otherwise = points_text(score.second) if score.state == State.DOUBT else ""
     return Given(points_text(score.hundredths), score.state, address, otherwise)
 

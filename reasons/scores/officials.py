@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.models import Contest, ReasonsOfficial
+from contest.models import Contest, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.models.outline import TEXT_LENGTH
 from contest.trail import record_change
+
+
+def officials_of(contest: Contest) -> QuerySet[ReasonsOfficial]:
+    """The reasons officials; each knows whether it is `unused`, and so can be removed."""
+    return contest.reasons_officials.annotate(
+        unused=~Exists(ReasonsReading.objects.filter(official=OuterRef("pk")))
+        & ~Exists(ReasonsScore.objects.filter(official=OuterRef("pk")))
+    )
 
 
 @changes

@@ -9,25 +9,25 @@ from uuid import UUID, uuid4
 from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
+from contest.desk.pages import queue_page, shelf_of, stack_shown
 from contest.models import Contest, Contestant, Duty, JudgingClass
-from contest.slips.due import left_to_read
-from contest.slips.marks import MarkSlip
-from contest.slips.reasons import ReasonsSlip
+from contest.slips.marks import MarkStack
+from contest.slips.points import PointsStack
+from contest.slips.reading import Outcome, read
+from contest.slips.reasons import ReasonsStack
 from contest.web import bounds
 from contest.web.requests import Request
 from contest.web.submissions import submission_of, submitted
-from reasons.scores import pages
 from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
-from reasons.scores.entry import MarkSheet, ReasonsSheet, Sheet, SheetLine, marks_lists, of_group, reasons_lists
+from reasons.scores.entry import groups_of, marks_lists, reasons_lists
 from reasons.scores.forms import OfficialForm, PlainScoreForm, ScoreForm
-from reasons.scores.officials import add_official, remove_official
+from reasons.scores.officials import add_official, officials_of, remove_official
 
 ROWS = 100
 """Rows of a page of scores to be checked; the others follow on further pages."""
@@ -81,7 +81,7 @@ def class_check(request: Request, pk: int, number: int) -> HttpResponse:
     judged = _class_of(contest, number)
     part = _part(request, people_of_class(judged))
     scores = class_scores(judged, part.rows)
-    columns = [(official, pages.sheet_address(ReasonsSheet(judged, official))) for official in scores.officials]
+    columns = [(official, ReasonsStack(judged, official).place.address(contest)) for official in scores.officials]
     shown: dict[str, Any] = {"columns": columns, "rows": scores.rows, "shown": part}
     return _page(request, "check_class.html", contest, judged=judged, **shown)
 
@@ -90,11 +90,11 @@ def class_check(request: Request, pk: int, number: int) -> HttpResponse:
 @require_safe
 def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
-    sheet = _marks(request, pk, code)
-    columns = [("Mark", pages.sheet_address(sheet))]
-    shown = _part(request, owners_in_part(sheet.part))
-    rows = part_marks(sheet.part, shown.rows)
-    return _page(request, "check_part.html", sheet.contest, part=sheet.part, columns=columns, rows=rows, shown=shown)
+    stack = _marks(request, pk, code)
+    columns = [("Mark", stack.place.address(stack.contest))]
+    shown = _part(request, owners_in_part(stack.part))
+    rows = part_marks(stack.part, shown.rows)
+    return _page(request, "check_part.html", stack.contest, part=stack.part, columns=columns, rows=rows, shown=shown)
 
 
 def _part(request: Request, owners: QuerySet[Any]) -> bounds.ListPart:
@@ -109,7 +109,7 @@ def _part(request: Request, owners: QuerySet[Any]) -> bounds.ListPart:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def reasons_sheet(request: Request, pk: int, number: int, official: int) -> HttpResponse:
-    return _sheet_page(request, _reasons(request, pk, number, official))
+    return _stack_page(request, _reasons(request, pk, number, official))
 
 
 @open_to(Duty.REASONS)
@@ -129,7 +129,7 @@ def reasons_expected(request: Request, pk: int, number: int, official: int) -> H
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def marks_sheet(request: Request, pk: int, code: str) -> HttpResponse:
-    return _sheet_page(request, _marks(request, pk, code))
+    return _stack_page(request, _marks(request, pk, code))
 
 
 @open_to(Duty.REASONS)
@@ -150,88 +150,68 @@ def marks_expected(request: Request, pk: int, code: str) -> HttpResponse:
 @require_safe
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return answers.hello(request, pages.shelf_of(contest, request))
+    return answers.hello(request, shelf_of(request, contest, "scores"))
 
 
 @open_to(Duty.REASONS)
 @require_POST
 def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
-    return answers.take_back(request, contest_for(request, pk), [ReasonsSlip, MarkSlip], reading)
+    return answers.take_back(request, contest_for(request, pk), "scores", reading)
 
 
-def _read(request: Request, find_sheet: Callable[[], Sheet]) -> HttpResponse:
-    """Add the reading that a script sends. A sheet that is gone meanwhile is refused in words, so that no device keeps
+def _read(request: Request, find_stack: Callable[[], PointsStack]) -> HttpResponse:
+    """Add the reading that a script sends. A stack that is gone meanwhile is refused in words, so that no device keeps
     sending to it."""
 
-    def work(sent: dict[str, Any]) -> Any:
+    def work(sent: dict[str, Any]) -> Outcome:
         try:
-            sheet = find_sheet()
+            stack = find_stack()
         except Http404:
             raise NotPossible("that class, official or part is not in this contest any more") from None
-        return sheet.read(sent["of"], sent["points"], request.who, sent["submission"], request.helper)
+        return read(stack.slip(sent["of"]), sent["points"], request.who, sent["submission"], request.helper)
 
     return answers.answer(request, ScoreForm(answers.sent(request)), work)
 
 
-def _expected(request: Request, sheet: Sheet) -> HttpResponse:
-    lines = of_group(sheet.lines(request.who), request.GET.get("group"))
-    return JsonResponse({"numbers": [line.of for line in left_to_read(sheet.contest, lines)]})
+def _expected(request: Request, stack: PointsStack) -> HttpResponse:
+    return JsonResponse({"numbers": [slip.of for slip in stack.left(stack.slips(request.who))]})
 
 
-def _sheet_page(request: Request, sheet: Sheet) -> HttpResponse:
-    """Where a sheet is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
-    group = request.GET.get("group")
-    lines = sheet.lines(request.who)
-    due = left_to_read(sheet.contest, of_group(lines, group))
-    if request.method != "POST":
+def _stack_page(request: Request, stack: PointsStack) -> HttpResponse:
+    """Where a stack is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
+    shown = stack_shown(request, stack)
+    slips, address = shown["slips"], stack.place.address(stack.contest)
+    status, submission = 200, uuid4()
+    if request.method == "POST":
+        form = PlainScoreForm(request.POST)
+        submission = submission_of(request)
+        if form.is_valid():
+            number = form.cleaned_data["number"]
+            of = next((slip.of for slip in slips if slip.number == number), None if stack.by_name else number)
+            try:
+                if of is None:
+                    raise NotPossible(f"no team has number {number} in this list")
+                read(stack.slip(of), form.cleaned_data["points"], request.who, submission, request.helper)
+                return redirect(stack.place.address(stack.contest, group=stack.group))
+            except NotPossible as problem:
+                form.add_error("points", str(problem))
+        status = 422
+    else:
+        due = stack.left(slips)
         form = PlainScoreForm(initial={"number": due[0].number if due else None})
-        return _show_sheet(request, sheet, group, lines, form, uuid4())
-    form = PlainScoreForm(request.POST)
-    submission = submission_of(request)
-    if form.is_valid():
-        number = form.cleaned_data["number"]
-        of = next((line.of for line in lines if line.number == number), None if sheet.by_name else number)
-        try:
-            if of is None:
-                raise NotPossible(f"no team has number {number} in this list")
-            sheet.read(of, form.cleaned_data["points"], request.who, submission, request.helper)
-            return redirect(pages.sheet_address(sheet) + ("" if group is None else f"?{urlencode({'group': group})}"))
-        except NotPossible as problem:
-            form.add_error("points", str(problem))
-    return _show_sheet(request, sheet, group, lines, form, submission, status=422)
-
-
-def _show_sheet(
-    request: Request,
-    sheet: Sheet,
-    group: str | None,
-    lines: list[SheetLine],
-    form: PlainScoreForm,
-    submission: UUID,
-    status: int = 200,
-) -> HttpResponse:
-    return _page(
-        request,
-        "sheet.html",
-        sheet.contest,
-        status,
-        sheet=sheet,
-        is_reasons=isinstance(sheet, ReasonsSheet),
-        address=pages.sheet_address(sheet),
-        group=group,
-        groups=pages.groups_of(lines),
-        lines=lines if sheet.by_name else [],
-        reads_twice=sheet.contest.readings_per_card > 1,
-        page=pages.entry_page(sheet, group, lines, request.who, pages.shelf_of(sheet.contest, request)),
-        form=form,
-        submission=submission,
-    )
+    shown |= {
+        "address": address,
+        "groups": groups_of(slips),
+        "form": form,
+        "submission": submission,
+    }
+    return render(request, "reasons/sheet.html", shown, status=status)
 
 
 def _show_scores(
     request: Request, contest: Contest, form: OfficialForm, problem: str = "", status: int = 200
 ) -> HttpResponse:
-    queue = pages.queue_page(contest, request.who, pages.shelf_of(contest, request))
+    queue = queue_page(request, contest, "scores")
     shown = _lists(request, contest)
     return _page(request, "scores.html", contest, status, form=form, problem=problem, queue=queue, **shown)
 
@@ -245,19 +225,21 @@ def _lists(request: Request, contest: Contest) -> dict[str, Any]:
     return {
         "classes": reasons_lists(contest, request.who),
         "parts": marks_lists(contest, request.who),
-        "officials": pages.officials(contest),
+        "officials": officials_of(contest),
     }
 
 
-def _reasons(request: Request, pk: int, number: int, official: int) -> ReasonsSheet:
+def _reasons(request: Request, pk: int, number: int, official: int) -> ReasonsStack:
     contest = contest_for(request, pk)
     judged = _class_of(contest, number)
-    return ReasonsSheet(judged, get_object_or_404(contest.reasons_officials, pk=official))
+    row = get_object_or_404(contest.reasons_officials, pk=official)
+    return ReasonsStack(judged, row, group=request.GET.get("group"))
 
 
-def _marks(request: Request, pk: int, code: str) -> MarkSheet:
+def _marks(request: Request, pk: int, code: str) -> MarkStack:
     contest = contest_for(request, pk)
-    return MarkSheet(get_object_or_404(contest.parts.select_related("contest"), code=code))
+    part = get_object_or_404(contest.parts.select_related("contest"), code=code)
+    return MarkStack(part, group=request.GET.get("group"))
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:

@@ -74,7 +74,7 @@ export class Entry extends Typed {
 
   commit(placing) {
     this.clear(this.numbersFirst);
-    return { do: "commit", placing };
+    return { do: "commit", value: placing, gave: placing || "no card" };
   }
 
   askHabit() {

@@ -7,22 +7,12 @@ const WORDS = { waiting: "waiting to be sent", saved: "saved", settled: "saved a
 
 export const isTrouble = (kind) => !GOOD.has(kind);
 
-export function inWords(placing) {
-  return placing === "" ? "no card" : placing;
-}
-
-// What the list says of a reading of a card: whose, what, and where that is not the class being read.
-export const cardsOf = (classNumber) => ({
-  whose: (item) => String(item.number),
-  gave: (item) => inWords(item.placing),
-  where: (item) => (item.classNumber === classNumber ? "" : `class ${item.classNumber}`),
-});
-
 export class LastReadings {
-  // `items`: {submission, kind, text, ...}, newest first; `words` says the rest of them, as `cardsOf` does.
-  constructor(list, words, { takeBack, acknowledge }) {
+  // `items`: {submission, stack, label, whose, gave, kind, text}, newest first; of those in another `stack` it is said
+  // where they are.
+  constructor(list, stack, { takeBack, acknowledge }) {
     this.list = list;
-    this.words = words;
+    this.stack = stack;
     this.items = [];
     this.rows = new Map();
     this.takeBack = takeBack;
@@ -81,15 +71,14 @@ export class LastReadings {
 
   row(item) {
     let row = this.rows.get(item);
-    const whose = this.words.whose(item);
-    const gave = this.words.gave(item);
+    const { whose, gave } = item;
     if (!row) {
       row = document.getElementById("last-row").content.firstElementChild.cloneNode(true);
       this.rows.set(item, row);
       row.querySelector(".no").textContent = whose;
       row.querySelector(".gave").textContent = gave;
       row.querySelector(".gave").classList.toggle("in-words", !/^[\d.]+$/.test(gave));
-      row.querySelector(".of-class").textContent = this.words.where(item);
+      row.querySelector(".of-class").textContent = item.stack === this.stack ? "" : item.label;
       row.querySelector(".go-back").addEventListener("click", () => this.takeBack(item));
       row.querySelector(".seen").addEventListener("click", () => this.acknowledge(item));
     }

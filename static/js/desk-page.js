@@ -1,5 +1,6 @@
 // What reading cards and entering scores have in common: the keys go to the entry, the readings to the outbox, and the
-// run, the stage and the list of the last readings follow. `CardPage` and `ScorePage` say what a reading is.
+// run, the stage and the list of the last readings follow. `CardPage` and `ScorePage` say what a reading is and what is
+// said of a number that is typed. Teams, which have no numbers, are chosen by their place in a list.
 
 import { listen } from "./desk-hands.js";
 import { LastReadings, isTrouble } from "./desk-last.js";
@@ -9,18 +10,19 @@ import { showSign } from "./desk-sign.js";
 import * as sounds from "./desk-sounds.js";
 
 export class DeskPage {
-  // `words` says of a reading whose it is, what it gave, and where that is not this page: see LastReadings.
+  // `words` says what is odd about a number, each as a function of it and of the reason: `unknown`, `none`, `odd`, `done`.
   constructor({ page, entry, stage, words }) {
     this.page = page;
     this.entry = entry;
     this.stage = stage;
     this.words = words;
     this.outbox = new Outbox(page, document.querySelector("[name=csrfmiddlewaretoken]").value);
-    this.last = new LastReadings(document.getElementById("last"), words, {
+    this.last = new LastReadings(document.getElementById("last"), page.stack, {
       takeBack: (item) => this.takeBack(item),
       acknowledge: (item) => this.acknowledge(item),
     });
     this.known = new Set(page.known);
+    this.places = new Map(Object.entries(page.names ?? {}).map(([number, { of }]) => [of, Number(number)]));
     this.asked = false; // whether the server has said what remains
     this.asking = false;
     this.acts = {
@@ -64,6 +66,20 @@ export class DeskPage {
     return this.outbox.waiting().filter((one) => this.numberOf(one) === number).at(-1)?.kind === "reading";
   }
 
+  // Whether a reading belongs to this kind of page.
+  tells(item) {
+    return item.room === this.page.room;
+  }
+
+  // A number is what is typed; `owner` is what the server knows the same contestant or team by.
+  numberOf(item) {
+    return item.stack === this.page.stack ? this.numberOfOwner(item.owner) : null;
+  }
+
+  numberOfOwner(owner) {
+    return this.page.names ? (this.places.get(owner) ?? null) : owner;
+  }
+
   // Keys
 
   press(key) {
@@ -79,11 +95,14 @@ export class DeskPage {
     this.stage.trouble(why);
   }
 
-  // `shown` is what the page says of the reading, `body` what the server is sent.
-  add(shown, body) {
+  // `value` is what was read, as the server is sent it by `body`; `gave` is the same in words.
+  commit({ value, gave }) {
+    const { room, stack, label, names } = this.page;
     const number = this.run.now;
+    const owner = names ? names[number].of : number;
     const phase = this.phase();
-    const sent = this.outbox.addReading(shown, body);
+    const shown = { room, stack, label, whose: this.stage.whose(number), owner, gave };
+    const sent = this.outbox.addReading(shown, this.body(owner, value));
     this.last.add({ ...sent, kind: "waiting", text: "" });
     this.run.finish(number);
     sounds.tick();
@@ -94,7 +113,7 @@ export class DeskPage {
   }
 
   told(item) {
-    return `${this.words.whose(item)}: ${this.words.gave(item)}`;
+    return `${item.whose}: ${item.gave}`;
   }
 
   phase() {
@@ -103,10 +122,23 @@ export class DeskPage {
   }
 
   choose(number) {
+    if (this.page.names && !this.page.names[number]) {
+      this.entry.mendNumber(number);
+      this.trouble(`There is no team ${number} in the list.`);
+      return;
+    }
     this.run.choose(number);
     const note = this.oddness(number);
     if (note) sounds.news();
     this.draw(note);
+  }
+
+  oddness(number) {
+    const { words, page, run } = this;
+    if (!this.known.has(number)) return words.unknown(number);
+    if (page.none[number]) return words.none(number, page.none[number]);
+    if (page.odd[number]) return words.odd(number, page.odd[number]);
+    return run.done.has(number) ? words.done(this.stage.whose(number)) : "";
   }
 
   unchoose() {
@@ -155,7 +187,8 @@ export class DeskPage {
 
   takeBack(item) {
     item.goingBack = true;
-    this.outbox.addTakeBack(this.shown(item), item);
+    const { room, stack, label, whose, owner, gave } = item;
+    this.outbox.addTakeBack({ room, stack, label, whose, owner, gave }, item);
     this.last.change(item.submission, "taken-back", "taken back");
     const number = this.numberOf(item);
     this.entry.clear(number === null && this.entry.numbersFirst);
@@ -165,7 +198,7 @@ export class DeskPage {
       else this.run.reopen(number);
     }
     sounds.news();
-    this.draw(`Taken back: ${this.words.whose(item)}, ${this.words.gave(item)}.`);
+    this.draw(`Taken back: ${whose}, ${gave}.`);
     this.stage.focus();
   }
 
@@ -183,7 +216,7 @@ export class DeskPage {
     if (!last.find(sent.submission)) last.add({ ...sent, kind, text }); // typed in another tab
     if (last.find(sent.submission).kind === "taken-back") return;
     last.change(sent.submission, kind, text);
-    const whose = this.words.whose(sent);
+    const { whose, gave } = sent;
     if (!isTrouble(kind)) {
       stage.say(`${whose} ${kind}.`);
       return;
@@ -194,7 +227,7 @@ export class DeskPage {
       run.expectLater(number);
       this.draw();
     }
-    stage.news(`${whose}, ${this.words.gave(sent)}: ${text}`);
+    stage.news(`${whose}, ${gave}: ${text}`);
   }
 
   tookBack(sent, { kind, text }) {
@@ -207,7 +240,7 @@ export class DeskPage {
     if (number !== null && this.entry.typed === "" && this.run.now === number) this.run.finish(number);
     sounds.buzz();
     this.draw();
-    this.stage.news(`${this.words.whose(sent)} is not taken back: ${text}`);
+    this.stage.news(`${sent.whose} is not taken back: ${text}`);
   }
 
   // The end
@@ -229,6 +262,10 @@ export class DeskPage {
       await this.moments();
     }
     this.asking = false;
+  }
+
+  bringInStep({ numbers }) {
+    this.run.bringInStep(numbers.map((owner) => this.numberOfOwner(owner)).filter(Boolean));
   }
 
   // Until something changes, or a little while has passed.

@@ -2,10 +2,17 @@
 
 import { Entry } from "./desk-entry.js";
 import * as keep from "./desk-keep.js";
-import { cardsOf } from "./desk-last.js";
 import { DeskPage } from "./desk-page.js";
 import * as sounds from "./desk-sounds.js";
-import { Stage } from "./desk-stage.js";
+import { CardStage } from "./desk-stage-cards.js";
+
+const there = (number, why) => `${number} ${why}. Type the card if it is really there, or Backspace to mend the number.`;
+const WORDS = {
+  unknown: (number) => `Nobody has number ${number}. Backspace to mend it, or type the card: it is kept as a doubt.`,
+  none: there,
+  odd: there,
+  done: (number) => `You have read ${number} already. Type the card only if there are two.`,
+};
 
 class CardPage extends DeskPage {
   constructor(page) {
@@ -13,8 +20,8 @@ class CardPage extends DeskPage {
     super({
       page,
       entry: new Entry({ loose: page.loose, digits: keep.get(habit) }),
-      stage: new Stage(document.getElementById("desk"), page),
-      words: cardsOf(page.classNumber),
+      stage: new CardStage(document.getElementById("desk"), page),
+      words: WORDS,
     });
     this.habit = habit;
     this.following = null; // the stack to take next
@@ -49,41 +56,19 @@ class CardPage extends DeskPage {
     this.stage.focus();
   }
 
-  // Whether a reading is one of a card.
-  tells(item) {
-    return item.classNumber !== undefined;
-  }
-
-  numberOf(item) {
-    return item.classNumber === this.page.classNumber ? item.number : null;
-  }
-
-  shown({ classNumber, number, placing }) {
-    return { classNumber, number, placing };
-  }
-
   press(key) {
     if (!this.leaving) return super.press(key);
     this.trouble("Wait for the next stack.");
     return true;
   }
 
-  commit({ placing }) {
-    const number = this.run.now;
-    const { classNumber } = this.page;
-    this.add({ classNumber, number, placing }, { class_number: classNumber, number, placing });
+  body(number, placing) {
+    return { class_number: this.page.classNumber, number, placing };
   }
 
-  oddness(number) {
-    const odd = this.page.odd[number];
-    if (!this.known.has(number)) return `Nobody has number ${number}. Backspace to mend it, or type the card: it is kept as a doubt.`;
-    if (odd) return `${number} ${odd}. Type the card if it is really there, or Backspace to mend the number.`;
-    return this.run.done.has(number) ? `You have read ${number} already. Type the card only if there are two.` : "";
-  }
-
-  bringInStep({ numbers, next }) {
-    this.run.bringInStep(numbers);
-    this.following = next;
+  bringInStep(answer) {
+    super.bringInStep(answer);
+    this.following = answer.next;
   }
 
   leave() {

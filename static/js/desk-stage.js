@@ -1,14 +1,16 @@
-// Draws the card that is expected now, what is typed of it, and everything that is said about it.
+// Draws whose slip is expected now, what is typed of it, and everything that is said about it. `CardStage` and `ScoreStage`
+// say what differs.
 
 const MORE = 3; // as many of the next numbers are shown
 
 export class Stage {
-  constructor(desk, page) {
+  // `words`: the `mode` while a value is typed, and how the page calls whose it is, the value and the end.
+  constructor(desk, page, words) {
     this.desk = desk;
     this.page = page;
+    this.words = words;
     this.field = document.getElementById("entry");
     this.between = page.names ? ",  " : "   "; // what parts the next numbers, or the next names
-    this.boxes = [...desk.querySelectorAll(".box")];
     addEventListener("blur", () => this.away(true));
     addEventListener("focus", () => this.away(false));
     document.addEventListener("visibilitychange", () => document.hidden || this.away(!document.hasFocus()));
@@ -19,17 +21,28 @@ export class Stage {
     return this.desk.querySelector(`[data-part=${name}]`);
   }
 
-  draw({ run, entry, following, asked, note }) {
-    const mode = entry.asksHabit ? "habit" : entry.asksNumber ? "number" : run.ended ? "end" : "placing";
+  draw({ run, entry, asked, note }) {
+    const mode = this.mode(run, entry);
+    const { name } = this.team(run.now);
     this.desk.dataset.mode = mode;
     this.desk.dataset.trouble = "";
     this.part("label").textContent = this.label(run, mode);
-    this.part("now").textContent = mode === "number" ? entry.typed : (run.now ?? "");
-    this.drawBoxes(entry, mode);
+    this.part("now").textContent = mode === "number" ? entry.typed : (name ?? run.now ?? "");
+    this.part("now").classList.toggle("in-words", mode !== "number" && Boolean(name));
+    this.drawTyped(entry, mode);
     this.drawProgress(run, note);
-    this.drawEnd(run, mode, following, asked);
-    this.drawField(run, entry, mode);
-    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === (entry.digits ?? 3);
+    this.drawEnd(run, entry, mode, asked);
+    this.field.value = entry.typed;
+    this.field.setAttribute("aria-label", this.about(run, mode, entry));
+  }
+
+  mode(run, entry) {
+    return entry.asksNumber ? "number" : run.ended ? "end" : this.words.mode;
+  }
+
+  // The name and division of a team, by its number in the list; of a contestant there is none.
+  team(number) {
+    return this.page.names?.[number] ?? {};
   }
 
   drawProgress(run, note) {
@@ -41,24 +54,22 @@ export class Stage {
   }
 
   whose(number) {
-    return String(number);
+    return this.team(number).name ?? String(number);
   }
 
   label(run, mode) {
-    if (mode === "number") return "Number on the card, then Enter";
+    if (mode === "number") return this.page.names ? "Number of the team in the list, then Enter" : this.words.askNumber;
     if (mode === "end") return "";
-    if (run.chosen !== null) return this.page.loose ? "Card of contestant" : "Out of order: card of contestant";
-    if (run.again.includes(run.now)) return "Once more: card of contestant";
-    return run.leftover ? "Left over: card of contestant" : "Card of contestant";
+    const { division } = this.team(run.now);
+    const whose = division ? `Team, ${division}` : this.words.owner;
+    if (run.chosen !== null && !this.page.loose) return `Out of order: ${whose.toLowerCase()}`;
+    if (run.chosen === null && run.again.includes(run.now)) return `Once more: ${whose.toLowerCase()}`;
+    return run.leftover && run.chosen === null ? `Left over: ${whose.toLowerCase()}` : whose;
   }
 
-  drawBoxes(entry, mode) {
-    const typed = mode === "number" ? "" : entry.typed;
-    this.boxes.forEach((box, place) => {
-      box.textContent = typed[place] ?? "";
-      box.classList.toggle("here", place === typed.length && mode === "placing");
-      box.classList.toggle("follows", place === 3 && entry.digits !== 4);
-    });
+  about(run, mode, entry) {
+    if (mode === "number") return this.label(run, mode);
+    return mode === "end" ? "Command" : this.words.value(this.whose(run.now), entry);
   }
 
   drawNext(run) {
@@ -68,23 +79,13 @@ export class Stage {
     this.part("next").textContent = shown ? `${run.leftover ? "also left over" : "then"}   ${shown}${more}` : "";
   }
 
-  drawEnd(run, mode, following, asked) {
+  drawEnd(run, entry, mode, asked) {
     const end = this.part("end");
-    end.hidden = mode !== "end" || this.page.loose;
+    end.hidden = !run.ended || entry.typed !== "" || mode === "habit" || Boolean(this.page.loose);
     if (end.hidden) return;
-    const left = run.left;
-    this.part("end-title").textContent = left.length ? `Not read by you: ${left.join(", ")}` : "You have read all of this stack.";
-    this.part("end-left").hidden = !left.length;
-    const button = this.part("go-on");
-    button.hidden = !asked;
-    const second = following?.again ? ", second reading" : "";
-    this.part("go-on-text").textContent = following ? `Take ${following.label}${second}` : "Back to the room: no stack is left for you";
-  }
-
-  drawField(run, entry, mode) {
-    this.field.value = entry.typed;
-    const about = mode === "number" ? "Number on the card, then Enter" : mode === "placing" ? `Placing of ${run.now}` : "Command";
-    this.field.setAttribute("aria-label", about);
+    const left = run.left.map((number) => this.whose(number));
+    this.part("end-title").textContent = left.length ? `Not read by you: ${left.join(", ")}` : this.words.all;
+    this.part("go-on").hidden = !asked;
   }
 
   trouble(why) {
@@ -114,23 +115,14 @@ export class Stage {
     if (!away) this.focus();
   }
 
-  // A question stands in the place of the field, and its first answer has the focus.
   focus() {
-    const place = this.desk.dataset.mode === "habit" ? this.part("habit").querySelector("button") : this.field;
-    place.focus({ preventScroll: true });
+    this.field.focus({ preventScroll: true });
   }
 
   toggleHelp() {
     const help = this.part("help");
     help.open = !help.open;
     if (help.open) help.scrollIntoView({ block: "nearest" });
-  }
-
-  take(stack) {
-    const form = this.part("take");
-    form.elements.stack.value = stack.stack;
-    form.elements.alone.value = stack.shared ? "" : "1";
-    form.submit();
   }
 
   leave() {

@@ -23,8 +23,6 @@ const COMMANDS = {
   enter: "enter", escape: "escape",
 };
 
-export const inWords = (points) => (points === NO_SCORE ? "no score" : points);
-
 export class ScoreEntry extends Typed {
   // `most` is the highest score; `two`: two digits end it.
   constructor({ most, two = false, numbersFirst = false, whose = "contestant" }) {
@@ -87,7 +85,8 @@ export class ScoreEntry extends Typed {
 
   commit(typed) {
     this.clear(this.numbersFirst);
-    return { do: "commit", points: typed.replace(/^0(?=\d)/, "") };
+    const value = typed.replace(/^0(?=\d)/, "");
+    return { do: "commit", value, gave: value === NO_SCORE ? "no score" : value };
   }
 
   back(sure) {

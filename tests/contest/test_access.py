@@ -33,7 +33,7 @@ OPEN_TO_ALL = {
 OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
 OPEN_TO = {
     Duty.TABULATOR: {
-        *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-expected", "desk-loose"),
+        *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-stack-expected", "desk-loose"),
         *("desk-readings", "desk-take-back"),
         *("progress", "progress-class"),
     },

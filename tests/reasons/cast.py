@@ -1,7 +1,8 @@
 """A contest with reasons and parts: 101 to 103 are seniors and give reasons, 201 is a junior and gives none."""
 
 from contest.models import Contestant, Part, Team
-from reasons.scores.entry import MarkSheet, ReasonsSheet
+from contest.slips.marks import MarkStack
+from contest.slips.reasons import ReasonsStack
 from reasons.scores.officials import add_official
 from scoring.core.record import Part as PartRecord
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, PartFactory, a_contest
@@ -34,15 +35,15 @@ def contest_with_reasons(readings_per_card=2, **changes):
 
 
 def reasons_sheet(contest, official="Mr. Brook"):
-    return ReasonsSheet(contest.classes.get(number=3), add_official(contest, official, "test"))
+    return ReasonsStack(contest.classes.get(number=3), add_official(contest, official, "test"))
 
 
 def questions(contest):
-    return MarkSheet(Part.objects.get(contest=contest, code="QUEST"))
+    return MarkStack(Part.objects.get(contest=contest, code="QUEST"))
 
 
 def team_activity(contest):
-    return MarkSheet(Part.objects.get(contest=contest, code="TEAM"))
+    return MarkStack(Part.objects.get(contest=contest, code="TEAM"))
 
 
 def person(contest, number=101):

@@ -21,7 +21,7 @@ from contest.watch.choosing import Choice
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
-from contest.watch.rendering import address_of, decide_address_of, page
+from contest.watch.rendering import decide_address_of, page
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of
@@ -73,7 +73,7 @@ def show_doubts(
                 "doubt": doubt,
                 "form": form,
                 "focus": doubt.key == focus,
-                "address": address_of(contest, doubt.place),
+                "address": doubt.place.address(contest),
                 "decide": decide_address_of(contest, doubt.place),
             }
         )

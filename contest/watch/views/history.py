@@ -18,7 +18,7 @@ from contest.slips.slip import Slip
 from contest.watch import deciding
 from contest.watch.doubts import fingerprint, letter, said_of
 from contest.watch.forms import DecideForm, MoveForm, ReasonedForm
-from contest.watch.rendering import address_of, decide_address_of, page
+from contest.watch.rendering import decide_address_of, page
 from contest.watch.views.doubts import back_to_doubts, overtaken, problem_text, show_doubts
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -110,7 +110,7 @@ def _again(request: Request, slip: Slip, form: ReasonedForm) -> HttpResponse:
 def _onward(values: dict[str, Any], slip: Slip) -> HttpResponse:
     if values["back"] == "doubts":
         return back_to_doubts(slip.contest, values)
-    return redirect(address_of(slip.contest, slip.place))
+    return redirect(slip.place.address(slip.contest))
 
 
 def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, status: int = 200) -> HttpResponse:
@@ -146,6 +146,6 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         text=counts and slip.text(counts),
         state=counts and State(counts.state).label,
         form=decide,
-        list_address=address_of(slip.contest, slip.listed),
+        list_address=slip.listed.address(slip.contest),
         decide_address=decide_address_of(slip.contest, slip.place),
     )

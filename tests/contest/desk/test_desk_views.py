@@ -172,7 +172,7 @@ class TestTheReadingPage:
         response = ann.get(at(contest, "desk-stack", 1, group="A"))
         data = data_of(response)
         assert data["expected"] == [101, 103]
-        assert [(one["number"], one["placing"], one["kind"]) for one in data["recent"]] == [(102, "4321", "saved")]
+        assert [(one["owner"], one["gave"], one["kind"]) for one in data["recent"]] == [(102, "4321", "saved")]
         assert body(response).count("4321") == 1
         for secret in ("Given", "Family", "3124", "Barley Hill"):
             assert secret not in body(response)
@@ -192,7 +192,7 @@ class TestTheReadingPage:
         data = data_of(ann.get(at(contest, "desk-loose", 1)))
         assert (data["loose"], data["expected"]) == (True, [])
 
-    @pytest.mark.parametrize("name", ["desk-loose", "desk-expected", "desk-stack"])
+    @pytest.mark.parametrize("name", ["desk-loose", "desk-stack-expected", "desk-stack"])
     @pytest.mark.parametrize("number", [2, 77])
     def test_a_class_without_cards_is_not_found(self, ann, contest, name, number):
         assert ann.get(at(contest, name, number)).status_code == 404
@@ -209,7 +209,7 @@ class TestTheReadingPage:
     def test_the_end_of_a_stack_tells_what_is_left_and_what_comes_next(self, ann, contest):
         Contestant.objects.filter(number=103).update(group="B")
         read_card(contest.classes.get(number=1), 101, "4321", "Ann", uuid4())
-        reply = ann.get(at(contest, "desk-expected", 1, group="A")).json()
+        reply = ann.get(at(contest, "desk-stack-expected", 1, group="A")).json()
         assert reply == {
             "numbers": [102],
             "next": {"stack": "1 B", "label": "class 1, group B", "again": False, "shared": False},

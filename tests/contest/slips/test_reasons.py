@@ -287,7 +287,7 @@ class TestWhatAnOfficialEnters:
     def test_it_settles_where_two_readings_are_asked_for(self, sheet):
         assert self.enter(sheet, 4300).kind == SETTLED
         assert score() == (4300, None, "settled")
-        assert sheet.lines("Ann")[0].state == "settled"
+        assert sheet.slips("Ann")[0].state == "settled"
 
     def test_the_official_may_think_again_and_the_trail_keeps_both(self, contest, sheet):
         self.enter(sheet, 4300)

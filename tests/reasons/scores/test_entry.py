@@ -1,3 +1,4 @@
+from dataclasses import replace
 from uuid import uuid4
 
 import pytest
@@ -6,9 +7,9 @@ from django.test.utils import CaptureQueriesContext
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant
-from contest.slips.due import left_to_read
+from contest.slips import reading as slips
 from reasons.scores.checking import class_scores, people_of_class
-from reasons.scores.entry import marks_lists, of_group, points_of, reasons_lists
+from reasons.scores.entry import marks_lists, points_of, reasons_lists
 from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
 
 pytestmark = pytest.mark.django_db
@@ -19,70 +20,70 @@ def contest():
     return contest_with_reasons()
 
 
-def read(sheet, of, points=4300, by="Ann"):
-    return sheet.read(of, points, by, uuid4(), None)
+def read(stack, of, points=4300, by="Ann"):
+    return slips.read(stack.slip(of), points, by, uuid4())
 
 
-def due(sheet, who="Ann", group=None):
-    return [line.number for line in left_to_read(sheet.contest, of_group(sheet.lines(who), group))]
+def due(stack, who="Ann", group=None):
+    return [slip.number for slip in replace(stack, group=group).left(stack.slips(who))]
 
 
 def test_reasons_are_due_from_whoever_gives_them_and_is_here(contest):
-    sheet = reasons_sheet(contest)
-    assert due(sheet) == [101, 102, 103]
+    stack = reasons_sheet(contest)
+    assert due(stack) == [101, 102, 103]
     Contestant.objects.filter(number=102).update(present=False)
-    assert due(sheet) == [101, 103]
-    assert due(sheet, group="A") == [101]
+    assert due(stack) == [101, 103]
+    assert due(stack, group="A") == [101]
 
 
 def test_what_a_helper_has_read_is_due_from_everybody_else_until_it_is_settled(contest):
-    sheet = reasons_sheet(contest)
-    read(sheet, 101)
-    assert due(sheet, "ann") == [102, 103]
-    assert due(sheet, "Ben") == [101, 102, 103]
-    read(sheet, 101, by="Ben")
-    assert due(sheet, "Cy") == [102, 103]
+    stack = reasons_sheet(contest)
+    read(stack, 101)
+    assert due(stack, "ann") == [102, 103]
+    assert due(stack, "Ben") == [101, 102, 103]
+    read(stack, 101, by="Ben")
+    assert due(stack, "Cy") == [102, 103]
 
 
 def test_a_doubt_is_due_from_nobody(contest):
-    sheet = reasons_sheet(contest)
-    read(sheet, 101)
-    read(sheet, 101, 3400, by="Ben")
-    assert due(sheet, "Cy") == [102, 103]
+    stack = reasons_sheet(contest)
+    read(stack, 101)
+    read(stack, 101, 3400, by="Ben")
+    assert due(stack, "Cy") == [102, 103]
 
 
 def test_where_one_may_read_twice_everything_is_due_once_first():
-    sheet = reasons_sheet(contest_with_reasons(same_reader_twice=True))
-    read(sheet, 101)
-    assert due(sheet) == [102, 103]
-    read(sheet, 102)
-    read(sheet, 103)
-    assert due(sheet) == [101, 102, 103]
+    stack = reasons_sheet(contest_with_reasons(same_reader_twice=True))
+    read(stack, 101)
+    assert due(stack) == [102, 103]
+    read(stack, 102)
+    read(stack, 103)
+    assert due(stack) == [101, 102, 103]
 
 
 def test_teams_of_which_somebody_is_here_are_due_by_their_place_in_the_list(contest):
-    sheet = team_activity(contest)
-    assert [(line.number, line.name, line.division) for line in sheet.lines("Ann")] == [
+    stack = team_activity(contest)
+    assert [(slip.number, slip.name, slip.division) for slip in stack.slips("Ann")] == [
         (1, "Barley Hill", "Senior"),
         (2, "Copper Run", "Senior"),
         (3, "Little Elms", "Junior"),
     ]
     Contestant.objects.filter(number=103).update(present=False)
-    assert [line.name for line in sheet.lines("Ann")] == ["Barley Hill", "Little Elms"]
+    assert [slip.name for slip in stack.slips("Ann")] == ["Barley Hill", "Little Elms"]
 
 
 def test_a_team_that_was_read_is_due_no_more(contest):
-    sheet = team_activity(contest)
-    read(sheet, sheet.lines("Ann")[1].of)
-    assert due(sheet) == [1, 3]
+    stack = team_activity(contest)
+    read(stack, stack.slips("Ann")[1].of)
+    assert due(stack) == [1, 3]
 
 
 def test_numbers_that_would_be_a_surprise_are_known_with_the_reason(contest):
     Contestant.objects.filter(number=102).update(present=False)
-    assert reasons_sheet(contest).absent_numbers() == {102: "is marked as absent"}
-    assert reasons_sheet(contest).none_from() == {201: "gives no reasons on class 3"}
-    assert questions(contest).none_from() == {201: "does not do Questions"}
-    assert team_activity(contest).absent_numbers() == team_activity(contest).none_from() == {}
+    assert reasons_sheet(contest).surprises()[0] == {102: "is marked as absent"}
+    assert reasons_sheet(contest).surprises()[1] == {201: "gives no reasons on class 3"}
+    assert questions(contest).surprises()[1] == {201: "does not do Questions"}
+    assert team_activity(contest).surprises() == ({}, {})
 
 
 def test_a_number_or_team_that_nobody_has_is_refused(contest):
@@ -95,7 +96,7 @@ def test_a_number_or_team_that_nobody_has_is_refused(contest):
 def test_a_team_of_another_contest_is_refused(contest):
     other = team_activity(contest_with_reasons())
     with pytest.raises(NotPossible, match="not in this contest"):
-        read(team_activity(contest), other.lines("Ann")[0].of)
+        read(team_activity(contest), other.slips("Ann")[0].of)
 
 
 def test_the_lists_count_each_official_and_who_has_no_score_at_all(contest):
@@ -124,13 +125,13 @@ def test_what_another_official_has_scored_is_counted_apart(contest):
     assert (lists["Mr. Brook"].sure, lists["Ms. Alder"].sure, lists["Ms. Alder"].elsewhere) == (3, 2, 1)
 
 
-def test_a_list_and_its_sheet_count_alike(contest):
-    sheets = [reasons_sheet(contest), questions(contest), team_activity(contest)]
-    for sheet in sheets:
-        read(sheet, sheet.lines("Ann")[0].of)
-    of_sheets = [len(left_to_read(contest, sheet.lines("Ann"))) for sheet in sheets]
+def test_a_list_and_its_stack_count_alike(contest):
+    stacks = [reasons_sheet(contest), questions(contest), team_activity(contest)]
+    for stack in stacks:
+        read(stack, stack.slips("Ann")[0].of)
+    of_stacks = [len(due(stack)) for stack in stacks]
     [lists], parts = reasons_lists(contest, "Ann"), marks_lists(contest, "Ann")
-    assert [lists.officials[0].count.yours, *(part.count.yours for part in parts)] == of_sheets == [2, 2, 2]
+    assert [lists.officials[0].count.yours, *(part.count.yours for part in parts)] == of_stacks == [2, 2, 2]
 
 
 def test_the_lists_take_as_many_queries_for_many_scores_as_for_none(contest):

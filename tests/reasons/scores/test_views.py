@@ -138,7 +138,7 @@ def test_no_score_is_read_like_a_score(contest, official, ann, ben):
     assert send(ann, sheet(contest, official), points="none").json()["kind"] == "saved"
     assert send(ben, sheet(contest, official), points="none", by="Ben").json()["kind"] == "settled"
     assert ReasonsReading.objects.filter(hundredths=None).count() == 2
-    assert ann.get(sheet(contest, official)).context["page"]["recent"][0]["points"] == "none"
+    assert ann.get(sheet(contest, official)).context["page"]["recent"][0]["gave"] == "no score"
 
 
 def test_no_score_is_saved_without_script(contest, official, ann):

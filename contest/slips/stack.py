@@ -1,0 +1,102 @@
+"""Stacks: the slips that are read in together, as they lie on a table. Each kind of slip says what lies in one."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from contest.changes.snapshot import one_snapshot
+from contest.models import Contest
+from contest.slips.due import OWNERS, Due, Standing, left_to_read, people_of, slips_due, standings
+from contest.slips.slip import Place, Slip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stack(ABC):
+    """Slips of one kind: those of one `group` or, where it is None, of all."""
+
+    kind: ClassVar[type[Slip]]
+    group: str | None = None
+
+    @property
+    @abstractmethod
+    def contest(self) -> Contest: ...
+
+    @property
+    @abstractmethod
+    def name(self) -> str:
+        """What it is called, whatever its group."""
+
+    @property
+    @abstractmethod
+    def place(self) -> Place:
+        """The page where it is read."""
+
+    @property
+    @abstractmethod
+    def divisions(self) -> set[int]:
+        """The keys of those whose slips lie in it."""
+
+    @property
+    @abstractmethod
+    def not_due(self) -> str:
+        """Why a slip of another division lies in no such stack."""
+
+    @property
+    @abstractmethod
+    def own(self) -> dict[str, Any]:
+        """What its page needs beyond what all pages do."""
+
+    @property
+    def by_name(self) -> bool:
+        """Whether its slips are teams', which are known by name."""
+        return False
+
+    @property
+    def label(self) -> str:
+        return self.name
+
+    @property
+    def readings(self) -> Place:
+        """Where its readings are sent."""
+        return Place(f"{self.place.name}-readings", self.place.args)
+
+    @property
+    def of(self) -> dict[str, Any]:
+        """What all its slips are of: their fields but whose they are."""
+        return {name: getattr(self, name) for name in self.kind.about if name not in OWNERS}
+
+    @property
+    def key(self) -> str:
+        """What it is known by in a browser, whatever its group."""
+        return "-".join([self.kind.name, *(str(row.pk) for row in self.of.values())])
+
+    @one_snapshot()
+    def slips(self, who: str) -> list[Due]:
+        """Its slips, of all groups, looked up for the reader named `who`, by number."""
+        return slips_due(self.kind, people_of(self.contest), self.divisions, self.known(who))
+
+    def known(self, who: str) -> dict[int, Standing]:
+        """What is known of its slips, by whose they are."""
+        keys = tuple(row.pk for row in self.of.values())
+        return standings(self.kind, self.contest, who, **self.of)[keys]
+
+    def left(self, slips: Iterable[Due]) -> list[Due]:
+        """Those of its slips that whoever they were looked up for has still to read."""
+        return left_to_read(self.contest, [slip for slip in slips if self.group is None or slip.group == self.group])
+
+    def surprises(self) -> tuple[dict[int, str], dict[int, str]]:
+        """Contestants whose slip would be odd in it, and those from whom there can be none, each with the reason."""
+        odd, none = {}, {}
+        if not self.by_name:
+            divisions = self.divisions
+            for person in people_of(self.contest):
+                if person.division_id not in divisions:
+                    none[person.number] = self.not_due
+                elif not person.present:
+                    odd[person.number] = "is marked as absent"
+                elif self.group not in (None, person.group):
+                    odd[person.number] = f"is in group {person.group}" if person.group else "is in no group"
+        return odd, none

@@ -1,0 +1,55 @@
+// The stage of a page where cards are read: four boxes, one question, and the stack that comes next.
+
+import { Stage } from "./desk-stage.js";
+
+export class CardStage extends Stage {
+  constructor(desk, page) {
+    super(desk, page, {
+      mode: "placing",
+      askNumber: "Number on the card, then Enter",
+      owner: "Card of contestant",
+      value: (whose) => `Placing of ${whose}`,
+      all: "You have read all of this stack.",
+    });
+    this.boxes = [...desk.querySelectorAll(".box")];
+  }
+
+  mode(run, entry) {
+    return entry.asksHabit ? "habit" : super.mode(run, entry);
+  }
+
+  draw(shown) {
+    this.following = shown.following;
+    super.draw(shown);
+  }
+
+  drawTyped(entry, mode) {
+    const typed = mode === "number" ? "" : entry.typed;
+    this.boxes.forEach((box, place) => {
+      box.textContent = typed[place] ?? "";
+      box.classList.toggle("here", place === typed.length && mode === "placing");
+      box.classList.toggle("follows", place === 3 && entry.digits !== 4);
+    });
+    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === (entry.digits ?? 3);
+  }
+
+  drawEnd(run, entry, mode, asked) {
+    super.drawEnd(run, entry, mode, asked);
+    this.part("end-left").hidden = !run.left.length;
+    const { label, again } = this.following ?? {};
+    this.part("go-on-text").textContent = label ? `Take ${label}${again ? ", second reading" : ""}` : "Back to the room: no stack is left for you";
+  }
+
+  // A question stands in the place of the field, and its first answer has the focus.
+  focus() {
+    if (this.desk.dataset.mode === "habit") this.part("habit").querySelector("button").focus({ preventScroll: true });
+    else super.focus();
+  }
+
+  take(stack) {
+    const form = this.part("take");
+    form.elements.stack.value = stack.stack;
+    form.elements.alone.value = stack.shared ? "" : "1";
+    form.submit();
+  }
+}
