@@ -154,10 +154,6 @@ class CardStack(Stack):
     kind = CardSlip
 
     @property
-    def contest(self) -> Contest:
-        return self.judging_class.contest
-
-    @property
     def name(self) -> str:
         return f"class {self.judging_class.number}"
 

@@ -120,10 +120,6 @@ class MarkStack(PointsStack):
     kind = MarkSlip
 
     @property
-    def contest(self) -> Contest:
-        return self.part.contest
-
-    @property
     def most(self) -> int:
         return self.part.most
 

@@ -89,10 +89,6 @@ class ReasonsStack(PointsStack):
     most = MOST_REASONS
 
     @property
-    def contest(self) -> Contest:
-        return self.judging_class.contest
-
-    @property
     def name(self) -> str:
         return f"Class {self.judging_class.number}, {self.official}"
 

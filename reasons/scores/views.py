@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -16,7 +15,7 @@ from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
 from contest.desk.pages import queue_page, shelf_of, stack_shown
-from contest.models import Contest, Contestant, Duty, JudgingClass
+from contest.models import Contest, Contestant, Duty, JudgingClass, Part
 from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
 from contest.slips.reading import Outcome, read
@@ -90,11 +89,12 @@ def class_check(request: Request, pk: int, number: int) -> HttpResponse:
 @require_safe
 def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
-    stack = _marks(request, pk, code)
-    columns = [("Mark", stack.place.address(stack.contest))]
-    shown = _part(request, owners_in_part(stack.part))
-    rows = part_marks(stack.part, shown.rows)
-    return _page(request, "check_part.html", stack.contest, part=stack.part, columns=columns, rows=rows, shown=shown)
+    contest = contest_for(request, pk)
+    part = _part_of(contest, code)
+    columns = [("Mark", MarkStack(part).place.address(contest))]
+    shown = _part(request, owners_in_part(part))
+    rows = part_marks(part, shown.rows)
+    return _page(request, "check_part.html", contest, part=part, columns=columns, rows=rows, shown=shown)
 
 
 def _part(request: Request, owners: QuerySet[Any]) -> bounds.ListPart:
@@ -108,41 +108,57 @@ def _part(request: Request, owners: QuerySet[Any]) -> bounds.ListPart:
 @open_to(Duty.REASONS)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def reasons_sheet(request: Request, pk: int, number: int, official: int) -> HttpResponse:
-    return _stack_page(request, _reasons(request, pk, number, official))
+def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
+    """Where a stack is entered. Its script sends to `readings`; without script, the page's own form is sent here."""
+    stack = _stack(request, pk, **where)
+    shown = stack_shown(request, stack)
+    due = stack.left(shown["slips"])
+    form = PlainScoreForm(initial={"number": due[0].number if due else None})
+    shown |= {
+        "address": stack.place.address(stack.contest),
+        "groups": groups_of(shown["slips"]),
+        "form": form,
+        "submission": uuid4(),
+    }
+    if request.method != "POST":
+        return render(request, "reasons/sheet.html", shown)
+    form = PlainScoreForm(request.POST)
+    shown |= {"form": form, "submission": submission_of(request)}
+    if form.is_valid():
+        number, points = form.cleaned_data["number"], form.cleaned_data["points"]
+        of = next((slip.of for slip in shown["slips"] if slip.number == number), None if stack.by_name else number)
+        try:
+            if of is None:
+                raise NotPossible(f"no team has number {number} in this list")
+            read(stack.slip(of), points, request.who, shown["submission"], request.helper)
+            return redirect(stack.place.address(stack.contest, group=stack.group))
+        except NotPossible as problem:
+            form.add_error("points", str(problem))
+    return render(request, "reasons/sheet.html", shown, status=422)
 
 
 @open_to(Duty.REASONS)
 @require_POST
-def reasons_readings(request: Request, pk: int, number: int, official: int) -> HttpResponse:
-    return _read(request, lambda: _reasons(request, pk, number, official))
+def readings(request: Request, pk: int, **where: Any) -> HttpResponse:
+    """Add the reading that a script sends. A stack that is gone meanwhile is refused in words, so that no device keeps
+    sending to it."""
+
+    def work(sent: dict[str, Any]) -> Outcome:
+        try:
+            stack = _stack(request, pk, **where)
+        except Http404:
+            raise NotPossible("that class, official or part is not in this contest any more") from None
+        return read(stack.slip(sent["of"]), sent["points"], request.who, sent["submission"], request.helper)
+
+    return answers.answer(request, ScoreForm(answers.sent(request)), work)
 
 
 @open_to(Duty.REASONS)
 @never_cache
 @require_safe
-def reasons_expected(request: Request, pk: int, number: int, official: int) -> HttpResponse:
-    return _expected(request, _reasons(request, pk, number, official))
-
-
-@open_to(Duty.REASONS)
-@never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
-def marks_sheet(request: Request, pk: int, code: str) -> HttpResponse:
-    return _stack_page(request, _marks(request, pk, code))
-
-
-@open_to(Duty.REASONS)
-@require_POST
-def marks_readings(request: Request, pk: int, code: str) -> HttpResponse:
-    return _read(request, lambda: _marks(request, pk, code))
-
-
-@open_to(Duty.REASONS)
-@never_cache
-@require_safe
-def marks_expected(request: Request, pk: int, code: str) -> HttpResponse:
-    return _expected(request, _marks(request, pk, code))
+def expected(request: Request, pk: int, **where: Any) -> HttpResponse:
+    stack = _stack(request, pk, **where)
+    return JsonResponse({"numbers": [slip.of for slip in stack.left(stack.slips(request.who))]})
 
 
 @open_to(Duty.REASONS)
@@ -157,55 +173,6 @@ def hello(request: Request, pk: int) -> HttpResponse:
 @require_POST
 def take_back(request: Request, pk: int, reading: UUID) -> HttpResponse:
     return answers.take_back(request, contest_for(request, pk), "scores", reading)
-
-
-def _read(request: Request, find_stack: Callable[[], PointsStack]) -> HttpResponse:
-    """Add the reading that a script sends. A stack that is gone meanwhile is refused in words, so that no device keeps
-    sending to it."""
-
-    def work(sent: dict[str, Any]) -> Outcome:
-        try:
-            stack = find_stack()
-        except Http404:
-            raise NotPossible("that class, official or part is not in this contest any more") from None
-        return read(stack.slip(sent["of"]), sent["points"], request.who, sent["submission"], request.helper)
-
-    return answers.answer(request, ScoreForm(answers.sent(request)), work)
-
-
-def _expected(request: Request, stack: PointsStack) -> HttpResponse:
-    return JsonResponse({"numbers": [slip.of for slip in stack.left(stack.slips(request.who))]})
-
-
-def _stack_page(request: Request, stack: PointsStack) -> HttpResponse:
-    """Where a stack is entered. Its script sends to `_read`; without script, the page's own form is sent here."""
-    shown = stack_shown(request, stack)
-    slips, address = shown["slips"], stack.place.address(stack.contest)
-    status, submission = 200, uuid4()
-    if request.method == "POST":
-        form = PlainScoreForm(request.POST)
-        submission = submission_of(request)
-        if form.is_valid():
-            number = form.cleaned_data["number"]
-            of = next((slip.of for slip in slips if slip.number == number), None if stack.by_name else number)
-            try:
-                if of is None:
-                    raise NotPossible(f"no team has number {number} in this list")
-                read(stack.slip(of), form.cleaned_data["points"], request.who, submission, request.helper)
-                return redirect(stack.place.address(stack.contest, group=stack.group))
-            except NotPossible as problem:
-                form.add_error("points", str(problem))
-        status = 422
-    else:
-        due = stack.left(slips)
-        form = PlainScoreForm(initial={"number": due[0].number if due else None})
-    shown |= {
-        "address": address,
-        "groups": groups_of(slips),
-        "form": form,
-        "submission": submission,
-    }
-    return render(request, "reasons/sheet.html", shown, status=status)
 
 
 def _show_scores(
@@ -229,17 +196,17 @@ def _lists(request: Request, contest: Contest) -> dict[str, Any]:
     }
 
 
-def _reasons(request: Request, pk: int, number: int, official: int) -> ReasonsStack:
-    contest = contest_for(request, pk)
+def _stack(request: Request, pk: int, number: int = 0, official: int = 0, code: str = "") -> PointsStack:
+    """What an official gave on a class or, by the code of a part, its marks; of the group that is asked for."""
+    contest, group = contest_for(request, pk), request.GET.get("group")
+    if code:
+        return MarkStack(_part_of(contest, code), group=group)
     judged = _class_of(contest, number)
-    row = get_object_or_404(contest.reasons_officials, pk=official)
-    return ReasonsStack(judged, row, group=request.GET.get("group"))
+    return ReasonsStack(judged, get_object_or_404(contest.reasons_officials, pk=official), group=group)
 
 
-def _marks(request: Request, pk: int, code: str) -> MarkStack:
-    contest = contest_for(request, pk)
-    part = get_object_or_404(contest.parts.select_related("contest"), code=code)
-    return MarkStack(part, group=request.GET.get("group"))
+def _part_of(contest: Contest, code: str) -> Part:
+    return get_object_or_404(contest.parts.select_related("contest"), code=code)
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:
