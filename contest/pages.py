@@ -9,6 +9,7 @@ from typing import Any
 
 from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
+from scoring.core.points import figure
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
 from scoring.core.result import Result
 from scoring.core.tally import class_table
@@ -203,7 +204,7 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
                 continue
             yield GridRow(
                 placing=placing,
-                score=_minus(table[placing]),
+                score=figure(table[placing]),
                 official=placing == judged.official,
                 losses=losses(judged.official, judged.cuts, placing),
                 cards=counts[placing],
@@ -212,10 +213,6 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
     else:
         for placing, number in sorted(counts.items(), key=lambda row: (-row[1], row[0])):
             yield GridRow(placing, "", False, "", number, round(100 * number / most))
-
-
-def _minus(points: int) -> str:
-    return str(points).replace("-", "−")
 
 
 def _card_count(expected: int, cards: list[Card], unsettled: int) -> CardCount:

@@ -22,6 +22,8 @@ from dataclasses import dataclass
 from statistics import NormalDist, correlation, fmean, stdev
 from typing import NamedTuple
 
+from scoring.core.points import as_figure
+
 CLOSE_ENOUGH = 2.0
 """Points: a shift that is certainly smaller than this is no reason to act."""
 
@@ -255,7 +257,7 @@ def verdict(official: Figures) -> str:
         near, far = sorted((abs(shift.low), abs(shift.high)))
         size = (
             f"Scores about {_points(abs(shift.points))} {way} than the others on the same contestants "
-            f"(from {near:.1f} to {far:.1f} {way}). "
+            f"(from {_decimal(near)} to {_decimal(far)} {way}). "
         )
         if far < CLOSE_ENOUGH:
             return size + "Too little to act on."
@@ -274,10 +276,14 @@ def verdict(official: Figures) -> str:
 
 def signed(points: float) -> str:
     """With its sign and one decimal, as printed: `+1.6`, `−0.4`, `0.0`."""
-    text = f"{points:+.1f}".replace("-", "−")
-    return "0.0" if text[1:] == "0.0" else text
+    text = f"{points:+.1f}"
+    return as_figure("0.0" if text[1:] == "0.0" else text)
 
 
 def _points(points: float) -> str:
     text = f"{points:.1f}"
-    return f"{text} point" if text == "1.0" else f"{text} points"
+    return f"{as_figure(text)} {'point' if text == '1.0' else 'points'}"
+
+
+def _decimal(points: float) -> str:
+    return as_figure(f"{points:.1f}")

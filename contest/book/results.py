@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from contest.book.write import csv_text
-from scoring.core.points import printed
+from scoring.core.points import written
 from scoring.core.record import Record
 from scoring.core.result import Result
 
@@ -16,7 +16,7 @@ def result_files(record: Record, result: Result) -> dict[str, str]:
     Scores stand in the order of the record's contestants, so that they can be laid beside its entries.
     """
     individuals = (
-        (standing.division, standing.code, row.rank, row.number, row.team, printed(row.total), row.tie)
+        (standing.division, standing.code, row.rank, row.number, row.team, written(row.total), row.tie)
         for standing in result.standings
         for row in standing.individuals
     )
@@ -26,7 +26,7 @@ def result_files(record: Record, result: Result) -> dict[str, str]:
             standing.code,
             row.rank,
             row.team,
-            printed(row.total),
+            written(row.total),
             " ".join(map(str, row.counting)),
             row.tie,
         )
@@ -36,10 +36,10 @@ def result_files(record: Record, result: Result) -> dict[str, str]:
     by_number: dict[int, list[tuple[int, str, str]]] = {}
     for scores in result.scores:
         for number, points in zip(scores.numbers, scores.points, strict=True):
-            by_number.setdefault(number, []).append((number, scores.item, printed(points)))
+            by_number.setdefault(number, []).append((number, scores.item, written(points)))
     team_scores = sorted(
         (
-            (place, team, scores.item, printed(points))
+            (place, team, scores.item, written(points))
             for place, division in enumerate(record.divisions)
             for scores in result.team_scores
             if scores.division == division.code

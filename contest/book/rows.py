@@ -11,7 +11,7 @@ from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
 from scoring.core.placing import is_placing, why_not_a_placing
-from scoring.core.points import printed, printed_hundredths
+from scoring.core.points import figure, written_hundredths
 from scoring.core.record import (
     HUNDREDTHS,
     MOST_REASONS,
@@ -252,13 +252,13 @@ class BookRows:
             row.problem(f"{column}: {points}")
             return 0
         if points > most * HUNDREDTHS:
-            row.problem(f"{column}: {row[column]} is more than {printed(most)}, the most it can be")
+            row.problem(f"{column}: {row[column]} is more than {figure(most)}, the most it can be")
         return points
 
     def _second_points(self, row: Row, most: int) -> str:
         """What the second reading says, as this book writes it."""
         text = row["second"]
-        return text if text in ("", NONE) else printed_hundredths(self._points(row, "second", most))
+        return text if text in ("", NONE) else written_hundredths(self._points(row, "second", most))
 
     def _yes_no(self, row: Row, column: str) -> bool:
         if row[column] not in ("", "yes", "no"):

@@ -14,7 +14,7 @@ import tomlkit
 from contest.book.day import HOW_READ, PERSONS_DAY
 from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS
 from contest.book.outline import FORMAT
-from scoring.core.points import printed_hundredths
+from scoring.core.points import written_hundredths
 from scoring.core.record import (
     NONE,
     Contestant,
@@ -173,7 +173,7 @@ def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
 
 def _with_points(scores: Iterable[Any], none: Iterable[Any]) -> Iterable[tuple[Any, str]]:
     """Scores or marks, each with its points as a book writes them, then those of which there are none."""
-    yield from ((score, printed_hundredths(score.hundredths)) for score in scores)
+    yield from ((score, written_hundredths(score.hundredths)) for score in scores)
     yield from ((nothing, NONE) for nothing in none)
 
 

@@ -7,6 +7,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from scoring.core.points import as_figure, in_thousands
+
 MEGABYTE = 1_000_000
 LITTLE_ROOM = 500 * MEGABYTE
 """A warning comes at this much left: a contest of 1 500 with all its papers takes less in a day."""
@@ -23,7 +25,9 @@ def room_left(folder: Path) -> int:
 
 def megabytes(size: int) -> str:
     """A size in words, such as 0.4 MB or 1,240 MB."""
-    return f"{size / MEGABYTE:.1f} MB" if size < 10 * MEGABYTE else f"{size / MEGABYTE:,.0f} MB"
+    if size < 10 * MEGABYTE:
+        return f"{as_figure(f'{size / MEGABYTE:.1f}')} MB"
+    return f"{in_thousands(round(size / MEGABYTE))} MB"
 
 
 def try_to_write(folder: Path) -> None:

@@ -25,7 +25,7 @@ from contest.models import (
 from contest.models.one_contest import way_to_contest
 from contest.records.loading import load_record
 from scoring.core import record as pure
-from scoring.core.points import printed_hundredths
+from scoring.core.points import written_hundredths
 from scoring.core.record import (
     NO_CARD,
     NONE,
@@ -142,7 +142,7 @@ def _how(readings: list[tuple[Given[Any], str]], counts: Any, second: Any, writt
 
 
 def _points(hundredths: Points) -> str:
-    return NONE if hundredths is None else printed_hundredths(hundredths)
+    return NONE if hundredths is None else written_hundredths(hundredths)
 
 
 def points_of(written: str) -> Points:

@@ -6,12 +6,11 @@ The cards, cuts and points of the cases are invented; what they come to is compu
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from scoring.core.explain import listed
 from scoring.core.people import shown_name
 from scoring.core.placing import ANIMALS
-from scoring.core.points import printed, printed_hundredths
+from scoring.core.points import figure, figure_of_hundredths
 from scoring.core.record import (
     HUNDREDTHS,
     UNREADABLE,
@@ -52,7 +51,7 @@ def negative_scores() -> dict[str, str]:
     loss = _class(WIDE_CUTS).perfect - _table(WIDE_CUTS, Rules("", negative_scores="keep"))[REVERSED]
     told = f"With cuts {cuts}, a card in the full reverse order loses {loss} of {_class(WIDE_CUTS).perfect}"
     return {
-        setting: f"{told} and counts as {_signed(_table(WIDE_CUTS, Rules('', negative_scores=setting))[REVERSED])}."
+        setting: f"{told} and counts as {figure(_table(WIDE_CUTS, Rules('', negative_scores=setting))[REVERSED])}."
         for setting in ("keep", "zero")
     }
 
@@ -88,7 +87,7 @@ def reasons_in_category() -> dict[bool, str]:
                 reasons=(ReasonsScore(CLASS, 1, "A", reasons * HUNDREDTHS),),
             )
         )
-        return printed(_list(result.standings, CATEGORY).individuals[0].total)
+        return figure(_list(result.standings, CATEGORY).individuals[0].total)
 
     told = f"A card of {placing} and reasons of {reasons} in a class give"
     return {
@@ -109,7 +108,7 @@ def reasons_standardised() -> dict[bool, str]:
             for number, (official, points) in enumerate(scores)
         ),
     )
-    first, *_, last = (printed_hundredths(score.hundredths) for score in standardised(record)[2:])
+    first, *_, last = (figure_of_hundredths(score.hundredths) for score in standardised(record)[2:])
     told = f"One official gave {listed(map(str, strict))}, another {listed(map(str, mild))}: the best of each"
     return {
         False: f"{told} has {strict[-1]} and {mild[-1]}.",
@@ -122,7 +121,7 @@ def perfect_score(perfect: int) -> str:
     judged = _class(USUAL_CUTS, perfect)
     table = class_table(judged, Rules("", negative_scores="keep"))
     cuts = "-".join(map(str, USUAL_CUTS))
-    best, worst = table[ANIMALS], _signed(table[REVERSED])
+    best, worst = table[ANIMALS], figure(table[REVERSED])
     return f"With cuts {cuts}, the official placing earns {best} and the full reversal {worst}."
 
 
@@ -159,8 +158,8 @@ def team_example(team_counting: int) -> TeamExample | None:
     members = tuple(
         Member(
             row.number,
-            printed(row.total),
-            printed(points[row.number]),
+            figure(row.total),
+            figure(points[row.number]),
             row.number in counting,
             row.number in _team(by_reasons).counting,
         )
@@ -170,10 +169,10 @@ def team_example(team_counting: int) -> TeamExample | None:
     return TeamExample(
         counting=team_counting,
         members=members,
-        overall=printed(_team(overall).total),
+        overall=figure(_team(overall).total),
         reasons={
-            "fixed": printed(_team(_list(fixed, REASONS)).total),
-            "each": printed(_team(by_reasons).total),
+            "fixed": figure(_team(_list(fixed, REASONS)).total),
+            "each": figure(_team(by_reasons).total),
         },
         short_size=short_size,
         short={rule: _short(team_counting, short_size, rule) for rule in ("zero", "unranked")} if short_size else {},
@@ -182,7 +181,7 @@ def team_example(team_counting: int) -> TeamExample | None:
 
 def _short(counting: int, size: int, rule: str) -> str:
     teams = _list(_team_standings(counting, size, short_team=rule), OVERALL).teams
-    return f"ranked with {printed(teams[0].total)}" if teams else "not ranked"
+    return f"ranked with {figure(teams[0].total)}" if teams else "not ranked"
 
 
 def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standing, ...]:
@@ -221,7 +220,3 @@ def _class(cuts: tuple[int, int, int], perfect: int = 50) -> JudgingClass:
 
 def _table(cuts: tuple[int, int, int], rules: Rules) -> dict[str, int]:
     return class_table(_class(cuts), rules)
-
-
-def _signed(points: int | Fraction) -> str:
-    return printed(points).replace("-", "−")

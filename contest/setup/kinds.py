@@ -23,7 +23,7 @@ from contest.setup.uses import (
 )
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
-from scoring.core.points import printed_hundredths
+from scoring.core.points import figure_of_hundredths
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
 
@@ -197,7 +197,9 @@ class _Parts(_InCategory[Part]):
                 raise WrongValue("scope", uses[0])
         highest = highest_mark(row)
         if highest is not None and highest > values["most"] * HUNDREDTHS:
-            raise WrongValue("most", f"a mark of {printed_hundredths(highest)} is entered; the most cannot be below it")
+            raise WrongValue(
+                "most", f"a mark of {figure_of_hundredths(highest)} is entered; the most cannot be below it"
+            )
         for division in row.divisions.exclude(code__in=values["divisions"]):
             if uses := part_uses(row, [division]):
                 raise WrongValue("divisions", f"{division} cannot be left out: {uses[0]}")

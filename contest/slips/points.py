@@ -11,8 +11,10 @@ from contest.models import Contest, Contestant
 from contest.slips.slip import Slip
 from contest.slips.stack import Stack
 from contest.slips.typed import parse_points
-from scoring.core.points import printed, printed_hundredths
+from scoring.core.points import figure, figure_of_hundredths, written_hundredths
 from scoring.core.record import HUNDREDTHS
+
+NO_SCORE = "no score"
 
 
 class PointsSlip(Slip):
@@ -40,8 +42,11 @@ class PointsSlip(Slip):
 
     @classmethod
     def value_text(cls, value: int | None) -> str:
-        """Points as people write them, and exactly."""
         return points_text(value)
+
+    @classmethod
+    def kept(cls, value: int | None) -> str:
+        return NO_SCORE if value is None else written_hundredths(value)
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:
@@ -49,7 +54,7 @@ class PointsSlip(Slip):
 
     def check(self, value: int | None) -> None:
         if value is not None and not 0 <= value <= self.most * HUNDREDTHS:
-            raise NotPossible(f"{self.gives} 0 to {printed(self.most)} points")
+            raise NotPossible(f"{self.gives} 0 to {figure(self.most)} points")
 
 
 class PointsStack(Stack):
@@ -77,4 +82,4 @@ def contestant_with(contest: Contest, number: int) -> Contestant:
 
 def points_text(hundredths: int | None) -> str:
     """Points as people write them, and exactly."""
-    return "no score" if hundredths is None else printed_hundredths(hundredths)
+    return NO_SCORE if hundredths is None else figure_of_hundredths(hundredths)

@@ -90,12 +90,12 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
         settlement = _settled(slip, known, [*known.given, mine])
         _keep(slip, settlement)
     done, called = slip.in_trail
-    after: Any = slip.value_text(value)
+    after: Any = slip.kept(value)
     record_change(
         slip.contest,
         by,
         f"{slip.what}: {'decided' if decides else done}"[:TEXT_LENGTH],
-        before=slip.value_text(before.value) if before and (decides or not slip.keeps_strays) else None,
+        before=slip.kept(before.value) if before and (decides or not slip.keeps_strays) else None,
         after={called: after, "reason": Personal(reason)} if decides else after,
         touches=slip.touches,
         about=slip.subjects,
@@ -215,7 +215,7 @@ def _withdraw(slip: Slip, reading: ReadingFields, by: str, reason: str) -> None:
         slip.contest,
         by,
         f"{slip.what}: reading withdrawn"[:TEXT_LENGTH],
-        before=slip.text(reading),
+        before=slip.kept(getattr(reading, slip.value)),
         after={"reason": Personal(reason)} if reason else None,
         touches=slip.touches,
         about=slip.subjects,

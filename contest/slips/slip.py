@@ -145,7 +145,13 @@ class Slip(ABC):
 
     @classmethod
     @abstractmethod
-    def value_text(cls, value: Any) -> str: ...
+    def value_text(cls, value: Any) -> str:
+        """What a value says, for people to read."""
+
+    @classmethod
+    def kept(cls, value: Any) -> str:
+        """What a value says, as the trail keeps it: the same in every language."""
+        return cls.value_text(value)
 
     @classmethod
     @abstractmethod

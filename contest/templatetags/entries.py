@@ -3,6 +3,7 @@
 from django import template
 
 from contest.book.entry_columns import FIELDS
+from scoring.core.points import in_thousands
 
 register = template.Library()
 
@@ -12,10 +13,7 @@ def field_name(field: str) -> str:
     return FIELDS.get(field, field)
 
 
-@register.filter
-def in_thousands(number: int) -> str:
-    """A number as sentences have it: `1,559`."""
-    return f"{number:,}"
+register.filter("in_thousands", in_thousands)
 
 
 @register.filter

@@ -9,6 +9,7 @@ from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
 from contest.pages import WIDEST_CUT, KeySign
 from scoring.core.placing import Limit, grid, limits
+from scoring.core.points import figure
 
 WAITING = "waiting"
 CONFIRMED = "confirmed"
@@ -104,5 +105,5 @@ def preview(judged: JudgingClass, official: str, cuts: Sequence[int]) -> Preview
     scores = grid(official, cuts, judged.perfect)
     if judged.contest.negative_scores == Contest.NegativeScores.ZERO:
         scores = tuple((placing, max(points, 0)) for placing, points in scores)
-    printed = tuple((placing, str(points).replace("-", "−")) for placing, points in scores)
+    printed = tuple((placing, figure(points)) for placing, points in scores)
     return Preview(signs_of(official, cuts), printed, limits(cuts, judged.perfect))

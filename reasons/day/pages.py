@@ -21,7 +21,7 @@ from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.planning.clock import clock_time
 from scoring.core.placing import PAIR_NAMES
-from scoring.core.points import printed_hundredths
+from scoring.core.points import written_hundredths
 
 
 class Tablet(NamedTuple):
@@ -94,7 +94,7 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
                 "state": slot.state,
                 "began": _milliseconds(slot.began_at),
                 "stopped": _milliseconds(slot.stopped_at),
-                "points": None if points is None else printed_hundredths(points),
+                "points": None if points is None else written_hundredths(points),
                 "note": own.note if own else "",
                 "marks": own.marks if own else {},
             }

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scoring.core.explain import figure, list_names
+from scoring.core.explain import list_names
+from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 

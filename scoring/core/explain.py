@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from scoring.core.placing import lost_pairs
-from scoring.core.points import printed
+from scoring.core.points import figure, in_thousands
 from scoring.core.ranking import SHARED
 from scoring.core.record import Division, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
@@ -48,7 +48,7 @@ NAMED = 12
 
 def counted(number: int, singular: str, plural: str = "") -> str:
     """A number with its noun: `1 card`, `2 cards`, `2 classes`."""
-    return f"{number:,} {singular if number == 1 else plural or singular + 's'}"
+    return f"{in_thousands(number)} {singular if number == 1 else plural or singular + 's'}"
 
 
 def listed(words: Iterable[str]) -> str:
@@ -60,7 +60,7 @@ def listed(words: Iterable[str]) -> str:
 def some_of(words: Sequence[str], most: int = NAMED) -> str:
     """Words as a sentence lists them, but of a long list only the first and how many more: `A, B and 8 more`."""
     left = len(words) - most
-    return listed(words) if left <= 0 else listed([*words[:most], f"{left:,} more"])
+    return listed(words) if left <= 0 else listed([*words[:most], f"{in_thousands(left)} more"])
 
 
 def list_names(record: Record) -> dict[str, str]:
@@ -190,11 +190,6 @@ def _ahead_on(step: str, record: Record, of_teams: bool) -> str:
     kind, name = read_step(step)
     words = (of_teams and kind.teams_ahead_on) or kind.ahead_on
     return words.format(isolated(_looked_at(kind.looks_at, name, record)))
-
-
-def figure(points: Fraction | int) -> str:
-    """Points with a minus sign as it is set in print."""
-    return printed(points).replace("-", "−")
 
 
 def isolated(name: str) -> str:

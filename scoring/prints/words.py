@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from scoring.core.explain import list_names
 from scoring.core.people import shown_name
-from scoring.core.points import printed
 from scoring.core.record import Contestant
 from scoring.core.result import Standing
 from scoring.prints.choice import Choice, WrongChoice
@@ -27,11 +25,6 @@ def ordinal(place: int) -> str:
     if place % 100 in (11, 12, 13):
         return f"{place}th"
     return f"{place}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(place % 10, 'th') }"
-
-
-def figure(points: Fraction | int) -> str:
-    """Points with a minus sign as it is set in print."""
-    return printed(points).replace("-", "−")
 
 
 def full_name(contestant: Contestant) -> str:

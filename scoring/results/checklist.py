@@ -19,7 +19,7 @@ from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.explain import STANDARDISED, counted, first_numbers, list_names, listed, some_of
 from scoring.core.placing import limits
-from scoring.core.points import printed
+from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.standings.open_ends import OpenEnds, open_ends
@@ -206,8 +206,8 @@ class _Checking:
         hard = {odd_key.number: odd_key for odd_key in odd.no_better_than_blind()}
         for number, odd_key in hard.items():
             text = (
-                f"Class {number}: its {odd_key.cards} cards lose {printed(odd_key.lost)} on average, placing blindly "
-                f"loses {printed(odd_key.blind)}: is its key right?"
+                f"Class {number}: its {odd_key.cards} cards lose {figure(odd_key.lost)} on average, placing blindly "
+                f"loses {figure(odd_key.blind)}: is its key right?"
             )
             yield self._item(LOOK, text, "See the key", "key", number)
         for rare in odd.rarely_given():

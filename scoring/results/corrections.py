@@ -10,7 +10,8 @@ from contest.records.day import without_marks_of_nobody
 from contest.records.tallying import Tallied
 from scoring.announced.released import released
 from scoring.core.differences import Differences, ListDifference, Moved, Place, differences
-from scoring.core.explain import figure, list_names
+from scoring.core.explain import list_names
+from scoring.core.points import figure
 from scoring.core.record import Record
 
 

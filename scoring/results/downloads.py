@@ -22,7 +22,7 @@ from contest.book.results import result_files
 from contest.book.text import FORMULA, as_text
 from scoring.core.explain import STANDARDISED, how_ties_fell, list_names
 from scoring.core.people import shown_name
-from scoring.core.points import printed
+from scoring.core.points import written
 from scoring.core.record import Division, Record
 from scoring.core.result import Result, Standing
 
@@ -181,7 +181,7 @@ def _listed(numbers: Iterable[int]) -> str:
 
 
 def _number(points: Fraction) -> int | float:
-    text = printed(points)
+    text = written(points)
     return float(text) if "." in text else int(text)
 
 

@@ -11,8 +11,9 @@ from typing import Any
 
 from contest.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
-from scoring.core.explain import figure, pairs_lost
+from scoring.core.explain import pairs_lost
 from scoring.core.placing import is_placing
+from scoring.core.points import figure
 from scoring.core.record import JudgingClass, Record, Rules
 from scoring.core.result import Standing
 from scoring.core.tally import class_table

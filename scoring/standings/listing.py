@@ -10,8 +10,9 @@ from urllib.parse import urlencode
 
 from contest.web.searching import plain
 from scoring.core.due import Unsettled
-from scoring.core.explain import STANDARDISED, counted, figure, how_ties_fell, list_names, listed
+from scoring.core.explain import STANDARDISED, counted, how_ties_fell, list_names, listed
 from scoring.core.people import shown_name
+from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
 from scoring.standings.rows import short_by, waiting_for_keys

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from scoring.core.explain import counted, figure, listed, ties_in_words
+from scoring.core.explain import counted, listed, ties_in_words
 from scoring.core.people import shown_name
+from scoring.core.points import figure
 from scoring.core.record import Card, Record
 from scoring.core.result import Result, Standing
 

@@ -10,10 +10,11 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from scoring.core.due import Unsettled
-from scoring.core.explain import figure, how_ties_fell, list_names, pairs_lost
+from scoring.core.explain import how_ties_fell, list_names, pairs_lost
 from scoring.core.people import shown_name
 from scoring.core.placing import is_placing
 from scoring.core.placing import score as points_of
+from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons

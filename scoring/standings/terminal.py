@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from scoring.core.explain import list_names
 from scoring.core.people import shown_name
-from scoring.core.points import printed
+from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 
@@ -60,13 +60,13 @@ def _lines(record: Record, result: Result, width: int, top: int) -> Iterator[str
 
 def _individuals(rows: Sequence[IndividualRow], shown: dict[int, str]) -> list[tuple[str, ...]]:
     table: list[tuple[str, ...]] = [("Rank", "Number", "Name", "Team", "Total", "Tie")]
-    table += [(str(r.rank), str(r.number), shown[r.number], r.team, printed(r.total), r.tie) for r in rows]
+    table += [(str(r.rank), str(r.number), shown[r.number], r.team, figure(r.total), r.tie) for r in rows]
     return _without_empty_columns(table)
 
 
 def _teams(rows: Sequence[TeamRow]) -> list[tuple[str, ...]]:
     table: list[tuple[str, ...]] = [("Rank", "Team", "Total", "Counting", "Tie")]
-    table += [(str(r.rank), r.team, printed(r.total), " ".join(map(str, r.counting)), r.tie) for r in rows]
+    table += [(str(r.rank), r.team, figure(r.total), " ".join(map(str, r.counting)), r.tie) for r in rows]
     return _without_empty_columns(table)
 
 

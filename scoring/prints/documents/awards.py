@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from scoring.core.explain import counted, ties_in_words
+from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
 from scoring.core.result import IndividualRow, Standing, TeamRow
@@ -20,7 +21,6 @@ from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import (
     chosen_lists,
-    figure,
     fit,
     full_name,
     in_groups,

@@ -12,12 +12,13 @@ from typing import Any
 from contest.pages import class_page
 from scoring.core.explain import counted
 from scoring.core.placing import PAIR_NAMES
+from scoring.core.points import figure
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
 from scoring.core.tally import class_table
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import figure, fit
+from scoring.prints.words import fit
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:

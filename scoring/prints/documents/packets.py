@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from scoring.core.explain import list_names, losses, ties_in_words
+from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import counting_reasons
@@ -18,7 +19,7 @@ from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import figure, fit, full_name, ordinal
+from scoring.prints.words import fit, full_name, ordinal
 from scoring.standings.rows import provisional
 
 

@@ -6,7 +6,6 @@ import pytest
 
 from scoring.core.explain import (
     counted,
-    figure,
     first_numbers,
     isolated,
     listed,
@@ -17,6 +16,7 @@ from scoring.core.explain import (
     team_rule,
 )
 from scoring.core.people import shown_name
+from scoring.core.points import figure
 from scoring.core.record import Rules
 from tests.factories import ContestantFactory, DivisionFactory, PartFactory
 

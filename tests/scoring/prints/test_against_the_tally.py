@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from scoring.core.explain import losses
-from scoring.core.points import printed
+from scoring.core.points import written
 from scoring.prints.choice import Choice
 from scoring.prints.words import ordinal
 from tests.scoring.prints.papers import a_long_part, demo, large, material_of, pdf
@@ -24,7 +24,7 @@ def test_results_list_every_rank_number_and_total():
         shown = [tuple(map(int, line.split()[:2])) for line in rows_of(made, 2)]
         assert shown == [(row.rank, row.number) for row in standing.individuals]
         for line, row in zip(rows_of(made, 2), standing.individuals, strict=True):
-            assert printed(row.total).replace("-", "−") in line.split()
+            assert written(row.total).replace("-", "−") in line.split()
 
 
 def test_long_lists_repeat_their_heads_and_keep_every_row():
@@ -57,7 +57,7 @@ def test_award_sheets_follow_the_list():
     for page, row in zip(made.pages, winners, strict=True):
         text = page.extract_text(x_tolerance=3)
         assert people[row.number].last_name in text
-        assert f"{printed(row.total)} points" in text
+        assert f"{written(row.total)} points" in text
         assert {1: "Champion", 2: "Reserve", 3: "3rd place"}[row.rank] in text
 
 
@@ -74,14 +74,14 @@ def test_a_packet_says_every_class_its_losses_and_ranks():
     cards = {card.class_number: card.placing for card in material.record.cards if card.number == person.number}
     for judged in material.record.classes:
         if person.division in judged.divisions and judged.counts_placing and cards[judged.number].isdigit():
-            score = printed(by_item[f"class:{judged.number}"][person.number])
+            score = written(by_item[f"class:{judged.number}"][person.number])
             assert f"{judged.official} {'-'.join(map(str, judged.cuts))} {cards[judged.number]} {score}" in text
             for pair in losses(judged.official, judged.cuts, cards[judged.number]).split("; "):
                 assert not pair or pair.split(" costs ")[0] in text
     for standing in material.result.standings:
         for row in standing.individuals:
             if row.number == person.number:
-                assert f"{printed(row.total)} {ordinal(row.rank)} of" in text
+                assert f"{written(row.total)} {ordinal(row.rank)} of" in text
 
 
 def test_reasons_stand_by_official():
@@ -89,7 +89,7 @@ def test_reasons_stand_by_official():
     heard = next(score for score in material.record.reasons)
     made = pdf(material, "packets", Choice(numbers=(heard.number,)))
     assert heard.official in made.text
-    assert printed(heard.hundredths / 100 if heard.hundredths % 100 else heard.hundredths // 100) in made.text
+    assert written(heard.hundredths / 100 if heard.hundredths % 100 else heard.hundredths // 100) in made.text
 
 
 def test_a_class_report_counts_what_was_given():

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from scoring.core.points import printed
+from scoring.core.points import written
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.documents.packets import build, packets_of
@@ -55,7 +55,7 @@ def test_reasons_stand_by_official_with_their_mean():
         row = re.search(rf"^{judged} .*$", text[text.index("Oral reasons") :], re.MULTILINE).group()
         by_official = {s.official: Fraction(s.hundredths, 100) for s in given if s.class_number == judged}
         scores = [by_official[official] for official in sorted(by_official)]
-        assert row.endswith(" ".join([*map(printed, scores), printed(sum(scores) / len(scores))]))
+        assert row.endswith(" ".join([*map(written, scores), written(sum(scores) / len(scores))]))
 
 
 def test_a_contestant_has_one_page():

@@ -17,7 +17,7 @@ from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import save_record
 from scoring.core.explain import list_names
-from scoring.core.points import printed
+from scoring.core.points import written
 from scoring.results.publishing import publish
 from tests.scoring.core.slow_scorer import slow_tally
 from tests.scoring.results.cast import release
@@ -37,11 +37,11 @@ class Expected:
         if name == "demo":
             slow = slow_tally(self.record)
             for division, code, rank, number, team, total, _tie in slow.individuals:
-                self.individuals.setdefault((division, code), []).append((str(rank), str(number), team, printed(total)))
+                self.individuals.setdefault((division, code), []).append((str(rank), str(number), team, written(total)))
             for division, code, rank, team, total, counting, _tie in slow.teams:
-                row = str(rank), team, printed(total), ", ".join(map(str, counting))
+                row = str(rank), team, written(total), ", ".join(map(str, counting))
                 self.teams.setdefault((division, code), []).append(row)
-            self.scores = {(str(number), item): printed(points) for (number, item), points in slow.scores.items()}
+            self.scores = {(str(number), item): written(points) for (number, item), points in slow.scores.items()}
             return
         for row in rows_of(name, "individuals"):
             line = row["rank"], row["number"], row["team"], row["total"]
@@ -164,4 +164,4 @@ def test_the_files(superintendent, contest, expected):
 
 def text(number):
     assert isinstance(number, (int, float))
-    return printed(Fraction(str(number)))
+    return written(Fraction(str(number)))
