@@ -23,6 +23,8 @@ from statistics import NormalDist, correlation, fmean, stdev
 from typing import NamedTuple
 
 from scoring.core.points import as_figure
+from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext
 
 CLOSE_ENOUGH = 2.0
 """Points: a shift that is certainly smaller than this is no reason to act."""
@@ -251,27 +253,40 @@ def verdict(official: Figures) -> str:
     """What the shift of an official or a room means and what can be done, for a superintendent."""
     shift = official.shift
     if shift is None:
-        return "Cannot be compared: too few of these contestants were heard by anybody else."
+        return _("Cannot be compared: too few of these contestants were heard by anybody else.")
     if shift.is_seen:
-        way = "higher" if shift.points > 0 else "lower"
-        near, far = sorted((abs(shift.low), abs(shift.high)))
-        size = (
-            f"Scores about {_points(abs(shift.points))} {way} than the others on the same contestants "
-            f"(from {_decimal(near)} to {_decimal(far)} {way}). "
+        return f"{_size(shift)} {_what_to_do(official, shift)}"
+    if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
+        return _("As the others: a shift, if any, is below {points}.").format(
+            points=_points(max(-shift.low, shift.high))
         )
-        if far < CLOSE_ENOUGH:
-            return size + "Too little to act on."
-        if official.even:
-            return size + "Everybody was heard by the same, so it favours nobody. Tell the official for another time."
-        gain = "an advantage" if shift.points > 0 else "a disadvantage"
-        return size + (
-            f"Whoever is heard here and not elsewhere has {gain}: talk it over with the official, and let every "
+    text = _("No shift shows, but it may be anything from {low} to {high} points.")
+    few = " " + _("Few contestants were heard by others too.") if official.in_common < FEW else ""
+    return text.format(low=signed(shift.low), high=signed(shift.high)) + few
+
+
+def _size(shift: Shift) -> str:
+    near, far = sorted((abs(shift.low), abs(shift.high)))
+    higher = _("Scores about {points} higher than the others on the same contestants (from {near} to {far} higher).")
+    lower = _("Scores about {points} lower than the others on the same contestants (from {near} to {far} lower).")
+    text = higher if shift.points > 0 else lower
+    return text.format(points=_points(abs(shift.points)), near=_decimal(near), far=_decimal(far))
+
+
+def _what_to_do(official: Figures, shift: Shift) -> str:
+    if max(abs(shift.low), abs(shift.high)) < CLOSE_ENOUGH:
+        return _("Too little to act on.")
+    if official.even:
+        return _("Everybody was heard by the same, so it favours nobody. Tell the official for another time.")
+    if shift.points > 0:
+        return _(
+            "Whoever is heard here and not elsewhere has an advantage: talk it over with the official, and let every "
             "official hear every contestant, or change rooms between classes."
         )
-    if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
-        return f"As the others: a shift, if any, is below {_points(max(-shift.low, shift.high))}."
-    few = " Few contestants were heard by others too." if official.in_common < FEW else ""
-    return f"No shift shows, but it may be anything from {signed(shift.low)} to {signed(shift.high)} points.{few}"
+    return _(
+        "Whoever is heard here and not elsewhere has a disadvantage: talk it over with the official, and let every "
+        "official hear every contestant, or change rooms between classes."
+    )
 
 
 def signed(points: float) -> str:
@@ -281,8 +296,8 @@ def signed(points: float) -> str:
 
 
 def _points(points: float) -> str:
-    text = f"{points:.1f}"
-    return f"{as_figure(text)} {'point' if text == '1.0' else 'points'}"
+    is_one = f"{points:.1f}" == "1.0"
+    return ngettext("{points} point", "{points} points", 1 if is_one else 2).format(points=_decimal(points))
 
 
 def _decimal(points: float) -> str:

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
+from django.utils.translation import gettext_lazy
 
 from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial
 from contest.models.helpers import NAME_LENGTH
@@ -56,10 +57,10 @@ class Slot(models.Model):
     """One contestant's set of reasons on one class, in one room at one time of day."""
 
     class State(models.TextChoices):
-        PLANNED = "planned", "planned"
-        SPEAKING = "speaking", "speaking"
-        HEARD = "heard", "heard"
-        ABSENT = "absent", "absent"
+        PLANNED = "planned", gettext_lazy("planned")
+        SPEAKING = "speaking", gettext_lazy("speaking")
+        HEARD = "heard", gettext_lazy("heard")
+        ABSENT = "absent", gettext_lazy("absent")
 
     room = models.ForeignKey(Room, models.PROTECT, related_name="slots")
     judging_class = models.ForeignKey(JudgingClass, models.PROTECT, related_name="slots")

@@ -8,12 +8,14 @@ from datetime import time
 from itertools import product
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, JudgingClass, ReasonsOfficial, Touches
 from contest.models.outline import TEXT_LENGTH
 from contest.records.tallying import tallied
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from reasons.day.hours import moment
 from reasons.day.timetable import BEGUN, Draft, base_of, slots_of, who_moves
 from reasons.models import ReasonsDay, Room, Slot
@@ -32,10 +34,10 @@ def set_day(contest: Contest, by: str, **fields: Any) -> ReasonsDay:
     take_turn(contest.pk)
     breaks = fields.get("breaks", [])
     if any(end <= begin for begin, end in breaks):
-        raise NotPossible("a break ends after it begins")
-    day, _ = ReasonsDay.objects.update_or_create(contest=contest, defaults=fields)
+        raise NotPossible(_("a break ends after it begins"))
+    day, _made = ReasonsDay.objects.update_or_create(contest=contest, defaults=fields)
     after = {name: value.strftime("%H:%M") if isinstance(value, time) else value for name, value in fields.items()}
-    record_change(contest, by, "hours of the reasons set", after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence("reasons_hours_set"), after=after, touches=Touches.NOTHING)
     return day
 
 
@@ -53,14 +55,15 @@ def save_room(
     take_turn(contest.pk)
     name = " ".join(name.split())
     if not name or len(name) > TEXT_LENGTH:
-        raise NotPossible("give the room a name or a number")
+        raise NotPossible(_("give the room a name or a number"))
     others = [other for other in contest.rooms.prefetch_related("officials") if other != room]
     if any(other.name.casefold() == name.casefold() for other in others):
-        raise NotPossible(f"there is a room {name} already")
+        raise NotPossible(_("there is a room {name} already").format(name=name))
     for other, official in product(others, officials):
         if official in other.officials.all():
-            raise NotPossible(f"{official} hears in room {other} already, and cannot be in two places")
-    done = "changed" if room else "added"
+            text = _("{official} hears in room {room} already, and cannot be in two places")
+            raise NotPossible(text.format(official=official, room=other))
+    done = "reasons_room_changed" if room else "reasons_room_added"
     if room:
         Room.objects.filter(pk=room.pk).update(name=name, shows_key=shows_key)
         room.name, room.shows_key = name, shows_key
@@ -73,7 +76,7 @@ def save_room(
         "classes": [judged.number for judged in classes],
         "shows key": shows_key,
     }
-    record_change(contest, by, f"reasons room {name}: {done}"[:200], after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence(done, room=name), after=after, touches=Touches.NOTHING)
     return room
 
 
@@ -86,14 +89,14 @@ def deal_classes(contest: Contest, by: str) -> None:
     take_turn(contest.pk)
     loads = Counter(number for speaker in speakers_of(tallied(contest).record) for number in speaker.classes)
     if not loads:
-        raise NotPossible("nobody who is present gives reasons")
+        raise NotPossible(_("nobody who is present gives reasons"))
     classes = {judged.number: judged for judged in contest.classes.all()}
     rooms = list(contest.rooms.all())
     kept = keep_classes(loads, len(rooms))
     for room, numbers in zip(rooms, kept, strict=True):
         room.classes.set(classes[number] for number in numbers)
     after = {room.name: sorted(numbers) for room, numbers in zip(rooms, kept, strict=True)}
-    record_change(contest, by, "reasons classes dealt out to the rooms", after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence("reasons_classes_dealt"), after=after, touches=Touches.NOTHING)
 
 
 @changes
@@ -102,7 +105,7 @@ def hear_everything(contest: Contest, by: str) -> None:
     take_turn(contest.pk)
     for room in contest.rooms.all():
         room.classes.clear()
-    record_change(contest, by, "every reasons room hears every class", touches=Touches.NOTHING)
+    record_change(contest, by, sentence("reasons_rooms_hear_all"), touches=Touches.NOTHING)
 
 
 @changes
@@ -111,11 +114,11 @@ def remove_room(room: Room, by: str) -> None:
     contest = room.contest
     take_turn(contest.pk)
     if room.slots.exclude(state=Slot.State.PLANNED).exists():
-        raise NotPossible(f"somebody has been heard in room {room}; let it close instead")
+        raise NotPossible(_("somebody has been heard in room {room}; let it close instead").format(room=room))
     left = room.slots.all().delete()[0]
     name = room.name
     room.delete()
-    record_change(contest, by, f"reasons room {name}: removed"[:200], before=left, touches=Touches.NOTHING)
+    record_change(contest, by, sentence("reasons_room_removed", room=name), before=left, touches=Touches.NOTHING)
 
 
 @changes
@@ -130,7 +133,7 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
     rooms = {str(room.pk): room for room in contest.rooms.all()}
     classes = {judged.number: judged for judged in contest.classes.all()}
     people = {person.number: person for person in contest.contestants.all()}
-    moved = [_in_words(move, rooms) for move in who_moves(contest, draft)]
+    moved = [_moved(move, rooms) for move in who_moves(contest, draft)]
     slots = Slot.objects.filter(room__contest=contest)
     before = slots.filter(state=Slot.State.PLANNED).count()
     slots.filter(state=Slot.State.PLANNED).delete()
@@ -150,9 +153,9 @@ def put_in_force(contest: Contest, draft: Draft, by: str) -> int:
         for planned_set in sets
     )
     ReasonsDay.objects.filter(contest=contest).update(wishes=draft.wishes.kept())
-    sentence = f"timetable of the reasons: {len(sets)} sets, to {clock_time(draft.ends)}"
+    said = sentence("reasons_timetable", count=len(sets), end=clock_time(draft.ends))
     after = {"sets": len(sets), "moved": moved} if before else len(sets)
-    record_change(contest, by, sentence, before=before, after=after, touches=Touches.NOTHING)
+    record_change(contest, by, said, before=before, after=after, touches=Touches.NOTHING)
     return len(sets)
 
 
@@ -160,9 +163,9 @@ def _still_to_plan(contest: Contest, draft: Draft) -> list[PlannedSet]:
     """The draft's sets but those that have begun since; raises Overtaken where the draft does not hold any more."""
     now = base_of(contest)
     if now.rules != draft.base.rules:
-        raise Overtaken("the hours, the rooms or the entries have changed since this was planned: plan again")
+        raise Overtaken(_("the hours, the rooms or the entries have changed since this was planned: plan again"))
     if any(key not in now.states for key in draft.base.states):
-        raise Overtaken("somebody is to be heard again who was not when this was planned: plan again")
+        raise Overtaken(_("somebody is to be heard again who was not when this was planned: plan again"))
     begun = {
         (slot.contestant.number, slot.judging_class.number): str(slot.room_id)
         for slot in slots_of(contest)
@@ -172,15 +175,22 @@ def _still_to_plan(contest: Contest, draft: Draft) -> list[PlannedSet]:
     for planned in draft.sets:
         key = planned.number, planned.class_number
         if begun.get(key, planned.room) != planned.room:
-            raise Overtaken(f"{planned.number} has begun in another room since this was planned: plan again")
+            text = _("{number} has begun in another room since this was planned: plan again")
+            raise Overtaken(text.format(number=planned.number))
         was_absent = key in draft.base.states
         if key not in begun and (key not in now.states or was_absent):
             left.append(planned)
     return left
 
 
-def _in_words(move: Move, rooms: Mapping[str, Room]) -> str:
-    def place(planned: PlannedSet | None) -> str:
-        return f"{clock_time(planned.start)} room {rooms.get(planned.room, 'gone')}" if planned else "-"
+def _moved(move: Move, rooms: Mapping[str, Room]) -> dict[str, Any]:
+    """Who moves, with the time and the room before and after; what was not there before, or is no more, has neither."""
 
-    return f"{move.number} class {move.class_number}: {place(move.before)} to {place(move.after)}"
+    def place(planned: PlannedSet | None) -> str | None:
+        return f"{clock_time(planned.start)}, {rooms.get(planned.room, '-')}" if planned else None
+
+    return {
+        "number": move.number,
+        "class": move.class_number,
+        "fields": {"place": [place(move.before), place(move.after)]},
+    }

@@ -11,10 +11,12 @@ import json
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import JudgingClass, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from reasons.models import PairNote
 
 
@@ -52,16 +54,16 @@ def write_notes(
     rows = {note.pair: note for note in PairNote.objects.filter(judging_class=judging_class)}
     writer = rows[min(rows)].by if rows else by
     if writer.casefold() != by.casefold() and not by_superintendent:
-        raise Elsewhere("somebody else has written the notes on this class; ask the superintendent")
+        raise Elsewhere(_("somebody else has written the notes on this class; ask the superintendent"))
     now = [note_of(rows.get(pair)) for pair in (1, 2, 3)]
     if fingerprint(now) != was:
-        raise Elsewhere("the notes were changed meanwhile")
+        raise Elsewhere(_("the notes were changed meanwhile"))
     for pair, note in enumerate(notes, start=1):
         defaults = {**note._asdict(), "by": writer}
         PairNote.objects.update_or_create(judging_class=judging_class, pair=pair, defaults=defaults)
-    sentence = f"notes on the pairs of class {judging_class.number} written"
+    said = sentence("pair_notes_written", judged=judging_class.number)
     before, after = ([note._asdict() for note in some] for some in (now, notes))
-    record_change(contest, by, sentence, before=before, after=after, touches=Touches.NOTHING)
+    record_change(contest, by, said, before=before, after=after, touches=Touches.NOTHING)
 
 
 def note_of(row: PairNote | None) -> Note:

@@ -6,6 +6,8 @@ from collections import defaultdict
 from statistics import fmean, stdev
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
 from reasons.fairness import Figures, Heard, figures, signed, verdict
@@ -43,7 +45,7 @@ def page(contest: Contest) -> dict[str, Any]:
     scores = known.record.reasons
     placing = placing_scores(known)
     rooms = {
-        (number, class_number): f"Room {room}"
+        (number, class_number): _("Room {room}").format(room=room)
         for number, class_number, room in Slot.objects.filter(room__contest=contest).values_list(
             "contestant__number", "judging_class__number", "room__name"
         )
@@ -75,9 +77,9 @@ def _standardised(known: Tallied) -> list[Standardised]:
         then_points = counts[official]
         spread = stdev(points) if len(points) > 1 else None
         then_spread = stdev(then_points) if len(then_points) > 1 else None
-        remark = "a single set, left as it was given" if len(points) == 1 else ""
+        remark = _("a single set, left as it was given") if len(points) == 1 else ""
         if spread == 0:
-            remark = "gave everybody alike: the mean of all officials"
+            remark = _("gave everybody alike: the mean of all officials")
         lines.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
     return lines
 
@@ -112,6 +114,6 @@ def _line(official: Figures) -> OfficialLine:
     if official.shift:
         shift, interval = (
             signed(official.shift.points),
-            f"{signed(official.shift.low)} to {signed(official.shift.high)}",
+            _("{low} to {high}").format(low=signed(official.shift.low), high=signed(official.shift.high)),
         )
     return OfficialLine(official.by, official, against, shift, interval, verdict(official))

@@ -8,6 +8,8 @@ from collections.abc import Collection, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from contest.models import Contest
@@ -36,17 +38,21 @@ class MinuteField(forms.CharField):
             raise forms.ValidationError(str(problem)) from None
 
 
-def _minutes(least: int, label: str) -> forms.IntegerField:
+def _minutes(least: int, label: Any) -> forms.IntegerField:
     return forms.IntegerField(min_value=least, max_value=MOST_MINUTES, label=label)
 
 
 class DayForm(forms.ModelForm):  # type: ignore[type-arg]  # it takes none when it runs
-    minutes_per_set = _minutes(1, "Minutes a set")
-    minutes_to_prepare = _minutes(0, "Minutes to prepare before the first set")
-    minutes_between_sets = _minutes(0, "Minutes between a contestant’s sets, at least")
-    breaks = forms.CharField(required=False, help_text="such as 12:00-13:00, 15:30-15:45")
+    minutes_per_set = _minutes(1, gettext_lazy("Minutes a set"))
+    minutes_to_prepare = _minutes(0, gettext_lazy("Minutes to prepare before the first set"))
+    minutes_between_sets = _minutes(0, gettext_lazy("Minutes between a contestant’s sets, at least"))
+    breaks = forms.CharField(
+        label=gettext_lazy("Breaks"), required=False, help_text=gettext_lazy("such as 12:00-13:00, 15:30-15:45")
+    )
     components = forms.CharField(
-        required=False, help_text="such as accuracy 20, delivery 15, terms 15: they add up to the score"
+        label=gettext_lazy("Components"),
+        required=False,
+        help_text=gettext_lazy("such as accuracy 20, delivery 15, terms 15: they add up to the score"),
     )
 
     class Meta:
@@ -59,7 +65,7 @@ class DayForm(forms.ModelForm):  # type: ignore[type-arg]  # it takes none when 
             "breaks",
             "components",
         ]
-        labels = {"starts_at": "Begins at"}
+        labels = {"starts_at": gettext_lazy("Begins at")}
         widgets = {
             "starts_at": forms.TimeInput(
                 format="%H:%M", attrs={"inputmode": "numeric", "placeholder": "09:00", "size": 5}
@@ -74,13 +80,15 @@ class DayForm(forms.ModelForm):  # type: ignore[type-arg]  # it takes none when 
     def clean_breaks(self) -> list[list[int]]:
         breaks = []
         for text in _parts(self.cleaned_data["breaks"]):
-            begin, _, end = text.replace("–", "-").partition("-")
+            begin, _dash, end = text.replace("–", "-").partition("-")
             try:
                 pair = [minute_of_day(begin), minute_of_day(end)]
             except ValueError:
-                raise forms.ValidationError(f"“{text}” is no break; write it as 12:00-13:00") from None
+                raise forms.ValidationError(
+                    _("“{text}” is no break; write it as 12:00-13:00").format(text=text)
+                ) from None
             if pair[1] <= pair[0]:
-                raise forms.ValidationError(f"the break {text} ends before it begins")
+                raise forms.ValidationError(_("the break {text} ends before it begins").format(text=text))
             breaks.append(pair)
         return sorted(breaks)
 
@@ -89,13 +97,19 @@ class DayForm(forms.ModelForm):  # type: ignore[type-arg]  # it takes none when 
         for text in _parts(self.cleaned_data["components"]):
             match = re.fullmatch(r"(.+?)\s+(\d{1,2})", text)
             if not match:
-                raise forms.ValidationError(f"“{text}” needs a name and the most points it can give, such as terms 15")
+                problem = _("“{text}” needs a name and the most points it can give, such as terms 15")
+                raise forms.ValidationError(problem.format(text=text))
             components.append([match[1], int(match[2])])
-        if components and sum(most for _, most in components) != 50:
-            total = sum(most for _, most in components)
-            raise forms.ValidationError(f"together they give {total} points; a set is given 50 at most")
-        if len({name.casefold() for name, _ in components}) < len(components):
-            raise forms.ValidationError("two of them have the same name")
+        if components and sum(most for _name, most in components) != 50:
+            total = sum(most for _name, most in components)
+            text = ngettext(
+                "together they give {count} point; a set is given 50 at most",
+                "together they give {count} points; a set is given 50 at most",
+                total,
+            )
+            raise forms.ValidationError(text.format(count=total))
+        if len({name.casefold() for name, _most in components}) < len(components):
+            raise forms.ValidationError(_("two of them have the same name"))
         return components
 
     def _post_clean(self) -> None:
@@ -116,10 +130,12 @@ class RowsField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]  # it
 
 
 class RoomForm(forms.Form):
-    name = forms.CharField(max_length=200, label="Room")
+    name = forms.CharField(max_length=200, label=gettext_lazy("Room"))
     officials = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
     classes = RowsField(None, required=False, widget=forms.CheckboxSelectMultiple)
-    shows_key = forms.BooleanField(required=False, label="Its officials may see the official placing, cuts and notes")
+    shows_key = forms.BooleanField(
+        required=False, label=gettext_lazy("Its officials may see the official placing, cuts and notes")
+    )
 
     def __init__(
         self, *args: Any, contest: Contest, choices: dict[str, list[tuple[int, str]]] | None = None, **kwargs: Any
@@ -148,9 +164,13 @@ class PlanForm(forms.Form):
     """The wishes for one planning: a room's hours are fields of their own, `from_ROOM` and `until_ROOM`."""
 
     late = forms.CharField(
-        required=False, label="Who comes later", help_text="number and time, such as 104 10:30, 212 11:00"
+        required=False,
+        label=gettext_lazy("Who comes later"),
+        help_text=gettext_lazy("number and time, such as 104 10:30, 212 11:00"),
     )
-    anew = forms.BooleanField(required=False, label="Plan from nothing: everybody may move but who waits at a door")
+    anew = forms.BooleanField(
+        required=False, label=gettext_lazy("Plan from nothing: everybody may move but who waits at a door")
+    )
 
     def __init__(
         self, *args: Any, rooms: Sequence[Room], numbers: Collection[int], wishes: Wishes, **kwargs: Any
@@ -160,8 +180,9 @@ class PlanForm(forms.Form):
         late = (f"{number} {clock_time(minute)}" for number, minute in wishes.late.items() if number in numbers)
         self.initial["late"] = ", ".join(late)
         for room in rooms:
-            for bound, label, hours in [("from", "hears from", wishes.opening), ("until", "closes at", wishes.closing)]:
-                widget = forms.TextInput({"aria-label": f"Room {room} {label}"})
+            opens, closes = _("Room {room} hears from"), _("Room {room} closes at")
+            for bound, label, hours in [("from", opens, wishes.opening), ("until", closes, wishes.closing)]:
+                widget = forms.TextInput({"aria-label": label.format(room=room)})
                 self.fields[f"{bound}_{room.pk}"] = MinuteField(widget=widget)
                 self.initial[f"{bound}_{room.pk}"] = clock_time(hours[room.pk]) if room.pk in hours else ""
         self.hours_are_set = bool(wishes.opening or wishes.closing)
@@ -169,14 +190,16 @@ class PlanForm(forms.Form):
     def clean_late(self) -> dict[int, int]:
         late = {}
         for text in _parts(self.cleaned_data["late"]):
-            number, _, time = text.partition(" ")
+            number, _space, time = text.partition(" ")
             try:
                 late[int(number)] = minute_of_day(time)
             except ValueError:
-                raise forms.ValidationError(f"“{text}” needs a number and a time, such as 104 10:30") from None
+                problem = _("“{text}” needs a number and a time, such as 104 10:30").format(text=text)
+                raise forms.ValidationError(problem) from None
         unknown = [str(number) for number in late if number not in self.numbers]
         if unknown:
-            raise forms.ValidationError(f"Nobody who gives reasons has the number {', '.join(unknown)}.")
+            problem = _("Nobody who gives reasons has the number {numbers}.").format(numbers=", ".join(unknown))
+            raise forms.ValidationError(problem)
         return late
 
     def wishes(self) -> Wishes:
@@ -207,7 +230,8 @@ class EventForm(ReadingForm):
     def clean_marks(self) -> dict[str, Any]:
         marks = self.cleaned_data["marks"] or {}
         if not isinstance(marks, dict) or not all(map(_is_mark, marks.values())):
-            raise forms.ValidationError(f"each mark is 0 to {MOST_REASONS} points, whole or half")
+            problem = _("each mark is 0 to {most} points, whole or half").format(most=MOST_REASONS)
+            raise forms.ValidationError(problem)
         return marks
 
 
@@ -220,9 +244,9 @@ def _is_mark(points: Any) -> bool:
 class NotesForm(forms.Form):
     """What decided one pair."""
 
-    decided_by = forms.CharField(required=False, max_length=2000, label="What decided it")
-    grants = forms.CharField(required=False, max_length=2000, label="Grant the lower animal")
-    faults = forms.CharField(required=False, max_length=2000, label="Fault the lower animal")
+    decided_by = forms.CharField(required=False, max_length=2000, label=gettext_lazy("What decided it"))
+    grants = forms.CharField(required=False, max_length=2000, label=gettext_lazy("Grant the lower animal"))
+    faults = forms.CharField(required=False, max_length=2000, label=gettext_lazy("Fault the lower animal"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -234,6 +258,7 @@ class FindForm(forms.Form):
     """Somebody's number, to look them up by."""
 
     number = forms.IntegerField(
+        label=gettext_lazy("Number"),
         required=False,
         min_value=1,
         max_value=LARGEST_NUMBER,

@@ -11,6 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -18,7 +19,7 @@ from contest.models import Helper, ReasonsOfficial, Touches
 from contest.slips.reading import Outcome
 from contest.slips.reasons import ReasonsSlip
 from contest.slips.tablets import give, take_back_given
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from reasons.day.timetable import BEGUN
 from reasons.models import Room, SetNote, Slot
 
@@ -38,8 +39,8 @@ def begin(slot: Slot, room: Room, at: datetime, by: str) -> None:
         return
     speaking = Slot.objects.filter(room=room, state=Slot.State.SPEAKING).exclude(pk=slot.pk)
     for other in speaking.select_related("room__contest", "judging_class", "contestant"):
-        _write(other, by, "ended", state=Slot.State.HEARD, stopped_at=max(at, other.began_at or at))
-    _write(slot, by, "began", room=room, state=Slot.State.SPEAKING, began_at=at, stopped_at=None)
+        _write(other, by, "set_ended", state=Slot.State.HEARD, stopped_at=max(at, other.began_at or at))
+    _write(slot, by, "set_began", room=room, state=Slot.State.SPEAKING, began_at=at, stopped_at=None)
 
 
 @changes
@@ -49,7 +50,7 @@ def stop(slot: Slot, at: datetime, by: str) -> None:
     if slot.state != Slot.State.SPEAKING:
         return
     at = max(min(at, timezone.now()), slot.began_at or at)
-    _write(slot, by, "ended", state=Slot.State.HEARD, stopped_at=at)
+    _write(slot, by, "set_ended", state=Slot.State.HEARD, stopped_at=at)
 
 
 @changes
@@ -59,8 +60,9 @@ def mark_no_show(slot: Slot, by: str) -> None:
     if slot.state == Slot.State.ABSENT:
         return
     if slot.state != Slot.State.PLANNED:
-        raise NotPossible(f"{slot.contestant.number} has spoken on class {slot.judging_class.number}")
-    _write(slot, by, "absent", state=Slot.State.ABSENT)
+        text = _("{number} has spoken on class {judged}")
+        raise NotPossible(text.format(number=slot.contestant.number, judged=slot.judging_class.number))
+    _write(slot, by, "set_absent", state=Slot.State.ABSENT)
 
 
 @changes
@@ -68,7 +70,7 @@ def call_back(slot: Slot, by: str) -> None:
     """The contestant is there after all, or is to speak as if they had not yet."""
     slot = _locked(slot)
     if slot.state != Slot.State.PLANNED:
-        _write(slot, by, "to be heard again", state=Slot.State.PLANNED, began_at=None, stopped_at=None)
+        _write(slot, by, "set_again", state=Slot.State.PLANNED, began_at=None, stopped_at=None)
 
 
 @changes
@@ -79,7 +81,8 @@ def give_score(
     slot = _locked(slot)
     if slot.state not in BEGUN:
         number, of_class = slot.contestant.number, slot.judging_class.number
-        raise NotPossible(f"{number} has not begun on class {of_class}: press Begin, then give the score")
+        text = _("{number} has not begun on class {judged}: press Begin, then give the score")
+        raise NotPossible(text.format(number=number, judged=of_class))
     return give(ReasonsSlip(slot.judging_class, official, slot.contestant), points, by, submission, helper)
 
 
@@ -105,7 +108,7 @@ def write_down(slot: Slot, official: ReasonsOfficial, note: str, marks: dict[str
         "by": by,
     }
     SetNote.objects.update_or_create(**about, defaults={"note": note, "marks": marks})
-    _tell(slot, by, "noted")
+    _tell(slot, by, "set_noted")
 
 
 def _locked(slot: Slot) -> Slot:
@@ -113,11 +116,12 @@ def _locked(slot: Slot) -> Slot:
     return Slot.objects.select_related("room__contest", "judging_class__contest", "contestant__contest").get(pk=slot.pk)
 
 
-def _write(slot: Slot, by: str, sentence: str, **fields: Any) -> None:
+def _write(slot: Slot, by: str, code: str, **fields: Any) -> None:
     Slot.objects.filter(pk=slot.pk).update(**fields)
-    _tell(slot, by, sentence)
+    _tell(slot, by, code)
 
 
-def _tell(slot: Slot, by: str, sentence: str) -> None:
-    about = f"reasons of contestant {slot.contestant.number} on class {slot.judging_class.number}, room {slot.room}"
-    record_change(slot.room.contest, by, f"{about}: {sentence}"[:200], before=slot.state, touches=Touches.NOTHING)
+def _tell(slot: Slot, by: str, code: str) -> None:
+    number, judged, room = slot.contestant.number, slot.judging_class.number, slot.room.name
+    said = sentence(code, contestant=number, judged=judged, room=room)
+    record_change(slot.room.contest, by, said, before=slot.state, touches=Touches.NOTHING)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
 
 from contest.models import Contest
 from reasons.day.timetable import as_planned
@@ -22,6 +25,10 @@ class Cell(NamedTuple):
     number: int
     class_number: int
     state: str = Slot.State.PLANNED.value
+
+    @property
+    def state_said(self) -> str:
+        return str(Slot.State(self.state).label)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,7 @@ def cells_of(contest: Contest, slots: Iterable[Slot]) -> list[Cell]:
 def cells_planned(rooms: Sequence[Room], sets: Iterable[PlannedSet]) -> list[Cell]:
     """The sets of a draft."""
     names = {str(room.pk): room.name for room in rooms}
-    return [_cell(planned, names.get(planned.room, "gone")) for planned in sets]
+    return [_cell(planned, _name(names, planned.room)) for planned in sets]
 
 
 def _cell(planned: PlannedSet, room: str, state: str = Slot.State.PLANNED.value) -> Cell:
@@ -77,48 +84,51 @@ def move_lines(rooms: Sequence[Room], moved: Iterable[Move]) -> list[MoveLine]:
     names = {str(room.pk): room.name for room in rooms}
 
     def place(planned: PlannedSet | None) -> str:
-        return f"{clock_time(planned.start)}, room {names.get(planned.room, 'gone')}" if planned else ""
+        if planned is None:
+            return ""
+        return _("{time}, room {room}").format(time=clock_time(planned.start), room=_name(names, planned.room))
 
     return [
         MoveLine(move.number, move.class_number, place(move.before), place(move.after), _change(move)) for move in moved
     ]
 
 
+def _name(names: Mapping[str, str], room: str) -> str:
+    return names.get(room) or pgettext("a room", "gone")
+
+
 def _change(move: Move) -> str:
     if not move.before:
-        return "new"
+        return pgettext("a set", "new")
     if not move.after:
-        return "not planned any more"
-    way = "later" if move.minutes > 0 else "earlier"
-    when = f"{_count(abs(move.minutes), 'minute')} {way}" if move.minutes else ""
-    return ", ".join(filter(None, [when, "another room" if move.changes_room else ""]))
+        return pgettext("a set", "not planned any more")
+    minutes = abs(move.minutes)
+    later = ngettext("{count} minute later", "{count} minutes later", minutes)
+    earlier = ngettext("{count} minute earlier", "{count} minutes earlier", minutes)
+    when = (later if move.minutes > 0 else earlier).format(count=minutes) if minutes else ""
+    return ", ".join(filter(None, [when, _("another room") if move.changes_room else ""]))
 
 
 def in_short(moved: Sequence[Move]) -> str:
     """How many sets move, whose, and how far."""
     moving = [move for move in moved if move.before and move.after]
     new, gone = sum(not move.before for move in moved), sum(not move.after for move in moved)
-    said = ["Nobody moves."]
-    if moving:
-        people = len({move.number for move in moving})
-        rooms = sum(move.changes_room for move in moving)
-        farthest = max(abs(move.minutes) for move in moving)
-        far = f"by {_count(farthest, 'minute')} at most" if farthest else ""
-        elsewhere = f"{rooms} to another room" if rooms else ""
-        how = ", ".join(filter(None, [far, elsewhere]))
-        said = [
-            f"{_count(len(moving), 'set')} of {_count(people, 'contestant')} {_agreed('move', len(moving))}: {how}."
-        ]
+    said = [_who_moves(moving) if moving else _("Nobody moves.")]
     if new:
-        said.append(f"{_count(new, 'set')} {'is' if new == 1 else 'are'} new.")
+        said.append(ngettext("{count} set is new.", "{count} sets are new.", new).format(count=new))
     if gone:
-        said.append(f"{_count(gone, 'set')} {'is' if gone == 1 else 'are'} not planned any more.")
+        text = ngettext("{count} set is not planned any more.", "{count} sets are not planned any more.", gone)
+        said.append(text.format(count=gone))
     return " ".join(said)
 
 
-def _count(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def _agreed(verb: str, count: int) -> str:
-    return f"{verb}s" if count == 1 else verb
+def _who_moves(moving: Sequence[Move]) -> str:
+    people = len({move.number for move in moving})
+    rooms = sum(move.changes_room for move in moving)
+    farthest = max(abs(move.minutes) for move in moving)
+    far = ngettext("by {count} minute at most", "by {count} minutes at most", farthest).format(count=farthest)
+    elsewhere = ngettext("{count} to another room", "{count} to another room", rooms).format(count=rooms)
+    whose = ngettext("{count} contestant", "{count} contestants", people).format(count=people)
+    how = ", ".join([far] * bool(farthest) + [elsewhere] * bool(rooms))
+    text = ngettext("{count} set of {whose} moves: {how}.", "{count} sets of {whose} move: {how}.", len(moving))
+    return text.format(count=len(moving), whose=whose, how=how)

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, JudgingClass
@@ -131,10 +132,10 @@ def planning_of(contest: Contest, wishes: Wishes) -> Planning:
     day: ReasonsDay = contest.reasons_day
     speakers = speakers_of(tallied(contest).record)
     if not speakers:
-        raise NotPossible("nobody who is present gives reasons")
+        raise NotPossible(_("nobody who is present gives reasons"))
     rooms = rooms_of(contest)
     if not rooms:
-        raise NotPossible("there is no room yet; add one")
+        raise NotPossible(_("there is no room yet; add one"))
     timing = timing_of(day)
     task = Task(speakers, tuple(_room(room, wishes) for room in rooms), timing)
     task = _without_absent(task, wishes, slots)

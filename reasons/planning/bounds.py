@@ -21,9 +21,12 @@ import heapq
 from collections import Counter, defaultdict
 from itertools import combinations
 
-from reasons.planning.plan import Bound
+from reasons.planning.plan import Bound, Limit
 from reasons.planning.puzzle import NOBODY, Puzzle, no_room_left
 from reasons.planning.task import Task
+
+Reason = tuple[int, Limit, int, int]
+"""So many slots because of what, with how many sets, of which contestant or of how many rooms."""
 
 MOST_GROUPS = 10
 """Unions of more groups of rooms than this are not all tried: 2 to the power of it."""
@@ -36,12 +39,12 @@ def lower_bound(task: Task) -> Bound:
 def bound_of(puzzle: Puzzle) -> Bound:
     """Raises CannotPlan where the rooms close too early for any timetable."""
     if not puzzle.count:
-        return Bound(0, puzzle.first, "nobody owes a set")
-    slots, because = max(_by_contestant(puzzle), _by_rooms(puzzle), key=lambda limit: limit[0])
+        return Bound(0, puzzle.first, "nobody")
+    slots, limit, sets, of = max(_by_contestant(puzzle), _by_rooms(puzzle), key=lambda limit: limit[0])
     together = _by_both(puzzle, slots)
     if together > slots:
-        slots, because = together, "the sets of all the contestants, with the time between each one's sets"
-    return Bound(slots, puzzle.ends(slots), because, following_bound(puzzle))
+        return Bound(together, puzzle.ends(together), "together", following=following_bound(puzzle))
+    return Bound(slots, puzzle.ends(slots), limit, sets, of, following_bound(puzzle))
 
 
 def following_bound(puzzle: Puzzle) -> int:
@@ -70,19 +73,19 @@ def _parts(puzzle: Puzzle) -> list[frozenset[int]]:
     return parts
 
 
-def _by_contestant(puzzle: Puzzle) -> tuple[int, str]:
+def _by_contestant(puzzle: Puzzle) -> Reason:
     slots, place = max(
         (puzzle.hop[len(sets) - 1][puzzle.ready[place]] + 1, -place)
         for place, sets in enumerate(puzzle.sets_of)
         if sets
     )
     count = len(puzzle.sets_of[-place])
-    return slots, f"the {_sets(count)} of contestant {puzzle.numbers[-place]}, with the time between them"
+    return slots, "contestant", count, puzzle.numbers[-place]
 
 
-def _by_rooms(puzzle: Puzzle) -> tuple[int, str]:
+def _by_rooms(puzzle: Puzzle) -> Reason:
     loads = puzzle.loads()
-    largest = (0, "")
+    largest: Reason = (0, "rooms", 0, 0)
     for rooms in _unions(list(loads)):
         load = sum(sets for only, sets in loads.items() if only <= rooms)
         heard = slot = 0
@@ -91,7 +94,7 @@ def _by_rooms(puzzle: Puzzle) -> tuple[int, str]:
                 raise no_room_left(load - heard)
             heard += sum(puzzle.is_open(room, slot) for room in rooms)
             slot += 1
-        largest = max(largest, (slot, f"{_sets(load)} in {_rooms(len(rooms))}"), key=lambda limit: limit[0])
+        largest = max(largest, (slot, "rooms", load, len(rooms)), key=lambda limit: limit[0])
     return largest
 
 
@@ -139,11 +142,3 @@ def _windows_fit(puzzle: Puzzle, slots: int) -> bool:
         if waiting and waiting[0] <= slot:
             return False
     return not waiting and all(slot < slots for slot in begins)
-
-
-def _sets(count: int) -> str:
-    return "1 set" if count == 1 else f"{count} sets"
-
-
-def _rooms(count: int) -> str:
-    return "1 room" if count == 1 else f"{count} rooms"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from scoring.core.texts import gettext as _
+
 DAY = 24 * 60
 _CLOCK = re.compile(r"([0-3]?\d|4[0-7]):([0-5]\d)", re.ASCII)
 
@@ -13,7 +15,7 @@ def minute_of_day(text: str, after_midnight: bool = False) -> int:
     match = _CLOCK.fullmatch(text.strip())
     minute = 60 * int(match[1]) + int(match[2]) if match else DAY
     if not match or (minute >= DAY and not after_midnight):
-        raise ValueError(f"{text!r} is no time of day; write it as 09:20")
+        raise ValueError(_("{text!r} is no time of day; write it as 09:20").format(text=text))
     return minute
 
 

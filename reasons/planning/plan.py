@@ -3,20 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Literal, NamedTuple
+
+from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext
+
+Limit = Literal["nobody", "contestant", "rooms", "together"]
 
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """No timetable has fewer `slots`, nor ends before the minute `ends`; `because` says what makes it so.
+    """No timetable has fewer `slots`, nor ends before the minute `ends`; `limit`, `sets` and `of` say what makes it so.
 
     In none do team-mates follow one another fewer times than `following`.
     """
 
     slots: int
     ends: int
-    because: str
+    limit: Limit
+    sets: int = 0
+    of: int = 0
     following: int = 0
+
+    @property
+    def because(self) -> str:
+        """What makes it so, in words: `of` is the number of a contestant, or how many rooms."""
+        sets = ngettext("{count} set", "{count} sets", self.sets).format(count=self.sets)
+        if self.limit == "rooms":
+            rooms = ngettext("{count} room", "{count} rooms", self.of).format(count=self.of)
+            return _("{sets} in {rooms}").format(sets=sets, rooms=rooms)
+        if self.limit == "contestant":
+            text = _("the {sets} of contestant {number}, with the time between them")
+            return text.format(sets=sets, number=self.of)
+        if self.limit == "together":
+            return _("the sets of all the contestants, with the time between each one's sets")
+        return _("nobody owes a set")
 
 
 class PlannedSet(NamedTuple):

@@ -15,6 +15,7 @@ from reasons.planning.puzzle import Puzzle
 from reasons.planning.searching import search
 from reasons.planning.table import Table
 from reasons.planning.task import CannotPlan, Task
+from scoring.core.texts import gettext as _
 
 ROUNDS = 30
 """How many times it starts anew when the lower bound is not reached: counted, so that equal tasks give equal plans."""
@@ -81,8 +82,10 @@ class _Planning:
         self.search_small()
         if self.best is None:
             raise CannotPlan(
-                "no timetable was found in which everybody is heard before the rooms close: "
-                "let a room close later, or ask for less time between sets"
+                _(
+                    "no timetable was found in which everybody is heard before the rooms close: "
+                    "let a room close later, or ask for less time between sets"
+                )
             )
 
     def after(self, previous: Plan) -> None:

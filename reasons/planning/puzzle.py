@@ -12,6 +12,7 @@ from itertools import islice
 
 from reasons.planning.plan import PlannedSet
 from reasons.planning.task import CannotPlan, Speaker, Task, check
+from scoring.core.texts import ngettext
 
 NOBODY = -1
 RATHER_WAIT = 30
@@ -144,8 +145,12 @@ class Puzzle:
 
 def no_room_left(left: int) -> CannotPlan:
     """That so many sets are more than the open rooms can hear, whatever the order."""
-    sets = "1 set" if left == 1 else f"{left} sets"
-    return CannotPlan(f"the rooms close before everybody is heard: {sets} would be left")
+    text = ngettext(
+        "the rooms close before everybody is heard: {count} set would be left",
+        "the rooms close before everybody is heard: {count} sets would be left",
+        left,
+    )
+    return CannotPlan(text.format(count=left))
 
 
 def _inverse(after: list[int], horizon: int) -> list[int]:

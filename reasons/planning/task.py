@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from reasons.planning.clock import DAY, clock_time
+from scoring.core.texts import gettext as _
 
 
 class CannotPlan(ValueError):
@@ -93,32 +94,34 @@ def check(task: Task) -> None:
     """Raise CannotPlan where the task contradicts itself or leaves a set without a room."""
     timing = task.timing
     if timing.minutes < 1:
-        raise CannotPlan("a set takes a minute or more")
+        raise CannotPlan(_("a set takes a minute or more"))
     if min(timing.gap, timing.prepare, timing.start) < 0:
-        raise CannotPlan("times are not negative")
+        raise CannotPlan(_("times are not negative"))
     if any(end <= begin for begin, end in timing.breaks):
-        raise CannotPlan("a break ends after it begins")
+        raise CannotPlan(_("a break ends after it begins"))
     if task.sets:
         check_breaks(timing, timing.first)
-    _once((speaker.number for speaker in task.speakers), "contestant")
-    _once((room.name for room in task.rooms), "room")
+    _once((speaker.number for speaker in task.speakers), _("contestant {name} is there twice"))
+    _once((room.name for room in task.rooms), _("room {name} is there twice"))
     for speaker in task.speakers:
-        _once(speaker.classes, f"contestant {speaker.number}: class")
+        text = _("contestant {number}: class {name} is there twice")
+        _once(speaker.classes, text.replace("{number}", str(speaker.number)))
     if task.sets and not task.rooms:
-        raise CannotPlan("there is no room to hear anybody in")
+        raise CannotPlan(_("there is no room to hear anybody in"))
     owed = sorted({number for speaker in task.speakers for number in speaker.classes})
     unheard = [str(number) for number in owed if not any(room.hears(number) for room in task.rooms)]
     if unheard:
-        raise CannotPlan(f"no room hears class {', '.join(unheard)}")
+        raise CannotPlan(_("no room hears class {numbers}").format(numbers=", ".join(unheard)))
 
 
 def check_breaks(timing: Timing, minute: int) -> None:
     """Raise CannotPlan where the breaks leave no time for a set between the minute and midnight."""
     if minute + timing.minutes <= DAY < timing.start_from(minute) + timing.minutes:
-        raise CannotPlan(f"the breaks leave no time to speak between {clock_time(minute)} and midnight")
+        text = _("the breaks leave no time to speak between {time} and midnight")
+        raise CannotPlan(text.format(time=clock_time(minute)))
 
 
-def _once(names: Iterable[object], kind: str) -> None:
+def _once(names: Iterable[object], text: str) -> None:
     twice = [name for name, count in Counter(names).items() if count > 1]
     if twice:
-        raise CannotPlan(f"{kind} {twice[0]} is there twice")
+        raise CannotPlan(text.format(name=twice[0]))

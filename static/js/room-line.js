@@ -63,8 +63,8 @@ export class Line {
         const button = document.createElement("button");
         button.type = "button";
         button.dataset.key = `${set.number} ${set.classNumber}`;
-        button.append(part("number", set.number), part("on-class", `class ${set.classNumber}`), part("when", aside(set, place, names)));
-        if (unsent.has(button.dataset.key)) button.append(part("unsent", "not sent yet"));
+        button.append(part("number", set.number), part("on-class", interpolate(gettext("class %s"), [set.classNumber])), part("when", aside(set, place, names)));
+        if (unsent.has(button.dataset.key)) button.append(part("unsent", gettext("not sent yet")));
         button.addEventListener("click", () => pick(set));
         item.append(button);
         return item;
@@ -75,9 +75,9 @@ export class Line {
 }
 
 function aside(set, place, names) {
-  if (set.state === "absent") return "absent";
-  if (set.state === "heard") return set.points === null ? "no score yet" : `${set.points} points`;
-  return ["next", "on deck"][place + names] ?? set.starts;
+  if (set.state === "absent") return gettext("absent");
+  if (set.state === "heard") return set.points === null ? gettext("no score yet") : interpolate(gettext("%s points"), [set.points]);
+  return [gettext("next"), gettext("on deck")][place + names] ?? set.starts;
 }
 
 function part(name, text) {

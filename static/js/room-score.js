@@ -36,7 +36,7 @@ export class Score {
     this.inputs = this.components.map(([name, most], place) => {
       const label = document.createElement("label");
       label.htmlFor = `component-${place}`;
-      label.textContent = `${name}, of ${most}`;
+      label.textContent = interpolate(gettext("%(name)s, of %(most)s"), { name, most }, true);
       const input = document.createElement("input");
       Object.assign(input, { id: `component-${place}`, type: "number", min: 0, max: most, step: 0.5, inputMode: "decimal", enterKeyHint: "next" });
       input.addEventListener("keydown", (event) => {
@@ -107,7 +107,7 @@ export class Score {
 
   draw() {
     const parts = this.inputs && this.points === null ? Object.values(this.marks()).reduce((sum, one) => sum + one, 0) : 0;
-    this.given.textContent = this.tens !== null ? `${this.tens}_` : (this.points ?? (parts ? `${parts} so far` : "–"));
+    this.given.textContent = this.tens !== null ? `${this.tens}_` : (this.points ?? (parts ? interpolate(gettext("%s so far"), [parts]) : "–"));
     if (!this.inputs) this.drawPad();
   }
 

@@ -52,7 +52,7 @@ function giveScore(points) {
   if (!set) return;
   chosen = set;
   tell("score", set, { points });
-  say(`${set.number}: ${points} points.`);
+  say(interpolate(gettext("%(number)s: %(points)s points."), { number: set.number, points }, true));
 }
 
 function writeDown() {
@@ -73,9 +73,9 @@ function pick(set) {
     return;
   }
   asked = { speaking, set };
-  $("switch-text").textContent = `${speaking.number} is speaking.`;
-  $("switch-stop").textContent = `Stop ${speaking.number}, go to ${set.number}`;
-  $("switch-stay").textContent = `Stay with ${speaking.number}`;
+  $("switch-text").textContent = interpolate(gettext("%s is speaking."), [speaking.number]);
+  $("switch-stop").textContent = interpolate(gettext("Stop %(now)s, go to %(then)s"), { now: speaking.number, then: set.number }, true);
+  $("switch-stay").textContent = interpolate(gettext("Stay with %s"), [speaking.number]);
   $("switch").showModal();
 }
 
@@ -122,14 +122,14 @@ const acts = {
   unbegin: () => {
     const set = (chosen = current());
     tell("back", set);
-    say(`${set.number} has not begun; the hall calls them again.`);
+    say(interpolate(gettext("%s has not begun; the hall calls them again."), [set.number]));
   },
   clear: () => {
     const set = (chosen = current());
     score.empty();
     writeDown();
     tell("clear", set);
-    say(`${set.number}: no score.`);
+    say(interpolate(gettext("%s: no score."), [set.number]));
   },
 };
 
@@ -159,18 +159,19 @@ document.addEventListener("keydown", (event) => {
 // What is shown
 
 const labels = {
-  planned: "Next",
-  speaking: "Speaking",
-  heard: "Heard",
-  absent: "Called, and not here",
+  planned: gettext("Next"),
+  speaking: gettext("Speaking"),
+  heard: gettext("Heard"),
+  absent: gettext("Called, and not here"),
 };
 
 function draw() {
   const set = current();
   const state = set?.state ?? "none";
-  $("stage-label").textContent = labels[state] ?? (line.sets.length ? "Everybody has been heard" : "Nothing is planned here yet");
+  const nobody = line.sets.length ? gettext("Everybody has been heard") : gettext("Nothing is planned here yet");
+  $("stage-label").textContent = labels[state] ?? nobody;
   $("now").textContent = set?.number ?? "";
-  $("of-class").textContent = set ? `class ${set.classNumber}, ${set.className}, planned for ${set.starts}` : "";
+  $("of-class").textContent = set ? interpolate(gettext("class %(classNumber)s, %(className)s, planned for %(starts)s"), set, true) : "";
   show("begin", state === "planned");
   show("stop", state === "speaking");
   show("next", (state === "heard" || state === "absent") && line.next(set));
@@ -183,7 +184,7 @@ function draw() {
   score.lock(state === "planned");
   show("before", state === "planned");
   if (asked && line.speaking() !== line.find(asked.speaking.number, asked.speaking.classNumber)) $("switch").close();
-  $("next").textContent = set && line.next(set) ? `Next: ${line.next(set).number}` : "Next";
+  $("next").textContent = set && line.next(set) ? interpolate(gettext("Next: %s"), [line.next(set).number]) : gettext("Next");
   score.show(set);
   const waiting = unsent();
   drawnUnsent = [...waiting].join();
@@ -209,7 +210,7 @@ function tick() {
   $("elapsed").textContent = `${Math.floor(elapsed / 60)}:${String(elapsed % 60).padStart(2, "0")}`;
   const isOver = elapsed >= page.minutes * 60;
   clock.dataset.over = isOver ? "yes" : "no";
-  const limit = `${isOver ? "over" : "of"} ${page.minutes}:00`;
+  const limit = interpolate(isOver ? gettext("over %s:00") : gettext("of %s:00"), [page.minutes]);
   if ($("limit").textContent !== limit) $("limit").textContent = limit; // it is read out whenever it is written
 }
 
@@ -219,12 +220,21 @@ function say(text) {
 
 // What was refused is kept, also through a reload, until somebody has seen that it was.
 
-const WHAT = { begin: "begin", stop: "stop", absent: "absent", back: "to be heard", write: "notes", score: "score", clear: "clear" };
+const WHAT = {
+  begin: gettext("begin"),
+  stop: gettext("stop"),
+  absent: gettext("absent"),
+  back: gettext("to be heard"),
+  write: gettext("notes"),
+  score: gettext("score"),
+  clear: gettext("clear"),
+};
 
 function trouble(entry, text) {
   const item = document.createElement("li");
   const what = [WHAT[entry.body.what], entry.body.points].filter(Boolean).join(" ");
-  item.textContent = `${entry.number}, class ${entry.body.class_number}, ${what}: ${text}`;
+  const values = { number: entry.number, judged: entry.body.class_number, what, text };
+  item.textContent = interpolate(gettext("%(number)s, class %(judged)s, %(what)s: %(text)s"), values, true);
   $("trouble").querySelector("ul").append(item);
   $("trouble").hidden = false;
 }

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import day
+from contest.trail.sentences import day, rooms
 from scoring.core.texts import gettext, ngettext
 
-SENTENCES: Mapping[str, str | tuple[str, str]] = {**day.SENTENCES}
+SENTENCES: Mapping[str, str | tuple[str, str]] = {**day.SENTENCES, **rooms.SENTENCES}
 
 SUBJECTS = {"contestant": "contestant", "judged": "class", "key_of": "key"}
 """Values that are what an entry is about, each with the word that it is looked for by; `judged` is a class's number."""

@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -27,7 +28,7 @@ A_PART = {"number": 100, "room": 6, "time": 60}
 
 ROWS = {"number": "numbers", "room": "rooms", "time": "times"}
 NAMES = {"number": "by_number", "room": "by_room", "time": "rows"}
-WAYS = {"number": "By number", "room": "By room", "time": "By time"}
+WAYS = {"number": gettext_lazy("By number"), "room": gettext_lazy("By room"), "time": gettext_lazy("By time")}
 
 
 @open_to_all

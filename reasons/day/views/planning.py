@@ -9,6 +9,8 @@ from uuid import UUID
 from django.db.models import Count, Max, Q
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -29,7 +31,7 @@ from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
 
-GONE = "That draft is gone: Tanbark was started again, or newer ones took its place. Plan again."
+GONE = gettext_lazy("That draft is gone: Tanbark was started again, or newer ones took its place. Plan again.")
 
 
 @never_cache
@@ -103,7 +105,7 @@ def plan(request: Request, pk: int) -> HttpResponse:
     """Plan, and go on to the draft that came of it. This changes nothing yet."""
     contest = contest_for(request, pk)
     if not _day(contest):
-        return _show(request, contest, problem="Say first when reasons begin.", status=409)
+        return _show(request, contest, problem=_("Say first when reasons begin."), status=409)
     form = _plan_form(contest, rooms_of(contest), request.POST)
     if not form.is_valid():
         return _show(request, contest, plan=form, status=422)
@@ -122,7 +124,7 @@ def draft(request: Request, pk: int, key: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
     running = search.find(key, contest)
     if not running:
-        return _show(request, contest, problem=GONE, status=404)
+        return _show(request, contest, problem=str(GONE), status=404)
     if same := nothing_new(request, running.version):
         return same
     return _show_draft(request, contest, key, running)
@@ -134,7 +136,7 @@ def better(request: Request, pk: int, key: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
     running = search.find(key, contest)
     if not running:
-        return _show(request, contest, problem=GONE, status=404)
+        return _show(request, contest, problem=str(GONE), status=404)
     search.keep_searching(running)
     return redirect("reasons-draft", pk, key)
 
@@ -145,13 +147,13 @@ def publish(request: Request, pk: int, key: UUID) -> HttpResponse:
     contest = contest_for(request, pk)
     running = search.find(key, contest)
     if not running:
-        return _show(request, contest, problem=GONE, status=404)
+        return _show(request, contest, problem=str(GONE), status=404)
     try:
         shown = running.draft(int(request.POST.get("draft", "")))
     except (LookupError, ValueError):
         shown = None
     if not shown:
-        return _show(request, contest, problem=GONE, status=404)
+        return _show(request, contest, problem=str(GONE), status=404)
     try:
         submitted(request, lambda: put_in_force(contest, shown, request.who))
     except (NotPossible, SubmissionReused) as problem:

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.management.messages import add_book, book_of
 from reasons.planning import CannotPlan, Plan, Task, Timing, plan
@@ -17,7 +19,7 @@ COLUMNS = ("room", "official", "start", "end", "number", "class")
 
 
 class Command(BaseCommand):
-    help = (
+    help = _(
         "Plan who of a contest book speaks in which reasons room and when. "
         "Without --out, print the timetable; with it, write it as a CSV file. "
         "Where it goes on past midnight, so do the hours: 24:10 is ten past midnight."
@@ -27,15 +29,23 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
         parser.add_argument(
-            "--rooms", type=_whole(1, 200), required=True, metavar="N", help="how many rooms hear reasons"
+            "--rooms", type=_whole(1, 200), required=True, metavar="N", help=_("how many rooms hear reasons")
         )
-        parser.add_argument("--minutes", type=_whole(1, DAY), default=2, metavar="M", help="minutes a set takes (2)")
+        parser.add_argument("--minutes", type=_whole(1, DAY), default=2, metavar="M", help=_("minutes a set takes (2)"))
         parser.add_argument(
-            "--gap", type=_whole(0, DAY), default=10, metavar="G", help="minutes between two sets of a contestant (10)"
+            "--gap",
+            type=_whole(0, DAY),
+            default=10,
+            metavar="G",
+            help=_("minutes between two sets of a contestant (10)"),
         )
-        parser.add_argument("--start", type=_minute, required=True, metavar="HH:MM", help="when it starts")
+        parser.add_argument("--start", type=_minute, required=True, metavar="HH:MM", help=_("when it starts"))
         parser.add_argument(
-            "--prepare", type=_whole(0, DAY), default=0, metavar="P", help="minutes to prepare before the first set (0)"
+            "--prepare",
+            type=_whole(0, DAY),
+            default=0,
+            metavar="P",
+            help=_("minutes to prepare before the first set (0)"),
         )
         parser.add_argument(
             "--break",
@@ -44,13 +54,15 @@ class Command(BaseCommand):
             default=[],
             dest="breaks",
             metavar="HH:MM-HH:MM",
-            help="a time in which nobody speaks, after midnight as 24:10-24:30; may be given more than once",
+            help=_("a time in which nobody speaks, after midnight as 24:10-24:30; may be given more than once"),
         )
-        parser.add_argument("--keep-class", action="store_true", help="let every room keep to its own class or classes")
         parser.add_argument(
-            "--seconds", type=_whole(1, 3600), default=10, metavar="S", help="the longest it may plan (10)"
+            "--keep-class", action="store_true", help=_("let every room keep to its own class or classes")
         )
-        parser.add_argument("--out", metavar="FILE", help="the CSV file to write")
+        parser.add_argument(
+            "--seconds", type=_whole(1, 3600), default=10, metavar="S", help=_("the longest it may plan (10)")
+        )
+        parser.add_argument("--out", metavar="FILE", help=_("the CSV file to write"))
 
     def handle(
         self,
@@ -71,7 +83,8 @@ class Command(BaseCommand):
         record = book_of(book, every_problem)
         speakers = speakers_of(record)
         if not speakers:
-            raise CommandError(f"{book}: nobody who is present gives reasons; there is nothing to plan")
+            text = _("{book}: nobody who is present gives reasons; there is nothing to plan")
+            raise CommandError(text.format(book=book))
         task = Task(
             speakers, rooms_of(speakers, rooms, keep_class), Timing(start, minutes, gap, prepare, tuple(breaks))
         )
@@ -94,24 +107,34 @@ class Command(BaseCommand):
         for line in summary(made, after[0], took):
             self.stdout.write(line)
         if out:
-            self.stdout.write(f"{len(made.sets)} sets of {len(speakers)} contestants written to {out}")
+            text = _("{sets} sets of {people} contestants written to {file}")
+            self.stdout.write(text.format(sets=len(made.sets), people=len(speakers), file=out))
 
 
 def summary(made: Plan, first_after: float, took: float) -> Iterator[str]:
     """The lower bound, the plan's length and the time it took, a line each; times in seconds."""
     began = made.sets[0].start
-    yield f"Lower bound: {made.bound.ends - began} minutes, to {clock_time(made.bound.ends)} ({made.bound.because})"
-    over = "as short as can be" if made.over == 0 else f"{made.over} minutes over the bound"
+    bound = _("Lower bound: {minutes} minutes, to {end} ({because})")
+    yield bound.format(minutes=made.bound.ends - began, end=clock_time(made.bound.ends), because=made.bound.because)
+    over = _("{count} minutes over the bound").format(count=made.over) if made.over else _("as short as can be")
     if made.over and made.proved:
-        over += ", and no plan is better"
-    yield f"Plan: {made.ends - began} minutes, {clock_time(began)} to {clock_time(made.ends)}; {over}"
+        over = _("{count} minutes over the bound, and no plan is better").format(count=made.over)
+    length = _("Plan: {minutes} minutes, {begin} to {end}; {over}")
+    yield length.format(minutes=made.ends - began, begin=clock_time(began), end=clock_time(made.ends), over=over)
     if made.following:
-        times = "once" if made.following == 1 else f"{made.following} times"
-        helped = ", which no plan can help" if made.following == made.bound.following else ""
-        yield f"Team-mates follow one another {times}{helped}"
+        text = ngettext(
+            "Team-mates follow one another once", "Team-mates follow one another {count} times", made.following
+        )
+        if made.following == made.bound.following:
+            text = ngettext(
+                "Team-mates follow one another once, which no plan can help",
+                "Team-mates follow one another {count} times, which no plan can help",
+                made.following,
+            )
+        yield text.format(count=made.following)
     if made.ends > DAY:
-        yield "It goes on past midnight: 24:10 is ten past"
-    yield f"Planned in {took:.2f} s; a first plan after {first_after:.2f} s"
+        yield _("It goes on past midnight: 24:10 is ten past")
+    yield _("Planned in {took:.2f} s; a first plan after {first:.2f} s").format(took=took, first=first_after)
 
 
 def _rows(made: Plan, officials: Mapping[str, str]) -> list[tuple[Any, ...]]:
@@ -135,7 +158,8 @@ def _write(out: str, rows: Iterable[tuple[Any, ...]]) -> None:
             writer.writerow(COLUMNS)
             writer.writerows(rows)
     except OSError as error:
-        raise CommandError(f"{out}: the timetable cannot be written there: {error.strerror}") from None
+        text = _("{file}: the timetable cannot be written there: {why}")
+        raise CommandError(text.format(file=out, why=error.strerror)) from None
 
 
 def _table(rows: Iterable[tuple[Any, ...]]) -> str:
@@ -149,9 +173,14 @@ def _whole(least: int, most: int) -> Callable[[str], int]:
         try:
             value = int(text)
         except ValueError:
-            raise argparse.ArgumentTypeError(f"{text!r} is no whole number") from None
+            raise argparse.ArgumentTypeError(_("{text!r} is no whole number").format(text=text)) from None
         if not least <= value <= most:
-            raise argparse.ArgumentTypeError(f"{value} is too {'few' if value < least else 'many'}; {least} to {most}")
+            problem = (
+                _("{value} is too few; {least} to {most}")
+                if value < least
+                else _("{value} is too many; {least} to {most}")
+            )
+            raise argparse.ArgumentTypeError(problem.format(value=value, least=least, most=most))
         return value
 
     return number
@@ -167,8 +196,8 @@ def _minute(text: str, after_midnight: bool = False) -> int:
 def _break(text: str) -> tuple[int, int]:
     begin, dash, end = text.partition("-")
     if not dash:
-        raise argparse.ArgumentTypeError(f"{text!r} is no break; write it as 12:00-13:00")
+        raise argparse.ArgumentTypeError(_("{text!r} is no break; write it as 12:00-13:00").format(text=text))
     begins, ends = _minute(begin, after_midnight=True), _minute(end, after_midnight=True)
     if ends <= begins:
-        raise argparse.ArgumentTypeError(f"the break {text} ends before it begins")
+        raise argparse.ArgumentTypeError(_("the break {text} ends before it begins").format(text=text))
     return begins, ends

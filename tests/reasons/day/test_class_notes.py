@@ -9,6 +9,7 @@ from contest.models import Duty
 from reasons.day.pages import classes_shown
 from reasons.models import PairNote
 from tests.reasons.day.cast import planned_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -46,7 +47,7 @@ def test_an_official_writes_and_finds_it_again(as_helper, contest):
     assert (note.decided_by, note.by) == ("Sounder feet", "Ann")
     assert "Sounder feet" in text(client.get(at(contest)))
     assert "Sounder feet" in text(client.get(at(contest, 3)))
-    assert contest.trail.last().what == "notes on the pairs of class 3 written"
+    assert last_of(contest).what == "notes on the pairs of class 3 written"
 
 
 def test_an_official_sees_neither_placings_nor_what_another_wrote(as_helper, contest):

@@ -16,6 +16,7 @@ from reasons.models import ReasonsDay, Room, Slot
 from reasons.scores.officials import add_official
 from tests.pages import html_in
 from tests.reasons.day.cast import day, first_room, make_draft, planned_contest, reasons_contest
+from tests.trails import last_of
 
 HOURS = {
     "starts_at": "9:30",
@@ -150,7 +151,7 @@ def test_a_draft_changes_nothing_until_it_is_put_in_force(superintendent):
     assert not Slot.objects.exists()
     assert publish(superintendent, contest, drafted).status_code == 302
     assert Slot.objects.count() == 16
-    assert contest.trail.get(revision=revision(contest)).what.startswith("timetable of the reasons: 16 sets")
+    assert last_of(contest).what.startswith("timetable of the reasons: 16 sets")
     page = html_in(superintendent.get(at("reasons-draft", contest, drafted.context["key"])))
     assert "The timetable is in force" in page
     assert "Use this timetable" not in page
