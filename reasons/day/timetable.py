@@ -109,7 +109,7 @@ class Planning:
     @property
     def previous(self) -> Plan | None:
         """The timetable to keep to, if any."""
-        return Plan(self.in_force, Bound(0, 0, "")) if self.in_force and not self.wishes.anew else None
+        return Plan(self.in_force, Bound(0, 0, "nobody")) if self.in_force and not self.wishes.anew else None
 
     def draft(self, made: Plan) -> Draft:
         ends = max((planned.end for planned in self.held), default=0)
