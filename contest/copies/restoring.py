@@ -26,7 +26,7 @@ from contest.copies.shelf import ABOUT, Copy, Kept, read_copy
 from contest.disk.integrity import Damage, Migration, look_at_database
 from contest.disk.used import DATABASE, USED
 from contest.trail import note
-from contest.trail.noting import TERMINAL
+from contest.trail.names import TERMINAL
 
 BESIDE = (f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal")
 ASIDE = "aside"

@@ -13,7 +13,7 @@ from contest.helpers.codes import ALPHABET
 from contest.helpers.joining import NameTaken, alike, tidy
 from contest.models import Helper
 from contest.trail import note
-from contest.trail.noting import TERMINAL
+from contest.trail.names import TERMINAL
 
 FIRST_NAME = "superintendent"
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from contest.history.taking_back import can_be_taken_back
-from contest.models import Contest, TrailEntry
-from contest.trail.entries import told
+from contest.models import Contest
+from contest.trail.entries import EntryWithNames, told
 from contest.web.requests import Request
 
 OFFERED = "take-back"
@@ -19,11 +19,13 @@ def offer(request: Request, contest: Contest, before: int) -> None:
         request.session[OFFERED] = [contest.pk, before]
 
 
-def offered(request: Request, contest: Contest) -> TrailEntry | None:
+def offered(request: Request, contest: Contest) -> EntryWithNames | None:
     """The change that this page offers to take back, once; None where there is none, or somebody built on it since."""
     pk, before = request.session.pop(OFFERED, (None, 0))
     if pk != contest.pk or not request.is_superintendent:
         return None
     since = list(contest.trail.filter(revision__gt=before).order_by("revision")[:MANY])
-    theirs = [entry for entry, as_told in zip(since, told(since), strict=True) if as_told.by == request.who]
-    return theirs[0] if theirs and not can_be_taken_back(theirs[0]) else None
+    for entry, as_told in zip(since, told(since), strict=True):
+        if as_told.by == request.who:
+            return None if can_be_taken_back(entry) else as_told
+    return None

@@ -19,9 +19,9 @@ from contest.history.restoring import put_back
 from contest.models import Contest, Key, KeyDispute, RowChange, TrailEntry
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import row_of
-from contest.trail import record_change
-
-TAKEN_BACK = "taken back: "
+from contest.trail import record_change, sentence
+from contest.trail.sentences import Sentence
+from contest.trail.subjects import named
 
 
 def can_be_taken_back(entry: TrailEntry, since: Since | None = None) -> list[str]:
@@ -46,8 +46,9 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
             put_back(undone)
     except IntegrityError:
         raise NotPossible("something else stands where it was") from None
-    sentence = f"{TAKEN_BACK}{entry.what}"
-    return record_change(entry.contest, by, sentence[:200], after={"revision": entry.revision})
+    what = sentence("taken_back", entry=Sentence(entry.what, entry.values))
+    after = {"revision": entry.revision}
+    return record_change(entry.contest, by, what, after=after, about=named(entry.what))
 
 
 def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str]]]:

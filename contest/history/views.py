@@ -15,6 +15,7 @@ from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
 from contest.trail.entries import told
+from contest.trail.sentences import say
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
@@ -38,7 +39,7 @@ def take_back(request: Request, pk: int, revision: int) -> HttpResponse:
     try:
         made = submitted(request, lambda: take_back_change(entry, request.who))
     except NotPossible as reasons:
-        return _show(request, contest, 409, trouble=f"“{entry.what}” stays: {reasons}.")
+        return _show(request, contest, 409, trouble=f"“{say(entry.what, entry.values)}” stays: {reasons}.")
     except SubmissionReused:
         return _show(request, contest, 409, trouble=f"Nothing was done: {SENT_BEFORE}.")
     return redirect(f"{request.path.rpartition(f'{revision}/')[0]}?done={made}")
@@ -49,7 +50,7 @@ def _show(request: Request, contest: Contest, status: int = 200, trouble: str = 
     entries = newest_first(contest, MOST)
     rows = list(zip(told(entry for entry, _ in entries), (reasons for _, reasons in entries), strict=True))
     is_revision = done.isascii() and done.isdecimal() and len(done) < 19
-    made = contest.trail.filter(revision=done).first() if is_revision else None
+    made = next(iter(told(contest.trail.filter(revision=done))), None) if is_revision else None
     context: dict[str, Any] = {"rows": rows, "trouble": trouble, "made": made}
     frame = {"contest": contest, "rules": contest, "revision": contest.revision}
     return render(request, "contest/history/changes.html", frame | context, status=status)

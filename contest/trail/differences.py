@@ -7,6 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from contest.book.entry_columns import FIELDS
+from contest.trail.labels import LABELS
+from contest.trail.sentences import is_sentence, say
+from scoring.core.texts import gettext as _
+
+CALLED = LABELS | FIELDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +43,14 @@ def _pairs(value: Any, path: tuple[str, ...] = ()) -> Iterator[ChangedValue]:
 
 
 def _single(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
-    if not isinstance(value, Mapping | list):
+    if not isinstance(value, Mapping | list) or is_sentence(value):
         if value is not None:
             yield _label(path), _text(value)
         return
-    if isinstance(value, list) and not any(isinstance(held, Mapping | list) for held in value):
-        yield _label(path), ", ".join(map(_text, value)) or "none"
+    if isinstance(value, list) and not any(
+        isinstance(held, Mapping | list) and not is_sentence(held) for held in value
+    ):
+        yield _label(path), ", ".join(map(_text, value)) or _("none")
         return
     for label, held in _parts(value):
         if label == "fields" or (label == "number" and path):
@@ -52,19 +59,24 @@ def _single(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]
 
 
 def _parts(value: Any) -> Iterator[tuple[str, Any]]:
+    if is_sentence(value):
+        return
     if isinstance(value, Mapping):
         yield from value.items()
     elif isinstance(value, list):
         for place, held in enumerate(value, start=1):
             number = held.get("number") if isinstance(held, Mapping) else None
-            yield (f"contestant {number}" if number is not None else str(place)), held
+            called = str(place) if number is None else _("contestant {number}").format(number=number)
+            yield called, held
 
 
 def _label(path: tuple[str, ...]) -> str:
-    return ", ".join(FIELDS.get(part, part).replace("_", " ") for part in path)
+    return ", ".join(_(CALLED[part]) if part in CALLED else part.replace("_", " ") for part in path)
 
 
 def _text(value: Any) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
-    return "none" if value in (None, "") else str(value)
+        return _("yes") if value else _("no")
+    if is_sentence(value):
+        return say(**value)
+    return _("none") if value in (None, "") else str(value)

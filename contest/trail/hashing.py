@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
+from contest.trail.sentences import as_json
+
 TOKEN = re.compile(r"name:[0-9a-f]{40}")
 
 NAME_LENGTH = 200
@@ -112,7 +114,7 @@ def with_tokens(value: Any, tokens: Mapping[str, str], is_name: bool = False) ->
         return {_key(key): with_tokens(held, tokens, is_name or key in NAME_KEYS) for key, held in value.items()}
     if isinstance(value, list | tuple):
         return [with_tokens(held, tokens, is_name) for held in value]
-    return value
+    return as_json(value)
 
 
 def with_names(value: Any, names: Mapping[str, str]) -> Any:

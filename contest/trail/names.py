@@ -10,8 +10,13 @@ from django.db import connection, transaction
 
 from contest.models import Contest, TrailName
 from contest.trail.hashing import new_salt, token_of
+from scoring.core.texts import gettext
+from scoring.core.texts import gettext_noop as _
 
-FORGOTTEN = "somebody, made anonymous"
+FORGOTTEN = _("somebody, made anonymous")
+A_STRANGER = _("a stranger")
+TERMINAL = _("terminal")
+"""Who acts on the laptop itself, at its command line."""
 
 REMEMBERED = 60
 """Seconds: another process may forget names meanwhile, and then a name gets a new token soon."""
@@ -66,8 +71,13 @@ def names_of(tokens: Iterable[str]) -> dict[str, str]:
     names: dict[str, str] = {}
     for start in range(0, len(asked), CHUNK):
         rows = TrailName.objects.filter(token__in=asked[start : start + CHUNK])
-        names |= {token: name or FORGOTTEN for token, name in rows.values_list("token", "name")}
+        names |= {token: called(name) for token, name in rows.values_list("token", "name")}
     return names
+
+
+def called(name: str | None) -> str:
+    """A name as people read it; whoever has none is called by a word of ours."""
+    return gettext(name or FORGOTTEN) if name in (None, A_STRANGER, TERMINAL) else name
 
 
 def forget_names(contest: Contest, keep: Collection[str] = ()) -> int:

@@ -11,33 +11,30 @@ from django.contrib.auth.models import User
 from django.db import DatabaseError
 
 from contest.models import Contest
+from contest.trail.names import A_STRANGER, TERMINAL
 from contest.trail.recording import note
+from contest.trail.sentences import Sentence, sentence
 from contest.web.requests import Request
-from scoring.core.explain import counted
 
 log = logging.getLogger(__name__)
-
-A_STRANGER = "a stranger"
-TERMINAL = "terminal"
-"""Who acts on the laptop itself, at its command line."""
 
 MINUTE = 60
 
 
-def note_fetched(request: Request, sentence: str, contest: Contest | None, about: Iterable[str] = ()) -> None:
+def note_fetched(request: Request, what: Sentence | str, contest: Contest | None, about: Iterable[str] = ()) -> None:
     """Note that somebody fetched something that tells of people. A disk that is full refuses nobody their file."""
     if request.method == "HEAD":
         return
     try:
-        note(getattr(request, "who", "") or A_STRANGER, sentence, contest, about=about)
+        note(getattr(request, "who", "") or A_STRANGER, what, contest, about=about)
     except DatabaseError as problem:
         log.warning("that a file was fetched could not be noted: %s", problem)
 
 
-def note_at_terminal(sentence: str, contest_id: int) -> None:
+def note_at_terminal(what: Sentence | str, contest_id: int) -> None:
     """Note what a command of the laptop's own wrote that tells of people."""
     try:
-        note(TERMINAL, sentence, Contest.objects.get(pk=contest_id))
+        note(TERMINAL, what, Contest.objects.get(pk=contest_id))
     except DatabaseError as problem:
         log.warning("what was written could not be noted: %s", problem)
 
@@ -49,8 +46,9 @@ class Refusals:
     what is typed as an unknown name is not kept, since it may be a password.
     """
 
-    def __init__(self, sentence: str, many: str, clock: Callable[[], float] = time.monotonic) -> None:
-        self._what, self._many, self._clock = sentence, many, clock
+    def __init__(self, first: str, many: str, clock: Callable[[], float] = time.monotonic) -> None:
+        """`first` and `many` are codes of sentences; `many` says how many more there were, its `count`."""
+        self._first, self._many, self._clock = first, many, clock
         self._lock = threading.Lock()
         self._counts: dict[tuple[int, str], int] = {}
 
@@ -63,7 +61,7 @@ class Refusals:
             is_first = self._counts[key] == 1
         self.sum_up()
         if is_first:
-            self._write(self._what, account, {"from": origin})
+            self._write(sentence(self._first), account, {"from": origin})
 
     def sum_up(self) -> None:
         """Note how many more there were in minutes that are over."""
@@ -73,23 +71,23 @@ class Refusals:
             self._counts = {key: count for key, count in self._counts.items() if key[0] >= now}
         for account, count in over:
             if count > 1:
-                self._write(f"{self._many}: {counted(count - 1, 'more', 'more')} in that minute", account, {})
+                self._write(sentence(self._many, count=count - 1), account, {})
 
     def forget(self) -> None:
         """Drop what was counted: for tests."""
         with self._lock:
             self._counts.clear()
 
-    def _write(self, sentence: str, account: str, after: dict[str, str]) -> None:
+    def _write(self, what: Sentence, account: str, after: dict[str, str]) -> None:
         after = after | ({"person": account} if account else {})
         try:
-            note(A_STRANGER, sentence, after=after or None)
+            note(A_STRANGER, what, after=after or None)
         except DatabaseError as problem:
             log.warning("what was refused could not be noted: %s", problem)
 
 
-refused_sign_ins = Refusals("sign-in refused", "sign-ins refused")
-refused_codes = Refusals("join code refused", "join codes refused")
+refused_sign_ins = Refusals("sign_in_refused", "sign_ins_refused")
+refused_codes = Refusals("join_code_refused", "join_codes_refused")
 
 
 def sum_up_refusals() -> None:

@@ -9,6 +9,7 @@ from contest.changes import one_change
 from contest.models import Contest, TrailDoor
 from contest.trail.names import forget_names
 from contest.trail.recording import note
+from contest.trail.sentences import sentence
 
 
 @contextmanager
@@ -21,7 +22,8 @@ def trail_may_go(contest: Contest, by: str) -> Iterator[None]:
         contest.refresh_from_db(fields=["name", "revision", "trail_head"])
         before = {"name": contest.name, "revision": contest.revision, "head": contest.trail_head}
         pk = contest.pk
-        note(by, "contest deleted for good", before=before, about=[f"contest:{pk}"])  # by whom is not forgotten with it
+        # By whom is not forgotten with it.
+        note(by, sentence("contest_deleted_for_good"), before=before, about=[f"contest:{pk}"])
         forget_names(contest)
         TrailDoor.objects.create(contest_key=pk)
         yield

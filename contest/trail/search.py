@@ -11,10 +11,13 @@ from django.db.models import Q, QuerySet
 
 from contest.models import Contest, Team, TrailEntry, TrailName
 from contest.models.outline import TEXT_LENGTH
+from contest.trail.says import says
 from contest.trail.subjects import found
 from contest.web.form_fields import TeamField, choice_field, row_field
 
 LARGEST = 999_999_999
+PUNCTUATION = ".,:;“”"
+"""What stands between the words of an entry, and is no part of them."""
 
 
 class NumberField(forms.IntegerField):
@@ -91,8 +94,8 @@ def narrowed(contest: Contest | None, rows: QuerySet[TrailEntry], wanted: dict[s
         for subject in (f"team:{team.pk}", *of_members):
             anyone |= Q(about__contains=found(subject))
         rows = rows.filter(anyone)
-    for word in wanted.get("words", "").split():
-        rows = rows.filter(what__icontains=word)
+    for word in filter(None, (word.strip(PUNCTUATION) for word in wanted.get("words", "").split())):
+        rows = rows.filter(says(word))
     until: datetime | None = wanted.get("until")
     return rows.filter(at__lte=until) if until else rows
 

@@ -10,6 +10,7 @@ from django.db.models import Count
 from django.http import Http404, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils.timezone import localtime
+from django.utils.translation import get_language, override
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -17,10 +18,11 @@ from contest.access import contest_for
 from contest.book.text import as_text
 from contest.models import Contest, RowChange, SiteTrail, TrailEntry
 from contest.trail.differences import rows_of
-from contest.trail.entries import HEADLINE, headlines, told
+from contest.trail.entries import HEADLINE, EntryWithNames, headlines, told
 from contest.trail.hashing import short
 from contest.trail.noting import note_fetched, sum_up_refusals
 from contest.trail.search import LookForm, entries_of, narrowed
+from contest.trail.sentences import sentence
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 
@@ -62,7 +64,7 @@ def site_trail_entry(request: Request, revision: int) -> HttpResponse:
 def trail_file(request: Request, pk: int) -> StreamingHttpResponse:
     """A contest's own chain as a table, each entry with its hash."""
     contest = contest_for(request, pk)
-    note_fetched(request, "trail fetched", contest)
+    note_fetched(request, sentence("trail_fetched"), contest)
     response = StreamingHttpResponse(_lines(contest), content_type="text/csv; charset=utf-8")
     response.headers["Content-Disposition"] = f'attachment; filename="trail-{contest.pk}.csv"'
     return response
@@ -122,13 +124,19 @@ class _Echo:
 def _lines(contest: Contest) -> Iterator[str]:
     writer = csv.writer(_Echo())
     yield writer.writerow(["revision", "at", "by", "what", "was", "is", "about", "hash"])
+    language = get_language()
     for start in range(0, contest.revision, CHUNK):
-        for entry in told(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK)):
-            rows = rows_of(entry.before, entry.after)
-            was = "; ".join(_named(row.what, row.old) for row in rows if row.old)
-            now = "; ".join(_named(row.what, row.new) for row in rows if row.new)
-            cells = [entry.revision, localtime(entry.at).isoformat(), entry.by, entry.what, was, now]
-            yield writer.writerow([as_text(str(cell)) for cell in (*cells, " ".join(entry.about), entry.hash)])
+        with override(language):  # whoever sends it may have turned to another by now
+            lines = list(map(_cells, told(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK))))
+        yield from map(writer.writerow, lines)
+
+
+def _cells(entry: EntryWithNames) -> list[str]:
+    rows = rows_of(entry.before, entry.after)
+    was = "; ".join(_named(row.what, row.old) for row in rows if row.old)
+    now = "; ".join(_named(row.what, row.new) for row in rows if row.new)
+    cells = [entry.revision, localtime(entry.at).isoformat(), entry.by, entry.what, was, now]
+    return [as_text(str(cell)) for cell in (*cells, " ".join(entry.about), entry.hash)]
 
 
 def _named(label: str, value: str) -> str:

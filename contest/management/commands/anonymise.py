@@ -7,7 +7,7 @@ from django.core.management import BaseCommand, CommandParser
 from contest.management.messages import looking_for_contest
 from contest.models import Contest
 from contest.privacy.anonymising import anonymise, what_goes, work_ahead
-from contest.trail.noting import TERMINAL
+from contest.trail.names import TERMINAL
 
 
 class Command(BaseCommand):

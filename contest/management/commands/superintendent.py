@@ -12,7 +12,7 @@ from contest import data_folder
 from contest.helpers.joining import tidy
 from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
-from contest.trail.noting import TERMINAL
+from contest.trail.names import TERMINAL
 
 
 class Command(BaseCommand):

@@ -7,14 +7,23 @@ may be mended.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import day, rooms
+from contest.trail.sentences import day, keys, rooms, trail
+from contest.web.searching import plain
 from scoring.core.texts import gettext, ngettext
 
-SENTENCES: Mapping[str, str | tuple[str, str]] = {**day.SENTENCES, **rooms.SENTENCES}
+SENTENCES: Mapping[str, str | tuple[str, str]] = {
+    **day.SENTENCES,
+    **keys.SENTENCES,
+    **rooms.SENTENCES,
+    **trail.SENTENCES,
+}
+
+VALUE = re.compile(r"\{\w+\}")
 
 SUBJECTS = {"contestant": "contestant", "judged": "class", "key_of": "key"}
 """Values that are what an entry is about, each with the word that it is looked for by; `judged` is a class's number."""
@@ -28,21 +37,15 @@ class Sentence:
     values: Mapping[str, Any] = field(default_factory=dict)
 
     def __str__(self) -> str:
-        return say(self.code, self.values)
+        return say(self.code, self.plain())
 
     def plain(self) -> dict[str, Any]:
         """The values as JSON holds them."""
-        return {name: _plain(value) for name, value in self.values.items()}
+        return {name: as_json(value) for name, value in self.values.items()}
 
     def subjects(self) -> Iterator[str]:
         """What it is about, by its values: `contestant:101`, `class:3`."""
-        for name, value in self.values.items():
-            if name in SUBJECTS:
-                yield f"{SUBJECTS[name]}:{value}"
-                if name == "key_of":
-                    yield f"class:{value}"
-            elif isinstance(value, Sentence):
-                yield from value.subjects()
+        yield from _subjects(self.plain())
 
 
 def sentence(code: str, **values: Any) -> Sentence:
@@ -61,13 +64,41 @@ def say(code: str, values: Mapping[str, Any] | None) -> str:
     return message.format(**values)
 
 
-def _plain(value: Any) -> Any:
+def codes_that_say(word: str) -> set[str]:
+    """The codes of all sentences that have a word, in the language of the moment, whatever stands in them."""
+    wanted = plain(word)
+    return {code for code, text in SENTENCES.items() if any(wanted in said for said in _without_values(text))}
+
+
+def _without_values(text: str | tuple[str, str]) -> Iterator[str]:
+    forms = [gettext(text)] if isinstance(text, str) else [ngettext(*text, count) for count in (1, 2)]
+    for form in forms:
+        yield plain(VALUE.sub("\n", form))
+
+
+def _subjects(values: Mapping[str, Any]) -> Iterator[str]:
+    for name, value in values.items():
+        if name in SUBJECTS:
+            yield f"{SUBJECTS[name]}:{value}"
+            if name == "key_of":
+                yield f"class:{value}"
+        elif is_sentence(value):
+            yield from _subjects(value["values"])
+
+
+def is_sentence(value: Any) -> bool:
+    """Whether it is a sentence as JSON holds it."""
+    return isinstance(value, Mapping) and value.keys() == {"code", "values"}
+
+
+def as_json(value: Any) -> Any:
+    """A value as JSON holds it: a sentence by its code and its values."""
+    if isinstance(value, list | tuple):
+        return list(map(as_json, value))
     return {"code": value.code, "values": value.plain()} if isinstance(value, Sentence) else value
 
 
 def _said(value: Any) -> Any:
-    if isinstance(value, Mapping) and value.keys() == {"code", "values"}:
-        return say(value["code"], value["values"])
-    if isinstance(value, list):
-        return ", ".join(str(_said(held)) for held in value)
-    return str(value) if isinstance(value, Sentence) else value
+    if is_sentence(value):
+        return say(**value)
+    return ", ".join(str(_said(held)) for held in value) if isinstance(value, list) else value

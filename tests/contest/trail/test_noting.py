@@ -49,19 +49,19 @@ class TestSigningIn:
 class TestRefusals:
     def test_a_flood_makes_two_entries_a_minute(self):
         now = 0.0
-        refusals = Refusals("refused", "refused so often", lambda: now)
+        refusals = Refusals("sign_in_refused", "sign_ins_refused", lambda: now)
         for name in ("Sue", "nobody"):
             for _ in range(500):
                 refusals.note(name, "10.0.0.7")
-        assert [what for _, what in noted()] == ["refused"]
+        assert [what for _, what in noted()] == ["sign-in refused"]
         now = 61.0
         refusals.sum_up()
         refusals.sum_up()
-        assert [what for _, what in noted()] == ["refused", "refused so often: 999 more in that minute"]
+        assert [what for _, what in noted()] == ["sign-in refused", "sign-ins refused: 999 more in that minute"]
 
     def test_each_account_is_counted_by_itself(self):
         User.objects.create_user("Sue")
-        refusals = Refusals("refused", "refused so often", lambda: 0.0)
+        refusals = Refusals("sign_in_refused", "sign_ins_refused", lambda: 0.0)
         for name in ("Sue", "SUE", "Bob", "Ben"):
             refusals.note(name, "10.0.0.7")
         assert [entry.after.get("person") for entry in trail_of(None)] == ["Sue", None]

@@ -17,9 +17,10 @@ from contest.entries import people
 from contest.entries.people import values_of
 from contest.keys import enter_key
 from contest.models import Duty, Team, TrailEntry
-from contest.trail import note, record_change
+from contest.trail import note, record_change, sentence
 from contest.trail.differences import ChangedValue, rows_of
 from contest.trail.search import people_who_acted
+from contest.trail.sentences import as_json
 from tests.factories import ClassFactory, a_contest
 from tests.pages import html_in
 from tests.slips import read_card
@@ -114,6 +115,26 @@ class TestList:
         assert shown(superintendent, contest, until=f"{before:%Y-%m-%dT%H:%M}") == []
         assert len(shown(superintendent, contest, until=f"{before + timedelta(days=1):%Y-%m-%dT%H:%M}")) == 2
 
+    def test_words_are_found_in_what_the_sentence_says_and_in_what_stands_in_it(self, superintendent, contest):
+        record_change(contest, "Ann", sentence("key_accepted", key_of=2, reason="Ötztal, 50% _gone_"))
+        record_change(contest, "Ann", sentence("taken_back", entry=sentence("key_confirmed", key_of=17)))
+        accepted = "key of class 2 accepted as one entry, Ötztal, 50% _gone_"
+        taken_back = "taken back: key of class 17 confirmed"
+        for words in ("ACCEPTED as", "ötztal,", "ÖTZTAL", "50%", "_gone_", accepted):
+            assert shown(superintendent, contest, words=words) == [accepted], words
+        for words in ("back: confirmed", "17", taken_back):
+            assert shown(superintendent, contest, words=words) == [taken_back], words
+        for words in ("values", "entry key_of", "key_confirmed", "reason", "5%0", "%%"):
+            assert shown(superintendent, contest, words=words) == [], words
+
+    def test_words_are_looked_for_in_the_language_of_whoever_looks(self, superintendent, contest, monkeypatch):
+        record_change(contest, "Ann", sentence("taken_back", entry=sentence("key_confirmed", key_of=2)))
+        spanish = {"taken back: {entry}": "deshecho: {entry}", "key of class {key_of} confirmed": "clave de {key_of}"}
+        monkeypatch.setattr("contest.trail.sentences.gettext", lambda text: spanish.get(text, text))
+        for words in ("deshecho", "clave 2"):
+            assert shown(superintendent, contest, words=words) == ["deshecho: clave de 2"]
+        assert shown(superintendent, contest, words="confirmed") == []
+
     def test_what_makes_no_sense_is_said_and_stays(self, superintendent, contest):
         response = superintendent.get(f"/contests/{contest.pk}/trail/", {"contestant": "ten"})
         assert "Enter a whole number" in text(response)
@@ -187,10 +208,15 @@ class TestDifferences:
                 {"officials": [], "shows key": True},
                 [ChangedValue("officials", "", "none"), ChangedValue("shows key", "", "yes")],
             ),
+            (
+                {"accepted": [sentence("signed_in"), sentence("signed_out")]},
+                sentence("key_confirmed", key_of=3),
+                [ChangedValue("", "", "key of class 3 confirmed"), ChangedValue("accepted", "signed in, signed out")],
+            ),
         ],
     )
     def test_each_shape_is_told(self, before, after, rows):
-        assert rows_of(before, after) == rows
+        assert rows_of(*map(as_json, (before, after))) == rows
 
 
 class TestFile:
