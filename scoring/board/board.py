@@ -20,7 +20,7 @@ from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
 from scoring.board.awards import AwardRow, NamedList, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
-from scoring.core.explain import STANDARDISED
+from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
 from scoring.models import AwardList, Ceremony
 from scoring.standings.rows import provisional, short_by
@@ -146,7 +146,7 @@ def board_of(contest: Contest) -> Board:
         known = {named.key: named for named in named_lists(announced.record, announced.result)}
         queue = [known[key_of(row)] for row in contest.award_lists.all() if key_of(row) in known]
         return Board("awaited", contest, awaited=queue, corrected=announced.corrected)
-    standardised = STANDARDISED if announced.record.rules.reasons_standardised else ""
+    standardised = standardised_note() if announced.record.rules.reasons_standardised else ""
     if ceremony and ceremony.running:
         return Board(
             "ceremony",

@@ -10,9 +10,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from scoring.core.record import Card, Mark, NoMark, NoReasons, ReasonsScore, Record
+from scoring.core.texts import gettext, gettext_noop
 
-MISSING = "missing"
-IN_DOUBT = "in doubt"
+MISSING = gettext_noop("missing")
+IN_DOUBT = gettext_noop("in doubt")
 
 Owner = int | tuple[str, str]
 """Whose a mark is: a contestant's number, or a team's division and name."""
@@ -34,7 +35,8 @@ class Unsettled:
         """What is not settled about one item of a contestant, the class's key included; empty if all of it is."""
         kind, _, code = item.partition(":")
         key = self.keys.get(int(code), "") if kind == "class" else ""
-        return "; ".join(filter(None, (self.items.get((number, item), ""), key)))
+        word = self.items.get((number, item), "")
+        return "; ".join(filter(None, (word and gettext(word), key)))
 
 
 def known_to_be_unsettled(record: Record, cards: Iterable[Card]) -> Unsettled:

@@ -12,35 +12,35 @@ from scoring.core.record import Division, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
 from scoring.core.step_values import DivisionValues, individual_keys, team_keys
 from scoring.core.steps import Reference, find_step, read_step
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop, ngettext
 
-LIST_NAMES = {OVERALL: "Overall", PLACING: "Placing", REASONS: "Reasons"}
+LIST_NAMES = {OVERALL: gettext_noop("Overall"), PLACING: gettext_noop("Placing"), REASONS: gettext_noop("Reasons")}
 PEOPLE_SHOWN = {
-    "number": "Contestants are shown by number only.",
-    "initials": "Contestants are shown by number and initials.",
-    "name": "Contestants are shown by number and name.",
+    "number": gettext_noop("Contestants are shown by number only."),
+    "initials": gettext_noop("Contestants are shown by number and initials."),
+    "name": gettext_noop("Contestants are shown by number and name."),
 }
 
 NEGATIVE_SCORES = {
-    "keep": "A placing score below 0 is kept as it is.",
-    "zero": "A placing score below 0 counts as 0.",
+    "keep": gettext_noop("A placing score below 0 is kept as it is."),
+    "zero": gettext_noop("A placing score below 0 counts as 0."),
 }
 
 UNREADABLE_CARDS = {
-    "zero": "A card that cannot be read earns 0.",
-    "lowest": "A card that cannot be read earns the lowest score its class can give.",
+    "zero": gettext_noop("A card that cannot be read earns 0."),
+    "lowest": gettext_noop("A card that cannot be read earns the lowest score its class can give."),
 }
 
 SHORT_TEAMS = {
-    "zero": "is ranked; whoever is missing scores 0.",
-    "unranked": "is not ranked.",
+    "zero": gettext_noop("A team of fewer than {count} is ranked; whoever is missing scores 0."),
+    "unranked": gettext_noop("A team of fewer than {count} is not ranked."),
 }
 
 COUNTING_MEMBERS = {
-    "fixed": "Those who count overall count in every list.",
-    "each": "Who counts is chosen anew for every list.",
+    "fixed": gettext_noop("Those who count overall count in every list."),
+    "each": gettext_noop("Who counts is chosen anew for every list."),
 }
-
-STANDARDISED = "Reasons standardised across officials, as the superintendent set"
 
 NAMED = 12
 """Rows of the same total that a sentence names; of more it says only how many more there are."""
@@ -54,32 +54,41 @@ def counted(number: int, singular: str, plural: str = "") -> str:
 def listed(words: Iterable[str]) -> str:
     """Words as a sentence lists them: `A`, `A and B`, `A, B and C`."""
     *most, last = [*words] or [""]
-    return f"{', '.join(most)} and {last}" if most else last
+    return _("{first_ones} and {last}").format(first_ones=", ".join(most), last=last) if most else last
 
 
 def some_of(words: Sequence[str], most: int = NAMED) -> str:
     """Words as a sentence lists them, but of a long list only the first and how many more: `A, B and 8 more`."""
     left = len(words) - most
-    return listed(words) if left <= 0 else listed([*words[:most], f"{in_thousands(left)} more"])
+    if left <= 0:
+        return listed(words)
+    return listed([*words[:most], ngettext("{count} more", "{count} more", left).format(count=in_thousands(left))])
+
+
+def standardised_note() -> str:
+    """What to say wherever reasons count standardised, without a full stop."""
+    return _("Reasons standardised across officials, as the superintendent set")
 
 
 def list_names(record: Record) -> dict[str, str]:
     """What each list is called, by its code."""
-    return LIST_NAMES | {category.code: category.name for category in record.categories}
+    return {code: _(name) for code, name in LIST_NAMES.items()} | {
+        category.code: category.name for category in record.categories
+    }
 
 
 def rules_in_words(rules: Rules) -> list[str]:
     """What holds for the whole contest, one sentence a rule."""
     return [
-        "Every card is read once." if rules.readings_per_card == 1 else "Every card is read twice.",
-        NEGATIVE_SCORES[rules.negative_scores],
-        UNREADABLE_CARDS[rules.unreadable_card],
-        "A contestant without a card scores 0 in that class.",
-        "A reasons score also counts in the category of its class."
+        _("Every card is read once.") if rules.readings_per_card == 1 else _("Every card is read twice."),
+        _(NEGATIVE_SCORES[rules.negative_scores]),
+        _(UNREADABLE_CARDS[rules.unreadable_card]),
+        _("A contestant without a card scores 0 in that class."),
+        _("A reasons score also counts in the category of its class.")
         if rules.reasons_in_category
-        else "A reasons score counts in no category.",
-        *([f"{STANDARDISED}."] if rules.reasons_standardised else []),
-        PEOPLE_SHOWN[rules.show_people_as],
+        else _("A reasons score counts in no category."),
+        *([f"{standardised_note()}."] if rules.reasons_standardised else []),
+        _(PEOPLE_SHOWN[rules.show_people_as]),
     ]
 
 
@@ -87,16 +96,20 @@ def team_rule(division: Division) -> list[str]:
     """A division's team rules, one sentence each."""
     most = division.team_counting
     if most == 0:
-        return ["Every member of a team counts."]
-    best = f"The best {most} members of a team count." if most > 1 else "The best member of a team counts."
-    short = f"A team of fewer than {most} {SHORT_TEAMS[division.short_team]}" if most > 1 else ""
-    return [rule for rule in (best, short, COUNTING_MEMBERS[division.counting_members]) if rule]
+        return [_("Every member of a team counts.")]
+    best = ngettext("The best member of a team counts.", "The best {count} members of a team count.", most)
+    rules = [best, _(SHORT_TEAMS[division.short_team])] if most > 1 else [best]
+    return [*(rule.format(count=most) for rule in rules), _(COUNTING_MEMBERS[division.counting_members])]
 
 
 def part_in_words(part: Part) -> str:
     """What a part gives, and to whom: `up to 50 points for each contestant`."""
-    whom = "contestant" if part.scope == "individual" else "team"
-    return f"up to {counted(part.most, 'point')} for each {whom}"
+    words = (
+        ngettext("up to {count} point for each contestant", "up to {count} points for each contestant", part.most)
+        if part.scope == "individual"
+        else ngettext("up to {count} point for each team", "up to {count} points for each team", part.most)
+    )
+    return words.format(count=in_thousands(part.most))
 
 
 def tie_step(step: str, record: Record) -> str:
@@ -104,7 +117,7 @@ def tie_step(step: str, record: Record) -> str:
     if not (known := find_step(step)):
         return step
     kind, name = known
-    return kind.words.format(_looked_at(kind.looks_at, name, record))
+    return _(kind.words).format(name=_looked_at(kind.looks_at, name, record))
 
 
 def _looked_at(reference: Reference | None, name: str, record: Record) -> str:
@@ -119,7 +132,12 @@ def _looked_at(reference: Reference | None, name: str, record: Record) -> str:
 def ties_in_words(record: Record) -> dict[str, str]:
     """What to say beside a row, by its `tie`: nothing, that the rank is shared, or the step that decided."""
     steps = {*record.individual_ties, *record.team_ties}
-    return {"": "", SHARED: "shared rank"} | {step: f"decided by {tie_step(step, record)}" for step in steps}
+    decided = {step: _("decided by {step}").format(step=tie_step(step, record)) for step in steps}
+    return {"": "", SHARED: _("shared rank")} | decided
+
+
+AHEAD = gettext_noop("ahead of {others} on {step}, {own} to {theirs}")
+BEHIND = gettext_noop("behind {others} on {step}, {own} to {theirs}")
 
 
 def how_ties_fell(
@@ -149,12 +167,12 @@ def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: 
         if first == last and not above and not below:
             continue
         parted = []
-        for word, run in (("behind", above), ("ahead of", below)):
+        for side, run in ((BEHIND, above), (AHEAD, below)):
             if run:
                 others = some_of(whose[run[0] : run[1] + 1])
-                parted.append(f"{word} {others} on {_parted(keys[first], keys[run[0]], record, of_teams)}")
+                parted.append(_(side).format(others=others, **_parted(keys[first], keys[run[0]], record, of_teams)))
         for row in range(first, last + 1):
-            words = [f"level at {figure(total)}"]
+            words = [_("level at {total}").format(total=figure(total))]
             if first < last:
                 words.append(_shared([*whose[first:row], *whose[row + 1 : last + 1]], record, of_teams))
             said[row] = "; ".join(words + parted)
@@ -163,7 +181,10 @@ def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: 
 
 def _shared(others: Sequence[str], record: Record, of_teams: bool) -> str:
     steps = record.team_ties if of_teams else record.individual_ties
-    return f"shares its place with {some_of(others)}" + (", equal in every tie step" if steps else "")
+    words = (
+        _("shares its place with {others}, equal in every tie step") if steps else _("shares its place with {others}")
+    )
+    return words.format(others=some_of(others))
 
 
 def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
@@ -177,19 +198,19 @@ def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
     return runs
 
 
-def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Record, of_teams: bool) -> str:
-    """The first step in which two rows of the same total differ, with both figures."""
+def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Record, of_teams: bool) -> dict[str, str]:
+    """The first step in which two rows of the same total differ, with both figures, for AHEAD and BEHIND."""
     steps = record.team_ties if of_teams else record.individual_ties
     for step, mine, theirs in zip(steps, key[1:], other[1:], strict=True):
         if mine != theirs:
-            return f"{_ahead_on(step, record, of_teams)}, {figure(mine)} to {figure(theirs)}"
+            return {"step": _ahead_on(step, record, of_teams), "own": figure(mine), "theirs": figure(theirs)}
     raise AssertionError("rows that differ in nothing are one run")
 
 
 def _ahead_on(step: str, record: Record, of_teams: bool) -> str:
     kind, name = read_step(step)
     words = (of_teams and kind.teams_ahead_on) or kind.ahead_on
-    return words.format(isolated(_looked_at(kind.looks_at, name, record)))
+    return _(words).format(name=isolated(_looked_at(kind.looks_at, name, record)))
 
 
 def isolated(name: str) -> str:
@@ -199,8 +220,9 @@ def isolated(name: str) -> str:
 
 def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
     """Each pair that a placing has the wrong way round, and what it cost: `3 over 1 was 1 over 3: −5`."""
+    words = _("{above} over {below} was {below} over {above}: {points}")
     return [
-        f"{pair.above} over {pair.below} was {pair.below} over {pair.above}: {figure(-pair.points)}"
+        words.format(above=pair.above, below=pair.below, points=figure(-pair.points))
         for pair in lost_pairs(official, cuts, placing)
     ]
 
@@ -208,7 +230,8 @@ def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[
 def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
     pairs = lost_pairs(official, cuts, placing)
-    return "; ".join(f"{pair.below} over {pair.above} costs {pair.points}" for pair in pairs)
+    words = _("{above} over {below} costs {points}")
+    return "; ".join(words.format(above=pair.below, below=pair.above, points=pair.points) for pair in pairs)
 
 
 NUMBERS_NAMED = 12
@@ -218,6 +241,4 @@ NUMBERS_NAMED = 12
 def first_numbers(of: Iterable[int | str]) -> str:
     """Numbers in a line, the first dozen of them."""
     named = [str(number) for number in of]
-    if len(named) <= NUMBERS_NAMED:
-        return ", ".join(named)
-    return f"{', '.join(named[:NUMBERS_NAMED])} and {len(named) - NUMBERS_NAMED} more"
+    return ", ".join(named) if len(named) <= NUMBERS_NAMED else some_of(named, NUMBERS_NAMED)

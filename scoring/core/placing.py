@@ -13,11 +13,13 @@ from functools import lru_cache
 from itertools import combinations, permutations
 from numbers import Integral
 
+from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext, pgettext
+
 ANIMALS = "1234"
 PLACINGS = tuple("".join(order) for order in permutations(ANIMALS))
 """All 24 ways to place four animals, in ascending order of their digits."""
 
-PAIR_NAMES = ("top", "middle", "bottom")
 PERFECT = 50
 
 _PLACING_SET = frozenset(PLACINGS)
@@ -40,6 +42,15 @@ class Limit:
     source: str
 
 
+def pair_names() -> tuple[str, str, str]:
+    """What the neighbouring pairs of a key, and their cuts, are called, the best first."""
+    return (
+        pgettext("of a pair or a cut", "top"),
+        pgettext("of a pair or a cut", "middle"),
+        pgettext("of a pair or a cut", "bottom"),
+    )
+
+
 def is_placing(text: object) -> bool:
     """Whether the text is four different animals, best first, such as `3124`."""
     return isinstance(text, str) and text in _PLACING_SET
@@ -50,29 +61,36 @@ def why_not_a_placing(text: object) -> str:
     if is_placing(text):
         return ""
     if not isinstance(text, str):
-        return f"{text!r} is not text; write the placing in quotes, such as '3124'"
+        return _("{text} is not text; write the placing in quotes, such as '3124'").format(text=repr(text))
     if len(text) != len(ANIMALS):
-        return f"{text!r} has {len(text)} characters; a placing is four animals, best first, such as 3124"
+        words = ngettext(
+            "{text} has {count} character; a placing is four animals, best first, such as 3124",
+            "{text} has {count} characters; a placing is four animals, best first, such as 3124",
+            len(text),
+        )
+        return words.format(text=repr(text), count=len(text))
     for animal in text:
         if animal not in ANIMALS:
-            return f"{text!r} names {animal!r}; the animals are 1, 2, 3 and 4"
+            return _("{text} names {animal}; the animals are 1, 2, 3 and 4").format(
+                text=repr(text), animal=repr(animal)
+            )
         if text.count(animal) > 1:
-            return f"{text!r} places animal {animal} more than once"
+            return _("{text} places animal {animal} more than once").format(text=repr(text), animal=animal)
     raise AssertionError(text)
 
 
 def why_not_cuts(cuts: object) -> str:
     """What is wrong with three cuts, in words; empty if nothing is."""
     if not isinstance(cuts, Iterable) or isinstance(cuts, str):
-        return f"{cuts!r} is not three cuts, such as (3, 5, 2)"
+        return _("{cuts} is not three cuts, such as (3, 5, 2)").format(cuts=repr(cuts))
     cuts = tuple(cuts)
-    if len(cuts) != len(PAIR_NAMES):
-        return f"there are three cuts (top, middle, bottom), not {len(cuts)}"
-    for name, cut in zip(PAIR_NAMES, cuts, strict=True):
+    if len(cuts) != len(ANIMALS) - 1:
+        return _("there are three cuts (top, middle, bottom), not {count}").format(count=len(cuts))
+    for place, cut in enumerate(cuts):
         if not _is_whole(cut):
-            return f"the {name} cut is {cut!r}; a cut is a whole number"
+            return _("the {name} cut is {cut}; a cut is a whole number").format(name=pair_names()[place], cut=repr(cut))
         if cut < 0:
-            return f"the {name} cut is {cut}; a cut is 0 or more"
+            return _("the {name} cut is {cut}; a cut is 0 or more").format(name=pair_names()[place], cut=cut)
     return ""
 
 
@@ -116,23 +134,25 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
     total, middle = sum(cuts), cuts[1]
     broken = []
     if total == 0:
-        broken.append(Limit("every cut is 0, so every placing scores the same", "arithmetic"))
+        broken.append(Limit(_("every cut is 0, so every placing scores the same"), _("arithmetic")))
     if total > 15:
         broken.append(
             Limit(
-                f"the cuts add up to {total}, more than 15",
+                _("the cuts add up to {total}, more than 15").format(total=total),
                 "Colorado State 1.619; Nebraska G2092; Florida 4H334; Maryland Scoring of Contests",
             )
         )
-    for name, cut in zip(PAIR_NAMES, cuts, strict=True):
+    for name, cut in zip(pair_names(), cuts, strict=True):
         if cut > 8:
-            broken.append(Limit(f"the {name} cut is {cut}, more than 8", "Nebraska G2092"))
+            broken.append(Limit(_("the {name} cut is {cut}, more than 8").format(name=name, cut=cut), "Nebraska G2092"))
     largest_loss = 3 * total + middle
     if largest_loss > perfect:
         broken.append(
             Limit(
-                f"some placing would score below zero: the full reversal loses {largest_loss} of {perfect}",
-                "arithmetic; Colorado State 1.619 and Maryland limit the middle cut for this reason",
+                _("some placing would score below zero: the full reversal loses {loss} of {perfect}").format(
+                    loss=largest_loss, perfect=perfect
+                ),
+                _("arithmetic; Colorado State 1.619 and Maryland limit the middle cut for this reason"),
             )
         )
     return tuple(broken)

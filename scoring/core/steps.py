@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Generic, Literal, NamedTuple, Protocol, TypeVar
 
 from scoring.core.result import OVERALL, PLACING, REASONS
+from scoring.core.texts import gettext_noop as _
 
 Reference = Literal["class", "category", "part"]
 Points = TypeVar("Points", bound=int | Fraction)  # the tally's whole units, or the points of a result
@@ -124,7 +125,7 @@ class Step:
     """One kind of tie step.
 
     `words` are a noun phrase ("decided by ..."), `ahead_on` what one row is ahead on, and `teams_ahead_on` the same of
-    a team where it differs; `{}` in them is the name of what the step looks at. A step of a team is the sum over its
+    a team where it differs; `{name}` in them is that of what the step looks at. A step of a team is the sum over its
     counting members, unless `of_team` says something else.
     """
 
@@ -147,41 +148,41 @@ STEPS: dict[str, Step] = {
     for step in (
         Step(
             "total",
-            "overall total",
-            "the overall total",
+            _("overall total"),
+            _("the overall total"),
             _in_list(OVERALL),
             _summed_with(lambda item, category, name: True),
         ),
-        Step("reasons", "all reasons", "reasons", _in_list(REASONS)),
-        Step("placing", "all placing scores", "placings", _in_list(PLACING)),
+        Step("reasons", _("all reasons"), _("reasons"), _in_list(REASONS)),
+        Step("placing", _("all placing scores"), _("placings"), _in_list(PLACING)),
         Step(
             "best-class",
-            "highest single placing score",
-            "the best single class",
+            _("highest single placing score"),
+            _("the best single class"),
             _best_class,
-            teams_ahead_on="its members’ best single classes",
+            teams_ahead_on=_("its members’ best single classes"),
         ),
         Step(
             "left-out",
-            "best member who does not count",
-            "the best member who does not count",
+            _("best member who does not count"),
+            _("the best member who does not count"),
             _in_list(OVERALL),
             _best_left_out,
             teams_only=True,
         ),
-        Step("class", "placing score in class {}", "class {}", _in_item("class"), looks_at="class"),
+        Step("class", _("placing score in class {name}"), _("class {name}"), _in_item("class"), looks_at="class"),
         Step(
             "category",
-            "total in {}",
-            "{}",
+            _("total in {name}"),
+            "{name}",
             _in_list(),
             _summed_with(lambda item, category, name: category == name),
             looks_at="category",
         ),
         Step(
             "part",
-            "{}",
-            "{}",
+            "{name}",
+            "{name}",
             _in_item("part"),
             _summed_with(lambda item, category, name: item == f"part:{name}"),
             looks_at="part",

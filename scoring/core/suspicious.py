@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 
-from scoring.core.placing import PAIR_NAMES, PLACINGS, grid, is_placing
+from scoring.core.placing import PLACINGS, grid, is_placing, pair_names
 from scoring.core.record import HUNDREDTHS, NO_CARD, JudgingClass, Record
 
 FEWEST_CARDS = 5
@@ -155,7 +155,7 @@ def cuts_of_nothing(record: Record) -> dict[int, list[str]]:
     idle = {}
     for judged in record.classes:
         if judged.counts_placing and judged.cuts and 0 in judged.cuts:
-            idle[judged.number] = [name for name, cut in zip(PAIR_NAMES, judged.cuts, strict=True) if cut == 0]
+            idle[judged.number] = [name for name, cut in zip(pair_names(), judged.cuts, strict=True) if cut == 0]
     return idle
 
 

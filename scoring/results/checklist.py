@@ -17,7 +17,7 @@ from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.finding import doubts_of
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.core.explain import STANDARDISED, counted, first_numbers, list_names, listed, some_of
+from scoring.core.explain import counted, first_numbers, list_names, listed, some_of, standardised_note
 from scoring.core.placing import limits
 from scoring.core.points import figure
 from scoring.core.record import Record
@@ -113,7 +113,7 @@ class _Checking:
 
     def _scores(self) -> Iterator[Item]:
         if self._record.rules.reasons_standardised and self._record.reasons:
-            text = f"{STANDARDISED}: every list counts them so. Does the rulebook order it?"
+            text = f"{standardised_note()}: every list counts them so. Does the rulebook order it?"
             yield self._item(SCORES, text, "See what it does", "reasons-fairness")
         for number, people in missing_reasons(self._record).items():
             text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {first_numbers(people)}"

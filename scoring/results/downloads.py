@@ -20,7 +20,7 @@ from openpyxl.utils import get_column_letter
 
 from contest.book.results import result_files
 from contest.book.text import FORMULA, as_text
-from scoring.core.explain import STANDARDISED, how_ties_fell, list_names
+from scoring.core.explain import how_ties_fell, list_names, standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import written
 from scoring.core.record import Division, Record
@@ -55,7 +55,7 @@ def csv_zip(record: Record, result: Result, public: bool = False) -> bytes:
             if not public or name in PUBLIC_FILES
         }
         if record.rules.reasons_standardised:
-            files["note.txt"] = f"{STANDARDISED}.\n"
+            files["note.txt"] = f"{standardised_note()}.\n"
         for name, text in files.items():
             info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
             info.compress_type = zipfile.ZIP_DEFLATED
@@ -91,7 +91,7 @@ def workbook(record: Record, result: Result, public: bool = False) -> bytes:
         if rows:
             _sheet(book, titles.of(title), header, rows)
     if record.rules.reasons_standardised:
-        _sheet(book, titles.of("Note"), (f"{STANDARDISED}.",), ())
+        _sheet(book, titles.of("Note"), (f"{standardised_note()}.",), ())
     if not book.worksheets:
         _sheet(book, titles.of("Results"), ("Rank", "Number", "Total"), ())
     out = io.BytesIO()

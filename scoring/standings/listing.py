@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 
 from contest.web.searching import plain
 from scoring.core.due import Unsettled
-from scoring.core.explain import STANDARDISED, counted, how_ties_fell, list_names, listed
+from scoring.core.explain import counted, how_ties_fell, list_names, listed, standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import figure
 from scoring.core.record import Record
@@ -143,7 +143,7 @@ def standings_page(
             if s.division == standing.division
         ],
         "provisional": why_provisional(record, unsettled, standing),
-        "standardised": STANDARDISED if is_standardised(record, standing) else "",
+        "standardised": standardised_note() if is_standardised(record, standing) else "",
         "view": view,
         "individuals": individuals,
         "individuals_counted": _of(individuals, "contestant"),

@@ -11,7 +11,7 @@ from typing import Any
 
 from contest.pages import class_page
 from scoring.core.explain import counted
-from scoring.core.placing import PAIR_NAMES
+from scoring.core.placing import pair_names
 from scoring.core.points import figure
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
 from scoring.core.tally import class_table
@@ -61,7 +61,7 @@ def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
         agree = sum(placing.index(first) < placing.index(second) for placing in placings)
         yield {
             "pair": f"{first} over {second}",
-            "name": f"{PAIR_NAMES[above]} pair" if below == above + 1 else "",
+            "name": f"{pair_names()[above]} pair" if below == above + 1 else "",
             "cut": sum(judged.cuts[above:below]),
             "agree": agree,
             "of": len(placings),

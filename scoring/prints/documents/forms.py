@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from scoring.core.placing import PAIR_NAMES
+from scoring.core.placing import pair_names
 from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -31,7 +31,7 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
         }
         for judged in chosen
     ]
-    return {"sheets": stacked(forms, 2), "pairs": PAIR_NAMES, "pages": -(-len(forms) // 2)}
+    return {"sheets": stacked(forms, 2), "pairs": pair_names(), "pages": -(-len(forms) // 2)}
 
 
 def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:

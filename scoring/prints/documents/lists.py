@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scoring.core.explain import STANDARDISED, counted
+from scoring.core.explain import counted, standardised_note
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -61,7 +61,7 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
     rows = sum(len(section["individuals"]) + len(section["teams"]) for section in sections)
     return {
         "sections": sections,
-        "standardised": STANDARDISED if record.rules.reasons_standardised else "",
+        "standardised": standardised_note() if record.rules.reasons_standardised else "",
         "pages": len(sections) + rows // 42,
     }
 

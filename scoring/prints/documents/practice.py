@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scoring.core.placing import PAIR_NAMES
+from scoring.core.placing import pair_names
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -13,7 +13,7 @@ from scoring.prints.material import Material
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     """No placing is on them: they lie about while the class is still judged."""
     classes = [c for c in material.reasons_classes if not choice.classes or c.number in choice.classes]
-    return {"classes": classes, "pairs": PAIR_NAMES, "pages": 1 + len(classes)}
+    return {"classes": classes, "pairs": pair_names(), "pages": 1 + len(classes)}
 
 
 DOCUMENT = Document(
