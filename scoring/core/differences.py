@@ -55,9 +55,10 @@ class ScoreDifference:
 @dataclass(frozen=True, slots=True)
 class Differences:
     """`keys` are the classes whose key is another one, or that became void or count again; `people` the numbers of
-    those whose name, division, team or permission is another one; `standardised` whether reasons are standardised now
-    and were not, or the other way round; `outline` whether anything else that is printed differs, such as what a class
-    is called."""
+    those whose name, division or team is another one, or who became ineligible or came; `standardised` whether reasons
+    are standardised now and were not, or the other way round; `outline` whether anything else that is printed differs,
+    such as what a class is called. Whether a name may be shown is no difference: that holds at once, announced or not.
+    """
 
     lists: tuple[ListDifference, ...] = ()
     scores: tuple[ScoreDifference, ...] = ()

@@ -56,11 +56,10 @@ def standardised(record: Record) -> tuple[ReasonsScore, ...]:
     for class_number, number, official, hundredths in record.reasons:
         if class_number not in void and number in here:
             of[official].append(hundredths)
-    everything = [hundredths for scores in of.values() for hundredths in scores]
-    if len(everything) < 2:
-        return record.reasons
-    every = _Spread.of(everything)
     own = {official: _Spread.of(scores) for official, scores in of.items() if len(scores) > 1}
+    if not own:
+        return record.reasons
+    every = _Spread.of([hundredths for scores in of.values() for hundredths in scores])
     known: dict[tuple[str, int], int] = {}  # officials give the same score many times
 
     def brought_in_line(score: ReasonsScore) -> ReasonsScore:

@@ -38,7 +38,7 @@ class Mutating:
     def __init__(self, mutants: list[Mutant], told: Callable[[Mutant, str], None]) -> None:
         self._mutants = mutants
         self._told = told
-        self._failed = False
+        self._failed = ""
         self._files = {str(Path(mutant.path).resolve()): mutant.path for mutant in mutants}
         self._calling: dict[tuple[str, str], list[Any]] = defaultdict(list)
         self._called: set[tuple[str, str]] = set()
@@ -49,13 +49,14 @@ class Mutating:
         only_look_for_a_failure()
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        self._failed |= report.failed
+        if report.failed:
+            self._failed = f"{report.nodeid}:\n{report.longreprtext}"
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         for item in session.items:
             self._look(item)
         if self._failed:
-            raise pytest.UsageError("a test fails although nothing is changed")
+            raise pytest.UsageError(f"a test fails although nothing is changed: {self._failed}")
         gc.freeze()
         for mutant in self._mutants:
             self._told(mutant, self._fate(mutant))
@@ -115,7 +116,7 @@ class Mutating:
                 if self._failed:
                     break
         finally:
-            os._exit(int(self._failed))
+            os._exit(bool(self._failed))
 
 
 def only_look_for_a_failure() -> None:

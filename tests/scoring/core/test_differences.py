@@ -86,6 +86,11 @@ def test_whoever_became_ineligible_or_came_is_told_and_whoever_never_was_there_i
     assert between(without, renamed) == Differences()
 
 
+def test_whether_a_name_may_be_shown_is_no_difference_since_it_holds_at_once(record):
+    here, other = record.contestants
+    assert between(record, replace(record, contestants=(here, other._replace(show_name=False)))) == Differences()
+
+
 @pytest.mark.parametrize("change", [{"official": "1324"}, {"cuts": (3, 5, 1)}, {"void": True}])
 def test_another_key_is_told_by_its_class(record, change):
     two = replace(record, classes=(*record.classes, ClassFactory(number=2)))

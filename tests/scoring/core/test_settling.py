@@ -42,6 +42,7 @@ TWO_NEEDED = [
     ([boss(NO_CARD)], NO_CARD, None, "settled"),
     ([ann("1234"), ben("1243"), boss("1243"), ann("1234")], "1243", "1243", "settled"),  # known before it was decided
     ([ann("1234"), boss("1234"), ben("4321")], "1234", "4321", "doubt"),  # news after the decision
+    ([ann("1234"), boss("1243"), ben("1234")], "1243", "1243", "settled"),  # read just before it was decided
     ([ann("1234"), boss("1234"), ben(NO_CARD)], "1234", "1234", "settled"),
     ([ann("1234"), boss("1234"), ben("4321"), boss("4321")], "4321", "4321", "settled"),  # the last decision holds
 ]
@@ -82,6 +83,13 @@ def test_points_have_no_value_that_means_nothing():
         ([official(4400), ann(4000), boss(4000)], 4000, 4000, "settled"),
         ([official(4400), ann(4000), boss(4000), official(4400)], 4000, 4400, "doubt"),  # thought again after that
         ([ann(4000), boss(4000), official(4000)], 4000, 4000, "settled"),
+        ([official(4400), boss(4000)], 4000, 4000, "settled"),  # known when it was decided
+        ([official(4400), ann(None)], 4400, None, "doubt"),  # a slip says "no score": the source counts until decided
+        ([ann(None), official(4400)], 4400, None, "settled"),  # it was given after all
+        ([official(None), ann(4400)], 4400, None, "once"),
+        ([ann(4400), official(None)], None, 4400, "doubt"),
+        ([official(4400), ann(None), boss(None)], None, None, "settled"),
+        ([official(4400), ann(None), boss(None), official(4400)], None, 4400, "doubt"),
     ],
 )
 def test_an_officials_own_entry_is_the_source(readings, value, second, state):
