@@ -145,6 +145,8 @@ TEMPLATES = [
     }
 ]
 
+FORM_RENDERER = "contest.web.form_rendering.QuickWidgets"
+
 STATIC_URL = "/static/"
 STATIC_ROOT = BASE_DIR / ".static"  # made from static/ by `up`; can be deleted at any time
 STATICFILES_DIRS = [BASE_DIR / "static"]

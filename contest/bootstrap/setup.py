@@ -115,6 +115,8 @@ def make_environment(environment: Environment, run: Run) -> None:
     # itself the new one is made by the Python that made the old.
     python = getattr(sys, "_base_executable", None) or sys.executable
     with step("python3 -m venv .venv"):
+        if environment.folder.is_symlink():
+            environment.folder.unlink()  # or what it leads to, another checkout's, would be emptied
         environment.stamp.unlink(missing_ok=True)
         done = run([python, "-m", "venv", "--clear", str(environment.folder)])
     if done.returncode:

@@ -62,6 +62,16 @@ def test_a_first_run_makes_the_environment_and_installs_by_hash(environment, cap
     assert "pip install -r requirements.txt ... 0.0 s" in said
 
 
+def test_the_environment_of_another_checkout_is_left_alone_where_ours_is_a_link_to_it(environment, tmp_path):
+    theirs = tmp_path / "elsewhere"
+    theirs.mkdir()
+    (theirs / environment.stamp.name).touch()
+    environment.folder.symlink_to(theirs)
+    setup.set_up(environment, Needs(RUN), Machine(environment))
+    assert environment.satisfies(RUN) and not environment.folder.is_symlink()
+    assert [path.name for path in theirs.iterdir()] == [environment.stamp.name]
+
+
 def test_a_second_run_does_nothing(environment):
     setup.set_up(environment, Needs(RUN), Machine(environment))
     machine = Machine(environment)
