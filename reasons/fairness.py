@@ -19,7 +19,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import NormalDist, correlation, fmean, stdev
+from statistics import NormalDist, correlation, fmean
 from typing import NamedTuple
 
 from scoring.core.points import as_figure
@@ -92,19 +92,24 @@ def figures(heard: Sequence[Heard], placing: Mapping[int, float] | None = None) 
     of: defaultdict[str, list[Heard]] = defaultdict(list)
     for score in heard:
         of[score.by].append(score)
-    shift_of = shifts(heard)
-    differences = _with_others(heard)
-    even = _is_even(heard)
+    contestants = _by_contestant(heard)
+    shift_of = _shifts(contestants)
+    differences = _with_others(contestants)
+    even = len({_heard_by(scores) for scores in contestants}) == 1
     return [_figures(by, of[by], placing, differences[by], shift_of[by], even) for by in sorted(of)]
 
 
-def _is_even(heard: Iterable[Heard]) -> bool:
-    """Was everybody heard by the same, equally often?"""
-    heard_by: defaultdict[int, Counter[str]] = defaultdict(Counter)
-    for score in heard:
-        heard_by[score.number][score.by] += 1
-    first, *others = heard_by.values() or [Counter()]
-    return all(other == first for other in others)
+def _by_contestant(heard: Iterable[Heard]) -> list[list[Heard]]:
+    """What each contestant was given, in the order of who gave it."""
+    of: defaultdict[int, list[Heard]] = defaultdict(list)
+    for score in sorted(heard):
+        of[score.number].append(score)
+    return list(of.values())
+
+
+def _heard_by(scores: Iterable[Heard]) -> tuple[str, ...]:
+    """Who heard a contestant, as often as they did: with many contestants there are few such answers."""
+    return tuple([score.by for score in scores])
 
 
 def _figures(
@@ -117,7 +122,7 @@ def _figures(
         by=by,
         sets=len(points),
         mean=fmean(points),
-        spread=stdev(points) if len(points) > 1 else None,
+        spread=spread(points),
         least=min(points),
         most=max(points),
         in_common=len(differences),
@@ -135,17 +140,26 @@ def _correlation(pairs: list[tuple[float, float]]) -> float | None:
     return correlation(*zip(*pairs, strict=True))
 
 
-def _with_others(heard: Sequence[Heard]) -> dict[str, list[float]]:
+def spread(points: Sequence[float]) -> float | None:
+    """Their standard deviation, exactly 0 where all are alike; None of a single one."""
+    if len(points) < 2:
+        return None
+    off = [value - points[0] for value in points]
+    squares = sum([value * value for value in off]) - sum(off) ** 2 / len(off)
+    return math.sqrt(max(squares, 0.0) / (len(off) - 1))
+
+
+def _with_others(contestants: Iterable[list[Heard]]) -> dict[str, list[float]]:
     """For each one and each contestant whom others heard too: their mean less the others' mean."""
-    points: defaultdict[int, defaultdict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
-    for score in heard:
-        points[score.number][score.by].append(score.points)
-    pairs: dict[str, list[float]] = {score.by: [] for score in heard}
-    for points_given in points.values():
-        for by, own in points_given.items():
-            others = [value for other, values in points_given.items() if other != by for value in values]
-            if others:
-                pairs[by].append(fmean(own) - fmean(others))
+    pairs: defaultdict[str, list[float]] = defaultdict(list)
+    for scores in contestants:
+        given: defaultdict[str, list[float]] = defaultdict(list)
+        for score in scores:
+            given[score.by].append(score.points)
+        everything = sum([score.points for score in scores])
+        for by, own in given.items():
+            if others := len(scores) - len(own):
+                pairs[by].append(sum(own) / len(own) - (everything - sum(own)) / others)
     return pairs
 
 
@@ -158,57 +172,60 @@ def shifts(heard: Sequence[Heard]) -> dict[str, Shift | None]:
     less the means of the contestants they gave it to. C adds up to 0 in every group of officials that contestants link,
     so each group is solved by itself with shifts that add up to 0.
     """
-    estimated: dict[str, Shift | None] = {score.by: None for score in heard}
-    for group in _linked(heard):
-        if len(group) > 1:
-            estimated.update(_shifts_of_group(sorted(group), [score for score in heard if score.by in group]))
+    return _shifts(_by_contestant(heard))
+
+
+def _shifts(contestants: Sequence[list[Heard]]) -> dict[str, Shift | None]:
+    estimated: dict[str, Shift | None] = {}
+    for group in _linked(contestants):
+        theirs = [scores for scores in contestants if scores[0].by in group]
+        estimated |= _shifts_of_group(sorted(group), theirs) if len(group) > 1 else dict.fromkeys(group)
     return estimated
 
 
-def _linked(heard: Iterable[Heard]) -> list[set[str]]:
+def _linked(contestants: Iterable[list[Heard]]) -> list[set[str]]:
     """Groups of officials whom contestants in common link."""
-    heard_by: defaultdict[int, set[str]] = defaultdict(set)
-    for score in heard:
-        heard_by[score.number].add(score.by)
     groups: list[set[str]] = []
-    for officials in heard_by.values():
-        touching = [group for group in groups if group & officials]
-        groups = [group for group in groups if not group & officials]
-        groups.append(officials.union(*touching))
+    for officials in {_heard_by(scores) for scores in contestants}:
+        touching = [group for group in groups if not group.isdisjoint(officials)]
+        groups = [group for group in groups if group.isdisjoint(officials)]
+        groups.append(set(officials).union(*touching))
     return groups
 
 
-def _shifts_of_group(officials: list[str], heard: list[Heard]) -> dict[str, Shift | None]:
+def _shifts_of_group(officials: list[str], contestants: Sequence[list[Heard]]) -> dict[str, Shift | None]:
     place = {by: index for index, by in enumerate(officials)}
     many = len(officials)
-    of: defaultdict[int, list[Heard]] = defaultdict(list)
-    for score in heard:
-        of[score.number].append(score)
-    freedom = len(heard) - len(of) - (many - 1)
+    freedom = sum(map(len, contestants)) - len(contestants) - (many - 1)
     if freedom < 1:
         return dict.fromkeys(officials)
     matrix = [[1 / many] * many for _ in officials]  # what makes C invertible without changing shifts that add up to 0
-    wanted = [0.0] * many
-    for scores in of.values():
-        mean = fmean(score.points for score in scores)
+    for heard_by, times in Counter(map(_heard_by, contestants)).items():
+        for by in heard_by:
+            here = place[by]
+            matrix[here][here] += times
+            for other in heard_by:
+                matrix[here][place[other]] -= times / len(heard_by)
+    wanted = dict.fromkeys(officials, 0.0)
+    for scores in contestants:
+        mean = sum([score.points for score in scores]) / len(scores)
         for score in scores:
-            here = place[score.by]
-            wanted[here] += score.points - mean
-            matrix[here][here] += 1
-            for other in scores:
-                matrix[here][place[other.by]] -= 1 / len(scores)
+            wanted[score.by] += score.points - mean
     inverse = _inverse(matrix)
-    effect = [sum(row[k] * wanted[k] for k in range(many)) for row in inverse]
+    effect = {
+        by: sum(row[place[other]] * wanted[other] for other in officials)
+        for by, row in zip(officials, inverse, strict=True)
+    }
     left_over = 0.0
-    for scores in of.values():
-        bare = [score.points - effect[place[score.by]] for score in scores]
-        level = fmean(bare)
-        left_over += sum((value - level) ** 2 for value in bare)
+    for scores in contestants:
+        bare = [score.points - effect[score.by] for score in scores]
+        level = sum(bare) / len(bare)
+        left_over += sum([(value - level) ** 2 for value in bare])
     against_others = many / (many - 1)
     quantile = t_quantile(freedom)
     estimated: dict[str, Shift | None] = {}
     for by, here in place.items():
-        points = effect[here] * against_others
+        points = effect[by] * against_others
         variance = max(0.0, inverse[here][here] - 1 / many) * left_over / freedom
         error = math.sqrt(variance) * against_others
         estimated[by] = Shift(points, error, points - quantile * error, points + quantile * error, freedom)

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from statistics import fmean, stdev
+from statistics import fmean
 from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
 
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
-from reasons.fairness import Figures, Heard, figures, signed, verdict
+from reasons.fairness import Figures, Heard, figures, signed, spread, verdict
 from reasons.models import Slot
-from scoring.core.record import HUNDREDTHS, ReasonsScore
+from scoring.core.record import HUNDREDTHS
 from scoring.core.result import PLACING
 from scoring.core.standardising import standardised
 
@@ -50,11 +50,11 @@ def page(contest: Contest) -> dict[str, Any]:
             "contestant__number", "judging_class__number", "room__name"
         )
     }
-    by_official = [_heard(score, score.official) for score in scores]
+    by_official = [Heard(official, number, hundredths / HUNDREDTHS) for _, number, official, hundredths in scores]
     by_room = [
-        _heard(score, rooms[score.number, score.class_number])
-        for score in scores
-        if (score.number, score.class_number) in rooms
+        Heard(room, number, hundredths / HUNDREDTHS)
+        for class_number, number, _, hundredths in scores
+        if (room := rooms.get((number, class_number)))
     ]
     return {
         "officials": _lines(by_official, placing),
@@ -75,12 +75,20 @@ def _standardised(known: Tallied) -> list[Standardised]:
     lines = []
     for official, points in sorted(points_given.items()):
         then_points = counts[official]
+<<<<<<< HEAD
         spread = stdev(points) if len(points) > 1 else None
         then_spread = stdev(then_points) if len(then_points) > 1 else None
         remark = _("a single set, left as it was given") if len(points) == 1 else ""
         if spread == 0:
             remark = _("gave everybody alike: the mean of all officials")
         lines.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
+=======
+        given = spread(points)
+        remark = "a single set, left as it was given" if len(points) == 1 else ""
+        if given == 0:
+            remark = "gave everybody alike: the mean of all officials"
+        lines.append(Standardised(official, fmean(points), given, fmean(then_points), spread(then_points), remark))
+>>>>>>> 48d1dc6 (wip2)
     return lines
 
 
@@ -98,10 +106,6 @@ def placing_scores(known: Tallied) -> dict[int, float]:
 
 def _placed(scores: Any, placing: dict[int, float]) -> set[int]:
     return {score.number for score in scores} & placing.keys()
-
-
-def _heard(score: ReasonsScore, by: str) -> Heard:
-    return Heard(by, score.number, score.hundredths / HUNDREDTHS)
 
 
 def _lines(heard: list[Heard], placing: dict[int, float]) -> list[OfficialLine]:

@@ -69,7 +69,7 @@ def standardised(record: Record) -> tuple[ReasonsScore, ...]:
         key = official, hundredths
         if key not in known:
             known[key] = _rescaled(hundredths, own[official], every)
-        return score._replace(hundredths=known[key])
+        return ReasonsScore(class_number, number, official, known[key])
 
     return tuple(map(brought_in_line, record.reasons))
 
