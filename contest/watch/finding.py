@@ -16,13 +16,14 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from contest.changes.snapshot import one_snapshot
 from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Reading, Source, State
 from contest.slips.cards import CardSlip, card_place, card_text
+from contest.slips.due import OWNERS
 from contest.slips.kinds import KINDS
-from contest.slips.slip import Slip, of_contest
+from contest.slips.slip import Slip, field_names, of_contest
 from contest.watch.doubts import (
     ABSENT,
     DIFFERS,
@@ -286,25 +287,41 @@ def _card_doubt(
 
 def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
     """The doubts about slips of a kind that keeps no strays: readings differ, or else whoever has it is absent."""
-    first, owners = kind.about[0], [name for name in kind.about if name in ("contestant", "team")]
-    within = list(of_contest(contest, kind.results._meta.get_field(first).related_model).values_list("pk", flat=True))
-    results = kind.rows_of(contest, kind.results).filter(**{f"{first}__in": within}).order_by()
+    names = field_names(kind)
+    keys = [f"{name}_id" for name in names]
+    first = kind.about[0]
+    within = list(of_contest(contest, _model(kind, first)).values_list("pk", flat=True))
+    results = of_contest(contest, kind.results).filter(**{f"{first}__in": within}).order_by()
     absent = Contestant.objects.filter(contest=contest, present=False)
-    results_open = [*results.filter(state=State.DOUBT)]
-    of_absent = results.filter(contestant__in=absent).exclude(state=State.DOUBT)
-    results_open += of_absent.exclude(**{kind.value: kind.nothing})
-    keys = [f"{name}_id" for name in kind.about]
+    of_absent = results.filter(contestant__in=absent).exclude(state=State.DOUBT).exclude(**{kind.value: kind.nothing})
+    open_slips = [
+        *results.filter(state=State.DOUBT).values_list(*keys, "state"),
+        *of_absent.values_list(*keys, "state"),
+    ]
+    # What they are of and whose they are, each brought once, however many are of the same.
+    parts = [_rows(kind, name, {row[place] for row in open_slips}) for place, name in enumerate(names)]
     theirs = Q(pk__in=())
-    for owner in owners:
-        theirs |= Q(**{f"{owner}__in": {getattr(row, f"{owner}_id") for row in results_open}})
+    for name, known in zip(names, parts, strict=True):
+        if name in OWNERS:
+            theirs |= Q(**{f"{name}__in": list(known)})
     rows = kind.readings._default_manager.filter(theirs, withdrawn_at=None).order_by("pk")
     readings_of: defaultdict[tuple[Any, ...], list[ReadingRow]] = defaultdict(list)
     for row in rows.values_list(*keys, "pk", kind.value, *ROW[2:]):
         readings_of[row[: len(keys)]].append(ReadingRow(*row[len(keys) :]))
-    for result in results_open:
-        readings = readings_of[tuple(getattr(result, key) for key in keys)]
-        if doubt := _doubt_about(kind.of_row(result), result.state, readings):
+    for *of, state in open_slips:
+        slip = kind(*(known.get(pk) for known, pk in zip(parts, of, strict=True)))
+        if doubt := _doubt_about(slip, state, readings_of[tuple(of)]):
             yield doubt
+
+
+def _model(kind: type[Slip], name: str) -> type[Model]:
+    model: type[Model] = kind.results._meta.get_field(name).related_model
+    return model
+
+
+def _rows(kind: type[Slip], name: str, keys: set[int | None]) -> dict[int, Any]:
+    related = [path.removeprefix(f"{name}__") for path in kind.related if path.startswith(f"{name}__")]
+    return _model(kind, name)._default_manager.select_related(*related or [None]).in_bulk(keys - {None})
 
 
 def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doubt | None:

@@ -14,7 +14,7 @@ from contest.keys import DISPUTED
 from contest.models import Contest, State
 from contest.records.tallying import Tallied
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
-from contest.watch.finding import doubts_of
+from contest.watch.finding import waiting
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.explain import counted, first_numbers, list_names, listed, some_of, standardised_note
@@ -63,7 +63,7 @@ class _Checking:
         self._contest, self._record, self._result, self._ends = contest, record, result, ends
         self._divisions = {division.code: division.name for division in record.divisions}
         self._void = {judged.number for judged in record.classes if judged.void}
-        self._doubts = doubts_of(contest)
+        self._doubts = waiting(contest).doubts
 
     def items(self) -> list[Item]:
         return [*self._cards(), *self._keys(), *self._scores(), *self._ties(), *self._worth_a_look()]
