@@ -50,10 +50,10 @@ def page(contest: Contest) -> dict[str, Any]:
             "contestant__number", "judging_class__number", "room__name"
         )
     }
-    by_official = [Heard(official, number, hundredths / HUNDREDTHS) for _, number, official, hundredths in scores]
+    by_official = [Heard(official, number, hundredths / HUNDREDTHS) for _class, number, official, hundredths in scores]
     by_room = [
         Heard(room, number, hundredths / HUNDREDTHS)
-        for class_number, number, _, hundredths in scores
+        for class_number, number, _official, hundredths in scores
         if (room := rooms.get((number, class_number)))
     ]
     return {
@@ -75,20 +75,11 @@ def _standardised(known: Tallied) -> list[Standardised]:
     lines = []
     for official, points in sorted(points_given.items()):
         then_points = counts[official]
-<<<<<<< HEAD
-        spread = stdev(points) if len(points) > 1 else None
-        then_spread = stdev(then_points) if len(then_points) > 1 else None
-        remark = _("a single set, left as it was given") if len(points) == 1 else ""
-        if spread == 0:
-            remark = _("gave everybody alike: the mean of all officials")
-        lines.append(Standardised(official, fmean(points), spread, fmean(then_points), then_spread, remark))
-=======
         given = spread(points)
-        remark = "a single set, left as it was given" if len(points) == 1 else ""
+        remark = _("a single set, left as it was given") if len(points) == 1 else ""
         if given == 0:
-            remark = "gave everybody alike: the mean of all officials"
+            remark = _("gave everybody alike: the mean of all officials")
         lines.append(Standardised(official, fmean(points), given, fmean(then_points), spread(then_points), remark))
->>>>>>> 48d1dc6 (wip2)
     return lines
 
 
