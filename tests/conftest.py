@@ -91,6 +91,13 @@ def the_time(request):
         yield
 
 
+@pytest.fixture
+def clock_stands():
+    """However slow the machine is, what is good for half a second is still good."""
+    with time_machine.travel(datetime.now().astimezone(), tick=False):
+        yield
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(tmp_path_factory):
     # A file, as at a contest: SQLite in memory knows neither WAL nor two connections.

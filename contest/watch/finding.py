@@ -320,8 +320,10 @@ def _model(kind: type[Slip], name: str) -> type[Model]:
 
 
 def _rows(kind: type[Slip], name: str, keys: set[int | None]) -> dict[int, Any]:
-    related = [path.removeprefix(f"{name}__") for path in kind.related if path.startswith(f"{name}__")]
-    return _model(kind, name)._default_manager.select_related(*related or [None]).in_bulk(keys - {None})
+    rows = _model(kind, name)._default_manager.all()
+    if related := [path.removeprefix(f"{name}__") for path in kind.related if path.startswith(f"{name}__")]:
+        rows = rows.select_related(*related)
+    return rows.in_bulk(keys - {None})
 
 
 def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doubt | None:

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from contest.background import give_order
+from contest.background import NICE, give_order
 
 SAYS = "import os; from contest.background import step_back; step_back(); print(os.sched_getscheduler(0), os.nice(0))"
 
@@ -15,7 +15,8 @@ def test_it_is_nice_and_not_idle():
     told = subprocess.run([sys.executable, "-c", SAYS], capture_output=True, text=True, check=True)
     scheduler, nice = map(int, told.stdout.split())
     assert scheduler == os.SCHED_BATCH  # SCHED_IDLE gets nothing for minutes where the processor is wanted
-    assert os.nice(0) < nice < 19
+    assert nice == min(os.nice(0) + NICE, 19)  # the tests may themselves be nice
+    assert 0 < NICE < 19
 
 
 def test_one_that_ended_before_it_heard_fails_nobody():

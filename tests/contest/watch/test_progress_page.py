@@ -148,6 +148,7 @@ def test_a_poll_that_was_away_catches_up_at_once_with_the_live_part_alone(superi
     assert superintendent.get(address, {"v": version(response)}).status_code == 204
 
 
+@pytest.mark.usefixtures("clock_stands")
 def test_many_polls_cost_no_more_than_knowing_who_asks(superintendent, contest, address, django_assert_num_queries):
     shown = version(superintendent.get(address))
     with django_assert_num_queries(20):  # who asks, each time; the revision is known already

@@ -14,12 +14,14 @@ def contest(db):
     return small_contest()
 
 
+@pytest.mark.usefixtures("clock_stands")
 def test_many_who_ask_at_once_cost_one_query(contest, django_assert_num_queries):
     with django_assert_num_queries(1):
         answers = {revision_of(contest.pk) for _ in range(200)}
     assert answers == {contest.revision}
 
 
+@pytest.mark.usefixtures("clock_stands")
 def test_it_is_asked_again_after_half_a_second(contest, monkeypatch):
     assert revision_of(contest.pk) == contest.revision
     read(contest, 1, 101, "3124")
@@ -29,6 +31,7 @@ def test_it_is_asked_again_after_half_a_second(contest, monkeypatch):
     assert revision_of(contest.pk) == Contest.objects.get().revision == contest.revision + 1
 
 
+@pytest.mark.usefixtures("clock_stands")
 def test_a_contest_that_is_not_there_has_no_revision(db, django_assert_num_queries):
     with django_assert_num_queries(1):
         assert [revision_of(1), revision_of(1)] == [None, None]

@@ -75,6 +75,7 @@ def test_a_poll_is_answered_only_when_the_hall_changed(client):
     assert "<html" not in html_in(hall_now)
 
 
+@pytest.mark.usefixtures("clock_stands")
 def test_a_poll_that_finds_nothing_new_asks_the_database_nothing(client, django_assert_num_queries):
     contest = planned_contest(people=40)
     version = client.get(at(contest)).context["version"]

@@ -237,6 +237,7 @@ class TestPolling:
         enter_key(the_class(contest, 1), "2431", (4, 6, 1), "Ann", "the official corrected it")
         assert look(contest, v=before).status_code == 204
 
+    @pytest.mark.usefixtures("clock_stands")
     def test_all_viewers_of_a_version_share_one_board_and_one_tiny_query(self, django_assert_num_queries):
         contest = a_contest()
         page = version(text(contest))

@@ -150,6 +150,7 @@ class TestLists:
         cache.clear()
         assert client.get(f"/results/{contest.pk}/?v={version}").status_code == 200
 
+    @pytest.mark.usefixtures("clock_stands")
     def test_it_costs_nothing_while_nothing_is_newer(self, client, start, django_assert_num_queries):
         version = re.search(r'data-version="(\w+)"', body(client.get(start)))[1]
         client.get(f"{start}?v={version}")
