@@ -10,6 +10,7 @@ from django.core.exceptions import RequestDataTooBig
 from django.forms import BaseForm
 from django.http import HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
+from django.utils.translation import gettext as _
 
 from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
@@ -41,7 +42,7 @@ def is_another(request: Request, by: str) -> bool:
 
 
 def out() -> HttpResponse:
-    return HttpResponse("Somebody else has joined on this laptop.\n", status=401, headers={OUT_HEADER: "1"})
+    return HttpResponse(_("Somebody else has joined on this laptop.") + "\n", status=401, headers={OUT_HEADER: "1"})
 
 
 def hello(request: Request, desk: str) -> HttpResponse:
@@ -72,9 +73,9 @@ def take_back(request: Request, contest: Contest, room: str, reading: UUID) -> H
         rows = (of_contest(contest, kind.readings).filter(submission=reading).first() for kind in kinds_of(room))
         row = next(filter(None, rows), None)
         if row is None:
-            raise NotPossible("that reading never arrived")
+            raise NotPossible(_("that reading never arrived"))
         once(sent["submission"], ["take back", str(reading), request.who], lambda: withdraw(row, request.who))
-        return Outcome("taken-back", "taken back", 0)
+        return Outcome("taken-back", _("taken back"), 0)
 
     return answer(request, ReadingForm(sent(request)), work)
 

@@ -1,6 +1,7 @@
 """What a desk sends."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 LARGEST_NUMBER = 2**31 - 1
 
@@ -17,6 +18,6 @@ class CardForm(ReadingForm):
     number = forms.IntegerField(
         min_value=1,
         max_value=LARGEST_NUMBER,
-        error_messages={"max_value": "no contestant has a number that long", "min_value": "numbers begin at 1"},
+        error_messages={"max_value": _("no contestant has a number that long"), "min_value": _("numbers begin at 1")},
     )
     placing = forms.CharField(required=False)

@@ -12,6 +12,7 @@ from typing import Any
 from django.urls import reverse
 
 from contest.changes.snapshot import one_snapshot
+from contest.desk.help import help_for
 from contest.models import Contest
 from contest.slips.kinds import KINDS, slip_of
 from contest.slips.reading import outcome_of
@@ -56,7 +57,7 @@ def stack_shown(request: Request, stack: Stack) -> dict[str, Any]:
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
-        "reads_twice": contest.readings_per_card > 1,
+        "help": help_for(stack, reads_twice=contest.readings_per_card > 1),
         "stack": stack,
         "slips": slips,
         "page": page,

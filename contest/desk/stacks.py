@@ -10,6 +10,8 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -17,7 +19,7 @@ from contest.changes.snapshot import one_snapshot
 from contest.models import ClassDivision, Contest, Contestant, Helper, JudgingClass, StackClaim, Touches
 from contest.slips.cards import CardSlip, CardStack
 from contest.slips.due import Count, Due, counted, people_of, slips_due, standings
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,9 @@ class Taken:
     name: str
     since: datetime
     mine: bool
+
+    def __str__(self) -> str:
+        return self.name
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,12 +61,12 @@ class TableStack(CardStack, Count):
     def words(self) -> str:
         """How far it is: `11 unread, 5 read once`."""
         counts = (
-            (self.unread, "unread"),
-            (self.once, "read once"),
-            (self.settled, "settled"),
-            (self.doubtful, "doubtful"),
+            (self.unread, ngettext("{count} unread", "{count} unread", self.unread)),
+            (self.once, ngettext("{count} read once", "{count} read once", self.once)),
+            (self.settled, ngettext("{count} settled", "{count} settled", self.settled)),
+            (self.doubtful, ngettext("{count} doubtful", "{count} doubtful", self.doubtful)),
         )
-        return ", ".join(f"{number} {word}" for number, word in counts if number)
+        return ", ".join(text.format(count=count) for count, text in counts if count)
 
     @property
     def again(self) -> bool:
@@ -131,18 +136,19 @@ def find_stack(stacks: Sequence[TableStack], text: str) -> TableStack:
     """The stack that somebody means by `3A`, `3 a` or, without groups, `3`. Raises NotPossible, in words."""
     typed = re.fullmatch(r"\s*(\d{1,9})\s*(.*?)\s*", text)
     if not typed:
-        raise NotPossible("type the class's number, then the group, such as 3A")
+        raise NotPossible(_("type the class's number, then the group, such as 3A"))
     number, group = int(typed[1]), typed[2]
     of_class = [stack for stack in stacks if stack.judging_class.number == number]
     if not of_class:
-        raise NotPossible(f"no cards are due in a class {number}")
+        raise NotPossible(_("no cards are due in a class {number}").format(number=number))
     for stack in of_class:
         if stack.group.casefold() == group.casefold():
             return stack
     groups = ", ".join(stack.group for stack in of_class if stack.group)
     if not groups:
-        raise NotPossible(f"class {number} is not divided into groups: type {number} alone")
-    raise NotPossible(f"class {number} has the groups {groups}: type {number} and one of them")
+        raise NotPossible(_("class {number} is not divided into groups: type {number} alone").format(number=number))
+    text = _("class {number} has the groups {groups}: type {number} and one of them")
+    raise NotPossible(text.format(number=number, groups=groups))
 
 
 def find_loose(stacks: Sequence[TableStack], text: str) -> JudgingClass | None:
@@ -169,11 +175,12 @@ def take_stack(helper: Helper, judging_class: JudgingClass, group: str) -> Stack
         return held
     due = Contestant.objects.filter(contest=contest, group=group, division__classes=judging_class)
     if not judging_class.places or not due.exists():
-        raise NotPossible(f"no cards are due in {CardStack(judging_class, group=group).label}")
+        label = CardStack(judging_class, group=group).label
+        raise NotPossible(_("no cards are due in {stack}").format(stack=label))
     if held:
         give_back(helper)
     claim = StackClaim.objects.create(helper=helper, judging_class=judging_class, group=group)
-    _record(contest, helper, judging_class, group, "taken")
+    _record(contest, helper, judging_class, group, "stack_taken")
     return claim
 
 
@@ -185,12 +192,14 @@ def give_back(helper: Helper) -> None:
     if held is None:
         return
     StackClaim.objects.filter(pk=held.pk).update(given_back_at=timezone.now())
-    _record(held.judging_class.contest, helper, held.judging_class, held.group, "given back")
+    _record(held.judging_class.contest, helper, held.judging_class, held.group, "stack_given_back")
 
 
-def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, sentence: str) -> None:
-    label = CardStack(judging_class, group=group).label
-    record_change(contest, helper.name, f"{label}: stack {sentence}", touches=Touches.NOTHING)
+def _record(contest: Contest, helper: Helper, judging_class: JudgingClass, group: str, code: str) -> None:
+    said = sentence(code, judged=judging_class.number)
+    if group:
+        said = sentence(f"group_{code}", judged=judging_class.number, group=group)
+    record_change(contest, helper.name, said, touches=Touches.NOTHING)
 
 
 def _held(helper: Helper) -> QuerySet[StackClaim]:

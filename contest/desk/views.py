@@ -9,6 +9,7 @@ from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
@@ -60,7 +61,8 @@ def take(request: Request, pk: int) -> HttpResponse:
         stack = find_stack(stacks, text)
         if stack.others and request.POST.get("alone"):
             # It was offered as free, and somebody was quicker: two at one pile would be in each other's way.
-            return _show_room(request, contest, stack.others[0].name + f" has just taken {stack.label}.", status=409)
+            told = _("{name} has just taken {stack}.").format(name=stack.others[0].name, stack=stack.label)
+            return _show_room(request, contest, told, status=409)
         if helper := request.helper:
             submitted(request, lambda: take_stack(helper, stack.judging_class, stack.group).pk)
     except (NotPossible, SubmissionReused) as problem:
@@ -180,8 +182,8 @@ def _room(request: Request, contest: Contest) -> dict[str, Any]:
 
 
 def _show_desk(request: Request, stack: CardStack, **shown: Any) -> HttpResponse:
-    label = capfirst(stack.label)
-    return render(request, "contest/desk/cards.html", {**pages.stack_shown(request, stack), "label": label, **shown})
+    shown |= {"label": capfirst(stack.label), "settings": "contest/desk/_cards_settings.html"}
+    return render(request, "contest/desk/cards.html", pages.stack_shown(request, stack) | shown)
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:

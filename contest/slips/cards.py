@@ -8,6 +8,8 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, Touches
@@ -15,6 +17,8 @@ from contest.slips.due import Due
 from contest.slips.slip import Place, Slip, class_of, contestant_of
 from contest.slips.stack import Stack
 from contest.slips.typed import parse_decision
+from contest.trail import sentence
+from contest.trail.sentences import Sentence
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE
 
@@ -29,7 +33,6 @@ class CardSlip(Slip):
 
     name = "card"
     room = "desk"
-    noun = paper = "card"
     readings = Reading
     results = Card
     value = "placing"
@@ -40,19 +43,24 @@ class CardSlip(Slip):
     paths = {"card": "cards/<int:class_number>/<int:number>/"}
     keeps_strays = True
     touches = Touches.CARDS
-    in_trail = ("card read", "card")
+    called = "card"
+    none_yet = gettext_lazy("No card yet")
+    say_whose = gettext_lazy("say whose card it is")
+    say_why = gettext_lazy("say why the card counts as this")
+    is_settled = gettext_lazy("that card is settled; tell the superintendent")
+    not_yours = gettext_lazy("only whoever read a card can take the reading back")
     decided_because = (
-        "as the card says",
-        "one reading was a slip of the hand",
-        "the fourth place by elimination",
-        "the card cannot be read",
-        "two cards: this one counts",
+        gettext_lazy("as the card says"),
+        gettext_lazy("one reading was a slip of the hand"),
+        gettext_lazy("the fourth place by elimination"),
+        gettext_lazy("the card cannot be read"),
+        gettext_lazy("two cards: this one counts"),
     )
     astray_because = (
-        "the number was misread",
-        "the card lay in the wrong stack",
-        "read by mistake",
-        "not a card of this contest",
+        gettext_lazy("the number was misread"),
+        gettext_lazy("the card lay in the wrong stack"),
+        gettext_lazy("read by mistake"),
+        gettext_lazy("not a card of this contest"),
     )
 
     @classmethod
@@ -78,25 +86,26 @@ class CardSlip(Slip):
     def contest(self) -> Contest:
         return self.judging_class.contest
 
-    @property
-    def what(self) -> str:
-        return f"class {self.judging_class.number}, contestant {self.number}"
+    def said(self, done: str) -> Sentence:
+        return sentence(f"card_{done}", judged=self.judging_class.number, contestant=self.number)
 
     @property
     def title(self) -> str:
-        return f"Class {self.judging_class.number}, contestant {self.number}"
+        return _("Class {number}, contestant {contestant}").format(
+            number=self.judging_class.number, contestant=self.number
+        )
 
     @property
     def of(self) -> str:
-        return f"Class {self.judging_class.number}, {self.judging_class.name}"
+        return _("Class {number}, {name}").format(number=self.judging_class.number, name=self.judging_class.name)
 
     @property
     def owner(self) -> str:
-        return f"Contestant {self.number}"
+        return _("Contestant {number}").format(number=self.number)
 
     @property
-    def this(self) -> str:
-        return str(self.number)
+    def read_before(self) -> str:
+        return _("you have read {number} before; somebody else must read it the second time").format(number=self.number)
 
     @property
     def whose(self) -> str:
@@ -119,10 +128,11 @@ class CardSlip(Slip):
 
     @property
     def not_due(self) -> str:
-        return "does not judge this class" if self.contestant else "Nobody has this number."
+        return _("does not judge this class") if self.contestant else _("Nobody has this number.")
 
     def why_not_due(self) -> str:
-        return f"{self.number} does not judge class {self.judging_class.number}"
+        number, judged = self.number, self.judging_class.number
+        return _("{number} does not judge class {class_number}").format(number=number, class_number=judged)
 
     def check(self, value: str) -> None:
         check_placing(value)
@@ -130,6 +140,10 @@ class CardSlip(Slip):
     @classmethod
     def value_text(cls, value: str) -> str:
         return card_text(value)
+
+    @classmethod
+    def kept(cls, value: str) -> str:
+        return value or "no card"
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[str]) -> tuple[str, str]:
@@ -155,13 +169,14 @@ class CardStack(Stack):
 
     @property
     def name(self) -> str:
-        return f"class {self.judging_class.number}"
+        return _("class {number}").format(number=self.judging_class.number)
 
     @property
     def label(self) -> str:
+        number = self.judging_class.number
         if self.group is None:
-            return f"{self.name}, loose cards"
-        return f"{self.name}, group {self.group}" if self.group else self.name
+            return _("class {number}, loose cards").format(number=number)
+        return _("class {number}, group {group}").format(number=number, group=self.group) if self.group else self.name
 
     @property
     def place(self) -> Place:
@@ -175,9 +190,9 @@ class CardStack(Stack):
     def divisions(self) -> set[int]:
         return set(self.judging_class.class_divisions.values_list("division_id", flat=True))
 
-    @property
-    def not_due(self) -> str:
-        return f"does not judge class {self.judging_class.number}"
+    def not_due(self, number: int) -> str:
+        judged = self.judging_class.number
+        return _("{number} does not judge class {class_number}.").format(number=number, class_number=judged)
 
     @property
     def own(self) -> dict[str, Any]:
@@ -204,4 +219,4 @@ def card_place(class_number: int, number: int) -> Place:
 
 def card_text(placing: str) -> str:
     """What a card says, in words where it says no placing."""
-    return placing or "no card"
+    return {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing)

@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -62,7 +63,7 @@ def known_card(contest: Contest, class_number: int, number: int, submission: UUI
         cursor.execute(KNOWN, asked)
         rows = cursor.fetchall()
     if not rows:
-        raise NotPossible(f"this contest has no class {class_number}")
+        raise NotPossible(_("this contest has no class {number}").format(number=class_number))
     judged, person, present, due, needed, twice = rows[0][:6]
     readings = [row[6:] for row in rows if row[6] is not None]
     judging_class = JudgingClass(pk=judged, number=class_number, contest=contest)

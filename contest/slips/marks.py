@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
@@ -13,6 +15,9 @@ from contest.models import Contest, Contestant, Mark, MarkReading, Part, Team
 from contest.slips.due import Due
 from contest.slips.points import PointsSlip, PointsStack, contestant_with
 from contest.slips.slip import Place, contestant_of
+from contest.trail import sentence
+from contest.trail.sentences import Sentence
+from scoring.core.points import figure
 
 
 @dataclass(frozen=True)
@@ -56,17 +61,21 @@ class MarkSlip(PointsSlip):
         return self.part.most
 
     @property
-    def gives(self) -> str:
-        return f"{self.part.name} gives"
+    def bounds(self) -> str:
+        return _("{part} gives 0 to {most} points").format(part=self.part.name, most=figure(self.most))
 
-    @property
-    def what(self) -> str:
-        return f"{self.part.name}, {self.team or f'contestant {self.contestant}'}"[:150]
+    def said(self, done: str) -> Sentence:
+        if self.team:
+            return sentence(f"team_mark_{done}", part=self.part.name, team=self.team.name)
+        assert self.contestant is not None
+        return sentence(f"mark_{done}", part=self.part.name, contestant=self.contestant.number)
 
     @property
     def title(self) -> str:
-        team = self.team and f"team {self.team}, {self.team.division}"
-        return f"{self.part.name}, {team or f'contestant {self.contestant}'}"
+        if self.team:
+            text, division = _("{part}, team {team}, {division}"), self.team.division
+            return text.format(part=self.part.name, team=self.team, division=division)
+        return _("{part}, contestant {number}").format(part=self.part.name, number=self.contestant)
 
     @property
     def of(self) -> str:
@@ -74,7 +83,9 @@ class MarkSlip(PointsSlip):
 
     @property
     def owner(self) -> str:
-        return f"Team {self.team}, {self.team.division}" if self.team else super().owner
+        if self.team:
+            return _("Team {team}, {division}").format(team=self.team, division=self.team.division)
+        return super().owner
 
     @property
     def whose(self) -> str:
@@ -100,12 +111,14 @@ class MarkSlip(PointsSlip):
         assert owner is not None
         return self._is_for_them() and self.part.divisions.filter(pk=owner.division_id).exists()
 
-    not_due = "does not do this part"
+    not_due = gettext_lazy("does not do this part")
 
     def why_not_due(self) -> str:
         if not self._is_for_them():
-            return f"{self.part.name} is given to {self.part.get_scope_display()}"
-        return f"the division of {self.team or self.contestant} does not do {self.part.name}"
+            text = _("{part} is given to {scope}")
+            return text.format(part=self.part.name, scope=self.part.get_scope_display())
+        owner = self.team or self.contestant
+        return _("the division of {owner} does not do {part}").format(owner=owner, part=self.part.name)
 
     def _is_for_them(self) -> bool:
         return (self.team is not None) == (self.part.scope == Part.Scope.TEAM)
@@ -139,9 +152,9 @@ class MarkStack(PointsStack):
     def divisions(self) -> set[int]:
         return {division.pk for division in self.part.divisions.all()}
 
-    @property
-    def not_due(self) -> str:
-        return f"does not do {self.part.name}"
+    def not_due(self, number: int) -> str:
+        text = _("{number} does not do {part}, so there is no score to enter.")
+        return text.format(number=number, part=self.part.name)
 
     @one_snapshot()
     def slips(self, who: str) -> list[Due]:
@@ -159,5 +172,5 @@ class MarkStack(PointsStack):
             return MarkSlip.of_owner(self.part, contestant_with(self.contest, of))
         team = Team.objects.filter(pk=of, division__contest=self.contest).first()
         if team is None:
-            raise NotPossible("that team is not in this contest any more")
+            raise NotPossible(_("that team is not in this contest any more"))
         return MarkSlip.of_owner(self.part, team)

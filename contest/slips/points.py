@@ -6,12 +6,15 @@ from abc import abstractmethod
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant
 from contest.slips.slip import Slip
 from contest.slips.stack import Stack
 from contest.slips.typed import parse_points
-from scoring.core.points import figure, figure_of_hundredths, written_hundredths
+from scoring.core.points import figure_of_hundredths, written_hundredths
 from scoring.core.record import HUNDREDTHS
 
 NO_SCORE = "no score"
@@ -22,13 +25,17 @@ class PointsSlip(Slip):
 
     value = "hundredths"
     is_points = True
-    in_trail = ("read", "points")
-    decided_because = ("as the slip says", "one reading was a slip of the hand", "asked the official")
+    called = "points"
+    decided_because = (
+        gettext_lazy("as the slip says"),
+        gettext_lazy("one reading was a slip of the hand"),
+        gettext_lazy("asked the official"),
+    )
     astray_because = (
-        "the number was misread",
-        "read on the wrong sheet",
-        "read by mistake",
-        "not a slip of this contest",
+        gettext_lazy("the number was misread"),
+        gettext_lazy("read on the wrong sheet"),
+        gettext_lazy("read by mistake"),
+        gettext_lazy("not a slip of this contest"),
     )
 
     @property
@@ -37,8 +44,8 @@ class PointsSlip(Slip):
 
     @property
     @abstractmethod
-    def gives(self) -> str:
-        """What gives points, at the beginning of a sentence."""
+    def bounds(self) -> str:
+        """How many points there can be, in words."""
 
     @classmethod
     def value_text(cls, value: int | None) -> str:
@@ -54,7 +61,7 @@ class PointsSlip(Slip):
 
     def check(self, value: int | None) -> None:
         if value is not None and not 0 <= value <= self.most * HUNDREDTHS:
-            raise NotPossible(f"{self.gives} 0 to {figure(self.most)} points")
+            raise NotPossible(self.bounds)
 
 
 class PointsStack(Stack):
@@ -76,10 +83,10 @@ class PointsStack(Stack):
 def contestant_with(contest: Contest, number: int) -> Contestant:
     contestant = contest.contestants.filter(number=number).first()
     if contestant is None:
-        raise NotPossible(f"nobody has number {number}")
+        raise NotPossible(_("nobody has number {number}").format(number=number))
     return contestant
 
 
 def points_text(hundredths: int | None) -> str:
     """Points as people write them, and exactly."""
-    return NO_SCORE if hundredths is None else figure_of_hundredths(hundredths)
+    return _("no score") if hundredths is None else figure_of_hundredths(hundredths)

@@ -11,12 +11,12 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.changes import SubmissionReused, Turn, changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.inserting import insert
 from contest.models import Helper, ReadingFields, Source, State
-from contest.models.outline import TEXT_LENGTH
 from contest.slips.kinds import slip_of
 from contest.slips.slip import Known, Slip, field_names, given
 from contest.trail import Personal, record_change
@@ -65,7 +65,7 @@ def decide(slip: Slip, value: Any, by: str, reason: str, on_card: str = "") -> O
     """Settle a slip by the superintendent's decision; `on_card` keeps what a card says where that differs."""
     slip.check(value)
     if not reason.strip():
-        raise NotPossible(f"say why the {slip.noun} counts as this")
+        raise NotPossible(str(slip.say_why))
     turn = take_turn(slip.contest.pk)
     more = {"on_card": on_card.strip()} if on_card.strip() else {}
     return add(slip, slip.known(None), turn, value, by, decides=True, reason=reason.strip(), **more)
@@ -89,14 +89,13 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
         before = _settled(slip, known, known.given)
         settlement = _settled(slip, known, [*known.given, mine])
         _keep(slip, settlement)
-    done, called = slip.in_trail
     after: Any = slip.kept(value)
     record_change(
         slip.contest,
         by,
-        f"{slip.what}: {'decided' if decides else done}"[:TEXT_LENGTH],
+        slip.said("decided" if decides else "read"),
         before=slip.kept(before.value) if before and (decides or not slip.keeps_strays) else None,
-        after={called: after, "reason": Personal(reason)} if decides else after,
+        after={slip.called: after, "reason": Personal(reason)} if decides else after,
         touches=slip.touches,
         about=slip.subjects,
         turn=turn,
@@ -111,10 +110,10 @@ def take_back(reading: ReadingFields, by: str) -> None:
     themselves, also then. Raises NotPossible after that, and for a reading of somebody else's."""
     slip, reading = _unwithdrawn(reading)
     if reading.by != by:
-        raise NotPossible(f"only whoever read a {slip.paper} can take the reading back")
+        raise NotPossible(str(slip.not_yours))
     result = slip.result() if reading.source != Source.OFFICIAL else None
     if result and result.state == State.SETTLED and slip.live().exclude(by=by, decides=False).exists():
-        raise NotPossible(f"that {slip.noun} is settled; tell the superintendent")
+        raise NotPossible(str(slip.is_settled))
     _withdraw(slip, reading, by, "")
 
 
@@ -122,7 +121,7 @@ def take_back(reading: ReadingFields, by: str) -> None:
 def set_aside(reading: ReadingFields, by: str, reason: str) -> None:
     """Withdraw a reading that belongs to nobody or nothing, with the superintendent's reason."""
     if not reason.strip():
-        raise NotPossible("say why the reading is set aside")
+        raise NotPossible(_("say why the reading is set aside"))
     _withdraw(*_unwithdrawn(reading), by, reason.strip())
 
 
@@ -167,7 +166,7 @@ def _outcome_of_same(slip: Slip, value: Any, by: str, submission: UUID) -> Outco
     earlier = slip.readings._default_manager.get(submission=submission)
     same = {slip.value: value, "by": by, **{name: getattr(slip, name) for name in slip.identified_by}}
     if any(getattr(earlier, name) != wanted for name, wanted in same.items()):
-        raise SubmissionReused(f"submission {submission} was used for another reading")
+        raise SubmissionReused(_("submission {id} was used for another reading").format(id=submission))
     return outcome_of(earlier)
 
 
@@ -184,17 +183,18 @@ def _outcome(slip: Slip, reading: ReadingFields, due: bool, state: str | None, a
     contestant = slip.contestant
     if not due:
         if contestant is None:
-            return outcome(UNKNOWN, f"nobody has number {slip.this}; kept as a doubt")
-        return outcome(WRONG_CLASS, f"{slip.why_not_due()}; kept as a doubt")
+            return outcome(UNKNOWN, _("nobody has number {number}; kept as a doubt").format(number=slip.whose))
+        return outcome(WRONG_CLASS, _("{why}; kept as a doubt").format(why=slip.why_not_due()))
     if state == State.DOUBT:
-        return outcome(DIFFERS, "differs from another reading; the superintendent decides")
+        return outcome(DIFFERS, _("differs from another reading; the superintendent decides"))
     if contestant and not contestant.present and getattr(reading, slip.value) != slip.nothing:
-        return outcome(ABSENT, f"{contestant.number} is marked as absent; kept as a doubt")
+        number = contestant.number
+        return outcome(ABSENT, _("{number} is marked as absent; kept as a doubt").format(number=number))
     if state == State.SETTLED:
-        return outcome(SETTLED, "saved, and settled")
+        return outcome(SETTLED, _("saved, and settled"))
     if again:
-        return outcome(REPEATED, f"you have read {slip.this} before; somebody else must read it the second time")
-    return outcome(SAVED, "saved")
+        return outcome(REPEATED, slip.read_before)
+    return outcome(SAVED, _("saved"))
 
 
 def _unwithdrawn(reading: ReadingFields) -> tuple[Slip, ReadingFields]:
@@ -203,7 +203,7 @@ def _unwithdrawn(reading: ReadingFields) -> tuple[Slip, ReadingFields]:
     take_turn(slip.contest.pk)
     fresh = slip.rows_of(slip.contest, slip.readings).select_related("helper").get(pk=reading.pk)
     if fresh.withdrawn_at:
-        raise NotPossible(f"that reading was withdrawn already, by {fresh.withdrawn_by}")
+        raise NotPossible(_("that reading was withdrawn already, by {name}").format(name=fresh.withdrawn_by))
     return slip_of(fresh), fresh
 
 
@@ -214,7 +214,7 @@ def _withdraw(slip: Slip, reading: ReadingFields, by: str, reason: str) -> None:
     record_change(
         slip.contest,
         by,
-        f"{slip.what}: reading withdrawn"[:TEXT_LENGTH],
+        slip.said("withdrawn"),
         before=slip.kept(getattr(reading, slip.value)),
         after={"reason": Personal(reason)} if reason else None,
         touches=slip.touches,

@@ -6,10 +6,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.slips.points import PointsSlip, PointsStack, contestant_with
 from contest.slips.slip import Place, class_of, contestant_of
+from contest.trail import sentence
+from contest.trail.sentences import Sentence
+from scoring.core.points import figure
 from scoring.core.record import MOST_REASONS
 
 
@@ -26,7 +31,6 @@ class ReasonsSlip(PointsSlip):
     places = ("number", "class_number", "official")
     paths = {"reasons-score": "reasons/<int:class_number>/<int:official>/<int:number>/"}
     most = MOST_REASONS
-    gives = "a set of reasons is given"
 
     @classmethod
     def at(cls, contest: Contest, class_number: int, official: int, number: int) -> ReasonsSlip:  # type: ignore[override]  # the same
@@ -45,16 +49,23 @@ class ReasonsSlip(PointsSlip):
         return self.judging_class.contest
 
     @property
-    def what(self) -> str:
-        return f"reasons of contestant {self.contestant} on class {self.judging_class.number}"
+    def bounds(self) -> str:
+        return _("a set of reasons is given 0 to {most} points").format(most=figure(self.most))
+
+    def said(self, done: str) -> Sentence:
+        number, judged = self.contestant.number, self.judging_class.number
+        return sentence(f"reasons_{done}", contestant=number, judged=judged)
 
     @property
     def title(self) -> str:
-        return f"Reasons, class {self.judging_class.number}, contestant {self.contestant}, official {self.official}"
+        return _("Reasons, class {class_number}, contestant {number}, official {official}").format(
+            class_number=self.judging_class.number, number=self.contestant, official=self.official
+        )
 
     @property
     def of(self) -> str:
-        return f"Reasons, class {self.judging_class.number}, official {self.official}"
+        number = self.judging_class.number
+        return _("Reasons, class {number}, official {official}").format(number=number, official=self.official)
 
     @property
     def stack(self) -> ReasonsStack:
@@ -72,10 +83,11 @@ class ReasonsSlip(PointsSlip):
         of_class = self.judging_class.class_divisions
         return of_class.filter(division=self.contestant.division_id, gives_reasons=True).exists()
 
-    not_due = "gives no reasons on this class"
+    not_due = gettext_lazy("gives no reasons on this class")
 
     def why_not_due(self) -> str:
-        return f"{self.contestant} gives no reasons on class {self.judging_class.number}"
+        number, judged = self.contestant.number, self.judging_class.number
+        return _("{number} gives no reasons on class {class_number}").format(number=number, class_number=judged)
 
 
 @dataclass(frozen=True)
@@ -90,7 +102,7 @@ class ReasonsStack(PointsStack):
 
     @property
     def name(self) -> str:
-        return f"Class {self.judging_class.number}, {self.official}"
+        return _("Class {number}, {name}").format(number=self.judging_class.number, name=self.official)
 
     @property
     def place(self) -> Place:
@@ -101,9 +113,9 @@ class ReasonsStack(PointsStack):
         giving = self.judging_class.class_divisions.filter(gives_reasons=True)
         return set(giving.values_list("division_id", flat=True))
 
-    @property
-    def not_due(self) -> str:
-        return f"gives no reasons on class {self.judging_class.number}"
+    def not_due(self, number: int) -> str:
+        text = _("{number} gives no reasons on class {class_number}, so there is no score to enter.")
+        return text.format(number=number, class_number=self.judging_class.number)
 
     def slip(self, of: int) -> ReasonsSlip:
         return ReasonsSlip(self.judging_class, self.official, contestant_with(self.contest, of))

@@ -10,10 +10,13 @@ from uuid import UUID
 
 from django.db.models import Model, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.changes.exceptions import WrongValue
 from contest.models import Contest, Contestant, JudgingClass, ReadingFields, Source, Touches
 from contest.models.one_contest import way_to_contest
+from contest.trail.sentences import Sentence
 from scoring.core.settling import Given
 
 if TYPE_CHECKING:
@@ -58,8 +61,6 @@ class Slip(ABC):
     """What addresses call the kind."""
     room: ClassVar[str] = "scores"
     """Where its stacks lie: what the names of the addresses there begin with."""
-    noun: ClassVar[str] = "score"
-    paper: ClassVar[str] = "slip"
     readings: ClassVar[type[ReadingFields]]
     results: ClassVar[type[Any]]
     """What readings come to: one row for each slip that was read."""
@@ -80,10 +81,15 @@ class Slip(ABC):
     keeps_strays: ClassVar[bool] = False
     is_points: ClassVar[bool] = False
     touches: ClassVar[Touches] = Touches.EVERYTHING
-    in_trail: ClassVar[tuple[str, str]]
-    """What the trail calls a reading, and the value of a decision."""
-    decided_because: ClassVar[tuple[str, ...]]
-    astray_because: ClassVar[tuple[str, ...]]
+    called: ClassVar[str]
+    """What the trail calls the value of a decision."""
+    none_yet: ClassVar[Any] = gettext_lazy("No score yet")
+    say_whose: ClassVar[Any] = gettext_lazy("say whose score it is")
+    say_why: ClassVar[Any] = gettext_lazy("say why the score counts as this")
+    is_settled: ClassVar[Any] = gettext_lazy("that score is settled; tell the superintendent")
+    not_yours: ClassVar[Any] = gettext_lazy("only whoever read a slip can take the reading back")
+    decided_because: ClassVar[tuple[Any, ...]]
+    astray_because: ClassVar[tuple[Any, ...]]
     """Reasons to pick: why it counts as that, why it was read of another."""
 
     contestant: Contestant | None
@@ -92,10 +98,9 @@ class Slip(ABC):
     @abstractmethod
     def contest(self) -> Contest: ...
 
-    @property
     @abstractmethod
-    def what(self) -> str:
-        """The slip as the trail calls it."""
+    def said(self, done: str) -> Sentence:
+        """What the trail says where the slip was `read`, `decided`, or a reading of it `withdrawn`."""
 
     @property
     @abstractmethod
@@ -124,7 +129,7 @@ class Slip(ABC):
 
     @property
     @abstractmethod
-    def not_due(self) -> str: ...
+    def not_due(self) -> Any: ...
 
     @abstractmethod
     def is_due(self) -> bool: ...
@@ -149,9 +154,9 @@ class Slip(ABC):
         """What a value says, for people to read."""
 
     @classmethod
+    @abstractmethod
     def kept(cls, value: Any) -> str:
         """What a value says, as the trail keeps it: the same in every language."""
-        return cls.value_text(value)
 
     @classmethod
     @abstractmethod
@@ -164,7 +169,7 @@ class Slip(ABC):
 
     @property
     def owner(self) -> str:
-        return f"Contestant {self.contestant}"
+        return _("Contestant {number}").format(number=self.contestant)
 
     @property
     def whose(self) -> str:
@@ -172,13 +177,13 @@ class Slip(ABC):
         return str(self.contestant)
 
     @property
-    def this(self) -> str:
-        """The slip as whoever reads it twice is told."""
-        return "this"
+    def read_before(self) -> str:
+        """What whoever reads it twice is told."""
+        return _("you have read this before; somebody else must read it the second time")
 
     @property
     def subjects(self) -> list[str]:
-        """What the trail finds it by, beside the numbers that `what` names."""
+        """What the trail finds it by, beside the numbers that `said` names."""
         return [f"{name}:{row.pk}" for name in ("team", "official", "part") if (row := getattr(self, name, None))]
 
     @property
@@ -241,12 +246,12 @@ def of_contest(contest: Contest, rows: type[Model]) -> QuerySet[Any]:
 def class_of(contest: Contest, number: int) -> JudgingClass:
     judged = contest.classes.select_related("contest").filter(number=number).first()
     if judged is None:
-        raise WrongValue("class_number", f"there is no class {number}")
+        raise WrongValue("class_number", _("there is no class {number}").format(number=number))
     return judged
 
 
 def contestant_of(contest: Contest, number: int) -> Contestant:
     contestant = contest.contestants.select_related("division").filter(number=number).first()
     if contestant is None:
-        raise WrongValue("number", f"there is no contestant {number}")
+        raise WrongValue("number", _("there is no contestant {number}").format(number=number))
     return contestant

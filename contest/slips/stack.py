@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from django.utils.translation import gettext as _
+
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.slips.due import OWNERS, Due, Standing, left_to_read, people_of, slips_due, standings
@@ -40,10 +42,9 @@ class Stack(ABC):
     def divisions(self) -> set[int]:
         """The keys of those whose slips lie in it."""
 
-    @property
     @abstractmethod
-    def not_due(self) -> str:
-        """Why a slip of another division lies in no such stack."""
+    def not_due(self, number: int) -> str:
+        """Why no slip of a contestant of another division lies in such a stack."""
 
     @property
     @abstractmethod
@@ -89,15 +90,18 @@ class Stack(ABC):
         return left_to_read(self.contest, [slip for slip in slips if self.group is None or slip.group == self.group])
 
     def surprises(self) -> tuple[dict[int, str], dict[int, str]]:
-        """Contestants whose slip would be odd in it, and those from whom there can be none, each with the reason."""
+        """Contestants whose slip would be odd in it, and those from whom none is due, each with why, in a sentence."""
         odd, none = {}, {}
         if not self.by_name:
             divisions = self.divisions
             for person in people_of(self.contest):
+                number, group = person.number, person.group
                 if person.division_id not in divisions:
-                    none[person.number] = self.not_due
+                    none[number] = self.not_due(number)
                 elif not person.present:
-                    odd[person.number] = "is marked as absent"
-                elif self.group not in (None, person.group):
-                    odd[person.number] = f"is in group {person.group}" if person.group else "is in no group"
+                    odd[number] = _("{number} is marked as absent.").format(number=number)
+                elif group and self.group not in (None, group):
+                    odd[number] = _("{number} is in group {group}.").format(number=number, group=group)
+                elif self.group not in (None, group):
+                    odd[number] = _("{number} is in no group.").format(number=number)
         return odd, none

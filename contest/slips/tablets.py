@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Helper, ReadingFields, Source
@@ -42,5 +44,5 @@ def take_back_given(slip: Slip, by: str) -> None:
 
 def _take_back_given(slip: Slip, reading: ReadingFields, by: str) -> None:
     if slip.contest.releases.filter(withdrawn_at=None).exists():
-        raise NotPossible("the results are released: tell the superintendent, who can still change the score")
+        raise NotPossible(_("the results are released: tell the superintendent, who can still change the score"))
     take_back(reading, by)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from scoring.core.placing import ANIMALS, is_placing, why_not_a_placing
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE
+from scoring.core.texts import gettext as _
 
 GAPS = "_?-.*xX"
 """What people write for an animal that cannot be read."""
@@ -38,7 +39,7 @@ def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
     """
     typed = " ".join(text.split()).casefold()
     if not typed:
-        raise Unclear("type what counts: a placing, u for unreadable, n for no card")
+        raise Unclear(_("type what counts: a placing, u for unreadable, n for no card"))
     if typed in NO_CARD_WORDS:
         return TypedDecision(NO_CARD)
     if typed in UNREADABLE_WORDS:
@@ -47,7 +48,7 @@ def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
         place = ord(typed) - ord("a")
         if place < len(readings):
             return TypedDecision(readings[place])
-        raise Unclear(f"there is no reading {typed.upper()}")
+        raise Unclear(_("there is no reading {letter}").format(letter=typed.upper()))
     bare = typed.replace(" ", "")
     if len(bare) == len(ANIMALS) and any(sign in GAPS for sign in bare):
         return TypedDecision(by_elimination(bare), on_card=text.strip())
@@ -62,7 +63,9 @@ def by_elimination(card: str) -> str:
     """The placing of a card with one gap: the animal that is left fills it. Raises Unclear where that says nothing."""
     gaps = [sign for sign in card if sign in GAPS]
     if len(gaps) != 1:
-        raise Unclear(f"{card} has {len(gaps)} gaps; only one can be filled in by elimination")
+        raise Unclear(
+            _("{card} has {count} gaps; only one can be filled in by elimination").format(card=card, count=len(gaps))
+        )
     left = [animal for animal in ANIMALS if animal not in card]
     filled = card.replace(gaps[0], left[0]) if left else card
     if not is_placing(filled):
@@ -82,9 +85,9 @@ def parse_points(text: str, readings: Sequence[int | None] = ()) -> int | None:
         place = ord(typed) - ord("a")
         if place < len(readings):
             return readings[place]
-        raise Unclear(f"there is no reading {typed.upper()}")
+        raise Unclear(_("there is no reading {letter}").format(letter=typed.upper()))
     match = re.fullmatch(r"(\d{1,5})(?:[.,](\d{1,2}))?", typed)
     if not match:
-        raise Unclear("type the points, such as 43 or 43.5, or n for no score")
+        raise Unclear(_("type the points, such as 43 or 43.5, or n for no score"))
     whole, decimals = match.groups()
     return int(whole) * HUNDREDTHS + int((decimals or "0").ljust(2, "0"))

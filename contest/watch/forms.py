@@ -96,7 +96,7 @@ class MoveForm(ReasonedForm):
 
     def __init__(self, *args: Any, kind: type[Slip], contest: Contest, part: Part | None = None, **kwargs: Any) -> None:
         super().__init__(*args, reasons=kind.astray_because, **kwargs)
-        self._whose = f"say whose {kind.noun} it is"
+        self._whose = str(kind.say_whose)
         of_team = part is not None and part.scope == Part.Scope.TEAM
         left_out = {"team", "number", "class_number", "official", "part"}.difference(kind.places)
         for name in left_out | {"number" if of_team else "team"}:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from contest.models import Contest, Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
 from contest.slips.kinds import slip_of
@@ -101,5 +102,5 @@ def _given(score: Any, contest: Contest) -> Given:
 
 def _remark(person: Contestant) -> str:
     if not person.present:
-        return "marked absent"
-    return "ineligible" if person.ineligible else ""
+        return _("marked absent")
+    return _("ineligible") if person.ineligible else ""

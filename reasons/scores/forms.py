@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
@@ -39,13 +40,13 @@ class PlainScoreForm(forms.Form):
     number = forms.IntegerField(
         min_value=1,
         max_value=LARGEST_NUMBER,
-        error_messages={"required": "Whose score is it?", "invalid": "Type the number in digits."},
+        error_messages={"required": _("Whose score is it?"), "invalid": _("Type the number in digits.")},
     )
-    points = PointsField(error_messages={"required": "Type the score, such as 43 or 43.5."})
+    points = PointsField(error_messages={"required": _("Type the score, such as 43 or 43.5.")})
 
 
 class OfficialForm(forms.Form):
     name = forms.CharField(
         max_length=TEXT_LENGTH,
-        error_messages={"required": "Give the official a name or a letter."},
+        error_messages={"required": _("Give the official a name or a letter.")},
     )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from django.db.models import Exists, OuterRef, QuerySet
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, ReasonsOfficial, ReasonsReading, ReasonsScore
 from contest.models.outline import TEXT_LENGTH
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 
 def officials_of(contest: Contest) -> QuerySet[ReasonsOfficial]:
@@ -24,15 +25,15 @@ def add_official(contest: Contest, name: str, by: str) -> ReasonsOfficial:
     """The reasons official of that name, in whatever case, made where there is none yet."""
     name = " ".join(name.split())
     if not name:
-        raise NotPossible("give the official a name or a letter")
+        raise NotPossible(_("give the official a name or a letter"))
     if len(name) > TEXT_LENGTH:
-        raise NotPossible(f"that name is too long: {TEXT_LENGTH} characters at most")
+        raise NotPossible(_("that name is too long: {count} characters at most").format(count=TEXT_LENGTH))
     take_turn(contest.pk)
     for official in contest.reasons_officials.all():
         if official.name.casefold() == name.casefold():
             return official
     official = ReasonsOfficial.objects.create(contest=contest, name=name)
-    record_change(contest, by, "reasons official added", after={"person": name}, about=[f"official:{official.pk}"])
+    record_change(contest, by, sentence("official_added"), after={"person": name}, about=[f"official:{official.pk}"])
     return official
 
 
@@ -42,7 +43,7 @@ def remove_official(official: ReasonsOfficial, by: str) -> None:
     contest = official.contest
     take_turn(contest.pk)
     if official.readings.exists() or official.scores.exists():
-        raise NotPossible(f"scores of {official} were read; they stay")
+        raise NotPossible(_("scores of {official} were read; they stay").format(official=official))
     before, about = {"person": official.name}, [f"official:{official.pk}"]
     official.delete()
-    record_change(contest, by, "reasons official removed", before=before, about=about)
+    record_change(contest, by, sentence("official_removed"), before=before, about=about)

@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -91,7 +92,7 @@ def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     part = _part_of(contest, code)
-    columns = [("Mark", MarkStack(part).place.address(contest))]
+    columns = [(_("Mark"), MarkStack(part).place.address(contest))]
     shown = _part(request, owners_in_part(part))
     rows = part_marks(part, shown.rows)
     return _page(request, "check_part.html", contest, part=part, columns=columns, rows=rows, shown=shown)
@@ -115,6 +116,7 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
     due = stack.left(shown["slips"])
     form = PlainScoreForm(initial={"number": due[0].number if due else None})
     shown |= {
+        "settings": "reasons/_sheet_settings.html",
         "address": stack.place.address(stack.contest),
         "groups": groups_of(shown["slips"]),
         "form": form,
@@ -129,7 +131,7 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
         of = next((slip.of for slip in shown["slips"] if slip.number == number), None if stack.by_name else number)
         try:
             if of is None:
-                raise NotPossible(f"no team has number {number} in this list")
+                raise NotPossible(_("no team has number {number} in this list").format(number=number))
             read(stack.slip(of), points, request.who, shown["submission"], request.helper)
             return redirect(stack.place.address(stack.contest, group=stack.group))
         except NotPossible as problem:
@@ -147,7 +149,7 @@ def readings(request: Request, pk: int, **where: Any) -> HttpResponse:
         try:
             stack = _stack(request, pk, **where)
         except Http404:
-            raise NotPossible("that class, official or part is not in this contest any more") from None
+            raise NotPossible(_("that class, official or part is not in this contest any more")) from None
         return read(stack.slip(sent["of"]), sent["points"], request.who, sent["submission"], request.helper)
 
     return answers.answer(request, ScoreForm(answers.sent(request)), work)

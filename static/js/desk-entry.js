@@ -24,7 +24,15 @@ const COMMANDS = {
 export class Entry extends Typed {
   // `digits` is 3 or 4, or null while the reader has not said which; `loose` cards each begin with their number.
   constructor({ loose = false, digits = null } = {}) {
-    super({ commands: COMMANDS, numbersFirst: loose, of: "card", value: "card", wake: "Enter" });
+    super({
+      commands: COMMANDS,
+      numbersFirst: loose,
+      wake: "Enter",
+      words: {
+        first: gettext("First the number of the card, then Enter."),
+        anew: gettext("Press Enter, then type this card again."),
+      },
+    });
     this.digits = digits;
     this.asksHabit = false; // three digits or four?
     this.followed = null; // the animal that came by itself, until the next key
@@ -46,23 +54,23 @@ export class Entry extends Typed {
     if (what === "enter") {
       if (!this.typed) return { do: "nothing" }; // a habit, and it must do no harm
       if (this.typed.length === 3) return this.commit(this.typed + missing(this.typed));
-      return refuse("Not all of the card yet.");
+      return refuse(gettext("Not all of the card yet."));
     }
-    if (this.typed) return refuse("Finish this card first, or clear it with Backspace.");
+    if (this.typed) return refuse(gettext("Finish this card first, or clear it with Backspace."));
     if (what === "number") {
       this.asksNumber = true;
       return { do: "show" };
     }
     if (what === "skip" || what === "undo") return { do: what };
-    if (!expects) return refuse("No card is expected now. Type / and its number first.");
+    if (!expects) return refuse(gettext("No card is expected now. Type / and its number first."));
     if (what === "unreadable") return this.commit("unreadable");
     return this.commit("");
   }
 
   digit(key, expects) {
-    if (!expects) return refuse("No card is expected now. Type / and its number first.");
-    if (!ANIMALS.includes(key)) return this.stop(`There is no animal ${key}.`);
-    if (this.typed.includes(key)) return this.stop(`Animal ${key} is placed already.`);
+    if (!expects) return refuse(gettext("No card is expected now. Type / and its number first."));
+    if (!ANIMALS.includes(key)) return this.stop(interpolate(gettext("There is no animal %s."), [key]));
+    if (this.typed.includes(key)) return this.stop(interpolate(gettext("Animal %s is placed already."), [key]));
     this.typed += key;
     if (this.typed.length < (this.digits ?? 3)) return { do: "show" };
     if (this.typed.length === 4) return this.commit(this.typed);
@@ -74,7 +82,7 @@ export class Entry extends Typed {
 
   commit(placing) {
     this.clear(this.numbersFirst);
-    return { do: "commit", value: placing, gave: placing || "no card" };
+    return { do: "commit", value: placing, gave: inWords(placing) };
   }
 
   askHabit() {
@@ -83,11 +91,16 @@ export class Entry extends Typed {
   }
 
   answerHabit(what) {
-    if (!["enter", "yes", "skip", "number"].includes(what)) return refuse("First answer: three digits or four?");
+    if (!["enter", "yes", "skip", "number"].includes(what)) return refuse(gettext("First answer: three digits or four?"));
     this.asksHabit = false;
     this.digits = what === "enter" || what === "yes" ? 4 : 3;
     return { do: "habit", digits: this.digits };
   }
+}
+
+function inWords(placing) {
+  if (placing === "unreadable") return gettext("unreadable");
+  return placing || gettext("no card");
 }
 
 function missing(typed) {

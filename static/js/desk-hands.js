@@ -8,7 +8,7 @@ export function listen({ stage, entry, outbox, press, trouble }) {
   document.addEventListener("keydown", (event) => {
     const { key, target } = event;
     if (event.code.startsWith("Numpad") && key.length > 1 && key !== "Enter") {
-      trouble("Num Lock is off: press it, or use the digits above the letters.");
+      trouble(gettext("Num Lock is off: press it, or use the digits above the letters."));
       return;
     }
     if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing || (key.length > 1 && !meaning(key))) return;
@@ -21,7 +21,8 @@ export function listen({ stage, entry, outbox, press, trouble }) {
     if (press(key)) event.preventDefault();
     else if (target.id === "entry" && key.length === 1) {
       event.preventDefault();
-      trouble(`${key === " " ? "The space bar" : key} means nothing here. ? shows all keys.`);
+      const pressed = key === " " ? gettext("The space bar") : key;
+      trouble(interpolate(gettext("%s means nothing here. ? shows all keys."), [pressed]));
     }
     if (!target.matches("[type=radio]")) stage.focus();
   });

@@ -3,7 +3,12 @@
 
 const LAST = 10;
 const GOOD = new Set(["waiting", "saved", "settled", "taken-back"]);
-const WORDS = { waiting: "waiting to be sent", saved: "saved", settled: "saved and settled", "taken-back": "taken back" };
+const WORDS = {
+  waiting: gettext("waiting to be sent"),
+  saved: gettext("saved"),
+  settled: gettext("saved and settled"),
+  "taken-back": gettext("taken back"),
+};
 
 export const isTrouble = (kind) => !GOOD.has(kind);
 
@@ -77,7 +82,7 @@ export class LastReadings {
       this.rows.set(item, row);
       row.querySelector(".no").textContent = whose;
       row.querySelector(".gave").textContent = gave;
-      row.querySelector(".gave").classList.toggle("in-words", !/^[\d.]+$/.test(gave));
+      row.querySelector(".gave").classList.toggle("in-words", !/^[\d.,]+$/.test(gave));
       row.querySelector(".of-class").textContent = item.stack === this.stack ? "" : item.label;
       row.querySelector(".go-back").addEventListener("click", () => this.takeBack(item));
       row.querySelector(".seen").addEventListener("click", () => this.acknowledge(item));
@@ -90,7 +95,7 @@ export class LastReadings {
       row.querySelector(".word").textContent = WORDS[item.kind] ?? item.text;
       const goBack = row.querySelector(".go-back");
       goBack.hidden = !canGoBack(item);
-      goBack.setAttribute("aria-label", `Take back ${whose}, ${gave}`);
+      goBack.setAttribute("aria-label", interpolate(gettext("Take back %s, %s"), [whose, gave]));
       row.querySelector(".seen").hidden = item.kind !== "refused";
     }
     return row;

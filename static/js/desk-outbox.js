@@ -116,7 +116,7 @@ export class Outbox extends EventTarget {
     if (takenBack) {
       keep.remove(entry.name);
       keep.remove(takenBack.name);
-      this.answered(takenBack, { kind: "taken-back", text: "taken back before it was sent" });
+      this.answered(takenBack, { kind: "taken-back", text: gettext("taken back before it was sent") });
       return 0;
     }
     if (!entry.sent) {

@@ -10,7 +10,7 @@ import { showSign } from "./desk-sign.js";
 import * as sounds from "./desk-sounds.js";
 
 export class DeskPage {
-  // `words` says what is odd about a number, each as a function of it and of the reason: `unknown`, `none`, `odd`, `done`.
+  // `words` says what is odd about a number: `unknown` and `done` of the number, `none` and `odd` of the reason.
   constructor({ page, entry, stage, words }) {
     this.page = page;
     this.entry = entry;
@@ -34,7 +34,7 @@ export class DeskPage {
       unchoose: () => this.unchoose(),
       skip: () => this.skip(),
       back: () => this.back(),
-      undo: () => (this.last.latest ? this.takeBack(this.last.latest) : this.trouble("There is nothing to take back.")),
+      undo: () => (this.last.latest ? this.takeBack(this.last.latest) : this.trouble(gettext("There is nothing to take back."))),
       help: () => stage.toggleHelp(),
       seen: () => this.seen(),
     };
@@ -52,7 +52,7 @@ export class DeskPage {
     for (const reading of page.recent.reverse()) last.add(reading);
     for (const kept of outbox.entries().filter((kept) => this.tells(kept))) {
       if (kept.kind === "reading") last.add({ ...kept, kind: kept.refused ? "refused" : "waiting", text: kept.refused ?? "" });
-      else if (last.find(kept.of)) last.change(kept.of, "taken-back", "taken back");
+      else if (last.find(kept.of)) last.change(kept.of, "taken-back", gettext("taken back"));
     }
     showSign(document.getElementById("sign"), outbox, (text) => stage.alert(text));
     this.draw();
@@ -107,8 +107,8 @@ export class DeskPage {
     this.run.finish(number);
     sounds.tick();
     this.draw();
-    const next = this.run.now === null || this.entry.asksNumber ? "" : ` Now ${this.stage.whose(this.run.now)}.`;
-    this.stage.say(`${this.told(sent)}.${next}`);
+    const next = this.run.now === null || this.entry.asksNumber ? null : this.stage.whose(this.run.now);
+    this.stage.say(next === null ? `${this.told(sent)}.` : interpolate(gettext("%s. Now %s."), [this.told(sent), next]));
     if (this.phase() !== phase) this.askWhatRemains();
   }
 
@@ -124,7 +124,7 @@ export class DeskPage {
   choose(number) {
     if (this.page.names && !this.page.names[number]) {
       this.entry.mendNumber(number);
-      this.trouble(`There is no team ${number} in the list.`);
+      this.trouble(interpolate(gettext("There is no team %s in the list."), [number]));
       return;
     }
     this.run.choose(number);
@@ -136,8 +136,8 @@ export class DeskPage {
   oddness(number) {
     const { words, page, run } = this;
     if (!this.known.has(number)) return words.unknown(number);
-    if (page.none[number]) return words.none(number, page.none[number]);
-    if (page.odd[number]) return words.odd(number, page.odd[number]);
+    if (page.none[number]) return words.none(page.none[number]);
+    if (page.odd[number]) return words.odd(page.odd[number]);
     return run.done.has(number) ? words.done(this.stage.whose(number)) : "";
   }
 
@@ -158,7 +158,7 @@ export class DeskPage {
     const phase = this.phase();
     this.run.skip();
     this.entry.clear(this.entry.numbersFirst);
-    this.draw(chosen ? "" : `${whose} is left for later.`);
+    this.draw(chosen ? "" : interpolate(gettext("%s is left for later."), [whose]));
     if (this.phase() !== phase) this.askWhatRemains();
   }
 
@@ -171,11 +171,11 @@ export class DeskPage {
     }
     const latest = this.last.latest;
     if (!latest) {
-      this.trouble("There is nothing to take back.");
+      this.trouble(gettext("There is nothing to take back."));
       return;
     }
     this.entry.askUndo();
-    this.draw(`Once more takes back ${this.told(latest)}.`);
+    this.draw(interpolate(gettext("Once more takes back %s."), [this.told(latest)]));
   }
 
   seen() {
@@ -189,7 +189,7 @@ export class DeskPage {
     item.goingBack = true;
     const { room, stack, label, whose, owner, gave } = item;
     this.outbox.addTakeBack({ room, stack, label, whose, owner, gave }, item);
-    this.last.change(item.submission, "taken-back", "taken back");
+    this.last.change(item.submission, "taken-back", gettext("taken back"));
     const number = this.numberOf(item);
     this.entry.clear(number === null && this.entry.numbersFirst);
     if (number !== null) {
@@ -198,7 +198,7 @@ export class DeskPage {
       else this.run.reopen(number);
     }
     sounds.news();
-    this.draw(`Taken back: ${whose}, ${gave}.`);
+    this.draw(interpolate(gettext("Taken back: %s, %s."), [whose, gave]));
     this.stage.focus();
   }
 
@@ -218,7 +218,7 @@ export class DeskPage {
     last.change(sent.submission, kind, text);
     const { whose, gave } = sent;
     if (!isTrouble(kind)) {
-      stage.say(`${whose} ${kind}.`);
+      stage.say(interpolate(kind === "settled" ? gettext("%s settled.") : gettext("%s saved."), [whose]));
       return;
     }
     sounds.news();
@@ -235,12 +235,12 @@ export class DeskPage {
     if (item) item.goingBack = false;
     if (kind !== "refused") return;
     this.outbox.acknowledge(sent.submission); // said here, where the reading itself stays in sight
-    this.last.change(sent.of, "stays", `not taken back: ${text}`);
+    this.last.change(sent.of, "stays", interpolate(gettext("not taken back: %s"), [text]));
     const number = this.numberOf(sent);
     if (number !== null && this.entry.typed === "" && this.run.now === number) this.run.finish(number);
     sounds.buzz();
     this.draw();
-    this.stage.news(`${sent.whose} is not taken back: ${text}`);
+    this.stage.news(interpolate(gettext("%s is not taken back: %s"), [sent.whose, text]));
   }
 
   // The end
@@ -277,8 +277,8 @@ export class DeskPage {
   }
 
   goOn() {
-    if (this.outbox.out || this.outbox.offlineSince) this.trouble("That works when this device is connected again.");
-    else if (!this.asked || this.outbox.waiting().length) this.trouble("A moment: the last readings are still on their way.");
+    if (this.outbox.out || this.outbox.offlineSince) this.trouble(gettext("That works when this device is connected again."));
+    else if (!this.asked || this.outbox.waiting().length) this.trouble(gettext("A moment: the last readings are still on their way."));
     else this.leave();
   }
 

@@ -6,12 +6,13 @@ import { DeskPage } from "./desk-page.js";
 import * as sounds from "./desk-sounds.js";
 import { CardStage } from "./desk-stage-cards.js";
 
-const there = (number, why) => `${number} ${why}. Type the card if it is really there, or Backspace to mend the number.`;
+const there = (why) => [why, gettext("Type the card if it is really there, or Backspace to mend the number.")].join(" ");
 const WORDS = {
-  unknown: (number) => `Nobody has number ${number}. Backspace to mend it, or type the card: it is kept as a doubt.`,
+  unknown: (number) =>
+    interpolate(gettext("Nobody has number %s. Backspace to mend it, or type the card: it is kept as a doubt."), [number]),
   none: there,
   odd: there,
-  done: (number) => `You have read ${number} already. Type the card only if there are two.`,
+  done: (number) => interpolate(gettext("You have read %s already. Type the card only if there are two."), [number]),
 };
 
 class CardPage extends DeskPage {
@@ -32,7 +33,7 @@ class CardPage extends DeskPage {
     };
     this.acts.habit = ({ digits }) => {
       keep.put(habit, digits);
-      this.draw(digits === 3 ? "Three digits a card. Type this card from its first digit." : "Four digits a card.");
+      this.draw(digits === 3 ? gettext("Three digits a card. Type this card from its first digit.") : gettext("Four digits a card."));
     };
   }
 
@@ -58,7 +59,7 @@ class CardPage extends DeskPage {
 
   press(key) {
     if (!this.leaving) return super.press(key);
-    this.trouble("Wait for the next stack.");
+    this.trouble(gettext("Wait for the next stack."));
     return true;
   }
 

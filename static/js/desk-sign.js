@@ -5,11 +5,68 @@ import { lasts } from "./desk-keep.js";
 const LASTING = new Set(["offline", "out"]);
 
 const clock = (time) => time.toLocaleTimeString("en-GB");
-const DESK = { one: "1 reading", many: "readings", device: "laptop" };
-const goOut = (number) => (number === 1 ? "It goes out by itself." : "They go out by themselves.");
-const are = (number) => (number === 1 ? "is" : "are");
+const fill = (text, values) => interpolate(text, values, true);
 
-// `words` say what waits, and on what: at a desk they are readings on a laptop.
+// What waits, and on what: at a desk readings on a laptop, in a room entries on a tablet.
+const DESK = {
+  out: gettext("This laptop is not let in any more. Join again as %(who)s to read on."),
+  outWith: (n) =>
+    ngettext(
+      "This laptop is not let in any more; %(n)s reading is kept on this laptop.",
+      "This laptop is not let in any more; %(n)s readings are kept on this laptop.",
+      n,
+    ),
+  notSaved: (n) =>
+    ngettext(
+      "%(why)s: %(n)s reading kept on this laptop since %(since)s.",
+      "%(why)s: %(n)s readings kept on this laptop since %(since)s.",
+      n,
+    ),
+  offline: (n) =>
+    ngettext(
+      "Not connected since %(since)s: %(n)s reading kept on this laptop.",
+      "Not connected since %(since)s: %(n)s readings kept on this laptop.",
+      n,
+    ),
+  ofOther: (n) =>
+    ngettext(
+      "%(n)s reading of %(name)s is kept on this laptop, until %(name)s joins again here.",
+      "%(n)s readings of %(name)s are kept on this laptop, until %(name)s joins again here.",
+      n,
+    ),
+  refused: (n) =>
+    ngettext("Saved, but for %(n)s reading refused: see the list.", "Saved, but for %(n)s readings refused: see the list.", n),
+};
+export const ROOM = {
+  out: gettext("This tablet is not let in any more. Join again as %(who)s to read on."),
+  outWith: (n) =>
+    ngettext(
+      "This tablet is not let in any more; %(n)s entry is kept on this tablet.",
+      "This tablet is not let in any more; %(n)s entries are kept on this tablet.",
+      n,
+    ),
+  notSaved: (n) =>
+    ngettext(
+      "%(why)s: %(n)s entry kept on this tablet since %(since)s.",
+      "%(why)s: %(n)s entries kept on this tablet since %(since)s.",
+      n,
+    ),
+  offline: (n) =>
+    ngettext(
+      "Not connected since %(since)s: %(n)s entry kept on this tablet.",
+      "Not connected since %(since)s: %(n)s entries kept on this tablet.",
+      n,
+    ),
+  ofOther: (n) =>
+    ngettext(
+      "%(n)s entry of %(name)s is kept on this tablet, until %(name)s joins again here.",
+      "%(n)s entries of %(name)s are kept on this tablet, until %(name)s joins again here.",
+      n,
+    ),
+  refused: (n) =>
+    ngettext("Saved, but for %(n)s entry refused: see the list.", "Saved, but for %(n)s entries refused: see the list.", n),
+};
+
 export function showSign(element, outbox, announce, words = DESK) {
   let shown = "";
 
@@ -29,31 +86,34 @@ export function showSign(element, outbox, announce, words = DESK) {
   draw();
 }
 
-function describe(outbox, waiting, { one, many, device }) {
-  const count = (number) => (number === 1 ? one : `${number} ${many}`);
+function describe(outbox, waiting, words) {
+  const who = outbox.who;
   if (outbox.out) {
-    if (!waiting) return ["out", `This ${device} is not let in any more. Join again as ${outbox.who} to read on.`, true];
-    const kept = `${count(waiting)} ${are(waiting)} kept on this ${device}`;
-    return ["out", `This ${device} is not let in any more; ${kept}. Join again as ${outbox.who}. ${goOut(waiting)}`, true];
+    if (!waiting) return ["out", fill(words.out, { who }), true];
+    const join = fill(gettext("Join again as %(who)s."), { who });
+    return ["out", [fill(words.outWith(waiting), { n: waiting }), join, goOut(waiting)].join(" "), true];
   }
   if (outbox.offlineSince && waiting) {
-    const stay = lasts() ? "" : " Leave this page open: this browser keeps nothing through a reload.";
-    const since = clock(outbox.offlineSince);
-    if (outbox.why) {
-      const kept = `${count(waiting)} kept on this ${device} since ${since}`;
-      const again = waiting === 1 ? "It is sent again by itself." : "They are sent again by themselves.";
-      return ["offline", `${outbox.why}: ${kept}. ${again} Tell the superintendent.${stay}`, false];
-    }
-    return ["offline", `Not connected since ${since}: ${count(waiting)} kept on this ${device}. ${goOut(waiting)}${stay}`, false];
+    const told = { n: waiting, since: clock(outbox.offlineSince), why: outbox.why };
+    const text = outbox.why
+      ? [fill(words.notSaved(waiting), told), sentAgain(waiting), gettext("Tell the superintendent.")]
+      : [fill(words.offline(waiting), told), goOut(waiting)];
+    if (!lasts()) text.push(gettext("Leave this page open: this browser keeps nothing through a reload."));
+    return ["offline", text.join(" "), false];
   }
   const others = [...outbox.ofOthers()];
   if (others.length) {
-    const [name, number] = others[0];
-    return ["others", `${count(number)} of ${name} ${are(number)} kept on this ${device}, until ${name} joins again here.`, true];
+    const [name, n] = others[0];
+    return ["others", fill(words.ofOther(n), { n, name }), true];
   }
-  if (waiting) return ["sending", waiting === 1 ? "Being saved …" : `${waiting} being saved …`, false];
+  if (waiting) {
+    return ["sending", waiting === 1 ? gettext("Being saved …") : fill(gettext("%(n)s being saved …"), { n: waiting }), false];
+  }
   const refused = outbox.entries().length;
-  if (refused) return ["refused", `Saved, but for ${count(refused)} refused: see the list.`, false];
-  if (outbox.savedAt) return ["saved", `Everything is saved, ${clock(outbox.savedAt)}`, false];
-  return ["saved", "Everything is saved", false];
+  if (refused) return ["refused", fill(words.refused(refused), { n: refused }), false];
+  if (outbox.savedAt) return ["saved", fill(gettext("Everything is saved, %(time)s"), { time: clock(outbox.savedAt) }), false];
+  return ["saved", gettext("Everything is saved"), false];
 }
+
+const goOut = (n) => ngettext("It goes out by itself.", "They go out by themselves.", n);
+const sentAgain = (n) => ngettext("It is sent again by itself.", "They are sent again by themselves.", n);

@@ -6,10 +6,10 @@ export class CardStage extends Stage {
   constructor(desk, page) {
     super(desk, page, {
       mode: "placing",
-      askNumber: "Number on the card, then Enter",
-      owner: "Card of contestant",
-      value: (whose) => `Placing of ${whose}`,
-      all: "You have read all of this stack.",
+      askNumber: gettext("Number on the card, then Enter"),
+      owner: gettext("card of contestant"),
+      value: (whose) => interpolate(gettext("Placing of %s"), [whose]),
+      all: gettext("You have read all of this stack."),
     });
     this.boxes = [...desk.querySelectorAll(".box")];
   }
@@ -37,7 +37,10 @@ export class CardStage extends Stage {
     super.drawEnd(run, entry, mode, asked);
     this.part("end-left").hidden = !run.left.length;
     const { label, again } = this.following ?? {};
-    this.part("go-on-text").textContent = label ? `Take ${label}${again ? ", second reading" : ""}` : "Back to the room: no stack is left for you";
+    const take = again ? gettext("Take %s, second reading") : gettext("Take %s");
+    this.part("go-on-text").textContent = label
+      ? interpolate(take, [label])
+      : gettext("Back to the room: no stack is left for you");
   }
 
   // A question stands in the place of the field, and its first answer has the focus.

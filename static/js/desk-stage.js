@@ -47,7 +47,7 @@ export class Stage {
 
   drawProgress(run, note) {
     this.drawNext(run);
-    this.part("read").textContent = this.page.loose ? "" : `${run.read} of ${run.wanted.size} read`;
+    this.part("read").textContent = this.page.loose ? "" : interpolate(gettext("%s of %s read"), [run.read, run.wanted.size]);
     this.part("bar").setAttribute("width", run.wanted.size ? (100 * run.read) / run.wanted.size : 0);
     this.part("message").textContent = note;
     if (note) this.say(note);
@@ -58,25 +58,28 @@ export class Stage {
   }
 
   label(run, mode) {
-    if (mode === "number") return this.page.names ? "Number of the team in the list, then Enter" : this.words.askNumber;
+    if (mode === "number") return this.page.names ? gettext("Number of the team in the list, then Enter") : this.words.askNumber;
     if (mode === "end") return "";
     const { division } = this.team(run.now);
-    const whose = division ? `Team, ${division}` : this.words.owner;
-    if (run.chosen !== null && !this.page.loose) return `Out of order: ${whose.toLowerCase()}`;
-    if (run.chosen === null && run.again.includes(run.now)) return `Once more: ${whose.toLowerCase()}`;
-    return run.leftover && run.chosen === null ? `Left over: ${whose.toLowerCase()}` : whose;
+    const owner = division ? interpolate(gettext("team, %s"), [division]) : this.words.owner;
+    if (run.chosen !== null && !this.page.loose) return interpolate(gettext("Out of order: %s"), [owner]);
+    if (run.chosen === null && run.again.includes(run.now)) return interpolate(gettext("Once more: %s"), [owner]);
+    if (run.chosen === null && run.leftover) return interpolate(gettext("Left over: %s"), [owner]);
+    return owner.charAt(0).toUpperCase() + owner.slice(1);
   }
 
   about(run, mode, entry) {
     if (mode === "number") return this.label(run, mode);
-    return mode === "end" ? "Command" : this.words.value(this.whose(run.now), entry);
+    return mode === "end" ? gettext("Command") : this.words.value(this.whose(run.now), entry);
   }
 
   drawNext(run) {
     const next = run.next.map((number) => this.whose(number));
     const shown = next.slice(0, MORE).join(this.between);
-    const more = next.length > MORE ? `   and ${next.length - MORE} more` : "";
-    this.part("next").textContent = shown ? `${run.leftover ? "also left over" : "then"}   ${shown}${more}` : "";
+    const left = next.length - MORE;
+    const more = left > 0 ? interpolate(ngettext("and %s more", "and %s more", left), [left]) : "";
+    const order = run.leftover ? gettext("also left over") : gettext("then");
+    this.part("next").textContent = shown ? [order, shown, more].join("   ").trimEnd() : "";
   }
 
   drawEnd(run, entry, mode, asked) {
@@ -84,7 +87,9 @@ export class Stage {
     end.hidden = !run.ended || entry.typed !== "" || mode === "habit" || Boolean(this.page.loose);
     if (end.hidden) return;
     const left = run.left.map((number) => this.whose(number));
-    this.part("end-title").textContent = left.length ? `Not read by you: ${left.join(", ")}` : this.words.all;
+    this.part("end-title").textContent = left.length
+      ? interpolate(gettext("Not read by you: %s"), [left.join(", ")])
+      : this.words.all;
     this.part("go-on").hidden = !asked;
   }
 

@@ -4,14 +4,13 @@
 const MOST_DIGITS = 10;
 
 export class Typed {
-  // `commands` says what keys mean; `numbersFirst`: each reading begins with its number; `of`: what the number is of;
-  // `value`: what else is typed; `wake`: the key that goes on after a mistake, one that ends nothing else here.
-  constructor({ commands, numbersFirst, of, value, wake }) {
+  // `commands` says what keys mean; `numbersFirst`: each reading begins with its number; `wake`: the key that goes on
+  // after a mistake, one that ends nothing else here; `words`: that the number comes `first`, and what to type `anew`.
+  constructor({ commands, numbersFirst, wake, words }) {
     this.commands = commands;
     this.numbersFirst = numbersFirst;
-    this.of = of;
-    this.value = value;
     this.wake = wake;
+    this.words = words;
     this.typed = "";
     this.asksNumber = numbersFirst; // the digits are a number, until Enter
     this.asksUndo = false; // the last reading goes back if the same key comes again
@@ -38,8 +37,8 @@ export class Typed {
 
   forNumber(what, key) {
     if (what === "digit") {
-      if (this.typed.length >= MOST_DIGITS) return refuse("No number is that long.");
-      if (key === "0" && !this.typed) return refuse("No number begins with 0.");
+      if (this.typed.length >= MOST_DIGITS) return refuse(gettext("No number is that long."));
+      if (key === "0" && !this.typed) return refuse(gettext("No number begins with 0."));
       this.typed += key;
       return { do: "show" };
     }
@@ -52,19 +51,19 @@ export class Typed {
     if (what === "undo" && !this.typed) return { do: "undo" };
     if (what === "number") return { do: "nothing" };
     if (what === "skip" && this.numbersFirst && !this.typed) return { do: "skip" };
-    return refuse(this.typed ? "Enter ends the number." : `First the number of the ${this.of}, then Enter.`);
+    return refuse(this.typed ? gettext("Enter ends the number.") : this.words.first);
   }
 
   // Hands that type on after a mistake would go on with the digits of the next one. So whatever follows is refused as
   // well, until a key that nothing holds.
   stop(why) {
     this.stopped = true;
-    return refuse(`${why} Press ${this.wake}, then type this ${this.value} again.`);
+    return refuse(`${why} ${this.words.anew}`);
   }
 
   goOn(what) {
     const wakes = what === "back" || what === "escape" || what === this.wake.toLowerCase();
-    if (!wakes) return refuse(`Press ${this.wake}, then type this ${this.value} again.`);
+    if (!wakes) return refuse(this.words.anew);
     this.clear(false);
     return { do: "show" };
   }

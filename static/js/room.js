@@ -2,7 +2,7 @@
 // kept on this device first and told to the server by the outbox, so the room goes on when the network does not.
 
 import { Outbox } from "./desk-outbox.js";
-import { showSign } from "./desk-sign.js";
+import { ROOM, showSign } from "./desk-sign.js";
 import { Line } from "./room-line.js";
 import { Score } from "./room-score.js";
 
@@ -281,7 +281,7 @@ async function refresh() {
   refreshing = setTimeout(refresh, REFRESH);
 }
 
-showSign($("sign"), outbox, say, { one: "1 entry", many: "entries", device: "tablet" });
+showSign($("sign"), outbox, say, ROOM);
 catchUp();
 draw();
 setInterval(tick, 250);

@@ -23,10 +23,14 @@ const COMMANDS = {
   enter: "enter", escape: "escape",
 };
 
+// Points as people read them, with the decimal mark of their language.
+export const withMark = (points) => points.replace(".", get_format("DECIMAL_SEPARATOR"));
+
 export class ScoreEntry extends Typed {
-  // `most` is the highest score; `two`: two digits end it.
-  constructor({ most, two = false, numbersFirst = false, whose = "contestant" }) {
-    super({ commands: COMMANDS, numbersFirst, of: whose, value: "score", wake: "Backspace" });
+  // `most` is the highest score; `two`: two digits end it; `first` says that the number comes first.
+  constructor({ most, two = false, numbersFirst = false, first }) {
+    const words = { first, anew: gettext("Press Backspace, then type this score again.") };
+    super({ commands: COMMANDS, numbersFirst, wake: "Backspace", words });
     this.most = most;
     this.two = two;
     this.exact = false; // this one score is ended by Enter alone
@@ -43,17 +47,17 @@ export class ScoreEntry extends Typed {
 
   forValue(what, key, expects) {
     if (["digit", "point", "exact", "none"].includes(what) && !expects) {
-      return refuse("No score is expected now. Type / and a number first.");
+      return refuse(gettext("No score is expected now. Type / and a number first."));
     }
     if (what === "digit") return this.digit(key);
     if (what === "point") return this.point();
     if (what === "exact") return this.startExact();
     if (what === "enter") {
       if (!this.typed) return { do: "nothing" }; // a habit, and it must do no harm
-      if (this.typed.endsWith(".")) return refuse("A digit follows the point.");
+      if (this.typed.endsWith(".")) return refuse(gettext("A digit follows the point."));
       return this.commit(this.typed);
     }
-    if (this.typed) return refuse("Finish this score first, or clear it with Backspace.");
+    if (this.typed) return refuse(gettext("Finish this score first, or clear it with Backspace."));
     if (what === "none") return this.commit(NO_SCORE);
     if (what === "number") {
       this.asksNumber = true;
@@ -63,22 +67,22 @@ export class ScoreEntry extends Typed {
   }
 
   digit(key) {
-    if ((this.typed.split(".")[1] ?? "").length >= DECIMALS) return this.stop("A score has two decimals at most.");
+    if ((this.typed.split(".")[1] ?? "").length >= DECIMALS) return this.stop(gettext("A score has two decimals at most."));
     const typed = this.typed === "0" ? key : this.typed + key;
-    if (Number(typed) > this.most) return this.stop(`${typed} is too much: ${this.most} is the most.`);
+    if (Number(typed) > this.most) return this.stop(interpolate(gettext("%s is too much: %s is the most."), [typed, this.most]));
     this.typed = this.endsAtTwo && this.typed === "0" ? `0${key}` : typed;
     if (this.endsAtTwo && /^\d\d$/.test(this.typed)) return this.commit(this.typed);
     return { do: "show" };
   }
 
   point() {
-    if (this.typed.includes(".")) return this.stop("There is a point already.");
+    if (this.typed.includes(".")) return this.stop(gettext("There is a point already."));
     this.typed = `${this.typed || "0"}.`;
     return { do: "show" };
   }
 
   startExact() {
-    if (this.typed && !this.exact) return refuse("The star comes first, before the digits.");
+    if (this.typed && !this.exact) return refuse(gettext("The star comes first, before the digits."));
     this.exact = true;
     return { do: "show" };
   }
@@ -86,7 +90,7 @@ export class ScoreEntry extends Typed {
   commit(typed) {
     this.clear(this.numbersFirst);
     const value = typed.replace(/^0(?=\d)/, "");
-    return { do: "commit", value, gave: value === NO_SCORE ? "no score" : value };
+    return { do: "commit", value, gave: value === NO_SCORE ? gettext("no score") : withMark(value) };
   }
 
   back(sure) {

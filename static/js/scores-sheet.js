@@ -9,10 +9,10 @@ const TWO = "tanbark-two-digits";
 const NUMBERS_FIRST = "tanbark-numbers-first";
 
 const WORDS = {
-  unknown: (number) => `Nobody has number ${number}. Backspace to mend it.`,
-  none: (number, why) => `${number} ${why}, so there is no score to enter. Backspace to mend the number.`,
-  odd: (number, why) => `${number} ${why}. Backspace to mend the number, or type the score if it is right.`,
-  done: (whose) => `You have entered ${whose} already.`,
+  unknown: (number) => interpolate(gettext("Nobody has number %s. Backspace to mend it."), [number]),
+  none: (why) => [why, gettext("Backspace to mend the number.")].join(" "),
+  odd: (why) => [why, gettext("Backspace to mend the number, or type the score if it is right.")].join(" "),
+  done: (whose) => interpolate(gettext("You have entered %s already."), [whose]),
 };
 
 class ScorePage extends DeskPage {
@@ -23,7 +23,9 @@ class ScorePage extends DeskPage {
         most: page.most,
         two: keep.get(TWO) === true,
         numbersFirst: keep.get(NUMBERS_FIRST) === true,
-        whose: page.names ? "team" : "contestant",
+        first: page.names
+          ? gettext("First the number of the team, then Enter.")
+          : gettext("First the number of the contestant, then Enter."),
       }),
       stage: new ScoreStage(document.getElementById("desk"), page),
       words: WORDS,

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import day, keys, rooms, trail
+from contest.trail.sentences import day, keys, rooms, slips, trail
 from contest.web.searching import plain
 from scoring.core.texts import gettext, ngettext
 
@@ -20,6 +20,7 @@ SENTENCES: Mapping[str, str | tuple[str, str]] = {
     **day.SENTENCES,
     **keys.SENTENCES,
     **rooms.SENTENCES,
+    **slips.SENTENCES,
     **trail.SENTENCES,
 }
 

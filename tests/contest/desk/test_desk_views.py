@@ -182,7 +182,7 @@ class TestTheReadingPage:
         Contestant.objects.filter(number=102).update(group="B")
         take(ann, contest)
         data = data_of(ann.get(at(contest, "desk-stack", 1, group="A")))
-        assert data["odd"] == {"102": "is in group B", "103": "is marked as absent"}
+        assert data["odd"] == {"102": "102 is in group B.", "103": "103 is marked as absent."}
         assert sorted(data["known"]) == [101, 102, 103]
 
     def test_a_stack_that_was_not_taken_leads_to_the_room(self, ann, contest):

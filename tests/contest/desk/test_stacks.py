@@ -281,7 +281,7 @@ class TestTaking:
         take_stack(ann, judged(contest), "A")
         give_back(ann)
         assert stack(contest).taken == ()
-        assert TrailEntry.objects.last().what == "class 1, group A: stack given back"
+        assert last_of(contest).what == "class 1, group A: stack given back"
 
     def test_giving_back_nothing_changes_nothing(self, contest, ann):
         revision = TrailEntry.objects.last().revision

@@ -10,6 +10,7 @@ from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, out
 from scoring.core.due import missing_marks
 from tests.reasons.cast import contest_with_reasons, person, team
 from tests.slips import decide_mark, read_mark
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -64,7 +65,7 @@ def test_marks_that_differ_are_a_doubt_until_decided(contest, activity):
     assert mark(team__name="Barley Hill") == (8800, 8300, "doubt")
     decide_mark(activity, team(contest), 8300, "boss", "an 8 with a tail")
     assert mark(team__name="Barley Hill") == (8300, 8300, "settled")
-    assert contest.trail.latest("revision").what == "Team activity, Barley Hill: decided"
+    assert last_of(contest).what == "Team activity, Barley Hill: decided"
 
 
 def test_a_decision_needs_a_reason(contest, questions):

@@ -80,9 +80,11 @@ def test_a_team_that_was_read_is_due_no_more(contest):
 
 def test_numbers_that_would_be_a_surprise_are_known_with_the_reason(contest):
     Contestant.objects.filter(number=102).update(present=False)
-    assert reasons_sheet(contest).surprises()[0] == {102: "is marked as absent"}
-    assert reasons_sheet(contest).surprises()[1] == {201: "gives no reasons on class 3"}
-    assert questions(contest).surprises()[1] == {201: "does not do Questions"}
+    assert reasons_sheet(contest).surprises()[0] == {102: "102 is marked as absent."}
+    assert reasons_sheet(contest).surprises()[1] == {
+        201: "201 gives no reasons on class 3, so there is no score to enter."
+    }
+    assert questions(contest).surprises()[1] == {201: "201 does not do Questions, so there is no score to enter."}
     assert team_activity(contest).surprises() == ({}, {})
 
 

@@ -1,0 +1,24 @@
+"""What was read, decided and taken back, and who took which stack. What a card or score says stands beside it."""
+
+from scoring.core.texts import gettext_noop as _
+
+SENTENCES = {
+    "card_read": _("class {judged}, contestant {contestant}: card read"),
+    "card_decided": _("class {judged}, contestant {contestant}: decided"),
+    "card_withdrawn": _("class {judged}, contestant {contestant}: reading withdrawn"),
+    "reasons_read": _("reasons of contestant {contestant} on class {judged}: read"),
+    "reasons_decided": _("reasons of contestant {contestant} on class {judged}: decided"),
+    "reasons_withdrawn": _("reasons of contestant {contestant} on class {judged}: reading withdrawn"),
+    "mark_read": _("{part}, contestant {contestant}: read"),
+    "mark_decided": _("{part}, contestant {contestant}: decided"),
+    "mark_withdrawn": _("{part}, contestant {contestant}: reading withdrawn"),
+    "team_mark_read": _("{part}, {team}: read"),
+    "team_mark_decided": _("{part}, {team}: decided"),
+    "team_mark_withdrawn": _("{part}, {team}: reading withdrawn"),
+    "stack_taken": _("class {judged}: stack taken"),
+    "stack_given_back": _("class {judged}: stack given back"),
+    "group_stack_taken": _("class {judged}, group {group}: stack taken"),
+    "group_stack_given_back": _("class {judged}, group {group}: stack given back"),
+    "official_added": _("reasons official added"),
+    "official_removed": _("reasons official removed"),
+}
