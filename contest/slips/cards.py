@@ -22,6 +22,9 @@ from contest.trail.sentences import Sentence
 from scoring.core.placing import is_placing, why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE
 
+WORDS = {NO_CARD: "no_card", UNREADABLE: "unreadable"}
+"""What a card says that is no placing, by the trail's sentence for it."""
+
 
 @dataclass(frozen=True)
 class CardSlip(Slip):
@@ -142,8 +145,8 @@ class CardSlip(Slip):
         return card_text(value)
 
     @classmethod
-    def kept(cls, value: str) -> str:
-        return value or "no card"
+    def kept(cls, value: str) -> Sentence | str:
+        return sentence(WORDS[value]) if value in WORDS else value
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[str]) -> tuple[str, str]:
@@ -219,4 +222,4 @@ def card_place(class_number: int, number: int) -> Place:
 
 def card_text(placing: str) -> str:
     """What a card says, in words where it says no placing."""
-    return {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing)
+    return str(CardSlip.kept(placing))

@@ -14,10 +14,10 @@ from contest.models import Contest, Contestant
 from contest.slips.slip import Slip
 from contest.slips.stack import Stack
 from contest.slips.typed import parse_points
+from contest.trail import sentence
+from contest.trail.sentences import Sentence
 from scoring.core.points import figure_of_hundredths, written_hundredths
 from scoring.core.record import HUNDREDTHS
-
-NO_SCORE = "no score"
 
 
 class PointsSlip(Slip):
@@ -52,8 +52,8 @@ class PointsSlip(Slip):
         return points_text(value)
 
     @classmethod
-    def kept(cls, value: int | None) -> str:
-        return NO_SCORE if value is None else written_hundredths(value)
+    def kept(cls, value: int | None) -> Sentence | str:
+        return sentence("no_score") if value is None else written_hundredths(value)
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:

@@ -155,7 +155,7 @@ class Slip(ABC):
 
     @classmethod
     @abstractmethod
-    def kept(cls, value: Any) -> str:
+    def kept(cls, value: Any) -> Sentence | str:
         """What a value says, as the trail keeps it: the same in every language."""
 
     @classmethod

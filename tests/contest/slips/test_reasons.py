@@ -85,7 +85,7 @@ def test_two_slips_that_say_no_score_settle_that_there_is_none(contest, sheet):
     assert score() == (None, None, "once")
     assert read(sheet, None, by="Ben").kind == SETTLED
     assert score() == (None, None, "settled")
-    assert contest.trail.latest("revision").after == "no score"
+    assert contest.trail.latest("revision").after == {"code": "no_score", "values": {}}
 
 
 def test_a_score_and_no_score_are_a_doubt_and_count_nothing_meanwhile(sheet):
