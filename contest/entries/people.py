@@ -27,7 +27,7 @@ class NotThis(NotPossible):
         self.field = field
 
 
-class ChangedMeanwhile(Exception):
+class EntryChanged(Exception):
     """Raised where an entry is no longer what whoever changes it saw; `theirs` is what it says now."""
 
     def __init__(self, theirs: Values) -> None:
@@ -64,14 +64,14 @@ def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
 def correct_entry(contestant: Contestant, values: Values, by: str, seen: Values | None = None) -> Contestant:
     """Correct number, names, group, or whether the name may be shown; division and team are `move_contestant`'s.
 
-    `seen` is what the entry said when whoever corrects it looked. Raises ChangedMeanwhile where it says something else
+    `seen` is what the entry said when whoever corrects it looked. Raises EntryChanged where it says something else
     now; NotThis for a number that somebody has, for another number once something was read, and for the name of
     another person then.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
     if seen and seen != old:
-        raise ChangedMeanwhile(old)
+        raise EntryChanged(old)
     read = has_sheets(contestant)
     if values.number != old.number:
         if read:
@@ -91,13 +91,13 @@ def move_contestant(
 ) -> Contestant:
     """Put a contestant in another team or division; an empty `team` makes them an individual.
 
-    Raises NotThis where something was read that the new division does not judge or do, and ChangedMeanwhile as
+    Raises NotThis where something was read that the new division does not judge or do, and EntryChanged as
     `correct_entry` does.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
     if seen and seen != old:
-        raise ChangedMeanwhile(old)
+        raise EntryChanged(old)
     if division.pk != contestant.division_id and (why := why_not_in(contestant, division)):
         raise NotThis("division", why)
     contestant.division, contestant.team = division, team_called(division, team)
@@ -122,12 +122,12 @@ def substitute(
 ) -> Contestant:
     """Give the place and the number to another person, who has not arrived yet.
 
-    Raises NotPossible once anything of the first person's was read, and ChangedMeanwhile as `correct_entry` does.
+    Raises NotPossible once anything of the first person's was read, and EntryChanged as `correct_entry` does.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
     if seen and seen != old:
-        raise ChangedMeanwhile(old)
+        raise EntryChanged(old)
     if has_sheets(contestant):
         raise NotPossible(f"something of {old.number}'s was read already; {INSTEAD}")
     contestant.first_name, contestant.last_name, contestant.show_name = first_name, last_name, show_name

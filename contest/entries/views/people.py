@@ -166,7 +166,7 @@ def change(
     try:
         number = attempt(request, work)
         return done(request, text.format(number), "entry", pk=contest.pk, contestant=entrant.pk)
-    except people.ChangedMeanwhile as meanwhile:
+    except people.EntryChanged as meanwhile:
         theirs = differences(seen_by(request), meanwhile.theirs)
         _contest, entrant = entry(request, contest.pk, entrant.pk)
         return show_person(request, contest, entrant, 409, theirs=theirs, **forms)

@@ -5,7 +5,7 @@ import pytest
 from contest.changes.exceptions import NotPossible
 from contest.entries import people
 from contest.entries.entered import people_of, values_of
-from contest.entries.people import ChangedMeanwhile, NotThis
+from contest.entries.people import EntryChanged, NotThis
 from contest.entries.plan import Values
 from contest.models import Card, Reading, State, Team
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
@@ -78,10 +78,10 @@ def test_a_correction_of_what_somebody_else_changed_is_not_made():
     person = contestant(contest, 101)
     seen = values_of(person)
     people.correct_entry(person, changed(seen, group="B"), "other", seen)
-    with pytest.raises(ChangedMeanwhile) as meanwhile:
+    with pytest.raises(EntryChanged) as meanwhile:
         people.correct_entry(person, changed(seen, group="C"), "super", seen)
     assert meanwhile.value.theirs.group == "B"
-    with pytest.raises(ChangedMeanwhile):
+    with pytest.raises(EntryChanged):
         people.move_contestant(person, division(contest, "JR"), "", "super", seen)
     assert contestant(contest, 101).group == "B"
 
