@@ -16,7 +16,7 @@ from django.utils import timezone
 from contest.background import start_child
 from contest.copies import dumps
 from contest.copies.files import CopyFailed, copy_kept, sync_all, sync_folder
-from contest.copies.shelf import HALF, Copy, Kept, copies_in, name_of, next_number, throw_away, write_about
+from contest.copies.shelf import HALF, ContestInCopy, Copy, copies_in, name_of, next_number, throw_away, write_about
 from contest.disk.room import MEGABYTE, megabytes, room_left
 
 ROOM_TO_LEAVE = 100 * MEGABYTE
@@ -57,7 +57,7 @@ def make_at(final: Path, why: str, number: int = 0, state: Sequence[Any] = ()) -
             database=contents["database"],
             tallied=contents["tallied"],
             state=list(state),
-            contests=tuple(Kept(**contest) for contest in contents["contests"]),
+            contests=tuple(ContestInCopy(**contest) for contest in contents["contests"]),
         )
         write_about(copy)
         sync_all(made)

@@ -22,7 +22,7 @@ from django.utils import timezone
 
 from contest.copies.files import KEPT, CopyFailed, look_through, sync_all, sync_folder
 from contest.copies.making import ask_child
-from contest.copies.shelf import ABOUT, Copy, Kept, read_copy
+from contest.copies.shelf import ABOUT, ContestInCopy, Copy, read_copy
 from contest.disk.integrity import Damage, Migration, look_at_database
 from contest.disk.used import DATABASE, USED
 from contest.trail import note
@@ -43,7 +43,7 @@ class CannotRestore(Exception):
 class Restored:
     """What is in force now, and where what was in force before lies; None where there was nothing."""
 
-    contests: tuple[Kept, ...]
+    contests: tuple[ContestInCopy, ...]
     aside: Path | None
 
 
@@ -100,17 +100,17 @@ def _into_one_file(path: Path) -> None:
     database.close()
 
 
-def in_force(folder: Path) -> list[Kept] | None:
+def in_force(folder: Path) -> list[ContestInCopy] | None:
     """The contests in force; None where the database cannot be read, and so has nothing that a copy could lack."""
     if not (folder / DATABASE).exists():
         return []
     try:
-        return [Kept(**contest) for contest in look_through(folder / DATABASE)["contests"]]
+        return [ContestInCopy(**contest) for contest in look_through(folder / DATABASE)["contests"]]
     except CopyFailed:
         return None
 
 
-def would_be_lost(now: Sequence[Kept], copy: Sequence[Kept]) -> list[str]:
+def would_be_lost(now: Sequence[ContestInCopy], copy: Sequence[ContestInCopy]) -> list[str]:
     """What is in force and not in the copy, one contest a line. Both are of one database: a contest keeps its number
     there, and another gets none that was used."""
     held = {contest.pk: contest for contest in copy}
@@ -129,7 +129,7 @@ def would_be_lost(now: Sequence[Kept], copy: Sequence[Kept]) -> list[str]:
     return lost
 
 
-def _when(contest: Kept) -> str:
+def _when(contest: ContestInCopy) -> str:
     return f"{contest.changed[:19]} UTC" if contest.changed else "at an unknown time"
 
 
@@ -144,7 +144,7 @@ def change_over(folder: Path, scratch: Path, contents: dict[str, Any], source: P
     for path in sorted(brought.iterdir(), key=lambda path: path.name == DATABASE):  # the database last
         path.replace(folder / path.name)
     sync_folder(folder)
-    return Restored(tuple(Kept(**contest) for contest in contents["contests"]), aside)
+    return Restored(tuple(ContestInCopy(**contest) for contest in contents["contests"]), aside)
 
 
 def tell_the_trail(folder: Path) -> None:

@@ -26,7 +26,7 @@ DAYS_KEPT = 30
 
 
 @dataclass(frozen=True)
-class Kept:
+class ContestInCopy:
     """One contest as a copy holds it. `changed` is when it last changed, in words of ISO 8601, empty if never; `head`
     is the hash its trail ends with."""
 
@@ -53,14 +53,14 @@ class Copy:
     database: str  # its id
     tallied: bool
     state: list[Any] = field(default_factory=list)  # what was in force, to tell whether anything changed since
-    contests: tuple[Kept, ...] = ()
+    contests: tuple[ContestInCopy, ...] = ()
 
     @property
     def name(self) -> str:
         return self.path.name
 
     @property
-    def latest(self) -> Kept | None:
+    def latest(self) -> ContestInCopy | None:
         """The contest that changed last."""
         return max(self.contests, key=lambda contest: contest.changed, default=None)
 
@@ -75,7 +75,7 @@ def read_copy(path: Path) -> Copy | None:
     """The copy in this folder; None where there is none that was finished."""
     try:
         said = json.loads((path / ABOUT).read_text(encoding="utf-8"))
-        contests = tuple(Kept(**contest) for contest in said.pop("contests"))
+        contests = tuple(ContestInCopy(**contest) for contest in said.pop("contests"))
         return Copy(path=path, at=datetime.fromisoformat(said.pop("at")), contests=contests, **said)
     except (OSError, ValueError, TypeError, KeyError):
         return None

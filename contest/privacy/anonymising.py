@@ -21,7 +21,7 @@ from contest.models import Contest, Helper, JoinCode, RowChange, Submission, Tou
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
 from contest.records.day import BOOK
-from contest.row_changes.stamping import COLUMNS, Kept, digest_of_row, unrecorded
+from contest.row_changes.stamping import COLUMNS, KeptRow, digest_of_row, unrecorded
 from contest.row_changes.tables import recorded
 from contest.trail import note, record_change
 from contest.trail.names import forget_names
@@ -90,7 +90,7 @@ def _rewrite_what_was_kept(contest: Contest, people: People) -> None:
     rows = RowChange.objects.filter(contest=contest, before__isnull=False, of_table__in=models).order_by("pk")
     changed = []
     for row in rows.values_list(*COLUMNS).iterator(1000):
-        kept = Kept._make(row)
+        kept = KeptRow._make(row)
         before = json.loads(kept.before or "")
         made = rewritten(models[kept.of_table], before, people)
         if made != before:

@@ -25,7 +25,7 @@ _STAMP = """
 """
 
 
-class Kept(NamedTuple):
+class KeptRow(NamedTuple):
     """A row of RowChange, as far as its digest is made of it."""
 
     id: int
@@ -51,7 +51,7 @@ def stamp(contest_id: int, revision: int) -> Stamped:
     with connection.cursor() as cursor:
         cursor.execute(_STAMP, [contest_id, revision])
         rows = cursor.fetchall()
-    kept = sorted(map(Kept._make, rows))
+    kept = sorted(map(KeptRow._make, rows))
     return Stamped(digest_of(kept), [row.id for row in kept])
 
 
@@ -63,10 +63,10 @@ def unstamp(keys: list[int]) -> None:
 def digest_of_change(contest_id: int, revision: int) -> str:
     """The digest of a change from the rows that are kept of it: what `stamp` returned, if none was touched since."""
     rows = RowChange.objects.filter(contest=contest_id, revision=revision).order_by("pk")
-    return digest_of(map(Kept._make, rows.values_list(*COLUMNS).iterator(10_000)))
+    return digest_of(map(KeptRow._make, rows.values_list(*COLUMNS).iterator(10_000)))
 
 
-def digest_of(rows: Iterable[Kept]) -> str:
+def digest_of(rows: Iterable[KeptRow]) -> str:
     """SHA-256 over those of the rows, oldest first; empty without any."""
     digest, is_empty = sha256(), True
     for row in rows:
@@ -75,7 +75,7 @@ def digest_of(rows: Iterable[Kept]) -> str:
     return "" if is_empty else digest.hexdigest()
 
 
-def digest_of_row(row: Kept) -> str:
+def digest_of_row(row: KeptRow) -> str:
     return sha256(f"{row.of_table} {row.row} {row.kind} {row.salt} {row.before}".encode()).hexdigest()
 
 

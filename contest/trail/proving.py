@@ -11,7 +11,7 @@ from operator import itemgetter
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
 from contest.other_apps import OTHER_APPS
 from contest.row_changes.stamping import COLUMNS as KEPT
-from contest.row_changes.stamping import Kept, digest_of
+from contest.row_changes.stamping import KeptRow, digest_of
 from contest.trail.hashing import COLUMNS, Content, short, token_of, tokens_in
 
 CHUNK = 2000
@@ -120,7 +120,7 @@ def _rows(contest: Contest | None, digests: dict[int, str]) -> Iterator[Problem]
     rows = RowChange.objects.filter(contest=contest, revision__isnull=False).order_by("revision", "pk")
     left = dict(digests)
     for revision, some in groupby(rows.values_list("revision", *KEPT).iterator(CHUNK), itemgetter(0)):
-        if digest_of(Kept._make(row[1:]) for row in some) != left.pop(revision, ""):
+        if digest_of(KeptRow._make(row[1:]) for row in some) != left.pop(revision, ""):
             yield Problem(revision, "rows", "the rows kept beside it are not those that it was written with")
     for revision in left:
         yield Problem(revision, "rows", "the rows that were kept beside it are gone")

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from contest.copies.places import default_shelf
 from contest.copies.report import KeeperReport, write_report
-from contest.copies.shelf import Copy, Kept, name_of, write_about
+from contest.copies.shelf import ContestInCopy, Copy, name_of, write_about
 from contest.disk import trouble
 from tests.browser.test_pages import assert_sound
 from tests.factories import a_contest
@@ -22,7 +22,7 @@ def data_folder(settings, tmp_path):
     for number in (1, 2):
         path = default_shelf() / name_of(number, now)
         path.mkdir(parents=True)
-        held = (Kept(1, "Harrow Creek Fall Judging Contest", 12, contestants=3, readings=1_200),)
+        held = (ContestInCopy(1, "Harrow Creek Fall Judging Contest", 12, contestants=3, readings=1_200),)
         write_about(Copy(path, number, now, "key of class 1 confirmed", 15_100_000, "", "", True, contests=held))
     write_report(KeeperReport(number=2, at=now.isoformat(), age=200.0, shelf=str(default_shelf())))
 

@@ -23,7 +23,7 @@ from contest.copies.restoring import (
     unpack,
     would_be_lost,
 )
-from contest.copies.shelf import Kept
+from contest.copies.shelf import ContestInCopy
 from contest.disk.integrity import Damage, look_at_folder
 from contest.disk.used import DATABASE
 from contest.health.start import command, known_migrations
@@ -62,13 +62,13 @@ class Command(BaseCommand):
                 source = known.path if known else unpack(Path(text).expanduser().absolute(), Path(unpacked))
                 self.stdout.write(f"Looking through {source} ...")
                 brought = bring_here(source, scratch, known_migrations())
-            self.keep_what_is_newer(folder, [Kept(**contest) for contest in brought["contests"]], over_newer)
+            self.keep_what_is_newer(folder, [ContestInCopy(**contest) for contest in brought["contests"]], over_newer)
             restored = change_over(folder, scratch, brought, source)
         finally:
             shutil.rmtree(scratch, ignore_errors=True)
         self.tell(restored, folder)
 
-    def keep_what_is_newer(self, folder: Path, held: list[Kept], over_newer: bool) -> None:
+    def keep_what_is_newer(self, folder: Path, held: list[ContestInCopy], over_newer: bool) -> None:
         now = in_force(folder)
         if now is None:
             self.stdout.write(f"{folder / DATABASE} cannot be read, so nothing in it is compared.")
