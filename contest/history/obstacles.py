@@ -24,7 +24,7 @@ from contest.models import (
     TrailEntry,
 )
 from contest.row_changes.values import RowValues
-from contest.trail.entries import told
+from contest.trail.entries import named_entries
 from scoring.core.explain import counted
 
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
@@ -83,7 +83,7 @@ class Since:
             by_change.setdefault((later, verb), []).append(where)
         some = list(by_change.items())[:MOST_TOLD]
         entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
-        when = {entry.revision: f", at {localtime(entry.at):%H:%M} by {entry.by}" for entry in told(entries)}
+        when = {entry.revision: f", at {localtime(entry.at):%H:%M} by {entry.by}" for entry in named_entries(entries)}
         lines = []
         for (later, verb), rows_of in some:
             did = verb if len(rows_of) == 1 else verb.replace("was", "were", 1)

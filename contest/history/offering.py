@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contest.history.taking_back import can_be_taken_back
 from contest.models import Contest
-from contest.trail.entries import EntryWithNames, told
+from contest.trail.entries import EntryWithNames, named_entries
 from contest.web.requests import Request
 
 OFFERED = "take-back"
@@ -25,7 +25,7 @@ def offered(request: Request, contest: Contest) -> EntryWithNames | None:
     if pk != contest.pk or not request.is_superintendent:
         return None
     since = list(contest.trail.filter(revision__gt=before).order_by("revision")[:MANY])
-    for entry, as_told in zip(since, told(since), strict=True):
-        if as_told.by == request.who:
-            return None if can_be_taken_back(entry) else as_told
+    for entry, named in zip(since, named_entries(since), strict=True):
+        if named.by == request.who:
+            return None if can_be_taken_back(entry) else named
     return None

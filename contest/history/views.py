@@ -14,7 +14,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import newest_first, take_back_change
 from contest.models import Contest
-from contest.trail.entries import told
+from contest.trail.entries import named_entries
 from contest.trail.sentences import say
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -48,9 +48,9 @@ def take_back(request: Request, pk: int, revision: int) -> HttpResponse:
 def _show(request: Request, contest: Contest, status: int = 200, trouble: str = "", done: str = "") -> HttpResponse:
     contest.refresh_from_db()
     entries = newest_first(contest, MOST)
-    rows = list(zip(told(entry for entry, _ in entries), (reasons for _, reasons in entries), strict=True))
+    rows = list(zip(named_entries(entry for entry, _ in entries), (reasons for _, reasons in entries), strict=True))
     is_revision = done.isascii() and done.isdecimal() and len(done) < 19
-    made = next(iter(told(contest.trail.filter(revision=done))), None) if is_revision else None
+    made = next(iter(named_entries(contest.trail.filter(revision=done))), None) if is_revision else None
     context: dict[str, Any] = {"rows": rows, "trouble": trouble, "made": made}
     frame = {"contest": contest, "rules": contest, "revision": contest.revision}
     return render(request, "contest/history/changes.html", frame | context, status=status)

@@ -59,7 +59,7 @@ def headlines(rows: Iterable[tuple[Any, ...]]) -> list[Headline]:
     return [entry._replace(by=names.get(entry.by, entry.by), at=localtime(entry.at)) for entry in entries]
 
 
-def told(entries: Iterable[TrailEntry]) -> list[EntryWithNames]:
+def named_entries(entries: Iterable[TrailEntry]) -> list[EntryWithNames]:
     """The entries with their names, all of which are looked up at once."""
     entries = list(entries)
     tokens = {token for entry in entries for held in (entry.by, entry.before, entry.after) for token in tokens_in(held)}

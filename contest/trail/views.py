@@ -18,7 +18,7 @@ from contest.access import contest_for
 from contest.book.text import as_text
 from contest.models import Contest, RowChange, SiteTrail, TrailEntry
 from contest.trail.differences import rows_of
-from contest.trail.entries import HEADLINE, EntryWithNames, headlines, told
+from contest.trail.entries import HEADLINE, EntryWithNames, headlines, named_entries
 from contest.trail.hashing import short
 from contest.trail.noting import note_fetched, sum_up_refusals
 from contest.trail.search import LookForm, entries_of, narrowed
@@ -94,7 +94,7 @@ def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResp
     row = TrailEntry.objects.filter(contest=contest, revision=revision).first()
     if row is None:
         raise Http404("There is no such entry in the trail.")
-    (entry,) = told([row])
+    (entry,) = named_entries([row])
     kept = RowChange.objects.filter(contest=contest, revision=revision) if contest else RowChange.objects.none()
     counts = kept.values_list("of_table", "kind").annotate(count=Count("pk")).order_by("of_table", "kind")
     return _page(
@@ -127,7 +127,9 @@ def _lines(contest: Contest) -> Iterator[str]:
     language = get_language()
     for start in range(0, contest.revision, CHUNK):
         with override(language):  # whoever sends it may have turned to another by now
-            lines = list(map(_cells, told(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK))))
+            lines = list(
+                map(_cells, named_entries(contest.trail.filter(revision__gt=start, revision__lte=start + CHUNK)))
+            )
         yield from map(writer.writerow, lines)
 
 

@@ -116,7 +116,7 @@ class Brought:
                 yield json.loads(line)
                 time.sleep(REST)
 
-    def told(self, done: int, of: int) -> None:
+    def tell(self, done: int, of: int) -> None:
         """Say how many rows are saved, of how many. Raises Cancelled where nobody wants them any more."""
         if self.cancelled:
             raise Cancelled

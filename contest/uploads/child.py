@@ -30,7 +30,7 @@ def main() -> None:
     end_with_the_server()
     last = 0.0
 
-    def told(at: str) -> None:
+    def tell(at: str) -> None:
         nonlocal last
         if time.monotonic() - last >= SAY_EVERY:
             last = time.monotonic()
@@ -38,7 +38,7 @@ def main() -> None:
 
     result = Path(order["result"])
     try:
-        read = reader.read(Path(order["file"]), order["name"], told)
+        read = reader.read(Path(order["file"]), order["name"], tell)
         _write(result, read)
     except Refused as refused:
         _write(result, (refused.problems[at : at + A_LINE] for at in range(0, len(refused.problems), A_LINE)))

@@ -123,7 +123,7 @@ def bring_in(request: Request, form: BookForm) -> str | None:
 
     def finish(brought: Brought) -> str:
         record = record_from_lines(brought.lines())
-        made = show_once(key, content, save_hidden(record, by, brought.told), record, by)
+        made = show_once(key, content, save_hidden(record, by, brought.tell), record, by)
         return reverse("setup", args=[made])
 
     try:

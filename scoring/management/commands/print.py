@@ -46,7 +46,7 @@ class Lines(DjangoHelpFormatter, RawDescriptionHelpFormatter):
     """Keeps the list of documents a list."""
 
 
-def told(document: Document) -> str:
+def in_help(document: Document) -> str:
     """A document as the help lists it."""
     orders = f" In the order of {', '.join(document.orders)}." if document.orders else ""
     return fill(document.about + orders, 100, initial_indent=f"  {document.name:<17}", subsequent_indent=" " * 19)
@@ -64,7 +64,9 @@ def whole(least: int, most: int) -> Callable[[str], int]:
 
 
 class Command(BaseCommand):
-    help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(map(told, DOCUMENTS.values()))
+    help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(
+        map(in_help, DOCUMENTS.values())
+    )
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         return super().create_parser(prog_name, subcommand, formatter_class=Lines, **kwargs)

@@ -45,7 +45,7 @@ def is_withdrawn(contest: Contest) -> bool:
     return contest.releases.exists() and not Release.standing(contest).exists()
 
 
-def told(contest: Contest) -> Released | None:
+def shown_to_all(contest: Contest) -> Released | None:
     """What was announced and may be read by all: nothing yet while the awards are still to be read from the stage."""
     return None if holds_back(contest) else released(contest)
 
@@ -60,7 +60,7 @@ def public_list(request: Request, pk: int, division: str | None = None, code: st
     if is_poll(request):
         return _anything_newer(request, pk)
     contest = get_object_or_404(Contest, pk=pk)
-    announced = told(contest)
+    announced = shown_to_all(contest)
     if announced is None:
         if division is not None:
             raise Http404("The results are not announced yet.")
@@ -81,7 +81,7 @@ def public_list(request: Request, pk: int, division: str | None = None, code: st
 def public_class(request: Request, pk: int, number: int) -> HttpResponse:
     """A class's key: once it is shown for the critique, and with the results."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = told(contest)
+    announced = shown_to_all(contest)
     if announced:
         judged = next((j for j in announced.record.classes if j.number == number and j.official), None)
         if judged is None:
@@ -105,7 +105,7 @@ def public_class(request: Request, pk: int, number: int) -> HttpResponse:
 def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
     """The announced places and totals as files."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = told(contest)
+    announced = shown_to_all(contest)
     if announced is None or ending not in FILES:
         raise Http404("There is no such file.")
     content_type, make = FILES[ending]
@@ -126,7 +126,7 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
 def take_home(request: Request, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
-    announced = link and told(link.contest)
+    announced = link and shown_to_all(link.contest)
     if link and not announced and is_withdrawn(link.contest):
         return _as_a_secret(_answer(request, link.contest, WAITING, lambda: _waiting(link.contest)))
     if not link or not announced:
@@ -196,7 +196,7 @@ def _answer(request: Request, contest: Contest, template: str, build: Callable[[
 
 def version_of(contest: Contest) -> str:
     """Stands for what the public lists say: most changes of a contest leave it as it is."""
-    announced, window = told(contest), told_of_protests(contest)
+    announced, window = shown_to_all(contest), told_of_protests(contest)
     keys = KeyRelease.objects.filter(judging_class__contest=contest).values_list("pk", flat=True)
     said = (announced and announced.pk, window, contest.show_people_as, () if announced else tuple(keys))
     return hashlib.sha256(repr(said).encode()).hexdigest()[:12]
