@@ -118,7 +118,7 @@ MIDDLEWARE = [
     "contest.web.middleware.KnownHost",
     "contest.web.middleware.ContentPolicy",
     "contest.web.middleware.NotTooLarge",
-    "contest.web.middleware.Readable",
+    "contest.web.middleware.RefuseUnreadable",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -93,7 +93,7 @@ class NotTooLarge:
         return render(request, "413.html", {"most": MOST_UPLOADED // MEGABYTE}, status=413)
 
 
-class Readable:
+class RefuseUnreadable:
     """Reads what was sent before anything else does, and refuses in words what cannot be read.
 
     No page and no script of ours sends such a thing; a scanner, a broken browser or a curious visitor does. Past this

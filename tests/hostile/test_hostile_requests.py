@@ -72,7 +72,7 @@ def test_a_request_that_nothing_guards_against_is_found(site, settings):
     broken = Hostile(STRANGER, "POST", "/join/", "", {"Content-Length": "1.5"}, FORM, b"name=Ann")
     status, error = Sender(site).send(broken)
     assert (status, error) == (400, "")
-    settings.MIDDLEWARE = [each for each in settings.MIDDLEWARE if each != "contest.web.middleware.Readable"]
+    settings.MIDDLEWARE = [each for each in settings.MIDDLEWARE if each != "contest.web.middleware.RefuseUnreadable"]
     status, error = Sender(site).send(broken)
     assert status == 500
     assert "invalid literal" in error
