@@ -6,6 +6,6 @@ class ScoringConfig(AppConfig):
 
     def ready(self) -> None:
         from contest.other_apps import OTHER_APPS
-        from scoring.kept import KEPT
+        from scoring.other_app import SCORING
 
-        OTHER_APPS.append(KEPT)
+        OTHER_APPS.append(SCORING)

@@ -13,7 +13,7 @@ from contest.models import Contest, Part, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
-from contest.watch.choosing import LONGEST
+from contest.watch.filtering import LONGEST
 from contest.web.form_fields import TeamField, choice_field, row_field
 
 ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")

@@ -16,9 +16,9 @@ from contest.entries.arrivals import check_in
 from contest.models import Contest
 from contest.slips.kinds import BY_NAME
 from contest.watch import deciding
-from contest.watch.asides import ineligible_with_cards, settled_lately
-from contest.watch.choosing import Choice
+from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
+from contest.watch.filtering import Filter
 from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
 from contest.watch.rendering import decide_address_of, page
@@ -56,8 +56,8 @@ def show_doubts(
     was typed about it and refused."""
     every = waiting(contest)
     asked = request.GET if request.method == "GET" else QueryDict(request.POST.get("among", ""), mutable=True)
-    choice = Choice.of(asked)
-    chosen = choice.chosen(every.doubts)
+    wanted = Filter.of(asked)
+    chosen = wanted.chosen(every.doubts)
     keys = {doubt.key: place for place, doubt in enumerate(chosen)}
     part = part_of(chosen, MOST_SHOWN, _without_focus(asked), keys.get(at))
     focus = at if at in keys else part.rows[0].key if part.rows else ""
@@ -65,7 +65,7 @@ def show_doubts(
     for place, doubt in enumerate(part.rows, start=part.first):
         following = chosen[place].key if place < len(chosen) else ""
         form = bound if bound is not None and doubt.key == at else None
-        form = form or form_of(contest, doubt, back="doubts", next=following, among=choice.query)
+        form = form or form_of(contest, doubt, back="doubts", next=following, among=wanted.query)
         if doubt.key == focus and isinstance(form, MoveForm):
             form.focus()
         items.append(
@@ -85,10 +85,10 @@ def show_doubts(
         items=items,
         part=part,
         count=len(every.doubts),
-        choice=choice,
-        kinds=choice.kinds(every.doubts),
-        groups=choice.groups(every.doubts),
-        many=len(every.doubts) > MOST_SHOWN or bool(choice.fields),
+        filter=wanted,
+        kinds=wanted.kinds(every.doubts),
+        groups=wanted.groups(every.doubts),
+        many=len(every.doubts) > MOST_SHOWN or bool(wanted.fields),
         lately=settled_lately(contest),
         ineligible=ineligible_with_cards(contest),
         version=every.fingerprint,
@@ -117,7 +117,7 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
 def back_to_doubts(contest: Contest, values: dict[str, Any]) -> HttpResponse:
     """To the doubt that follows the one that was decided, among those that were shown."""
     at = urlencode({"at": values["next"]}) if values["next"] else ""
-    query = "&".join(filter(None, (Choice.of(QueryDict(values["among"])).query, at)))
+    query = "&".join(filter(None, (Filter.of(QueryDict(values["among"])).query, at)))
     return redirect(resolve_url("doubts", contest.pk) + (f"?{query}" if query else ""))
 
 

@@ -1,4 +1,4 @@
-"""What stands beside the doubts and waits for nobody."""
+"""What the page of doubts tells besides: the last decisions, and cards of people who were made ineligible."""
 
 from __future__ import annotations
 

@@ -79,4 +79,4 @@ def _without_names(record: Record, called: Callable[[str], str]) -> Record:
     )
 
 
-KEPT = OtherApp(files_of, forget, make_anonymous, check_books)
+SCORING = OtherApp(files_of, forget, make_anonymous, check_books)

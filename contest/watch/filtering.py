@@ -14,10 +14,10 @@ from contest.watch.doubts import TITLES, Doubt
 from contest.watch.progress import group_order
 
 LONGEST = 200
-"""Characters of a choice as a form sends it back."""
+"""Characters of a filter as a form sends it back."""
 
 
-class Some(NamedTuple):
+class FilterLink(NamedTuple):
     """A kind or a group with how many doubts it has; `query` shows those alone, or all again where it is `here`."""
 
     name: str
@@ -27,15 +27,15 @@ class Some(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
-    """What is shown; empty texts choose nothing. `group` is None where any will do, since a group may have no name."""
+class Filter:
+    """What is shown; empty texts leave nothing out. `group` is None where any will do: a group may have no name."""
 
     kind: str = ""
     group: str | None = None
     number: str = ""
 
     @classmethod
-    def of(cls, asked: QueryDict) -> Choice:
+    def of(cls, asked: QueryDict) -> Filter:
         kind, number = asked.get("kind", ""), asked.get("number", "").strip()
         return cls(kind if kind in TITLES else "", asked.get("group"), number if number.isdecimal() else "")
 
@@ -58,22 +58,22 @@ class Choice:
     def chosen(self, doubts: Sequence[Doubt]) -> Sequence[Doubt]:
         return [doubt for doubt in doubts if self.fits(doubt)] if self.fields else doubts
 
-    def kinds(self, doubts: Iterable[Doubt]) -> list[Some]:
+    def kinds(self, doubts: Iterable[Doubt]) -> list[FilterLink]:
         """How many there are of each kind, among those that fit otherwise."""
         others = replace(self, kind="")
         counts = Counter(doubt.kind for doubt in doubts if others.fits(doubt))
-        return [self._some(title, counts[kind], "kind", kind, "") for kind, title in TITLES.items() if counts[kind]]
+        return [self._link(title, counts[kind], "kind", kind, "") for kind, title in TITLES.items() if counts[kind]]
 
-    def groups(self, doubts: Iterable[Doubt]) -> list[Some]:
+    def groups(self, doubts: Iterable[Doubt]) -> list[FilterLink]:
         """The same for each group; doubts about nobody's card are in none."""
         others = replace(self, group=None)
         counts = Counter(doubt.group for doubt in doubts if others.fits(doubt))
         return [
-            self._some(f"Group {group}" if group else "No group", counts[group], "group", group, None)
+            self._link(f"Group {group}" if group else "No group", counts[group], "group", group, None)
             for group in sorted(counts, key=group_order)
         ]
 
-    def _some(self, name: str, count: int, field: str, value: str, nothing: str | None) -> Some:
+    def _link(self, name: str, count: int, field: str, value: str, nothing: str | None) -> FilterLink:
         here = getattr(self, field) == value
         chosen: dict[str, Any] = {field: nothing if here else value}
-        return Some(name, count, "?" + replace(self, **chosen).query, here)
+        return FilterLink(name, count, "?" + replace(self, **chosen).query, here)
