@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
+from operator import attrgetter
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connections
@@ -42,7 +43,7 @@ def insert_all(rows: Sequence[Model]) -> None:
     if rows:
         fields = _fields(type(rows[0]))
         with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
-            cursor.executemany(_insertion(type(rows[0])), [_values(row, fields, True) for row in rows])
+            cursor.executemany(_insertion(type(rows[0])), _columns(rows, fields, True))
 
 
 def update_all(rows: Sequence[Model], names: Iterable[str]) -> None:
@@ -50,10 +51,11 @@ def update_all(rows: Sequence[Model], names: Iterable[str]) -> None:
     if rows:
         model = type(rows[0])
         fields = [_field(model, name) for name in names]
+        key = _field(model, "id")
         setting = ", ".join(f'"{field.column}" = %s' for field in fields)
         statement = f'UPDATE "{model._meta.db_table}" SET {setting} WHERE "id" = %s'  # noqa: S608 -- our own names
         with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
-            cursor.executemany(statement, [[*_values(row, fields, False), row.pk] for row in rows])
+            cursor.executemany(statement, _columns(rows, [*fields, key], False))
 
 
 def stored(field: Field[Any, Any], value: Any) -> Any:
@@ -66,6 +68,17 @@ def _values(row: Model, fields: Fields, is_new: bool) -> list[Any]:
         getattr(row, field.attname) if isinstance(field, PLAIN) else stored(field, field.pre_save(row, is_new))
         for field in fields
     ]
+
+
+def _columns(rows: Sequence[Model], fields: Fields, is_new: bool) -> list[Sequence[Any]]:
+    """The same of many rows, field by field, which is several times as fast."""
+    columns = [
+        map(attrgetter(field.attname), rows)
+        if isinstance(field, PLAIN)
+        else [stored(field, field.pre_save(row, is_new)) for row in rows]
+        for field in fields
+    ]
+    return list(zip(*columns, strict=True))
 
 
 def _field(model: type[Model], name: str) -> Field[Any, Any]:
