@@ -1,7 +1,7 @@
 from django.urls import include, path
 
-from contest import views
 from contest.health.views import health, healthz
+from contest.overview import views
 
 handler400 = "contest.web.middleware.bad_request"
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
-from contest.pages import WIDEST_CUT, KeySign
+from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.core.placing import Limit, grid, limits
 from scoring.core.points import figure
 

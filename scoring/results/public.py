@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from contest.pages import WIDEST_CUT, KeySign
+from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
 from scoring.core.explain import pairs_lost
 from scoring.core.placing import is_placing

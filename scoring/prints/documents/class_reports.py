@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import combinations
 from typing import Any
 
-from contest.pages import class_page
+from contest.overview.pages import class_page
 from scoring.core.explain import counted
 from scoring.core.placing import pair_names
 from scoring.core.points import figure

@@ -7,10 +7,10 @@ from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
-from contest import pages
 from contest.access import open_to
 from contest.helpers.duties import first_page
 from contest.models import Contest, Duty
+from contest.overview import pages
 from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
 from scoring.core.explain import counted

@@ -210,7 +210,7 @@ def test_an_error_is_told_in_the_same_look(superintendent, settings, monkeypatch
     def fails(*_):
         raise RuntimeError
 
-    monkeypatch.setattr("contest.views.load_contest", fails)
+    monkeypatch.setattr("contest.overview.views.load_contest", fails)
     superintendent.raise_request_exception = False
     response = superintendent.get("/contests/1/")
     assert response.status_code == 500
