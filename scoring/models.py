@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.utils.translation import gettext_lazy
 
 from contest.models import Contest, Contestant, JudgingClass, Team
 from contest.models.helpers import NAME_LENGTH
@@ -205,11 +206,11 @@ class PrintJob(models.Model):
     holds_names = Names(people=("by",))
 
     class State(models.TextChoices):
-        WAITING = "waiting", "waiting"
-        RUNNING = "running", "being made"
-        DONE = "done", "ready"
-        FAILED = "failed", "failed"
-        CANCELLED = "cancelled", "cancelled"
+        WAITING = "waiting", gettext_lazy("waiting")
+        RUNNING = "running", gettext_lazy("being made")
+        DONE = "done", gettext_lazy("ready")
+        FAILED = "failed", gettext_lazy("failed")
+        CANCELLED = "cancelled", gettext_lazy("cancelled")
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="print_jobs")
     document = models.CharField(max_length=40)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import subprocess
 import sys
 
+from django.utils.translation import gettext as _
+
 from contest.bootstrap.needs import PRINTS
 
 _able: list[bool] = []
@@ -20,7 +22,8 @@ def pdf_problem() -> str:
         if asked.returncode:
             lacking = [package.name for package in PRINTS if not package.present()]
             if lacking:
-                return f"it lacks {', '.join(lacking)} (Debian’s names). Install that and load this page again"
-            return "its PDF library cannot be loaded"
+                words = _("it lacks {packages} (Debian’s names). Install that and load this page again")
+                return words.format(packages=", ".join(lacking))
+            return _("its PDF library cannot be loaded")
         _able.append(True)
     return ""

@@ -13,10 +13,13 @@ from pathlib import Path
 from typing import Any
 
 from contest.background import end_with_the_server, step_back
+from scoring.core.texts import gettext_noop
 
 SAY_EVERY = 0.3  # seconds
 PICTURE_SECONDS = 10  # of the processor
-TOO_LONG = "The picture takes too long to draw. Under “Ribbons and picture”, take it away or bring it as PNG."
+TOO_LONG = gettext_noop(
+    "The picture takes too long to draw. Under “Ribbons and picture”, take it away or bring it as PNG."
+)
 
 
 def main() -> None:
@@ -31,8 +34,10 @@ def main() -> None:
     settings.DATA_FOLDER = Path(order["data_folder"])
 
     import django
+    from django.utils import translation
 
     django.setup()
+    translation.activate(order["choice"].get("language") or settings.LANGUAGE_CODE)
     try:
         make(order)
     except Exception as problem:

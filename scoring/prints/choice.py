@@ -6,21 +6,23 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from typing import Any
 
-PAPERS = {"letter": "Letter", "a4": "A4"}
+from django.utils.translation import gettext_lazy
+
+PAPERS = {"letter": gettext_lazy("Letter"), "a4": "A4"}
 INDIVIDUALS = "individuals"
 TEAMS = "teams"
-KINDS = {INDIVIDUALS: "contestants", TEAMS: "teams"}
+KINDS = {INDIVIDUALS: gettext_lazy("contestants"), TEAMS: gettext_lazy("teams")}
 MOST_COPIES = 50
 MOST_PLACES = 1000
 MOST_SHIFT = 5  # millimetres
 
 # Sheets of labels, by what can be measured on them.
 LABELS = {
-    "a4-24": "A4: 3 × 8 labels of 70 × 37 mm",
-    "a4-21": "A4: 3 × 7 labels of 63.5 × 38.1 mm",
-    "a4-14": "A4: 2 × 7 labels of 99.1 × 38.1 mm",
-    "letter-30": "Letter: 3 × 10 labels of 2⅝ × 1 in",
-    "letter-10": "Letter: 2 × 5 labels of 4 × 2 in",
+    "a4-24": gettext_lazy("A4: 3 × 8 labels of 70 × 37 mm"),
+    "a4-21": gettext_lazy("A4: 3 × 7 labels of 63.5 × 38.1 mm"),
+    "a4-14": gettext_lazy("A4: 2 × 7 labels of 99.1 × 38.1 mm"),
+    "letter-30": gettext_lazy("Letter: 3 × 10 labels of 2⅝ × 1 in"),
+    "letter-10": gettext_lazy("Letter: 2 × 5 labels of 4 × 2 in"),
 }
 
 
@@ -35,7 +37,8 @@ class Choice:
     `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
     of them. `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up;
     `right` and `down` move what stands on labels by so many millimetres, for a printer that does not meet them.
-    `address` is where other devices reach this laptop.
+    `address` is where other devices reach this laptop. `language` is what it is made in, a code; empty for the usual
+    one.
     """
 
     paper: str = "a4"
@@ -51,6 +54,7 @@ class Choice:
     right: int = 0
     down: int = 0
     address: str = ""
+    language: str = ""
 
     def of_kind(self, kind: str) -> bool:
         return not self.kinds or kind in self.kinds

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from scoring.prints.choice import Choice
 from scoring.prints.material import Material
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 When = Literal["before", "during", "after"]
 Need = Literal["doubts", "ways_in", "rooms"]
@@ -25,13 +28,13 @@ class Document:
     """
 
     name: str
-    title: str
-    about: str
+    title: StrOrPromise
+    about: StrOrPromise
     when: When
-    names: str
+    names: StrOrPromise
     build: Build
     asks: tuple[str, ...] = ()
-    orders: Mapping[str, str] = field(default_factory=dict)
+    orders: Mapping[str, StrOrPromise] = field(default_factory=dict)
     needs: frozenset[Need] = frozenset()
     styles: tuple[str, ...] = ()
 

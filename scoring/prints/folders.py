@@ -5,6 +5,8 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 
 def private(folder: Path, name: str) -> Path:
     """The folder of that name within the data folder, both made if they are missing."""
@@ -22,4 +24,5 @@ def drop(path: Path) -> None:
 
 def not_written(error: OSError) -> str:
     """Why there is no file, and what would help."""
-    return f"The data folder cannot be written to: {error.strerror or error}. Mend that, then print it again."
+    words = _("The data folder cannot be written to: {error}. Mend that, then print it again.")
+    return words.format(error=error.strerror or error)

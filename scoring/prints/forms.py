@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
@@ -24,10 +26,10 @@ class NumbersField(forms.CharField):
     def __init__(self, known: set[int]) -> None:
         self._known = known
         super().__init__(
-            label="Only these numbers",
+            label=gettext_lazy("Only these numbers"),
             required=False,
             max_length=2000,
-            help_text="Such as 101, 105 or 110-118.",
+            help_text=gettext_lazy("Such as 101, 105 or 110-118."),
             widget=forms.TextInput(attrs={"autocomplete": "off", "inputmode": "numeric"}),
         )
 
@@ -36,17 +38,18 @@ class NumbersField(forms.CharField):
         for word in super().clean(value).replace("–", "-").replace(",", " ").split():
             first, dash, last = word.partition("-")
             if not first.isdecimal() or (dash and not last.isdecimal()) or len(word) > 21:
-                raise forms.ValidationError(f"“{word[:20]}” is no number.")
+                raise forms.ValidationError(_("“{word}” is no number.").format(word=word[:20]))
             if not dash:
                 numbers.append(int(first))
                 if int(first) not in self._known:
-                    raise forms.ValidationError(f"Nobody has number {first}.")
+                    raise forms.ValidationError(_("Nobody has number {number}.").format(number=first))
             elif int(last) < int(first) or int(last) - int(first) > LONGEST_RANGE:
-                raise forms.ValidationError(f"“{word}” is no range of numbers.")
+                raise forms.ValidationError(_("“{word}” is no range of numbers.").format(word=word))
             else:
                 within = [number for number in range(int(first), int(last) + 1) if number in self._known]
                 if not within:
-                    raise forms.ValidationError(f"Nobody has a number from {first} to {last}.")
+                    words = _("Nobody has a number from {first} to {last}.")
+                    raise forms.ValidationError(words.format(first=first, last=last))
                 numbers += within
         return tuple(dict.fromkeys(numbers))
 
@@ -56,47 +59,54 @@ class PrintForm(forms.Form):
 
     documents = forms.MultipleChoiceField(
         choices=[(document.name, document.title) for document in DOCUMENTS.values()],
-        error_messages={"required": "Choose at least one document.", "invalid_choice": "There is no such document."},
+        error_messages={
+            "required": gettext_lazy("Choose at least one document."),
+            "invalid_choice": gettext_lazy("There is no such document."),
+        },
     )
-    paper = forms.ChoiceField(label="Paper", choices=PAPERS.items(), widget=forms.RadioSelect)
-    copies = forms.IntegerField(label="Copies", min_value=1, max_value=MOST_COPIES)
+    paper = forms.ChoiceField(label=gettext_lazy("Paper"), choices=PAPERS.items(), widget=forms.RadioSelect)
+    copies = forms.IntegerField(label=gettext_lazy("Copies"), min_value=1, max_value=MOST_COPIES)
     kinds = forms.MultipleChoiceField(
-        label="Lists of", choices=KINDS.items(), required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Lists of"), choices=KINDS.items(), required=False, widget=forms.CheckboxSelectMultiple
     )
-    lists = forms.MultipleChoiceField(label="Only these lists", required=False, widget=forms.CheckboxSelectMultiple)
+    lists = forms.MultipleChoiceField(
+        label=gettext_lazy("Only these lists"), required=False, widget=forms.CheckboxSelectMultiple
+    )
     places = forms.IntegerField(
-        label="Places",
+        label=gettext_lazy("Places"),
         required=False,
         min_value=1,
         max_value=MOST_PLACES,
-        help_text="How many places of each list get an award; empty: as many as there are ribbons, or ten.",
+        help_text=gettext_lazy(
+            "How many places of each list get an award; empty: as many as there are ribbons, or ten."
+        ),
     )
     classes = forms.TypedMultipleChoiceField(
-        label="Only these classes", required=False, coerce=int, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Only these classes"), required=False, coerce=int, widget=forms.CheckboxSelectMultiple
     )
-    labels = forms.ChoiceField(label="Sheet of labels", choices=LABELS.items(), required=False)
+    labels = forms.ChoiceField(label=gettext_lazy("Sheet of labels"), choices=LABELS.items(), required=False)
     skip = forms.IntegerField(
-        label="Labels used up",
+        label=gettext_lazy("Labels used up"),
         required=False,
         min_value=0,
         max_value=29,
-        help_text="How many are gone from the first sheet.",
+        help_text=gettext_lazy("How many are gone from the first sheet."),
     )
     right = forms.IntegerField(
-        label="Move to the right",
+        label=gettext_lazy("Move to the right"),
         required=False,
         min_value=-MOST_SHIFT,
         max_value=MOST_SHIFT,
-        help_text="Millimetres, where a printer does not meet the labels; -2 is 2 mm to the left.",
+        help_text=gettext_lazy("Millimetres, where a printer does not meet the labels; -2 is 2 mm to the left."),
     )
     down = forms.IntegerField(
-        label="Move down",
+        label=gettext_lazy("Move down"),
         required=False,
         min_value=-MOST_SHIFT,
         max_value=MOST_SHIFT,
-        help_text="Millimetres; -2 is 2 mm up.",
+        help_text=gettext_lazy("Millimetres; -2 is 2 mm up."),
     )
-    address = forms.ChoiceField(label="Address on the join sheets", required=False)
+    address = forms.ChoiceField(label=gettext_lazy("Address on the join sheets"), required=False)
 
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
         super().__init__(data, initial={"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}, auto_id="print-%s")
@@ -110,7 +120,9 @@ class PrintForm(forms.Form):
         for document in DOCUMENTS.values():
             if document.orders:
                 self.fields[f"order-{document.name}"] = forms.ChoiceField(
-                    label=f"Order of {document.title.lower()}", choices=document.orders.items(), required=False
+                    label=_("Order of {document}").format(document=document.title.lower()),
+                    choices=document.orders.items(),
+                    required=False,
                 )
 
     def orders(self, document: Document) -> forms.BoundField | None:
@@ -144,8 +156,8 @@ class RibbonsForm(forms.Form):
         self.places = range(1, places + 1)
         for place in self.places:
             name, colour = known.get(place, ("", ""))
-            self.fields[f"name-{place}"] = self._text(f"Name of place {place}", name)
-            self.fields[f"colour-{place}"] = self._text(f"Colour of place {place}", colour)
+            self.fields[f"name-{place}"] = self._text(_("Name of place {number}").format(number=place), name)
+            self.fields[f"colour-{place}"] = self._text(_("Colour of place {number}").format(number=place), colour)
 
     @staticmethod
     def _text(label: str, initial: str) -> forms.CharField:
@@ -161,7 +173,7 @@ class RibbonsForm(forms.Form):
                 self.add_error(name, f"It {reason}.")
         for place in self.places:
             if self.cleaned_data.get(f"colour-{place}") and not self.cleaned_data.get(f"name-{place}", ""):
-                self.add_error(f"name-{place}", "Give the place a name too, or take its colour away.")
+                self.add_error(f"name-{place}", _("Give the place a name too, or take its colour away."))
 
     def ribbons(self) -> dict[int, tuple[str, str]]:
         typed = self.cleaned_data

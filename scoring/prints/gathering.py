@@ -8,6 +8,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
 
 from contest.changes.snapshot import one_snapshot
 from contest.helpers.codes import codes_of
@@ -112,7 +113,7 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
         slots.setdefault(room, []).append(plain.Slot(number, class_number, localtime(starts)))
     for row in contest.rooms.prefetch_related("officials"):
         officials = tuple(official.name for official in row.officials.all())
-        yield plain.Room(f"Room {row.name}", officials, tuple(slots.get(row.pk, ())), row.shows_key)
+        yield plain.Room(_("Room {name}").format(name=row.name), officials, tuple(slots.get(row.pk, ())), row.shows_key)
 
 
 def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:

@@ -14,6 +14,7 @@ import json
 import subprocess
 import threading
 import time
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -21,13 +22,14 @@ from typing import Any
 from django.conf import settings
 from django.db import connections, transaction
 from django.utils import timezone
+from django.utils.translation import get_language, gettext_noop
 
 from contest.background import start_child
 from contest.changes import changes, one_change
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from scoring.models import PrintJob
-from scoring.prints.choice import Choice
+from scoring.prints.choice import Choice, choice_from
 from scoring.prints.document import Document
 from scoring.prints.folders import drop, not_written, private
 
@@ -36,6 +38,8 @@ OPEN = (State.WAITING, State.RUNNING)
 
 KEPT = 30
 """Jobs of a contest that are kept with their files, the newest ones."""
+
+WITHOUT_A_WORD = gettext_noop("The process that made it stopped without a word.")
 
 WAITS_AFTER = 6
 """Seconds without a word from a child, who says each page, until we say that it waits for the machine."""
@@ -49,18 +53,24 @@ _heard_at: dict[int, float] = {}  # on the process's own clock
 
 @changes
 def order_job(contest: Contest, document: Document, choice: Choice, by: str) -> PrintJob:
-    """Put a job at the end of the line. Nothing of the contest changes, so the trail says nothing of it."""
-    return _order_job(contest, document.name, choice.as_json(), by)
+    """Put a job at the end of the line, to be made in the language of this moment. Nothing of the contest changes, so
+    the trail says nothing of it.
+    """
+    return _order_job(contest, document.name, choice, by)
 
 
 @changes
 def order_again(job: PrintJob, by: str) -> PrintJob:
     """Put the same document of the same choice in the line again, of the contest as it is now."""
-    return _order_job(job.contest, job.document, job.choice, by)
+    return _order_job(job.contest, job.document, choice_from(job.choice), by)
 
 
-def _order_job(contest: Contest, document: str, choice: dict[str, Any], by: str) -> PrintJob:
-    job = PrintJob.objects.create(contest=contest, document=document, choice=choice, revision=contest.revision, by=by)
+def _order_job(contest: Contest, document: str, choice: Choice, by: str) -> PrintJob:
+    language = get_language() or ""
+    choice = replace(choice, language="" if language == settings.LANGUAGE_CODE else language)
+    job = PrintJob.objects.create(
+        contest=contest, document=document, choice=choice.as_json(), revision=contest.revision, by=by
+    )
     old = contest.print_jobs.values_list("pk", flat=True)[KEPT:]
     PrintJob.objects.filter(pk__in=list(old)).exclude(state__in=OPEN).delete()
     transaction.on_commit(_throw_away)
@@ -82,7 +92,7 @@ def tidy(contest: Contest) -> None:
     with _lock:  # looked at after the rows: a job is in here before it is running
         lost = [pk for pk in running if pk not in _children]
     if lost:
-        problem = "Tanbark was stopped while this was made. Print it again."
+        problem = gettext_noop("Tanbark was stopped while this was made. Print it again.")
         _finish(PrintJob.objects.filter(pk__in=lost, state=State.RUNNING), State.FAILED, problem=problem)
 
 
@@ -186,7 +196,7 @@ def _make(job: PrintJob) -> None:
         if child.returncode == 0:
             _finish(mine, State.DONE, file=path.name, **said)
         else:
-            _finish(mine, State.FAILED, **{"problem": "The process that made it stopped without a word.", **said})
+            _finish(mine, State.FAILED, **{"problem": WITHOUT_A_WORD, **said})
     finally:
         with _lock:
             del _children[job.pk], _heard_of[job.pk]

@@ -7,15 +7,21 @@ from typing import Any
 
 from django.conf import settings
 from django.utils.timezone import localtime
+from django.utils.translation import get_language_info, gettext_lazy, ngettext
+from django.utils.translation import gettext as _
 
 from contest.models import Contest
 from scoring.models import PrintJob
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, choice_from
+from scoring.prints.choice import INDIVIDUALS, PAPERS, TEAMS, Choice, choice_from
 from scoring.prints.forms import PrintForm
 from scoring.prints.jobs import KEPT, OPEN, so_far, waits_for_the_machine
 
-WHEN = {"before": "Before", "during": "While it runs", "after": "Afterwards"}
+WHEN = {
+    "before": gettext_lazy("Before"),
+    "during": gettext_lazy("While it runs"),
+    "after": gettext_lazy("Afterwards"),
+}
 
 LETTER_COUNTRIES = ("America/", "US/", "Canada/", "Pacific/Honolulu")
 
@@ -33,7 +39,12 @@ def sections(form: PrintForm) -> list[dict[str, Any]]:
             "name": when,
             "when": title,
             "documents": [
-                {"document": document, "chosen": document.name in chosen, "order": form.orders(document)}
+                {
+                    "document": document,
+                    "look": _("Look at {title}").format(title=document.title),
+                    "chosen": document.name in chosen,
+                    "order": form.orders(document),
+                }
                 for document in DOCUMENTS.values()
                 if document.when == when
             ],
@@ -68,23 +79,27 @@ def _job(job: PrintJob) -> dict[str, Any]:
         "done": done,
         "total": total,
         "waits": waits_for_the_machine(job),
-        "problem": job.problem,
+        "problem": job.problem and _(job.problem),
     }
 
 
 def choice_label(choice: Choice) -> str:
     """What was chosen, where it differs from everything on one copy."""
-    told = ["Letter" if choice.paper == "letter" else "A4"]
+    told = [str(PAPERS[choice.paper])]
     if choice.copies > 1:
-        told.append(f"{choice.copies} copies")
+        told.append(ngettext("{count} copy", "{count} copies", choice.copies).format(count=choice.copies))
     if len(choice.kinds) == 1:
-        told.append({INDIVIDUALS: "contestants only", TEAMS: "teams only"}[choice.kinds[0]])
+        told.append({INDIVIDUALS: _("contestants only"), TEAMS: _("teams only")}[choice.kinds[0]])
     told += choice.lists
     if choice.classes:
-        told.append(f"class{'es' if len(choice.classes) > 1 else ''} {', '.join(map(str, choice.classes))}")
+        words = ngettext("class {numbers}", "classes {numbers}", len(choice.classes))
+        told.append(words.format(numbers=", ".join(map(str, choice.classes))))
     if choice.numbers:
         more = ", …" if len(choice.numbers) > 6 else ""
-        told.append(f"number{'s' if len(choice.numbers) > 1 else ''} {', '.join(map(str, choice.numbers[:6]))}{more}")
+        words = ngettext("number {numbers}", "numbers {numbers}", len(choice.numbers))
+        told.append(words.format(numbers=", ".join(map(str, choice.numbers[:6])) + more))
     if choice.places:
-        told.append(f"{choice.places} place{'s' if choice.places > 1 else ''}")
+        told.append(ngettext("{count} place", "{count} places", choice.places).format(count=choice.places))
+    if choice.language:
+        told.append(get_language_info(choice.language)["name_local"])
     return "; ".join(told)

@@ -6,11 +6,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from scoring.core.explain import counted
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from scoring.core.explain import listed
+from scoring.core.points import in_thousands
 from scoring.core.result import Standing
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
+from scoring.prints.words import contestants
 
 PEOPLE = 6
 ROWS = 1500
@@ -26,20 +31,24 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
         wanted = [person.number for person in material.present if choice.wants(person.number)]
         if len(wanted) > PEOPLE:
             choice = replace(choice, numbers=tuple(wanted[:PEOPLE]))
-            said.append(f"the first {PEOPLE} of {counted(len(wanted), 'contestant')}")
+            said.append(_("the first {count} of {all}").format(count=PEOPLE, all=contestants(len(wanted))))
     if "lists" in document.asks:
         lists = [s for s in material.result.standings if not choice.lists or _name(s) in choice.lists]
         shown = _that_fit(lists)
         if len(shown) < len(lists):
             choice = replace(choice, lists=tuple(map(_name, shown)))
-            said.append(f"{counted(len(shown), 'list')} of {len(lists)}")
+            words = ngettext("{count} list of {all}", "{count} lists of {all}", len(shown))
+            said.append(words.format(count=len(shown), all=len(lists)))
     if len(material.rooms) > ROOMS:
-        said.append(f"the first {ROOMS} of {counted(len(material.rooms), 'room')}")
+        words = ngettext("the first {first} of {count} room", "the first {first} of {count} rooms", len(material.rooms))
+        said.append(words.format(first=ROOMS, count=len(material.rooms)))
         material = replace(material, rooms=material.rooms[:ROOMS])
     if len(material.doubts) > DOUBTS:
-        said.append(f"the first {DOUBTS} of {counted(len(material.doubts), 'doubt')}")
+        count = len(material.doubts)
+        words = ngettext("the first {first} of {count} doubt", "the first {first} of {count} doubts", count)
+        said.append(words.format(first=DOUBTS, count=in_thousands(count)))
         material = replace(material, doubts=material.doubts[:DOUBTS])
-    return material, choice, " and ".join(said)
+    return material, choice, listed(said)
 
 
 def _that_fit(lists: Sequence[Standing]) -> list[Standing]:

@@ -7,6 +7,7 @@ else for seconds. The HTML is the same as what a browser prints where WeasyPrint
 from __future__ import annotations
 
 import gc
+import json
 import logging
 import os
 import re
@@ -20,6 +21,8 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.bootstrap.needs import PRINTS
 from contest.trail.hashing import short
@@ -40,6 +43,8 @@ NEW_PAGE = "<!-- a new page -->"
 """Stands in a template where a new page begins whatever came before."""
 PART = 500_000
 """About as many characters of HTML are laid out at once: some hundreds of megabytes of memory."""
+PAGE_NUMBERS = gettext_noop("Page {page} of {all}")
+_NUMBER = re.compile(r"(\{page\}|\{all\})")
 _PAGE = re.compile(r"Creating layout - Page (\d+)")
 
 # So that fonts carry no time of day, and the same document is the same bytes.
@@ -92,17 +97,30 @@ def html_of(
         more.append("running")
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
+    if "running" in names and not for_browser:
+        links += _page_numbers()
     return rendered.replace("<!-- styles -->", links, 1), context["pages"]
+
+
+def _page_numbers() -> str:
+    """The style that has the foot of a page number it in words; the sheet itself does in English."""
+    words = _(PAGE_NUMBERS)
+    if words == PAGE_NUMBERS:
+        return ""
+    counters = {"{page}": "counter(page)", "{all}": "var(--of, counter(pages))"}
+    parts = [counters.get(part) or json.dumps(part, ensure_ascii=False) for part in _NUMBER.split(words) if part]
+    return f"<style>@page {{ @bottom-right {{ content: {' '.join(parts)}; }} }}</style>\n"
 
 
 def _check(material: Material, choice: Choice) -> None:
     numbers = {person.number for person in material.record.contestants}
     classes = {judged.number for judged in material.record.classes}
     if unknown := set(choice.numbers) - numbers:
-        raise WrongChoice(f"nobody has number {min(unknown)}")
+        raise WrongChoice(_("nobody has number {number}").format(number=min(unknown)))
     if unknown := set(choice.classes) - classes:
-        known = listed([str(number) for number in sorted(classes)]) or "none"
-        raise WrongChoice(f"there is no class {min(unknown)}; this contest has {known}")
+        known = listed([str(number) for number in sorted(classes)]) or _("none")
+        words = _("there is no class {number}; this contest has {others}")
+        raise WrongChoice(words.format(number=min(unknown), others=known))
 
 
 def _style(name: str, for_browser: bool) -> str:
@@ -131,9 +149,13 @@ def render_pdf(
         from weasyprint.urls import FatalURLFetchingError, URLFetcher
     except OSError:  # the Python part is there, Pango is not
         lacking = ", ".join(package.name for package in PRINTS if not package.present())
-        raise CannotRender(f"the PDF library lacks {lacking or 'a system library'} (Debian's names)") from None
+        if lacking:
+            raise CannotRender(
+                _("the PDF library lacks {packages} (Debian's names)").format(packages=lacking)
+            ) from None
+        raise CannotRender(_("the PDF library lacks a system library (Debian's names)")) from None
     except ImportError as error:
-        raise CannotRender(f"the PDF library is not installed: {error}") from None
+        raise CannotRender(_("the PDF library is not installed: {error}").format(error=error)) from None
 
     static_folder = _static_file("css/prints/sheet.css").parents[2]
 

@@ -10,7 +10,7 @@ from django.conf import settings
 
 from contest.changes import changes, take_turn
 from contest.models import Contest, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.models import Ribbon
 from scoring.prints.pictures import drop_picture, keep_picture
 
@@ -52,7 +52,7 @@ def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
     record_change(
         contest,
         by,
-        "names and colours of the places",
+        sentence("ribbons_set"),
         before={str(place): row for place, row in before.items()},
         after={str(place): row for place, row in ribbons.items()},
         touches=Touches.NOTHING,
@@ -62,11 +62,11 @@ def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
 @changes
 def set_picture(contest: Contest, ending: str, clean: bytes, by: str) -> None:
     """Give the contest's award sheets a picture, as `pictures.checked` made it."""
-    record_change(contest, by, "picture of the award sheets", touches=Touches.NOTHING)
+    record_change(contest, by, sentence("picture_set"), touches=Touches.NOTHING)
     keep_picture(Path(settings.DATA_FOLDER), contest.pk, ending, clean)
 
 
 @changes
 def take_picture_away(contest: Contest, by: str) -> None:
-    record_change(contest, by, "picture of the award sheets taken away", touches=Touches.NOTHING)
+    record_change(contest, by, sentence("picture_taken_away"), touches=Touches.NOTHING)
     drop_picture(Path(settings.DATA_FOLDER), contest.pk)

@@ -4,27 +4,54 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext
+
 from scoring.core.explain import list_names
 from scoring.core.people import shown_name
+from scoring.core.points import in_thousands
 from scoring.core.record import Contestant
 from scoring.core.result import Standing
-from scoring.prints.choice import Choice, WrongChoice
+from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, WrongChoice
 from scoring.prints.material import Material
 
 CAUTIONS = (
-    "Keep the distance that the ring steward sets.",
-    "Come up from the side, where the animal sees you; never from behind.",
-    "Touch no animal unless you are told to.",
-    "Wear closed shoes, and walk, do not run.",
+    gettext_lazy("Keep the distance that the ring steward sets."),
+    gettext_lazy("Come up from the side, where the animal sees you; never from behind."),
+    gettext_lazy("Touch no animal unless you are told to."),
+    gettext_lazy("Wear closed shoes, and walk, do not run."),
 )
-WHO_DECIDES = "The local rules and the ring steward decide."
+WHO_DECIDES = gettext_lazy("The local rules and the ring steward decide.")
+KINDS_OF_PLACES = {INDIVIDUALS: gettext_lazy("individuals"), TEAMS: gettext_lazy("teams")}
 
 
 def ordinal(place: int) -> str:
     """`1st`, `2nd`, `3rd`, `11th`."""
-    if place % 100 in (11, 12, 13):
-        return f"{place}th"
-    return f"{place}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(place % 10, 'th') }"
+    of_ten = 0 if place % 100 in (11, 12, 13) else place % 10
+    words = {
+        1: pgettext("a place", "{place}st"),
+        2: pgettext("a place", "{place}nd"),
+        3: pgettext("a place", "{place}rd"),
+    }
+    return words.get(of_ten, pgettext("a place", "{place}th")).format(place=place)
+
+
+def contestants(count: int) -> str:
+    """`1 contestant`, `1,559 contestants`."""
+    return ngettext("{count} contestant", "{count} contestants", count).format(count=in_thousands(count))
+
+
+def teams(count: int) -> str:
+    return ngettext("{count} team", "{count} teams", count).format(count=in_thousands(count))
+
+
+def class_part(number: int) -> str:
+    """A class, at the foot of its pages."""
+    return _("Class {number}").format(number=number)
+
+
+def group_part(letter: str) -> str:
+    return _("Group {letter}").format(letter=letter)
 
 
 def full_name(contestant: Contestant) -> str:
@@ -47,8 +74,8 @@ def chosen_lists(material: Material, choice: Choice) -> list[Standing]:
     known = {f"{standing.division}/{standing.code}": standing for standing in material.result.standings}
     unknown = [name for name in choice.lists if name not in known]
     if unknown:
-        offered = ", ".join(known) or "none"
-        raise WrongChoice(f"there is no list {unknown[0]}; this contest has {offered}")
+        words = _("there is no list {name}; this contest has {others}")
+        raise WrongChoice(words.format(name=unknown[0], others=", ".join(known) or _("none")))
     return [standing for name, standing in known.items() if not choice.lists or name in choice.lists]
 
 

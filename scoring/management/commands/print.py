@@ -6,10 +6,14 @@ from pathlib import Path
 from textwrap import fill
 from typing import Any
 
+from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.core.management.base import DjangoHelpFormatter
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from contest.management.messages import looking_for_contest
+from contest.trail import sentence
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import (
@@ -48,8 +52,8 @@ class Lines(DjangoHelpFormatter, RawDescriptionHelpFormatter):
 
 def in_help(document: Document) -> str:
     """A document as the help lists it."""
-    orders = f" In the order of {', '.join(document.orders)}." if document.orders else ""
-    return fill(document.about + orders, 100, initial_indent=f"  {document.name:<17}", subsequent_indent=" " * 19)
+    orders = _("In the order of {orders}.").format(orders=", ".join(document.orders)) if document.orders else ""
+    return fill(f"{document.about} {orders}", 100, initial_indent=f"  {document.name:<17}", subsequent_indent=" " * 19)
 
 
 def whole(least: int, most: int) -> Callable[[str], int]:
@@ -57,49 +61,54 @@ def whole(least: int, most: int) -> Callable[[str], int]:
 
     def read(text: str) -> int:
         if not (text.isascii() and text.isdecimal() and least <= int(text) <= most):
-            raise ArgumentTypeError(f"{text!r} is no whole number from {least} to {most}")
+            words = _("{text} is no whole number from {least} to {most}")
+            raise ArgumentTypeError(words.format(text=repr(text), least=least, most=most))
         return int(text)
 
     return read
 
 
 class Command(BaseCommand):
-    help = "Print a document of a contest to a PDF file. The documents:\n\n" + "\n".join(
-        map(in_help, DOCUMENTS.values())
-    )
-
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
+        about = _("Print a document of a contest to a PDF file. The documents:")
+        self.help = "\n".join([about, "", *map(in_help, DOCUMENTS.values())])
         return super().create_parser(prog_name, subcommand, formatter_class=Lines, **kwargs)
 
     def add_arguments(self, parser: CommandParser) -> None:
         add = parser.add_argument
-        add("contest", type=int, help="the contest's number in this database")
-        add("document", choices=DOCUMENTS, metavar="document", help="one of the names above")
+        add("contest", type=int, help=_("the contest's number in this database"))
+        add("document", choices=DOCUMENTS, metavar="document", help=_("one of the names above"))
         add(
             "--out",
             required=True,
             metavar="FILE.pdf",
-            help="the file to write, in place of one that is there; FILE.html needs no PDF library",
+            help=_("the file to write, in place of one that is there; FILE.html needs no PDF library"),
         )
-        add("--list", action="append", metavar="LIST", help="such as SR/overall; may be repeated")
-        add("--of", action="append", choices=KINDS, help="contestants' lists or teams' alone")
-        add("--class", action="append", type=int, metavar="NUMBER", help="only this class; may be repeated")
-        add("--number", action="append", type=int, help="only this contestant; may be repeated")
-        add("--paper", choices=PAPERS, default="a4", help="a4 where it is not said")
-        add("--order", default="", help="one of the orders above; the first where it is not said")
-        add("--places", type=whole(1, MOST_PLACES), help="how many places of each list get an award")
+        add("--list", action="append", metavar="LIST", help=_("such as SR/overall; may be repeated"))
+        add("--of", action="append", choices=KINDS, help=_("contestants' lists or teams' alone"))
+        add("--class", action="append", type=int, metavar="NUMBER", help=_("only this class; may be repeated"))
+        add("--number", action="append", type=int, help=_("only this contestant; may be repeated"))
+        add("--paper", choices=PAPERS, default="a4", help=_("a4 where it is not said"))
+        add("--order", default="", help=_("one of the orders above; the first where it is not said"))
+        add("--places", type=whole(1, MOST_PLACES), help=_("how many places of each list get an award"))
         add("--copies", type=whole(1, MOST_COPIES), default=1)
-        add("--labels", choices=LABELS, help="the sheet of labels")
-        add("--skip", type=whole(0, 29), help="labels that are used up on the first sheet")
+        add("--labels", choices=LABELS, help=_("the sheet of labels"))
+        add("--skip", type=whole(0, 29), help=_("labels that are used up on the first sheet"))
         shifts = range(-MOST_SHIFT, MOST_SHIFT + 1)
-        add("--right", type=int, choices=shifts, metavar="MM", help="move what stands on labels, -5 to 5")
-        add("--down", type=int, choices=shifts, metavar="MM", help="the same, downwards")
-        add("--address", help="how other devices reach this laptop, for the join sheet")
+        add("--right", type=int, choices=shifts, metavar="MM", help=_("move what stands on labels, -5 to 5"))
+        add("--down", type=int, choices=shifts, metavar="MM", help=_("the same, downwards"))
+        languages = [code for code, _name in settings.LANGUAGES]
+        add("--language", choices=languages, default=settings.LANGUAGE_CODE, help=_("what the document is written in"))
+        add("--address", help=_("how other devices reach this laptop, for the join sheet"))
 
-    def handle(self, *, contest: int, document: str, out: str, **options: Any) -> None:
+    def handle(self, *, language: str, **options: Any) -> None:
+        with translation.override(language):
+            self.make(**options)
+
+    def make(self, *, contest: int, document: str, out: str, **options: Any) -> None:
         wanted, path = DOCUMENTS[document], Path(out)
         if path.suffix not in (".pdf", ".html"):
-            raise CommandError(f"{out}: give the file a name that ends in .pdf or .html")
+            raise CommandError(_("{path}: give the file a name that ends in .pdf or .html").format(path=out))
         choice = self.choice(wanted, options)
         try:
             with looking_for_contest(contest):
@@ -113,11 +122,14 @@ class Command(BaseCommand):
         except WrongChoice as problem:
             raise CommandError(str(problem)) from None
         except CannotRender as problem:
-            raise CommandError(f"{problem}; --out FILE.html makes a page to print from a browser") from None
+            words = _("{problem}; --out FILE.html makes a page to print from a browser")
+            raise CommandError(words.format(problem=problem)) from None
         except OSError as error:
-            raise CommandError(f"{out}: the file cannot be written there: {error.strerror}") from None
-        note_at_terminal(f"print written to a file: {document}", contest)
-        self.stdout.write(f"{wanted.title} of {material.record.rules.name} written to {out}")
+            words = _("{path}: the file cannot be written there: {error}")
+            raise CommandError(words.format(path=out, error=error.strerror)) from None
+        note_at_terminal(sentence("print_written", document=document), contest)
+        words = _("{document} of {contest} written to {path}")
+        self.stdout.write(words.format(document=wanted.title, contest=material.record.rules.name, path=out))
 
     def choice(self, document: Document, options: dict[str, Any]) -> Choice:
         """What the options choose. Refuses what the document would not look at: it would print something else."""
@@ -125,11 +137,14 @@ class Command(BaseCommand):
         for name in options_given:
             if ASKS[name] not in document.asks:
                 takes = ", ".join(f"--{other}" for other, asked in ASKS.items() if asked in document.asks)
-                raise CommandError(f"{document.name} takes no --{name}, only {takes or 'paper, copies and order'}")
+                words = _("{document} takes no --{option}, only {others}")
+                others = takes or _("paper, copies and order")
+                raise CommandError(words.format(document=document.name, option=name, others=others))
         order = options["order"]
         if order and order not in document.orders:
-            known = ", ".join(document.orders) or "no choice of order"
-            raise CommandError(f"{document.name} has {known}, not {order}")
+            known = ", ".join(document.orders) or _("no choice of order")
+            words = _("{document} has {known}, not {order}")
+            raise CommandError(words.format(document=document.name, known=known, order=order))
         chosen = {ASKS[name]: value for name, value in options_given.items()}
         return choice_from({name: options[name] for name in ("paper", "order", "copies")} | chosen)
 
@@ -138,7 +153,8 @@ class Command(BaseCommand):
 
         def tell(page: int, of: int) -> None:
             if self.stderr.isatty():
-                done = "" if of else f"page {page} of about {max(page + 1, pages)}"
+                words = _("page {page} of about {all}")
+                done = "" if of else words.format(page=page, all=max(page + 1, pages))
                 self.stderr.write(f"\r\x1b[K{done}", ending="", style_func=str)
 
         return tell

@@ -4,6 +4,8 @@ import shutil
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.book import write_results
 from contest.management.messages import add_book, book_of
@@ -14,12 +16,12 @@ PIPED_WIDTH = 100
 
 
 class Command(BaseCommand):
-    help = "Score a contest book. Without --out, print the top of every list; with it, write the four result files."
+    help = _("Score a contest book. Without --out, print the top of every list; with it, write the four result files.")
     requires_system_checks = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
-        parser.add_argument("--out", metavar="DIR", help="the folder to write the result files to")
+        parser.add_argument("--out", metavar="DIR", help=_("the folder to write the result files to"))
 
     def handle(self, *, book: str, every_problem: bool, out: str | None, **options: Any) -> None:
         record = book_of(book, every_problem)
@@ -31,7 +33,14 @@ class Command(BaseCommand):
         try:
             write_results(record, result, out)
         except OSError as error:
-            raise CommandError(f"{out}: the results cannot be written there: {error.strerror}") from None
-        self.stdout.write(f"{record.rules.name}: results of {len(record.contestants)} contestants written to {out}")
+            words = _("{path}: the results cannot be written there: {error}")
+            raise CommandError(words.format(path=out, error=error.strerror)) from None
+        people = len(record.contestants)
+        words = ngettext(
+            "{name}: results of {count} contestant written to {folder}",
+            "{name}: results of {count} contestants written to {folder}",
+            people,
+        )
+        self.stdout.write(words.format(name=record.rules.name, count=people, folder=out))
         for line in unsettled_lines(result):
-            self.stderr.write(f"not settled: {line}")
+            self.stderr.write(_("not settled: {card}").format(card=line))

@@ -10,13 +10,15 @@ from collections.abc import Callable
 from itertools import groupby
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from contest.watch.progress import group_order
-from scoring.core.explain import counted
 from scoring.core.record import Contestant
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import by_team, full_name, stacked
+from scoring.prints.words import by_team, contestants, full_name, stacked
 
 NUMBERS_AT_ONCE = 2
 
@@ -32,7 +34,7 @@ def check_in(material: Material, choice: Choice) -> dict[str, Any]:
             sections.append(
                 {
                     "division": division.name,
-                    "counted": counted(len(people), "contestant"),
+                    "counted": contestants(len(people)),
                     "absent": sum(not person.present for person in people),
                     "blocks": [[_row(material, person) for person in block] for _, block in blocks],
                 }
@@ -44,7 +46,7 @@ def _row(material: Material, person: Contestant) -> dict[str, Any]:
     return {
         "number": person.number,
         "name": full_name(person),
-        "team": person.team or "individual",
+        "team": person.team or _("individual"),
         "group": person.group,
         "absent": not person.present,
         "arrived": person.number in material.arrived,
@@ -81,22 +83,27 @@ ORDERS: dict[str, Callable[[Contestant], Any]] = {
 
 CHECK_IN = Document(
     name="check-in",
-    title="Check-in lists",
-    about="Everybody who is entered, to be ticked off as they arrive.",
+    title=gettext_lazy("Check-in lists"),
+    about=gettext_lazy("Everybody who is entered, to be ticked off as they arrive."),
     when="before",
-    names="everybody’s, for the check-in table alone",
+    names=gettext_lazy("everybody’s, for the check-in table alone"),
     build=check_in,
     asks=("order",),
-    orders={"team": "by team", "number": "by number", "name": "by family name", "group": "by group"},
+    orders={
+        "team": gettext_lazy("by team"),
+        "number": gettext_lazy("by number"),
+        "name": gettext_lazy("by family name"),
+        "group": gettext_lazy("by group"),
+    },
 )
 NUMBERS = Document(
     name="numbers",
-    title="Numbers to wear",
-    about="Large numbers, two to a page; the cut stacks come off in order.",
+    title=gettext_lazy("Numbers to wear"),
+    about=gettext_lazy("Large numbers, two to a page; the cut stacks come off in order."),
     when="before",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=numbers,
     asks=("numbers", "order"),
-    orders={"number": "by number", "team": "by team", "group": "by group"},
+    orders={"number": gettext_lazy("by number"), "team": gettext_lazy("by team"), "group": gettext_lazy("by group")},
     styles=("cut",),
 )

@@ -11,7 +11,10 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
-from scoring.core.explain import counted, ties_in_words
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from scoring.core.explain import ties_in_words
 from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
@@ -20,7 +23,9 @@ from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import (
+    KINDS_OF_PLACES,
     chosen_lists,
+    contestants,
     fit,
     full_name,
     in_groups,
@@ -28,6 +33,7 @@ from scoring.prints.words import (
     open_name,
     ordinal,
     people_of,
+    teams,
 )
 
 USUAL_PLACES = 10
@@ -51,6 +57,10 @@ class Winner:
     person: Contestant | None = None
     members: tuple[Contestant, ...] = ()
 
+    @property
+    def place_words(self) -> str:
+        return _("{place}, shared").format(place=self.place) if self.shared else self.place
+
 
 @dataclass(frozen=True, slots=True)
 class Award:
@@ -60,6 +70,11 @@ class Award:
     division: str
     kind: str
     winners: tuple[Winner, ...]
+
+    @property
+    def of(self) -> str:
+        """Whom it lists, for people to read."""
+        return str(KINDS_OF_PLACES[self.kind])
 
 
 def awards_of(material: Material, choice: Choice) -> list[Award]:
@@ -102,7 +117,7 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
         winners.append(
             Winner(
                 rank=row.rank,
-                place=ribbon.name if ribbon else f"{ordinal(row.rank)} place",
+                place=ribbon.name if ribbon else _("{ordinal} place").format(ordinal=ordinal(row.rank)),
                 colour=ribbon.colour if ribbon else "",
                 shared=row.tie == SHARED,
                 total=figure(row.total),
@@ -122,15 +137,15 @@ def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
     sections: dict[Any, dict[str, Any]] = {}
     for award, winner in places:
         key = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
-        title, beside = (winner.place, winner.colour) if by_ribbon else (award.title, award.kind)
+        title, beside = (winner.place, winner.colour) if by_ribbon else (award.title, award.of)
         section = sections.setdefault(key, {"title": title, "beside": beside, "rows": [], "kinds": set()})
         section["kinds"].add(award.kind)
         section["rows"].append(
             {
-                "place": winner.place,
+                "place": winner.place_words,
                 "colour": winner.colour,
                 "list": award.title,
-                "kind": award.kind,
+                "kind": award.of,
                 "shared": winner.shared,
                 "number": winner.person.number if winner.person else "",
                 "who": open_name(winner.person) if winner.person else winner.team,
@@ -168,11 +183,11 @@ def ribbon_labels(material: Material, choice: Choice) -> dict[str, Any]:
 def _label(award: Award, winner: Winner) -> dict[str, Any]:
     who = open_name(winner.person) if winner.person else winner.team
     return {
-        "place": f"{winner.place}, shared" if winner.shared else winner.place,
-        "place_size": fit(f"{winner.place}{', shared' if winner.shared else ''} {winner.colour}".strip(), (16, 24)),
+        "place": winner.place_words,
+        "place_size": fit(f"{winner.place_words} {winner.colour}".strip(), (16, 24)),
         "colour": winner.colour,
         "list": award.title,
-        "kind": award.kind,
+        "kind": award.of,
         "number": winner.person.number if winner.person else "",
         "who": who,
         "size": fit(who, (20, 28, 44)),
@@ -188,6 +203,7 @@ def _given(material: Material, choice: Choice, document: Document) -> list[tuple
 
 
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
+    points = _("{total} points, provisional") if material.released is None else _("{total} points")
     contest_size = fit(material.record.rules.name, (45, 90))
     sheets: list[dict[str, Any]] = [
         {
@@ -203,7 +219,7 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
             "list": award.title,
             "list_size": fit(award.title, (60, 130)),
             "kind": award.kind,
-            "total": winner.total,
+            "points": points.format(total=winner.total),
             "rank": winner.rank,
         }
         for award in awards_of(material, choice)
@@ -237,7 +253,11 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                     else material.say_teams.get(key, ""),
                     "of": [(winner.team, material.say_teams.get(key, ""))] if winner.person and winner.team else [],
                     "members": [
-                        (person.number, open_name(person), material.say.get(person.number, ""))
+                        (
+                            _("number {number}").format(number=person.number),
+                            open_name(person),
+                            material.say.get(person.number, ""),
+                        )
                         for person in winner.members
                     ],
                     "total": winner.total,
@@ -247,8 +267,8 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
         sections.append(
             {
                 "title": award.title,
-                "kind": award.kind,
-                "counted": counted(len(said), "team" if award.kind == TEAMS else "contestant"),
+                "kind": award.of,
+                "counted": teams(len(said)) if award.kind == TEAMS else contestants(len(said)),
                 "short": len(said) <= SHORT,
                 "rows": said,
             }
@@ -270,31 +290,31 @@ def _named(winner: Winner) -> tuple[str, list[str]]:
 
 
 def _name(person: Contestant) -> str:
-    return full_name(person) or f"Contestant {person.number}"
+    return full_name(person) or _("Contestant {number}").format(number=person.number)
 
 
 def _numbers(winner: Winner) -> str:
     return ", ".join(str(person.number) for person in winner.members)
 
 
-ORDERS = {"list": "list by list", "ribbon": "ribbon by ribbon, as they lie on the table"}
+ORDERS = {"list": gettext_lazy("list by list"), "ribbon": gettext_lazy("ribbon by ribbon, as they lie on the table")}
 
 RIBBONS = Document(
     name="ribbons",
-    title="Ribbons list",
-    about="Who gets which place in which list, and how many ribbons of each kind are needed.",
+    title=gettext_lazy("Ribbons list"),
+    about=gettext_lazy("Who gets which place in which list, and how many ribbons of each kind are needed."),
     when="after",
-    names="given names and family names, but of nobody whose family says no",
+    names=gettext_lazy("given names and family names, but of nobody whose family says no"),
     build=ribbons,
     asks=("lists", "kinds", "places", "order"),
     orders=ORDERS,
 )
 RIBBON_LABELS = Document(
     name="ribbon-labels",
-    title="Labels for ribbons",
-    about="Peel-off labels, one a ribbon.",
+    title=gettext_lazy("Labels for ribbons"),
+    about=gettext_lazy("Peel-off labels, one a ribbon."),
     when="after",
-    names="given names and family names, but of nobody whose family says no",
+    names=gettext_lazy("given names and family names, but of nobody whose family says no"),
     build=ribbon_labels,
     asks=("lists", "kinds", "places", "order", "labels", "skip", "right", "down"),
     orders=ORDERS,
@@ -302,21 +322,26 @@ RIBBON_LABELS = Document(
 )
 AWARD_SHEETS = Document(
     name="award-sheets",
-    title="Award sheets",
-    about="A certificate for each place, with the contest’s own picture; all of them, or for some numbers.",
+    title=gettext_lazy("Award sheets"),
+    about=gettext_lazy(
+        "A certificate for each place, with the contest’s own picture; all of them, or for some numbers."
+    ),
     when="after",
-    names="everybody’s: the sheet is the family’s own",
+    names=gettext_lazy("everybody’s: the sheet is the family’s own"),
     build=award_sheets,
     asks=("lists", "kinds", "places", "numbers", "order"),
-    orders={"list": "list by list, the first place first", "place": "the last places of all lists first"},
+    orders={
+        "list": gettext_lazy("list by list, the first place first"),
+        "place": gettext_lazy("the last places of all lists first"),
+    },
     styles=("award",),
 )
 SCRIPT = Document(
     name="script",
-    title="Announcer’s script",
-    about="Every list from its last place to its first, with names as they are said.",
+    title=gettext_lazy("Announcer’s script"),
+    about=gettext_lazy("Every list from its last place to its first, with names as they are said."),
     when="after",
-    names="given names and family names, but of nobody whose family says no",
+    names=gettext_lazy("given names and family names, but of nobody whose family says no"),
     build=script,
     asks=("lists", "kinds", "places"),
 )

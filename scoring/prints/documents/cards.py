@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext_lazy
+
 from contest.watch.progress import group_order
 from scoring.core.record import Contestant
 from scoring.prints.choice import Choice
@@ -54,18 +56,20 @@ def _group(person: Contestant) -> tuple[Any, ...]:
 
 DOCUMENT = Document(
     name="placing-cards",
-    title="Placing cards",
-    about="One card a contestant and class, four to a page. Cut all sheets through together and put the piles on each "
-    "other, the upper left one on top, then upper right, lower left, lower right: they are in order.",
+    title=gettext_lazy("Placing cards"),
+    about=gettext_lazy(
+        "One card a contestant and class, four to a page. Cut all sheets through together and put the piles on each "
+        "other, the upper left one on top, then upper right, lower left, lower right: they are in order."
+    ),
     when="before",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=build,
     asks=("numbers", "classes", "order"),
     orders={
-        "number": "by contestant: each one’s cards together",
-        "team": "by team, then by contestant",
-        "group": "by group, then by contestant",
-        "class": "by class and group, as they are collected",
+        "number": gettext_lazy("by contestant: each one’s cards together"),
+        "team": gettext_lazy("by team, then by contestant"),
+        "group": gettext_lazy("by group, then by contestant"),
+        "class": gettext_lazy("by class and group, as they are collected"),
     },
     styles=("cut",),
 )

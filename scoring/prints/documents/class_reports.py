@@ -9,16 +9,18 @@ from fractions import Fraction
 from itertools import combinations
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from contest.overview.pages import class_page
-from scoring.core.explain import counted
 from scoring.core.placing import pair_names
-from scoring.core.points import figure
+from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
 from scoring.core.tally import class_table
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import fit
+from scoring.prints.words import class_part, fit
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
@@ -40,13 +42,16 @@ def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
     ]
     return {
         "judged": page["judged"],
+        "part": class_part(judged.number),
         "official": judged.official,
         "cuts": ", ".join(map(str, judged.cuts or ())),
         "size": fit(judged.name, (30, 56)),
         "grid": page["grid"],
         "others": page["others"],
         "scored": page["scored"],
-        "counted": counted(len(scores), "card"),
+        "counted": ngettext("{count} card read", "{count} cards read", len(scores)).format(
+            count=in_thousands(len(scores))
+        ),
         "pairs": list(_pairs(judged, [placing for _, placing in scores])),
         "means": list(_means(material, judged, scores)),
     }
@@ -60,8 +65,8 @@ def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
         first, second = judged.official[above], judged.official[below]
         agree = sum(placing.index(first) < placing.index(second) for placing in placings)
         yield {
-            "pair": f"{first} over {second}",
-            "name": f"{pair_names()[above]} pair" if below == above + 1 else "",
+            "pair": _("{above} over {below}").format(above=first, below=second),
+            "name": _("{name} pair").format(name=pair_names()[above]) if below == above + 1 else "",
             "cut": sum(judged.cuts[above:below]),
             "agree": agree,
             "of": len(placings),
@@ -74,7 +79,7 @@ def _means(material: Material, judged: JudgingClass, cards: list[tuple[str, str]
     if not judged.official:
         return
     table = class_table(judged, material.record.rules)
-    groups = [("All", [placing for _, placing in cards])]
+    groups = [(_("All"), [placing for _, placing in cards])]
     if len(judged.divisions) > 1:
         groups += [
             (material.division_names[code], [placing for division, placing in cards if division == code])
@@ -96,10 +101,12 @@ def _means(material: Material, judged: JudgingClass, cards: list[tuple[str, str]
 
 DOCUMENT = Document(
     name="class-reports",
-    title="Class reports",
-    about="One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean.",
+    title=gettext_lazy("Class reports"),
+    about=gettext_lazy(
+        "One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean."
+    ),
     when="after",
-    names="nobody’s",
+    names=gettext_lazy("nobody’s"),
     build=build,
     asks=("classes",),
 )

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext_lazy
+
 from scoring.core.placing import pair_names
 from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
@@ -125,31 +127,37 @@ def _speakers(material: Material, judged: JudgingClass) -> list[int]:
 
 KEY_FORMS = Document(
     name="key-forms",
-    title="Key forms",
-    about="Two to a page, for the officials to hand in a class’s placing and its cuts; the cut stacks are in order.",
+    title=gettext_lazy("Key forms"),
+    about=gettext_lazy(
+        "Two to a page, for the officials to hand in a class’s placing and its cuts; the cut stacks are in order."
+    ),
     when="before",
-    names="nobody’s",
+    names=gettext_lazy("nobody’s"),
     build=key_forms,
     asks=("classes",),
     styles=("cut",),
 )
 ROOM_SHEETS = Document(
     name="room-sheets",
-    title="Reasons room sheets",
-    about="A sheet for each room and official: who speaks when, with a place for every score. By class and number "
-    "where nothing is planned. Placings, cuts and class notes only for a room that may see the key.",
+    title=gettext_lazy("Reasons room sheets"),
+    about=gettext_lazy(
+        "A sheet for each room and official: who speaks when, with a place for every score. By class and number "
+        "where nothing is planned. Placings, cuts and class notes only for a room that may see the key."
+    ),
     when="before",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=room_sheets,
     asks=("classes",),
     needs=frozenset({"rooms"}),
 )
 SCORE_SLIPS = Document(
     name="score-slips",
-    title="Reasons score slips",
-    about="One slip a set and official, eight to a page; the cut stacks come off in the order they are heard.",
+    title=gettext_lazy("Reasons score slips"),
+    about=gettext_lazy(
+        "One slip a set and official, eight to a page; the cut stacks come off in the order they are heard."
+    ),
     when="before",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=score_slips,
     asks=("classes", "numbers"),
     needs=frozenset({"rooms"}),

@@ -7,13 +7,17 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.text import Truncator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from contest.entries.rotation import Round, rotation
-from scoring.core.explain import counted
+from scoring.core.explain import listed
 from scoring.core.record import Contestant, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import CAUTIONS, WHO_DECIDES, in_groups
+from scoring.prints.words import CAUTIONS, WHO_DECIDES, contestants, group_part, in_groups
 
 CLASSES_BESIDE_EACH_OTHER = 15
 
@@ -36,7 +40,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
                 judged.name,
                 ""
                 if len(judged.divisions) == all_divisions
-                else f"{' and '.join(divisions[code] for code in judged.divisions)} only",
+                else _("{divisions} only").format(divisions=listed(divisions[code] for code in judged.divisions)),
             )
             for judged in classes
         ],
@@ -65,7 +69,8 @@ def _group(
     handed_in = [judged for _, judged in turns if judged and judged.places]
     return {
         "letter": letter,
-        "counted": counted(len(members), "contestant"),
+        "part": group_part(Truncator(letter).chars(38)),
+        "counted": contestants(len(members)),
         "turns": [(turn, judged, due.get(judged.number) if judged else None) for turn, judged in turns],
         "ticks": [
             {
@@ -86,10 +91,12 @@ def _group(
 
 DOCUMENT = Document(
     name="group-sheets",
-    title="Group sheets",
-    about="The rotation of all groups, and a sheet for each group’s leader: cautions around the animals, the way from "
-    "class to class, and a place to tick for every card.",
+    title=gettext_lazy("Group sheets"),
+    about=gettext_lazy(
+        "The rotation of all groups, and a sheet for each group’s leader: cautions around the animals, the way from "
+        "class to class, and a place to tick for every card."
+    ),
     when="before",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=build,
 )

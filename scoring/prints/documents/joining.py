@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext_lazy
+
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -24,10 +26,10 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 
 DOCUMENT = Document(
     name="join-sheet",
-    title="Helpers’ join sheets",
-    about="A page for each duty, with its code and a QR code that leads in.",
+    title=gettext_lazy("Helpers’ join sheets"),
+    about=gettext_lazy("A page for each duty, with its code and a QR code that leads in."),
     when="before",
-    names="nobody’s",
+    names=gettext_lazy("nobody’s"),
     build=build,
     asks=("address",),
     needs=frozenset({"ways_in"}),

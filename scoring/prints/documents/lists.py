@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from scoring.core.explain import counted, standardised_note
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from scoring.core.explain import standardised_note
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import chosen_lists, list_title, ordinal
+from scoring.prints.words import chosen_lists, contestants, list_title, ordinal
+from scoring.prints.words import teams as teams_counted
 from scoring.standings.rows import individual_rows, provisional, team_rows
 
 SHORT = 20
@@ -29,8 +33,14 @@ def results(material: Material, choice: Choice) -> dict[str, Any]:
     return {
         **_lists(material, choice),
         "standing": False,
-        "release": "" if release is None else "released" if release == 1 else f"{ordinal(release)} release, corrected",
+        "release": "" if release is None else _release(release),
     }
+
+
+def _release(number: int) -> str:
+    if number == 1:
+        return _("released")
+    return _("{ordinal} release, corrected").format(ordinal=ordinal(number), number=number)
 
 
 def _lists(material: Material, choice: Choice) -> dict[str, Any]:
@@ -45,12 +55,12 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
             {
                 "title": list_title(material, standing),
                 "individuals": people,
-                "individuals_counted": counted(len(people), "contestant"),
+                "individuals_counted": contestants(len(people)),
                 "names": names,
                 "in_teams": in_teams,
                 "notes": notes,
                 "teams": teams,
-                "teams_counted": counted(len(teams), "team"),
+                "teams_counted": teams_counted(len(teams)),
                 "team_notes": any(row[4] for row in teams),
                 "short": len(people) + len(teams) <= SHORT,
                 "provisional": provisional(record, result, standing.division),
@@ -68,19 +78,19 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
 
 STANDINGS = Document(
     name="standings",
-    title="Standings",
-    about="The lists as they are now, marked provisional.",
+    title=gettext_lazy("Standings"),
+    about=gettext_lazy("The lists as they are now, marked provisional."),
     when="during",
-    names="as the contest shows people",
+    names=gettext_lazy("as the contest shows people"),
     build=standings,
     asks=("lists", "kinds"),
 )
 RESULTS = Document(
     name="results",
-    title="Results",
-    about="Every list with its ranks, totals and what decided a tie, to be posted.",
+    title=gettext_lazy("Results"),
+    about=gettext_lazy("Every list with its ranks, totals and what decided a tie, to be posted."),
     when="after",
-    names="as the contest shows people",
+    names=gettext_lazy("as the contest shows people"),
     build=results,
     asks=("lists", "kinds"),
 )

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from scoring.core.explain import list_names, losses, ties_in_words
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
@@ -168,13 +171,13 @@ class _Sheets:
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
         known = bool(judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE))
-        state = "void" if judged.void else "no key yet" if not judged.official else ""
+        state = _("void") if judged.void else _("no key yet") if not judged.official else ""
         return {
             "number": judged.number,
             "name": judged.name,
             "official": judged.official or "",
             "cuts": "-".join(map(str, judged.cuts)) if judged.cuts else "",
-            "placing": {NO_CARD: "no card", UNREADABLE: "unreadable"}.get(placing, placing),
+            "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": "" if state else self._shown(f"class:{judged.number}", person.number),
             "perfect": judged.perfect,
             "state": state,
@@ -187,7 +190,7 @@ class _Sheets:
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
-            self._losses[key] = tuple((losses(judged.official, judged.cuts, placing) or "none").split("; "))
+            self._losses[key] = tuple((losses(judged.official, judged.cuts, placing) or _("none")).split("; "))
         return self._losses[key]
 
     def _heard(self, person: Contestant) -> dict[str, Any]:
@@ -202,7 +205,7 @@ class _Sheets:
                     "number": judged.number,
                     "name": judged.name,
                     "given": [by_official.get(official, "") for official in officials],
-                    "mean": self._shown(f"reasons:{judged.number}", person.number) if by_official else "not heard",
+                    "mean": self._shown(f"reasons:{judged.number}", person.number) if by_official else _("not heard"),
                 }
                 for judged, by_official in sets
             ],
@@ -217,17 +220,19 @@ class _Sheets:
             "name": self._names[code],
             "total": figure(row.total),
             "rank": ordinal(row.rank),
-            "among": among,
+            "among": _("of {all}").format(all=among),
             "note": self._ties[row.tie],
         }
 
 
 DOCUMENT = Document(
     name="packets",
-    title="Team packets",
-    about="A page for each team and contestant: every class with the official placing, the pairs lost, reasons, ranks.",
+    title=gettext_lazy("Team packets"),
+    about=gettext_lazy(
+        "A page for each team and contestant: every class with the official placing, the pairs lost, reasons, ranks."
+    ),
     when="after",
-    names="the team’s own",
+    names=gettext_lazy("the team’s own"),
     build=build,
     asks=("numbers",),
 )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext_lazy
+
 from scoring.core.placing import pair_names
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -18,10 +20,10 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 
 DOCUMENT = Document(
     name="practice",
-    title="Practice sheets for reasons",
-    about="How a set of reasons is built, and for each reasons class a sheet to take notes on.",
+    title=gettext_lazy("Practice sheets for reasons"),
+    about=gettext_lazy("How a set of reasons is built, and for each reasons class a sheet to take notes on."),
     when="before",
-    names="nobody’s",
+    names=gettext_lazy("nobody’s"),
     build=build,
     asks=("classes",),
     styles=("practice",),

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.text import Truncator
+from django.utils.translation import gettext_lazy, ngettext
+
 from contest.watch.progress import group_order
-from scoring.core.explain import counted
+from scoring.core.points import in_thousands
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
+from scoring.prints.words import group_part
 
 FEW = 100
 """Cards that fit on a page together with what else a group has."""
@@ -29,38 +33,54 @@ def missing_cards(material: Material, choice: Choice) -> dict[str, Any]:
     groups = [
         {
             "letter": letter,
-            "counted": counted(sum(map(len, classes.values())), "card"),
+            "part": group_part(Truncator(letter).chars(38)) if letter else "",
+            "counted": _missing(sum(map(len, classes.values()))),
             "rows": [(number, names[number], numbers) for number, numbers in classes.items()],
             "short": sum(map(len, classes.values())) <= FEW,
         }
         for letter, classes in sorted(by_group.items(), key=lambda item: group_order(item[0]))
     ]
     missing = sum(len(numbers) for classes in by_group.values() for numbers in classes.values())
-    return {"groups": groups, "counted": counted(missing, "card"), "pages": max(1, missing // 250)}
+    words = ngettext(
+        "{count} card missing: nobody has read them, or nobody has handed them in.",
+        "{count} cards missing: nobody has read them, or nobody has handed them in.",
+        missing,
+    )
+    return {
+        "groups": groups,
+        "counted": words.format(count=in_thousands(missing)),
+        "pages": max(1, missing // 250),
+    }
+
+
+def _missing(cards: int) -> str:
+    return ngettext("{count} card missing", "{count} cards missing", cards).format(count=in_thousands(cards))
 
 
 def doubts(material: Material, choice: Choice) -> dict[str, Any]:
+    count = len(material.doubts)
+    words = ngettext("{count} doubt to decide, oldest first.", "{count} doubts to decide, oldest first.", count)
     return {
         "doubts": material.doubts,
-        "counted": counted(len(material.doubts), "doubt"),
+        "counted": words.format(count=in_thousands(count)),
         "pages": 1 + len(material.doubts) // 6,
     }
 
 
 MISSING_CARDS = Document(
     name="missing-cards",
-    title="Missing cards",
-    about="By group, the numbers of which nobody has read a card yet.",
+    title=gettext_lazy("Missing cards"),
+    about=gettext_lazy("By group, the numbers of which nobody has read a card yet."),
     when="during",
-    names="numbers only",
+    names=gettext_lazy("numbers only"),
     build=missing_cards,
 )
 DOUBTS = Document(
     name="doubts",
-    title="Doubts",
-    about="Everything that waits for a decision, with room to write.",
+    title=gettext_lazy("Doubts"),
+    about=gettext_lazy("Everything that waits for a decision, with room to write."),
     when="during",
-    names="helpers’ only",
+    names=gettext_lazy("helpers’ only"),
     build=doubts,
     needs=frozenset({"doubts"}),
 )

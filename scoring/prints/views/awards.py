@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -18,6 +19,7 @@ from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.requests import Request
 from contest.web.submissions import content_of, submission_of, submitted, was_made
+from scoring.core.points import in_thousands
 from scoring.prints.forms import RibbonsForm
 from scoring.prints.pictures import TYPES, picture_of
 from scoring.prints.ribbons import RibbonsChanged, fingerprint, ribbons_of, set_picture, set_ribbons, take_picture_away
@@ -55,9 +57,11 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
         return redirect("print-awards", pk)
     upload = request.FILES.get("picture")
     if upload is None:
-        trouble = "Choose a file first."
+        trouble = _("Choose a file first.")
     elif (upload.size or 0) > MOST_BYTES:
-        trouble = f"The picture has {upload.size:,} bytes; {MOST_BYTES:,} is the most."
+        trouble = _("The picture has {size} bytes; {most} is the most.").format(
+            size=in_thousands(upload.size or 0), most=in_thousands(MOST_BYTES)
+        )
     else:
         try:
             return redirect(use_picture(request, contest, upload))

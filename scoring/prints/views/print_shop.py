@@ -5,13 +5,14 @@ from typing import Any
 from django.http import FileResponse, Http404, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
 from contest.helpers.pages import hall_addresses
 from contest.models import Contest
-from contest.trail import note
+from contest.trail import note, sentence
 from contest.trail.noting import note_fetched
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -41,7 +42,7 @@ def prints(request: Request, pk: int) -> HttpResponse:
     def order() -> None:
         for name in form.cleaned_data["documents"]:
             job = jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
-            _note(request, job, "ordered")
+            _note(request, job, "print_ordered")
 
     submitted(request, order)
     return _to_the_jobs(pk)
@@ -65,7 +66,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
     contest = contest_for(request, pk)
     wanted = DOCUMENTS.get(document)
     if wanted is None:
-        raise Http404("There is no such document.")
+        raise Http404(_("There is no such document."))
     choice = Choice(paper=pages.usual_paper(), address=next(iter(_addresses(request)), ""))
     if request.method == "POST":
         data = request.POST.copy()
@@ -75,7 +76,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
     material = gather_material(contest.pk, wanted, choice.address)
-    note_fetched(request, f"print looked at: {document}", contest)
+    note_fetched(request, sentence("print_looked_at", document=document), contest)
     material, choice, cut = to_look_at(wanted, material, choice)
     return HttpResponse(html_of(wanted, material, choice, for_browser=True, cut=cut)[0])
 
@@ -87,8 +88,9 @@ def print_file(request: Request, pk: int, job: int) -> FileResponse:
     print_job = get_object_or_404(contest_for(request, pk).print_jobs, pk=job, state=PrintJob.State.DONE)
     path = jobs.file_of(print_job)
     if not path.exists():
-        raise Http404("The file is no longer in the data folder.")
-    note_fetched(request, f"print fetched: {print_job.document}", print_job.contest, [f"print:{print_job.pk}"])
+        raise Http404(_("The file is no longer in the data folder."))
+    fetched = sentence("print_fetched", document=print_job.document)
+    note_fetched(request, fetched, print_job.contest, [f"print:{print_job.pk}"])
     return FileResponse(
         path.open("rb"), content_type="application/pdf", filename=f"{print_job.document}-{print_job.pk}.pdf"
     )
@@ -100,7 +102,7 @@ def print_again(request: Request, pk: int, job: int) -> HttpResponse:
     print_job = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
 
     def order() -> None:
-        _note(request, jobs.order_again(print_job, request.who), "ordered again")
+        _note(request, jobs.order_again(print_job, request.who), "print_ordered_again")
 
     submitted(request, order)
     return _to_the_jobs(pk)
@@ -112,7 +114,7 @@ def print_cancel(request: Request, pk: int, job: int) -> HttpResponse:
 
     def cancel() -> None:
         jobs.cancel_job(print_job)
-        _note(request, print_job, "cancelled")
+        _note(request, print_job, "print_cancelled")
 
     submitted(request, cancel)
     return _to_the_jobs(pk)
@@ -131,8 +133,8 @@ def print_forget(request: Request, pk: int, job: int) -> HttpResponse:
     return _to_the_jobs(pk)
 
 
-def _note(request: Request, job: PrintJob, sentence: str) -> None:
-    note(request.who, f"print {sentence}: {job.document}", job.contest, about=[f"print:{job.pk}"])
+def _note(request: Request, job: PrintJob, code: str) -> None:
+    note(request.who, sentence(code, document=job.document), job.contest, about=[f"print:{job.pk}"])
 
 
 def render_prints(request: Request, contest: Contest, form: PrintForm, status: int = 200) -> HttpResponse:

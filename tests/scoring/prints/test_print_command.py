@@ -34,7 +34,7 @@ def test_it_writes_a_pdf(tmp_path):
 def test_it_makes_every_document_from_the_database(document, tmp_path):
     out = tmp_path / "paper.html"
     run(a_contest().pk, document, "--out", str(out))
-    assert DOCUMENTS[document].title in out.read_text()
+    assert str(DOCUMENTS[document].title) in out.read_text()
 
 
 def test_help_names_every_document():

@@ -19,6 +19,7 @@ from scoring.prints.pictures import picture_of
 from scoring.prints.ribbons import fingerprint, ribbons_of
 from scoring.prints.views import print_shop
 from tests.factories import a_contest
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -46,7 +47,7 @@ def test_the_page_offers_every_document(superintendent, contest):
     page = superintendent.get(at("prints", contest))
     assert page.status_code == 200
     for document in DOCUMENTS.values():
-        assert document.title in page.content.decode()
+        assert str(document.title) in page.content.decode()
 
 
 def test_each_document_that_is_chosen_becomes_a_job(superintendent, contest):
@@ -195,7 +196,7 @@ def test_ribbons_are_named_by_the_contest(superintendent, contest):
     sent = ribbons(name_1="Champion", colour_1="purple", name_3="Third", seen=fingerprint({}))
     assert superintendent.post(at("print-awards", contest), sent).status_code == 302
     assert ribbons_of(contest) == {1: ("Champion", "purple"), 3: ("Third", "")}
-    assert contest.trail.last().what == "names and colours of the places"
+    assert last_of(contest).what == "names and colours of the places"
     page = superintendent.get(at("print-awards", contest)).content.decode()
     assert 'value="Champion"' in page
 

@@ -17,8 +17,8 @@ def test_each_group_has_its_way_its_cards_and_the_cautions():
     for letter, text in zip(letters, pages[1:], strict=True):
         members = [person for person in demo().present if person.group == letter]
         assert f"Group {letter}" in text
-        assert all(caution in text for caution in CAUTIONS)
-        assert WHO_DECIDES in text
+        assert all(str(caution) in text for caution in CAUTIONS)
+        assert str(WHO_DECIDES) in text
         handed_over = {int(n): int(cards) for n, cards in re.findall(r"^\d+ [\d:–]+ (\d+) .* (\d+)$", text, re.M)}
         assert handed_over == {
             judged.number: sum(person.division in judged.divisions for person in members)
