@@ -20,11 +20,11 @@ LENGTH = 9
 
 def new_code() -> str:
     """Three threes, which are read and typed without counting."""
-    return dashed("".join(secrets.choice(ALPHABET) for _ in range(LENGTH)), 3)
+    return dashed("".join(secrets.choice(ALPHABET) for _ in range(LENGTH)))
 
 
-def dashed(code: str, size: int) -> str:
-    return "-".join(code[start : start + size] for start in range(0, len(code), size))
+def dashed(code: str) -> str:
+    return "-".join(code[start : start + 3] for start in range(0, len(code), 3))
 
 
 def bare(code: str) -> str:
@@ -34,10 +34,8 @@ def bare(code: str) -> str:
 
 def duty_of(code: str) -> JoinCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
-    plain = bare(code)
-    known = [dashed(plain, size) for size in (3, 4)]  # some databases hold codes of two fours
     codes = JoinCode.objects.select_related("contest", "official")
-    return codes.filter(code__in=known, contest__deleted_at=None).first()
+    return codes.filter(code=dashed(bare(code)), contest__deleted_at=None).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:

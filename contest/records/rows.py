@@ -166,16 +166,15 @@ class Saving:
             how = how_read.get(row[:2], HowRead())
             return _given(row.placing, how if how.second else how._replace(second=row.second or ""), card_of)
 
+        cards = [(row, given(row)) for row in self._record.cards]
         self._add(
             Reading(**self._of(row), number=row.number, placing=read.value, **self._by_whom(read))
-            for row in self._record.cards
-            for read in given(row)
+            for row, readings in cards
+            for read in readings
         )
         self._add(
-            Card(
-                **self._of(row), placing=row.placing, second=row.second, state=self._settled(given(row), NO_CARD).state
-            )
-            for row in self._record.cards
+            Card(**self._of(row), placing=row.placing, second=row.second, state=self._settled(readings, NO_CARD).state)
+            for row, readings in cards
         )
 
     def _of(self, row: Any) -> dict[str, Any]:

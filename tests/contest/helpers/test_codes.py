@@ -47,11 +47,11 @@ class TestCodes:
         assert duty_of("AAA-AAA-AAA") is None
         assert duty_of("") is None
 
-    @pytest.mark.parametrize("typed", ["ABCD-EFGH", "abcd efgh", "abcdefgh"])
-    def test_a_code_of_two_fours_from_an_older_start_still_leads_where_it_did(self, typed):
+    @pytest.mark.parametrize("typed", ["ABC-DEF-GHJ", "abc def ghj", "abcdefghj", "ABCD_EFGHJ"])
+    def test_a_code_leads_there_however_it_is_typed(self, typed):
         contest = a_contest()
         codes_of(contest)
-        contest.join_codes.filter(duty=Duty.KEYS).update(code="ABCD-EFGH")
+        contest.join_codes.filter(duty=Duty.KEYS).update(code="ABC-DEF-GHJ")
         assert duty_of(typed).duty == Duty.KEYS
 
     def test_a_new_one_ends_the_old_and_is_on_the_trail_without_the_code(self):
