@@ -11,6 +11,8 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from scoring.core.texts import gettext as _
+
 LOCK = "in-use.lock"
 HOLDER = "in-use.json"
 
@@ -82,12 +84,14 @@ def _tell(folder: Path, holder: dict[str, object]) -> None:
 def _told_by(folder: Path) -> str:
     try:
         holder = json.loads((folder / HOLDER).read_text(encoding="utf-8"))
-        since = datetime.fromtimestamp(holder["since"]).astimezone().strftime("%H:%M on %d %B")
-        serving = f" serving at {holder['where']}" if holder["where"] else ""
-        first = f"process {holder['process']} ({holder['what']}){serving}, since {since}"
+        since = datetime.fromtimestamp(holder["since"]).astimezone().strftime("%Y-%m-%d %H:%M")
+        serving = _("process {process} ({what}) serving at {where}, since {since}")
+        text = serving if holder["where"] else _("process {process} ({what}), since {since}")
+        first = text.format(process=holder["process"], what=holder["what"], where=holder["where"], since=since)
     except (OSError, ValueError, TypeError, KeyError):  # it holds the folder, and has not said yet who it is
-        first = "another process"
-    return (
-        f"The data folder {folder} is in use by {first}. Two at once would spoil it: "
-        "use that one, or stop it first; or name another folder with --data."
+        first = _("another process")
+    text = _(
+        "The data folder {folder} is in use by {first}. Two at once would spoil it: use that one, or stop it first; "
+        "or name another folder with --data."
     )
+    return text.format(folder=folder, first=first)

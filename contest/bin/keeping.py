@@ -7,6 +7,8 @@ from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible, WrongValue
@@ -14,8 +16,8 @@ from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.other_apps import forget
-from contest.trail import note, record_change
-from scoring.core.explain import counted
+from contest.trail import note, record_change, sentence
+from scoring.core.points import in_thousands
 
 KEPT = timedelta(days=30)
 
@@ -29,11 +31,11 @@ def delete_contest(contest: Contest, name: str, by: str) -> None:
     take_turn(contest.pk)
     contest.refresh_from_db()
     check_name(contest, name)
-    record_change(contest, by, "contest deleted, and kept in the bin", touches=Touches.NOTHING)
+    record_change(contest, by, sentence("contest_binned"), touches=Touches.NOTHING)
     Contest.every.filter(pk=contest.pk).update(deleted_at=timezone.now(), deleted_by=by[:NAME_LENGTH])
-    note(by, "contest deleted, and kept in the bin", contest)
+    note(by, sentence("contest_binned"), contest)
     transaction.on_commit(partial(forget, contest.pk))
-    ask_for_copy("a contest deleted")
+    ask_for_copy(gettext_noop("a contest deleted"))
 
 
 @changes
@@ -41,27 +43,31 @@ def restore_contest(contest: Contest, by: str) -> None:
     """Take a contest out of the bin. Raises NotPossible where it is not in it, or is being deleted for good."""
     there = Contest.every.select_for_update().filter(pk=contest.pk, deleted_at__isnull=False, emptied_at=None)
     if not there.exists():
-        raise NotPossible("it is not in the bin any more")
+        raise NotPossible(_("it is not in the bin any more"))
     there.update(deleted_at=None, deleted_by="")
     contest.refresh_from_db()
-    record_change(contest, by, "contest taken out of the bin", touches=Touches.NOTHING)
-    note(by, "contest taken out of the bin", contest)
+    record_change(contest, by, sentence("contest_unbinned"), touches=Touches.NOTHING)
+    note(by, sentence("contest_unbinned"), contest)
     transaction.on_commit(partial(forget, contest.pk))
 
 
 def check_name(contest: Contest, name: str) -> None:
     if " ".join(name.split()) != contest.name:
-        raise WrongValue("name", f"that is not its name; type {contest.name}")
+        raise WrongValue("name", _("that is not its name; type {name}").format(name=contest.name))
 
 
 def what_goes(contest: Contest) -> list[str]:
     """What would be deleted, in words."""
-    held = {
-        "contestant": contest.contestants.count(),
-        "card": sum(judged.cards.count() for judged in contest.classes.all()),
-        "reasons score": sum(judged.reasons_scores.count() for judged in contest.classes.all()),
-        "mark": sum(part.marks.count() for part in contest.parts.all()),
-        "released result": contest.releases.count(),
-        "printed file": contest.print_jobs.count(),
-    }
-    return [counted(number, noun) for noun, number in held.items() if number]
+    cards = sum(judged.cards.count() for judged in contest.classes.all())
+    scores = sum(judged.reasons_scores.count() for judged in contest.classes.all())
+    marks = sum(part.marks.count() for part in contest.parts.all())
+    people, releases, prints = contest.contestants.count(), contest.releases.count(), contest.print_jobs.count()
+    held = [
+        (ngettext("{count} contestant", "{count} contestants", people), people),
+        (ngettext("{count} card", "{count} cards", cards), cards),
+        (ngettext("{count} reasons score", "{count} reasons scores", scores), scores),
+        (ngettext("{count} mark", "{count} marks", marks), marks),
+        (ngettext("{count} released result", "{count} released results", releases), releases),
+        (ngettext("{count} printed file", "{count} printed files", prints), prints),
+    ]
+    return [text.format(count=in_thousands(number)) for text, number in held if number]

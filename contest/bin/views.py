@@ -9,6 +9,7 @@ from typing import Any
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -19,7 +20,6 @@ from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest
 from contest.web.requests import Request
 from contest.web.submissions import submitted
-from scoring.core.explain import counted
 
 DAY = timedelta(days=1)
 
@@ -63,6 +63,10 @@ def _find(pk: int) -> Contest:
     return contest
 
 
+def _days(number: int) -> str:
+    return ngettext("{count} day", "{count} days", number).format(count=number)
+
+
 def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     now = timezone.now()
     deleted = Contest.every.exclude(deleted_at=None).filter(emptied_at=None).order_by("-deleted_at")
@@ -70,7 +74,7 @@ def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
         {
             "contest": contest,
             "goes": what_goes(contest),
-            "left": counted(max(ceil((contest.deleted_at + KEPT - now) / DAY), 0), "day"),
+            "left": _days(max(ceil((contest.deleted_at + KEPT - now) / DAY), 0)),
         }
         for contest in deleted
         if contest.deleted_at

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from contest.background import end_with_the_server
+from scoring.core.texts import gettext as _
 
 
 def main() -> None:
@@ -32,7 +33,7 @@ def main() -> None:
 
 def explain(problem: Exception) -> str:
     if isinstance(problem, OSError):
-        return f"{problem.filename or 'the copy'}: {problem.strerror or problem}"
+        return f"{problem.filename or _('the copy')}: {problem.strerror or problem}"
     return str(problem)
 
 
@@ -81,7 +82,9 @@ def tally(made: Path, contents: dict[str, Any]) -> bool:
         try:
             shown = tallied(Contest.objects.get(pk=about["pk"]))
         except Exception as problem:
-            raise CopyFailed(f"contest {about['pk']} in the copy cannot be scored: {problem!r}") from problem
+            raise CopyFailed(
+                _("contest {key} in the copy cannot be scored: {problem!r}").format(key=about["pk"], problem=problem)
+            ) from problem
         about["contestants"] = len(shown.record.contestants)
     connection.close()
     return True

@@ -10,11 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from django.db import connection
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.copies.files import CopyFailed
 
 DUMP = "database.dump"
-NO_TOOL = (
+NO_TOOL = gettext_noop(
     "no copies are made: the database is a server's, and pg_dump is not installed on this machine. "
     "Install PostgreSQL's client programs, or have the server's own backups made"
 )
@@ -29,7 +31,7 @@ def dump(made: Path) -> dict[str, Any]:
     from contest.models import Contest, own_id
 
     if not can_dump():
-        raise CopyFailed(NO_TOOL)
+        raise CopyFailed(_(NO_TOOL))
     path = made / DUMP
     settings = connection.settings_dict
     named = {
@@ -42,7 +44,7 @@ def dump(made: Path) -> dict[str, Any]:
     settings_given = {name: value for name, value in named.items() if value}
     _run(["pg_dump", "--format=custom", "--no-password", f"--file={path}"], settings_given)
     if "TABLE DATA" not in _run(["pg_restore", "--list", str(path)], settings_given):
-        raise CopyFailed("pg_dump wrote a file without tables")
+        raise CopyFailed(_("pg_dump wrote a file without tables"))
     path.chmod(0o600)
     contests = [
         {

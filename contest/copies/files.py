@@ -10,6 +10,8 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
+from scoring.core.texts import gettext as _
+
 # What a copy of the data folder holds beside the database; printed files and collected static files are made anew.
 KEPT = ("secret-key", "used", "demo-decided", "pictures")
 
@@ -34,7 +36,7 @@ def copy_database(source: Path, target: Path) -> None:
             # started from it turns the log on again.
             copy.execute("PRAGMA journal_mode=DELETE")
     except sqlite3.Error as error:
-        raise CopyFailed(f"the database cannot be copied: {error}") from error
+        raise CopyFailed(_("the database cannot be copied: {error}").format(error=error)) from error
 
 
 def copy_kept(folder: Path, target: Path) -> None:
@@ -55,11 +57,11 @@ def look_through(path: Path) -> dict[str, Any]:
         with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as database:
             (verdict,) = database.execute("PRAGMA integrity_check(1)").fetchone()
             if verdict != "ok":
-                raise CopyFailed(f"{path} does not hold together: {verdict}")
+                raise CopyFailed(_("{path} does not hold together: {verdict}").format(path=path, verdict=verdict))
             contests = _contests(database)
             identity = _first(database, "SELECT uuid FROM contest_identity")
     except sqlite3.Error as error:
-        raise CopyFailed(f"{path} cannot be opened: {error}") from error
+        raise CopyFailed(_("{path} cannot be opened: {error}").format(path=path, error=error)) from error
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
     return {"contests": contests, "database": identity, "size": path.stat().st_size, "digest": digest}

@@ -18,6 +18,8 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import DatabaseError, connection, connections
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.copies import dumps
 from contest.copies.files import CopyFailed
@@ -98,7 +100,7 @@ class Keeper:
             if not self.trouble:
                 grant(asked)
         elif self._is_due(now):
-            self._make("after changes" if self.newest else "the first one here")
+            self._make(gettext_noop("after changes") if self.newest else gettext_noop("the first one here"))
         elif self._since(self.told_at, now) >= BEAT:
             self._tell()
 
@@ -113,7 +115,7 @@ class Keeper:
         try:
             self.state = state_in_force()
         except DatabaseError as error:
-            self.trouble = f"the database cannot be read: {error}"
+            self.trouble = _("the database cannot be read: {error}").format(error=error)
             return
         finally:
             connection.close()
@@ -163,7 +165,7 @@ class Keeper:
             behind=0.0 if self.changed_at is None else now - self.changed_at,
             shelf=str(self.shelf),
             away=away,
-            trouble=self.trouble or ("" if connection.vendor == "sqlite" or dumps.can_dump() else dumps.NO_TOOL),
+            trouble=self.trouble or ("" if connection.vendor == "sqlite" or dumps.can_dump() else _(dumps.NO_TOOL)),
             making=making,
         )
         try:

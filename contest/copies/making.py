@@ -12,6 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.db import connection
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.background import start_child
 from contest.copies import dumps
@@ -86,7 +87,9 @@ def ask_child(made: Path, source: Path | None) -> dict[str, Any]:
     try:
         reply: dict[str, Any] = json.loads(said)
     except ValueError:
-        raise CopyFailed(f"the process that copies ended without a word (code {child.returncode})") from None
+        raise CopyFailed(
+            _("the process that copies ended without a word (code {returncode})").format(returncode=child.returncode)
+        ) from None
     if "problem" in reply:
         raise CopyFailed(reply["problem"])
     return reply
@@ -100,4 +103,8 @@ def make_room(shelf: Path) -> None:
             return
         throw_away(copy.path)
     if (left := room_left(shelf)) < needed:
-        raise CopyFailed(f"{shelf} has {megabytes(left)} left; a copy needs {megabytes(needed)}")
+        raise CopyFailed(
+            _("{shelf} has {left} left; a copy needs {needed}").format(
+                shelf=shelf, left=megabytes(left), needed=megabytes(needed)
+            )
+        )

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
 from contest.copies.report import KeeperReport, last_copy, read_report
-from contest.copies.shelf import Copy
+from contest.copies.shelf import Copy, ContestInCopy, said_why
 from contest.disk.room import megabytes
-from scoring.core.explain import counted
+from scoring.core.points import in_thousands
 
 MOST_SHOWN = 100
 
@@ -18,6 +21,7 @@ MOST_SHOWN = 100
 class CopyRow:
     copy: Copy
     size: str
+    why: str
     on: str
     holds: tuple[str, ...]
 
@@ -51,10 +55,21 @@ def _row(copy: Copy) -> CopyRow:
     return CopyRow(
         copy=copy,
         size=megabytes(copy.size),
-        on="the laptop" if on_same_disk(copy.path) else str(copy.path.parent),
-        holds=tuple(
-            f"{contest.name}, revision {contest.revision}, {counted(contest.contestants, 'contestant')}, "
-            f"{counted(contest.readings, 'card read', 'cards read')}{', in the bin' if contest.in_bin else ''}"
-            for contest in copy.contests
-        ),
+        why=said_why(copy),
+        on=_("the laptop") if on_same_disk(copy.path) else str(copy.path.parent),
+        holds=tuple(map(_held, copy.contests)),
+    )
+
+
+def _held(contest: ContestInCopy) -> str:
+    people = ngettext("{count} contestant", "{count} contestants", contest.contestants)
+    cards = ngettext("{count} card read", "{count} cards read", contest.readings)
+    text = _("{name}, revision {revision}, {people}, {cards}")
+    if contest.in_bin:
+        text = _("{name}, revision {revision}, {people}, {cards}, in the bin")
+    return text.format(
+        name=contest.name,
+        revision=contest.revision,
+        people=people.format(count=in_thousands(contest.contestants)),
+        cards=cards.format(count=in_thousands(contest.readings)),
     )

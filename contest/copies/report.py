@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.copies.places import default_shelf
 
@@ -72,7 +74,7 @@ def read_report() -> KeeperReport | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError, TypeError, KeyError):
-        text, told = "", KeeperReport(trouble="what was told of the copies cannot be read")
+        text, told = "", KeeperReport(trouble=_("what was told of the copies cannot be read"))
     now = time.monotonic()
     with _lock:
         if text != _heard[0]:
@@ -93,18 +95,19 @@ def _path() -> Path:
 def last_copy(told: KeeperReport | None) -> str:
     """When the last copy was made, in words."""
     if told is None or told.age is None or not told.at:
-        return "No copy yet"
+        return _("No copy yet")
     at = datetime.fromisoformat(told.at).astimezone(timezone.get_current_timezone())
-    return f"Last copy {at:%H:%M}, {how_long(told.age)} ago"
+    return _("Last copy {at:%H:%M}, {age} ago").format(at=at, age=how_long(told.age))
 
 
 def how_long(seconds: float) -> str:
     """Such as `12 minutes`."""
     minutes = int(seconds // 60)
     if minutes < 1:
-        return "less than a minute"
+        return _("less than a minute")
     if minutes < 120:
-        return "1 minute" if minutes == 1 else f"{minutes} minutes"
+        return ngettext("{count} minute", "{count} minutes", minutes).format(count=minutes)
     if minutes < 48 * 60:
-        return f"{minutes // 60} hours"
-    return f"{minutes // (24 * 60)} days"
+        return ngettext("{count} hour", "{count} hours", minutes // 60).format(count=minutes // 60)
+    days = minutes // (24 * 60)
+    return ngettext("{count} day", "{count} days", days).format(count=days)

@@ -19,13 +19,14 @@ from tempfile import mkdtemp
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.copies.files import KEPT, CopyFailed, look_through, sync_all, sync_folder
 from contest.copies.making import ask_child
 from contest.copies.shelf import ABOUT, ContestInCopy, Copy, read_copy
 from contest.disk.integrity import Damage, Migration, look_at_database
 from contest.disk.used import DATABASE, USED
-from contest.trail import note
+from contest.trail import note, sentence
 from contest.trail.names import TERMINAL
 
 BESIDE = (f"{DATABASE}-wal", f"{DATABASE}-shm", f"{DATABASE}-journal")
@@ -52,17 +53,19 @@ def unpack(path: Path, into: Path) -> Path:
     if path.is_dir():
         return path
     if not path.exists():
-        raise CannotRestore(f"{path} is not there")
+        raise CannotRestore(_("{path} is not there").format(path=path))
     if path.name == DATABASE:
         return path.parent
     try:
         with zipfile.ZipFile(path) as packed:
             packed.extractall(into)  # which refuses to leave the folder
     except (zipfile.BadZipFile, EOFError) as error:
-        raise CannotRestore(f"{path} is no copy: neither a folder nor a whole .zip ({error})") from error
+        raise CannotRestore(
+            _("{path} is no copy: neither a folder nor a whole .zip ({error})").format(path=path, error=error)
+        ) from error
     holder = next((database.parent for database in sorted(into.rglob(DATABASE))), None)
     if holder is None:
-        raise CannotRestore(f"there is no {DATABASE} in {path}")
+        raise CannotRestore(_("there is no {file} in {path}").format(file=DATABASE, path=path))
     return holder
 
 
@@ -75,7 +78,7 @@ def bring_here(copy: Path, scratch: Path, known: Collection[Migration]) -> dict[
     """Bring a copy whole into `scratch` and look through it there; the copy itself stays as it is. Gives back what is
     in it. Raises CannotRestore where it is not whole, or of a newer version."""
     if not (copy / DATABASE).exists():
-        raise CannotRestore(f"there is no {DATABASE} in {copy}")
+        raise CannotRestore(_("there is no {file} in {copy}").format(file=DATABASE, copy=copy))
     brought = scratch / "brought"
     brought.mkdir(mode=0o700)
     for name in (DATABASE, *BESIDE, *KEPT):  # a folder that was served from may still have its last saves beside
@@ -89,7 +92,9 @@ def bring_here(copy: Path, scratch: Path, known: Collection[Migration]) -> dict[
         _into_one_file(brought / DATABASE)
         contents = ask_child(brought, None)
     except (Damage, CopyFailed) as problem:
-        raise CannotRestore(f"{copy} cannot be started from. {problem}") from problem
+        raise CannotRestore(
+            _("{copy} cannot be started from. {problem}").format(copy=copy, problem=problem)
+        ) from problem
     sync_all(brought)
     return contents
 
@@ -118,19 +123,23 @@ def would_be_lost(now: Sequence[ContestInCopy], copy: Sequence[ContestInCopy]) -
     for contest in now:
         other = held.get(contest.pk)
         if other is None:
-            lost.append(f"{contest.name}: all of it, {contest.revision} changes, the last {_when(contest)}")
+            text = _("{name}: all of it, {revision} changes, the last {when}")
+            lost.append(text.format(name=contest.name, revision=contest.revision, when=_when(contest)))
         elif contest.revision > other.revision:
             changes = max(1, contest.revision - other.revision)
             readings = max(0, contest.readings - other.readings)
-            cards = f", {readings} cards read" if readings else ""
-            lost.append(f"{contest.name}: {changes} changes{cards}, made until {_when(contest)}")
+            text = _("{name}: {changes} changes, made until {when}")
+            if readings:
+                text = _("{name}: {changes} changes, {cards} cards read, made until {when}")
+            lost.append(text.format(name=contest.name, changes=changes, cards=readings, when=_when(contest)))
         elif contest.revision == other.revision and contest.head != other.head:
-            lost.append(f"{contest.name}: other changes than the copy's, made until {_when(contest)}")
+            text = _("{name}: other changes than the copy's, made until {when}")
+            lost.append(text.format(name=contest.name, when=_when(contest)))
     return lost
 
 
 def _when(contest: ContestInCopy) -> str:
-    return f"{contest.changed[:19]} UTC" if contest.changed else "at an unknown time"
+    return f"{contest.changed[:19]} UTC" if contest.changed else _("at an unknown time")
 
 
 def change_over(folder: Path, scratch: Path, contents: dict[str, Any], source: Path) -> Restored:
@@ -151,7 +160,7 @@ def tell_the_trail(folder: Path) -> None:
     """Write down that this database came from a copy, if it did and that is not written down yet."""
     word = folder / RESTORED
     if word.exists():
-        note(TERMINAL, "started from a copy", after=json.loads(word.read_text(encoding="utf-8")))
+        note(TERMINAL, sentence("started_from_copy"), after=json.loads(word.read_text(encoding="utf-8")))
         word.unlink()
 
 

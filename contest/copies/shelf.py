@@ -16,6 +16,8 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from scoring.core.texts import gettext
+
 ABOUT = "copy.json"
 NAME = re.compile(r"(\d{4,})-(\d{8})-(\d{6})")
 HALF = ".half-"
@@ -63,6 +65,11 @@ class Copy:
     def latest(self) -> ContestInCopy | None:
         """The contest that changed last."""
         return max(self.contests, key=lambda contest: contest.changed, default=None)
+
+
+def said_why(copy: Copy) -> str:
+    """Why it was made, in the language of the moment: a copy's own file has it in English, whoever made it."""
+    return "; ".join(gettext(why) for why in copy.why.split("; "))
 
 
 def write_about(copy: Copy) -> None:

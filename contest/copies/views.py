@@ -8,13 +8,14 @@ import zipfile
 from django.conf import settings
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext_noop
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.copies.pages import copies_page
 from contest.copies.places import find_copy
 from contest.copies.wishes import ask_for_copy
-from contest.trail import note
+from contest.trail import note, sentence
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
@@ -32,7 +33,7 @@ def copies(request: Request) -> HttpResponse:
 
 @require_POST
 def copy_now(request: Request) -> HttpResponse:
-    submitted(request, lambda: ask_for_copy("asked for in the browser"))
+    submitted(request, lambda: ask_for_copy(gettext_noop("asked for in the browser")))
     return redirect("copies")
 
 
@@ -43,7 +44,7 @@ def download(request: Request, name: str) -> FileResponse:
     copy = find_copy(name)
     if copy is None:
         raise Http404("There is no such copy, or its memory stick is not there.")
-    note(request.who, "copy downloaded", after={"copy": copy.name})
+    note(request.who, sentence("copy_downloaded"), after={"copy": copy.name})
     packed = tempfile.TemporaryFile(dir=settings.DATA_FOLDER)  # noqa: SIM115 -- the answer closes it
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as file:
         for path in sorted(copy.path.rglob("*")):

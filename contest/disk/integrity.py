@@ -14,6 +14,7 @@ from uuid import UUID
 
 from contest.disk.room import megabytes, room_left, try_to_write
 from contest.disk.used import database_of, was_used
+from scoring.core.texts import gettext as _
 
 HEADER = b"SQLite format 3\0"
 NEEDED = 20_000_000  # bytes free, without which no day can begin
@@ -44,13 +45,21 @@ def look_at_folder(folder: Path) -> None:
         left = room_left(folder)
         if left < NEEDED:
             raise _full(folder, left) from error
-        raise Damage("read-only", f"{folder} cannot be written to: {error.strerror}.", lost=False) from error
+        raise Damage(
+            "read-only",
+            _("{folder} cannot be written to: {strerror}.").format(folder=folder, strerror=error.strerror),
+            lost=False,
+        ) from error
     if (left := room_left(folder)) < NEEDED:
         raise _full(folder, left)
 
 
 def _full(folder: Path, left: int) -> Damage:
-    return Damage("full", f"The disk that holds {folder} is full: {megabytes(left)} left.", lost=False)
+    return Damage(
+        "full",
+        _("The disk that holds {folder} is full: {left} left.").format(folder=folder, left=megabytes(left)),
+        lost=False,
+    )
 
 
 def look_at_database(path: Path, known: Collection[Migration]) -> bool:
@@ -65,11 +74,11 @@ def look_at_database(path: Path, known: Collection[Migration]) -> bool:
             raise Damage("missing", _missing(path))
         return False
     if path.is_dir():
-        raise Damage("foreign", f"{path} is a folder, and should be the database.")
+        raise Damage("foreign", _("{path} is a folder, and should be the database.").format(path=path))
     size = path.stat().st_size
     if size == 0:
         if used:
-            raise Damage("empty", f"{path} is empty, and this folder was used before.")
+            raise Damage("empty", _("{path} is empty, and this folder was used before.").format(path=path))
         return False
     try:
         with path.open("rb") as file:
@@ -77,27 +86,35 @@ def look_at_database(path: Path, known: Collection[Migration]) -> bool:
         with path.open("rb+"):
             pass
     except OSError as error:
-        raise Damage("read-only", f"{path} cannot be opened for writing: {error.strerror}.", lost=False) from error
+        raise Damage(
+            "read-only",
+            _("{path} cannot be opened for writing: {strerror}.").format(path=path, strerror=error.strerror),
+            lost=False,
+        ) from error
     if start != HEADER:
-        raise Damage("foreign", f"{path} is no SQLite database: its first bytes are something else.")
+        raise Damage(
+            "foreign", _("{path} is no SQLite database: its first bytes are something else.").format(path=path)
+        )
     try:
         return _look_inside(path, known)
     except sqlite3.DatabaseError as error:
         if "readonly" in str(error):
-            raise Damage("read-only", f"{path} cannot be written to.", lost=False) from error
+            raise Damage("read-only", _("{path} cannot be written to.").format(path=path), lost=False) from error
         if "locked" in str(error):
-            raise Damage("in use", f"{path} is in use by another program; stop that one first.", lost=False) from error
-        raise Damage("damaged", f"{path} is damaged: {error}.") from error
+            raise Damage(
+                "in use", _("{path} is in use by another program; stop that one first.").format(path=path), lost=False
+            ) from error
+        raise Damage("damaged", _("{path} is damaged: {error}.").format(path=path, error=error)) from error
 
 
 def _missing(path: Path) -> str:
     wal = path.with_name(f"{path.name}-wal")
     if wal.exists() and wal.stat().st_size:
-        return (
-            f"{path} is missing, and its {wal.name} lies there without it. "
-            "If somebody moved the database, move it back beside that file: the last saves are in it."
-        )
-    return f"{path} is missing, and this folder was used before."
+        return _(
+            "{path} is missing, and its {name} lies there without it. If somebody moved the database, move "
+            "it back beside that file: the last saves are in it."
+        ).format(path=path, name=wal.name)
+    return _("{path} is missing, and this folder was used before.").format(path=path)
 
 
 def _look_inside(path: Path, known: Collection[Migration]) -> bool:
@@ -105,17 +122,20 @@ def _look_inside(path: Path, known: Collection[Migration]) -> bool:
         verdict = [row[0] for row in database.execute("PRAGMA quick_check(3)")]
         if verdict != ["ok"]:
             first = " ".join(verdict[0].split())
-            raise Damage("damaged", f"{path} is damaged: {first}.")
+            raise Damage("damaged", _("{path} is damaged: {first}.").format(path=path, first=first))
         tables = {name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
         if not {"django_migrations", "contest_contest"} <= tables:
             if tables or was_used(path.parent):
-                raise Damage("foreign", f"{path} is a database, but not one of Tanbark's.")
+                raise Damage("foreign", _("{path} is a database, but not one of Tanbark's.").format(path=path))
             return False
         made = set(database.execute("SELECT app, name FROM django_migrations").fetchall())
         look_at_version(str(path), made, known)
         here, belongs = _own_id(database, tables), database_of(path.parent)
         if here and belongs and here != belongs:
-            raise Damage("foreign", f"{path} is another Tanbark's database; the one that belongs here has another id.")
+            raise Damage(
+                "foreign",
+                _("{path} is another Tanbark's database; the one that belongs here has another id.").format(path=path),
+            )
         return any(migration[0] in OUR_APPS and migration not in made for migration in known)
 
 
@@ -126,12 +146,15 @@ def look_at_version(database: str, made: Collection[Migration], known: Collectio
         return
     last = " ".join(unknown[-1])
     if mine <= ours:
-        text = f"{database} was made by a newer version of Tanbark ({last}); start it with that version."
+        text = _("{database} was made by a newer version of Tanbark ({last}); start it with that version.").format(
+            database=database, last=last
+        )
         raise Damage("newer", text, lost=False)
-    text = (
-        f"{database} was made by a version of Tanbark that this one does not follow on from ({last}). Start it with "
-        "that version and save each contest as a book; this version takes books in, in a new data folder: --data DIR"
-    )
+    text = _(
+        "{database} was made by a version of Tanbark that this one does not follow on from ({last}). Start "
+        "it with that version and save each contest as a book; this version takes books in, in a new data "
+        "folder: --data DIR"
+    ).format(database=database, last=last)
     raise Damage("another version", text, lost=False)
 
 

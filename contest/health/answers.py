@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy
 from django.views.defaults import server_error as plain_server_error
 
 from contest.disk.trouble import (
@@ -29,12 +30,12 @@ from contest.disk.trouble import (
 from contest.web.requests import Request
 
 WHY = {
-    FULL: "The disk of the main laptop is full",
-    READ_ONLY: "The disk of the main laptop can only be read",
-    FAILING: "The disk of the main laptop fails",
-    DAMAGED: "The database on the main laptop is damaged",
-    AWAY: "The database server does not answer",
-    BUSY: "The main laptop is busy",
+    FULL: gettext_lazy("The disk of the main laptop is full"),
+    READ_ONLY: gettext_lazy("The disk of the main laptop can only be read"),
+    FAILING: gettext_lazy("The disk of the main laptop fails"),
+    DAMAGED: gettext_lazy("The database on the main laptop is damaged"),
+    AWAY: gettext_lazy("The database server does not answer"),
+    BUSY: gettext_lazy("The main laptop is busy"),
 }
 INSUFFICIENT_STORAGE, UNAVAILABLE = 507, 503
 SECRET = ("password", "code")
@@ -76,7 +77,7 @@ def answer(request: Request, kind: str) -> HttpResponse | None:
 def _answer(request: Request, kind: str) -> HttpResponse:
     saves = request.method not in ("GET", "HEAD")
     status = INSUFFICIENT_STORAGE if saves else UNAVAILABLE
-    why = WHY[kind]
+    why = str(WHY[kind])
     if "text/html" not in request.headers.get("Accept", "text/html") and not getattr(request, "htmx", False):
         return JsonResponse({"kind": "not-saved", "text": why}, status=status)
     context = {"why": why, "saves": saves, "busy": kind == BUSY}

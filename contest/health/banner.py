@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.copies.report import KeeperReport, how_long, last_copy, read_report
 from contest.disk.integrity import NEEDED
@@ -18,21 +20,25 @@ from contest.disk.trouble import AWAY, DAMAGED, FAILING, FULL, READ_ONLY, troubl
 ROOM_IS_GOOD_FOR = 5.0  # seconds
 _room: tuple[float, int] = (float("-inf"), LITTLE_ROOM)
 
-KEPT_MEANWHILE = "Desks keep what they read and send it again by themselves."
+KEPT_MEANWHILE = gettext_lazy("Desks keep what they read and send it again by themselves.")
 MENDED = {
-    FULL: "Make room on it: empty the wastebasket, move large files away, but touch nothing in {folder}.",
-    READ_ONLY: "Something has made it read-only: often a fault of the disk. Copy {folder} away while it can be read, "
-    "then start the laptop again.",
-    FAILING: "Reading or writing {folder} fails. Move to another laptop with the last copy if it happens again.",
-    DAMAGED: "Stop Tanbark and start it again: it names the last good copy and how to go on from it.",
-    AWAY: "Look whether the database server runs and can be reached.",
+    FULL: gettext_lazy("Make room on it: empty the wastebasket, move large files away, but touch nothing in {folder}."),
+    READ_ONLY: gettext_lazy(
+        "Something has made it read-only: often a fault of the disk. Copy {folder} away while it can be read, "
+        "then start the laptop again."
+    ),
+    FAILING: gettext_lazy(
+        "Reading or writing {folder} fails. Move to another laptop with the last copy if it happens again."
+    ),
+    DAMAGED: gettext_lazy("Stop Tanbark and start it again: it names the last good copy and how to go on from it."),
+    AWAY: gettext_lazy("Look whether the database server runs and can be reached."),
 }
 WRONG = {
-    FULL: "Nothing can be saved: the disk is full.",
-    READ_ONLY: "Nothing can be saved: the disk can only be read.",
-    FAILING: "Nothing can be saved: the disk fails.",
-    DAMAGED: "The database is damaged.",
-    AWAY: "Nothing can be saved: the database server does not answer.",
+    FULL: gettext_lazy("Nothing can be saved: the disk is full."),
+    READ_ONLY: gettext_lazy("Nothing can be saved: the disk can only be read."),
+    FAILING: gettext_lazy("Nothing can be saved: the disk fails."),
+    DAMAGED: gettext_lazy("The database is damaged."),
+    AWAY: gettext_lazy("Nothing can be saved: the database server does not answer."),
 }
 
 
@@ -69,7 +75,11 @@ def _trouble() -> Notice | None:
     if now is None:
         return None
     mending = MENDED[now.kind].format(folder=settings.DATA_FOLDER)
-    return Notice(WRONG[now.kind], f"Since {now.since:%H:%M}. {mending} {KEPT_MEANWHILE}", urgent=True)
+    return Notice(
+        str(WRONG[now.kind]),
+        " ".join([_("Since {time:%H:%M}.").format(time=now.since), mending, str(KEPT_MEANWHILE)]),
+        urgent=True,
+    )
 
 
 def _little_room() -> Notice | None:
@@ -84,23 +94,32 @@ def _little_room() -> Notice | None:
     if left >= LITTLE_ROOM or (now and now.kind == FULL):
         return None
     if left < NEEDED:
-        text = f"Hardly anything is left where {settings.DATA_FOLDER} is. {MENDED[FULL].format(folder='that folder')}"
-        return Notice("The disk is all but full.", text, urgent=True)
+        text = _("Hardly anything is left where {folder} is.").format(folder=settings.DATA_FOLDER)
+        text = f"{text} {MENDED[FULL].format(folder=_('that folder'))}"
+        return Notice(_("The disk is all but full."), text, urgent=True)
     # In steps, or the notice would be new at every look.
     shown = megabytes(left // 10_000_000 * 10_000_000)
-    text = f"About {shown} left where {settings.DATA_FOLDER} is. Make room soon; when it is full, nothing can be saved."
-    return Notice("The disk is nearly full.", text, urgent=False)
+    text = _("About {shown} left where {folder} is. Make room soon; when it is full, nothing can be saved.").format(
+        shown=shown, folder=settings.DATA_FOLDER
+    )
+    return Notice(_("The disk is nearly full."), text, urgent=False)
 
 
 def _copies(told: KeeperReport | None) -> Iterator[Notice]:
     if told is None:
         return
     if told.is_late:
-        why = "whoever makes them has stopped: stop Tanbark and start it again" if told.silent else told.trouble
-        since = "There is no good copy" if told.age is None else f"The last good copy is {how_long(told.age)} old"
-        text = f"{since}{', and things have changed since' if told.behind else ''}"
-        text += f": {why}." if why else "."
-        yield Notice("No copies are being made.", text, urgent=True, about_copies=True)
+        why = _("whoever makes them has stopped: stop Tanbark and start it again") if told.silent else told.trouble
+        if told.age is None:
+            good = (
+                _("There is no good copy, and things have changed since") if told.behind else _("There is no good copy")
+            )
+        elif told.behind:
+            good = _("The last good copy is {age} old, and things have changed since").format(age=how_long(told.age))
+        else:
+            good = _("The last good copy is {age} old").format(age=how_long(told.age))
+        text = f"{good}: {why}." if why else f"{good}."
+        yield Notice(_("No copies are being made."), text, urgent=True, about_copies=True)
     elif told.away:
-        text = f"{told.away} is not there. Copies go to {told.shelf} until it is back."
-        yield Notice("Copies go to the laptop itself.", text, urgent=False, about_copies=True)
+        text = _("{away} is not there. Copies go to {shelf} until it is back.").format(away=told.away, shelf=told.shelf)
+        yield Notice(_("Copies go to the laptop itself."), text, urgent=False, about_copies=True)

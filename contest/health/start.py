@@ -10,14 +10,17 @@ from django.conf import settings
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.copies.making import make_copy
 from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
 from contest.copies.report import how_long
-from contest.copies.shelf import Copy
+from contest.copies.shelf import Copy, said_why
 from contest.disk.integrity import Damage, Migration, look_at_database, look_at_folder, look_at_version
 from contest.disk.used import DATABASE, mark_used
 from contest.models import own_id
+from scoring.core.explain import listed
 
 
 class NotAsItWas(Exception):
@@ -52,8 +55,14 @@ def look_at_data(say: Callable[[str], None]) -> None:
     except Damage as damage:
         raise NotAsItWas(in_full(damage, folder)) from damage
     if is_older:
-        copy = make_copy(present_shelf(), "before a newer version changed the database", besides=shelves())
-        say(f"Copy         {copy.number}, made before this newer version changes the database: {copy.path}")
+        copy = make_copy(
+            present_shelf(), gettext_noop("before a newer version changed the database"), besides=shelves()
+        )
+        say(
+            _("Copy         {number}, made before this newer version changes the database: {path}").format(
+                number=copy.number, path=copy.path
+            )
+        )
 
 
 def remember() -> None:
@@ -66,32 +75,36 @@ def where_copies_go() -> str:
     shelf = present_shelf()
     chosen = chosen_shelf()
     if chosen and shelf != chosen:
-        return f"go to {shelf} until {chosen.parent} is there"
+        return _("go to {shelf} until {parent} is there").format(shelf=shelf, parent=chosen.parent)
     if on_same_disk(shelf):
-        return f"every five minutes, to this same disk ({shelf}); --copies DIR puts them on a memory stick"
-    return f"every five minutes, to {shelf}"
+        return _("every five minutes, to this same disk ({shelf}); --copies DIR puts them on a memory stick").format(
+            shelf=shelf
+        )
+    return _("every five minutes, to {shelf}").format(shelf=shelf)
 
 
 def in_full(damage: Damage, folder: Path) -> str:
     """What is wrong, and what to start from."""
-    lines = [str(damage), "Nothing was changed."]
+    lines = [str(damage), _("Nothing was changed.")]
     if not damage.lost:
         if damage.kind in ("full", "read-only"):
-            lines.append("Mend that, and start again.")
+            lines.append(_("Mend that, and start again."))
         return "\n".join(lines)
     copies = all_copies()
     good = next((copy for copy in copies if copy.tallied), None) or next(iter(copies), None)
     if good is None:
-        places = " and ".join(str(shelf) for shelf in shelves())
+        places = listed(str(shelf) for shelf in shelves())
         lines += [
-            f"There is no copy in {places}. If a memory stick has one, plug it in; then, with its folder or .zip:",
+            _(
+                "There is no copy in {places}. If a memory stick has one, plug it in; then, with its folder or .zip:"
+            ).format(places=places),
             f"    {command('restore', 'COPY', folder)}",
-            "To start with nothing, name a new folder: --data DIR",
+            _("To start with nothing, name a new folder: --data DIR"),
         ]
     else:
         lines += [
-            f"The last good copy is {described(good)}",
-            "Start from it (the database that is there now is put aside, not deleted):",
+            _("The last good copy is {copy}").format(copy=described(good)),
+            _("Start from it (the database that is there now is put aside, not deleted):"),
             f"    {command('restore', str(good.number), folder)}",
         ]
     return "\n".join(lines)
@@ -100,10 +113,16 @@ def in_full(damage: Damage, folder: Path) -> str:
 def described(copy: Copy) -> str:
     """A copy in words: number, when, how old, and the contest that changed last."""
     age = (timezone.now() - copy.at).total_seconds()
-    old = f"{how_long(age)} ago" if age >= 0 else "after what the clock says now"
+    old = _("{age} ago").format(age=how_long(age)) if age >= 0 else _("after what the clock says now")
     latest = copy.latest
-    held = f"{latest.name}, revision {latest.revision}" if latest else "no contest"
-    return f"{copy.number}, made {copy.at:%Y-%m-%d %H:%M:%S}, {old} ({copy.why}): {held}; {copy.path}"
+    held = (
+        _("{name}, revision {revision}").format(name=latest.name, revision=latest.revision)
+        if latest
+        else _("no contest")
+    )
+    return _("{number}, made {at:%Y-%m-%d %H:%M:%S}, {old} ({why}): {held}; {path}").format(
+        number=copy.number, at=copy.at, old=old, why=said_why(copy), held=held, path=copy.path
+    )
 
 
 def command(name: str, option: str, folder: Path) -> str:
@@ -117,10 +136,10 @@ def _look_at_server(known: Collection[Migration]) -> bool:
     """The same for a database server: raises Damage where it is of another version or only lets read."""
     made = MigrationLoader(connection).applied_migrations
     name = connection.settings_dict["NAME"]
-    look_at_version(f"The database {name}", made, known)
+    look_at_version(_("The database {name}").format(name=name), made, known)
     with connection.cursor() as cursor:
         cursor.execute("SELECT current_setting('transaction_read_only'), pg_is_in_recovery()")
         read_only, standby = cursor.fetchone()
     if read_only == "on" or standby:
-        raise Damage("read-only", f"The database {name} can only be read.", lost=False)
+        raise Damage("read-only", _("The database {name} can only be read.").format(name=name), lost=False)
     return False

@@ -7,9 +7,8 @@ import secrets
 from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
-from contest.helpers.duties import duty_name
 from contest.models import Contest, Duty, JoinCode, ReasonsOfficial, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 # No character that looks like another, in print or by hand.
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
@@ -79,5 +78,7 @@ def renew_code(contest: Contest, duty: Duty, by: str, official: ReasonsOfficial 
     code = new_code()
     JoinCode.objects.update_or_create(contest=contest, duty=duty, official=official, defaults={"code": code})
     about = [f"official:{official.pk}"] if official else []
-    record_change(contest, by, f"join code of {duty_name(duty)} renewed", about=about, touches=Touches.NOTHING)
+    record_change(
+        contest, by, sentence("join_code_renewed", duty=sentence(f"duty_{duty}")), about=about, touches=Touches.NOTHING
+    )
     return code

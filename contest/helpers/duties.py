@@ -1,6 +1,7 @@
 """What each duty does: where its work begins, and what to tell whoever takes it on."""
 
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext_lazy
 
 from contest.models import Duty, Helper
 
@@ -15,13 +16,15 @@ FIRST_PAGES = {
 }
 
 BEGINNINGS = {
-    Duty.TABULATOR: "Choose a stack that is free, fetch its cards, and type what they say.",
-    Duty.KEYS: "Type each class’s official placing and its three cuts, as the officials handed them in.",
-    Duty.REASONS: "Choose a class and an official, and type the scores from the official’s sheet.",
-    Duty.ROOM: "Press Begin when a contestant begins to speak, and tap the score.",
-    Duty.OFFICIAL: "Choose your class, and write what decided each of its pairs.",
-    Duty.CHECK_IN: "Find contestants by number as they arrive, and tick them off.",
-    Duty.ANNOUNCER: "Queue the lists, note how names are said, and read the awards once the results are released.",
+    Duty.TABULATOR: gettext_lazy("Choose a stack that is free, fetch its cards, and type what they say."),
+    Duty.KEYS: gettext_lazy("Type each class’s official placing and its three cuts, as the officials handed them in."),
+    Duty.REASONS: gettext_lazy("Choose a class and an official, and type the scores from the official’s sheet."),
+    Duty.ROOM: gettext_lazy("Press Begin when a contestant begins to speak, and tap the score."),
+    Duty.OFFICIAL: gettext_lazy("Choose your class, and write what decided each of its pairs."),
+    Duty.CHECK_IN: gettext_lazy("Find contestants by number as they arrive, and tick them off."),
+    Duty.ANNOUNCER: gettext_lazy(
+        "Queue the lists, note how names are said, and read the awards once the results are released."
+    ),
 }
 
 

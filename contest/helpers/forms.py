@@ -3,6 +3,8 @@
 from typing import Self
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from contest.helpers.codes import duty_of
 from contest.helpers.joining import tidy
@@ -22,12 +24,12 @@ class WayInForm(forms.Form):
 
 class JoinForm(WayInForm):
     name = forms.CharField(
-        label="Your name",
+        label=gettext_lazy("Your name"),
         max_length=NAME_LENGTH,
         widget=forms.TextInput(attrs={"autocomplete": "name", "spellcheck": "false"}),
     )
     code = forms.CharField(
-        label="Join code",
+        label=gettext_lazy("Join code"),
         max_length=40,
         widget=forms.TextInput(
             attrs={
@@ -46,13 +48,13 @@ class JoinForm(WayInForm):
         """The JoinCode that was typed."""
         duty = duty_of(self.cleaned_data["code"])
         if duty is None:
-            raise forms.ValidationError("That is not a join code. The superintendent has it.")
+            raise forms.ValidationError(_("That is not a join code. The superintendent has it."))
         return duty
 
 
 class SignInForm(WayInForm):
     name = forms.CharField(
-        label="Name",
+        label=gettext_lazy("Name"),
         max_length=NAME_LENGTH,
         widget=forms.TextInput(
             attrs={
@@ -63,7 +65,7 @@ class SignInForm(WayInForm):
         ),
     )
     password = forms.CharField(
-        label="Password",
+        label=gettext_lazy("Password"),
         max_length=200,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
@@ -72,9 +74,9 @@ class SignInForm(WayInForm):
 
 class AddAccountForm(forms.Form):
     name = forms.CharField(
-        label="Name",
+        label=gettext_lazy("Name"),
         max_length=NAME_LENGTH,
-        help_text="What they sign in as, and what the trail says.",
+        help_text=gettext_lazy("What they sign in as, and what the trail says."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
 
@@ -84,15 +86,15 @@ class AddAccountForm(forms.Form):
 
 class OwnPasswordForm(forms.Form):
     now = forms.CharField(
-        label="The one you have now",
+        label=gettext_lazy("The one you have now"),
         max_length=200,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
     new = forms.CharField(
-        label="The new one",
+        label=gettext_lazy("The new one"),
         max_length=200,
         strip=False,
-        help_text="At least 8 characters, and none that everybody tries first.",
+        help_text=gettext_lazy("At least 8 characters, and none that everybody tries first."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )

@@ -10,9 +10,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.helpers.duties import duty_name
 from contest.models import Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 
 class NameTaken(ValueError):
@@ -34,7 +33,9 @@ def let_in(contest: Contest, duty: Duty, name: str, official: ReasonsOfficial | 
     except IntegrityError:  # names may also be alike to the database alone
         raise NameTaken(name) from None
     about = [f"official:{official.pk}"] if official else []
-    record_change(contest, name, f"joined as {duty_name(duty)}", about=about, touches=Touches.NOTHING)
+    record_change(
+        contest, name, sentence("joined", duty=sentence(f"duty_{duty}")), about=about, touches=Touches.NOTHING
+    )
     return helper
 
 
@@ -43,7 +44,7 @@ def leave(helper: Helper) -> None:
     """Go out by oneself. Does nothing for one who is out already."""
     take_turn(helper.contest_id)
     if _out(Helper.objects.filter(pk=helper.pk)):
-        record_change(helper.contest, helper.name, "left", touches=Touches.NOTHING)
+        record_change(helper.contest, helper.name, sentence("left"), touches=Touches.NOTHING)
 
 
 @changes
@@ -52,7 +53,7 @@ def show_out(helper: Helper, by: str) -> None:
     take_turn(helper.contest_id)
     if _out(Helper.objects.filter(pk=helper.pk)):
         after = {"person": helper.name}
-        record_change(helper.contest, by, "shown out", after=after, touches=Touches.NOTHING)
+        record_change(helper.contest, by, sentence("shown_out"), after=after, touches=Touches.NOTHING)
 
 
 @changes
@@ -61,7 +62,9 @@ def show_duty_out(contest: Contest, duty: Duty, by: str) -> int:
     take_turn(contest.pk)
     gone = _out(contest.helpers.filter(duty=duty))
     if gone:
-        record_change(contest, by, f"all out: {duty_name(duty)}", after=gone, touches=Touches.NOTHING)
+        record_change(
+            contest, by, sentence("all_shown_out", duty=sentence(f"duty_{duty}")), after=gone, touches=Touches.NOTHING
+        )
     return gone
 
 

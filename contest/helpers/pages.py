@@ -12,6 +12,7 @@ from django.http.request import split_domain_port
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 
 from contest.helpers.codes import codes_of
 from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
@@ -57,17 +58,14 @@ def way_in(duty: Duty, code: str, base: str) -> WayIn:
     name, work = duty_parts(duty)
     address = f"{base}{reverse('join')}?{urlencode({'code': code})}"
     picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
-    return WayIn(duty, name, work, BEGINNINGS[duty], code, address, picture)
+    return WayIn(duty, name, work, str(BEGINNINGS[duty]), code, address, picture)
 
 
 def seats(contest: Contest) -> list[Seat]:
     """Who is in, by duty and then in the order they came."""
     now = timezone.now()
     open_claims = StackClaim.objects.filter(helper__contest=contest, given_back_at=None)
-    stacks = {
-        claim.helper_id: f"class {claim.judging_class.number}" + (f", group {claim.group}" if claim.group else "")
-        for claim in open_claims.select_related("judging_class")
-    }
+    stacks = {claim.helper_id: _stack_said(claim) for claim in open_claims.select_related("judging_class")}
     inside = sorted(contest.helpers.filter(left_at=None), key=lambda helper: list(Duty).index(Duty(helper.duty)))
     return [
         Seat(
@@ -83,13 +81,22 @@ def seats(contest: Contest) -> list[Seat]:
     ]
 
 
+def _stack_said(claim: StackClaim) -> str:
+    text = _("class {number}, group {group}") if claim.group else _("class {number}")
+    return text.format(number=claim.judging_class.number, group=claim.group)
+
+
 def _ago(passed: timedelta) -> str:
     minutes = int(passed / timedelta(minutes=1))
     if passed < STILL_THERE:
-        return "now"
+        return _("now")
     if minutes < 60:
-        return f"{minutes} min ago"
-    return f"{minutes // 60} h ago" if minutes < 24 * 60 else f"{minutes // (24 * 60)} d ago"
+        return _("{minutes} min ago").format(minutes=minutes)
+    return (
+        _("{hours} h ago").format(hours=minutes // 60)
+        if minutes < 24 * 60
+        else _("{days} d ago").format(days=minutes // (24 * 60))
+    )
 
 
 def version(shown: list[Seat]) -> str:

@@ -6,13 +6,14 @@ import secrets
 
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import ALPHABET
 from contest.helpers.joining import NameTaken, alike, tidy
 from contest.models import Helper
-from contest.trail import note
+from contest.trail import note, sentence
 from contest.trail.names import TERMINAL
 
 FIRST_NAME = "superintendent"
@@ -30,7 +31,7 @@ def set_password(name: str, password: str, by: str) -> bool:
     user.set_password(password)
     user.is_active = True
     user.save()
-    note(by, "account made" if is_new else "new password", after={"person": user.username})
+    note(by, sentence("account_made") if is_new else sentence("new_password"), after={"person": user.username})
     return is_new
 
 
@@ -62,7 +63,7 @@ def change_password(account: User, old: str, new: str) -> None:
     """Choose one's own password. Raises ValidationError for one that is easy to guess, and NotPossible for a wrong old
     one. Every other device signed in with the account is out."""
     if not account.check_password(old):
-        raise NotPossible("that is not the password you have now")
+        raise NotPossible(_("that is not the password you have now"))
     set_password(account.username, new, account.username)
 
 
@@ -71,11 +72,11 @@ def switch_off(account: User, by: str) -> None:
     """Let an account sign in no more; whoever is signed in with it is out at once. Raises NotPossible for the last."""
     active = list(User.objects.select_for_update().filter(is_active=True).order_by("pk"))
     if account not in active:
-        raise NotPossible(f"{account} is switched off already")
+        raise NotPossible(_("{account} is switched off already").format(account=account))
     if len(active) == 1:
-        raise NotPossible("that is the last account that can sign in; make another one first")
+        raise NotPossible(_("that is the last account that can sign in; make another one first"))
     User.objects.filter(pk=account.pk).update(is_active=False)
-    note(by, "account switched off", after={"person": account.username})
+    note(by, sentence("account_off"), after={"person": account.username})
 
 
 def make_first() -> str:

@@ -14,6 +14,7 @@ from functools import partial
 
 from django.db import connection, transaction
 from django.utils import timezone
+from django.utils.translation import ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.inserting import update_all
@@ -23,11 +24,11 @@ from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
 from contest.records.day import BOOK
 from contest.row_changes.stamping import COLUMNS, KeptRow, digest_of_row, unrecorded
 from contest.row_changes.tables import recorded
-from contest.trail import note, record_change
+from contest.trail import note, record_change, sentence
 from contest.trail.names import forget_names
-from scoring.core.explain import counted
+from scoring.core.points import in_thousands
 
-WHAT = "names made anonymous"
+WHAT = "names_made_anonymous"
 
 REMEMBERED = timedelta(hours=1)
 """A form is sent twice within that; what it was answered may hold a name."""
@@ -66,22 +67,27 @@ def anonymise(contest: Contest, by: str, ahead: Ahead | None = None) -> None:
     for step in ahead.steps:
         step(by)
     Submission.objects.filter(at__lt=timezone.now() - REMEMBERED).delete()
-    note(by, WHAT, about=[f"contest:{contest.pk}"])  # by whom is not forgotten with them
-    record_change(contest, by, WHAT, touches=Touches.EVERYTHING)
+    note(by, sentence(WHAT), about=[f"contest:{contest.pk}"])  # by whom is not forgotten with them
+    record_change(contest, by, sentence(WHAT), touches=Touches.EVERYTHING)
     forget_names(contest)
     transaction.on_commit(partial(forget, contest.pk))
 
 
 def what_goes(contest: Contest) -> list[str]:
     """What would be made anonymous, in words."""
-    held = {
-        "contestant": contest.contestants.exclude(first_name="", last_name="").count(),
-        "helper": contest.helpers.count(),
-        "official who heard reasons": contest.reasons_officials.count(),
-        "printed file": contest.print_jobs.count(),
-    }
-    plural = {"official who heard reasons": "officials who heard reasons"}
-    return [counted(number, noun, plural.get(noun, "")) for noun, number in held.items() if number]
+    people = contest.contestants.exclude(first_name="", last_name="").count()
+    helpers, officials = contest.helpers.count(), contest.reasons_officials.count()
+    prints = contest.print_jobs.count()
+    held = [
+        (ngettext("{count} contestant", "{count} contestants", people), people),
+        (ngettext("{count} helper", "{count} helpers", helpers), helpers),
+        (
+            ngettext("{count} official who heard reasons", "{count} officials who heard reasons", officials),
+            officials,
+        ),
+        (ngettext("{count} printed file", "{count} printed files", prints), prints),
+    ]
+    return [text.format(count=in_thousands(number)) for text, number in held if number]
 
 
 def _rewrite_what_was_kept(contest: Contest, people: People) -> None:

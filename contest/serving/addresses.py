@@ -11,6 +11,7 @@ import ifaddr
 import segno
 
 from contest.serving import CannotServe
+from scoring.core.texts import gettext as _
 
 # Interfaces that lead to containers and virtual machines on this laptop, where no judge will ever be.
 VIRTUAL = ("docker", "br-", "veth", "virbr", "vmnet", "vboxnet", "vEthernet")
@@ -40,13 +41,15 @@ def bound_socket(host: str, port: int) -> socket.socket:
 def explain(error: OSError, host: str, port: int) -> str:
     is_refused = isinstance(error, PermissionError)
     if error.errno == errno.EADDRINUSE or (is_refused and os.name == "nt"):  # Windows calls both by the same name
-        return (
-            f"Port {port} is in use, perhaps by a Tanbark that is already running. "
-            f"Stop that one, or choose another port: --port {port + 1}"
-        )
+        return _(
+            "Port {port} is in use, perhaps by a Tanbark that is already running. Stop that one, or choose "
+            "another port: --port {next}"
+        ).format(port=port, next=port + 1)
     if is_refused:
-        return f"Port {port} is reserved for the system. Choose another: --port 8000"
-    return f"{host} is no address of this machine ({error.strerror}). Leave --host out to listen everywhere."
+        return _("Port {port} is reserved for the system. Choose another: --port 8000").format(port=port)
+    return _("{host} is no address of this machine ({strerror}). Leave --host out to listen everywhere.").format(
+        host=host, strerror=error.strerror
+    )
 
 
 def lan_addresses() -> list[str]:

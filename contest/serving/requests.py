@@ -7,13 +7,19 @@ from waitress.receiver import FixedStreamReceiver
 from waitress.task import ErrorTask
 
 from contest.web.middleware import BESIDES_THE_FILE, MOST_UPLOADED
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop
 
 IN_WORDS = {
-    400: "This laptop did not understand the request. Go back, load the page again and try once more.",
-    413: "This is far larger than anything Tanbark takes in. Nothing of it was saved.",
-    431: "The address, or what the browser sends with it, is too long. Delete this laptop's cookies and try again.",
-    500: "Something went wrong on the superintendent's laptop. Go back and try again; what was saved before is safe.",
-    501: "Send the request with its length.",
+    400: gettext_noop("This laptop did not understand the request. Go back, load the page again and try once more."),
+    413: gettext_noop("This is far larger than anything Tanbark takes in. Nothing of it was saved."),
+    431: gettext_noop(
+        "The address, or what the browser sends with it, is too long. Delete this laptop's cookies and try again."
+    ),
+    500: gettext_noop(
+        "Something went wrong on the superintendent's laptop. Go back and try again; what was saved before is safe."
+    ),
+    501: gettext_noop("Send the request with its length."),
 }
 
 
@@ -49,7 +55,7 @@ class Refusal(ErrorTask):  # type: ignore[misc]  # the same
 
     def execute(self) -> None:
         error = self.request.error
-        body = (IN_WORDS.get(error.code, IN_WORDS[400]) + "\n").encode()
+        body = (_(IN_WORDS.get(error.code, IN_WORDS[400])) + "\n").encode()
         self.status = f"{error.code} {error.reason}"
         self.response_headers.append(("Content-Type", "text/plain; charset=utf-8"))
         self.set_close_on_finish()

@@ -16,6 +16,7 @@ from multiprocessing.process import BaseProcess
 
 from contest.serving.child import serve
 from contest.serving.server import LAST_WORDS
+from scoring.core.texts import gettext as _
 
 FIRST_PAUSE, LONGEST_PAUSE = 0.25, 8.0
 """Seconds before it is started again; each time twice as long, in case what ended it is still the matter."""
@@ -39,7 +40,11 @@ def keep_serving(listening: socket.socket, say: Callable[[str], None]) -> None:
         if time.monotonic() - began >= RAN_WELL:
             pauses = growing_pauses()
         pause = next(pauses)
-        say(f"The serving process ended ({how(code)}) and starts again in {pause:g} s. Nothing saved is lost.")
+        say(
+            _("The serving process ended ({how}) and starts again in {pause:g} s. Nothing saved is lost.").format(
+                how=how(code), pause=pause
+            )
+        )
         time.sleep(pause)
 
 
@@ -78,7 +83,11 @@ def watch(process: BaseProcess, listening: socket.socket, say: Callable[[str], N
     while not wait([process.sentinel], ASK_EVERY):
         missed = 0 if answers(listening) else missed + 1
         if missed == MOST_MISSED:
-            say(f"The serving process has not answered for {MOST_MISSED * PATIENCE:g} s, and is ended.")
+            say(
+                _("The serving process has not answered for {seconds:g} s, and is ended.").format(
+                    seconds=MOST_MISSED * PATIENCE
+                )
+            )
             process.kill()
             return
 
@@ -103,5 +112,5 @@ def how(code: int | None) -> str:
         try:
             return signal.Signals(-code).name
         except ValueError:
-            return f"signal {-code}"
-    return f"exit code {code}"
+            return _("signal {number}").format(number=-code)
+    return _("exit code {code}").format(code=code)

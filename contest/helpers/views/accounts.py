@@ -10,6 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -20,7 +22,9 @@ from contest.helpers.superintendents import add_superintendent, change_password,
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
-NO_LONGER_SHOWN = "This was done already, and the password is shown once. If it is lost, make another one."
+NO_LONGER_SHOWN = gettext_lazy(
+    "This was done already, and the password is shown once. If it is lost, make another one."
+)
 
 
 @never_cache
@@ -36,7 +40,7 @@ def superintendents(request: Request) -> HttpResponse:
     try:
         password = _once(request, lambda: add_superintendent(name, request.who))
     except NameTaken:
-        form.add_error("name", "Somebody is called that already. Add an initial, as in “Sue B.”.")
+        form.add_error("name", _("Somebody is called that already. Add an initial, as in “Sue B.”."))
         return show(request, add=form, status=422)
     return show(request, made=name, password=password)
 

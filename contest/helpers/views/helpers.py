@@ -9,6 +9,8 @@ from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import Resolver404, resolve
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -25,12 +27,12 @@ from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusal
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
-TOO_OFTEN = "Many wrong ones came from here within a minute. Read it once more, character by character."
-BUSY = (
+TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
+BUSY = gettext_lazy(
     "Others are signing in just now, and this was not looked at. Try again in a few seconds. "
     "The laptop that runs Tanbark can always sign in, and so can a device that did so before."
 )
-TAKEN = (
+TAKEN = gettext_lazy(
     "Somebody called {name} helps here already. Add an initial, as in “{name} B.”. "
     "If that is you, on another device, leave there first, or ask the superintendent to show that one out."
 )
@@ -121,7 +123,7 @@ def sign_in(request: Request) -> HttpResponse:
         return render_sign_in(request, form, status=503)
     if user is None:
         refused_sign_ins.note(name, origin_of(request))
-        form.add_error("password", "The name and the password do not belong together.")
+        form.add_error("password", _("The name and the password do not belong together."))
         if wrong_too_often(request, "password"):
             form.add_error("password", TOO_OFTEN)
             return render_sign_in(request, form, status=429)

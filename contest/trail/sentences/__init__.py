@@ -12,13 +12,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import day, keys, prints, rooms, slips, trail
+from contest.trail.sentences import helpers, keys, machine, prints, rooms, slips, trail
 from contest.web.searching import plain
 from scoring.core.texts import gettext, ngettext
 
 SENTENCES: Mapping[str, str | tuple[str, str]] = {
-    **day.SENTENCES,
+    **helpers.SENTENCES,
     **keys.SENTENCES,
+    **machine.SENTENCES,
     **prints.SENTENCES,
     **rooms.SENTENCES,
     **slips.SENTENCES,

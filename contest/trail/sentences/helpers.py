@@ -1,0 +1,23 @@
+"""Who is let in, signs in and goes: helpers, superintendents, their duties."""
+
+from scoring.core.texts import gettext_noop as _
+
+SENTENCES = {
+    "account_made": _("account made"),
+    "account_off": _("account switched off"),
+    "all_shown_out": _("all out: {duty}"),
+    "duty_announcer": _("announcer"),
+    "duty_check-in": _("check-in"),
+    "duty_keys": _("keys"),
+    "duty_official": _("official"),
+    "duty_reasons": _("reasons"),
+    "duty_room": _("reasons room"),
+    "duty_tabulator": _("tabulator"),
+    "join_code_renewed": _("join code of {duty} renewed"),
+    "joined": _("joined as {duty}"),
+    "left": _("left"),
+    "new_password": _("new password"),
+    "shown_out": _("shown out"),
+    "signed_in": _("signed in"),
+    "signed_out": _("signed out"),
+}

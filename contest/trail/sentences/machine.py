@@ -1,0 +1,11 @@
+"""What is done with whole contests and with the machine: the bin, names, copies."""
+
+from scoring.core.texts import gettext_noop as _
+
+SENTENCES = {
+    "contest_binned": _("contest deleted, and kept in the bin"),
+    "contest_unbinned": _("contest taken out of the bin"),
+    "copy_downloaded": _("copy downloaded"),
+    "names_made_anonymous": _("names made anonymous"),
+    "started_from_copy": _("started from a copy"),
+}
