@@ -16,7 +16,8 @@ from tests.texts.catalogs import KEYWORDS
 MARKED = re.compile(r"{%-?\s*blocktrans(?:late)?\b.*?{%\s*endblocktrans(?:late)?\s*%}", re.S)
 SKIPPED = re.compile(
     r"{%\s*block kind\s*%}.*?{%\s*endblock\s*%}|{#.*?#}|"
-    r"{%\s*comment\s*%}.*?{%\s*endcomment\s*%}|<!--.*?-->|<(script|style)\b.*?</\1>", re.S | re.I
+    r"{%\s*comment\s*%}.*?{%\s*endcomment\s*%}|<!--.*?-->|<(script|style)\b.*?</\1>",
+    re.S | re.I,
 )
 TAG = re.compile(r"{%.*?%}|{{.*?}}", re.S)
 READ_OUT = re.compile(

@@ -1,8 +1,9 @@
 """Who is let in, signs in and goes: helpers, superintendents, their duties."""
 
 from scoring.core.texts import gettext_noop as _
+from scoring.core.texts import ngettext_noop
 
-SENTENCES = {
+SENTENCES: dict[str, str | tuple[str, str]] = {
     "account_made": _("account made"),
     "account_off": _("account switched off"),
     "all_shown_out": _("all out: {duty}"),
@@ -14,10 +15,18 @@ SENTENCES = {
     "duty_room": _("reasons room"),
     "duty_tabulator": _("tabulator"),
     "join_code_renewed": _("join code of {duty} renewed"),
+    "join_code_refused": _("join code refused"),
+    "join_codes_refused": ngettext_noop(
+        "join codes refused: {count} more in that minute", "join codes refused: {count} more in that minute"
+    ),
     "joined": _("joined as {duty}"),
     "left": _("left"),
     "new_password": _("new password"),
     "shown_out": _("shown out"),
     "signed_in": _("signed in"),
     "signed_out": _("signed out"),
+    "sign_in_refused": _("sign-in refused"),
+    "sign_ins_refused": ngettext_noop(
+        "sign-ins refused: {count} more in that minute", "sign-ins refused: {count} more in that minute"
+    ),
 }
