@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from contest.copies.places import all_copies, chosen_shelf, is_there, on_same_disk, present_shelf, shelves
 from contest.copies.report import KeeperReport, last_copy, read_report
-from contest.copies.shelf import Copy, ContestInCopy, said_why
+from contest.copies.shelf import ContestInCopy, Copy, said_why
 from contest.disk.room import megabytes
 from scoring.core.points import in_thousands
 

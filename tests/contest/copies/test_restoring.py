@@ -97,4 +97,4 @@ def test_the_trail_is_told_once_that_this_is_a_copy(tmp_path):
     tell_the_trail(tmp_path)
     tell_the_trail(tmp_path)
     entry = TrailEntry.objects.get(contest=None)
-    assert (entry.what, entry.after) == ("started from a copy", word)
+    assert (entry.what, entry.after) == ("started_from_copy", word)
