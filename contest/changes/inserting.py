@@ -30,7 +30,7 @@ def insert(row: Model, instead_of: Sequence[str] = ()) -> None:
     statement = _insertion(type(row), tuple(instead_of))
     tells_key = connection.features.can_return_columns_from_insert
     with connection.cursor() as cursor:
-        cursor.execute(statement + (' RETURNING "id"' if tells_key else ""), _values(row, fields, True))
+        cursor.execute(statement + (' RETURNING "id"' if tells_key else ""), _columns([row], fields, True)[0])
         if tells_key:
             row.pk = cursor.fetchone()[0]
         elif not instead_of:
@@ -63,15 +63,8 @@ def stored(field: Field[Any, Any], value: Any) -> Any:
     return value if isinstance(field, PLAIN) else field.get_db_prep_save(value, connections[DEFAULT_DB_ALIAS])
 
 
-def _values(row: Model, fields: Fields, is_new: bool) -> list[Any]:
-    return [
-        getattr(row, field.attname) if isinstance(field, PLAIN) else stored(field, field.pre_save(row, is_new))
-        for field in fields
-    ]
-
-
 def _columns(rows: Sequence[Model], fields: Fields, is_new: bool) -> list[Sequence[Any]]:
-    """The same of many rows, field by field, which is several times as fast."""
+    """The values of each row as the database takes them; field by field, which is several times as fast for many."""
     columns = [
         map(attrgetter(field.attname), rows)
         if isinstance(field, PLAIN)
