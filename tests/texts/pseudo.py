@@ -13,6 +13,7 @@ from pathlib import Path
 
 import django.conf.locale
 from django.test import override_settings
+from django.utils import formats
 
 from contest.language import catalogs as known
 from tests.texts.catalogs import DOMAINS, found, mo_bytes, new
@@ -63,8 +64,10 @@ def spoken(folder: Path) -> Iterator[None]:
     django.conf.locale.LANG_INFO.update(ours)
     try:
         with override_settings(LANGUAGES=languages, LANGUAGES_BIDI=[RIGHT_TO_LEFT], LOCALE_PATHS=[folder]):
+            formats._format_cache.update({("DECIMAL_SEPARATOR", code): "," for code in ours})
             yield
     finally:
+        formats.reset_format_cache()
         known._version.cache_clear()
         for code in ours:
             del django.conf.locale.LANG_INFO[code]
