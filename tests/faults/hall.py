@@ -254,7 +254,7 @@ def look_into(database: Path, acknowledged: dict[str, tuple[int, int, str, str]]
             "ON contest_judgingclass.id = judging_class_id"
         ).fetchall()
         entries = opened.execute(
-            "SELECT count(*) FROM contest_trailentry WHERE contest_id IS NOT NULL AND what LIKE '%card read%'"
+            "SELECT count(*) FROM contest_trailentry WHERE contest_id IS NOT NULL AND what = 'card_read'"
         ).fetchone()[0]
         cards = set(opened.execute("SELECT judging_class_id, contestant_id FROM contest_card").fetchall())
         revisions = [row[0] for row in opened.execute("SELECT revision FROM contest_trailentry WHERE contest_id = 1")]
