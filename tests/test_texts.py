@@ -7,7 +7,16 @@ import pytest
 from tests.texts.unmarked import words_of
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
-MARKED = ["base.html", "contest/desk", "contest/language", "prints", "reasons"]
+MARKED = [
+    "base.html",
+    "contest/desk",
+    "contest/entries",
+    "contest/language",
+    "contest/setup",
+    "contest/uploads",
+    "prints",
+    "reasons",
+]
 """What is marked so far, by file or folder."""
 
 

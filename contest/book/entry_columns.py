@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from scoring.core.texts import gettext, pgettext
+from scoring.core.texts import gettext_noop as _
+
 NUMBER = "number"
 NAME = "name"
 FIRST = "first_name"
@@ -14,15 +17,27 @@ SHOW_NAME = "show_name"
 PRESENT = "present"
 
 FIELDS = {
-    NUMBER: "Number",
-    FIRST: "First name",
-    LAST: "Last name",
-    NAME: "Whole name",
-    TEAM: "Team",
-    DIVISION: "Division",
-    GROUP: "Group",
-    ROLE: "Member or individual",
-    SHOW_NAME: "Name may be shown",
-    PRESENT: "Present",
+    NUMBER: _("Number"),
+    FIRST: _("First name"),
+    LAST: _("Last name"),
+    NAME: _("Whole name"),
+    TEAM: _("Team"),
+    DIVISION: _("Division"),
+    GROUP: _("Group"),
+    ROLE: _("Member or individual"),
+    SHOW_NAME: _("Name may be shown"),
+    PRESENT: _("Present"),
 }
-"""What a column can be, and how people call it."""
+"""What a column can be, and what it is called in English: as a heading of a list that is recognised."""
+
+
+def called(field: str) -> str:
+    """What people call a column; a field that is none of them as it is."""
+    return gettext(FIELDS[field]) if field in FIELDS else field
+
+
+def shown(value: str | int | bool) -> str:
+    """What people read of a column's value."""
+    if isinstance(value, bool):
+        return gettext("yes") if value else pgettext("not yes", "no")
+    return str(value) or pgettext("nothing typed", "none")

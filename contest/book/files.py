@@ -9,6 +9,8 @@ import zlib
 from pathlib import Path, PurePosixPath
 
 from contest.book.problems import Problems
+from scoring.core.points import in_thousands
+from scoring.core.texts import gettext as _
 
 CONTEST = "contest.toml"
 ENTRIES = "entries.csv"
@@ -44,14 +46,16 @@ def book_files(path: Path, problems: Problems, name: str = "") -> dict[str, byte
     elif path.is_file():
         files = _from_zip(path, name or path.name, problems)
     else:
-        problems.add(str(path), 0, "there is no such book; give the folder that holds contest.toml, or a .zip of it")
+        told = _("there is no such book; give the folder that holds contest.toml, or a .zip of it")
+        problems.add(str(path), 0, told)
         return {}
     if CONTEST not in files and not problems:
         where = str(path) if path.is_dir() else name or path.name
-        problems.add(where, 0, "it holds no contest.toml, so it is not a contest book")
+        problems.add(where, 0, _("it holds no contest.toml, so it is not a contest book"))
     if len(files.get(CONTEST, b"")) > MOST_OUTLINE:
         size = len(files.pop(CONTEST))
-        problems.add(CONTEST, 0, f"it has {size:,} bytes; {MOST_OUTLINE:,} is the most, far more than a contest needs")
+        told = _("it has {size} bytes; {most} is the most, far more than a contest needs")
+        problems.add(CONTEST, 0, told.format(size=in_thousands(size), most=in_thousands(MOST_OUTLINE)))
     return {name: data for name, data in files.items() if name in BOOK_FILES}
 
 
@@ -65,7 +69,7 @@ def _from_folder(folder: Path, problems: Problems) -> dict[str, bytes]:
             with path.open("rb") as opened:
                 data = opened.read(left + 1)
         except OSError as error:
-            problems.add(path.name, 0, f"it cannot be read: {error.strerror}")
+            problems.add(path.name, 0, _("it cannot be read: {reason}").format(reason=error.strerror))
             continue
         left -= len(data)
         if left < 0:
@@ -80,24 +84,25 @@ def _from_zip(path: Path, zip_name: str, problems: Problems) -> dict[str, bytes]
         with zipfile.ZipFile(path) as archive:
             return _from_archive(archive, zip_name, problems)
     except UNREADABLE_ZIP as error:
-        problems.add(zip_name, 0, f"it is neither a folder nor a zip that can be read: {error}")
+        problems.add(zip_name, 0, _("it is neither a folder nor a zip that can be read: {error}").format(error=error))
         return {}
 
 
 def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -> dict[str, bytes]:
     members = [info for info in archive.infolist() if info.filename and not info.is_dir()]
     if len(members) > MOST_MEMBERS:
-        problems.add(zip_name, 0, f"it holds {len(members)} files; a contest book holds five")
+        problems.add(zip_name, 0, _("it holds {count} files; a contest book holds five").format(count=len(members)))
         return {}
     outside = [info.filename for info in members if _leads_outside(info)]
     if outside:
         for name in outside:
-            problems.add(zip_name, 0, f"its member {name!r} would be written outside the book's folder; zip it again")
+            told = _("its member {name!r} would be written outside the book's folder; zip it again")
+            problems.add(zip_name, 0, told.format(name=name))
         return {}
     members = [info for info in members if not _is_system_litter(info.filename)]
     homes = {PurePosixPath(info.filename).parent for info in members if PurePosixPath(info.filename).name == CONTEST}
     if len(homes) > 1:
-        problems.add(zip_name, 0, "it holds more than one contest.toml; zip one book at a time")
+        problems.add(zip_name, 0, _("it holds more than one contest.toml; zip one book at a time"))
         return {}
     home = homes.pop() if homes else PurePosixPath(".")
     files: dict[str, bytes] = {}
@@ -107,7 +112,7 @@ def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -
         if PurePosixPath(info.filename).parent != home or not _belongs(name, problems):
             continue
         if name in files:
-            problems.add(zip_name, 0, f"it holds {name} twice")
+            problems.add(zip_name, 0, _("it holds {name} twice").format(name=name))
             continue
         with archive.open(info) as member:
             data = member.read(left + 1)  # the header's size is only a claim
@@ -137,9 +142,11 @@ def _belongs(name: str, problems: Problems) -> bool:
         return True
     if name.lower().endswith(".csv") and name not in RESULT_FILES and not name.startswith("."):
         known = ", ".join(BOOK_FILES[1:])
-        problems.add(name, 0, f"it is not a file of a contest book ({known}); rename it or move it out of the book")
+        told = _("it is not a file of a contest book ({known}); rename it or move it out of the book")
+        problems.add(name, 0, told.format(known=known))
     return False
 
 
 def _too_large() -> str:
-    return f"the book unpacks to more than {MOST_BYTES // 1024 // 1024} MB, far more than a contest needs"
+    told = _("the book unpacks to more than {most} MB, far more than a contest needs")
+    return told.format(most=MOST_BYTES // 1024 // 1024)

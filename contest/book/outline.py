@@ -14,6 +14,7 @@ from scoring.core.placing import why_not_a_placing, why_not_cuts
 from scoring.core.record import Category, Division, JudgingClass, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS
 from scoring.core.steps import STEPS, Reference, Step, possible_steps
+from scoring.core.texts import gettext as _
 
 FORMAT = 1
 MOST_MINUTES = 240
@@ -32,12 +33,12 @@ def read_outline(text: str, problems: Problems) -> Record | None:
         values = tomllib.loads(text)
         _refuse_oversized(values)
     except tomllib.TOMLDecodeError as error:
-        reason, _, place = str(error).partition(" (at ")
+        reason, _at, place = str(error).partition(" (at ")
         line = int(place.split()[1].rstrip(",")) if place.startswith("line ") else text.count("\n") + 1
-        problems.add(CONTEST, line, f"this is not valid TOML: {reason}")
+        problems.add(CONTEST, line, _("this is not valid TOML: {reason}").format(reason=reason))
         return None
     except (ValueError, RecursionError):
-        problems.add(CONTEST, 0, "it holds a number too long or brackets too deep for TOML to be read")
+        problems.add(CONTEST, 0, _("it holds a number too long or brackets too deep for TOML to be read"))
         return None
     return _Outline(values, Lines(text), problems).record()
 
@@ -53,7 +54,8 @@ class _Outline:
         top.whole("format", REQUIRED, FORMAT, FORMAT)
         for name in self._values:
             if name not in ("format", *_TABLES):
-                top.problem(name, f"{name!r} is not a part of contest.toml; known: format, {', '.join(_TABLES)}")
+                told = _("{name!r} is not a part of contest.toml; known: {known}")
+                top.problem(name, told.format(name=name, known=", ".join(("format", *_TABLES))))
 
         rules = self._rules(self._table("contest", required=True))
         divisions = self._tables("division", self._division, "code")
@@ -78,15 +80,16 @@ class _Outline:
         values = self._values.get(name, {})
         section = Section(values if isinstance(values, dict) else {}, self._lines, self._problems, name)
         if not isinstance(values, dict):
-            section.problem("", f"[{name}] stands once, in single brackets")
+            section.problem("", _("[{name}] stands once, in single brackets").format(name=name))
         elif required and name not in self._values:
-            section.problem("", f"[{name}] is missing")
+            section.problem("", _("[{name}] is missing").format(name=name))
         return section
 
     def _tables(self, name: str, make: Callable[[Section], Made], identity: str) -> tuple[Made, ...]:
         listed = self._values.get(name, [])
         if not isinstance(listed, list) or not all(isinstance(values, dict) for values in listed):
-            Section({}, self._lines, self._problems, name).problem("", f"write [[{name}]], in double brackets")
+            told = _("write [[{name}]], in double brackets").format(name=name)
+            Section({}, self._lines, self._problems, name).problem("", told)
             return ()
         made: dict[Any, Made] = {}
         for index, values in enumerate(listed):
@@ -95,7 +98,7 @@ class _Outline:
             section.refuse_unknown_keys()
             key = getattr(item, identity)
             if key in made:
-                section.problem(identity, f"{name} {key} is defined twice")
+                section.problem(identity, _("{name} {key} is defined twice").format(name=name, key=key))
             made[key] = item
         return tuple(made.values())
 
@@ -129,7 +132,8 @@ class _Outline:
     def _category(self, section: Section) -> Category:
         code = section.code()
         if code.lower() in (OVERALL, PLACING, REASONS):
-            section.problem("code", f"{code!r} is already the name of a list; give the category another code")
+            told = _("{code!r} is already the name of a list; give the category another code")
+            section.problem("code", told.format(code=code))
         return Category(code=code, name=section.text("name"))
 
     def _class(self, section: Section, divisions: Collection[str], categories: Collection[str]) -> JudgingClass:
@@ -137,7 +141,8 @@ class _Outline:
         giving = section.references("reasons", divisions, "division", default=())
         for code in giving:
             if code not in judging:
-                section.problem("reasons", f"division {code} gives reasons on this class but does not judge it")
+                told = _("division {code} gives reasons on this class but does not judge it")
+                section.problem("reasons", told.format(code=code))
         official, cuts = self._key(section)
         return JudgingClass(
             number=section.whole("number", REQUIRED, 1, LARGEST_NUMBER),
@@ -155,21 +160,26 @@ class _Outline:
     def _key(self, section: Section) -> tuple[str | None, tuple[int, int, int] | None]:
         official, cuts = section.value("official"), section.value("cuts")
         if official is not None and not isinstance(official, str):
-            section.problem("official", f'official is {official!r}; write the placing in quotes, such as "3124"')
+            told = _('official is {value!r}; write the placing in quotes, such as "3124"')
+            section.problem("official", told.format(value=official))
         elif official is not None and (reason := why_not_a_placing(official)):
-            section.problem("official", f"official placing: {reason}")
+            section.problem("official", _("official placing: {reason}").format(reason=reason))
         elif official is not None and cuts is None:
-            section.problem("official", "the cuts are missing; give top, middle and bottom, such as cuts = [3, 5, 2]")
+            told = _("the cuts are missing; give top, middle and bottom, such as cuts = [3, 5, 2]")
+            section.problem("official", told)
         if cuts is None:
             return None, None
         if not isinstance(cuts, list):
-            section.problem("cuts", f"cuts is {cuts!r}; write three whole numbers, such as [3, 5, 2]")
+            told = _("cuts is {value!r}; write three whole numbers, such as [3, 5, 2]")
+            section.problem("cuts", told.format(value=cuts))
         elif reason := why_not_cuts(cuts):
             section.problem("cuts", reason)
         elif max(cuts) > LARGEST_POINTS:
-            section.problem("cuts", f"a cut of {max(cuts)} cannot be meant; the most is {LARGEST_POINTS}")
+            told = _("a cut of {cut} cannot be meant; the most is {most}")
+            section.problem("cuts", told.format(cut=max(cuts), most=LARGEST_POINTS))
         elif official is None:
-            section.problem("cuts", "the official placing is missing; add it, or leave the cuts out until it is in")
+            told = _("the official placing is missing; add it, or leave the cuts out until it is in")
+            section.problem("cuts", told)
         elif isinstance(official, str):
             return official, (cuts[0], cuts[1], cuts[2])
         return None, None
@@ -188,18 +198,20 @@ class _Outline:
         steps = section.texts(key, ())
         for step in steps:
             if step not in known:
-                section.problem(key, f"{step!r} is not a tie step here{_step_hint(step)}")
+                section.problem(key, _why_no_step(step))
         return tuple(step for step in steps if step in known)
 
 
-def _step_hint(written: str) -> str:
+def _why_no_step(written: str) -> str:
     code, colon, name = written.partition(":")
     step = STEPS.get(code)
     if step and colon and step.looks_at:
-        return f": {code} {name!r} is not defined in this file"
+        told = _("{step!r} is not a tie step here: {code} {name!r} is not defined in this file")
+        return told.format(step=written, code=code, name=name)
     if step and not colon and step.teams_only:
-        return f": {code} separates teams only"
-    return f"; the steps are {', '.join(map(_in_general, STEPS.values()))}"
+        return _("{step!r} is not a tie step here: {code} separates teams only").format(step=written, code=code)
+    told = _("{step!r} is not a tie step here; the steps are {steps}")
+    return told.format(step=written, steps=", ".join(map(_in_general, STEPS.values())))
 
 
 def _in_general(step: Step) -> str:

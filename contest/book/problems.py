@@ -10,6 +10,9 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext
+
 MOST_PROBLEMS = 100_000
 """Where reading gives up: nobody mends more of a book by hand, and a file of nothing but mistakes would fill memory."""
 LONGEST_REASON = 400
@@ -44,8 +47,10 @@ class Alike:
     @property
     def rest(self) -> str:
         """What is not shown, in words; empty where all is."""
-        noun = "row" if self.more == 1 else "rows"
-        return f"and {self.more} more such {noun} in {self.shown[0].file}" if self.more else ""
+        if not self.more:
+            return ""
+        text = ngettext("and {count} more such row in {file}", "and {count} more such rows in {file}", self.more)
+        return text.format(count=self.more, file=self.shown[0].file)
 
 
 class BookProblems(Exception):
@@ -69,7 +74,8 @@ class Problems:
         short = reason if len(reason) <= LONGEST_REASON else reason[:LONGEST_REASON] + "…"
         self._found.append(Problem(file, line, short))
         if len(self._found) == MOST_PROBLEMS:
-            self._found.append(Problem(file, 0, f"it was read no further: there are {MOST_PROBLEMS} problems already"))
+            told = _("it was read no further: there are {count} problems already").format(count=MOST_PROBLEMS)
+            self._found.append(Problem(file, 0, told))
             self.raise_if_any()
 
     def __bool__(self) -> bool:
@@ -110,5 +116,5 @@ def summed_up(problems: tuple[Problem, ...]) -> Iterator[str]:
 def besides(kinds: tuple[Alike, ...]) -> str:
     """Says how many problems of other kinds there are."""
     count = sum(len(alike.shown) + alike.more for alike in kinds)
-    kind = "kind" if len(kinds) == 1 else "kinds"
-    return f"and {count} more of {len(kinds)} other {kind}"
+    text = ngettext("and {count} more of {kinds} other kind", "and {count} more of {kinds} other kinds", len(kinds))
+    return text.format(count=count, kinds=len(kinds))

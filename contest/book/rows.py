@@ -33,6 +33,8 @@ from scoring.core.record import (
     ReasonsScore,
     Record,
 )
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop
 
 COLUMNS = {
     ENTRIES: Columns(
@@ -87,17 +89,18 @@ class BookRows:
             division = self._division(row)
             role = row["role"]
             if role not in ("member", "individual"):
-                row.problem(f"role is {role!r}; it must be member or individual")
+                row.problem(_("role is {value!r}; it must be member or individual").format(value=role))
             elif role == "member" and not row["team"]:
-                row.problem("a member needs a team; name it, or make the role individual")
+                row.problem(_("a member needs a team; name it, or make the role individual"))
             elif role == "individual" and row["team"]:
-                row.problem(f"an individual has no team, and this row names {row['team']!r}")
+                row.problem(_("an individual has no team, and this row names {team!r}").format(team=row["team"]))
             show_name, present = self._yes_no(row, "show_name"), self._yes_no(row, "present")
             if number is None or division not in self._divisions:
                 # What the other files say of this contestant or team cannot be judged.
                 rows.whole = False
                 continue
-            if not _first(row, first_lines, number, f"contestant {number}"):
+            twice = gettext_noop("contestant {number} stands twice; the first is in line {line}")
+            if not _first(row, first_lines, number, twice, number=number):
                 continue
             day = persons_day(row, number, present)
             if day:
@@ -130,11 +133,15 @@ class BookRows:
             if judged is None or contestant is None:
                 continue
             if not judged.places:
-                row.problem(f"class {judged.number} is a reasons-only class and takes no cards")
+                told = _("class {number} is a reasons-only class and takes no cards")
+                row.problem(told.format(number=judged.number))
             elif contestant.division not in judged.divisions:
                 row.problem(_not_judged(contestant, judged))
-            whose = f"the card of class {judged.number} and contestant {contestant.number}"
-            if _first(row, first_lines, (judged.number, contestant.number), whose):
+            twice = gettext_noop(
+                "the card of class {judged} and contestant {number} stands twice; the first is in line {line}"
+            )
+            key = judged.number, contestant.number
+            if _first(row, first_lines, key, twice, judged=judged.number, number=contestant.number):
                 cards.append(Card(judged.number, contestant.number, placing, second))
                 if how := how_read(row, row["second"] if row["second"] == NONE or row["decided"] else ""):
                     self._card_reads.append(CardRead(judged.number, contestant.number, how))
@@ -147,17 +154,20 @@ class BookRows:
             judged, contestant = self._class(row), self._contestant(row)
             official = row["official"]
             if not official:
-                row.problem("the official is missing; give a name or a letter")
+                row.problem(_("the official is missing; give a name or a letter"))
             points = None if row["score"] == NONE else self._points(row, "score", MOST_REASONS)
             how = how_read(row, self._second_points(row, MOST_REASONS))
             if judged is None or contestant is None:
                 continue
             if contestant.division not in judged.reasons:
-                division, number = contestant.division, contestant.number
-                row.problem(f"division {division} of contestant {number} gives no reasons on class {judged.number}")
-            whose = f"official {official}'s score of contestant {contestant.number} on class {judged.number}"
-            if _first(row, first_lines, (judged.number, contestant.number, official), whose):
-                key = judged.number, contestant.number, official
+                told = _("division {division} of contestant {number} gives no reasons on class {judged}")
+                row.problem(told.format(division=contestant.division, number=contestant.number, judged=judged.number))
+            twice = gettext_noop(
+                "official {official}'s score of contestant {number} on class {judged} stands twice; "
+                "the first is in line {line}"
+            )
+            key = judged.number, contestant.number, official
+            if _first(row, first_lines, key, twice, official=official, number=contestant.number, judged=judged.number):
                 if points is None:
                     self._no_reasons.append(NoReasons(*key))
                 else:
@@ -172,14 +182,20 @@ class BookRows:
         for row in self._rows(MARKS, text):
             part = self._parts.get(row["part"])
             if part is None:
-                row.problem(f"part {row['part']!r} is not defined in contest.toml")
+                row.problem(_("part {code!r} is not defined in contest.toml").format(code=row["part"]))
             most = part.most if part else LARGEST_NUMBER
             points = None if row["points"] == NONE else self._points(row, "points", most)
             how = how_read(row, self._second_points(row, most))
             none = self._no_mark(row, part) if part else None
             if none is not None:
-                owner = none.team if none.number is None else f"contestant {none.number}"
-                if _first(row, first_lines, none, f"the mark of {owner} for {none.part}"):
+                twice = (
+                    gettext_noop("the mark of {team} for {part} stands twice; the first is in line {line}")
+                    if none.number is None
+                    else gettext_noop(
+                        "the mark of contestant {number} for {part} stands twice; the first is in line {line}"
+                    )
+                )
+                if _first(row, first_lines, none, twice, team=none.team, number=none.number, part=none.part):
                     if points is None:
                         self._no_marks.append(none)
                     else:
@@ -192,26 +208,29 @@ class BookRows:
         """Whose mark it is, without what it says."""
         if part.scope == "team":
             if row["number"]:
-                row.problem(f"{part.code} is a team part; leave the number empty and name the team and its division")
+                told = _("{code} is a team part; leave the number empty and name the team and its division")
+                row.problem(told.format(code=part.code))
                 return None
             division, team = row["division"], row["team"]
             if (division, team) not in self._teams:
                 if self._entries_are_whole:
-                    row.problem(f"there is no team {team!r} in division {division!r} in {ENTRIES}")
+                    told = _("there is no team {team!r} in division {division!r} in {file}")
+                    row.problem(told.format(team=team, division=division, file=ENTRIES))
                 return None
             if division not in part.divisions:
-                row.problem(f"division {division} does not do part {part.code}")
+                told = _("division {division} does not do part {code}")
+                row.problem(told.format(division=division, code=part.code))
             return NoMark(part.code, division=division, team=team)
         if row["team"] or row["division"]:
-            row.problem(f"{part.code} is an individual part; leave team and division empty and give the number")
+            told = _("{code} is an individual part; leave team and division empty and give the number")
+            row.problem(told.format(code=part.code))
             return None
         contestant = self._contestant(row)
         if contestant is None:
             return None
         if contestant.division not in part.divisions:
-            row.problem(
-                f"division {contestant.division} of contestant {contestant.number} does not do part {part.code}"
-            )
+            told = _("division {division} of contestant {number} does not do part {code}")
+            row.problem(told.format(division=contestant.division, number=contestant.number, code=part.code))
         return NoMark(part.code, number=contestant.number)
 
     def _rows(self, file: str, text: str | None) -> Rows:
@@ -220,30 +239,33 @@ class BookRows:
     def _number(self, row: Row) -> int | None:
         number = whole_number(row["number"])
         if not number:
-            row.problem(f"number is {row['number']!r}; it must be a positive whole number of at most nine digits")
+            told = _("number is {value!r}; it must be a positive whole number of at most nine digits")
+            row.problem(told.format(value=row["number"]))
         return number or None
 
     def _division(self, row: Row) -> str:
         if row["division"] not in self._divisions:
-            row.problem(f"division {row['division']!r} is not defined in contest.toml")
+            told = _("division {code!r} is not defined in contest.toml")
+            row.problem(told.format(code=row["division"]))
         return row["division"]
 
     def _class(self, row: Row) -> JudgingClass | None:
         judged = self._classes.get(whole_number(row["class"]) or 0)
         if judged is None:
-            row.problem(f"class {row['class']!r} is not defined in contest.toml")
+            row.problem(_("class {number!r} is not defined in contest.toml").format(number=row["class"]))
         return judged
 
     def _contestant(self, row: Row) -> Contestant | None:
         contestant = self._contestants.get(whole_number(row["number"]) or 0)
         if contestant is None and self._entries_are_whole:
-            row.problem(f"contestant {row['number']!r} is not in {ENTRIES}")
+            row.problem(_("contestant {number!r} is not in {file}").format(number=row["number"], file=ENTRIES))
         return contestant
 
     def _card(self, row: Row, column: str) -> str:
         text = row[column]
         if text not in (NO_CARD, UNREADABLE) and not is_placing(text):
-            row.problem(f"{column}: {why_not_a_placing(text)}; or write {UNREADABLE}, or nothing where no card came in")
+            told = _("{column}: {reason}; or write {unreadable}, or nothing where no card came in")
+            row.problem(told.format(column=column, reason=why_not_a_placing(text), unreadable=UNREADABLE))
         return text
 
     def _points(self, row: Row, column: str, most: int) -> int:
@@ -252,7 +274,8 @@ class BookRows:
             row.problem(f"{column}: {points}")
             return 0
         if points > most * HUNDREDTHS:
-            row.problem(f"{column}: {row[column]} is more than {figure(most)}, the most it can be")
+            told = _("{column}: {points} is more than {most}, the most it can be")
+            row.problem(told.format(column=column, points=row[column], most=figure(most)))
         return points
 
     def _second_points(self, row: Row, most: int) -> str:
@@ -262,17 +285,19 @@ class BookRows:
 
     def _yes_no(self, row: Row, column: str) -> bool:
         if row[column] not in ("", "yes", "no"):
-            row.problem(f"{column} is {row[column]!r}; it must be yes, no or empty (which means yes)")
+            told = _("{column} is {value!r}; it must be yes, no or empty (which means yes)")
+            row.problem(told.format(column=column, value=row[column]))
         return row[column] != "no"
 
 
-def _first(row: Row, lines: dict[Key, int], key: Key, whose: str) -> bool:
-    """Whether this is the first row of its key; a later one is a problem that names the line of the first."""
+def _first(row: Row, lines: dict[Key, int], key: Key, twice: str, **values: object) -> bool:
+    """Whether this is the first row of its key; of a later one `twice` says so, with the line of the first."""
     first = lines.setdefault(key, row.line)
     if first != row.line:
-        row.problem(f"{whose} stands twice; the first is in line {first}")
+        row.problem(_(twice).format(line=first, **values))
     return first == row.line
 
 
 def _not_judged(contestant: Contestant, judged: JudgingClass) -> str:
-    return f"division {contestant.division} of contestant {contestant.number} does not judge class {judged.number}"
+    told = _("division {division} of contestant {number} does not judge class {judged}")
+    return told.format(division=contestant.division, number=contestant.number, judged=judged.number)

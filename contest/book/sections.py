@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime, time
+from functools import reduce
 from typing import Any, Final, TypeVar
 
 from contest.book.files import CONTEST
 from contest.book.problems import Problems
 from contest.book.text import why_not_code, why_not_text
+from scoring.core.texts import gettext as _
 
 REQUIRED: Final = object()
 Instead = TypeVar("Instead")
@@ -64,12 +66,12 @@ class Section:
     def text(self, key: str, default: Any = REQUIRED) -> str:
         value = self._get(key, default)
         if not isinstance(value, str):
-            return self._wrong(key, value, "text in quotes", "")
+            return self._wrong(key, value, _("text in quotes"), "")
         text = value.strip()
-        if reason := why_not_text(text):
-            self.problem(key, f"{key} {reason}")
+        if reason := why_not_text(text, key):
+            self.problem(key, reason)
         if default is REQUIRED and not text and self.has(key):
-            self.problem(key, f"{key} is empty")
+            self.problem(key, _("{key} is empty").format(key=key))
         return text
 
     def code(self, key: str = "code") -> str:
@@ -82,7 +84,8 @@ class Section:
         """The code of something defined elsewhere, or empty where it is left out."""
         text = self.text(key, "")
         if text and text not in known:
-            self.problem(key, f"{noun} {text!r} is not defined in this file")
+            told = _("{what} {code!r} is not defined in this file")
+            self.problem(key, told.format(what=noun, code=text))
             return ""
         return text
 
@@ -90,9 +93,10 @@ class Section:
         codes: list[str] = []
         for code in self.texts(key, default):
             if code not in known:
-                self.problem(key, f"{noun} {code!r} in {key} is not defined in this file")
+                told = _("{what} {code!r} in {key} is not defined in this file")
+                self.problem(key, told.format(what=noun, code=code, key=key))
             elif code in codes:
-                self.problem(key, f"{noun} {code!r} stands twice in {key}")
+                self.problem(key, _("{what} {code!r} stands twice in {key}").format(what=noun, code=code, key=key))
             else:
                 codes.append(code)
         return tuple(codes)
@@ -100,27 +104,29 @@ class Section:
     def texts(self, key: str, default: Any = REQUIRED) -> tuple[str, ...]:
         value = self._get(key, default)
         if not isinstance(value, (list, tuple)) or not all(isinstance(item, str) for item in value):
-            return self._wrong(key, value, 'a list of texts, such as ["JR", "SR"]', ())
+            return self._wrong(key, value, _('a list of texts, such as ["JR", "SR"]'), ())
         return tuple(item.strip() for item in value)
 
     def whole(self, key: str, default: Any, least: int, most: int) -> int:
         value = self._get(key, default)
         if isinstance(value, bool) or not isinstance(value, int):
-            return self._wrong(key, value, "a whole number", least)
+            return self._wrong(key, value, _("a whole number"), least)
         if not least <= value <= most:
-            self.problem(key, f"{key} is {value}; it must lie between {least} and {most}")
+            told = _("{key} is {value}; it must lie between {least} and {most}")
+            self.problem(key, told.format(key=key, value=value, least=least, most=most))
             return least
         return value
 
     def flag(self, key: str, default: bool) -> bool:
         value = self._get(key, default)
-        return value if isinstance(value, bool) else self._wrong(key, value, "true or false", default)
+        return value if isinstance(value, bool) else self._wrong(key, value, _("true or false"), default)
 
     def choice(self, key: str, default: Any, options: Iterable[str]) -> Any:
         value = self._get(key, default)
         if value in options:
             return value
-        allowed = " or ".join(f'"{option}"' for option in options)
+        quoted = (f'"{option}"' for option in options)
+        allowed = reduce(lambda one, other: _("{one} or {other}").format(one=one, other=other), quoted)
         return self._wrong(key, value, allowed, next(iter(options)))
 
     def day(self, key: str) -> date | None:
@@ -129,13 +135,13 @@ class Section:
             return None
         if isinstance(value, date) and not isinstance(value, datetime):
             return value
-        return self._wrong(key, value, "a date without quotes, such as 2026-10-17", None)
+        return self._wrong(key, value, _("a date without quotes, such as 2026-10-17"), None)
 
     def time_of_day(self, key: str) -> time | None:
         value = self._get(key, None)
         if value is None or (isinstance(value, time) and value.tzinfo is None):
             return value
-        return self._wrong(key, value, "a time without quotes, such as 09:00:00", None)
+        return self._wrong(key, value, _("a time without quotes, such as 09:00:00"), None)
 
     def value(self, key: str) -> Any:
         """A value as TOML gives it, None where it is left out; the caller checks it."""
@@ -144,9 +150,8 @@ class Section:
     def refuse_unknown_keys(self) -> None:
         for key in self._values:
             if key not in self._asked:
-                self.problem(
-                    key, f"{key!r} is not a setting of [{self._table}]; known: {', '.join(sorted(self._asked))}"
-                )
+                told = _("{key!r} is not a setting of [{table}]; known: {known}")
+                self.problem(key, told.format(key=key, table=self._table, known=", ".join(sorted(self._asked))))
 
     def _get(self, key: str, default: Any) -> Any:
         self._asked.add(key)
@@ -154,7 +159,9 @@ class Section:
 
     def _wrong(self, key: str, value: Any, wanted: str, instead: Instead) -> Instead:
         if value is REQUIRED:
-            self.problem("", f"{key} is missing from [{self._table}]; it is {wanted}")
+            told = _("{key} is missing from [{table}]; it is {wanted}")
+            self.problem("", told.format(key=key, table=self._table, wanted=wanted))
         else:
-            self.problem(key, f"{key} is {value!r}; it must be {wanted}")
+            told = _("{key} is {value!r}; it must be {wanted}")
+            self.problem(key, told.format(key=key, value=value, wanted=wanted))
         return instead

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from contest.book.problems import Problems
 from contest.book.text import why_not_text
+from scoring.core.texts import gettext as _
 
 OnProgress = Callable[[str, int, int], None]
 """Told a file, a line of it, and how many lines it has."""
@@ -72,7 +73,8 @@ class Rows:
             except StopIteration:
                 return
             except csv.Error as error:
-                self._lose(line, f"this line is not valid CSV: {error}; check its quotation marks")
+                told = _("this line is not valid CSV: {error}; check its quotation marks")
+                self._lose(line, told.format(error=error))
                 return
             if line % TELL_EVERY == 0:
                 self._on_progress(self._file, line, len(lines))
@@ -90,20 +92,26 @@ class Rows:
     def _header_is_sound(self, line: int, header: list[str]) -> bool:
         known = self._columns.required + self._columns.optional
         reasons = [_unknown_column(name, known) for name in header if name not in known]
-        reasons += [f"column {name!r} stands twice" for name in sorted(set(header)) if header.count(name) > 1]
-        reasons += [f"column {name!r} is missing" for name in self._columns.required if name not in header]
+        reasons += [
+            _("column {name!r} stands twice").format(name=name)
+            for name in sorted(set(header))
+            if header.count(name) > 1
+        ]
+        missing = [name for name in self._columns.required if name not in header]
+        reasons += [_("column {name!r} is missing").format(name=name) for name in missing]
         for reason in reasons:
             self._lose(line, reason)
         return not reasons
 
     def _row(self, line: int, header: list[str], cells: list[str], decimal_comma: bool) -> Iterator[Row]:
         if len(cells) < len(header) or any(cells[len(header) :]):
-            self._lose(line, f"it has {len(cells)} cells and the header has {len(header)}")
+            told = _("it has {count} cells and the header has {columns}")
+            self._lose(line, told.format(count=len(cells), columns=len(header)))
             return
         row = Row(self._file, line, dict(zip(header, cells, strict=False)), decimal_comma, self._problems)
         for name, cell in zip(header, cells, strict=False):
-            if reason := why_not_text(cell):
-                row.problem(f"{name} {reason}")
+            if reason := why_not_text(cell, name):
+                row.problem(reason)
         yield row
 
     def _lose(self, line: int, reason: str) -> None:
@@ -118,7 +126,10 @@ def _delimiter(header: str) -> str:
 
 def _unknown_column(name: str, known: tuple[str, ...]) -> str:
     if "," in name or ";" in name:
-        return f"the whole line {name!r} is in one pair of quotation marks; write the columns apart"
-    near = difflib.get_close_matches(name.lower(), known, n=1)
-    meant = f"; is {near[0]!r} meant?" if near else "."
-    return f"column {name!r} is unknown{meant} The columns are {', '.join(known)}"
+        told = _("the whole line {name!r} is in one pair of quotation marks; write the columns apart")
+        return told.format(name=name)
+    columns = ", ".join(known)
+    if near := difflib.get_close_matches(name.lower(), known, n=1):
+        told = _("column {name!r} is unknown; is {near!r} meant? The columns are {columns}")
+        return told.format(name=name, near=near[0], columns=columns)
+    return _("column {name!r} is unknown. The columns are {columns}").format(name=name, columns=columns)

@@ -6,6 +6,7 @@ import re
 import unicodedata
 
 from contest.book.problems import Problems
+from scoring.core.texts import gettext as _
 
 LONGEST_TEXT = 200
 LONGEST_NAME = 60
@@ -23,24 +24,24 @@ _CODE = re.compile(r"\w[\w.-]{0,19}")
 def decoded(data: bytes, file: str, problems: Problems) -> str | None:
     """The text of a file, without a byte-order mark; None where it is not UTF-8."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        problems.add(file, 0, "it is saved as UTF-16; save it again as UTF-8 (in a spreadsheet: “CSV UTF-8”)")
+        problems.add(file, 0, _("it is saved as UTF-16; save it again as UTF-8 (in a spreadsheet: “CSV UTF-8”)"))
         return None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        byte = data[error.start]
-        reason = f"byte 0x{byte:02X} is not UTF-8; save the file again as UTF-8 (in a spreadsheet: “CSV UTF-8”)"
-        problems.add(file, line, reason)
+        reason = _("byte 0x{byte:02X} is not UTF-8; save the file again as UTF-8 (in a spreadsheet: “CSV UTF-8”)")
+        problems.add(file, line, reason.format(byte=data[error.start]))
         return None
 
 
-def why_not_text(text: str) -> str:
-    """What is wrong with a name or other short text; empty if nothing is."""
+def why_not_text(text: str, called: str) -> str:
+    """What is wrong with a name or other short text, which is `called` so; empty if nothing is."""
     if len(text) > LONGEST_TEXT:
-        return f"has {len(text)} characters; {LONGEST_TEXT} is the most"
+        told = _("{what} has {count} characters; {most} is the most")
+        return told.format(what=called, count=len(text), most=LONGEST_TEXT)
     if any(unicodedata.category(character) in ("Cc", "Zl", "Zp", "Cs") for character in text):
-        return "has a line break or another control character in it"
+        return _("{what} has a line break or another control character in it").format(what=called)
     return ""
 
 
@@ -48,7 +49,7 @@ def why_not_code(text: str) -> str:
     """What is wrong with a short code, such as `SR`; empty if nothing is."""
     if _CODE.fullmatch(text):
         return ""
-    return f"{text!r} is not a code: up to 20 letters, digits, dots and hyphens, without spaces"
+    return _("{text!r} is not a code: up to 20 letters, digits, dots and hyphens, without spaces").format(text=text)
 
 
 def whole_number(text: str) -> int | None:
@@ -59,10 +60,10 @@ def hundredths(text: str, decimal_comma: bool = False) -> int | str:
     """Points with at most two decimals as hundredths, or what is wrong with them, in words."""
     match = _POINTS.fullmatch(text.replace(",", ".") if decimal_comma else text)
     if not match:
-        return f"{text!r} is not a number of points such as 44 or 44.5"
+        return _("{text!r} is not a number of points such as 44 or 44.5").format(text=text)
     whole, decimals = match[1], match[2] or ""
     if len(decimals) > 2:
-        return f"{text} has more than two decimals"
+        return _("{number} has more than two decimals").format(number=text)
     return int(whole) * 100 + int(decimals.ljust(2, "0"))
 
 

@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.entries.entered import read_of
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
 
 
@@ -44,10 +45,11 @@ def check_in(contestant: Contestant, by: str) -> Contestant:
     """
     contestant = fresh(contestant)
     if contestant.checked_in_at and contestant.present:
-        raise NotPossible(f"{contestant.number} is in already, since {localtime(contestant.checked_in_at):%H:%M}")
+        at = localtime(contestant.checked_in_at).strftime("%H:%M")
+        raise NotPossible(_("{number} is in already, since {time}").format(number=contestant.number, time=at))
     was_present = contestant.present
     contestant.checked_in_at, contestant.present = timezone.now(), True
-    _save(contestant, by, "checked in", was_present)
+    _save(contestant, by, "contestant_arrived", was_present)
     return contestant
 
 
@@ -56,9 +58,9 @@ def undo_check_in(contestant: Contestant, by: str) -> Contestant:
     """Take back that a contestant has arrived. Raises NotPossible for one who is not in."""
     contestant = fresh(contestant)
     if not contestant.checked_in_at:
-        raise NotPossible(f"{contestant.number} is not checked in")
+        raise NotPossible(_("{number} is not checked in").format(number=contestant.number))
     contestant.checked_in_at = None
-    _save(contestant, by, "check-in taken back", contestant.present)
+    _save(contestant, by, "contestant_not_arrived", contestant.present)
     return contestant
 
 
@@ -76,8 +78,8 @@ def scratch_missing(contest: Contest, expected: int, by: str) -> int:
         raise CountChanged(len(numbers))
     if numbers:
         absent.update(present=False)
-        sentence = f"{len(numbers)} scratched who had not come"
-        record_change(contest, by, sentence, before=numbers, about=contestants(numbers))
+        what = sentence("missing_scratched", count=len(numbers))
+        record_change(contest, by, what, before=numbers, about=contestants(numbers))
     return len(numbers)
 
 
@@ -90,8 +92,8 @@ def by_team(people: Iterable[Contestant]) -> list[tuple[str, str, list[Contestan
     return [(division, team, members) for (division, team), members in teams.items()]
 
 
-def _save(contestant: Contestant, by: str, sentence: str, was_present: bool) -> None:
+def _save(contestant: Contestant, by: str, code: str, was_present: bool) -> None:
     contestant.save(update_fields=["checked_in_at", "present"])
     # Only who is present is part of what is scored, and that rarely changes here.
     touches = Touches.NOTHING if contestant.present == was_present else Touches.EVERYTHING
-    record_change(contestant.contest, by, f"contestant {contestant.number}: {sentence}", touches=touches)
+    record_change(contestant.contest, by, sentence(code, contestant=contestant.number), touches=touches)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from contest.book.text import LARGEST_NUMBER
 from contest.changes import changes, take_turn
@@ -19,10 +20,8 @@ from contest.entries import numbers as numbering
 from contest.entries.entered import anything_read
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
-
-STAYS = "cards have been read, so numbers stay as they are"
 
 
 class NotAsSeen(Exception):
@@ -80,7 +79,7 @@ def give_numbers(contest: Contest, scheme: NumberScheme, by: str, expected: str)
     """
     take_turn(contest.pk)
     if anything_read(contest):
-        raise NotPossible(STAYS)
+        raise NotPossible(_("cards have been read, so numbers stay as they are"))
     people = everybody(contest)
     numbers = numbers_of(people, scheme)
     if digest(numbers) != expected:
@@ -89,10 +88,10 @@ def give_numbers(contest: Contest, scheme: NumberScheme, by: str, expected: str)
     moved = numbering.changed(before, numbers)
     if moved:
         write_numbers(contest, moved)
-        sentence = "numbers drawn" if scheme.seed else "numbers given by team"
+        what = sentence("numbers_drawn" if scheme.seed else "numbers_by_team")
         old_to_new = {str(before[key]): number for key, number in moved.items()}
         about = contestants({*(before[key] for key in moved), *moved.values()})
-        record_change(contest, by, sentence, before=list(before.values()), after=old_to_new, about=about)
+        record_change(contest, by, what, before=list(before.values()), after=old_to_new, about=about)
     return len(moved)
 
 
@@ -112,7 +111,7 @@ def groups_of(people: Iterable[Contestant], count: int, keep: bool) -> dict[int,
     With `keep` whoever is in one of these groups already stays there. Raises ValueError for an impossible count.
     """
     if not 1 <= count <= dealing.MOST_GROUPS:
-        raise ValueError(f"there can be 1 to {dealing.MOST_GROUPS} groups")
+        raise ValueError(f"there can be 1 to {dealing.MOST_GROUPS} groups")  # the form says it in other words
     letters = dealing.letters(count)
     people = list(people)
     here = [(contestant.pk, contestant.team_id) for contestant in people if contestant.present]
@@ -141,7 +140,8 @@ def deal_groups(contest: Contest, count: int, keep: bool, by: str, expected: str
         Contestant.objects.bulk_update(moved, ["group"], batch_size=200)
         after = {str(contestant.number): contestant.group for contestant in moved}
         about = contestants(contestant.number for contestant in moved)
-        record_change(contest, by, f"{count} groups dealt", before=before, after=after, about=about)
+        what = sentence("groups_dealt", count=count)
+        record_change(contest, by, what, before=before, after=after, about=about)
     return len(moved)
 
 
@@ -152,8 +152,9 @@ def put_in_group(contestant: Contestant, group: str, by: str) -> None:
     before, contestant.group = contestant.group, group
     if before != group:
         contestant.save(update_fields=["group"])
-        sentence = f"contestant {contestant.number}: " + (f"moved to group {group}" if group else "no group")
-        record_change(contestant.contest, by, sentence[:200], before=before, after=group)
+        values = {"contestant": contestant.number, **({"group": group} if group else {})}
+        what = sentence("contestant_in_group" if group else "contestant_in_no_group", **values)
+        record_change(contestant.contest, by, what, before=before, after=group)
 
 
 def digest(shown: Any) -> str:

@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.entries.plan import Person, Values
 from contest.models import (
@@ -21,8 +23,14 @@ from contest.models import (
     ReasonsReading,
     ReasonsScore,
 )
+from scoring.core.explain import listed
 
-CARDS, REASONS, MARKS = "cards of classes", "reasons scores of classes", "marks in"
+CARDS, REASONS, MARKS = "cards", "reasons", "marks"
+WHAT_WAS_READ = {
+    CARDS: gettext_noop("cards of classes {names}"),
+    REASONS: gettext_noop("reasons scores of classes {names}"),
+    MARKS: gettext_noop("marks in {names}"),
+}
 Read = Mapping[str, set[int]]
 """What was read of somebody: the classes of cards and of reasons, the parts of marks, by their keys."""
 
@@ -130,15 +138,13 @@ class _Allowed:
         reasons: dict[str, str] = {}
         for division in self._divisions:
             strays = [
-                f"{kind} {self._listed(kind, keys - self._does[kind, division.pk])}"
+                _(WHAT_WAS_READ[kind]).format(names=self._listed(kind, keys - self._does[kind, division.pk]))
                 for kind, keys in read.items()
                 if keys - self._does[kind, division.pk]
             ]
             if strays:
-                reasons[division.code] = (
-                    f"{' and '.join(strays)} were read, which {division.name} does not judge; "
-                    "set those readings aside first"
-                )
+                told = _("{what} were read, which {division} does not judge; set those readings aside first")
+                reasons[division.code] = told.format(what=listed(strays), division=division.name)
         return reasons
 
     def _listed(self, kind: str, keys: Iterable[int]) -> str:

@@ -13,7 +13,7 @@ from contest.entries.entered import anything_read, people_of
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
 from contest.entries.plan import Layout, Person, Plan, PlannedRow, Values, Verdict, make_plan
 from contest.models import Contest, Contestant, Division, Reading, Team
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
 from contest.uploads.spreadsheets import Line
 
@@ -88,11 +88,11 @@ def load_entries(
             ],
         }
         added, changed = plan.count(Verdict.ADD), plan.count(Verdict.CHANGE)
-        sentence = f"entry list loaded: {added} added, {changed} changed"
+        what = sentence("entry_list_loaded", added=added, changed=changed)
         about = contestants(
             row.values.number for row in plan.rows if row.kind in (Verdict.ADD, Verdict.CHANGE) and row.values
         )
-        record_change(contest, by, sentence, before, after, about=about)
+        record_change(contest, by, what, before, after, about=about)
     return plan
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, pgettext
+from django.utils.translation import gettext_lazy as _
 
-from contest.book.entry_columns import FIELDS
+from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
 from contest.entries.plan import Values
@@ -15,6 +17,10 @@ from contest.models import Contest, Contestant
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
 from contest.web.form_fields import row_field
+from scoring.core.points import in_thousands
+
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise
 
 DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
 
@@ -22,7 +28,7 @@ DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
 class Text(forms.CharField):
     """A name or other short text, with single spaces between its words."""
 
-    def __init__(self, label: str, required: bool = False, **options: Any) -> None:
+    def __init__(self, label: str | _StrPromise, required: bool = False, **options: Any) -> None:
         options.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off"}))
         super().__init__(label=label, required=required, max_length=TEXT_LENGTH, **options)
 
@@ -31,14 +37,14 @@ class Text(forms.CharField):
 
     def validate(self, value: str) -> None:
         super().validate(value)
-        if reason := why_not_text(value):
-            raise ValidationError(f"This {reason}.")
+        if reason := why_not_text(value, pgettext("what was typed", "This")):
+            raise ValidationError(f"{reason}.")
 
 
 class Whole(forms.IntegerField):
     """A positive whole number, typed without arrows that a wheel turns."""
 
-    def __init__(self, label: str, most: int = LARGEST_NUMBER, **options: Any) -> None:
+    def __init__(self, label: str | _StrPromise, most: int = LARGEST_NUMBER, **options: Any) -> None:
         widget = forms.TextInput(attrs=DIGITS)
         super().__init__(label=label, min_value=1, max_value=most, widget=widget, **options)
 
@@ -51,11 +57,11 @@ class HeldForm(forms.Form):
 
 
 class DetailsForm(HeldForm):
-    number = Whole("Number")
-    first_name = Text("First name")
-    last_name = Text("Last name")
-    group = Text("Group")
-    hide_name = forms.BooleanField(label="Name not to be shown in public", required=False)
+    number = Whole(_("Number"))
+    first_name = Text(_("First name"))
+    last_name = Text(_("Last name"))
+    group = Text(_("Group"))
+    hide_name = forms.BooleanField(label=_("Name not to be shown in public"), required=False)
 
     def values(self, division: str, team: str, present: bool = True) -> Values:
         cleaned = self.cleaned_data
@@ -74,8 +80,8 @@ class DetailsForm(HeldForm):
 class PlaceForm(HeldForm):
     """Where somebody competes."""
 
-    division: forms.ModelChoiceField[Any] = forms.ModelChoiceField(queryset=None, empty_label=None)
-    team = Text("Team", help_text="Empty: competes as an individual.")
+    division: forms.ModelChoiceField[Any] = forms.ModelChoiceField(queryset=None, label=_("Division"), empty_label=None)
+    team = Text(_("Team"), help_text=_("Empty: competes as an individual."))
 
     def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -94,13 +100,13 @@ class WalkUpForm(PlaceForm, DetailsForm):
 
 class SubstituteForm(HeldForm):
     prefix = "instead"
-    first_name = Text("First name")
-    last_name = Text("Last name", required=True)
-    hide_name = forms.BooleanField(label="Name not to be shown in public", required=False)
+    first_name = Text(_("First name"))
+    last_name = Text(_("Last name"), required=True)
+    hide_name = forms.BooleanField(label=_("Name not to be shown in public"), required=False)
 
 
 class IneligibleForm(HeldForm):
-    reason = Text("Reason", required=True, help_text="Only superintendents see it.")
+    reason = Text(_("Reason"), required=True, help_text=_("Only superintendents see it."))
 
 
 def details_of(contestant: Contestant) -> dict[str, Any]:
@@ -117,13 +123,13 @@ class TableForm(HeldForm):
     """An entry list, pasted or in a file."""
 
     text = forms.CharField(
-        label="Paste the rows here",
+        label=_("Paste the rows here"),
         required=False,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "autocomplete": "off"}),
     )
     file = forms.FileField(
-        label="or choose a file",
+        label=_("or choose a file"),
         required=False,
         allow_empty_file=True,
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx", "data-most-bytes": MOST_BYTES}),
@@ -132,38 +138,42 @@ class TableForm(HeldForm):
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
         if not values.get("file") and not values.get("text", "").strip() and not self.errors:
-            self.add_error("text", "Paste the rows of the list, headings and all, or choose a file.")
+            self.add_error("text", gettext("Paste the rows of the list, headings and all, or choose a file."))
         if values.get("file") and values["file"].size > MOST_BYTES:
-            self.add_error("file", f"The file has {values['file'].size:,} bytes; {MOST_BYTES:,} is the most.")
+            told = gettext("The file has {size} bytes; {most} is the most.")
+            counts = {"size": in_thousands(values["file"].size), "most": in_thousands(MOST_BYTES)}
+            self.add_error("file", told.format(**counts))
         return values
 
 
-COLUMN_CHOICES = [("", "– not used –"), *FIELDS.items()]
+def column_choices() -> list[tuple[str, str]]:
+    """What a column can be taken for, as people call it."""
+    return [("", gettext("– not used –")), *((field, called(field)) for field in FIELDS)]
 
 
 class NumbersForm(HeldForm):
     BY_TEAM, AT_RANDOM = "by-team", "at-random"
     how = forms.ChoiceField(
-        label="How",
+        label=_("How"),
         widget=forms.RadioSelect,
         choices=[
-            (BY_TEAM, "In blocks by team, then the individuals"),
-            (AT_RANDOM, "Drawn at random, so that a number does not tell the team"),
+            (BY_TEAM, _("In blocks by team, then the individuals")),
+            (AT_RANDOM, _("Drawn at random, so that a number does not tell the team")),
         ],
         initial=BY_TEAM,
     )
-    start = Whole("First number", initial=101)
-    step = Whole("Next team starts after", most=1000, initial=10)
-    lowest = Whole("Lowest number", initial=100)
-    highest = Whole("Highest number", initial=999)
+    start = Whole(_("First number"), initial=101)
+    step = Whole(_("Next team starts after"), most=1000, initial=10)
+    lowest = Whole(_("Lowest number"), initial=100)
+    highest = Whole(_("Highest number"), initial=999)
 
 
 class GroupsForm(HeldForm):
-    count = Whole("How many groups", most=MOST_GROUPS, initial=4)
-    keep = forms.BooleanField(label="Whoever has one of these groups keeps it", required=False)
+    count = Whole(_("How many groups"), most=MOST_GROUPS, initial=4)
+    keep = forms.BooleanField(label=_("Whoever has one of these groups keeps it"), required=False)
 
 
 class MoveGroupForm(HeldForm):
     prefix = "move"
-    number = Whole("Contestant number")
-    group = Text("To group", required=True)
+    number = Whole(_("Contestant number"))
+    group = Text(_("To group"), required=True)

@@ -7,6 +7,8 @@ from random import Random
 from typing import TypeVar
 
 from contest.book.text import LARGEST_NUMBER
+from scoring.core.points import in_thousands
+from scoring.core.texts import gettext as _
 
 Person = TypeVar("Person", bound=Hashable)
 
@@ -22,7 +24,7 @@ def by_team(teams: Iterable[Sequence[Person]], alone: Sequence[Person], start: i
     Those without a team follow one by one from the next free block.
     """
     if start < 1 or step < 1:
-        raise NoNumbers("the first number and the step must be 1 or more")
+        raise NoNumbers(_("the first number and the step must be 1 or more"))
     numbers: dict[Person, int] = {}
     block = start
     for members in teams:
@@ -30,7 +32,8 @@ def by_team(teams: Iterable[Sequence[Person]], alone: Sequence[Person], start: i
         block += step * max(1, -(-len(members) // step))
     numbers.update(zip(alone, range(block, block + len(alone)), strict=True))
     if numbers and max(numbers.values()) > LARGEST_NUMBER:
-        raise NoNumbers(f"the last number would be {max(numbers.values()):,}; {LARGEST_NUMBER:,} is the most")
+        told = _("the last number would be {number}; {most} is the most")
+        raise NoNumbers(told.format(number=in_thousands(max(numbers.values())), most=in_thousands(LARGEST_NUMBER)))
     return numbers
 
 
@@ -41,10 +44,13 @@ def at_random(people: Sequence[Person], lowest: int, highest: int, seed: str) ->
     applied; the seed is a secret and new for every draw.
     """
     if not 1 <= lowest <= highest <= LARGEST_NUMBER:
-        raise NoNumbers(f"numbers run from 1 to {LARGEST_NUMBER:,}, and the lowest comes before the highest")
+        told = _("numbers run from 1 to {most}, and the lowest comes before the highest")
+        raise NoNumbers(told.format(most=in_thousands(LARGEST_NUMBER)))
     room = highest - lowest + 1
     if room < len(people):
-        raise NoNumbers(f"from {lowest} to {highest} there are {room:,} numbers for {len(people):,} contestants")
+        told = _("from {lowest} to {highest} there are {numbers} numbers for {people} contestants")
+        counts = {"numbers": in_thousands(room), "people": in_thousands(len(people))}
+        raise NoNumbers(told.format(lowest=lowest, highest=highest, **counts))
     drawn = Random(seed).sample(range(lowest, highest + 1), len(people))  # noqa: S311 -- the seed is what is secret
     return dict(zip(people, drawn, strict=True))
 

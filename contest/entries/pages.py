@@ -8,21 +8,24 @@ from typing import Any
 
 from django.http import QueryDict
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext, pgettext_lazy
 
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
 from contest.web.bounds import part_of
 from contest.web.searching import plain
-from scoring.core.explain import counted
+from scoring.core.explain import listed
+from scoring.core.points import in_thousands
 
 NO_TEAM = "none"
 STATES = {
-    "waiting": "expected, not arrived",
-    "arrived": "arrived",
-    "scratched": "scratched",
-    "ineligible": "ineligible",
-    "hidden": "name not to be shown",
-    "ungrouped": "without a group",
+    "waiting": gettext_lazy("expected, not arrived"),
+    "arrived": pgettext_lazy("of contestants", "arrived"),
+    "scratched": pgettext_lazy("of contestants", "scratched"),
+    "ineligible": pgettext_lazy("of contestants", "ineligible"),
+    "hidden": gettext_lazy("name not to be shown"),
+    "ungrouped": gettext_lazy("without a group"),
 }
 
 
@@ -68,7 +71,7 @@ def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[s
         "part": part,
         "wanted": wanted,
         "many": len(everybody) > LONG,
-        "shown": counted(len(rows), "entry", "entries"),
+        "shown": ngettext("{count} entry", "{count} entries", len(rows)).format(count=in_thousands(len(rows))),
         "all": len(rows) == len(everybody),
         "divisions": divisions,
         "teams": [
@@ -92,7 +95,11 @@ def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str])
     pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible = row
     states = [
         word
-        for word, holds in (("scratched", not present), ("ineligible", ineligible), ("name hidden", not show_name))
+        for word, holds in (
+            (pgettext("of one contestant", "scratched"), not present),
+            (pgettext("of one contestant", "ineligible"), ineligible),
+            (_("name hidden"), not show_name),
+        )
         if holds
     ]
     when = localtime(arrived).strftime("%H:%M") if arrived else ""
@@ -122,15 +129,15 @@ def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[in
     """The figures at the top, each with its word; what is nobody's is left out."""
     present = [row for row in rows if row[7]]
     figures = [
-        (len(rows), "entered"),
-        (len(teams), "team" if len(teams) == 1 else "teams"),
-        (sum(row[5] is None for row in rows), "individuals"),
-        (sum(row[8] is not None for row in present), "arrived"),
-        (sum(row[8] is None for row in present), "expected still"),
-        (len(rows) - len(present), "scratched"),
-        (sum(row[10] for row in rows), "ineligible"),
+        (len(rows), _("entered")),
+        (len(teams), ngettext("team", "teams", len(teams))),
+        (sum(row[5] is None for row in rows), _("individuals")),
+        (sum(row[8] is not None for row in present), pgettext("of contestants", "arrived")),
+        (sum(row[8] is None for row in present), _("expected still")),
+        (len(rows) - len(present), pgettext("of contestants", "scratched")),
+        (sum(row[10] for row in rows), pgettext("of contestants", "ineligible")),
     ]
-    return [(figure, word) for figure, word in figures if figure or word == "entered"]
+    return [figures[0], *((figure, word) for figure, word in figures[1:] if figure)]
 
 
 def groups_page(contest: Contest) -> dict[str, Any]:
@@ -147,7 +154,7 @@ def groups_page(contest: Contest) -> dict[str, Any]:
         "lists": [_group(letter, people, rounds, letters) for letter in letters],
         "without": [contestant for contestant in people if not contestant.group],
         "classes": [
-            (judged, "" if len(judged.divisions.all()) == divisions else " and ".join(map(str, judged.divisions.all())))
+            (judged, "" if len(judged.divisions.all()) == divisions else listed(map(str, judged.divisions.all())))
             for judged in classes
         ],
         "meeting": meetings(people),
@@ -157,19 +164,31 @@ def groups_page(contest: Contest) -> dict[str, Any]:
 def _group(letter: str, people: Iterable[Contestant], rounds: list[Round[Any]], letters: list[str]) -> dict[str, Any]:
     members = [contestant for contestant in people if contestant.group == letter]
     at = letters.index(letter)
-    return {
-        "letter": letter,
-        "people": counted(len(members), "contestant"),
-        "numbers": [contestant.number for contestant in members],
-        "starts_at": next((turn.places[at] for turn in rounds[:1]), None),
-    }
+    starts_at = rounds[0].places[at] if rounds else None
+    count = len(members)
+    if starts_at:
+        text = ngettext(
+            "{count} contestant; starts at class {number}", "{count} contestants; starts at class {number}", count
+        )
+        described = text.format(count=count, number=starts_at.number)
+    elif rounds:
+        text = ngettext("{count} contestant; waits first", "{count} contestants; waits first", count)
+        described = text.format(count=count)
+    else:
+        described = ngettext("{count} contestant", "{count} contestants", count).format(count=count)
+    return {"letter": letter, "people": described, "numbers": [contestant.number for contestant in members]}
 
 
 def meetings(people: Iterable[Contestant]) -> str:
     """How many team-mates share a group, in words; empty where none do."""
     together = Counter((c.team_id, c.group) for c in people if c.team_id and c.group and c.present)
     shared = sum(count for count in together.values() if count > 1)
-    return f"{counted(shared, 'contestant')} share a group with a team-mate." if shared else ""
+    text = ngettext(
+        "{count} contestant share a group with a team-mate.",
+        "{count} contestants share a group with a team-mate.",
+        shared,
+    )
+    return text.format(count=in_thousands(shared)) if shared else ""
 
 
 def check_in_page(contest: Contest, typed: str, done: str) -> dict[str, Any]:

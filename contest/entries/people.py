@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from django.db.models import Exists, OuterRef, ProtectedError
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -15,7 +16,7 @@ from contest.entries.plan import Values, fold, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.slips.cards import CardSlip
 from contest.slips.reading import settle_slip
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
 
 
@@ -31,7 +32,7 @@ class EntryChanged(Exception):
     """Raised where an entry is no longer what whoever changes it saw; `theirs` is what it says now."""
 
     def __init__(self, theirs: Values) -> None:
-        super().__init__("somebody else has changed this entry")
+        super().__init__(_("somebody else has changed this entry"))
         self.theirs = theirs
 
 
@@ -56,7 +57,8 @@ def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
         present=values.present,
     )
     claim_strays(contestant)
-    record_change(contest, by, f"contestant {values.number} entered", after=asdict(values_of(contestant)))
+    what = sentence("contestant_entered", contestant=values.number)
+    record_change(contest, by, what, after=asdict(values_of(contestant)))
     return contestant
 
 
@@ -75,14 +77,21 @@ def correct_entry(contestant: Contestant, values: Values, by: str, seen: Values 
     read = has_sheets(contestant)
     if values.number != old.number:
         if read:
-            raise NotThis("number", f"something was read under {old.number}, so the number stays")
+            told = _("something was read under {number}, so the number stays")
+            raise NotThis("number", told.format(number=old.number))
         _check_free(contestant.contest, values.number)
     if read and not same_person(values, old):
-        raise NotThis("last_name", f"that is another person, and something of {old.number}'s was read; {INSTEAD}")
+        told = _(
+            "that is another person, and something of {number}'s was read; "
+            "scratch them, and enter the other person under another number"
+        )
+        raise NotThis("last_name", told.format(number=old.number))
     contestant.number = values.number
     contestant.first_name, contestant.last_name = values.first_name, values.last_name
     contestant.group, contestant.show_name = values.group, values.show_name
-    return _save(contestant, by, "corrected", old, ["number", "first_name", "last_name", "group", "show_name"])
+    return _save(
+        contestant, by, "contestant_corrected", old, ["number", "first_name", "last_name", "group", "show_name"]
+    )
 
 
 @changes
@@ -104,11 +113,8 @@ def move_contestant(
     contestant.save(update_fields=["division", "team"])
     settle_cards(contestant)
     drop_empty_teams(contestant.contest)
-    _write_down(contestant, by, "moved", old)
+    _write_down(contestant, by, "contestant_moved", old)
     return contestant
-
-
-INSTEAD = "scratch them, and enter the other person under another number"
 
 
 @changes
@@ -129,38 +135,41 @@ def substitute(
     if seen and seen != old:
         raise EntryChanged(old)
     if has_sheets(contestant):
-        raise NotPossible(f"something of {old.number}'s was read already; {INSTEAD}")
+        told = _(
+            "something of {number}'s was read already; scratch them, and enter the other person under another number"
+        )
+        raise NotPossible(told.format(number=old.number))
     contestant.first_name, contestant.last_name, contestant.show_name = first_name, last_name, show_name
     contestant.checked_in_at, contestant.present = None, True
     contestant.ineligible, contestant.ineligible_reason = False, ""
     fields = ["first_name", "last_name", "show_name", "checked_in_at", "present", "ineligible", "ineligible_reason"]
-    return _save(contestant, by, "substituted", old, fields)
+    return _save(contestant, by, "contestant_substituted", old, fields)
 
 
 @changes
 def scratch(contestant: Contestant, by: str) -> Contestant:
     """Mark a contestant as not present; what was read of theirs stays, as doubts."""
-    return _set_present(contestant, False, by, "scratched")
+    return _set_present(contestant, False, by)
 
 
 @changes
 def unscratch(contestant: Contestant, by: str) -> Contestant:
     """Mark a scratched contestant as present again."""
-    return _set_present(contestant, True, by, "no longer scratched")
+    return _set_present(contestant, True, by)
 
 
 @changes
 def make_ineligible(contestant: Contestant, reason: str, by: str) -> Contestant:
     """Let a contestant's scores count for nobody, for a reason that the superintendent alone sees. They are kept."""
     if not reason.strip():
-        raise NotThis("reason", "say why they are ineligible")
-    return _set_eligible(contestant, reason.strip(), by, "ineligible")
+        raise NotThis("reason", _("say why they are ineligible"))
+    return _set_eligible(contestant, reason.strip(), by)
 
 
 @changes
 def make_eligible(contestant: Contestant, by: str) -> Contestant:
     """Let an ineligible contestant's scores count again."""
-    return _set_eligible(contestant, "", by, "eligible again")
+    return _set_eligible(contestant, "", by)
 
 
 @changes
@@ -169,13 +178,15 @@ def remove_contestant(contestant: Contestant, by: str) -> None:
     contestant = fresh(contestant)
     old, contest = values_of(contestant), contestant.contest
     if has_sheets(contestant):
-        raise NotPossible(f"something of {old.number}'s was read, so the entry stays; scratch them instead")
+        told = _("something of {number}'s was read, so the entry stays; scratch them instead")
+        raise NotPossible(told.format(number=old.number))
     try:
         contestant.delete()
     except ProtectedError:
-        raise NotPossible(f"{old.number} is in use elsewhere, so the entry stays; scratch them instead") from None
+        told = _("{number} is in use elsewhere, so the entry stays; scratch them instead")
+        raise NotPossible(told.format(number=old.number)) from None
     drop_empty_teams(contest)
-    record_change(contest, by, f"contestant {old.number} removed", before=asdict(old))
+    record_change(contest, by, sentence("contestant_removed", contestant=old.number), before=asdict(old))
 
 
 def fresh(contestant: Contestant) -> Contestant:
@@ -184,7 +195,7 @@ def fresh(contestant: Contestant) -> Contestant:
     try:
         return Contestant.objects.select_related("contest", "division", "team").get(pk=contestant.pk)
     except Contestant.DoesNotExist:
-        raise NotPossible("somebody has removed this entry") from None
+        raise NotPossible(_("somebody has removed this entry")) from None
 
 
 def team_called(division: Division, name: str) -> Team | None:
@@ -234,23 +245,27 @@ def settle_strays(contest: Contest, moved: Sequence[int]) -> None:
         settle_slip(CardSlip.of_row(stray))
 
 
-def _set_present(contestant: Contestant, present: bool, by: str, sentence: str) -> Contestant:
+def _set_present(contestant: Contestant, present: bool, by: str) -> Contestant:
     contestant = fresh(contestant)
     old = values_of(contestant)
     if old.present == present:
-        raise NotPossible(f"{old.number} is {'present' if present else 'scratched'} already")
+        told = _("{number} is present already") if present else _("{number} is scratched already")
+        raise NotPossible(told.format(number=old.number))
     contestant.present = present
-    return _save(contestant, by, sentence, old, ["present"])
+    return _save(contestant, by, "contestant_unscratched" if present else "contestant_scratched", old, ["present"])
 
 
-def _set_eligible(contestant: Contestant, reason: str, by: str, sentence: str) -> Contestant:
+def _set_eligible(contestant: Contestant, reason: str, by: str) -> Contestant:
     contestant = fresh(contestant)
     if contestant.ineligible_reason == reason:
-        raise NotPossible(f"{contestant.number} is {sentence} already")
+        told = _("{number} is ineligible already") if reason else _("{number} is eligible again already")
+        raise NotPossible(told.format(number=contestant.number))
     before, after = _eligibility(contestant), {"ineligible": bool(reason), "reason": reason}
     contestant.ineligible, contestant.ineligible_reason = bool(reason), reason
     contestant.save(update_fields=["ineligible", "ineligible_reason"])
-    record_change(contestant.contest, by, f"contestant {contestant.number}: {sentence}", before=before, after=after)
+    code = "contestant_ineligible" if reason else "contestant_eligible"
+    what = sentence(code, contestant=contestant.number)
+    record_change(contestant.contest, by, what, before=before, after=after)
     return contestant
 
 
@@ -258,20 +273,20 @@ def _eligibility(contestant: Contestant) -> dict[str, Any]:
     return {"ineligible": contestant.ineligible, "reason": contestant.ineligible_reason}
 
 
-def _save(contestant: Contestant, by: str, sentence: str, old: Values, fields: list[str]) -> Contestant:
+def _save(contestant: Contestant, by: str, code: str, old: Values, fields: list[str]) -> Contestant:
     contestant.save(update_fields=fields)
     new = values_of(contestant)
     if "number" in fields and new.number != old.number:
         claim_strays(contestant)
-    _write_down(contestant, by, sentence, old)
+    _write_down(contestant, by, code, old)
     return contestant
 
 
-def _write_down(contestant: Contestant, by: str, sentence: str, old: Values) -> None:
+def _write_down(contestant: Contestant, by: str, code: str, old: Values) -> None:
     new = values_of(contestant)
-    text = f"contestant {old.number}: {sentence}"
+    what = sentence(code, contestant=old.number)
     about = contestants([new.number])
-    record_change(contestant.contest, by, text, before=_shown(old, new), after=_shown(new, old), about=about)
+    record_change(contestant.contest, by, what, before=_shown(old, new), after=_shown(new, old), about=about)
 
 
 def _shown(values: Values, other: Values) -> dict[str, Any]:
@@ -282,14 +297,14 @@ def _shown(values: Values, other: Values) -> dict[str, Any]:
 
 def _check_free(contest: Contest, number: int) -> None:
     if contest.contestants.filter(number=number).exists():
-        raise NotThis("number", f"number {number} is taken")
+        raise NotThis("number", _("number {number} is taken").format(number=number))
 
 
 def _division(contest: Contest, code: str) -> Division:
     try:
         return contest.divisions.get(code=code)
     except Division.DoesNotExist:
-        raise NotThis("division", "that division is no longer there") from None
+        raise NotThis("division", _("that division is no longer there")) from None
 
 
 def suggested_number(contest: Contest) -> int:

@@ -17,6 +17,7 @@ from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.matching import division_of, split_name
 from contest.entries.numbers import free_from
 from contest.uploads.spreadsheets import Line
+from scoring.core.texts import gettext as _
 
 
 class Verdict(Enum):
@@ -76,7 +77,8 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class PlannedRow:
-    """What one line comes to. `key` is the person's whose entry it is; `notes` are refusals, or remarks."""
+    """What one line comes to. `key` is the person's whose entry it is; `notes` are refusals, or remarks, in words: no
+    part of the digest by which a plan is known again. `lacks_number` says that a number is all that it lacks."""
 
     line: int
     kind: Verdict
@@ -84,7 +86,8 @@ class PlannedRow:
     values: Values | None = None
     key: int | None = None
     changes: tuple[Change, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = field(default=(), repr=False)
+    lacks_number: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,12 +140,13 @@ class _Draft:
         self.values: Values | None = None
         self.refused: list[str] = []
         self.remarks: list[str] = []
+        self.lacks_number = False
         self.given: dict[str, str] = {
             field: cell for field, cell in zip(layout.columns, line.cells, strict=False) if field and cell
         }
         for name, cell in self.given.items():
-            if reason := why_not_text(cell):
-                self.refused.append(f"{column.FIELDS[name].lower()} {reason}")
+            if reason := why_not_text(cell, column.called(name).lower()):
+                self.refused.append(reason)
         if column.NAME in self.given:
             first, last = split_name(self.given.pop(column.NAME))
             self.given.setdefault(column.FIRST, first)
@@ -153,7 +157,7 @@ class _Draft:
         self.show_name = self._yes_no(column.SHOW_NAME)
         self.present = self._yes_no(column.PRESENT)
         if not self.number and not self.name and not self.refused:
-            self.refused.append("neither a number nor a name stands here")
+            self.refused.append(_("neither a number nor a name stands here"))
 
     def get(self, name: str) -> str:
         return self.given.get(name, "")
@@ -178,7 +182,8 @@ class _Draft:
         if not text:
             return None
         if not text.isascii() or not text.isdecimal() or not 0 < int(text[:11]) <= LARGEST_NUMBER:
-            self.refused.append(f"{self.get(column.NUMBER)!r} is not a number that a contestant can have")
+            told = _("{text!r} is not a number that a contestant can have")
+            self.refused.append(told.format(text=self.get(column.NUMBER)))
             return None
         return int(text)
 
@@ -189,20 +194,21 @@ class _Draft:
         code = layout.divisions.get(text, "") or division_of(text, divisions)
         if not code:
             names = ", ".join(name for _code, name in divisions)
-            self.refused.append(f"no division is called {text!r}; they are {names}")
+            told = _("no division is called {text!r}; they are {divisions}")
+            self.refused.append(told.format(text=text, divisions=names))
         return code
 
     def _alone(self) -> bool:
         text = self.get(column.ROLE).casefold()
         if text in ("", "member", "team", "team member", "m", "t", "no", "n"):
             if text and text[0] in "mt" and column.TEAM not in self.given:
-                self.refused.append("a member of a team needs a team; name it, or make the role individual")
+                self.refused.append(_("a member of a team needs a team; name it, or make the role individual"))
             return False
         if text in ("individual", "individuals", "individual only", "ind", "indiv", "i", "alone", "yes", "y", "x"):
             if team := self.given.pop(column.TEAM, ""):
-                self.remarks.append(f"competes as an individual, so {team!r} is not kept")
+                self.remarks.append(_("competes as an individual, so {team!r} is not kept").format(team=team))
             return True
-        self.refused.append(f"the role is {text!r}; it can be member or individual")
+        self.refused.append(_("the role is {text!r}; it can be member or individual").format(text=text))
         return False
 
     def _yes_no(self, name: str) -> bool | None:
@@ -212,7 +218,8 @@ class _Draft:
         if text in ("no", "n", "false", "0"):
             return False
         if text:
-            self.refused.append(f"{column.FIELDS[name].lower()} is {text!r}; it can be yes, no or empty")
+            told = _("{column} is {text!r}; it can be yes, no or empty")
+            self.refused.append(told.format(column=column.called(name).lower(), text=text))
         return None
 
     def finish(self, renumber: bool, spelling: dict[tuple[str, str], str]) -> None:
@@ -222,7 +229,7 @@ class _Draft:
         old = self.person.values if self.person else None
         division = self.division if column.DIVISION in self.given or not old else old.division
         if not division:
-            self.refused.append("no division is named; name it here, or choose one for the rows without")
+            self.refused.append(_("no division is named; name it here, or choose one for the rows without"))
             return
         team = "" if self.alone else self.get(column.TEAM) or (old.team if old else "")
         if team:
@@ -242,22 +249,25 @@ class _Draft:
             if values.division != old.division and (why := self.person.barred.get(values.division)):
                 self.refused.append(why)
             if not same_person(values, old):
-                self.remarks.append("another person takes this number")
+                self.remarks.append(_("another person takes this number"))
             if self.person.read and not same_person(values, old):
-                self.refused.append(
-                    f"{old.number} is {' '.join(filter(None, (old.first_name, old.last_name)))}, and something of "
-                    "theirs was read; scratch them, and enter the other person under another number"
+                told = _(
+                    "{number} is {name}, and something of theirs was read; "
+                    "scratch them, and enter the other person under another number"
                 )
+                name = " ".join(filter(None, (old.first_name, old.last_name)))
+                self.refused.append(told.format(number=old.number, name=name))
             if values.number != old.number and not renumber:
-                self.refused.append(
-                    f"they are entered as {old.number}, and cards have been read: numbers stay as they are"
-                )
+                told = _("they are entered as {number}, and cards have been read: numbers stay as they are")
+                self.refused.append(told.format(number=old.number))
         self.values = values
 
     def planned(self) -> PlannedRow:
         cells = tuple(self.line.cells)
         if self.refused or self.values is None:
-            return PlannedRow(self.line.number, Verdict.REFUSE, cells, notes=tuple(self.refused))
+            return PlannedRow(
+                self.line.number, Verdict.REFUSE, cells, notes=tuple(self.refused), lacks_number=self.lacks_number
+            )
         notes = tuple(self.remarks)
         if self.person is None:
             return PlannedRow(self.line.number, Verdict.ADD, cells, self.values, notes=notes)
@@ -292,11 +302,13 @@ def _refuse_repeats(drafts: Iterable[_Draft]) -> None:
         if draft.number:
             first = numbers.setdefault(draft.number, draft.line.number)
             if first != draft.line.number:
-                draft.refused.append(f"number {draft.number} stands in line {first} too")
+                told = _("number {number} stands in line {line} too")
+                draft.refused.append(told.format(number=draft.number, line=first))
         if draft.who and not draft.number:
             first = names.setdefault(draft.who, draft.line.number)
             if first != draft.line.number:
-                draft.refused.append(f"the same person stands in line {first}; give both a number if they are two")
+                told = _("the same person stands in line {line}; give both a number if they are two")
+                draft.refused.append(told.format(line=first))
 
 
 def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -> None:
@@ -345,7 +357,7 @@ def _refuse_collisions(drafts: Iterable[_Draft], people: Iterable[Person]) -> bo
     for draft in standing:
         own = draft.person.key if draft.person else None
         if draft.number and any(key != own for key in by_number[draft.number]):
-            draft.refused.append(f"number {draft.number} is somebody else's")
+            draft.refused.append(_("number {number} is somebody else's").format(number=draft.number))
             refused = True
     return refused
 
@@ -365,7 +377,8 @@ def _give_numbers(drafts: Sequence[_Draft], start: int | None, held: set[int]) -
     waiting = [draft for draft in drafts if draft.values and not draft.values.number and not draft.refused]
     if start is None:
         for draft in waiting:
-            draft.refused.append("it has no number; write one, or let those without be given the next free ones")
+            draft.lacks_number = True
+            draft.refused.append(_("it has no number; write one, or let those without be given the next free ones"))
         return
     wanted = held | {draft.number for draft in drafts if draft.number}
     for draft, number in zip(waiting, free_from(start, wanted, len(waiting)), strict=True):

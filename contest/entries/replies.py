@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render, resolve_url
+from django.utils.translation import gettext_lazy
 
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
@@ -16,7 +17,12 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 SAID = "entries-said"
-SENT_BEFORE = "This form was sent before with something else in it. Load the page again, then change what you meant to."
+SENT_BEFORE = gettext_lazy(
+    "This form was sent before with something else in it. Load the page again, then change what you meant to."
+)
+AS_SHOWN = gettext_lazy(
+    "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+)
 
 
 class Trouble(Exception):
@@ -34,7 +40,7 @@ def attempt(request: Request, work: Callable[[], Any]) -> Any:
     try:
         return submitted(request, work)
     except SubmissionReused:
-        raise Trouble(SENT_BEFORE) from None
+        raise Trouble(str(SENT_BEFORE)) from None
     except NotPossible as reason:
         raise Trouble(str(reason), field=getattr(reason, "field", None)) from reason
 

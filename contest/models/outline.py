@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from scoring.core.steps import STEPS, Reference
 
@@ -26,9 +27,9 @@ class Contest(models.Model):
     """
 
     class ShowPeopleAs(models.TextChoices):
-        NUMBER = "number", "contestant numbers"
-        INITIALS = "initials", "numbers and initials"
-        NAME = "name", "numbers and names"
+        NUMBER = "number", _("contestant numbers")
+        INITIALS = "initials", _("numbers and initials")
+        NAME = "name", _("numbers and names")
 
     class NegativeScores(models.TextChoices):
         KEEP = "keep", "kept as they are"
@@ -36,7 +37,7 @@ class Contest(models.Model):
 
     class UnreadableCard(models.TextChoices):
         ZERO = "zero", "0"
-        LOWEST = "lowest", "the lowest score its class can give"
+        LOWEST = "lowest", _("the lowest score its class can give")
 
     name = models.CharField(max_length=TEXT_LENGTH)
     held_on = models.DateField(null=True, blank=True)
@@ -82,8 +83,8 @@ class Contest(models.Model):
 
 class Division(models.Model):
     class ShortTeam(models.TextChoices):
-        ZERO = "zero", "missing members score 0"
-        UNRANKED = "unranked", "the team is not ranked"
+        ZERO = "zero", _("missing members score 0")
+        UNRANKED = "unranked", _("the team is not ranked")
 
     class CountingMembers(models.TextChoices):
         FIXED = "fixed", "those who count overall count in every list"
@@ -182,8 +183,8 @@ class Part(models.Model):
     """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points."""
 
     class Scope(models.TextChoices):
-        INDIVIDUAL = "individual", "each contestant"
-        TEAM = "team", "each team"
+        INDIVIDUAL = "individual", _("each contestant")
+        TEAM = "team", _("each team")
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="parts")
     position = models.PositiveSmallIntegerField()

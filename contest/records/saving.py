@@ -14,8 +14,9 @@ from contest.records.fields import shared_values
 from contest.records.rows import Saving
 from contest.records.sweeping import being_loaded, sweep
 from contest.row_changes.stamping import unrecorded
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.core.record import Record, Rules
+from scoring.core.texts import gettext
 
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""
@@ -35,7 +36,7 @@ class NoLongerThere(Exception):
     """Raised where what was loaded so far is gone: somebody else took it for abandoned."""
 
     def __str__(self) -> str:
-        return "loading it stood still for so long that what was there was taken away"
+        return gettext("loading it stood still for so long that what was there was taken away")
 
 
 @changes
@@ -137,4 +138,4 @@ def _write_down(contest: Contest, record: Record, by: str) -> None:
         "reasons": len(record.reasons),
         "marks": len(record.marks),
     }
-    record_change(contest, by, "contest made from a book", after=counts)
+    record_change(contest, by, sentence("book_loaded"), after=counts)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import JudgingClass
 from contest.setup.outline import fresh
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 
 @changes
@@ -23,12 +25,13 @@ def unvoid_class(judged: JudgingClass, by: str, reason: str) -> None:
 
 def _set_void(judged: JudgingClass, by: str, reason: str, void: bool) -> None:
     if not reason.strip():
-        raise WrongValue("reason", f"say why class {judged.number} {'is thrown out' if void else 'counts again'}")
+        told = _("say why class {number} is thrown out") if void else _("say why class {number} counts again")
+        raise WrongValue("reason", told.format(number=judged.number))
     fresh(judged)
     if not JudgingClass.objects.filter(pk=judged.pk, void=not void).update(void=void):
-        raise NotPossible(f"class {judged.number} {'is void' if void else 'counts'} already")
+        told = _("class {number} is void already") if void else _("class {number} counts already")
+        raise NotPossible(told.format(number=judged.number))
     judged.void = void
-    sentence = f"class {judged.number} {'made void' if void else 'counts again'}, {reason.strip()}"
-    record_change(
-        judged.contest, by, sentence[:200], before={"void": not void}, after={"void": void, "reason": reason.strip()}
-    )
+    why = reason.strip()
+    what = sentence("class_void" if void else "class_counts", judged=judged.number, reason=why)
+    record_change(judged.contest, by, what, before={"void": not void}, after={"void": void, "reason": why})

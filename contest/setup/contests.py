@@ -11,7 +11,8 @@ from contest.models import Contest
 from contest.records import load_record, save_record
 from contest.setup.values import FACTS, RULES, check_fingerprint, plain_values, write_down
 from contest.slips.resettling import resettle_contest
-from contest.trail import record_change
+from contest.trail import record_change, sentence
+from contest.trail.sentences import Sentence
 from scoring.core.record import Record
 
 SETTLING = ("readings_per_card", "same_reader_twice")
@@ -22,7 +23,7 @@ SETTLING = ("readings_per_card", "same_reader_twice")
 def create_contest(name: str, held_on: date | None, place: str, by: str) -> Contest:
     """Make an empty contest with the usual rules."""
     contest = Contest.objects.create(name=name, held_on=held_on, place=place)
-    record_change(contest, by, "contest made", after={"name": name})
+    record_change(contest, by, sentence("contest_made"), after={"name": name})
     return contest
 
 
@@ -34,7 +35,7 @@ def copy_contest(contest: Contest, name: str, held_on: date | None, by: str) -> 
     """
     _revision, record = load_record(contest.pk)
     copy = save_record(_without_its_day(record, name, held_on), by)
-    record_change(copy, by, f"outline copied from {contest.name}"[:200], after={"contest": contest.pk})
+    record_change(copy, by, sentence("outline_copied", contest=contest.name), after={"contest": contest.pk})
     copy.refresh_from_db()
     return copy
 
@@ -57,7 +58,7 @@ def change_facts(contest: Contest, by: str, mark: str | None = None, **values: A
 
     `values` are of FACTS. Raises ChangedMeanwhile where `mark` (see `values.fingerprint`) is no longer true.
     """
-    return _change(contest, by, "facts changed", FACTS, mark, values)
+    return _change(contest, by, sentence("facts_changed"), FACTS, mark, values)
 
 
 @changes
@@ -66,11 +67,11 @@ def change_rules(contest: Contest, by: str, mark: str | None = None, **values: A
 
     How many readings settle a card decides anew about every card read so far. Raises ChangedMeanwhile.
     """
-    return _change(contest, by, "rules changed", RULES, mark, values)
+    return _change(contest, by, sentence("rules_changed"), RULES, mark, values)
 
 
 def _change(
-    contest: Contest, by: str, sentence: str, fields: tuple[str, ...], mark: str | None, values: dict[str, Any]
+    contest: Contest, by: str, what: Sentence, fields: tuple[str, ...], mark: str | None, values: dict[str, Any]
 ) -> Contest:
     take_turn(contest.pk)
     contest.refresh_from_db()
@@ -82,5 +83,5 @@ def _change(
     contest.save(update_fields=list(fields))
     if any(name in before and before[name] != getattr(contest, name) for name in SETTLING):
         resettle_contest(contest)
-    write_down(contest, by, sentence, before, plain_values(contest, fields))
+    write_down(contest, by, what, before, plain_values(contest, fields))
     return contest

@@ -29,6 +29,7 @@ from scoring.core.record import (
 from scoring.core.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
 from scoring.core.standardising import standardised
 from scoring.core.tally import class_table, tally
+from scoring.core.texts import gettext as _
 
 WIDE_CUTS = (3, 9, 3)  # so wide that a full reversal falls below 0
 USUAL_CUTS = (3, 5, 2)
@@ -49,10 +50,13 @@ def negative_scores() -> dict[str, str]:
     """What a card below 0 counts as, by setting."""
     cuts = "-".join(map(str, WIDE_CUTS))
     loss = _class(WIDE_CUTS).perfect - _table(WIDE_CUTS, Rules("", negative_scores="keep"))[REVERSED]
-    told = f"With cuts {cuts}, a card in the full reverse order loses {loss} of {_class(WIDE_CUTS).perfect}"
+    told = _("With cuts {cuts}, a card in the full reverse order loses {loss} of {perfect} and counts as {score}.")
+    scores = {
+        setting: figure(_table(WIDE_CUTS, Rules("", negative_scores=setting))[REVERSED]) for setting in ("keep", "zero")
+    }
+    perfect = _class(WIDE_CUTS).perfect
     return {
-        setting: f"{told} and counts as {figure(_table(WIDE_CUTS, Rules('', negative_scores=setting))[REVERSED])}."
-        for setting in ("keep", "zero")
+        setting: told.format(cuts=cuts, loss=loss, perfect=perfect, score=score) for setting, score in scores.items()
     }
 
 
@@ -60,9 +64,11 @@ def unreadable_card() -> dict[str, str]:
     """What a card that cannot be read earns, by setting."""
     cuts = "-".join(map(str, USUAL_CUTS))
     worst = _table(USUAL_CUTS, Rules(""))[REVERSED]
-    told = f"In a class with cuts {cuts}, where the worst card earns {worst}, an unreadable one earns"
+    told = _("In a class with cuts {cuts}, where the worst card earns {worst}, an unreadable one earns {score}.")
     return {
-        setting: f"{told} {_table(USUAL_CUTS, Rules('', unreadable_card=setting))[UNREADABLE]}."
+        setting: told.format(
+            cuts=cuts, worst=worst, score=_table(USUAL_CUTS, Rules("", unreadable_card=setting))[UNREADABLE]
+        )
         for setting in ("zero", "lowest")
     }
 
@@ -89,10 +95,14 @@ def reasons_in_category() -> dict[bool, str]:
         )
         return figure(_list(result.standings, CATEGORY).individuals[0].total)
 
-    told = f"A card of {placing} and reasons of {reasons} in a class give"
+    counts = _("A card of {placing} and reasons of {reasons} in a class give {points} in the list of its category.")
+    does_not = _(
+        "A card of {placing} and reasons of {reasons} in a class give {points} in the list of its category; "
+        "the reasons still count overall."
+    )
     return {
-        True: f"{told} {in_category(True)} in the list of its category.",
-        False: f"{told} {in_category(False)} in the list of its category; the reasons still count overall.",
+        True: counts.format(placing=placing, reasons=reasons, points=in_category(True)),
+        False: does_not.format(placing=placing, reasons=reasons, points=in_category(False)),
     }
 
 
@@ -108,11 +118,16 @@ def reasons_standardised() -> dict[bool, str]:
             for number, (official, points) in enumerate(scores)
         ),
     )
-    first, *_, last = (figure_of_hundredths(score.hundredths) for score in standardised(record)[2:])
-    told = f"One official gave {listed(map(str, strict))}, another {listed(map(str, mild))}: the best of each"
+    first, *_between, last = (figure_of_hundredths(score.hundredths) for score in standardised(record)[2:])
+    given = {"strict": listed(map(str, strict)), "mild": listed(map(str, mild))}
+    as_given = _("One official gave {strict}, another {mild}: the best of each has {first} and {last}.")
+    brought = _(
+        "One official gave {strict}, another {mild}: the best of each has {first} and {last}. "
+        "The scores as given stay beside them, and every list says so."
+    )
     return {
-        False: f"{told} has {strict[-1]} and {mild[-1]}.",
-        True: f"{told} has {first} and {last}. The scores as given stay beside them, and every list says so.",
+        False: as_given.format(**given, first=strict[-1], last=mild[-1]),
+        True: brought.format(**given, first=first, last=last),
     }
 
 
@@ -122,7 +137,8 @@ def perfect_score(perfect: int) -> str:
     table = class_table(judged, Rules("", negative_scores="keep"))
     cuts = "-".join(map(str, USUAL_CUTS))
     best, worst = table[ANIMALS], figure(table[REVERSED])
-    return f"With cuts {cuts}, the official placing earns {best} and the full reversal {worst}."
+    told = _("With cuts {cuts}, the official placing earns {best} and the full reversal {worst}.")
+    return told.format(cuts=cuts, best=best, worst=worst)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +197,7 @@ def team_example(team_counting: int) -> TeamExample | None:
 
 def _short(counting: int, size: int, rule: str) -> str:
     teams = _list(_team_standings(counting, size, short_team=rule), OVERALL).teams
-    return f"ranked with {figure(teams[0].total)}" if teams else "not ranked"
+    return _("ranked with {points}").format(points=figure(teams[0].total)) if teams else _("not ranked")
 
 
 def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standing, ...]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.db.models import Max
+from django.utils.text import format_lazy
+from django.utils.translation import gettext, ngettext, pgettext
+from django.utils.translation import gettext_lazy as _
 
 from contest.book.outline import LARGEST_POINTS, MOST_MINUTES
 from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
@@ -15,19 +18,24 @@ from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 from contest.setup import examples
 from contest.setup.values import Values
 from contest.web.form_fields import choice_field
-from scoring.core.explain import counted, listed
+from scoring.core.explain import listed
+from scoring.core.points import in_thousands
 
-Choices = Iterable[tuple[Any, str]]
+if TYPE_CHECKING:
+    from django.utils.functional import _StrPromise
+
+Choices = Iterable[tuple[Any, "str | _StrPromise"]]
+Effects = Callable[[], Mapping[Any, "str | _StrPromise"]]
 MOST_COUNTING = 1000
 
 
 class Explained(str):
     """The words of a choice, with its `effect`: what it comes to on an example."""
 
-    effect = ""
+    effect: str | _StrPromise = ""
 
     @classmethod
-    def choices(cls, choices: Choices, effects: Mapping[Any, str]) -> list[tuple[Any, Explained]]:
+    def choices(cls, choices: Choices, effects: Mapping[Any, str | _StrPromise]) -> list[tuple[Any, Explained]]:
         explained = []
         for value, words in choices:
             label = cls(words)
@@ -37,21 +45,21 @@ class Explained(str):
 
 
 class TextField(forms.CharField):
-    def __init__(self, label: str, required: bool = True, **options: Any) -> None:
+    def __init__(self, label: str | _StrPromise, required: bool = True, **options: Any) -> None:
         widget = forms.TextInput(attrs={"autocomplete": "off"})
         super().__init__(label=label, required=required, max_length=TEXT_LENGTH, widget=widget, **options)
 
     def validate(self, value: str) -> None:
         super().validate(value)
-        if reason := why_not_text(value):
-            raise forms.ValidationError(f"It {reason}.")
+        if reason := why_not_text(value, pgettext("what was typed", "It")):
+            raise forms.ValidationError(f"{reason}.")
 
 
 class CodeField(forms.CharField):
     def __init__(self, example: str) -> None:
         widget = forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "class": "short"})
-        told = f"A short name for lists and files, such as {example}."
-        super().__init__(label="Code", max_length=CODE_LENGTH, widget=widget, help_text=told)
+        told = format_lazy(_("A short name for lists and files, such as {example}."), example=example)
+        super().__init__(label=_("Code"), max_length=CODE_LENGTH, widget=widget, help_text=told)
 
     def validate(self, value: str) -> None:
         super().validate(value)
@@ -60,20 +68,26 @@ class CodeField(forms.CharField):
 
 
 class NumberField(forms.IntegerField):
-    def __init__(self, label: str, least: int, most: int, help_text: str = "") -> None:
+    def __init__(self, label: str | _StrPromise, least: int, most: int, help_text: str | _StrPromise = "") -> None:
         widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short"})
         super().__init__(label=label, min_value=least, max_value=most, widget=widget, help_text=help_text)
 
 
 class YesNoField(forms.TypedChoiceField):
-    def __init__(self, label: str, choices: Choices, effects: Mapping[Any, str] | None = None) -> None:
-        explained = Explained.choices(choices, effects or {})
-        super().__init__(label=label, choices=explained, coerce=lambda value: value == "True", widget=forms.RadioSelect)
+    def __init__(self, label: str | _StrPromise, choices: Choices, effects: Effects = dict) -> None:
+        def coerce(value: Any) -> bool:
+            return bool(value == "True")
+
+        super().__init__(label=label, choices=explained(choices, effects), coerce=coerce, widget=forms.RadioSelect)
 
 
-def one_of(label: str, choices: Choices, effects: Mapping[Any, str] | None = None) -> forms.ChoiceField:
-    explained = Explained.choices(choices, effects or {})
-    return forms.ChoiceField(label=label, choices=explained, widget=forms.RadioSelect)
+def one_of(label: str | _StrPromise, choices: Choices, effects: Effects = dict) -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, choices=explained(choices, effects), widget=forms.RadioSelect)
+
+
+def explained(choices: Choices, effects: Effects) -> Callable[[], list[tuple[Any, Explained]]]:
+    """The choices for whoever is shown the form, in their language."""
+    return lambda: Explained.choices(choices, effects())
 
 
 class SetUpForm(forms.Form):
@@ -112,25 +126,25 @@ class SetUpForm(forms.Form):
     def _in_words(self, name: str, value: Any) -> str:
         choices = {str(key): str(words) for key, words in getattr(self.fields[name], "choices", ())}
         if isinstance(value, list):
-            return listed(choices.get(str(choice), str(choice)) for choice in value) or "none"
-        return choices.get(str(value), str(value)) if value not in (None, "") else "nothing"
+            return listed(choices.get(str(choice), str(choice)) for choice in value) or pgettext("no choice", "none")
+        return choices.get(str(value), str(value)) if value not in (None, "") else gettext("nothing")
 
 
 class FactsForm(SetUpForm):
-    name = TextField("Name")
-    held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    place = TextField("Place", required=False)
+    name = TextField(_("Name"))
+    held_on = forms.DateField(label=_("Date"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    place = TextField(_("Place"), required=False)
     starts_at = forms.TimeField(
-        label="First class starts at",
+        label=_("First class starts at"),
         required=False,
         widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}),
-        help_text="For the rotation table of the groups.",
+        help_text=_("For the rotation table of the groups."),
     )
-    minutes_per_class = NumberField("Minutes a class", 1, MOST_MINUTES, "For the rotation table of the groups.")
+    minutes_per_class = NumberField(_("Minutes a class"), 1, MOST_MINUTES, _("For the rotation table of the groups."))
     show_people_as = one_of(
-        "What public screens and posted lists show",
+        _("What public screens and posted lists show"),
         Contest.ShowPeopleAs.choices,
-        {value: f"Such as {shown}." for value, shown in examples.people_shown().items()},
+        lambda: {value: gettext("Such as {name}.").format(name=who) for value, who in examples.people_shown().items()},
     )
 
     @staticmethod
@@ -141,35 +155,35 @@ class FactsForm(SetUpForm):
 class RulesForm(SetUpForm):
     """`states` tells, by choice of readings, how the cards read so far would stand."""
 
-    readings = forms.ChoiceField(label="How often every card is read", widget=forms.RadioSelect)
+    readings = forms.ChoiceField(label=_("How often every card is read"), widget=forms.RadioSelect)
     negative_scores = one_of(
-        "A placing score below 0",
-        [("keep", "is kept as it is"), ("zero", "counts as 0")],
-        examples.negative_scores(),
+        _("A placing score below 0"),
+        [("keep", _("is kept as it is")), ("zero", _("counts as 0"))],
+        examples.negative_scores,
     )
     unreadable_card = one_of(
-        "A card that cannot be read, or is marked wrongly, earns",
+        _("A card that cannot be read, or is marked wrongly, earns"),
         Contest.UnreadableCard.choices,
-        examples.unreadable_card(),
+        examples.unreadable_card,
     )
     reasons_in_category = YesNoField(
-        "A reasons score",
-        [(True, "counts in the category of its class too"), (False, "counts in no category")],
-        examples.reasons_in_category(),
+        _("A reasons score"),
+        [(True, _("counts in the category of its class too")), (False, _("counts in no category"))],
+        examples.reasons_in_category,
     )
     reasons_standardised = YesNoField(
-        "Reasons scores of different officials",
+        _("Reasons scores of different officials"),
         [
-            (False, "count as they were given"),
-            (True, "are standardised: brought to the same mean and spread. Only where the rulebook orders it"),
+            (False, _("count as they were given")),
+            (True, _("are standardised: brought to the same mean and spread. Only where the rulebook orders it")),
         ],
-        examples.reasons_standardised(),
+        examples.reasons_standardised,
     )
 
     READINGS = {
-        "1": ("once", {"readings_per_card": 1, "same_reader_twice": False}),
-        "2": ("twice, by two different helpers", {"readings_per_card": 2, "same_reader_twice": False}),
-        "2-same": ("twice, by the same helper if need be", {"readings_per_card": 2, "same_reader_twice": True}),
+        "1": (_("once"), {"readings_per_card": 1, "same_reader_twice": False}),
+        "2": (_("twice, by two different helpers"), {"readings_per_card": 2, "same_reader_twice": False}),
+        "2-same": (_("twice, by the same helper if need be"), {"readings_per_card": 2, "same_reader_twice": True}),
     }
 
     def __init__(self, *args: Any, states: Mapping[str, str] | None = None, **options: Any) -> None:
@@ -190,9 +204,9 @@ class RulesForm(SetUpForm):
 
 
 READINGS_MEAN = {
-    "1": "The first reading settles a card: quick, and nobody notices a slip.",
-    "2": "Two that agree settle it; two that differ are a doubt for the superintendent.",
-    "2-same": "For a contest with few helpers: fewer slips are noticed.",
+    "1": _("The first reading settles a card: quick, and nobody notices a slip."),
+    "2": _("Two that agree settle it; two that differ are a doubt for the superintendent."),
+    "2-same": _("For a contest with few helpers: fewer slips are noticed."),
 }
 
 
@@ -203,7 +217,7 @@ class RowForm(SetUpForm):
         super().__init__(*args, **options)
         divisions = list(contest.divisions.values_list("code", "name"))
         choices = {
-            "category": [("", "none"), *contest.categories.values_list("code", "name")],
+            "category": [("", pgettext("no category", "none")), *contest.categories.values_list("code", "name")],
             "divisions": divisions,
             "reasons": divisions,
         }
@@ -217,15 +231,18 @@ class RowForm(SetUpForm):
 
 
 class DivisionForm(RowForm):
-    name = TextField("Name", help_text="Such as Senior.")
+    name = TextField(_("Name"), help_text=_("Such as Senior."))
     code = CodeField("SR")
     team_counting = NumberField(
-        "Members of a team who count", 0, MOST_COUNTING, "The best so many make the team total; 0: every member counts."
+        _("Members of a team who count"),
+        0,
+        MOST_COUNTING,
+        _("The best so many make the team total; 0: every member counts."),
     )
-    short_team = one_of("In a team with fewer members than that", Division.ShortTeam.choices)
+    short_team = one_of(_("In a team with fewer members than that"), Division.ShortTeam.choices)
     counting_members = one_of(
-        "In the lists of placing, reasons and categories, a team has",
-        [("fixed", "the members who count overall"), ("each", "the best members of that very list")],
+        _("In the lists of placing, reasons and categories, a team has"),
+        [("fixed", _("the members who count overall")), ("each", _("the best members of that very list"))],
     )
 
     @staticmethod
@@ -234,22 +251,22 @@ class DivisionForm(RowForm):
 
 
 class CategoryForm(RowForm):
-    name = TextField("Name", help_text="Such as Halter.")
+    name = TextField(_("Name"), help_text=_("Such as Halter."))
     code = CodeField("HAL")
 
 
 class ClassForm(RowForm):
-    number = NumberField("Number", 1, LARGEST_NUMBER)
-    name = TextField("Name", help_text="Such as Aged geldings.")
-    category = forms.ChoiceField(label="Category", required=False)
-    divisions = forms.MultipleChoiceField(label="Judged by", required=False, widget=forms.CheckboxSelectMultiple)
-    reasons = forms.MultipleChoiceField(label="Oral reasons by", required=False, widget=forms.CheckboxSelectMultiple)
+    number = NumberField(_("Number"), 1, LARGEST_NUMBER)
+    name = TextField(_("Name"), help_text=_("Such as Aged geldings."))
+    category = forms.ChoiceField(label=_("Category"), required=False)
+    divisions = forms.MultipleChoiceField(label=_("Judged by"), required=False, widget=forms.CheckboxSelectMultiple)
+    reasons = forms.MultipleChoiceField(label=_("Oral reasons by"), required=False, widget=forms.CheckboxSelectMultiple)
     places = YesNoField(
-        "It is judged",
-        [(True, "on placing cards"), (False, "for its reasons only")],
-        {True: "Every contestant hands in a card.", False: "There are no cards and no placing score."},
+        _("It is judged"),
+        [(True, _("on placing cards")), (False, _("for its reasons only"))],
+        lambda: {True: _("Every contestant hands in a card."), False: _("There are no cards and no placing score.")},
     )
-    perfect = NumberField("Perfect score", 1, LARGEST_POINTS)
+    perfect = NumberField(_("Perfect score"), 1, LARGEST_POINTS)
 
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
         super().__init__(contest, *args, **options)
@@ -273,12 +290,12 @@ class ClassForm(RowForm):
 
 
 class PartForm(RowForm):
-    name = TextField("Name", help_text="Such as Questions.")
+    name = TextField(_("Name"), help_text=_("Such as Questions."))
     code = CodeField("QUEST")
-    category = forms.ChoiceField(label="Category", required=False)
-    divisions = forms.MultipleChoiceField(label="Done by", required=False, widget=forms.CheckboxSelectMultiple)
-    most = NumberField("The most points it can give", 1, LARGEST_POINTS)
-    scope = one_of("Points are given to", [("individual", "each contestant"), ("team", "each team")])
+    category = forms.ChoiceField(label=_("Category"), required=False)
+    divisions = forms.MultipleChoiceField(label=_("Done by"), required=False, widget=forms.CheckboxSelectMultiple)
+    most = NumberField(_("The most points it can give"), 1, LARGEST_POINTS)
+    scope = one_of(_("Points are given to"), [("individual", _("each contestant")), ("team", _("each team"))])
 
     @staticmethod
     def first_values(contest: Contest) -> Values:
@@ -296,7 +313,7 @@ ROW_FORMS: dict[str, type[RowForm]] = {
 
 
 class ReasonForm(SetUpForm):
-    reason = TextField("Why")
+    reason = TextField(_("Why"))
 
 
 def next_number(contest: Contest) -> int:
@@ -308,7 +325,13 @@ def states_in_words(states: Mapping[str, int]) -> str:
     """How cards would stand: `Of the cards read so far, 40 are settled, 2 read once and 1 doubtful.`"""
     cards = sum(states.values())
     settled, once, doubt = (states.get(name, 0) for name in ("settled", "once", "doubt"))
-    return f"Of the {counted(cards, 'card')} read so far: {settled:,} settled, {once:,} read once, {doubt:,} doubtful."
+    text = ngettext(
+        "Of the {count} card read so far: {settled} settled, {once} read once, {doubt} doubtful.",
+        "Of the {count} cards read so far: {settled} settled, {once} read once, {doubt} doubtful.",
+        cards,
+    )
+    counts = {"count": cards, "settled": settled, "once": once, "doubt": doubt}
+    return text.format(**{name: in_thousands(number) for name, number in counts.items()})
 
 
 def _plain(value: Any) -> Any:
@@ -318,4 +341,4 @@ def _plain(value: Any) -> Any:
 
 
 class DeleteForm(SetUpForm):
-    name = TextField("Type the name of the contest")
+    name = TextField(_("Type the name of the contest"))

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from contest.changes.exceptions import WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.setup.uses import (
@@ -23,6 +26,7 @@ from contest.setup.uses import (
 )
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
+from contest.trail.sentences import Sentence, sentence
 from scoring.core.points import figure_of_hundredths
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
@@ -37,14 +41,30 @@ class RowKind(Generic[Row]):
 
     model: type[Row]
     plain: ClassVar[tuple[str, ...]]
+    trail_value: ClassVar[str] = "named"
+
+    new: ClassVar[str]
+    known_as: ClassVar[str]
+    to_change: ClassVar[str]
+    to_remove: ClassVar[str]
+    used: ClassVar[str]
+    there_already: ClassVar[str]
+    """What people are told of a row, before it is translated; `{name}` is what it is called by."""
 
     def __init__(self) -> None:
-        """`name` as addresses and `Contest` call the rows; `one` as people do."""
+        """`name` as addresses and `Contest` call the rows; `one` as the trail's codes do."""
         self.name, self.one = str(self.model._meta.verbose_name_plural), str(self.model._meta.verbose_name)
 
     def called(self, row: Row) -> str:
         """Such as `division SR` and `class 3`."""
-        return f"{self.one} {getattr(row, self.plain[0])}"
+        return self.say(self.known_as, row)
+
+    def say(self, text: str, row: Row) -> str:
+        return _(text).format(name=getattr(row, self.plain[0]))
+
+    def told(self, row: Row, done: str) -> Sentence:
+        """What the trail says of a row that was `added`, `changed` or `removed`."""
+        return sentence(f"{self.one}_{done}", **{self.trail_value: getattr(row, self.plain[0])})
 
     def values_of(self, row: Row) -> Values:
         """The settings of a row as JSON holds them; divisions and categories by their codes."""
@@ -81,6 +101,12 @@ class RowKind(Generic[Row]):
 class _Divisions(RowKind[Division]):
     model = Division
     plain = ("code", "name", "team_counting", "short_team", "counting_members")
+    new = gettext_noop("New division")
+    known_as = gettext_noop("division {name}")
+    to_change = gettext_noop("Change division {name}")
+    to_remove = gettext_noop("Remove division {name}")
+    used = gettext_noop("In use: division {name}")
+    there_already = gettext_noop("division {name} is there already; give this one another code")
 
     def uses(self, row: Division) -> list[str]:
         return division_uses(row)
@@ -97,11 +123,17 @@ class _Divisions(RowKind[Division]):
 class _Categories(RowKind[Category]):
     model = Category
     plain = ("code", "name")
+    new = gettext_noop("New category")
+    known_as = gettext_noop("category {name}")
+    to_change = gettext_noop("Change category {name}")
+    to_remove = gettext_noop("Remove category {name}")
+    used = gettext_noop("In use: category {name}")
+    there_already = gettext_noop("category {name} is there already; give this one another code")
 
     def check(self, row: Category, values: Values) -> None:
         if values["code"].lower() in LIST_NAMES:
-            reason = f"{values['code']!r} is already the name of a list; give the category another code"
-            raise WrongValue("code", reason)
+            reason = _("{code!r} is already the name of a list; give the category another code")
+            raise WrongValue("code", reason.format(code=values["code"]))
 
     def uses(self, row: Category) -> list[str]:
         return [*category_uses(row), *tie_uses(category=row)]
@@ -117,7 +149,7 @@ class _InCategory(RowKind[InCategory]):
         code = values["category"]
         row.category = row.contest.categories.filter(code=code).first() if code else None
         if code and row.category is None:
-            raise WrongValue("category", f"there is no category {code!r}")
+            raise WrongValue("category", _("there is no category {code!r}").format(code=code))
         divisions = _divisions_of(row.contest, values["divisions"])
         super().write(row, values)
         self.write_divisions(row, divisions, values)
@@ -129,6 +161,13 @@ class _InCategory(RowKind[InCategory]):
 class _Classes(_InCategory[JudgingClass]):
     model = JudgingClass
     plain = ("number", "name", "places", "perfect")
+    trail_value = "judged"
+    new = gettext_noop("New class")
+    known_as = gettext_noop("class {name}")
+    to_change = gettext_noop("Change class {name}")
+    to_remove = gettext_noop("Remove class {name}")
+    used = gettext_noop("In use: class {name}")
+    there_already = gettext_noop("class {name} is there already; give this one another number")
 
     def values_of(self, row: JudgingClass) -> Values:
         judging = list(row.class_divisions.select_related("division").order_by("division__position", "division_id"))
@@ -150,19 +189,23 @@ class _Classes(_InCategory[JudgingClass]):
     def check(self, row: JudgingClass, values: Values) -> None:
         for code in values["reasons"]:
             if code not in values["divisions"]:
-                raise WrongValue("reasons", f"division {code} gives reasons on this class but does not judge it")
+                told = _("division {code} gives reasons on this class but does not judge it")
+                raise WrongValue("reasons", told.format(code=code))
         if row._state.adding:
             return
         if row.places and not values["places"]:
             for uses in (class_uses(row), tie_uses(judging_class=row)):
                 if uses:
-                    raise WrongValue("places", f"this class must go on giving placing scores: {uses[0]}")
+                    told = _("this class must go on giving placing scores: {why}")
+                    raise WrongValue("places", told.format(why=uses[0]))
         for division in row.divisions.exclude(code__in=values["divisions"]):
             if uses := division_in_class_uses(row, division):
-                raise WrongValue("divisions", f"{division} cannot be taken out: {uses[0]}")
+                told = _("{division} cannot be taken out: {why}")
+                raise WrongValue("divisions", told.format(division=division, why=uses[0]))
         for judges in row.class_divisions.filter(gives_reasons=True).exclude(division__code__in=values["reasons"]):
             if uses := reasons_of_division_uses(row, judges.division):
-                raise WrongValue("reasons", f"{judges.division} must go on giving reasons: {uses[0]}")
+                told = _("{division} must go on giving reasons: {why}")
+                raise WrongValue("reasons", told.format(division=judges.division, why=uses[0]))
 
     def settle(self, row: JudgingClass) -> None:
         resettle_class(row)
@@ -171,7 +214,7 @@ class _Classes(_InCategory[JudgingClass]):
         return [*class_uses(row), *tie_uses(judging_class=row)]
 
     def instead(self, row: JudgingClass) -> list[str]:
-        return ["make it void instead"] if class_uses(row) else []
+        return [_("make it void instead")] if class_uses(row) else []
 
     def remove_what_holds_on(self, row: JudgingClass) -> None:
         row.claims.all().delete()  # stacks taken and given back, with nothing read
@@ -180,6 +223,12 @@ class _Classes(_InCategory[JudgingClass]):
 class _Parts(_InCategory[Part]):
     model = Part
     plain = ("code", "name", "most", "scope")
+    new = gettext_noop("New part")
+    known_as = gettext_noop("part {name}")
+    to_change = gettext_noop("Change part {name}")
+    to_remove = gettext_noop("Remove part {name}")
+    used = gettext_noop("In use: part {name}")
+    there_already = gettext_noop("part {name} is there already; give this one another code")
 
     def values_of(self, row: Part) -> Values:
         return super().values_of(row) | {"divisions": [division.code for division in row.divisions.all()]}
@@ -192,17 +241,17 @@ class _Parts(_InCategory[Part]):
             return
         if values["scope"] != row.scope:
             if uses := part_uses(row):
-                raise WrongValue("scope", f"this cannot change: {uses[0]}")
+                raise WrongValue("scope", _("this cannot change: {why}").format(why=uses[0]))
             if values["scope"] == Part.Scope.TEAM and (uses := tie_uses(part=row, scope=TieStep.Scope.INDIVIDUAL)):
                 raise WrongValue("scope", uses[0])
         highest = highest_mark(row)
         if highest is not None and highest > values["most"] * HUNDREDTHS:
-            raise WrongValue(
-                "most", f"a mark of {figure_of_hundredths(highest)} is entered; the most cannot be below it"
-            )
+            told = _("a mark of {points} is entered; the most cannot be below it")
+            raise WrongValue("most", told.format(points=figure_of_hundredths(highest)))
         for division in row.divisions.exclude(code__in=values["divisions"]):
             if uses := part_uses(row, [division]):
-                raise WrongValue("divisions", f"{division} cannot be left out: {uses[0]}")
+                told = _("{division} cannot be left out: {why}")
+                raise WrongValue("divisions", told.format(division=division, why=uses[0]))
 
     def uses(self, row: Part) -> list[str]:
         return [*part_uses(row), *tie_uses(part=row)]
@@ -220,5 +269,5 @@ def _divisions_of(contest: Contest, codes: Sequence[str]) -> list[Division]:
     """The divisions of these codes, in the contest's order."""
     divisions = list(contest.divisions.filter(code__in=codes))
     if missing := set(codes) - {division.code for division in divisions}:
-        raise WrongValue("divisions", f"there is no division {min(missing)!r}")
+        raise WrongValue("divisions", _("there is no division {code!r}").format(code=min(missing)))
     return divisions

@@ -11,13 +11,14 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.models import Contest
 from contest.setup.kinds import RowKind, kind_of
 from contest.setup.values import OutlineRow, Values, check_fingerprint, write_down
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 
 
 @changes
@@ -29,7 +30,7 @@ def add(kind: RowKind[Any], contest: Contest, by: str, **values: Any) -> Any:
     row = kind.model(contest=contest, position=0 if last is None else last + 1)
     _check(kind, row, values)
     kind.write(row, values)
-    record_change(contest, by, f"{kind.called(row)} added", after=kind.values_of(row))
+    record_change(contest, by, kind.told(row, "added"), after=kind.values_of(row))
     return row
 
 
@@ -37,13 +38,13 @@ def add(kind: RowKind[Any], contest: Contest, by: str, **values: Any) -> Any:
 def change(row: OutlineRow, by: str, mark: str | None = None, **values: Any) -> Any:
     """Change the settings that are given. What is scored by them is scored anew when it is looked at."""
     row, kind = fresh(row), kind_of(row)
-    before, called = kind.values_of(row), kind.called(row)
+    before, what = kind.values_of(row), kind.told(row, "changed")
     check_fingerprint(before, mark)
     now = before | values
     _check(kind, row, now)
     kind.write(row, now)
     kind.settle(row)
-    write_down(row.contest, by, f"{called} changed", before, kind.values_of(row))
+    write_down(row.contest, by, what, before, kind.values_of(row))
     return row
 
 
@@ -51,13 +52,12 @@ def change(row: OutlineRow, by: str, mark: str | None = None, **values: Any) -> 
 def remove(row: OutlineRow, by: str) -> None:
     """Remove a row that nothing uses; what else looks at it goes on without it."""
     row, kind = fresh(row), kind_of(row)
-    called = kind.called(row)
     if uses := kind.uses(row):
-        raise InUse(called, [*uses, *kind.instead(row)])
-    before = kind.values_of(row)
+        raise InUse(kind.called(row), [*uses, *kind.instead(row)])
+    before, what = kind.values_of(row), kind.told(row, "removed")
     kind.remove_what_holds_on(row)
     row.delete()
-    record_change(row.contest, by, f"{called} removed", before=before)
+    record_change(row.contest, by, what, before=before)
 
 
 @changes
@@ -71,7 +71,7 @@ def set_order(
     """
     in_order = list(rows)
     if not in_order:
-        raise NotPossible("there is nothing to put in order")
+        raise NotPossible(_("there is nothing to put in order"))
     contest, kind = in_order[0].contest, kind_of(in_order[0])
     take_turn(contest.pk)
     names = dict(kind.model.objects.filter(contest=contest).values_list("pk", kind.plain[0]))
@@ -79,13 +79,13 @@ def set_order(
     if seen_order is not None and list(seen_order) != keys:
         raise ChangedMeanwhile({"order": keys})
     if sorted(order) != sorted(keys):
-        raise NotPossible("that order leaves something out, or names something twice")
+        raise NotPossible(_("that order leaves something out, or names something twice"))
     if list(order) == keys:
         return
     for position, key in enumerate(order):
         kind.model.objects.filter(pk=key).update(position=position)
     before, after = ([str(names[key]) for key in some] for some in (keys, order))
-    record_change(contest, by, f"order of the {kind.name} changed", before=before, after=after)
+    record_change(contest, by, sentence(f"{kind.name}_ordered"), before=before, after=after)
 
 
 def fresh(row: Any) -> Any:
@@ -93,7 +93,7 @@ def fresh(row: Any) -> Any:
     take_turn(row.contest_id)
     again = type(row).objects.select_related("contest").filter(pk=row.pk).first()
     if again is None:
-        raise NotPossible(f"{row} has been removed meanwhile")
+        raise NotPossible(_("{name} has been removed meanwhile").format(name=row))
     return again
 
 
@@ -101,6 +101,5 @@ def _check(kind: RowKind[Any], row: OutlineRow, values: Values) -> None:
     named_by = kind.plain[0]
     others = kind.model.objects.filter(contest=row.contest).exclude(pk=row.pk)
     if others.filter(**{named_by: values[named_by]}).exists():
-        told = f"{kind.one} {values[named_by]} is there already; give this one another {named_by}"
-        raise WrongValue(named_by, told)
+        raise WrongValue(named_by, _(kind.there_already).format(name=values[named_by]))
     kind.check(row, values)

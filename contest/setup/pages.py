@@ -2,36 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext, pgettext
+
 from contest.models import Contest, TieStep
+from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, RowKind
 from contest.setup.ties import step_label, steps_offered
-from scoring.core.explain import counted, list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
+from scoring.core.explain import list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import PERFECT
 from scoring.core.record import JudgingClass, Part, Record
 
 TIE_TITLES = {
-    TieStep.Scope.INDIVIDUAL.value: "Equal totals of individuals",
-    TieStep.Scope.TEAM.value: "Equal totals of teams",
+    TieStep.Scope.INDIVIDUAL.value: gettext_noop("Equal totals of individuals"),
+    TieStep.Scope.TEAM.value: gettext_noop("Equal totals of teams"),
+}
+TO_ADD = {
+    TieStep.Scope.INDIVIDUAL.value: gettext_noop("Add this step for individual ties"),
+    TieStep.Scope.TEAM.value: gettext_noop("Add this step for team ties"),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class OutlineLine:
-    """One row of a list that can be put in order. `key` names it in an order; `mark` stands before its name."""
+    """One row of a list that can be put in order. `key` names it in an order; `mark` stands before its name.
+
+    `to_change`, `to_remove` and `to_void` say what its links do, for whoever cannot see where they stand.
+    """
 
     key: str
     name: str
     mark: str = ""
     words: str = ""
     void: bool = False
+    to_change: str = ""
+    to_remove: str = ""
+    to_void: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """A list that can be put in order: `kind` as addresses and anchors call it, `one` as people do."""
+    """A list that can be put in order: `kind` as addresses and anchors call it, `one` as templates ask for it."""
 
     kind: str
     one: str
@@ -51,17 +65,10 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
     return {
         "facts": _facts(contest),
         "rules_in_words": _rules(contest, record),
-        "divisions": Listing("divisions", "division", _coded(contest.divisions.all(), divisions)),
-        "categories": Listing("categories", "category", _coded(contest.categories.all(), {})),
-        "classes": Listing(
-            "classes",
-            "class",
-            [
-                OutlineLine(str(row.pk), row.name, str(row.number), classes.get(row.number, ""), row.void)
-                for row in contest.classes.all()
-            ],
-        ),
-        "parts": Listing("parts", "part", _coded(contest.parts.all(), parts)),
+        "divisions": _listing(DIVISIONS, contest.divisions.all(), divisions),
+        "categories": _listing(CATEGORIES, contest.categories.all(), {}),
+        "classes": _listing(CLASSES, contest.classes.all(), classes),
+        "parts": _listing(PARTS, contest.parts.all(), parts),
         "ties": [_ties(scope, record) for scope in TIE_TITLES],
         "contents": _contents(contest, record),
     }
@@ -71,36 +78,58 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
     """A class in one sentence: `Halter; judged by Junior and Senior; oral reasons: Senior.`"""
     names = {division.code: division.name for division in record.divisions}
     every = len(judged.divisions) == len(names) > 1
-    whom = "all divisions" if every else listed(names[code] for code in judged.divisions) or "nobody yet"
-    words = [list_names(record).get(judged.category, "no category"), f"judged by {whom}"]
+    divisions = listed(names[code] for code in judged.divisions)
+    words = [list_names(record).get(judged.category) or _("no category")]
+    if every:
+        words.append(_("judged by all divisions"))
+    else:
+        words.append(_("judged by {divisions}").format(divisions=divisions) if divisions else _("judged by nobody yet"))
     if judged.reasons:
-        words.append(f"oral reasons: {listed(names[code] for code in judged.reasons)}")
+        words.append(_("oral reasons: {divisions}").format(divisions=listed(names[code] for code in judged.reasons)))
     if not judged.places:
-        words.append("no placing score")
+        words.append(_("no placing score"))
     elif judged.perfect != PERFECT:
-        words.append(f"perfect score {judged.perfect}")
+        words.append(_("perfect score {points}").format(points=judged.perfect))
     return "; ".join(words)
 
 
 def _part_in_words(part: Part, record: Record) -> str:
     names = {division.code: division.name for division in record.divisions}
-    whom = listed(names[code] for code in part.divisions) or "nobody yet"
-    return "; ".join([list_names(record).get(part.category, "no category"), part_in_words(part), f"done by {whom}"])
+    divisions = listed(names[code] for code in part.divisions)
+    done_by = _("done by {divisions}").format(divisions=divisions) if divisions else _("done by nobody yet")
+    return "; ".join([list_names(record).get(part.category) or _("no category"), part_in_words(part), done_by])
 
 
-def _coded(rows: Iterable[Any], words: dict[str, str]) -> list[OutlineLine]:
-    return [OutlineLine(str(row.pk), row.name, row.code, words.get(row.code, "")) for row in rows]
+def _listing(kind: RowKind[Any], rows: Iterable[Any], words: Mapping[Any, str]) -> Listing:
+    lines = []
+    for row in rows:
+        mark = getattr(row, kind.plain[0])
+        told = [f"{kind.say(text, row)}, {row.name}" for text in (kind.to_change, kind.to_remove)]
+        void = getattr(row, "void", False)
+        if kind is CLASSES:
+            text = _("Let class {number} count again") if void else _("Make class {number} void")
+            told.append(text.format(number=mark))
+        lines.append(OutlineLine(str(row.pk), row.name, str(mark), words.get(mark, ""), void, *told))
+    return Listing(kind.name, kind.one, lines)
 
 
 def _facts(contest: Contest) -> list[str]:
-    starts = f"starts at {contest.starts_at:%H:%M}" if contest.starts_at else "no starting time yet"
-    return [f"{counted(contest.minutes_per_class, 'minute')} a class; {starts}."]
+    minutes = contest.minutes_per_class
+    if contest.starts_at:
+        text = ngettext(
+            "{count} minute a class; starts at {time}.", "{count} minutes a class; starts at {time}.", minutes
+        )
+        return [text.format(count=minutes, time=contest.starts_at.strftime("%H:%M"))]
+    text = ngettext(
+        "{count} minute a class; no starting time yet.", "{count} minutes a class; no starting time yet.", minutes
+    )
+    return [text.format(count=minutes)]
 
 
 def _rules(contest: Contest, record: Record) -> list[str]:
     words = rules_in_words(record.rules)
     if contest.same_reader_twice and contest.readings_per_card > 1:
-        words[0] = "Every card is read twice, by the same helper if need be."
+        words[0] = _("Every card is read twice, by the same helper if need be.")
     return words
 
 
@@ -109,7 +138,8 @@ def _ties(scope: str, record: Record) -> dict[str, Any]:
     lines = [OutlineLine(step, step_label(step, record)) for step in steps]
     return {
         "scope": scope,
-        "title": TIE_TITLES[scope],
+        "title": _(TIE_TITLES[scope]),
+        "to_add": _(TO_ADD[scope]),
         "listing": Listing(f"ties-{scope}", "step", lines),
         "offered": [(step, step_label(step, record)) for step in steps_offered(record, scope)],
     }
@@ -118,14 +148,14 @@ def _ties(scope: str, record: Record) -> dict[str, Any]:
 def _contents(contest: Contest, record: Record) -> list[dict[str, str]]:
     """The sections in the order in which a contest is set up, each with how far it is."""
     here = [
-        ("facts", "Facts", "" if contest.held_on else "no date yet"),
-        ("rules", "Rules", ""),
-        ("divisions", "Divisions", _how_many(record.divisions, "none yet")),
-        ("categories", "Categories", _how_many(record.categories, "none")),
-        ("classes", "Classes", _how_many(record.classes, "none yet")),
-        ("parts", "Other parts", _how_many(record.parts, "none")),
-        ("ties-individual", "Ties of individuals", _how_many(record.individual_ties, "ranks are shared")),
-        ("ties-team", "Ties of teams", _how_many(record.team_ties, "ranks are shared")),
+        ("facts", _("Facts"), "" if contest.held_on else _("no date yet")),
+        ("rules", _("Rules"), ""),
+        ("divisions", _("Divisions"), _how_many(record.divisions, _("none yet"))),
+        ("categories", _("Categories"), _how_many(record.categories, pgettext("no categories or parts", "none"))),
+        ("classes", _("Classes"), _how_many(record.classes, _("none yet"))),
+        ("parts", _("Other parts"), _how_many(record.parts, pgettext("no categories or parts", "none"))),
+        ("ties-individual", _("Ties of individuals"), _how_many(record.individual_ties, _("ranks are shared"))),
+        ("ties-team", _("Ties of teams"), _how_many(record.team_ties, _("ranks are shared"))),
     ]
     return [{"anchor": anchor, "title": title, "state": state} for anchor, title, state in here]
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible, WrongValue
 from contest.setup.forms import SetUpForm
@@ -32,7 +34,8 @@ def saved(request: Request, form: SetUpForm, change: Callable[[dict[str, Any]], 
             form.add_error(None, sentence(refused))
             return CONFLICT, None
         except SubmissionReused:
-            form.add_error(None, "This page was sent once before, with something else in it. Check it and save again.")
+            told = _("This page was sent once before, with something else in it. Check it and save again.")
+            form.add_error(None, told)
     form.point_at_first_error()
     return WRONG, None
 

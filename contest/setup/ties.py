@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.models import Category, Contest, JudgingClass, Part, TieStep
 from contest.models.outline import STEP_FIELDS
-from contest.setup.uses import ORDERS
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.core.explain import tie_step
 from scoring.core.record import Record
 from scoring.core.steps import Reference, Step, find_step, possible_steps, read_step
@@ -37,7 +38,7 @@ def step_label(step: str, record: Record) -> str:
     words = tie_step(step, record)
     judged_classes = record.classes if kind.looks_at == "class" else ()
     name = next((judged.name for judged in judged_classes if str(judged.number) == number), "")
-    return f"{words}, {name}" if name else words
+    return _("{step}, {class_name}").format(step=words, class_name=name) if name else words
 
 
 def tie_order(contest: Contest, scope: str) -> list[str]:
@@ -59,24 +60,23 @@ def set_tie_order(
     if seen_steps is not None and list(seen_steps) != before:
         raise ChangedMeanwhile({"order": before})
     if twice := [step for step in dict.fromkeys(steps) if list(steps).count(step) > 1]:
-        raise NotPossible(f"{twice[0]} stands twice in the order; once decides all it can")
+        raise NotPossible(_("{step} stands twice in the order; once decides all it can").format(step=twice[0]))
     rows = [_row(contest, scope, position, step, step in before) for position, step in enumerate(steps)]
     if list(steps) == before:
         return
     contest.tie_steps.filter(scope=scope).delete()
     TieStep.objects.bulk_create(rows)
-    sentence = f"tie order of {ORDERS[TieStep.Scope(scope)]} changed"
-    record_change(contest, by, sentence, before=before, after=list(steps))
+    record_change(contest, by, sentence(f"ties_{scope}"), before=before, after=list(steps))
 
 
 def _row(contest: Contest, scope: str, position: int, step: str, stands: bool) -> TieStep:
     """The row of one step. A step that `stands` already may stay though it would not be offered: books may bring it."""
     known = find_step(step)
     if known and known[0].teams_only and scope != TieStep.Scope.TEAM:
-        raise NotPossible(f"{step} separates teams only")
+        raise NotPossible(_("{step} separates teams only").format(step=step))
     looked_at = known and _looked_at(contest, *known, scope, stands)
     if known is None or looked_at is None:
-        raise NotPossible(f"{step!r} is not a tie step here")
+        raise NotPossible(_("{step!r} is not a tie step here").format(step=step))
     return TieStep(contest=contest, scope=scope, position=position, kind=known[0].code, **looked_at)
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Max, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from contest.models import (
     Card,
@@ -21,9 +23,15 @@ from contest.models import (
     StackClaim,
     TieStep,
 )
-from scoring.core.explain import counted, listed
+from scoring.core.explain import listed
+from scoring.core.points import in_thousands
 
-ORDERS = {TieStep.Scope.INDIVIDUAL: "individuals", TieStep.Scope.TEAM: "teams"}
+LOOKS_AT_IT = {
+    TieStep.Scope.INDIVIDUAL: gettext_noop(
+        "the tie order of individuals looks at it; take that step out of the order first"
+    ),
+    TieStep.Scope.TEAM: gettext_noop("the tie order of teams looks at it; take that step out of the order first"),
+}
 
 
 def goes_with_division(row: Division) -> list[str]:
@@ -32,23 +40,26 @@ def goes_with_division(row: Division) -> list[str]:
     parts = list(row.parts.values_list("name", flat=True))
     told = []
     if classes:
-        told.append(
-            f"{'Class' if len(classes) == 1 else 'Classes'} {listed(classes)} will not be judged by it any more."
+        text = ngettext(
+            "Class {classes} will not be judged by it any more.",
+            "Classes {classes} will not be judged by it any more.",
+            len(classes),
         )
+        told.append(text.format(classes=listed(classes)))
     if parts:
-        told.append(f"It will not do {listed(parts)} any more.")
+        told.append(_("It will not do {parts} any more.").format(parts=listed(parts)))
     if teams := row.teams.count():
-        told.append(f"{counted(teams, 'team')} without members {'goes' if teams == 1 else 'go'} with it.")
+        text = ngettext(
+            "{count} team without members goes with it.", "{count} teams without members go with it.", teams
+        )
+        told.append(_counted(text, teams))
     return told
 
 
 def tie_uses(**looked_at: Any) -> list[str]:
     """The tie orders that look at something, such as `part=...`; with `scope`, of one order only."""
     scopes = TieStep.objects.filter(**looked_at).order_by("scope").values_list("scope", flat=True).distinct()
-    return [
-        f"the tie order of {ORDERS[TieStep.Scope(scope)]} looks at it; take that step out of the order first"
-        for scope in scopes
-    ]
+    return [_(LOOKS_AT_IT[TieStep.Scope(scope)]) for scope in scopes]
 
 
 def class_uses(judged: JudgingClass) -> list[str]:
@@ -56,22 +67,34 @@ def class_uses(judged: JudgingClass) -> list[str]:
     readings = Reading.objects.filter(judging_class=judged)
     uses = []
     if cards := Card.objects.filter(judging_class=judged).count():
-        uses.append(f"{counted(cards, 'card')} of it {_were(cards)} read")
+        uses.append(_counted(ngettext("{count} card of it was read", "{count} cards of it were read", cards), cards))
     elif withdrawn := readings.count():
-        uses.append(f"{counted(withdrawn, 'reading')} of it {_were(withdrawn)} taken, and withdrawn since")
+        text = ngettext(
+            "{count} reading of it was taken, and withdrawn since",
+            "{count} readings of it were taken, and withdrawn since",
+            withdrawn,
+        )
+        uses.append(_counted(text, withdrawn))
     if (
         scores := ReasonsReading.objects.filter(judging_class=judged)
         .values("contestant", "official")
         .distinct()
         .count()
     ):
-        uses.append(f"{counted(scores, 'set')} of reasons on it {_were(scores)} scored")
+        text = ngettext("{count} set of reasons on it was scored", "{count} sets of reasons on it were scored", scores)
+        uses.append(_counted(text, scores))
     if slots := judged.slots.count():
-        uses.append(f"{counted(slots, 'set')} of reasons on it {_were(slots)} given a place in the order of speaking")
+        text = ngettext(
+            "{count} set of reasons on it was given a place in the order of speaking",
+            "{count} sets of reasons on it were given a place in the order of speaking",
+            slots,
+        )
+        uses.append(_counted(text, slots))
     if judged.keys.exists():
-        uses.append("its official placing is in")
+        uses.append(_("its official placing is in"))
     for claim in StackClaim.objects.filter(judging_class=judged, given_back_at__isnull=True).select_related("helper"):
-        uses.append(f"{claim.helper} has a stack of it at the desk; have it given back first")
+        told = _("{helper} has a stack of it at the desk; have it given back first")
+        uses.append(told.format(helper=claim.helper))
     return uses
 
 
@@ -80,16 +103,24 @@ def division_in_class_uses(judged: JudgingClass, division: Division) -> list[str
     cards = Card.objects.filter(judging_class=judged, contestant__division=division).count()
     uses = reasons_of_division_uses(judged, division)
     if cards:
-        uses.insert(0, f"{counted(cards, 'card')} of {division} in class {judged.number} {_were(cards)} read")
+        text = ngettext(
+            "{count} card of {division} in class {number} was read",
+            "{count} cards of {division} in class {number} were read",
+            cards,
+        )
+        uses.insert(0, _counted(text, cards, division=division, number=judged.number))
     return uses
 
 
 def reasons_of_division_uses(judged: JudgingClass, division: Division) -> list[str]:
     """What keeps a division from no longer giving reasons on a class."""
     scores = ReasonsScore.objects.filter(judging_class=judged, contestant__division=division).count()
-    return [
-        f"{counted(scores, 'set')} of reasons of {division} on class {judged.number} {_were(scores)} scored"
-    ] * bool(scores)
+    text = ngettext(
+        "{count} set of reasons of {division} on class {number} was scored",
+        "{count} sets of reasons of {division} on class {number} were scored",
+        scores,
+    )
+    return [_counted(text, scores, division=division, number=judged.number)] if scores else []
 
 
 def part_uses(part: Part, divisions: Iterable[Division] | None = None) -> list[str]:
@@ -100,11 +131,21 @@ def part_uses(part: Part, divisions: Iterable[Division] | None = None) -> list[s
         theirs = Q(contestant__division__in=divisions) | Q(team__division__in=divisions)
         marks, readings = marks.filter(theirs), readings.none()
     if number := marks.count():
-        them = "it" if number == 1 else "them"
-        return [f"{counted(number, 'mark')} for it {_were(number)} entered; withdraw {them} first"]
+        text = ngettext(
+            "{count} mark for it was entered; withdraw it first",
+            "{count} marks for it were entered; withdraw them first",
+            number,
+        )
+        return [_counted(text, number)]
     if number := readings.count():
-        told = f"{counted(number, 'reading')} of marks for it {_were(number)} taken, and none is ever thrown away"
-        return [f"{told}; leave it in, with no division that does it"]
+        text = ngettext(
+            "{count} reading of marks for it was taken, and none is ever thrown away; "
+            "leave it in, with no division that does it",
+            "{count} readings of marks for it were taken, and none is ever thrown away; "
+            "leave it in, with no division that does it",
+            number,
+        )
+        return [_counted(text, number)]
     return []
 
 
@@ -118,12 +159,19 @@ def division_uses(division: Division) -> list[str]:
     """Who is entered in a division, and what its teams handed in."""
     uses = []
     if contestants := division.contestants.count():
-        counted_people = counted(contestants, "contestant")
-        uses.append(
-            f"{counted_people} {'is' if contestants == 1 else 'are'} entered in it; move them to another division first"
+        text = ngettext(
+            "{count} contestant is entered in it; move them to another division first",
+            "{count} contestants are entered in it; move them to another division first",
+            contestants,
         )
+        uses.append(_counted(text, contestants))
     if marks := MarkReading.objects.filter(team__division=division).count():
-        uses.append(f"{counted(marks, 'mark')} of its teams {_were(marks)} read, and no reading is ever thrown away")
+        text = ngettext(
+            "{count} mark of its teams was read, and no reading is ever thrown away",
+            "{count} marks of its teams were read, and no reading is ever thrown away",
+            marks,
+        )
+        uses.append(_counted(text, marks))
     return uses
 
 
@@ -131,20 +179,21 @@ def category_uses(category: Category) -> list[str]:
     """What belongs to a category."""
     uses = []
     if numbers := [str(number) for number in category.classes.values_list("number", flat=True)]:
-        which = "class" if len(numbers) == 1 else "classes"
-        uses.append(f"{which} {listed(numbers)} {_belong(numbers)} to it; give {_them(numbers)} another category first")
+        text = ngettext(
+            "class {classes} belongs to it; give it another category first",
+            "classes {classes} belong to it; give them another category first",
+            len(numbers),
+        )
+        uses.append(text.format(classes=listed(numbers)))
     if parts := list(category.parts.values_list("name", flat=True)):
-        uses.append(f"{listed(parts)} {_belong(parts)} to it; give {_them(parts)} another category first")
+        text = ngettext(
+            "{parts} belongs to it; give it another category first",
+            "{parts} belong to it; give them another category first",
+            len(parts),
+        )
+        uses.append(text.format(parts=listed(parts)))
     return uses
 
 
-def _were(number: int) -> str:
-    return "was" if number == 1 else "were"
-
-
-def _belong(things: list[str]) -> str:
-    return "belongs" if len(things) == 1 else "belong"
-
-
-def _them(things: list[str]) -> str:
-    return "it" if len(things) == 1 else "them"
+def _counted(text: str, count: int, **values: object) -> str:
+    return text.format(count=in_thousands(count), **values)

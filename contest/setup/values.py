@@ -9,6 +9,7 @@ from typing import Any
 from contest.changes.exceptions import ChangedMeanwhile
 from contest.models import Category, Contest, Division, JudgingClass, Part
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 
 OutlineRow = Division | Category | JudgingClass | Part
 Values = dict[str, Any]
@@ -32,12 +33,12 @@ def check_fingerprint(now: Values, mark: str | None) -> None:
         raise ChangedMeanwhile(now)
 
 
-def write_down(contest: Contest, by: str, sentence: str, before: Values, after: Values) -> None:
+def write_down(contest: Contest, by: str, what: Sentence, before: Values, after: Values) -> None:
     """Write down what of `before` became something else; nothing is written where nothing did."""
     altered = [name for name in after if before.get(name) != after[name]]
     if altered:
         old, new = ({name: values.get(name) for name in altered} for values in (before, after))
-        record_change(contest, by, sentence[:200], before=old, after=new)
+        record_change(contest, by, what, before=old, after=new)
 
 
 def plain_values(row: Any, fields: tuple[str, ...]) -> Values:

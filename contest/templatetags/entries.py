@@ -2,7 +2,7 @@
 
 from django import template
 
-from contest.book.entry_columns import FIELDS
+from contest.book.entry_columns import called, shown
 from scoring.core.points import in_thousands
 
 register = template.Library()
@@ -10,7 +10,7 @@ register = template.Library()
 
 @register.filter
 def field_name(field: str) -> str:
-    return FIELDS.get(field, field)
+    return called(field)
 
 
 register.filter("in_thousands", in_thousands)
@@ -18,6 +18,4 @@ register.filter("in_thousands", in_thousands)
 
 @register.filter
 def cell(value: str | int | bool) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return str(value) or "none"
+    return shown(value)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.cache import cache
+from django.utils.translation import gettext as _
 
 from contest.book import Problem
 from contest.book.problems import KINDS, besides, grouped
@@ -26,7 +27,9 @@ def shown_problems(problems: tuple[Problem, ...]) -> dict[str, Any]:
 
 
 def keep_problems(user: int | None, book: str, problems: tuple[Problem, ...]) -> None:
-    cache.set(_slot(user), "\n".join([f"Problems of {book}", "", *map(str, problems), ""]), KEPT_FOR)
+    cache.set(
+        _slot(user), "\n".join([_("Problems of {book}").format(book=book), "", *map(str, problems), ""]), KEPT_FOR
+    )
 
 
 def kept_problems(user: int | None) -> str | None:

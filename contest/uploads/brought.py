@@ -24,13 +24,18 @@ from uuid import UUID
 from django.conf import settings
 from django.db import DatabaseError, connections
 from django.urls import reverse
+from django.utils.translation import get_language, override
+from django.utils.translation import gettext as _
 
 from contest.background import start_child
 from contest.book import Problem
 from contest.changes import SubmissionReused
 from contest.changes.locks import MemoryLock
+from contest.language.catalogs import texts_of
 from contest.records import sweep_abandoned
 from contest.uploads.readers import MEGABYTE, READERS, Reader
+from scoring.core.points import in_thousands
+from scoring.core.texts import decimal_mark
 
 log = logging.getLogger(__name__)
 
@@ -70,7 +75,7 @@ class File(Protocol):
 @dataclass(eq=False)
 class Brought:
     """One file and how far it is. `finish` does what is to be done with the lines that were read, and returns the
-    address to go on to; `back` is where another file can be brought."""
+    address to go on to; `back` is where another file can be brought; `language` is of whoever brought it."""
 
     key: UUID
     kind: str
@@ -78,6 +83,7 @@ class Brought:
     content: Any
     back: str
     finish: Callable[[Brought], str]
+    language: str = field(default_factory=get_language)
     state: str = WAITING
     at: str = ""
     done: int = 0
@@ -139,7 +145,8 @@ def bring(key: UUID, kind: str, file: File, content: Any, back: str, finish: Cal
         known = _on_the_way.get(key)
         if known is None:
             if sum(not other.is_over for other in _on_the_way.values()) >= MOST_OPEN:
-                raise NotNow(f"{MOST_OPEN} files are being read already. Try again when one of them is done.")
+                told = _("{count} files are being read already. Try again when one of them is done.")
+                raise NotNow(told.format(count=MOST_OPEN))
             known = _on_the_way[key] = Brought(key, kind, file.name or "", content, back, finish)
             _forget_old_ones()
             is_new = True
@@ -197,7 +204,8 @@ def _begin(brought: Brought, file: File) -> None:
         with _lock:
             del _on_the_way[brought.key]
         shutil.rmtree(brought.folder, ignore_errors=True)
-        raise NotNow(f"The data folder cannot be written to: {error.strerror}. Mend that, then try again.") from error
+        told = _("The data folder cannot be written to: {reason}. Mend that, then try again.")
+        raise NotNow(told.format(reason=error.strerror)) from error
     threading.Thread(target=_work, args=(brought,), name=f"brought-{brought.kind}", daemon=True).start()
 
 
@@ -212,6 +220,11 @@ def _forget_old_ones() -> None:
 
 
 def _work(brought: Brought) -> None:
+    with override(brought.language):
+        _work_on(brought)
+
+
+def _work_on(brought: Brought) -> None:
     state = FAILED
     try:
         with _turn(brought, _seats):
@@ -227,7 +240,8 @@ def _work(brought: Brought) -> None:
         state = CANCELLED
     except Exception as error:
         log.exception("a file of kind %s could not be saved", brought.kind)
-        brought.trouble = f"Nothing was saved: {str(error) or type(error).__name__}. Bring the file once more."
+        told = _("Nothing was saved: {reason}. Bring the file once more.")
+        brought.trouble = told.format(reason=str(error) or type(error).__name__)
     finally:
         shutil.rmtree(brought.folder, ignore_errors=True)
         brought.state = state
@@ -256,6 +270,7 @@ def _read(brought: Brought, reader: Reader) -> bool:
     """Have a child read the file; whether it could. Raises Cancelled."""
     result = brought.folder / "result"
     order = {"kind": brought.kind, "name": brought.name, "limits": asdict(reader.limits)}
+    order |= {"texts": texts_of(brought.language), "decimal_mark": decimal_mark()}
     paths = {"file": str(brought.folder / "file"), "result": str(result)}
     child = brought.child = start_child("contest.uploads.child", json.dumps(order | paths))
     if brought.cancelled:
@@ -290,16 +305,18 @@ def _met(returncode: int, limit: str | None, took_too_long: bool, reader: Reader
     """Which limit a file met, and what to do about it."""
     limits = reader.limits
     if limit == "memory":
-        reason = f"reading it needs more than {limits.memory // MEGABYTE:,} MB of memory"
+        told = _("Nothing was saved: reading it needs more than {most} MB of memory.")
+        told = told.format(most=in_thousands(limits.memory // MEGABYTE))
     elif limit == "depth":
-        reason = "it is nested too deep"
+        told = _("Nothing was saved: it is nested too deep.")
     elif limit == "written" or returncode == 0:
-        reason = f"what is in it has more than {limits.written // MEGABYTE} MB"
+        told = _("Nothing was saved: what is in it has more than {most} MB.").format(most=limits.written // MEGABYTE)
     elif took_too_long or returncode == -getattr(signal, "SIGXCPU", 0):
-        reason = f"reading it takes more than {limits.seconds} seconds of the processor"
+        told = _("Nothing was saved: reading it takes more than {most} seconds of the processor.")
+        told = told.format(most=limits.seconds)
     else:
-        reason = "it stopped whatever tried to read it"
-    return f"Nothing was saved: {reason}. {reader.mend}"
+        told = _("Nothing was saved: it stopped whatever tried to read it.")
+    return f"{told} {_(reader.mend)}"
 
 
 def _heard(line: str) -> dict[str, Any]:

@@ -12,11 +12,14 @@ import json
 import sys
 import time
 from collections.abc import Iterable
+from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
 from typing import Any
 
 from contest.background import Limits, end_with_the_server, keep_to, step_back
 from contest.uploads.readers import READERS, Refused
+from scoring.core.texts import gettext as _
+from scoring.core.texts import speak
 
 SAY_EVERY = 0.3  # seconds
 A_LINE = 1000  # problems
@@ -25,6 +28,7 @@ A_LINE = 1000  # problems
 def main() -> None:
     order = json.loads(sys.stdin.readline())
     reader = READERS[order["kind"]]
+    speak_from(order["texts"], order["decimal_mark"])
     step_back()
     keep_to(Limits(**order["limits"]))
     end_with_the_server()
@@ -50,7 +54,19 @@ def main() -> None:
     except OSError as error:
         if error.errno == errno.EFBIG:
             end(limit="written")
-        end(refused=f"It could not be read: {error.strerror}. Try once more.")
+        end(refused=_("It could not be read: {reason}. Try once more.").format(reason=error.strerror))
+
+
+def speak_from(texts: list[str], decimal_mark: str) -> None:
+    """Speak the language of whoever brought the file, from these files of translated texts; the first are asked first.
+
+    Django, which would know them by itself, takes longer to load than most files take to be read.
+    """
+    translations = NullTranslations()
+    for path in texts:
+        with open(path, "rb") as file:
+            translations.add_fallback(GNUTranslations(file))
+    speak(translations, lambda: decimal_mark)
 
 
 def _write(path: Path, lines: Iterable[Any]) -> None:

@@ -7,6 +7,9 @@ import re
 from base64 import b64encode
 from xml.etree import ElementTree
 
+from scoring.core.points import in_thousands
+from scoring.core.texts import gettext as _
+
 MOST_BYTES = 4_000_000
 MOST_PIXELS = 40_000_000
 LARGEST = 1600
@@ -57,12 +60,13 @@ def checked(data: bytes) -> tuple[str, bytes]:
     of its own, as `readers.py` does.
     """
     if len(data) > MOST_BYTES:
-        raise NotAPicture(f"the picture has {len(data):,} bytes; {MOST_BYTES:,} is the most")
+        told = _("the picture has {size} bytes; {most} is the most")
+        raise NotAPicture(told.format(size=in_thousands(len(data)), most=in_thousands(MOST_BYTES)))
     if data.startswith((b"\x89PNG", b"\xff\xd8\xff")):
         return ".png", _raster(data)
     if b"<svg" in data[:4000]:
         return ".svg", _drawing(data)
-    raise NotAPicture("that is no PNG, JPEG or SVG picture")
+    raise NotAPicture(_("that is no PNG, JPEG or SVG picture"))
 
 
 def _raster(data: bytes) -> bytes:
@@ -71,7 +75,8 @@ def _raster(data: bytes) -> bytes:
     try:
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as image:
             if image.width * image.height > MOST_PIXELS:
-                raise NotAPicture(f"the picture has {image.width} × {image.height} pixels; save it smaller")
+                told = _("the picture has {width} × {height} pixels; save it smaller")
+                raise NotAPicture(told.format(width=image.width, height=image.height))
             upright = ImageOps.exif_transpose(image)
             upright.thumbnail((LARGEST, LARGEST))
             clean = Image.new("RGBA", upright.size)
@@ -79,7 +84,7 @@ def _raster(data: bytes) -> bytes:
     except NotAPicture:
         raise
     except Exception:  # a damaged file fails in as many ways as there are bytes in it
-        raise NotAPicture("the picture is damaged; save it again as PNG or JPEG") from None
+        raise NotAPicture(_("the picture is damaged; save it again as PNG or JPEG")) from None
     written = io.BytesIO()
     clean.save(written, "PNG", optimize=True)
     return written.getvalue()
@@ -88,13 +93,13 @@ def _raster(data: bytes) -> bytes:
 def _drawing(data: bytes) -> bytes:
     """An SVG that draws and does nothing else: no scripts, no styles from elsewhere, no other files."""
     if b"<!ENTITY" in data or (b"<!DOCTYPE" in data and b"[" in data.split(b"<svg", 1)[0]):
-        raise NotAPicture("the drawing defines entities; save it as “plain SVG” or as PNG")
+        raise NotAPicture(_("the drawing defines entities; save it as “plain SVG” or as PNG"))
     try:
         root = ElementTree.fromstring(data)  # noqa: S314 -- entities, what makes this unsafe, are refused above
     except (ElementTree.ParseError, ValueError, LookupError):  # damaged, or in letters that nobody knows
-        raise NotAPicture("the drawing is damaged; save it again as SVG or PNG") from None
+        raise NotAPicture(_("the drawing is damaged; save it again as SVG or PNG")) from None
     if root.tag != f"{_SVG}svg":
-        raise NotAPicture("that is no SVG drawing")
+        raise NotAPicture(_("that is no SVG drawing"))
     _not_deep(root)
     _only_drawn(root)
     ElementTree.register_namespace("", _SVG[1:-1])
@@ -116,7 +121,7 @@ def draw(clean: bytes) -> None:
             string=f'<img src="data:image/svg+xml;base64,{held}" alt="" style="width: 9cm; max-height: 9cm">'
         ).write_pdf()
     except RecursionError:
-        raise NotAPicture("the drawing is nested too deep; save it as PNG") from None
+        raise NotAPicture(_("the drawing is nested too deep; save it as PNG")) from None
 
 
 def _not_deep(root: ElementTree.Element) -> None:
@@ -125,7 +130,7 @@ def _not_deep(root: ElementTree.Element) -> None:
     while level:
         depth += 1
         if depth > DEEPEST:
-            raise NotAPicture(f"the drawing is nested more than {DEEPEST} deep; save it as PNG")
+            raise NotAPicture(_("the drawing is nested more than {most} deep; save it as PNG").format(most=DEEPEST))
         level = [child for element in level for child in element]
 
 
@@ -134,13 +139,14 @@ def _only_drawn(element: ElementTree.Element) -> None:
         if not isinstance(child.tag, str) or not child.tag.startswith(_SVG):
             element.remove(child)  # what a drawing program notes for itself
         elif child.tag.removeprefix(_SVG) not in _DRAWN:
-            raise NotAPicture(f"the drawing holds <{child.tag.removeprefix(_SVG)}>; save it as PNG instead")
+            told = _("the drawing holds <{element}>; save it as PNG instead")
+            raise NotAPicture(told.format(element=child.tag.removeprefix(_SVG)))
         else:
             _only_drawn(child)
     for name, value in list(element.attrib.items()):
         bare = name.rpartition("}")[2]
         if bare.lower().startswith("on"):
-            raise NotAPicture("the drawing holds a script; save it as PNG instead")
+            raise NotAPicture(_("the drawing holds a script; save it as PNG instead"))
         links = [value] if bare == "href" else _URL.findall(value)
         if not all(_LOCAL.fullmatch(link.strip()) for link in links):
-            raise NotAPicture("the drawing uses another file; save it as PNG instead")
+            raise NotAPicture(_("the drawing uses another file; save it as PNG instead"))

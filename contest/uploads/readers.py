@@ -13,6 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from contest.background import Limits
+from scoring.core.points import in_thousands
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop
 
 MEGABYTE = 1_000_000
 OnProgress = Callable[[str], None]
@@ -28,7 +31,7 @@ class Refused(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Reader:
-    """`mend` says what to do about a file that reached a limit."""
+    """`mend` says what to do about a file that reached a limit, before it is translated."""
 
     read: Callable[[Path, str, OnProgress], Iterator[Any]]
     limits: Limits
@@ -40,13 +43,14 @@ def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     from contest.book.plain import plain_lines
 
     def row(file: str, line: int, of: int) -> None:
-        on_progress(f"reading {file}, row {line:,} of {of:,}")
+        told = _("reading {file}, row {row} of {rows}")
+        on_progress(told.format(file=file, row=in_thousands(line), rows=in_thousands(of)))
 
     try:
         record = read_book(path, name, row)
     except BookProblems as book_problems:
         problems = tuple((problem.file, problem.line, problem.reason) for problem in book_problems.problems)
-        raise Refused("Nothing was saved: the book has problems.", problems) from None
+        raise Refused(_("Nothing was saved: the book has problems."), problems) from None
     yield from plain_lines(record)
 
 
@@ -54,7 +58,8 @@ def entry_list(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     from contest.uploads.spreadsheets import MOST_LINES, Unreadable, sheets_of
 
     def row(sheet: str, line: int) -> None:
-        on_progress(f"reading {sheet}, row {line:,} of at most {MOST_LINES:,}")
+        told = _("reading {sheet}, row {row} of at most {most}")
+        on_progress(told.format(sheet=sheet, row=in_thousands(line), most=in_thousands(MOST_LINES)))
 
     try:
         yield from sheets_of(name, path.read_bytes(), row).items()
@@ -68,7 +73,7 @@ def picture(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     try:
         ending, clean = checked(path.read_bytes())
         if ending == ".svg":
-            on_progress("drawing it once, to see that it can be drawn")
+            on_progress(_("drawing it once, to see that it can be drawn"))
             draw(clean)
     except NotAPicture as reason:
         raise Refused(_sentence(reason)) from None
@@ -79,17 +84,19 @@ READERS = {
     "book": Reader(
         book,
         Limits(seconds=20, memory=1500 * MEGABYTE, written=100 * MEGABYTE),
-        "Leave out of it what is no part of the contest, or zip it again from the files as they were saved.",
+        gettext_noop(
+            "Leave out of it what is no part of the contest, or zip it again from the files as they were saved."
+        ),
     ),
     "list": Reader(
         entry_list,
         Limits(seconds=10, memory=700 * MEGABYTE, written=10 * MEGABYTE),
-        "Save the entry list alone as .csv, or in two files.",
+        gettext_noop("Save the entry list alone as .csv, or in two files."),
     ),
     "picture": Reader(
         picture,
         Limits(seconds=10, memory=1000 * MEGABYTE, written=40 * MEGABYTE),
-        "Save it smaller or simpler, or a drawing as PNG.",
+        gettext_noop("Save it smaller or simpler, or a drawing as PNG."),
     ),
 }
 

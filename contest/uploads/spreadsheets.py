@@ -18,6 +18,8 @@ from typing import Any
 from defusedxml.ElementTree import iterparse  # type: ignore[import-untyped]  # it says nothing of its types
 
 from contest.book.text import LONGEST_TEXT
+from scoring.core.points import in_thousands
+from scoring.core.texts import gettext as _
 
 MOST_BYTES = 2_500_000
 """Django keeps an upload of this size in memory, and puts no larger one anywhere but in a file that it deletes."""
@@ -56,22 +58,24 @@ def sheets_of(name: str, data: bytes, on_progress: OnProgress = lambda sheet, ro
     `on_progress` hears every so often which row of which sheet is read. Raises Unreadable.
     """
     if len(data) > MOST_BYTES:
-        raise Unreadable(f"the file has {len(data):,} bytes; {MOST_BYTES:,} is the most")
+        told = _("the file has {size} bytes; {most} is the most")
+        raise Unreadable(told.format(size=in_thousands(len(data)), most=in_thousands(MOST_BYTES)))
     if not data.strip():
-        raise Unreadable("the file is empty")
+        raise Unreadable(_("the file is empty"))
     if name.lower().endswith(".xls") or data.startswith(b"\xd0\xcf\x11\xe0"):
-        raise Unreadable("an old spreadsheet (.xls) or a locked one cannot be read; save it as .xlsx or .csv")
+        raise Unreadable(_("an old spreadsheet (.xls) or a locked one cannot be read; save it as .xlsx or .csv"))
     if data.startswith(b"PK"):
         return _workbook(data, on_progress)
     if b"\0" in data and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise Unreadable("that is neither text nor a spreadsheet; save it as .xlsx or .csv")
+        raise Unreadable(_("that is neither text nor a spreadsheet; save it as .xlsx or .csv"))
     return {"": _decoded(data)}
 
 
 def lines_of(text: str) -> list[Line]:
     """The lines of a table written with tabs, semicolons or commas. Raises Unreadable."""
     if len(text) > MOST_TEXT:
-        raise Unreadable(f"the table has {len(text):,} characters; {MOST_TEXT:,} is the most")
+        told = _("the table has {count} characters; {most} is the most")
+        raise Unreadable(told.format(count=in_thousands(len(text)), most=in_thousands(MOST_TEXT)))
     rows = io.StringIO(text, newline="").readlines()  # only line ends part lines, not all that Unicode knows
     reader = csv.reader(rows, delimiter=_delimiter(rows), strict=True)
     lines: list[Line] = []
@@ -83,14 +87,17 @@ def lines_of(text: str) -> list[Line]:
             if line:
                 lines.append(line)
     except csv.Error as error:
-        raise Unreadable(f"line {number} is not a line of a table: {error}; check its quotation marks") from None
+        told = _("line {number} is not a line of a table: {error}; check its quotation marks")
+        raise Unreadable(told.format(number=number, error=error)) from None
     if not lines:
-        raise Unreadable("there is nothing in the table")
+        raise Unreadable(_("there is nothing in the table"))
     if len(lines) > MOST_LINES:
-        raise Unreadable(f"the table has {len(lines):,} lines; {MOST_LINES:,} is the most")
+        told = _("the table has {count} lines; {most} is the most")
+        raise Unreadable(told.format(count=in_thousands(len(lines)), most=in_thousands(MOST_LINES)))
     widest = max(len(line.cells) for line in lines)
     if widest > MOST_COLUMNS:
-        raise Unreadable(f"the table has {widest} columns; {MOST_COLUMNS} is the most")
+        told = _("the table has {count} columns; {most} is the most")
+        raise Unreadable(told.format(count=widest, most=MOST_COLUMNS))
     return [Line(line.number, line.cells + ("",) * (widest - len(line.cells))) for line in lines]
 
 
@@ -106,7 +113,7 @@ def _decoded(data: bytes) -> str:
             return data.decode(encoding)
         except UnicodeDecodeError:
             continue
-    raise Unreadable("the text of the file cannot be read; save it as “CSV UTF-8”")
+    raise Unreadable(_("the text of the file cannot be read; save it as “CSV UTF-8”"))
 
 
 def _delimiter(rows: list[str]) -> str:
@@ -125,7 +132,7 @@ def _workbook(data: bytes, on_progress: OnProgress) -> dict[str, str]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if sum(entry.file_size for entry in archive.infolist()) > MOST_UNPACKED:
-                raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
+                raise Unreadable(_("the spreadsheet is too large; save the entry list alone, as .csv"))
         # A sheet is read row by row and no further than a list can be long, whatever size it says it has.
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         sheets = {}
@@ -136,10 +143,10 @@ def _workbook(data: bytes, on_progress: OnProgress) -> dict[str, str]:
     except (Unreadable, MemoryError):
         raise
     except Exception:  # a damaged file fails in as many ways as there are bytes in it
-        raise Unreadable("the spreadsheet is damaged or of another kind; save it again as .xlsx or .csv") from None
+        raise Unreadable(_("the spreadsheet is damaged or of another kind; save it again as .xlsx or .csv")) from None
     sheets = {title: text for title, text in sheets.items() if text}
     if not sheets:
-        raise Unreadable("the spreadsheet is empty")
+        raise Unreadable(_("the spreadsheet is empty"))
     return sheets
 
 
@@ -167,7 +174,7 @@ def _sheet_as_text(sheet: Any, most: int, on_progress: OnProgress) -> str:
         if any(cells):
             end = written.tell()
             if end > most:
-                raise Unreadable("the spreadsheet is too large; save the entry list alone, as .csv")
+                raise Unreadable(_("the spreadsheet is too large; save the entry list alone, as .csv"))
     return written.getvalue()[:end]
 
 

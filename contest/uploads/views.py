@@ -5,6 +5,8 @@ from uuid import UUID
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
@@ -14,13 +16,14 @@ from contest.uploads.book_problems import keep_problems, kept_problems, shown_pr
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
+from scoring.core.points import in_thousands
 
 WORDS = {
-    WAITING: "waits until another file is done",
-    READING: "is being read",
-    SAVING: "is being saved",
-    FAILED: "could not be used",
-    CANCELLED: "cancelled: nothing was saved",
+    WAITING: gettext_lazy("waits until another file is done"),
+    READING: gettext_lazy("is being read"),
+    SAVING: gettext_lazy("is being saved"),
+    FAILED: gettext_lazy("could not be used"),
+    CANCELLED: gettext_lazy("cancelled: nothing was saved"),
 }
 
 
@@ -55,10 +58,11 @@ def upload_cancel(request: Request, key: UUID) -> HttpResponse:
 
 def words(brought: Brought) -> str:
     if brought.cancelled and not brought.is_over:
-        return "is being taken away again"
+        return _("is being taken away again")
     if brought.state == SAVING and brought.of:
-        return f"saving row {brought.done:,} of about {brought.of:,}"
-    return (brought.state == READING and brought.at) or WORDS[brought.state]
+        told = _("saving row {row} of about {rows}")
+        return told.format(row=in_thousands(brought.done), rows=in_thousands(brought.of))
+    return (brought.state == READING and brought.at) or str(WORDS[brought.state])
 
 
 def gone(request: Request, key: UUID) -> HttpResponse:
@@ -80,7 +84,7 @@ def problems_text(request: Request) -> HttpResponse:
     """Every problem of the last book that was refused, a line each, to be saved."""
     text = kept_problems(request.user.pk)
     if text is None:
-        raise Http404("The list is gone. Bring the book in again.")
+        raise Http404(_("The list is gone. Bring the book in again."))
     response = HttpResponse(text, content_type="text/plain; charset=utf-8")
     response.headers["Content-Disposition"] = 'attachment; filename="book-problems.txt"'
     return response

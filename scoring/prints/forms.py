@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext
 
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
@@ -169,8 +169,8 @@ class RibbonsForm(forms.Form):
 
     def clean(self) -> None:
         for name, value in list(self.cleaned_data.items()):
-            if value and (reason := why_not_text(value)):
-                self.add_error(name, f"It {reason}.")
+            if value and (reason := why_not_text(value, pgettext("what was typed", "It"))):
+                self.add_error(name, f"{reason}.")
         for place in self.places:
             if self.cleaned_data.get(f"colour-{place}") and not self.cleaned_data.get(f"name-{place}", ""):
                 self.add_error(f"name-{place}", _("Give the place a name too, or take its colour away."))

@@ -3,12 +3,15 @@
 
 (() => {
   const MEGABYTE = 1024 * 1024;
-  const inMegabytes = (bytes) => `${Number((bytes / MEGABYTE).toFixed(1))} MB`;
+  const language = document.documentElement.lang || "en";
+  const inMegabytes = (bytes) => (bytes / MEGABYTE).toLocaleString(language, { maximumFractionDigits: 1 });
 
   function trouble(input) {
     const most = Number(input.dataset.mostBytes);
     const largest = Math.max(0, ...[...input.files].map((file) => file.size));
-    return largest > most ? `The file has ${inMegabytes(largest)}; ${inMegabytes(most)} is the most. Choose a smaller one.` : "";
+    if (largest <= most) return "";
+    const told = gettext("The file has %(size)s MB; %(most)s MB is the most. Choose a smaller one.");
+    return interpolate(told, { size: inMegabytes(largest), most: inMegabytes(most) }, true);
   }
 
   function show(input) {

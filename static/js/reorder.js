@@ -12,7 +12,7 @@ function grip(form, row, order) {
   const handle = document.createElement("span");
   handle.className = "grip";
   handle.setAttribute("aria-hidden", "true"); // the buttons are there for everybody else
-  handle.title = "Drag to another place";
+  handle.title = gettext("Drag to another place");
   handle.addEventListener("pointerdown", (pressed) => {
     if (pressed.button !== 0) return;
     pressed.preventDefault();

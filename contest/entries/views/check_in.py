@@ -6,6 +6,8 @@ from django.core.exceptions import BadRequest
 from django.db.models import F
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
@@ -31,7 +33,7 @@ def check_in(request: Request, pk: int) -> HttpResponse:
     number = request.POST.get("number", "")
     functions = {"in": arrivals.check_in, "undo": arrivals.undo_check_in}
     if request.POST.get("do") not in functions or not number.isascii() or not number.isdecimal():
-        raise BadRequest("This form does not say whom it is about.")
+        raise BadRequest(_("This form does not say whom it is about."))
     contestant = contest.contestants.filter(number=number[:9]).first()
     if contestant is None:
         return show_check_in(request, contest, number, status=422)
@@ -56,19 +58,20 @@ def scratch(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     told = request.POST.get("count", "")
     if not told.isascii() or not told.isdecimal():
-        raise BadRequest("This form does not say how many are missing.")
+        raise BadRequest(_("This form does not say how many are missing."))
     if "sure" not in request.POST:
-        return show_missing(request, contest, 422, "Tick that you are sure, then press again.")
+        return show_missing(request, contest, 422, _("Tick that you are sure, then press again."))
     before = contest.revision
     try:
         count = attempt(request, lambda: arrivals.scratch_missing(contest, int(told[:9]), request.who))
     except arrivals.CountChanged as changed:
-        text = f"You were told of {told}, and now it would be {changed.now}. Look again, then confirm."
-        return show_missing(request, contest, 409, text)
+        text = _("You were told of {before}, and now it would be {now}. Look again, then confirm.")
+        return show_missing(request, contest, 409, text.format(before=told, now=changed.now))
     except Trouble as trouble:
         return show_missing(request, contest, trouble.status, trouble.text)
     offer(request, contest, before)
-    return done(request, f"{count} scratched.", "check-in-missing", pk=pk)
+    text = ngettext("{count} scratched.", "{count} scratched.", count)
+    return done(request, text.format(count=count), "check-in-missing", pk=pk)
 
 
 def show_check_in(

@@ -6,6 +6,8 @@ from collections import Counter
 
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
@@ -13,13 +15,11 @@ from contest.entries.assigning import NotAsSeen, deal_groups, digest, everybody,
 from contest.entries.entered import anything_read
 from contest.entries.forms import GroupsForm, MoveGroupForm
 from contest.entries.pages import groups_page, meetings
-from contest.entries.replies import Trouble, attempt, done, show
+from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.web.requests import Request
-from scoring.core.explain import counted
-
-AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+from scoring.core.points import in_thousands
 
 
 @require_safe
@@ -45,11 +45,10 @@ def deal(request: Request, pk: int) -> HttpResponse:
             request, lambda: deal_groups(contest, count, keep, request.who, request.POST.get("shown", ""))
         )
         offer(request, contest, before)
-        return done(
-            request, f"{counted(changed, 'contestant is', 'contestants are')} in another group.", "groups", pk=pk
-        )
+        text = ngettext("{count} contestant is in another group.", "{count} contestants are in another group.", changed)
+        return done(request, text.format(count=in_thousands(changed)), "groups", pk=pk)
     except NotAsSeen:
-        return show_deal(request, contest, form, AS_SHOWN, 409)
+        return show_deal(request, contest, form, str(AS_SHOWN), 409)
     except Trouble as trouble:
         return show_deal(request, contest, form, trouble.text, trouble.status)
 
@@ -64,15 +63,12 @@ def move(request: Request, pk: int) -> HttpResponse:
     number, group = form.cleaned_data["number"], form.cleaned_data["group"]
     contestant = contest.contestants.filter(number=number).first()
     if contestant is None:
-        form.add_error("number", f"Nobody has number {number}.")
+        form.add_error("number", _("Nobody has number {number}.").format(number=number))
         return show_groups(request, contest, 422, move=form)
 
-    def work() -> str:
-        put_in_group(contestant, group, request.who)
-        return f"{number} is in group {group}."
-
     try:
-        return done(request, attempt(request, work), "groups", pk=pk)
+        attempt(request, lambda: put_in_group(contestant, group, request.who))
+        return done(request, _("{number} is in group {group}.").format(number=number, group=group), "groups", pk=pk)
     except Trouble as trouble:
         form.trouble(trouble)
         return show_groups(request, contest, trouble.status, move=form)

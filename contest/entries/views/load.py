@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -11,26 +11,27 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for
-from contest.book.entry_columns import DIVISION, FIELDS
+from contest.book.entry_columns import DIVISION, FIELDS, called, shown
 from contest.entries.assigning import NotAsSeen, digest
 from contest.entries.entry_list import load_entries, plan_ahead, plan_for
-from contest.entries.forms import COLUMN_CHOICES, TableForm
+from contest.entries.forms import TableForm, column_choices
 from contest.entries.matching import MOST_LINES_ABOVE
 from contest.entries.people import suggested_number
-from contest.entries.plan import Plan, PlannedRow, Verdict
-from contest.entries.replies import Trouble, attempt, done, show
+from contest.entries.plan import PlannedRow, Verdict
+from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from contest.uploads.spreadsheets import Unreadable
 from contest.web.requests import Request
-from scoring.core.explain import counted, listed
-
-AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+from scoring.core.explain import listed
+from scoring.core.points import in_thousands
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -95,7 +96,7 @@ def preview(request: Request, pk: int) -> HttpResponse:
     except Unreadable as reason:
         return show_unreadable(request, contest, TableForm({}), "file", reason)
     except (ValueError, KeyError, TypeError, AttributeError):
-        raise BadRequest("The entry list was lost on the way. Bring it again.") from None
+        raise BadRequest(_("The entry list was lost on the way. Bring it again.")) from None
     if "save" not in request.POST:
         return show_plan(request, contest, chosen)
 
@@ -105,14 +106,15 @@ def preview(request: Request, pk: int) -> HttpResponse:
 
     def work() -> Any:
         shown = request.POST.get("shown", "")
-        return said(load_entries(contest, chosen.lines, chosen.layout, request.who, shown, made))
+        plan = load_entries(contest, chosen.lines, chosen.layout, request.who, shown, made)
+        return {kind.value: plan.count(kind) for kind in Verdict}
 
     try:
         did = attempt(request, work)
         offer(request, contest, before)
-        return done(request, did, "entries", pk=pk)
+        return done(request, said(did), "entries", pk=pk)
     except NotAsSeen:
-        return show_plan(request, contest, chosen, 409, AS_SHOWN)
+        return show_plan(request, contest, chosen, 409, str(AS_SHOWN))
     except Trouble as trouble:
         return show_plan(request, contest, chosen, trouble.status, trouble.text)
 
@@ -121,14 +123,22 @@ def divisions_of(contest: Contest) -> list[tuple[str, str]]:
     return list(contest.divisions.values_list("code", "name"))
 
 
-def said(plan: Plan) -> str:
-    """What loading the list did, in words."""
-    did = [f"{plan.count(kind):,} {word}" for kind, word in DID.items() if plan.count(kind)]
-    refused = f" {counted(plan.count(Verdict.REFUSE), 'row')} left out." if plan.count(Verdict.REFUSE) else ""
-    return f"The list is loaded: {listed(did)}.{refused}" if did else f"Nothing to load.{refused}"
+def said(counts: Mapping[str, int]) -> str:
+    """What loading the list did, in words; how many rows came to what, by the value of the verdict."""
+    added, changed, refused = (counts[kind.value] for kind in (Verdict.ADD, Verdict.CHANGE, Verdict.REFUSE))
+    did = []
+    if added:
+        did.append(counted(ngettext("{count} added", "{count} added", added), added))
+    if changed:
+        did.append(counted(ngettext("{count} changed", "{count} changed", changed), changed))
+    told = [_("The list is loaded: {what}.").format(what=listed(did)) if did else _("Nothing to load.")]
+    if refused:
+        told.append(counted(ngettext("{count} row left out.", "{count} rows left out.", refused), refused))
+    return " ".join(told)
 
 
-DID = {Verdict.ADD: "added", Verdict.CHANGE: "changed"}
+def counted(text: str, count: int) -> str:
+    return text.format(count=in_thousands(count))
 
 
 def show_form(request: Request, contest: Contest, form: TableForm, status: int = 200) -> HttpResponse:
@@ -150,7 +160,6 @@ def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 
     layout, divisions = chosen.layout, divisions_of(contest)
     names = dict(divisions)
     by_kind = {kind: [row for row in plan.rows if row.kind == kind] for kind in Verdict}
-    doing = [f"{verb} {len(by_kind[kind]):,}" for kind, verb in DOING.items() if by_kind[kind]]
     context = {
         "trouble": trouble,
         "source": chosen.source,
@@ -162,31 +171,39 @@ def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 
             for at, line in enumerate(chosen.lines[:MOST_LINES_ABOVE])
         ],
         "columns": columns(chosen),
-        "choices": COLUMN_CHOICES,
+        "choices": column_choices(),
         "divisions": divisions,
         "meant": meant(chosen, divisions),
         "names_divisions": DIVISION in layout.columns,
         "division": layout.division,
         "give": layout.numbers_from is not None,
         "numbers_from": layout.numbers_from or suggested_number(contest),
-        "without_number": any("has no number" in note for row in by_kind[Verdict.REFUSE] for note in row.notes),
+        "without_number": any(row.lacks_number for row in by_kind[Verdict.REFUSE]),
         "shown": digest(plan),
         "counts": [(len(rows), COUNTED[kind]) for kind, rows in by_kind.items()],
         "refused": [(row, " | ".join(filter(None, row.cells))) for row in by_kind[Verdict.REFUSE]],
         "changed": [(row, change_rows(row, names)) for row in by_kind[Verdict.CHANGE]],
         "added": [(row, names[row.values.division]) for row in by_kind[Verdict.ADD] if row.values],
         "same": by_kind[Verdict.SAME],
-        "doing": listed(doing),
+        "doing": doing(len(by_kind[Verdict.ADD]), len(by_kind[Verdict.CHANGE])),
     }
     return show(request, "preview.html", contest, context, status)
 
 
-DOING = {Verdict.ADD: "add", Verdict.CHANGE: "change"}
+def doing(add: int, change: int) -> str:
+    """What the button does; empty where there is nothing to do."""
+    if add and change:
+        return _("Add {added} and change {changed}").format(added=in_thousands(add), changed=in_thousands(change))
+    if add:
+        return counted(_("Add {count}"), add)
+    return counted(_("Change {count}"), change) if change else ""
+
+
 COUNTED = {
-    Verdict.ADD: "to add",
-    Verdict.CHANGE: "to change",
-    Verdict.SAME: "left as they are",
-    Verdict.REFUSE: "refused",
+    Verdict.ADD: gettext_lazy("to add"),
+    Verdict.CHANGE: gettext_lazy("to change"),
+    Verdict.SAME: gettext_lazy("left as they are"),
+    Verdict.REFUSE: gettext_lazy("refused"),
 }
 
 
@@ -210,13 +227,9 @@ def change_rows(row: PlannedRow, divisions: dict[str, str]) -> list[tuple[str, s
     """What a row changes, as people read it: what, from, to."""
 
     def words(field: str, value: str | int | bool) -> str:
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        if field == DIVISION:
-            return divisions.get(str(value), str(value))
-        return str(value) or "none"
+        return divisions.get(str(value), str(value)) if field == DIVISION else shown(value)
 
     return [
-        (FIELDS[change.field], words(change.field, change.old), words(change.field, change.new))
+        (called(change.field), words(change.field, change.old), words(change.field, change.new))
         for change in row.changes
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.http import HttpResponse
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from contest.access import contest_for
@@ -10,13 +11,11 @@ from contest.entries.assigning import NotAsSeen, NumberScheme, digest, everybody
 from contest.entries.entered import anything_read
 from contest.entries.forms import NumbersForm
 from contest.entries.numbers import NoNumbers
-from contest.entries.replies import Trouble, attempt, done, show
+from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.web.requests import Request
-from scoring.core.explain import counted
-
-AS_SHOWN = "The entries, or your choices, are others than those shown here before. Look again, then confirm."
+from scoring.core.points import in_thousands
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -36,11 +35,10 @@ def numbers(request: Request, pk: int) -> HttpResponse:
     try:
         changed = attempt(request, lambda: give_numbers(contest, scheme, request.who, request.POST.get("shown", "")))
         offer(request, contest, before)
-        return done(
-            request, f"{counted(changed, 'contestant has', 'contestants have')} a new number.", "entries", pk=pk
-        )
+        text = ngettext("{count} contestant has a new number.", "{count} contestants have a new number.", changed)
+        return done(request, text.format(count=in_thousands(changed)), "entries", pk=pk)
     except NotAsSeen:
-        return show_numbers(request, contest, form, scheme, AS_SHOWN, 409)
+        return show_numbers(request, contest, form, scheme, str(AS_SHOWN), 409)
     except NoNumbers as reason:
         form.add_error(None, str(reason))
         return show_numbers(request, contest, form, status=422)

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.exceptions import BadRequest
 from django.http import Http404, HttpResponse, HttpResponseNotAllowed
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import contest_for
@@ -46,7 +47,7 @@ def add(request: Request, pk: int) -> HttpResponse:
     if form.is_valid():
         try:
             key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who).pk)
-            text = f"{form.cleaned_data['number']} is entered."
+            text = _("{number} is entered.").format(number=form.cleaned_data["number"])
             return done(request, text, "entry", pk=pk, contestant=key)
         except Trouble as trouble:
             form.trouble(trouble)
@@ -67,7 +68,7 @@ def person(request: Request, pk: int, contestant: int) -> HttpResponse:
         values = form.values(seen.division, seen.team, seen.present)
         return people.correct_entry(entrant, values, request.who, seen).number
 
-    return change(request, contest, entrant, {"details": form}, correct, "{} is corrected.")
+    return change(request, contest, entrant, {"details": form}, correct, _("{number} is corrected."))
 
 
 @require_POST
@@ -80,7 +81,7 @@ def move(request: Request, pk: int, contestant: int) -> HttpResponse:
         division, team = form.cleaned_data["division"], form.cleaned_data["team"]
         return people.move_contestant(entrant, division, team, request.who, seen).number
 
-    return change(request, contest, entrant, {"place": form}, work, "{} is moved.")
+    return change(request, contest, entrant, {"place": form}, work, _("{number} is moved."))
 
 
 @require_POST
@@ -94,7 +95,7 @@ def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
         first, last, show_name = new["first_name"], new["last_name"], not new["hide_name"]
         return people.substitute(entrant, first, last, request.who, show_name, seen).number
 
-    return change(request, contest, entrant, {"instead": form}, work, "{} is another person now.")
+    return change(request, contest, entrant, {"instead": form}, work, _("{number} is another person now."))
 
 
 @require_POST
@@ -102,12 +103,12 @@ def state(request: Request, pk: int, contestant: int) -> HttpResponse:
     """Scratch, un-scratch, or make eligible again: what a button alone says."""
     contest, entrant = entry(request, pk, contestant)
     doings = {
-        "scratch": (people.scratch, "{} is scratched."),
-        "unscratch": (people.unscratch, "{} is present again."),
-        "eligible": (people.make_eligible, "{} is eligible again."),
+        "scratch": (people.scratch, _("{number} is scratched.")),
+        "unscratch": (people.unscratch, _("{number} is present again.")),
+        "eligible": (people.make_eligible, _("{number} is eligible again.")),
     }
     if request.POST.get("do") not in doings:
-        raise BadRequest("This form does not say what to do.")
+        raise BadRequest(_("This form does not say what to do."))
     function, text = doings[request.POST["do"]]
     return change(request, contest, entrant, {}, lambda: function(entrant, request.who).number, text)
 
@@ -120,7 +121,7 @@ def ineligible(request: Request, pk: int, contestant: int) -> HttpResponse:
     def work() -> int:
         return people.make_ineligible(entrant, form.cleaned_data["reason"], request.who).number
 
-    return change(request, contest, entrant, {"ineligible": form}, work, "{} is ineligible.")
+    return change(request, contest, entrant, {"ineligible": form}, work, _("{number} is ineligible."))
 
 
 @require_POST
@@ -136,7 +137,8 @@ def remove(request: Request, pk: int, contestant: int) -> HttpResponse:
         return number
 
     try:
-        return done(request, f"{attempt(request, work)} is removed.", "entries", pk=pk)
+        text = _("{number} is removed.").format(number=attempt(request, work))
+        return done(request, text, "entries", pk=pk)
     except Trouble as trouble:
         contest, entrant = entry(request, pk, contestant)
         return show_person(request, contest, entrant, 409, trouble=trouble.text)
@@ -165,7 +167,7 @@ def change(
         return show_person(request, contest, entrant, 422, **forms)
     try:
         number = attempt(request, work)
-        return done(request, text.format(number), "entry", pk=contest.pk, contestant=entrant.pk)
+        return done(request, text.format(number=number), "entry", pk=contest.pk, contestant=entrant.pk)
     except people.EntryChanged as meanwhile:
         theirs = differences(seen_by(request), meanwhile.theirs)
         _contest, entrant = entry(request, contest.pk, entrant.pk)
@@ -199,7 +201,7 @@ def seen_by(request: Request) -> Values:
     try:
         return Values(**parsed(request.POST.get("seen", "")))
     except (ValueError, TypeError):
-        raise BadRequest("This form does not say what it changes. Load its page again.") from None
+        raise BadRequest(_("This form does not say what it changes. Load its page again.")) from None
 
 
 def teams_of(contest: Contest) -> list[str]:

@@ -11,6 +11,8 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -27,13 +29,13 @@ from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.forms import DeleteForm, SetUpForm, TextField
 from contest.setup.saving import SAVED, saved
+from contest.trail import sentence
 from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of, was_made
-from scoring.core.explain import counted
 from scoring.core.record import Record
 
 FormOfOneWay = TypeVar("FormOfOneWay", bound=SetUpForm)
@@ -47,18 +49,18 @@ class MakingForm(SetUpForm):
 
 
 class EmptyForm(MakingForm):
-    name = TextField("Name")
-    held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    place = TextField("Place", required=False)
+    name = TextField(_("Name"))
+    held_on = forms.DateField(label=_("Date"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    place = TextField(_("Place"), required=False)
 
     def make(self, values: dict[str, Any], by: str) -> Contest:
         return create_contest(by=by, **values)
 
 
 class CopyForm(MakingForm):
-    contest = forms.ModelChoiceField(Contest.objects.all(), label="Earlier contest", empty_label=None)
-    name = TextField("Name of the new one")
-    held_on = forms.DateField(label="Date", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    contest = forms.ModelChoiceField(Contest.objects.all(), label=_("Earlier contest"), empty_label=None)
+    name = TextField(_("Name of the new one"))
+    held_on = forms.DateField(label=_("Date"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
     def make(self, values: dict[str, Any], by: str) -> Contest:
         return copy_contest(by=by, **values)
@@ -66,7 +68,7 @@ class CopyForm(MakingForm):
 
 class BookForm(SetUpForm):
     book = forms.FileField(
-        label="Contest book, a .zip",
+        label=_("Contest book, a .zip"),
         widget=forms.FileInput(attrs={"accept": ".zip,application/zip", "data-most-bytes": MOST_UPLOADED}),
     )
     problems: tuple[Problem, ...] = ()
@@ -74,9 +76,8 @@ class BookForm(SetUpForm):
     def clean_book(self) -> UploadedFile:
         uploaded: UploadedFile = self.cleaned_data["book"]
         if (uploaded.size or 0) > MOST_UPLOADED:
-            raise forms.ValidationError(
-                f"The file is larger than {MOST_UPLOADED // MEGABYTE} MB, far more than a contest needs."
-            )
+            told = gettext("The file is larger than {most} MB, far more than a contest needs.")
+            raise forms.ValidationError(told.format(most=MOST_UPLOADED // MEGABYTE))
         return uploaded
 
 
@@ -170,7 +171,7 @@ def delete(request: Request, pk: int) -> HttpResponse:
     form = DeleteForm(request.POST or None)
     status = 200
     if request.method == "POST":
-        status, _ = saved(request, form, lambda values: delete_contest(contest, values["name"], request.who))
+        status, _outcome = saved(request, form, lambda values: delete_contest(contest, values["name"], request.who))
         if status == SAVED:
             return redirect("contests")
     helpers = contest.helpers.filter(left_at=None).count()
@@ -180,7 +181,7 @@ def delete(request: Request, pk: int) -> HttpResponse:
         "revision": contest.revision,
         "form": form,
         "goes": what_goes(contest),
-        "helpers": helpers and counted(helpers, "helper"),
+        "helpers": helpers,
     }
     return render(request, "contest/setup/delete.html", context, status=status)
 
@@ -196,6 +197,6 @@ def book(request: Request, pk: int) -> HttpResponse:
         path = Path(folder) / name
         write_book(record, path)
         response = HttpResponse(path.read_bytes(), content_type="application/zip")
-    note_fetched(request, "contest book fetched", contest)
+    note_fetched(request, sentence("book_fetched"), contest)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

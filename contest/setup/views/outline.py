@@ -8,6 +8,7 @@ from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -109,7 +110,15 @@ def remove(request: Request, pk: int, kind: str, row: int) -> HttpResponse:
             return to_setup(contest, of.name)
         except (NotPossible, SubmissionReused):
             status = CONFLICT  # the page says what stands in the way
-    context = {"kind": of, "row": unused, "uses": of.uses(unused), "goes_with": of.goes_with(unused)}
+    uses = of.uses(unused)
+    context = {
+        "kind": of,
+        "row": unused,
+        "uses": uses,
+        "goes_with": of.goes_with(unused),
+        "title": of.say(of.to_remove, unused),
+        "heading": of.say(of.used if uses else of.to_remove, unused),
+    }
     return page(request, contest, "contest/setup/remove.html", context, status)
 
 
@@ -123,7 +132,7 @@ def void(request: Request, pk: int, row: int) -> HttpResponse:
     status = 200
     if request.method == "POST":
         act = classes.void_class if request.POST.get("void") == "yes" else classes.unvoid_class
-        status, _ = saved(request, form, lambda values: act(judged, request.who, values["reason"]))
+        status, _outcome = saved(request, form, lambda values: act(judged, request.who, values["reason"]))
         if status == SAVED:
             return to_setup(contest, f"classes-{judged.pk}")
         judged.refresh_from_db()
@@ -184,7 +193,7 @@ def edit(
     status, mark = 200, fingerprint(now)
     if request.method == "POST":
         mark = request.POST.get("seen", "")
-        status, _ = saved(request, form, lambda values: act(request.who, mark, **values).pk)
+        status, _outcome = saved(request, form, lambda values: act(request.who, mark, **values).pk)
         if status == SAVED:
             return to_setup(contest, anchor)
     return page(request, contest, template, {"form": form, **conflict(form, mark), **context}, status)
@@ -192,7 +201,8 @@ def edit(
 
 def about_row(kind: RowKind[Any], form: SetUpForm, row: OutlineRow | None = None) -> dict[str, Any]:
     """What the page of a row shows beside its form."""
-    context: dict[str, Any] = {"kind": kind, "row": row}
+    title = kind.say(kind.to_change, row) if row else _(kind.new)
+    context: dict[str, Any] = {"kind": kind, "row": row, "title": title}
     if kind is DIVISIONS:
         context["team"] = example_of(form["team_counting"].value())
     if isinstance(row, JudgingClass):
@@ -219,7 +229,8 @@ def put_in_order(
     except ChangedMeanwhile:
         return order_conflict(request, contest, kind, wanted)
     except (NotPossible, SubmissionReused, ValueError) as refused:
-        why = sentence(refused) if isinstance(refused, NotPossible) else "That is no order of these. Nothing was saved."
+        no_order = _("That is no order of these. Nothing was saved.")
+        why = sentence(refused) if isinstance(refused, NotPossible) else no_order
         return show_setup(request, contest, WRONG, refused={"kind": kind, "why": why})
     return to_setup(contest, focus_after(kind, wish, wanted))
 
@@ -237,10 +248,10 @@ def order_conflict(request: Request, contest: Contest, kind: str, wanted: list[s
     shown = setup_page(contest, record)
     listings = {tie["listing"].kind: tie["listing"] for tie in shown["ties"]}
     listing = listings.get(kind) or shown[kind]
-    why = (
-        "Somebody else changed this meanwhile, and nothing of yours was saved. "
-        f"Your order was: {order_in_words(kind, wanted, listing, record)}. The present one stands below."
-    )
+    why = _(
+        "Somebody else changed this meanwhile, and nothing of yours was saved. Your order was: {order}. "
+        "The present one stands below."
+    ).format(order=order_in_words(kind, wanted, listing, record))
     return page(
         request, contest, "contest/setup/setup.html", {**shown, "refused": {"kind": kind, "why": why}}, CONFLICT
     )

@@ -12,16 +12,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import helpers, keys, machine, prints, rooms, slips, trail
+from contest.trail.sentences import entries, helpers, keys, machine, prints, rooms, setup, slips, trail
 from contest.web.searching import plain
 from scoring.core.texts import gettext, ngettext
 
 SENTENCES: Mapping[str, str | tuple[str, str]] = {
+    **entries.SENTENCES,
     **helpers.SENTENCES,
     **keys.SENTENCES,
     **machine.SENTENCES,
     **prints.SENTENCES,
     **rooms.SENTENCES,
+    **setup.SENTENCES,
     **slips.SENTENCES,
     **trail.SENTENCES,
 }

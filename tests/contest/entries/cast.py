@@ -5,6 +5,7 @@ from uuid import uuid4
 from contest.models import Contest, Contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, a_contest
 from tests.slips import read_card
+from tests.trails import trail_of
 
 
 def two_divisions(**parts) -> Contest:
@@ -38,7 +39,7 @@ def read(contest, class_number, number, placing="3124", by="Ann"):
 
 
 def trail(contest) -> list[str]:
-    return list(contest.trail.order_by("-revision").values_list("what", flat=True))
+    return [entry.what for entry in reversed(trail_of(contest))]
 
 
 def submission(**fields):

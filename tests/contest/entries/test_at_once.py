@@ -44,7 +44,7 @@ def test_one_arrival_is_noted_once(monkeypatch):
     person = contestant(contest, 101)
     outcomes = both_at_once(monkeypatch, lambda: arrivals.check_in(person, "Ann"))
     assert sum("is in already" in str(outcome) for outcome in outcomes) == 1
-    assert contest.trail.filter(what__contains="checked in").count() == 1
+    assert contest.trail.filter(what="contestant_arrived").count() == 1
 
 
 def test_without_taking_turns_it_would_be_noted_twice(monkeypatch):
@@ -53,4 +53,4 @@ def test_without_taking_turns_it_would_be_noted_twice(monkeypatch):
     monkeypatch.setattr(people, "take_turn", lambda _contest: None)
     outcomes = both_at_once(monkeypatch, lambda: arrivals.check_in(person, "Ann"))
     assert [str(outcome) for outcome in outcomes] == ["101", "101"]
-    assert contest.trail.filter(what__contains="checked in").count() == 2
+    assert contest.trail.filter(what="contestant_arrived").count() == 2

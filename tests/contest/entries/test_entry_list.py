@@ -9,6 +9,7 @@ from contest.entries.plan import Verdict
 from contest.entries.source import Source, corrected, first_choice, meant
 from contest.models import Card, Team
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 LIST = """No\tName\tClub\tDivision\tGroup
@@ -39,7 +40,7 @@ def test_a_list_adds_and_changes_what_it_says_and_leaves_the_rest():
     assert contestant(contest, 102).team.name == contestant(contest, 201).team.name == "Dunmore"
     assert contestant(contest, 202).team is None
     assert contest.contestants.count() == 7
-    entry = contest.trail.last()
+    entry = last_of(contest)
     assert entry.what == "entry list loaded: 2 added, 1 changed"
     assert entry.before == {"contestants": 5, "teams": 2}
     assert (entry.after["contestants"], entry.after["teams"]) == (7, 3)

@@ -13,6 +13,7 @@ from contest.slips.reading import take_back
 from reasons.scores.officials import add_official
 from tests.contest.setup.cast import in_use, one_submission, values_of
 from tests.slips import read_card, read_reasons
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 NEW = {
@@ -44,7 +45,7 @@ class TestAdding:
     def test_it_stands_last_with_everything_said(self, contest, unused):
         assert contest.classes.last() == unused
         assert values_of(unused) == NEW | {"divisions": ["SR", "JR"]}
-        assert contest.trail.last().what == "class 3 added"
+        assert last_of(contest).what == "class 3 added"
 
     def test_the_next_number_is_suggested(self, contest, unused):
         assert next_number(contest) == 4
@@ -151,7 +152,7 @@ class TestVoid:
         judged = of(contest, 1)
         classes.void_class(judged, "Sue", "an animal went lame")
         assert of(contest, 1).void
-        assert contest.trail.last().what == "class 1 made void, an animal went lame"
+        assert last_of(contest).what == "class 1 made void, an animal went lame"
         classes.unvoid_class(judged, "Sue", "the vet cleared it")
         assert not of(contest, 1).void
         assert Card.objects.filter(judging_class=judged).count() == 3

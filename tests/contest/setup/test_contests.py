@@ -58,7 +58,7 @@ class TestCopying:
 
     def test_its_trail_says_where_it_comes_from(self):
         copy = copy_contest(a_contest(), "Next year", None, "Sue")
-        assert copy.trail.last().what == "outline copied from Harrow Creek Fall Judging Contest"
+        assert last_of(copy).what == "outline copied from Harrow Creek Fall Judging Contest"
 
 
 class TestFacts:

@@ -12,6 +12,7 @@ from contest.setup.ties import set_tie_order, steps_offered
 from contest.setup.values import fingerprint
 from tests.contest.setup.cast import in_use, steps, values_of
 from tests.slips import read_mark
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 DIVISION = {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
@@ -153,7 +154,7 @@ class TestOrder:
         first, second = self.keys(contest)
         outline.set_order(contest.classes.all(), [second, first], "Sue", [first, second])
         assert self.keys(contest) == [second, first]
-        entry = contest.trail.last()
+        entry = last_of(contest)
         assert (entry.what, entry.before, entry.after) == ("order of the classes changed", ["1", "2"], ["2", "1"])
 
     def test_one_that_leaves_something_out_is_refused(self, contest):

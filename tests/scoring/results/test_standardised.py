@@ -23,6 +23,7 @@ from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
 from tests.factories import DivisionFactory
 from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -52,7 +53,7 @@ def test_a_change_of_the_rule_scores_everything_anew_and_is_in_the_trail(contest
     contest = ordered(contest)
     assert contest.revision > before
     assert reasons_of(tallied(contest), 101) == reasons_of(tallied(contest), 103) < 40
-    entry = contest.trail.last()
+    entry = last_of(contest)
     assert entry.what == "rules changed"
     assert (entry.before["reasons_standardised"], entry.after["reasons_standardised"]) == (False, True)
     assert reasons_of(tallied(ordered(contest, False)), 103) == 44

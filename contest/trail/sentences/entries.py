@@ -1,0 +1,25 @@
+"""Who is entered, with which number and in which group, and who arrived."""
+
+from scoring.core.texts import gettext_noop as _
+from scoring.core.texts import ngettext_noop
+
+SENTENCES: dict[str, str | tuple[str, str]] = {
+    "contestant_entered": _("contestant {contestant} entered"),
+    "contestant_corrected": _("contestant {contestant}: corrected"),
+    "contestant_moved": _("contestant {contestant}: moved"),
+    "contestant_substituted": _("contestant {contestant}: substituted"),
+    "contestant_scratched": _("contestant {contestant}: scratched"),
+    "contestant_unscratched": _("contestant {contestant}: no longer scratched"),
+    "contestant_ineligible": _("contestant {contestant}: ineligible"),
+    "contestant_eligible": _("contestant {contestant}: eligible again"),
+    "contestant_removed": _("contestant {contestant} removed"),
+    "contestant_arrived": _("contestant {contestant}: checked in"),
+    "contestant_not_arrived": _("contestant {contestant}: check-in taken back"),
+    "contestant_in_group": _("contestant {contestant}: moved to group {group}"),
+    "contestant_in_no_group": _("contestant {contestant}: no group"),
+    "missing_scratched": ngettext_noop("{count} scratched who had not come", "{count} scratched who had not come"),
+    "entry_list_loaded": _("entry list loaded: {added} added, {changed} changed"),
+    "numbers_drawn": _("numbers drawn"),
+    "numbers_by_team": _("numbers given by team"),
+    "groups_dealt": ngettext_noop("{count} group dealt", "{count} groups dealt"),
+}
