@@ -19,6 +19,7 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.changes import one_change
@@ -147,7 +148,7 @@ def redirect_to_join(request: Request) -> HttpResponse:
     """
     accepted = request.headers.get("Accept", "text/html")
     if not request.htmx and "text/html" not in accepted:
-        out = HttpResponse("Join the contest first.\n", status=401, content_type="text/plain; charset=utf-8")
+        out = HttpResponse(_("Join the contest first.") + "\n", status=401, content_type="text/plain; charset=utf-8")
         out.headers[OUT_HEADER] = "1"
         return out
     page = page_to_come_back_to(request)

@@ -10,21 +10,27 @@ from typing import Literal
 
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
 from contest.models import Contest, JudgingClass, Key, KeyDispute, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 
 LARGEST_CUT = 10_000
 """Far above any rulebook: a warning says so long before; this only catches a slip of the hand."""
 
-TYPED_ONCE = "typed once"
-DISPUTED = "two entries differ"
+TYPED_ONCE = gettext_noop("typed once")
+DISPUTED = gettext_noop("two entries differ")
 
 KeyOutcome = Literal["first", "confirmed", "changed", "again", "differs"]
+
+
+class ReasonWanted(NotPossible):
+    """Raised for a change of a key that says no reason."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +54,7 @@ def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], b
     if latest is None:
         return Entered("first", hand_in_key(judging_class, official, cuts, by, reason))
     if open_dispute(latest):
-        raise NotPossible("two entries of this key differ; first say which is right")
+        raise NotPossible(_("two entries of this key differ; first say which is right"))
     if (latest.official, latest.cuts) == (official, tuple(cuts)):
         was = latest.confirmed_by
         key = hand_in_key(judging_class, official, cuts, by)
@@ -57,8 +63,8 @@ def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], b
         return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason))
     top, middle, bottom = cuts
     dispute = KeyDispute.objects.create(key=latest, official=official, top=top, middle=middle, bottom=bottom, by=by)
-    sentence = f"key of class {judging_class.number} typed differently"
-    record_change(judging_class.contest, by, sentence, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
+    what = sentence("key_typed_differently", key_of=judging_class.number)
+    record_change(judging_class.contest, by, what, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
     return Entered("differs", latest)
 
 
@@ -90,18 +96,16 @@ def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: s
     Raises NotPossible without a reason, and where it has been settled already.
     """
     if not reason.strip():
-        raise NotPossible("say how you know which is right")
+        raise NotPossible(_("say how you know which is right"))
     key = dispute.key
     judging_class = key.judging_class
     take_turn(judging_class.contest_id)
     now = timezone.now()
     if not KeyDispute.objects.filter(pk=dispute.pk, settled_at=None).update(settled_at=now, settled_by=by):
-        raise NotPossible("somebody has said already which is right")
+        raise NotPossible(_("somebody has said already which is right"))
     if first_is_right:
-        sentence = f"key of class {judging_class.number}: the first entry is right, {reason.strip()}"
-        record_change(
-            judging_class.contest, by, sentence[:200], before=str(dispute), after=str(key), touches=Touches.NOTHING
-        )
+        what = sentence("key_first_is_right", key_of=judging_class.number, reason=reason.strip())
+        record_change(judging_class.contest, by, what, before=str(dispute), after=str(key), touches=Touches.NOTHING)
         key.refresh_from_db()
         return _confirm(key, by)
     right = hand_in_key(judging_class, dispute.official, dispute.cuts, dispute.by, reason)
@@ -115,18 +119,18 @@ def accept_key(key: Key, by: str, reason: str) -> Key:
     Raises NotPossible without a reason, for a key that is not the latest, and where the key is confirmed or in dispute.
     """
     if not reason.strip():
-        raise NotPossible("say why one entry is enough")
+        raise NotPossible(_("say why one entry is enough"))
     judging_class = key.judging_class
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest != key:
-        raise NotPossible("the key has changed meanwhile")
+        raise NotPossible(_("the key has changed meanwhile"))
     if latest.confirmed_by or open_dispute(latest):
-        raise NotPossible("somebody else has typed the key meanwhile")
+        raise NotPossible(_("somebody else has typed the key meanwhile"))
     latest.confirmed_by, latest.confirmed_at = by, timezone.now()
     latest.save(update_fields=["confirmed_by", "confirmed_at"])
-    sentence = f"key of class {judging_class.number} accepted as one entry, {reason.strip()}"
-    record_change(judging_class.contest, by, sentence[:200], after=str(latest), touches=Touches.CLASSES)
+    what = sentence("key_accepted", key_of=judging_class.number, reason=reason.strip())
+    record_change(judging_class.contest, by, what, after=str(latest), touches=Touches.CLASSES)
     ask_for_copy(f"key of class {judging_class.number} confirmed")
     return latest
 
@@ -145,7 +149,8 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     if latest and (latest.official, latest.cuts) == (official, (top, middle, bottom)):
         return _confirm(latest, by)
     if latest and not reason.strip():
-        raise NotPossible(f"class {judging_class.number} has the key {latest}; say why it changes")
+        why = _("class {number} has the key {key}; say why it changes")
+        raise ReasonWanted(why.format(number=judging_class.number, key=latest))
     key = Key.objects.create(
         judging_class=judging_class,
         version=latest.version + 1 if latest else 1,
@@ -156,9 +161,9 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
         by=by,
         reason=reason.strip(),
     )
-    sentence = f"key of class {judging_class.number}"
+    what = sentence("key_entered", key_of=judging_class.number)
     before = str(latest) if latest else None
-    record_change(judging_class.contest, by, sentence, before=before, after=str(key), touches=Touches.CLASSES)
+    record_change(judging_class.contest, by, what, before=before, after=str(key), touches=Touches.CLASSES)
     return key
 
 
@@ -168,7 +173,7 @@ def _check(official: str, cuts: Sequence[int]) -> tuple[int, int, int]:
         raise NotPossible(problem)
     top, middle, bottom = map(index, cuts)
     if max(top, middle, bottom) > LARGEST_CUT:
-        raise NotPossible(f"a cut of {max(top, middle, bottom)} cannot be meant")
+        raise NotPossible(_("a cut of {points} cannot be meant").format(points=max(top, middle, bottom)))
     return top, middle, bottom
 
 
@@ -177,7 +182,7 @@ def _confirm(key: Key, by: str) -> Key:
         return key
     key.confirmed_by, key.confirmed_at = by, timezone.now()
     key.save(update_fields=["confirmed_by", "confirmed_at"])
-    sentence = f"key of class {key.judging_class.number} confirmed"
-    record_change(key.judging_class.contest, by, sentence, after=str(key), touches=Touches.CLASSES)
-    ask_for_copy(sentence)
+    what = sentence("key_confirmed", key_of=key.judging_class.number)
+    record_change(key.judging_class.contest, by, what, after=str(key), touches=Touches.CLASSES)
+    ask_for_copy(f"key of class {key.judging_class.number} confirmed")
     return key

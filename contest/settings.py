@@ -115,6 +115,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # First: a thread still has the language of whoever it answered before, and every refusal below says why.
+    "django.middleware.locale.LocaleMiddleware",
     "contest.web.middleware.KnownHost",
     "contest.web.middleware.ContentPolicy",
     "contest.web.middleware.NotTooLarge",
@@ -122,7 +124,6 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

@@ -8,12 +8,23 @@ from tests.texts.unmarked import words_of
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 MARKED = [
+    "400.html",
+    "403_csrf.html",
+    "404.html",
+    "413.html",
+    "422.html",
+    "500.html",
     "base.html",
     "contest/desk",
     "contest/entries",
+    "contest/history",
     "contest/language",
+    "contest/look",
     "contest/setup",
+    "contest/trail",
     "contest/uploads",
+    "contest/watch",
+    *(f"contest/{path.name}" for path in sorted((TEMPLATES / "contest").glob("*.html"))),
     "prints",
     "reasons",
 ]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 
 class NotPossible(ValueError):
     """Raised for a change that cannot be made, in words for whoever asked for it."""
@@ -21,7 +23,7 @@ class InUse(NotPossible):
     """Raised for what cannot be removed because something uses it; `uses` says what, and what to do about it."""
 
     def __init__(self, what: str, uses: list[str]) -> None:
-        super().__init__(f"{what} is in use: {'; '.join(uses)}")
+        super().__init__(_("{what} is in use: {uses}").format(what=what, uses="; ".join(uses)))
         self.uses = uses
 
 

@@ -8,14 +8,13 @@ from typing import Any, NamedTuple
 
 from django.db.models import ForeignKey, Model
 from django.utils.timezone import localtime
+from django.utils.translation import gettext, gettext_noop, ngettext
 
 from contest.models import (
     ClassDivision,
     Contest,
     Contestant,
     JudgingClass,
-    Key,
-    KeyDispute,
     MarkReading,
     Part,
     Reading,
@@ -24,8 +23,7 @@ from contest.models import (
     TrailEntry,
 )
 from contest.row_changes.values import RowValues
-from contest.trail.entries import named_entries
-from scoring.core.explain import counted
+from contest.trail.entries import EntryWithNames, named_entries
 
 READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
 SHAPING = {Contestant: {"number", "division_id"}, JudgingClass: {"places"}}
@@ -36,6 +34,47 @@ LINKS: dict[type[Model], tuple[type[Model], str]] = {
 }
 """Rows that say of another row what may be read of it: of which model it is, and the column with its key."""
 MOST_TOLD = 3
+
+CHANGED, ENTERED, READ = "changed", "entered", "read"
+SINCE = {
+    CHANGED: (gettext_noop("{rows} was changed since"), gettext_noop("{rows} were changed since")),
+    ENTERED: (gettext_noop("{rows} was entered since"), gettext_noop("{rows} were entered since")),
+    READ: (gettext_noop("{rows} was read since"), gettext_noop("{rows} were read since")),
+}
+"""What happened to one row, or to several."""
+
+CALLED = {
+    "contest": gettext_noop("a contest"),
+    "division": gettext_noop("a division"),
+    "category": gettext_noop("a category"),
+    "judgingclass": gettext_noop("a class"),
+    "classdivision": gettext_noop("a class division"),
+    "part": gettext_noop("a part"),
+    "part_divisions": gettext_noop("a part-division relationship"),
+    "tiestep": gettext_noop("a tie step"),
+    "team": gettext_noop("a team"),
+    "contestant": gettext_noop("a contestant"),
+    "key": gettext_noop("the key"),
+    "keydispute": gettext_noop("the key"),
+    "reading": gettext_noop("a reading"),
+    "card": gettext_noop("a card"),
+    "markreading": gettext_noop("a mark reading"),
+    "mark": gettext_noop("a mark"),
+    "reasonsofficial": gettext_noop("a reasons official"),
+    "reasonsreading": gettext_noop("a reasons reading"),
+    "reasonsscore": gettext_noop("a reasons score"),
+    "reasonsday": gettext_noop("a reasons day"),
+    "room": gettext_noop("a room"),
+    "room_officials": gettext_noop("a room-reasonsofficial relationship"),
+    "room_classes": gettext_noop("a room-judgingclass relationship"),
+    "slot": gettext_noop("a slot"),
+    "pairnote": gettext_noop("a pair note"),
+    "keyrelease": gettext_noop("a key release"),
+    "takehomelink": gettext_noop("a take home link"),
+    "stackclaim": gettext_noop("a stack claim"),
+    "setnote": gettext_noop("a set note"),
+}
+"""A row of each kept table, by the name of its model."""
 
 Where = tuple[type[Model], int]
 """A row: its model and key."""
@@ -83,21 +122,19 @@ class Since:
             by_change.setdefault((later, verb), []).append(where)
         some = list(by_change.items())[:MOST_TOLD]
         entries = TrailEntry.objects.filter(contest=self._contest, revision__in=[later for (later, _), _ in some])
-        when = {entry.revision: f", at {localtime(entry.at):%H:%M} by {entry.by}" for entry in named_entries(entries)}
-        lines = []
-        for (later, verb), rows_of in some:
-            did = verb if len(rows_of) == 1 else verb.replace("was", "were", 1)
-            lines.append(f"{_called(rows_of)} {did} since{when.get(later or 0, '')}")
+        known = {entry.revision: entry for entry in named_entries(entries)}
+        lines = [_since(rows_of, verb, known.get(later or 0)) for (later, verb), rows_of in some]
         if more := len(by_change) - len(some):
-            lines.append(f"and {counted(more, 'later change')} of the same rows")
+            text = ngettext(
+                "and {count} later change of the same rows", "and {count} later changes of the same rows", more
+            )
+            lines.append(text.format(count=more))
         return lines
 
 
 def built_on(undone: dict[Where, Undone], since: Since, revision: int) -> list[str]:
     """What stands in the way of putting these rows back."""
-    changed = [
-        (later, where, "was changed") for where in undone if (later := since.changed(where, revision)) is not None
-    ]
+    changed = [(later, where, CHANGED) for where in undone if (later := since.changed(where, revision)) is not None]
     if changed:
         return since.reasons_why(changed)
     changed = [*_refer_to_what_goes(undone, since, revision), *_read_under_the_new_shape(undone, since, revision)]
@@ -112,7 +149,7 @@ def _refer_to_what_goes(undone: dict[Where, Undone], since: Since, revision: int
             inserted = since.inserted(other, revision)
             for key in rows:
                 if (other, key) not in undone:
-                    yield inserted.get(key), (other, key), "was entered" if other not in READINGS else "was read"
+                    yield inserted.get(key), (other, key), ENTERED if other not in READINGS else READ
 
 
 def _read_under_the_new_shape(undone: dict[Where, Undone], since: Since, revision: int) -> Iterator[Any]:
@@ -130,7 +167,7 @@ def _read_under_the_new_shape(undone: dict[Where, Undone], since: Since, revisio
             for field in fields if inserted else ():
                 rows = reading._base_manager.filter(**{f"{field}__in": keys}, pk__in=list(inserted))
                 for key in rows.values_list("pk", flat=True):
-                    yield inserted[key], (reading, key), "was read"
+                    yield inserted[key], (reading, key), READ
 
 
 def _parents_gone(undone: dict[Where, Undone]) -> list[str]:
@@ -145,7 +182,7 @@ def _parents_gone(undone: dict[Where, Undone]) -> list[str]:
         for key in keys:
             back = undone.get((model, key))
             if (key not in there and not (back and back.before)) or (back and back.before is None):
-                return [f"a {model._meta.verbose_name} that it belongs to was removed since"]
+                return [gettext("{row} that it belongs to was removed since").format(row=_a(model))]
     return []
 
 
@@ -162,7 +199,8 @@ def _places_taken(undone: dict[Where, Undone]) -> list[str]:
             for values in others.values_list("pk", *constraint.fields):
                 gone = undone.get((model, values[0]))
                 if values[1:] in wanted and not (gone and gone.before is None):
-                    taken.append(f"{named(model, wanted[values[1:]])} is somebody or something else by now")
+                    called = named(model, wanted[values[1:]])
+                    taken.append(gettext("{row} is somebody or something else by now").format(row=called))
     return taken[:MOST_TOLD]
 
 
@@ -173,26 +211,37 @@ def _by_model(rows: Iterable[Where]) -> dict[Any, list[int]]:
     return keys
 
 
-def _called(rows: list[Where]) -> str:
-    """The first of some rows, and how many there are besides."""
+def _since(rows: list[Where], verb: str, entry: EntryWithNames | None) -> str:
+    """What happened to some rows, of which the first is called by name, and when and by whom where that is known."""
     model, key = rows[0]
-    row = model._base_manager.filter(pk=key).values().first() or {}
-    others = len(rows) - 1
-    return f"{named(model, row)}{f' and {others} more' if others else ''}"
+    called = named(model, model._base_manager.filter(pk=key).values().first() or {})
+    if others := len(rows) - 1:
+        called = ngettext("{row} and {count} more", "{row} and {count} more", others).format(row=called, count=others)
+    one, several = SINCE[verb]
+    happened = gettext(several if others else one).format(rows=called)
+    if entry is None:
+        return happened
+    text = gettext("{happened}, at {time} by {name}")
+    return text.format(happened=happened, time=f"{localtime(entry.at):%H:%M}", name=entry.by)
 
 
 def named(model: Any, row: RowValues) -> str:
     """A row in words, without any name of a person."""
-    if model is Contestant:
-        return f"contestant {row['number']}" if row else "a contestant"
-    if model is JudgingClass:
-        return f"class {row['number']}" if row else "a class"
+    if model in (Contestant, JudgingClass) and row:
+        text = gettext("contestant {number}") if model is Contestant else gettext("class {number}")
+        return text.format(number=row["number"])
     if model is Reading and row:
-        return f"a card of {row['number']}"
-    about = row.get("contestant_id")
-    noun = {Key: "the key", KeyDispute: "the key"}.get(model) or f"a {model._meta.verbose_name}"
-    if about:
-        noun += f" of {Contestant.objects.filter(pk=about).values_list('number', flat=True).first()}"
+        return gettext("a card of {number}").format(number=row["number"])
+    noun = _a(model)
+    if about := row.get("contestant_id"):
+        number = Contestant.objects.filter(pk=about).values_list("number", flat=True).first()
+        noun = gettext("{row} of {number}").format(row=noun, number=number)
     if judged := row.get("judging_class_id"):
-        noun += f" in class {JudgingClass.objects.filter(pk=judged).values_list('number', flat=True).first()}"
+        number = JudgingClass.objects.filter(pk=judged).values_list("number", flat=True).first()
+        noun = gettext("{row} in class {number}").format(row=noun, number=number)
     return f"{noun} {row['code']}" if row.get("code") else noun
+
+
+def _a(model: Any) -> str:
+    """A row of a model, as people call it."""
+    return gettext(CALLED[model._meta.model_name])

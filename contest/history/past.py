@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from operator import itemgetter
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest, RowChange
 from contest.records.loading import record_from_rows
@@ -25,7 +27,8 @@ def as_of(contest_id: int, revision: int) -> Record:
     first = contest.trail.order_by("revision").values_list("revision", flat=True).first() or 0
     earliest = max(first, contest.rows_kept_since)
     if not earliest <= revision <= contest.revision:
-        raise NotKept(f"it can be seen as it was from revision {earliest} to {contest.revision}")
+        text = _("it can be seen as it was from revision {first} to {last}")
+        raise NotKept(text.format(first=earliest, last=contest.revision))
     return record_from_rows(RowsThen(contest_id, revision))
 
 

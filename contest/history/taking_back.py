@@ -11,6 +11,7 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import Model
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -45,7 +46,7 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
         with transaction.atomic():
             put_back(undone)
     except IntegrityError:
-        raise NotPossible("something else stands where it was") from None
+        raise NotPossible(_("something else stands where it was")) from None
     what = sentence("taken_back", entry=Sentence(entry.what, entry.values))
     after = {"revision": entry.revision}
     return record_change(entry.contest, by, what, after=after, about=named(entry.what))
@@ -67,12 +68,12 @@ def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str
 def _looked_at(entry: TrailEntry, since: Since | None = None) -> tuple[dict[Where, Undone], list[str]]:
     """The rows that would be put back, and what stands in the way of that."""
     if entry.contest is None:
-        return {}, ["it changed no contest"]
+        return {}, [_("it changed no contest")]
     rows = list(RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk"))
     if not rows:
-        return {}, ["nothing is kept of what it changed"]
+        return {}, [_("nothing is kept of what it changed")]
     if any(row.digest for row in rows):
-        return {}, ["names were made anonymous since"]
+        return {}, [_("names were made anonymous since")]
     undone = _undone(rows)
     if refused := _never(undone):
         return undone, refused
@@ -87,7 +88,7 @@ def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:
         model = models[row.of_table]
         before.setdefault((model, row.row), row.before and row_of(model, row.before))
     now: dict[Where, Any] = {}
-    for model in {model for model, _ in before}:
+    for model in {model for model, _key in before}:
         keys = [key for owner, key in before if owner is model]
         now |= {(model, row["id"]): row for row in _rows(model, keys)}
     both = {where: Undone(was, now.get(where)) for where, was in before.items()}
@@ -104,7 +105,7 @@ def _never(undone: dict[Where, Undone]) -> list[str]:
     """What is never taken back like this, because there is another way that leaves more to see."""
     made = {model for (model, _), row in undone.items() if row.before is None}
     if made & set(READINGS):
-        return ["what was read stays; set a reading aside on the page of its card or slip"]
+        return [_("what was read stays; set a reading aside on the page of its card or slip")]
     if made & {Key, KeyDispute}:
-        return ["a key is changed by handing in another, on its class's page of the keys"]
+        return [_("a key is changed by handing in another, on its class's page of the keys")]
     return []

@@ -6,6 +6,8 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -20,7 +22,9 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 MOST = 10
-SENT_BEFORE = "this form was sent before with something else in it; look again, then press once more"
+SENT_BEFORE = gettext_noop(
+    "Nothing was done: this form was sent before with something else in it; look again, then press once more."
+)
 
 
 @never_cache
@@ -39,9 +43,10 @@ def take_back(request: Request, pk: int, revision: int) -> HttpResponse:
     try:
         made = submitted(request, lambda: take_back_change(entry, request.who))
     except NotPossible as reasons:
-        return _show(request, contest, 409, trouble=f"“{say(entry.what, entry.values)}” stays: {reasons}.")
+        stays = _("“{entry}” stays: {reasons}.").format(entry=say(entry.what, entry.values), reasons=reasons)
+        return _show(request, contest, 409, trouble=stays)
     except SubmissionReused:
-        return _show(request, contest, 409, trouble=f"Nothing was done: {SENT_BEFORE}.")
+        return _show(request, contest, 409, trouble=_(SENT_BEFORE))
     return redirect(f"{request.path.rpartition(f'{revision}/')[0]}?done={made}")
 
 

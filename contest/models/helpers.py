@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
 
 from contest.book.text import LONGEST_NAME
 from contest.models.names import Names
@@ -15,13 +16,13 @@ NAME_LENGTH = LONGEST_NAME
 class Duty(models.TextChoices):
     """What a helper is let in for. Each duty reaches only its own pages."""
 
-    TABULATOR = "tabulator", "Tabulator: reads placing cards"
-    KEYS = "keys", "Keys: enters the officials' placings and cuts"
-    REASONS = "reasons", "Reasons: enters reasons scores and marks"
-    ROOM = "room", "Reasons room: gives scores on an official's tablet"
-    OFFICIAL = "official", "Official: notes what decided the pairs of a class"
-    CHECK_IN = "check-in", "Check-in: ticks contestants off as they arrive"
-    ANNOUNCER = "announcer", "Announcer: reads the awards"
+    TABULATOR = "tabulator", _("Tabulator: reads placing cards")
+    KEYS = "keys", _("Keys: enters the officials' placings and cuts")
+    REASONS = "reasons", _("Reasons: enters reasons scores and marks")
+    ROOM = "room", _("Reasons room: gives scores on an official's tablet")
+    OFFICIAL = "official", _("Official: notes what decided the pairs of a class")
+    CHECK_IN = "check-in", _("Check-in: ticks contestants off as they arrive")
+    ANNOUNCER = "announcer", _("Announcer: reads the awards")
 
 
 class JoinCode(models.Model):

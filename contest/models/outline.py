@@ -32,8 +32,8 @@ class Contest(models.Model):
         NAME = "name", _("numbers and names")
 
     class NegativeScores(models.TextChoices):
-        KEEP = "keep", "kept as they are"
-        ZERO = "zero", "counted as 0"
+        KEEP = "keep", _("kept as they are")
+        ZERO = "zero", _("counted as 0")
 
     class UnreadableCard(models.TextChoices):
         ZERO = "zero", "0"
@@ -87,8 +87,8 @@ class Division(models.Model):
         UNRANKED = "unranked", _("the team is not ranked")
 
     class CountingMembers(models.TextChoices):
-        FIXED = "fixed", "those who count overall count in every list"
-        EACH = "each", "chosen anew for every list"
+        FIXED = "fixed", _("those who count overall count in every list")
+        EACH = "each", _("chosen anew for every list")
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="divisions")
     position = models.PositiveSmallIntegerField()

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.names import Names
@@ -14,8 +15,8 @@ from scoring.core.record import HUNDREDTHS, MOST_REASONS
 class Source(models.TextChoices):
     """What a reading was made from."""
 
-    PAPER = "paper", "read off paper by a person"
-    OFFICIAL = "official", "entered by the official: nothing was copied, and nothing misread"
+    PAPER = "paper", _("read off paper by a person")
+    OFFICIAL = "official", _("entered by the official: nothing was copied, and nothing misread")
 
 
 class ReadingFields(models.Model):

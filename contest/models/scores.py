@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
@@ -15,9 +16,9 @@ POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
 class State(models.TextChoices):
     """How far the readings of a card, a set of reasons or a mark have come."""
 
-    ONCE = "once", "read once"
-    SETTLED = "settled", "settled"
-    DOUBT = "doubt", "doubtful"
+    ONCE = "once", _("read once")
+    SETTLED = "settled", _("settled")
+    DOUBT = "doubt", _("doubtful")
 
 
 class Key(models.Model):

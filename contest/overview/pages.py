@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from scoring.core.explain import counted, list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from scoring.core.explain import list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
-from scoring.core.points import figure
+from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
 from scoring.core.result import Result
 from scoring.core.tally import class_table
@@ -43,8 +46,12 @@ class CardCount:
     @property
     def doubts(self) -> list[str]:
         """What is still to be looked at, in words."""
-        counts = ((self.missing, "missing"), (self.unreadable, "unreadable"), (self.unsettled, "not settled"))
-        return [f"{number:,} {word}" for number, word in counts if number]
+        counts = (
+            (self.missing, _("{count} missing")),
+            (self.unreadable, _("{count} unreadable")),
+            (self.unsettled, _("{count} not settled")),
+        )
+        return [text.format(count=in_thousands(count)) for count, text in counts if count]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +99,8 @@ def contest_page(record: Record, result: Result) -> dict[str, Any]:
             {
                 "name": division.name,
                 "code": division.code,
-                "people": counted(present[division.code], "contestant"),
-                "teams": counted(teams[division.code], "team"),
+                "people": contestants_text(present[division.code]),
+                "teams": _teams_text(teams[division.code]),
                 "rules": team_rule(division),
             }
             for division in record.divisions
@@ -129,7 +136,7 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
         "scored": judged.places and judged.official is not None,
         "others": [
             {"what": label, "score": table.get(card, ""), "cards": others[card]}
-            for card, label in ((UNREADABLE, "Unreadable card"), (NO_CARD, "No card"))
+            for card, label in ((UNREADABLE, _("Unreadable card")), (NO_CARD, _("No card")))
         ],
         "previous": numbers[position - 1] if position else None,
         "next": numbers[position + 1] if position + 1 < len(numbers) else None,
@@ -153,7 +160,7 @@ def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsett
     """One class; the cards are those of the contestants who are present."""
     divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.places and judged.official is None
-    state = "void" if judged.void else "waiting for its key" if waiting else ""
+    state = _("void") if judged.void else _("waiting for its key") if waiting else ""
     return ClassEntry(
         number=judged.number,
         name=judged.name,
@@ -163,7 +170,7 @@ def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsett
         places=judged.places,
         perfect=judged.perfect,
         key=tuple(_key_signs(judged)),
-        key_in_words=_key_in_words(judged),
+        key_in_words=key_in_words(judged.official, judged.cuts) if judged.official and judged.cuts else "",
         state=state,
         void=judged.void,
         waiting=waiting,
@@ -174,8 +181,8 @@ def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsett
 
 def _judged_by(divisions: dict[str, str], judged: JudgingClass) -> str:
     if len(judged.divisions) == len(divisions) > 1:
-        return "all divisions"
-    return listed(divisions[code] for code in judged.divisions) or "nobody"
+        return _("all divisions")
+    return listed(divisions[code] for code in judged.divisions) or _("nobody")
 
 
 def _key_signs(judged: JudgingClass) -> Iterator[KeySign]:
@@ -186,11 +193,11 @@ def _key_signs(judged: JudgingClass) -> Iterator[KeySign]:
                 yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
 
 
-def _key_in_words(judged: JudgingClass) -> str:
-    if not judged.official or not judged.cuts:
-        return ""
-    top, middle, bottom = judged.cuts
-    return f"{', '.join(judged.official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
+def key_in_words(official: str, cuts: Sequence[int]) -> str:
+    """A key as it is read out."""
+    top, middle, bottom = cuts
+    text = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}")
+    return text.format(placing=", ".join(official), top=top, middle=middle, bottom=bottom)
 
 
 def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Iterator[GridRow]:
@@ -246,5 +253,18 @@ def _people(record: Record) -> str:
     here = len(_present(record))
     teams = len(_present_teams(record))
     absent = len(record.contestants) - here
-    words = counted(here, "contestant") + (f", {counted(teams, 'team')}" if teams else "")
-    return words + (f"; {counted(absent, 'more is', 'more are')} not present" if absent else "")
+    words = contestants_text(here)
+    if teams:
+        words = f"{words}, {_teams_text(teams)}"
+    if absent:
+        more = ngettext("{count} more is not present", "{count} more are not present", absent)
+        words = f"{words}; {more.format(count=in_thousands(absent))}"
+    return words
+
+
+def contestants_text(count: int) -> str:
+    return ngettext("{count} contestant", "{count} contestants", count).format(count=in_thousands(count))
+
+
+def _teams_text(count: int) -> str:
+    return ngettext("{count} team", "{count} teams", count).format(count=in_thousands(count))

@@ -13,7 +13,6 @@ from contest.models import Contest, Duty
 from contest.overview import pages
 from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
-from scoring.core.explain import counted
 
 
 @require_safe
@@ -29,7 +28,7 @@ def contests(request: Request) -> HttpResponseBase:
     if request.helper:
         return redirect(first_page(request.helper))
     rows = Contest.objects.annotate(people=Count("contestants"))
-    shown = [{"contest": row, "people": counted(row.people, "contestant")} for row in rows]
+    shown = [{"contest": row, "people": pages.contestants_text(row.people)} for row in rows]
     return render(request, "contest/contests.html", {"contests": shown})
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, Touches
@@ -53,17 +53,17 @@ class CardSlip(Slip):
     is_settled = gettext_lazy("that card is settled; tell the superintendent")
     not_yours = gettext_lazy("only whoever read a card can take the reading back")
     decided_because = (
-        gettext_lazy("as the card says"),
-        gettext_lazy("one reading was a slip of the hand"),
-        gettext_lazy("the fourth place by elimination"),
-        gettext_lazy("the card cannot be read"),
-        gettext_lazy("two cards: this one counts"),
+        gettext_noop("as the card says"),
+        gettext_noop("one reading was a slip of the hand"),
+        gettext_noop("the fourth place by elimination"),
+        gettext_noop("the card cannot be read"),
+        gettext_noop("two cards: this one counts"),
     )
     astray_because = (
-        gettext_lazy("the number was misread"),
-        gettext_lazy("the card lay in the wrong stack"),
-        gettext_lazy("read by mistake"),
-        gettext_lazy("not a card of this contest"),
+        gettext_noop("the number was misread"),
+        gettext_noop("the card lay in the wrong stack"),
+        gettext_noop("read by mistake"),
+        gettext_noop("not a card of this contest"),
     )
 
     @classmethod

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant
@@ -27,15 +27,15 @@ class PointsSlip(Slip):
     is_points = True
     called = "points"
     decided_because = (
-        gettext_lazy("as the slip says"),
-        gettext_lazy("one reading was a slip of the hand"),
-        gettext_lazy("asked the official"),
+        gettext_noop("as the slip says"),
+        gettext_noop("one reading was a slip of the hand"),
+        gettext_noop("asked the official"),
     )
     astray_because = (
-        gettext_lazy("the number was misread"),
-        gettext_lazy("read on the wrong sheet"),
-        gettext_lazy("read by mistake"),
-        gettext_lazy("not a slip of this contest"),
+        gettext_noop("the number was misread"),
+        gettext_noop("read on the wrong sheet"),
+        gettext_noop("read by mistake"),
+        gettext_noop("not a slip of this contest"),
     )
 
     @property

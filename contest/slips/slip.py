@@ -88,8 +88,8 @@ class Slip(ABC):
     say_why: ClassVar[Any] = gettext_lazy("say why the score counts as this")
     is_settled: ClassVar[Any] = gettext_lazy("that score is settled; tell the superintendent")
     not_yours: ClassVar[Any] = gettext_lazy("only whoever read a slip can take the reading back")
-    decided_because: ClassVar[tuple[Any, ...]]
-    astray_because: ClassVar[tuple[Any, ...]]
+    decided_because: ClassVar[tuple[str, ...]]
+    astray_because: ClassVar[tuple[str, ...]]
     """Reasons to pick: why it counts as that, why it was read of another."""
 
     contestant: Contestant | None

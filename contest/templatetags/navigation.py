@@ -8,6 +8,8 @@ from typing import Any
 from django import template
 from django.http import HttpResponseBase
 from django.urls import resolve, reverse
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
 
 from contest.access import may_use
 from contest.helpers.duties import duty_name
@@ -20,38 +22,38 @@ register.filter("duty_name", duty_name)
 
 # In the order of a contest's day.
 GROUPS = (
-    ("", (("contest", "Programme"),)),
+    ("", (("contest", _("Programme")),)),
     (
-        "Before",
+        _("Before"),
         (
-            ("setup", "Set-up"),
-            ("entries", "Entries"),
-            ("groups", "Groups"),
-            ("helpers", "Helpers"),
+            ("setup", _("Set-up")),
+            ("entries", _("Entries")),
+            ("groups", _("Groups")),
+            ("helpers", _("Helpers")),
         ),
     ),
     (
-        "Judging",
+        _("Judging"),
         (
-            ("check_in", "Check-in"),
-            ("keys", "Keys"),
-            ("desk", "Cards"),
-            ("reasons", "Reasons"),
-            ("reasons-rooms", "Rooms"),
-            ("scores", "Scores"),
-            ("progress", "Progress"),
-            ("doubts", "Doubts"),
+            ("check_in", _("Check-in")),
+            ("keys", _("Keys")),
+            ("desk", _("Cards")),
+            ("reasons", _("Reasons")),
+            ("reasons-rooms", _("Rooms")),
+            ("scores", _("Scores")),
+            ("progress", _("Progress")),
+            ("doubts", _("Doubts")),
         ),
     ),
     (
-        "After",
+        _("After"),
         (
-            ("standings", "Standings"),
-            ("results", "Results"),
-            ("announcer", "Awards"),
-            ("board", "Board"),
-            ("prints", "Prints"),
-            ("trail", "Trail"),
+            ("standings", _("Standings")),
+            ("results", _("Results")),
+            ("announcer", _("Awards")),
+            ("board", _("Board")),
+            ("prints", _("Prints")),
+            ("trail", _("Trail")),
         ),
     ),
 )
@@ -101,13 +103,13 @@ class Group:
 def navigation(context: dict[str, Any]) -> list[Group]:
     """What the navigation of a contest shows: only pages that open to whoever asks."""
     request, contest = context["request"], context["contest"]
-    groups = [Group(title, _shown(request, contest, pages)) for title, pages in GROUPS]
+    groups = [Group(title and gettext(title), _shown(request, contest, pages)) for title, pages in GROUPS]
     every = [section for group in groups for section in group.sections]
     _mark_current(every, request.path, reverse("contest", args=[contest.pk]))
     if len(every) <= FEW:
         return [Group("", every)]
     shown = [group for group in groups if group.sections]
-    meanwhile = next((group for group in shown if group.title == MEANWHILE), shown[-1])
+    meanwhile = next((group for group in shown if group.title == gettext(MEANWHILE)), shown[-1])
     next((group for group in shown if group.title and group.is_current), meanwhile).is_expanded = True
     return shown
 
@@ -117,7 +119,7 @@ def _shown(request: Request, contest: Contest, pages: Iterable[tuple[str, str]])
     for name, label in pages:
         if may_use(request, _view(BESIDE.get(name, name)), {"pk": contest.pk}):
             address = reverse(name, args=[contest.pk])
-            shown.append(Section(address, label, waiting=doubt_count(contest) if name == "doubts" else 0))
+            shown.append(Section(address, gettext(label), waiting=doubt_count(contest) if name == "doubts" else 0))
     return shown
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from contest.book.entry_columns import FIELDS
+from contest.book.entry_columns import FIELDS, shown
 from contest.trail.labels import LABELS
 from contest.trail.sentences import is_sentence, say
 from scoring.core.texts import gettext as _
@@ -50,7 +50,7 @@ def _single(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]
     if isinstance(value, list) and not any(
         isinstance(held, Mapping | list) and not is_sentence(held) for held in value
     ):
-        yield _label(path), ", ".join(map(_text, value)) or _("none")
+        yield _label(path), ", ".join(map(_text, value)) or shown("")
         return
     for label, held in _parts(value):
         if label == "fields" or (label == "number" and path):
@@ -75,8 +75,4 @@ def _label(path: tuple[str, ...]) -> str:
 
 
 def _text(value: Any) -> str:
-    if isinstance(value, bool):
-        return _("yes") if value else _("no")
-    if is_sentence(value):
-        return say(**value)
-    return _("none") if value in (None, "") else str(value)
+    return say(**value) if is_sentence(value) else shown("" if value is None else value)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from operator import itemgetter
 
+from django.utils.translation import gettext as _
+
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
 from contest.other_apps import OTHER_APPS
 from contest.row_changes.stamping import COLUMNS as KEPT
@@ -27,7 +29,9 @@ class Problem:
     text: str
 
     def __str__(self) -> str:
-        return self.text if self.revision is None else f"revision {self.revision}: {self.text}"
+        if self.revision is None:
+            return self.text
+        return _("revision {revision}: {text}").format(revision=self.revision, text=self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,8 @@ def prove(contest: Contest | None) -> Proof:
     names, forgotten, wrong = _names(contest, chain.tokens)
     if contest is None:
         open_doors = TrailDoor.objects.values_list("contest_key", flat=True)
-        wrong += [Problem(None, "door", f"the trail of contest {key} stands open") for key in open_doors]
+        stands_open = _("the trail of contest {key} stands open")
+        wrong += [Problem(None, "door", stands_open.format(key=key)) for key in open_doors]
     problems += [*wrong, *_books(contest, chain.books), *_rows(contest, chain.digests)]
     return Proof(chain.entries, chain.revision, chain.head, names, forgotten, tuple(problems))
 
@@ -73,11 +78,12 @@ class _Chain:
         for row in rows.values_list("pk", "hash", *COLUMNS).iterator(CHUNK):
             key, digest, content = row[0], row[1], Content(*content_of(row))
             if content.revision != self.revision + 1:
-                yield Problem(content.revision, "gap", f"nothing stands between it and revision {self.revision}")
+                text = _("nothing stands between it and revision {revision}").format(revision=self.revision)
+                yield Problem(content.revision, "gap", text)
             elif key <= last_key:
-                yield Problem(content.revision, "order", "it was written before the one that it follows")
+                yield Problem(content.revision, "order", _("it was written before the one that it follows"))
             if content.hash_after(self.head) != digest:
-                text = "what it says, or what it follows, is not what its hash was made of"
+                text = _("what it says, or what it follows, is not what its hash was made of")
                 yield Problem(content.revision, "content", text)
             last_key, self.head, self.revision = key, digest, content.revision
             self.entries += 1
@@ -85,8 +91,10 @@ class _Chain:
         ends = self._contest or SiteTrail.objects.first() or SiteTrail()
         ends = Contest.every.get(pk=ends.pk) if isinstance(ends, Contest) else ends
         if (ends.revision, ends.trail_head) != (self.revision, self.head):
-            said = f"the trail ends at revision {self.revision}, {short(self.head) or 'with nothing'}"
-            yield Problem(None, "head", f"{said}; it should at revision {ends.revision}, {short(ends.trail_head)}")
+            text = _("the trail ends at revision {revision}, {head}; it should at revision {wanted}, {wanted_head}")
+            head = short(self.head) or _("with nothing")
+            wanted = {"wanted": ends.revision, "wanted_head": short(ends.trail_head)}
+            yield Problem(None, "head", text.format(revision=self.revision, head=head, **wanted))
 
     def _remember(self, content: Content) -> None:
         self.tokens.add(content.by)
@@ -109,9 +117,11 @@ def _names(contest: Contest | None, used: set[str]) -> tuple[int, int, list[Prob
         if name is None:
             forgotten += 1
         elif token_of(salt, name) != token or (contest and contest_id != contest.pk):
-            wrong.append(Problem(None, "name", f"{name} is not the name that the trail means by {token}"))
+            text = _("{name} is not the name that the trail means by {token}").format(name=name, token=token)
+            wrong.append(Problem(None, "name", text))
     if missing := used - known:
-        wrong.append(Problem(None, "name", f"{len(missing)} of the names beside the trail are gone"))
+        text = _("{count} of the names beside the trail are gone").format(count=len(missing))
+        wrong.append(Problem(None, "name", text))
     return len(known), forgotten, wrong
 
 
@@ -121,9 +131,9 @@ def _rows(contest: Contest | None, digests: dict[int, str]) -> Iterator[Problem]
     left = dict(digests)
     for revision, some in groupby(rows.values_list("revision", *KEPT).iterator(CHUNK), itemgetter(0)):
         if digest_of(KeptRow._make(row[1:]) for row in some) != left.pop(revision, ""):
-            yield Problem(revision, "rows", "the rows kept beside it are not those that it was written with")
+            yield Problem(revision, "rows", _("the rows kept beside it are not those that it was written with"))
     for revision in left:
-        yield Problem(revision, "rows", "the rows that were kept beside it are gone")
+        yield Problem(revision, "rows", _("the rows that were kept beside it are gone"))
 
 
 def _books(contest: Contest | None, books: dict[int, str]) -> Iterator[Problem]:
@@ -145,7 +155,7 @@ def belongs(contest: Contest, on_paper: str, revision: int | None = None) -> lis
     """
     signs = re.sub(r"[\s-]", "", on_paper).lower()
     if not re.fullmatch(rf"[0-9a-f]{{{LEAST_SIGNS},64}}", signs):
-        raise NoHead("copy the groups of letters and digits from the foot of the paper, as in: 0a1b 2c3d 4e5f 6071")
+        raise NoHead(_("copy the groups of letters and digits from the foot of the paper, as in: 0a1b 2c3d 4e5f 6071"))
     entries = contest.trail.filter(hash__startswith=signs)
     if revision is not None:
         entries = entries.filter(revision=revision)

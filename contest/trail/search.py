@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from contest.models import Contest, Team, TrailEntry, TrailName
 from contest.models.outline import TEXT_LENGTH
 from contest.trail.says import says
 from contest.trail.subjects import found
 from contest.web.form_fields import TeamField, choice_field, row_field
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 LARGEST = 999_999_999
 PUNCTUATION = ".,:;“”"
@@ -23,7 +28,7 @@ PUNCTUATION = ".,:;“”"
 class NumberField(forms.IntegerField):
     """A number that may be left out; what is typed instead of one stays in its field."""
 
-    def __init__(self, label: str) -> None:
+    def __init__(self, label: StrOrPromise) -> None:
         widget = forms.TextInput(attrs={"inputmode": "numeric"})
         super().__init__(label=label, required=False, min_value=1, max_value=LARGEST, widget=widget)
 
@@ -32,21 +37,21 @@ class LookForm(forms.Form):
     """What to look for; all of it is optional, and what makes no sense is said beside its field."""
 
     # By key: no name stands in an address.
-    person = forms.TypedChoiceField(label="Person", required=False, coerce=int, empty_value=None)
-    contestant = NumberField("Contestant")
-    judged = NumberField("Class")
-    key = NumberField("Key of class")
-    team = TeamField(Team.objects.none(), label="Team", required=False, empty_label="any")
-    words = forms.CharField(label="Words", required=False, max_length=TEXT_LENGTH)
+    person = forms.TypedChoiceField(label=_("Person"), required=False, coerce=int, empty_value=None)
+    contestant = NumberField(_("Contestant"))
+    judged = NumberField(_("Class"))
+    key = NumberField(_("Key of class"))
+    team = TeamField(Team.objects.none(), label=_("Team"), required=False, empty_label=_("any"))
+    words = forms.CharField(label=_("Words"), required=False, max_length=TEXT_LENGTH)
     until = forms.DateTimeField(
-        label="Until",
+        label=_("Until"),
         required=False,
         widget=forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
     )
 
     def __init__(self, contest: Contest | None, asked: Any) -> None:
         super().__init__(asked, auto_id="look-%s")
-        choice_field(self, "person").choices = [("", "anybody"), *people_who_acted(contest)]
+        choice_field(self, "person").choices = [("", gettext("anybody")), *people_who_acted(contest)]
         if contest is None:
             for name in ("contestant", "judged", "key", "team"):
                 del self.fields[name]

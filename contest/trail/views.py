@@ -10,7 +10,7 @@ from django.db.models import Count
 from django.http import Http404, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.utils.timezone import localtime
-from django.utils.translation import get_language, override
+from django.utils.translation import get_language, ngettext, override
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -25,11 +25,17 @@ from contest.trail.search import LookForm, entries_of, narrowed
 from contest.trail.sentences import sentence
 from contest.web.bounds import part_of
 from contest.web.requests import Request
+from scoring.core.texts import ngettext_noop
 
 SIZE = 50
 ROWS = 100
 CHUNK = 500
-KINDS = {"insert": "added", "update": "changed", "delete": "removed"}
+KINDS = {
+    "insert": ngettext_noop("{count} row of {table} added", "{count} rows of {table} added"),
+    "update": ngettext_noop("{count} row of {table} changed", "{count} rows of {table} changed"),
+    "delete": ngettext_noop("{count} row of {table} removed", "{count} rows of {table} removed"),
+}
+"""What became of the rows of a table, by what the database did."""
 
 
 @never_cache
@@ -103,7 +109,10 @@ def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResp
         contest,
         entry=entry,
         part=part_of(rows_of(entry.before, entry.after), ROWS, request.GET),
-        tables=[(table.partition("_")[2], KINDS.get(kind, kind), count) for table, kind, count in counts],
+        tables=[
+            ngettext(*KINDS[kind], count).format(count=count, table=table.partition("_")[2])
+            for table, kind, count in counts
+        ],
         sharing=[name.partition(":") for name in entry.about],
     )
 

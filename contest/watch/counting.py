@@ -10,6 +10,7 @@ from datetime import UTC, datetime, timedelta
 from django.db.models import BooleanField, Case, Count, F, Min, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.changes.snapshot import one_snapshot
 from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Mark, Part, Reading, ReasonsScore
@@ -121,7 +122,7 @@ def _reasons(
         scores[class_key].append((contestant, state))
     for judged in classes:
         due = sum(in_division[division] for division in giving[judged.pk])
-        yield ScoreProgress(f"Class {judged}", count_worst(due, scores[judged.pk]))
+        yield ScoreProgress(_("Class {judged}").format(judged=judged), count_worst(due, scores[judged.pk]))
 
 
 def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[ScoreProgress]:

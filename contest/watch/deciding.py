@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, State
@@ -28,7 +30,7 @@ def decide_seen(slip: Slip, value: Any, by: str, reason: str, on_card: str = "",
     """
     take_turn(slip.contest.pk)
     if fingerprint(slip.live().values_list("pk", flat=True)) != seen:
-        raise Overtaken("somebody read or decided this meanwhile")
+        raise Overtaken(_("somebody read or decided this meanwhile"))
     decide(slip, value, by, reason, on_card)
 
 

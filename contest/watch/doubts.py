@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
+
 from contest.models import Source
 from contest.slips.slip import Place, Slip
 
@@ -18,12 +21,12 @@ WRONG_CLASS = "wrong-class"
 ABSENT = "absent"
 
 TITLES = {
-    DIFFERS: "Readings differ",
-    REPEATED: "Two cards, one reader",
-    LATE: "Read after the decision",
-    UNKNOWN: "Unknown number",
-    WRONG_CLASS: "Wrong class",
-    ABSENT: "Marked absent",
+    DIFFERS: _("Readings differ"),
+    REPEATED: _("Two cards, one reader"),
+    LATE: _("Read after the decision"),
+    UNKNOWN: _("Unknown number"),
+    WRONG_CLASS: _("Wrong class"),
+    ABSENT: _("Marked absent"),
 }
 
 
@@ -69,7 +72,7 @@ class Doubt:
 
     @property
     def title(self) -> str:
-        return TITLES[self.kind]
+        return gettext(TITLES[self.kind])
 
     @property
     def seen(self) -> str:

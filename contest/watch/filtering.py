@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from contest.watch.doubts import TITLES, Doubt
 from contest.watch.progress import group_order
@@ -62,15 +63,15 @@ class Filter:
         """How many there are of each kind, among those that fit otherwise."""
         others = replace(self, kind="")
         counts = Counter(doubt.kind for doubt in doubts if others.fits(doubt))
-        return [self._link(title, counts[kind], "kind", kind, "") for kind, title in TITLES.items() if counts[kind]]
+        return [self._link(_(title), counts[kind], "kind", kind, "") for kind, title in TITLES.items() if counts[kind]]
 
     def groups(self, doubts: Iterable[Doubt]) -> list[FilterLink]:
         """The same for each group; doubts about nobody's card are in none."""
         others = replace(self, group=None)
         counts = Counter(doubt.group for doubt in doubts if others.fits(doubt))
+        names = {group: _("Group {group}").format(group=group) if group else _("No group") for group in counts}
         return [
-            self._link(f"Group {group}" if group else "No group", counts[group], "group", group, None)
-            for group in sorted(counts, key=group_order)
+            self._link(names[group], counts[group], "group", group, None) for group in sorted(counts, key=group_order)
         ]
 
     def _link(self, name: str, count: int, field: str, value: str, nothing: str | None) -> FilterLink:

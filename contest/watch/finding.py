@@ -17,6 +17,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
+from django.utils.translation import gettext, gettext_noop
 
 from contest.changes.snapshot import one_snapshot
 from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Reading, Source, State
@@ -38,8 +39,15 @@ from contest.watch.doubts import (
 from contest.web.revisions import once_a_version
 from scoring.core.record import NO_CARD
 
-LOOK_AT_THE_SLIP = "Look at the slip: what does it say?"
-OFFICIALS_OWN = "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."
+LOOK_AT_THE_SLIP = gettext_noop("Look at the slip: what does it say?")
+OFFICIALS_OWN = gettext_noop(
+    "The official entered one of them on the room’s tablet. Ask the official, or look at the slip."
+)
+LOOK = {
+    LATE: gettext_noop("A card was read that says something else than what was decided."),
+    REPEATED: gettext_noop("{name} read two different cards of one contestant."),
+    DIFFERS: gettext_noop("Look at the card: what does it say?"),
+}
 
 
 @dataclass(frozen=True)
@@ -157,11 +165,11 @@ class _Cards:
             rows.annotate(known_now=Exists(by_now)).order_by("pk").values_list(*columns)
         ):
             text = (
-                f"Somebody has number {number} by now. Move the reading there if it is theirs."
+                gettext("Somebody has number {number} by now. Move the reading there if it is theirs.")
                 if known_now
-                else f"Nobody has number {number}. Whose card is it?"
+                else gettext("Nobody has number {number}. Whose card is it?")
             )
-            yield _stray(UNKNOWN, self._classes[judged], number, "", ReadingRow(*row), text)
+            yield _stray(UNKNOWN, self._classes[judged], number, "", ReadingRow(*row), text.format(number=number))
 
     def _wrong_class(self) -> Iterable[Doubt]:
         parts = [
@@ -176,10 +184,10 @@ class _Cards:
         for *row, judged, number, group in _together(parts, (*ROW, "judging_class", "number", "contestant__group")):
             judging_class = self._classes[judged]
             text = (
-                f"The division of {number} does not judge class {judging_class.number}."
+                gettext("The division of {number} does not judge class {judged}.")
                 if judging_class.places
-                else f"Class {judging_class.number} is judged for its reasons only and has no cards."
-            )
+                else gettext("Class {judged} is judged for its reasons only and has no cards.")
+            ).format(number=number, judged=judging_class.number)
             yield _stray(WRONG_CLASS, judging_class, number, group, ReadingRow(*row), text)
 
     def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
@@ -223,11 +231,7 @@ def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: Readin
 
 def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[ReadingRow]) -> Doubt:
     kind, news = _how_they_differ(readings)
-    text = {
-        LATE: "A card was read that says something else than what was decided.",
-        REPEATED: f"{readings[0].by} read two different cards of one contestant.",
-        DIFFERS: "Look at the card: what does it say?",
-    }[kind]
+    text = gettext(LOOK[kind]).format(name=readings[0].by)
     return _card_doubt(kind, judged, number, group, _all_said(CardSlip, readings), text, news.at)
 
 
@@ -238,7 +242,7 @@ def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[Re
     first = next((reading for reading in readings if reading.value != NO_CARD), None)
     if first is None:
         return None
-    text = f"{number} is marked absent, and there is a card."
+    text = gettext("{number} is marked absent, and there is a card.").format(number=number)
     return _card_doubt(ABSENT, judged, number, group, _all_said(CardSlip, readings), text, first.at)
 
 
@@ -273,8 +277,8 @@ def _card_doubt(
         kind=kind,
         place=place,
         key=f"reading-{said[0].pk}" if stray else place.key,
-        what=f"Class {judged.number}, contestant {number}",
-        text=text + (" The class is void: the card counts for nobody." if judged.void else ""),
+        what=gettext("Class {judged}, contestant {number}").format(judged=judged.number, number=number),
+        text=f"{text} {gettext('The class is void: the card counts for nobody.')}" if judged.void else text,
         since=since,
         said=said,
         number=number,
@@ -330,12 +334,13 @@ def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doub
     contestant = slip.contestant
     if state == State.DOUBT:
         kind, news = _how_they_differ(readings)
-        text = OFFICIALS_OWN if any(reading.source == Source.OFFICIAL for reading in readings) else LOOK_AT_THE_SLIP
+        entered = any(reading.source == Source.OFFICIAL for reading in readings)
+        text = gettext(OFFICIALS_OWN if entered else LOOK_AT_THE_SLIP)
     elif any(reading.decides for reading in readings):
         return None  # the superintendent has decided that it stays as it is
     else:
         kind, news = ABSENT, readings[0]
-        text = f"{contestant} is marked absent, and there is a score."
+        text = gettext("{number} is marked absent, and there is a score.").format(number=contestant)
     judged = getattr(slip, "judging_class", None)
     return Doubt(
         about=slip.name,

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import gettext_lazy as _
 
 from contest.desk.forms import LARGEST_NUMBER
 from contest.models import Contest, Part, Team
@@ -16,26 +18,29 @@ from contest.slips.typed import Unclear
 from contest.watch.filtering import LONGEST
 from contest.web.form_fields import TeamField, choice_field, row_field
 
-ABOUT_ABSENT = ("left early", "the card stays, and counts for nobody")
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+ABOUT_ABSENT = (gettext_noop("left early"), gettext_noop("the card stays, and counts for nobody"))
 LONGEST_REASON = 150
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
 
 
-def _number(label: str) -> forms.IntegerField:
+def _number(label: StrOrPromise) -> forms.IntegerField:
     widget = forms.TextInput(_plain | {"class": "counts", "inputmode": "numeric"})
     return forms.IntegerField(label=label, required=False, min_value=1, max_value=LARGEST_NUMBER, widget=widget)
 
 
-def _one_of(label: str) -> forms.ModelChoiceField[Any]:
+def _one_of(label: StrOrPromise) -> forms.ModelChoiceField[Any]:
     return forms.ModelChoiceField(None, label=label, required=False, empty_label=None)
 
 
 class ReasonedForm(forms.Form):
     """A form that says why: a reason to pick, or one in words, which goes first."""
 
-    quick = forms.ChoiceField(label="Reason")
+    quick = forms.ChoiceField(label=_("Reason"))
     reason = forms.CharField(
-        label="Reason in your own words", required=False, max_length=LONGEST_REASON, widget=forms.TextInput(_plain)
+        label=_("Reason in your own words"), required=False, max_length=LONGEST_REASON, widget=forms.TextInput(_plain)
     )
     back = forms.CharField(required=False, max_length=10, widget=forms.HiddenInput)
     next = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
@@ -44,7 +49,7 @@ class ReasonedForm(forms.Form):
     def __init__(self, *args: Any, key: str, reasons: Sequence[str], **kwargs: Any) -> None:
         kwargs["auto_id"] = f"{key}-%s"
         super().__init__(*args, **kwargs)
-        choice_field(self, "quick").choices = [(reason, reason) for reason in reasons]
+        choice_field(self, "quick").choices = [(reason, gettext(reason)) for reason in reasons]
         self.fields["quick"].initial = reasons[0]
 
     @property
@@ -57,10 +62,10 @@ class DecideForm(ReasonedForm):
     """What counts. A button that picks a reading sends its letter as `pick`."""
 
     counts = forms.CharField(
-        label="What counts", required=False, max_length=40, widget=forms.TextInput(_plain | {"class": "counts"})
+        label=_("What counts"), required=False, max_length=40, widget=forms.TextInput(_plain | {"class": "counts"})
     )
     on_card = forms.CharField(
-        label="What is on the card, if it says less",
+        label=_("What is on the card, if it says less"),
         required=False,
         max_length=TEXT_LENGTH,
         widget=forms.TextInput(_plain),
@@ -88,11 +93,11 @@ class MoveForm(ReasonedForm):
     `set-aside`. What is left open is as it was."""
 
     act = forms.ChoiceField(choices=[("move", "move"), ("set-aside", "set aside")])
-    number = _number("Belongs to contestant")
-    team = TeamField(None, label="Belongs to team", required=False, empty_label=None)
-    class_number = _number("in class")
-    official = _one_of("by official")
-    part = _one_of("in part")
+    number = _number(_("Belongs to contestant"))
+    team = TeamField(None, label=_("Belongs to team"), required=False, empty_label=None)
+    class_number = _number(_("in class"))
+    official = _one_of(_("by official"))
+    part = _one_of(_("in part"))
 
     def __init__(self, *args: Any, kind: type[Slip], contest: Contest, part: Part | None = None, **kwargs: Any) -> None:
         super().__init__(*args, reasons=kind.astray_because, **kwargs)
@@ -120,7 +125,7 @@ class MoveForm(ReasonedForm):
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("act") == "move":
-            wanted = {self.places[0].name: self._whose, "class_number": "say which class it is of"}
+            wanted = {self.places[0].name: self._whose, "class_number": gettext("say which class it is of")}
             for name, label in wanted.items():
                 if name in self.fields and not cleaned.get(name) and name not in self.errors:
                     self.add_error(name, label)

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
-from contest.overview.pages import WIDEST_CUT, KeySign
+from contest.overview.pages import WIDEST_CUT, KeySign, key_in_words
 from scoring.core.placing import Limit, grid, limits
 from scoring.core.points import figure
 
-WAITING = "waiting"
-CONFIRMED = "confirmed"
-ACCEPTED = "one entry, accepted"
+WAITING = gettext_noop("waiting")
+CONFIRMED = gettext_noop("confirmed")
+ACCEPTED = gettext_noop("one entry, accepted")
 
 SIGNS = {WAITING: "○", TYPED_ONCE: "◐", DISPUTED: "▲", CONFIRMED: "●", ACCEPTED: "●"}
 
@@ -40,6 +43,15 @@ class KeyRow:
     @property
     def sign(self) -> str:
         return SIGNS[self.state]
+
+    @property
+    def state_text(self) -> str:
+        return _(self.state)
+
+    @property
+    def confirmed_by(self) -> str:
+        """Who typed it the second time; empty while nobody has."""
+        return self.latest.confirmed_by if self.latest and self.state == CONFIRMED else ""
 
     @property
     def shown(self) -> KeyShown | None:
@@ -95,9 +107,7 @@ def signs_of(official: str, cuts: Sequence[int]) -> KeyShown:
         signs.append(KeySign(animal))
         if cut is not None:
             signs.append(KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT)))
-    top, middle, bottom = cuts
-    words = f"{', '.join(official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
-    return KeyShown(tuple(signs), words)
+    return KeyShown(tuple(signs), key_in_words(official, cuts))
 
 
 def preview(judged: JudgingClass, official: str, cuts: Sequence[int]) -> Preview:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from contest.slips.typed import Unclear
 from scoring.core.placing import ANIMALS, why_not_a_placing
+from scoring.core.texts import gettext as _
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +24,12 @@ def parse_key(text: str) -> TypedKey:
     Raises Unclear.
     """
     if strange := re.search(r"[^\d\s,.;:/|_-]", text):
-        raise Unclear(f"“{strange.group()}” is no part of a key; it is digits, such as 3124 352")
+        raise Unclear(_("“{text}” is no part of a key; it is digits, such as 3124 352").format(text=strange.group()))
     if below := re.search(r"(?<!\d)-\d+", text):
-        raise Unclear(f"“{below.group()}” is no cut; a cut is 0 or more points")
+        raise Unclear(_("“{text}” is no cut; a cut is 0 or more points").format(text=below.group()))
     runs = re.findall(r"\d+", text)
     if not runs:
-        raise Unclear("type the official placing and the three cuts, such as 3124 352")
+        raise Unclear(_("type the official placing and the three cuts, such as 3124 352"))
     official, rest = _official(runs)
     return TypedKey(official, _cuts(rest))
 
@@ -41,7 +42,7 @@ def _official(runs: Sequence[str]) -> tuple[str, Sequence[str]]:
         official += runs[used]
         used += 1
     if len(official) > len(ANIMALS):
-        raise Unclear("put a space between the placing and the cuts, such as 3124 352")
+        raise Unclear(_("put a space between the placing and the cuts, such as 3124 352"))
     if problem := why_not_a_placing(official):
         raise Unclear(problem)
     return official, runs[used:]
@@ -49,13 +50,13 @@ def _official(runs: Sequence[str]) -> tuple[str, Sequence[str]]:
 
 def _cuts(runs: Sequence[str]) -> tuple[int, int, int]:
     if not runs:
-        raise Unclear("now the three cuts: top, middle and bottom")
+        raise Unclear(_("now the three cuts: top, middle and bottom"))
     if len(runs) == 1 and len(runs[0]) == 3:
         runs = list(runs[0])
     if len(runs) == 1 and len(runs[0]) > 3:
-        raise Unclear(f"{runs[0]} could be several cuts; put spaces between them, such as 3 10 2")
+        raise Unclear(_("{text} could be several cuts; put spaces between them, such as 3 10 2").format(text=runs[0]))
     if len(runs) != 3:
         count = len(runs[0]) if len(runs) == 1 else len(runs)
-        raise Unclear(f"there are three cuts (top, middle, bottom), not {count}")
+        raise Unclear(_("there are three cuts (top, middle, bottom), not {count}").format(count=count))
     top, middle, bottom = (int(run[:9]) for run in runs)  # no key is that large; `contest.keys` says so
     return top, middle, bottom

@@ -12,6 +12,8 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 PAGE = "page"
 """The query's name for the part that is asked for, counted from 1."""
@@ -54,13 +56,14 @@ def part_of(
     links = []
     if page.has_previous():
         if page.number > 2:
-            links.append(Link(query_with(asked, name, None), "first"))
-        links.append(Link(query_with(asked, name, page.number - 1), "before", "prev"))
+            links.append(Link(query_with(asked, name, None), pgettext("a part of a list", "first")))
+        links.append(Link(query_with(asked, name, page.number - 1), pgettext("a part of a list", "before"), "prev"))
     if page.has_next():
         more = min(size, pages.count - page.end_index())
-        links.append(Link(query_with(asked, name, page.number + 1), f"next {more}", "next"))
+        following = _("next {count}").format(count=more)
+        links.append(Link(query_with(asked, name, page.number + 1), following, "next"))
         if page.number < pages.num_pages - 1:
-            links.append(Link(query_with(asked, name, pages.num_pages), "last"))
+            links.append(Link(query_with(asked, name, pages.num_pages), pgettext("a part of a list", "last")))
     return ListPart(list(page.object_list), page.start_index(), page.end_index(), pages.count, tuple(links))
 
 

@@ -16,6 +16,7 @@ from django.http import HttpResponse, HttpResponseBadRequest, UnreadablePostErro
 from django.http.multipartparser import MultiPartParserError
 from django.http.request import split_domain_port
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from contest.changes import SubmissionReused
 from contest.web.requests import Request
@@ -69,10 +70,8 @@ class KnownHost:
 
     def __call__(self, request: Request) -> HttpResponse:
         if not is_known_host(request.META.get("HTTP_HOST", "localhost")):
-            return HttpResponseBadRequest(
-                "This laptop does not answer to that name. Use its address, or add the name to TANBARK_HOSTS.",
-                content_type="text/plain; charset=utf-8",
-            )
+            why = _("This laptop does not answer to that name. Use its address, or add the name to TANBARK_HOSTS.")
+            return HttpResponseBadRequest(why, content_type="text/plain; charset=utf-8")
         return self.get_response(request)
 
 
@@ -118,17 +117,17 @@ def why_unreadable(request: Request) -> tuple[int, str] | None:
     """The status and the words to refuse a request with; None for one that can be read."""
     length = request.META.get("CONTENT_LENGTH") or "0"
     if not (length.isascii() and length.isdecimal()):
-        return 400, "It does not say how long it is."
+        return 400, _("It does not say how long it is.")
     try:
         fields = [*request.GET.lists(), *request.POST.lists()]
     except (TooManyFieldsSent, TooManyFilesSent):
-        return 400, "It has more fields than any form of Tanbark’s."
+        return 400, _("It has more fields than any form of Tanbark’s.")
     except RequestDataTooBig:
-        return 413, "It is longer than any form of Tanbark’s."
+        return 413, _("It is longer than any form of Tanbark’s.")
     except (BadRequest, MultiPartParserError, SuspiciousOperation, UnreadablePostError):
-        return 400, "It arrived damaged. Go back, load the page again, and send it once more."
+        return 400, _("It arrived damaged. Go back, load the page again, and send it once more.")
     if "\0" in request.path or any("\0" in text for name, values in fields for text in (name, *values)):
-        return 400, "There is a character in it that no text can hold (NUL). Take it out, and send it once more."
+        return 400, _("There is a character in it that no text can hold (NUL). Take it out, and send it once more.")
     return None
 
 
@@ -136,13 +135,14 @@ def refusal(request: Request, status: int, why: str) -> HttpResponse:
     """An answer that says why nothing was done, as a page or, for a script, as a line."""
     if "text/html" in request.headers.get("Accept", "text/html"):
         return render(request, "400.html", {"why": why}, status=status)
-    return HttpResponse(f"Nothing was done. {why}\n", status=status, content_type="text/plain; charset=utf-8")
+    text = _("Nothing was done. {why}").format(why=why)
+    return HttpResponse(f"{text}\n", status=status, content_type="text/plain; charset=utf-8")
 
 
 def bad_request(request: Request, exception: Exception) -> HttpResponse:
     """What Django answers where it refuses something by itself; our own words are in a BadRequest."""
     ours = isinstance(exception, BadRequest) and exception.args
-    return refusal(request, 400, str(exception) if ours else "It is nothing that a page of Tanbark’s sends.")
+    return refusal(request, 400, str(exception) if ours else _("It is nothing that a page of Tanbark’s sends."))
 
 
 class ContentPolicy:

@@ -12,6 +12,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import BadRequest
+from django.utils.translation import gettext as _
 
 from contest.changes import Outcome, once
 from contest.models import Submission
@@ -26,7 +27,7 @@ def submission_of(request: Request) -> UUID:
     try:
         return UUID(request.POST.get(FIELD, ""))
     except ValueError:
-        raise BadRequest("This form came without its submission id. Load its page again.") from None
+        raise BadRequest(_("This form came without its submission id. Load its page again.")) from None
 
 
 def submitted(request: Request, work: Callable[[], Outcome]) -> Outcome:

@@ -25,7 +25,7 @@ class Given:
 
     @property
     def word(self) -> str:
-        return State(self.state).label
+        return str(State(self.state).label)
 
 
 @dataclass(frozen=True, slots=True)

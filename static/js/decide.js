@@ -8,8 +8,8 @@
 
   function meaning(typed, form, ofPoints) {
     const text = typed.trim().toLowerCase();
-    if (text === "u" && !ofPoints) return "unreadable";
-    if (text === "n") return ofPoints ? "no score" : "no card";
+    if (text === "u" && !ofPoints) return gettext("unreadable");
+    if (text === "n") return ofPoints ? gettext("no score") : gettext("no card");
     if (/^[a-z]$/.test(text)) {
       return form.querySelector(`[name="pick"][value="${text}"]`)?.dataset.says ?? "";
     }
@@ -25,6 +25,6 @@
     const output = event.target.closest("form")?.querySelector("[data-meaning]");
     if (!output || event.target.name !== "counts") return;
     const found = meaning(event.target.value, event.target.form, output.dataset.meaning === "points");
-    output.textContent = found ? `counts as ${found}` : "";
+    output.textContent = found ? interpolate(gettext("counts as %s"), [found]) : "";
   });
 })();

@@ -31,7 +31,7 @@
       else tell(news.dataset.newer, true);
     } catch {
       misses += 1;
-      if (misses >= MISSES) tell(`No answer since ${good.toTimeString().slice(0, 8)}. Still trying.`, false);
+      if (misses >= MISSES) tell(news.dataset.silent.replace("%s", good.toTimeString().slice(0, 8)), false);
     }
   }
 
@@ -42,7 +42,7 @@
     if (withLink) {
       const link = document.createElement("a");
       link.href = location.href;
-      link.textContent = "Show it";
+      link.textContent = news.dataset.show;
       link.addEventListener("click", (event) => {
         event.preventDefault();
         location.reload(); // an address that ends in a part of the page would only lead to that part

@@ -37,7 +37,8 @@
   function show() {
     const late = misses >= MISSES;
     const time = good.toTimeString().slice(0, 8);
-    const text = late ? `Not updated since ${time}: no answer. Still trying.` : `updated ${time}`;
+    const words = late ? gettext("Not updated since %s: no answer. Still trying.") : gettext("updated %s");
+    const text = interpolate(words, [time]);
     for (const status of document.querySelectorAll("[data-poll-status]")) {
       status.ariaLive = late ? "assertive" : "off"; // the time alone is not worth hearing every other second
       status.classList.toggle("late", late);

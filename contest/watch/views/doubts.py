@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, resolve_url
+from django.utils.translation import gettext, gettext_noop
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
@@ -30,7 +31,7 @@ from contest.web.submissions import submitted
 MOST_SHOWN = 50
 """Doubts on a page, each with its form; the rest is counted, by kind and by group."""
 
-REUSED = "This form was sent before with something else in it. Look again, then send it once more."
+REUSED = gettext_noop("This form was sent before with something else in it. Look again, then send it once more.")
 
 
 @require_safe
@@ -158,4 +159,4 @@ def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[S
 
 
 def problem_text(problem: Exception) -> str:
-    return REUSED if isinstance(problem, SubmissionReused) else str(problem)
+    return gettext(REUSED) if isinstance(problem, SubmissionReused) else str(problem)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
@@ -68,7 +69,8 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
     if not form.is_valid():
         return _again(request, slip, form)
     if stray.withdrawn_at:
-        form.add_error(None, f"{stray.withdrawn_by} has dealt with this reading meanwhile. Nothing was changed.")
+        why = _("{name} has dealt with this reading meanwhile. Nothing was changed.").format(name=stray.withdrawn_by)
+        form.add_error(None, why)
         return _show(request, slip, bound=form, status=409)
     values, because = form.cleaned_data, form.because
     moves = values["act"] == "move"

@@ -9,12 +9,14 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
-from contest.keys import accept_key, enter_key, settle_dispute
+from contest.keys import ReasonWanted, accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.slips.typed import Unclear
 from contest.watch import key_pages
@@ -31,8 +33,8 @@ LONGEST_REASON = 150
 class KeyForm(forms.Form):
     """A key in one line, and why it changes where there is one already."""
 
-    text = forms.CharField(label="Placing and cuts", required=False, max_length=60)
-    reason = forms.CharField(label="Why it changes", required=False, max_length=LONGEST_REASON)
+    text = forms.CharField(label=_("Placing and cuts"), required=False, max_length=60)
+    reason = forms.CharField(label=_("Why it changes"), required=False, max_length=LONGEST_REASON)
 
     def clean_text(self) -> TypedKey:
         try:
@@ -42,14 +44,14 @@ class KeyForm(forms.Form):
 
 
 class WhyForm(forms.Form):
-    reason = forms.CharField(label="Reason", required=False, max_length=LONGEST_REASON)
+    reason = forms.CharField(label=_("Reason"), required=False, max_length=LONGEST_REASON)
 
 
 class WhichForm(WhyForm):
     """Which of two entries is right."""
 
     right = forms.ChoiceField(
-        label="Which is right?", choices=[("first", "first"), ("second", "second")], widget=forms.RadioSelect
+        label=_("Which is right?"), choices=[("first", "first"), ("second", "second")], widget=forms.RadioSelect
     )
 
 
@@ -97,7 +99,7 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
     try:
         fate = submitted(request, work)
     except (NotPossible, SubmissionReused) as problem:
-        form.add_error(_place_of(problem, judged, reason), problem_text(problem))
+        form.add_error("reason" if isinstance(problem, ReasonWanted) else "text", problem_text(problem))
         return _show(request, contest, judged, form, 422)
     if fate == "differs":
         return _show(request, contest, judged, KeyForm(), 409, typed_now=True)
@@ -122,7 +124,8 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
     dispute = disputes.filter(key__judging_class=judged, settled_at=None).first()
     form = WhichForm(request.POST)
     if dispute is None:
-        return _show(request, contest, judged, KeyForm(), 409, notice="Somebody has said already which is right.")
+        notice = gettext("Somebody has said already which is right.")
+        return _show(request, contest, judged, KeyForm(), 409, notice=notice)
     if not form.is_valid():
         return _show(request, contest, judged, KeyForm(), 422, which=form)
     values = form.cleaned_data
@@ -162,11 +165,6 @@ def accept(request: Request, pk: int, number: int) -> HttpResponse:
 
 def _class(contest: Contest, number: int) -> JudgingClass:
     return get_object_or_404(contest.classes.select_related("contest"), number=number, places=True)
-
-
-def _place_of(problem: Exception, judged: JudgingClass, reason: str) -> str:
-    """The field that the problem is about."""
-    return "reason" if str(problem).endswith("say why it changes") and not reason.strip() else "text"
 
 
 def _cards(judged: JudgingClass) -> int:

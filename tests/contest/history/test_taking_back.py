@@ -5,10 +5,12 @@ import pytest
 from contest.changes.exceptions import NotPossible
 from contest.entries import arrivals, assigning, people
 from contest.entries.people import scratch
+from contest.history.obstacles import CALLED
 from contest.history.taking_back import can_be_taken_back, newest_first, take_back_change
 from contest.keys import hand_in_key
 from contest.models import StackClaim
 from contest.records import load_record
+from contest.row_changes.tables import recorded
 from contest.setup import outline
 from contest.setup.kinds import DIVISIONS
 from scoring.results.links import make_links, withdraw_all
@@ -174,3 +176,7 @@ def test_the_list_holds_the_newest_first_and_no_reading(contest):
     found = [(entry.what, reasons) for entry, reasons in newest_first(contest, 10)]
     assert [what for what, _ in found] == ["2 groups dealt", "contestant 101: scratched"]
     assert found[0][1] == []
+
+
+def test_a_row_of_every_kept_table_has_a_name():
+    assert {model._meta.model_name for model, *_ in recorded()} == CALLED.keys()

@@ -4,7 +4,7 @@ import pytest
 
 from contest.changes.exceptions import NotPossible
 from contest.keys import accept_key, enter_key, open_dispute, settle_dispute
-from contest.models import Key, KeyDispute, TrailEntry
+from contest.models import Key, KeyDispute
 from tests.contest.watch.cast import small_contest, the_class
 from tests.trails import last_of
 
@@ -105,7 +105,7 @@ def test_one_entry_can_be_accepted_for_a_reason(judged):
     with pytest.raises(NotPossible, match="why"):
         accept_key(key, "Sue", "")
     assert accept_key(key, "Sue", "nobody else is here").confirmed_by == "Sue"
-    assert "nobody else is here" in TrailEntry.objects.last().what
+    assert "nobody else is here" in last_of(judged.contest).what
     with pytest.raises(NotPossible):
         accept_key(key, "Sue", "again")
 

@@ -1,0 +1,23 @@
+"""Reasons why a slip counts as it does: kept as they were picked, and read in the language of whoever looks."""
+
+from functools import cache
+
+from django import template
+from django.utils.translation import gettext
+
+from contest.slips.kinds import KINDS
+from contest.watch.forms import ABOUT_ABSENT
+
+register = template.Library()
+
+
+@register.filter
+def reason_text(reason: str) -> str:
+    """A reason that was picked in the language of the page; one in somebody's own words as it is."""
+    return gettext(reason) if reason in _picked() else reason
+
+
+@cache
+def _picked() -> frozenset[str]:
+    of_kinds = (reason for kind in KINDS for reason in (*kind.decided_because, *kind.astray_because))
+    return frozenset((*of_kinds, *ABOUT_ABSENT))
