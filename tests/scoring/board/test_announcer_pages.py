@@ -66,7 +66,7 @@ class TestScript:
     def test_it_reads_from_the_last_award_to_the_first(self, contest, ann):
         go(contest, "begin", "next")
         page = text(ann, contest)
-        script = page[page.index('class="script"') :]
+        script = page[page.index('aria-label="Script"') :]
         places = [script.index(words) for words in ("Fourth place", "Third place", "Second place", "First place")]
         assert places == sorted(places)
         assert "1 of 4 revealed" in page
