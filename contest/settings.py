@@ -22,6 +22,7 @@ ENVIRONMENT = {
     "TANBARK_DEBUG": "1 shows errors in the browser; never at a contest (default: 0)",
     "TANBARK_HOSTS": "more names this laptop is called by, with commas between (default: none)",
     "TANBARK_HTTPS": "1 where a proxy of yours serves Tanbark by https, and by nothing else (default: 0)",
+    "TANBARK_LANGUAGE": "what commands speak, and pages to a browser that asks for no language of ours (default: en)",
     "TANBARK_TIME_ZONE": "such as America/Chicago (default: the laptop's own)",
 }
 
@@ -204,7 +205,9 @@ if not HTTPS:
     ]
 
 LANGUAGES = [("en", "English")]
-LANGUAGE_CODE = "en"  # of commands, and of browsers that ask for none of ours
+LANGUAGE_CODE = os.environ.get("TANBARK_LANGUAGE") or "en"
+if LANGUAGE_CODE not in dict(LANGUAGES):
+    problems.append(f"TANBARK_LANGUAGE must be one of {', '.join(dict(LANGUAGES))}, not {LANGUAGE_CODE!r}")
 LANGUAGE_COOKIE_NAME = "tanbark_language"
 LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
 LANGUAGE_COOKIE_HTTPONLY = True

@@ -5,19 +5,21 @@ from contextlib import contextmanager
 
 from django.core.management import CommandError, CommandParser
 from django.db import OperationalError, ProgrammingError
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.book import BookProblems, read_book
 from contest.book.problems import Problem, summed_up
 from contest.models import Contest
-from scoring.core.explain import counted
+from scoring.core.points import in_thousands
 from scoring.core.record import Record
 
 
 def add_book(parser: CommandParser) -> None:
     """The arguments of a command that reads a book."""
-    parser.add_argument("book", help="the book's folder, or a .zip of it")
+    parser.add_argument("book", help=_("the book's folder, or a .zip of it"))
     parser.add_argument(
-        "--all", action="store_true", dest="every_problem", help="list every problem of a broken book, a line each"
+        "--all", action="store_true", dest="every_problem", help=_("list every problem of a broken book, a line each")
     )
 
 
@@ -33,8 +35,12 @@ def problems_text(book: str, problems: tuple[Problem, ...], every: bool) -> str:
     """A book's problems under a line that says what to do; what is alike is said once, or `every` one is."""
     lines = list(map(str, problems) if every else summed_up(problems))
     if not every and len(lines) < len(problems):
-        lines.append("`--all` lists every one.")
-    head = f"{book}: {counted(len(problems), 'problem')}; nothing was written. Mend and try again:"
+        lines.append(_("`--all` lists every one."))
+    head = ngettext(
+        "{book}: {count} problem; nothing was written. Mend and try again:",
+        "{book}: {count} problems; nothing was written. Mend and try again:",
+        len(problems),
+    ).format(book=book, count=in_thousands(len(problems)))
     return "\n".join([head, *lines])
 
 
@@ -49,7 +55,7 @@ def needing_database() -> Iterator[None]:
     try:
         yield
     except (OperationalError, ProgrammingError):
-        raise CommandError("there is no database yet; `python3 manage.py up` or `import_book` makes it") from None
+        raise CommandError(_("there is no database yet; `python3 manage.py up` or `import_book` makes it")) from None
 
 
 @contextmanager
@@ -59,5 +65,7 @@ def looking_for_contest(pk: int) -> Iterator[None]:
         try:
             yield
         except Contest.DoesNotExist:
-            known = "\n".join(map(contest_label, Contest.objects.all())) or "none yet"
-            raise CommandError(f"there is no contest {pk}. Contests here:\n{known}") from None
+            known = "\n".join(map(contest_label, Contest.objects.all())) or _("none yet")
+            raise CommandError(
+                _("there is no contest {pk}. Contests here:\n{known}").format(pk=pk, known=known)
+            ) from None

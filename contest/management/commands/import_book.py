@@ -4,6 +4,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
+from django.utils.translation import gettext as _
 
 from contest import data_folder
 from contest.copies.files import CopyFailed
@@ -13,11 +14,11 @@ from contest.records import save_in_pieces, sweep_abandoned
 
 
 class Command(BaseCommand):
-    help = "Make a new contest of a contest book. What is in the database already stays as it is."
+    help = _("Make a new contest of a contest book. What is in the database already stays as it is.")
 
     def add_arguments(self, parser: CommandParser) -> None:
         add_book(parser)
-        parser.add_argument("--by", default="terminal", help="who imports it, for the trail")
+        parser.add_argument("--by", default="terminal", help=_("who imports it, for the trail"))
 
     def handle(self, *, book: str, every_problem: bool, by: str, verbosity: int, **options: Any) -> None:
         record = book_of(book, every_problem)

@@ -8,6 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import connection, connections
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest import data_folder
 from contest.copies.files import CopyFailed
@@ -30,19 +32,23 @@ from contest.health.start import command, known_migrations
 
 
 class Command(BaseCommand):
-    help = "Start from a copy. The database in force is put aside, never deleted."
+    help = _("Start from a copy. The database in force is put aside, never deleted.")
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("copy", help="a number from `copies`, a copy's folder, or a .zip of it that was downloaded")
-        parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
-        parser.add_argument("--copies", metavar="DIR", help="the folder of choice for copies (or TANBARK_COPIES)")
-        parser.add_argument("--over-newer", action="store_true", help="although what is in force is newer")
+        parser.add_argument(
+            "copy", help=_("a number from `copies`, a copy's folder, or a .zip of it that was downloaded")
+        )
+        parser.add_argument("--data", metavar="DIR", help=_("the folder that holds all state (or TANBARK_DATA)"))
+        parser.add_argument("--copies", metavar="DIR", help=_("the folder of choice for copies (or TANBARK_COPIES)"))
+        parser.add_argument("--over-newer", action="store_true", help=_("although what is in force is newer"))
 
     def handle(self, *, copy: str, over_newer: bool, **options: Any) -> None:
         if connection.vendor != "sqlite":
             raise CommandError(
-                "the database is a server's own. Stop Tanbark, then: pg_restore --clean --if-exists --dbname=NAME "
-                "COPY/database.dump, and put the copy's secret-key into the data folder"
+                _(
+                    "the database is a server's own. Stop Tanbark, then: pg_restore --clean --if-exists --dbname=NAME "
+                    "COPY/database.dump, and put the copy's secret-key into the data folder"
+                )
             )
         folder = Path(settings.DATA_FOLDER)
         try:
@@ -50,7 +56,7 @@ class Command(BaseCommand):
             with data_folder.held_by_one(folder, "restore"):
                 self.restore(copy, folder, over_newer)
         except (CannotRestore, CopyFailed, Damage, data_folder.InUse) as problem:
-            raise CommandError(f"{problem}\nNothing was changed.") from None
+            raise CommandError(_("{problem}\nNothing was changed.").format(problem=problem)) from None
         except OSError as error:
             raise CommandError(f"{error.filename or folder}: {error.strerror or error}") from None
 
@@ -60,7 +66,7 @@ class Command(BaseCommand):
             known = find_copy(text)
             with tempfile.TemporaryDirectory(dir=scratch) as unpacked:
                 source = known.path if known else unpack(Path(text).expanduser().absolute(), Path(unpacked))
-                self.stdout.write(f"Looking through {source} ...")
+                self.stdout.write(_("Looking through {source} ...").format(source=source))
                 brought = bring_here(source, scratch, known_migrations())
             self.keep_what_is_newer(folder, [ContestInCopy(**contest) for contest in brought["contests"]], over_newer)
             restored = change_over(folder, scratch, brought, source)
@@ -71,29 +77,43 @@ class Command(BaseCommand):
     def keep_what_is_newer(self, folder: Path, held: list[ContestInCopy], over_newer: bool) -> None:
         now = in_force(folder)
         if now is None:
-            self.stdout.write(f"{folder / DATABASE} cannot be read, so nothing in it is compared.")
+            self.stdout.write(_("{file} cannot be read, so nothing in it is compared.").format(file=folder / DATABASE))
             return
         if lost := would_be_lost(now, held):
             listed = "\n".join(f"  - {line}" for line in lost)
             if not over_newer:
                 raise CannotRestore(
-                    f"What is in force is newer than the copy. This would be lost:\n{listed}\n"
-                    "To start from the copy all the same, add --over-newer."
+                    _(
+                        "What is in force is newer than the copy. This would be lost:\n{listed}\nTo start "
+                        "from the copy all the same, add --over-newer."
+                    ).format(listed=listed)
                 )
-            self.stdout.write(f"Newer than the copy, and put aside:\n{listed}")
+            self.stdout.write(_("Newer than the copy, and put aside:\n{listed}").format(listed=listed))
         if now:
-            copy = make_copy(present_shelf(), "before a restore", besides=shelves())
-            self.stdout.write(f"What is in force was copied first: {copy.number}, {copy.path}")
+            copy = make_copy(present_shelf(), gettext_noop("before a restore"), besides=shelves())
+            self.stdout.write(
+                _("What is in force was copied first: {number}, {path}").format(number=copy.number, path=copy.path)
+            )
         connections.close_all()
 
     def tell(self, restored: Restored, folder: Path) -> None:
         if restored.aside:
-            self.stdout.write(f"What was in force before is in {restored.aside}")
-        self.stdout.write("In force now:" if restored.contests else "In force now: no contest.")
+            self.stdout.write(_("What was in force before is in {aside}").format(aside=restored.aside))
+        self.stdout.write(_("In force now:") if restored.contests else _("In force now: no contest."))
         for contest in restored.contests:
-            changed = f", last changed {contest.changed[:19]} UTC" if contest.changed else ""
-            self.stdout.write(
-                f"  {contest.pk}  {contest.name}, revision {contest.revision}, {contest.contestants} contestants, "
-                f"{contest.readings} cards read{changed}{', in the bin' if contest.in_bin else ''}"
-            )
-        self.stdout.write(f"Start with: {' '.join(command('up', '', folder).split())}")
+            text = _("  {key}  {name}, revision {revision}, {people} contestants, {cards} cards read")
+            said = [
+                text.format(
+                    key=contest.pk,
+                    name=contest.name,
+                    revision=contest.revision,
+                    people=contest.contestants,
+                    cards=contest.readings,
+                )
+            ]
+            if contest.changed:
+                said.append(_("last changed {time} UTC").format(time=contest.changed[:19]))
+            if contest.in_bin:
+                said.append(_("in the bin"))
+            self.stdout.write(", ".join(said))
+        self.stdout.write(_("Start with: {command}").format(command=" ".join(command("up", "", folder).split())))

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 from django.db import DatabaseError, connections
+from django.utils.translation import gettext as _
 
 from contest import data_folder
 from contest.bin.emptying import empty_old
@@ -33,14 +34,14 @@ from contest.uploads.brought import tidy
 
 
 class Command(BaseCommand):
-    help = "Serve a contest from this laptop to every browser on the local network."
+    help = _("Serve a contest from this laptop to every browser on the local network.")
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--port", type=port_number, default=8000)
-        parser.add_argument("--host", default="0.0.0.0", help="the address to listen on (default: all)")  # noqa: S104
-        parser.add_argument("--no-demo", action="store_true", help="start without the invented contest")
-        parser.add_argument("--data", metavar="DIR", help="the folder that holds all state (or TANBARK_DATA)")
-        parser.add_argument("--copies", metavar="DIR", help="where copies go while it is there (or TANBARK_COPIES)")
+        parser.add_argument("--host", default="0.0.0.0", help=_("the address to listen on (default: all)"))  # noqa: S104
+        parser.add_argument("--no-demo", action="store_true", help=_("start without the invented contest"))
+        parser.add_argument("--data", metavar="DIR", help=_("the folder that holds all state (or TANBARK_DATA)"))
+        parser.add_argument("--copies", metavar="DIR", help=_("where copies go while it is there (or TANBARK_COPIES)"))
 
     def handle(self, *, port: int, host: str, no_demo: bool, **options: Any) -> None:
         # `--data` has become TANBARK_DATA, and `--copies` TANBARK_COPIES, before the settings were read; see
@@ -55,12 +56,12 @@ class Command(BaseCommand):
                 self.serve(bound, no_demo)
         except (CannotServe, start.NotAsItWas, CopyFailed, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
-        self.say("Stopped. Everything is saved.")
+        self.say(_("Stopped. Everything is saved."))
 
     def serve(self, bound: socket.socket, no_demo: bool) -> None:
         for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
             signal.signal(stop, signal.default_int_handler)
-        self.say(f"Data folder  {settings.DATA_FOLDER}")
+        self.say(_("Data folder  {folder}").format(folder=settings.DATA_FOLDER))
         first_password = self.prepare(no_demo)
         host, port = bound.getsockname()[:2]
         self.show_addresses(host, port, first_password)
@@ -72,20 +73,20 @@ class Command(BaseCommand):
         """Make what is missing. Gives back the first superintendent's password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
         data_folder.prepare(settings.DATA_FOLDER)
-        with self.step("Database"):
+        with self.step(_("Database")):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
             empty_old()
             tidy()
             start.remember()
             tell_the_trail(settings.DATA_FOLDER)
-        with self.step("Static files"):
+        with self.step(_("Static files")):
             collect_static()
         # Remembered in the data folder, so that a demo contest that was deleted does not come back.
         decided = settings.DATA_FOLDER / "demo-decided"
         if not decided.exists():
             if not no_demo and not Contest.objects.exists():
-                with self.step("Demo contest"):
+                with self.step(_("Demo contest")):
                     call_command("import_book", str(DEMO_BOOK), verbosity=0)
             decided.touch()
         return make_first()
@@ -93,30 +94,34 @@ class Command(BaseCommand):
     def show_addresses(self, host: str, port: int, first_password: str | None) -> None:
         here, others = urls(host, port)
         self.say("")
-        self.say(f"On this laptop  {here}")
+        self.say(_("On this laptop  {here}").format(here=here))
         for position, address in enumerate(others):
             self.say(f"{'' if position else 'Other devices':<16}{address}")
         if not others:
-            self.say("Other devices   cannot reach it: no local network, or --host keeps them out")
+            self.say(_("Other devices   cannot reach it: no local network, or --host keeps them out"))
         self.show_ways_in(here, first_password)
-        self.say(f"Copies          {start.where_copies_go()}")
+        self.say(_("Copies          {where}").format(where=start.where_copies_go()))
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
-        self.say("Stop with Ctrl-C.")
+        self.say(_("Stop with Ctrl-C."))
 
     def show_ways_in(self, here: str, first_password: str | None) -> None:
         name = User.objects.order_by("pk").values_list("username", flat=True).first()
-        self.say(f"Sign in         {here}sign-in/ as {name}")
-        change = f"`python3 manage.py superintendent {name}` sets a new one"
+        self.say(_("Sign in         {here}sign-in/ as {name}").format(here=here, name=name))
+        change = _("`python3 manage.py superintendent {name}` sets a new one").format(name=name)
         if first_password:
-            self.say(f"Password        {first_password}  (shown this once; {change})")
+            self.say(
+                _("Password        {first_password}  (shown this once; {change})").format(
+                    first_password=first_password, change=change
+                )
+            )
         else:
-            self.say(f"Password        was shown at the first start; {change}")
+            self.say(_("Password        was shown at the first start; {change}").format(change=change))
         contest = Contest.objects.order_by("-pk").first()
         if contest is None:
-            self.say("Join codes      come with the first contest")
+            self.say(_("Join codes      come with the first contest"))
             return
-        self.say(f"Join codes      for helpers of {contest.name}")
+        self.say(_("Join codes      for helpers of {name}").format(name=contest.name))
         for duty, code in codes_of(contest).items():
             self.say(f"{'':<16}{code}  {Duty(duty).label}")
 
@@ -124,7 +129,7 @@ class Command(BaseCommand):
     def step(self, task: str) -> Iterator[None]:
         began = time.monotonic()
         yield
-        self.say(f"{task:<12} ready in {time.monotonic() - began:.1f} s")
+        self.say(_("{task:<12} ready in {seconds:.1f} s").format(task=task, seconds=time.monotonic() - began))
 
     def say(self, line: str) -> None:
         self.stdout.write(line)
@@ -133,5 +138,5 @@ class Command(BaseCommand):
 
 def port_number(text: str) -> int:
     if not text.isdecimal() or not 1 <= int(text) <= 65535:
-        raise ArgumentTypeError("must be a whole number from 1 to 65535")
+        raise ArgumentTypeError(_("must be a whole number from 1 to 65535"))
     return int(text)

@@ -3,6 +3,7 @@
 from scoring.core.texts import gettext_noop as _
 
 SENTENCES = {
+    "book_written": _("contest book written to a file"),
     "contest_binned": _("contest deleted, and kept in the bin"),
     "contest_unbinned": _("contest taken out of the bin"),
     "copy_downloaded": _("copy downloaded"),
