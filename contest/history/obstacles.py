@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from django.db.models import ForeignKey, Model
@@ -88,7 +88,7 @@ class Undone(NamedTuple):
 
 
 class Since:
-    """What happened to a contest's rows after a revision."""
+    """What happened to a contest's rows after a revision, and was not taken back after it either."""
 
     def __init__(self, contest: Contest, revision: int) -> None:
         self._contest = contest
@@ -97,13 +97,13 @@ class Since:
         for table, row, later, kind in rows.values_list("of_table", "row", "revision", "kind").iterator(10_000):
             assert later is not None  # what is not stamped is after no revision
             self._changes[table, row].append((later, kind))
+        self._partners = _partners(contest, revision)
 
     def changed(self, where: Where, revision: int) -> int | None:
         """The first change of a row after a revision."""
         model, key = where
-        return next(
-            (later for later, _ in self._changes.get((model._meta.db_table, key), ()) if later > revision), None
-        )
+        changes = self._changes.get((model._meta.db_table, key), ())
+        return next((later for later, _ in self._in_force(changes, revision)), None)
 
     def inserted(self, model: type[Model], revision: int) -> dict[int, int]:
         """The rows of a model that were inserted after a revision, each with the change that did."""
@@ -111,9 +111,18 @@ class Since:
         return {
             row: later
             for (of_table, row), changes in self._changes.items()
-            for later, kind in changes
-            if of_table == table and kind == "insert" and later > revision
+            if of_table == table
+            for later, kind in self._in_force(changes, revision)
+            if kind == "insert"
         }
+
+    def _in_force(self, changes: Sequence[tuple[int, str]], revision: int) -> Iterator[tuple[int, str]]:
+        """Those changes of one row after a revision that do not cancel each other."""
+        revisions = {later for later, _ in changes}
+        for later, kind in changes:
+            partner = self._partners.get(later, 0)
+            if later > revision and not (partner > revision and partner in revisions):
+                yield later, kind
 
     def reasons_why(self, changes: Iterable[tuple[int | None, Where, str]]) -> list[str]:
         """What happened, by the change that did it: `contestant 214 was changed since, at 10:42 by Ann`."""
@@ -130,6 +139,16 @@ class Since:
             )
             lines.append(text.format(count=more))
         return lines
+
+
+def _partners(contest: Contest, revision: int) -> dict[int, int]:
+    """Of the changes after a revision, each that took one back and the one that it took back, to each other."""
+    partners: dict[int, int] = {}
+    took_back = TrailEntry.objects.filter(contest=contest, revision__gt=revision, what="taken_back")
+    for later, after in took_back.order_by("-revision").values_list("revision", "after"):
+        if later not in partners and after:  # or it was taken back itself, and what it took back is in force again
+            partners |= {later: after["revision"], after["revision"]: later}
+    return partners
 
 
 def built_on(undone: dict[Where, Undone], since: Since, revision: int) -> list[str]:
