@@ -96,7 +96,8 @@ def html_of(
     if 'class="head"' in rendered:
         more.append("running")
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
-    links = "".join(f'<link rel="stylesheet" href="{_style(name, for_browser)}">\n' for name in names)
+    sheets = ["css/tokens.css", *(f"css/prints/{name}.css" for name in names)]
+    links = "".join(f'<link rel="stylesheet" href="{_style(path, for_browser)}">\n' for path in sheets)
     if "running" in names and not for_browser:
         links += _page_numbers()
     return rendered.replace("<!-- styles -->", links, 1), context["pages"]
@@ -123,8 +124,7 @@ def _check(material: Material, choice: Choice) -> None:
         raise WrongChoice(words.format(number=min(unknown), others=known))
 
 
-def _style(name: str, for_browser: bool) -> str:
-    path = f"css/prints/{name}.css"
+def _style(path: str, for_browser: bool) -> str:
     if for_browser:
         return static(path)
     return _static_file(path).as_uri()
