@@ -63,16 +63,16 @@ def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
 
 
 @changes
-def correct_entry(contestant: Contestant, values: Values, by: str, seen: Values | None = None) -> Contestant:
+def correct_entry(contestant: Contestant, values: Values, by: str, shown: Values | None = None) -> Contestant:
     """Correct number, names, group, or whether the name may be shown; division and team are `move_contestant`'s.
 
-    `seen` is what the entry said when whoever corrects it looked. Raises EntryChanged where it says something else
+    `shown` is the entry as its page showed it to whoever corrects it. Raises EntryChanged where it says something else
     now; NotThis for a number that somebody has, for another number once something was read, and for the name of
     another person then.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
-    if seen and seen != old:
+    if shown and shown != old:
         raise EntryChanged(old)
     read = has_sheets(contestant)
     if values.number != old.number:
@@ -96,7 +96,7 @@ def correct_entry(contestant: Contestant, values: Values, by: str, seen: Values 
 
 @changes
 def move_contestant(
-    contestant: Contestant, division: Division, team: str, by: str, seen: Values | None = None
+    contestant: Contestant, division: Division, team: str, by: str, shown: Values | None = None
 ) -> Contestant:
     """Put a contestant in another team or division; an empty `team` makes them an individual.
 
@@ -105,7 +105,7 @@ def move_contestant(
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
-    if seen and seen != old:
+    if shown and shown != old:
         raise EntryChanged(old)
     if division.pk != contestant.division_id and (why := why_not_in(contestant, division)):
         raise NotThis("division", why)
@@ -124,7 +124,7 @@ def substitute(
     last_name: str,
     by: str,
     show_name: bool = True,
-    seen: Values | None = None,
+    shown: Values | None = None,
 ) -> Contestant:
     """Give the place and the number to another person, who has not arrived yet.
 
@@ -132,7 +132,7 @@ def substitute(
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
-    if seen and seen != old:
+    if shown and shown != old:
         raise EntryChanged(old)
     if has_sheets(contestant):
         told = _(

@@ -23,13 +23,13 @@ class Overtaken(NotPossible):
 
 
 @changes
-def decide_seen(slip: Slip, value: Any, by: str, reason: str, on_card: str = "", seen: str = "") -> None:
-    """Decide what a slip counts as, if `seen` stands for all its readings.
+def decide_seen(slip: Slip, value: Any, by: str, reason: str, on_card: str = "", shown: str = "") -> None:
+    """Decide what a slip counts as, if `shown` stands for all its readings.
 
     Raises Overtaken, and NotPossible as the decision itself does.
     """
     take_turn(slip.contest.pk)
-    if fingerprint(slip.live().values_list("pk", flat=True)) != seen:
+    if fingerprint(slip.live().values_list("pk", flat=True)) != shown:
         raise Overtaken(_("somebody read or decided this meanwhile"))
     decide(slip, value, by, reason, on_card)
 

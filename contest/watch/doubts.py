@@ -53,7 +53,7 @@ class Doubt:
     """Something to be decided. `about` is the kind of slip: `card`, `reasons` or `mark`; `place` is where all about it
     stands; `key` names it on the page; `group` is the contestant's.
 
-    `seen` tells what of it somebody had before their eyes: whoever decides on less than there is by then is told.
+    `fingerprint` tells what of it a page showed: whoever decides on less than there is by then is told.
     """
 
     about: str
@@ -75,7 +75,7 @@ class Doubt:
         return gettext(TITLES[self.kind])
 
     @property
-    def seen(self) -> str:
+    def fingerprint(self) -> str:
         return fingerprint(said.pk for said in self.said)
 
 

@@ -59,7 +59,7 @@ class Waiting:
     @cached_property
     def fingerprint(self) -> str:
         """Tells whether the list is the same, with the same readings."""
-        text = " ".join(f"{doubt.key}:{doubt.seen}" for doubt in self.doubts)
+        text = " ".join(f"{doubt.key}:{doubt.fingerprint}" for doubt in self.doubts)
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 

@@ -70,7 +70,7 @@ class DecideForm(ReasonedForm):
         max_length=TEXT_LENGTH,
         widget=forms.TextInput(_plain),
     )
-    seen = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
+    shown = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
     pick = forms.CharField(required=False, max_length=1)
 
     def __init__(self, *args: Any, kind: type[Slip], values: Sequence[Any], **kwargs: Any) -> None:

@@ -44,7 +44,7 @@ def fingerprint(notes: Sequence[Note]) -> str:
 def write_notes(
     judging_class: JudgingClass, notes: Sequence[Note], by: str, was: str, by_superintendent: bool = False
 ) -> None:
-    """Keep what decided each of a class's three pairs. `was` is the `seen` of what whoever writes had before them.
+    """Keep what decided each of a class's three pairs. `was` is the fingerprint of what whoever writes had before them.
 
     The class becomes that of the official who writes first. Raises Elsewhere for anybody else but the superintendent,
     and where the notes are not what `was` says.

@@ -134,7 +134,7 @@ class ClassShown(NamedTuple):
         return any(pair.note for pair in self.pairs)
 
     @property
-    def seen(self) -> str:
+    def fingerprint(self) -> str:
         """Stands for the notes as they are, so that nobody overwrites what they have not seen."""
         return fingerprint([pair.note for pair in self.pairs])
 

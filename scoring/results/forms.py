@@ -22,9 +22,9 @@ LOCAL_TIME = "%Y-%m-%dT%H:%M"
 
 
 class AcceptForm(forms.Form):
-    """The lines of the checklist that are accepted, by their keys, out of those that were `seen`."""
+    """The lines of the checklist that are accepted, by their keys, out of those that were `shown`."""
 
-    seen = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
+    shown = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
     accept = forms.MultipleChoiceField(required=False)
 
     def __init__(self, data: QueryDict | None = None, **kwargs: Any) -> None:

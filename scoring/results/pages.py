@@ -59,7 +59,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
         "can_be_withdrawn": announced is not None and not has_begun(contest),
         "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
-        "seen": fingerprint(items),
+        "shown": fingerprint(items),
         "differences": changes,
         "moved": list(moved_lists(changes.lists, shown.record)),
         "few": sum(len(moved.rows) for moved in changes.lists) <= FEW_ROWS,

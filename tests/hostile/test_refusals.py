@@ -173,7 +173,7 @@ def test_an_unknown_tie_step_is_refused_in_words(superintendent, step):
     contest = in_use()
     superintendent.raise_request_exception = False
     address = f"/contests/{contest.pk}/setup/ties/individual/"
-    for order in {"seen": step, "add": "total"}, {"seen": "", "add": step}, {"seen": step, "wish": f"up {step}"}:
+    for order in {"shown": step, "add": "total"}, {"shown": "", "add": step}, {"shown": step, "wish": f"up {step}"}:
         reply = superintendent.post(address, {"submission": uuid4(), **order})
         assert reply.status_code in (409, 422)
         assert (

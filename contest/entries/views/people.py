@@ -62,11 +62,11 @@ def person(request: Request, pk: int, contestant: int) -> HttpResponse:
     if request.method != "POST":
         return show_person(request, contest, entrant)
     form = DetailsForm(request.POST)
-    seen = seen_by(request)
+    shown = shown_to(request)
 
     def correct() -> int:
-        values = form.values(seen.division, seen.team, seen.present)
-        return people.correct_entry(entrant, values, request.who, seen).number
+        values = form.values(shown.division, shown.team, shown.present)
+        return people.correct_entry(entrant, values, request.who, shown).number
 
     return change(request, contest, entrant, {"details": form}, correct, _("{number} is corrected."))
 
@@ -75,11 +75,11 @@ def person(request: Request, pk: int, contestant: int) -> HttpResponse:
 def move(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, entrant = entry(request, pk, contestant)
     form = PlaceForm(contest, request.POST)
-    seen = seen_by(request)
+    shown = shown_to(request)
 
     def work() -> int:
         division, team = form.cleaned_data["division"], form.cleaned_data["team"]
-        return people.move_contestant(entrant, division, team, request.who, seen).number
+        return people.move_contestant(entrant, division, team, request.who, shown).number
 
     return change(request, contest, entrant, {"place": form}, work, _("{number} is moved."))
 
@@ -88,12 +88,12 @@ def move(request: Request, pk: int, contestant: int) -> HttpResponse:
 def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, entrant = entry(request, pk, contestant)
     form = SubstituteForm(request.POST)
-    seen = seen_by(request)
+    shown = shown_to(request)
 
     def work() -> int:
         new = form.cleaned_data
         first, last, show_name = new["first_name"], new["last_name"], not new["hide_name"]
-        return people.substitute(entrant, first, last, request.who, show_name, seen).number
+        return people.substitute(entrant, first, last, request.who, show_name, shown).number
 
     return change(request, contest, entrant, {"instead": form}, work, _("{number} is another person now."))
 
@@ -169,7 +169,7 @@ def change(
         number = attempt(request, work)
         return done(request, text.format(number=number), "entry", pk=contest.pk, contestant=entrant.pk)
     except people.EntryChanged as meanwhile:
-        theirs = differences(seen_by(request), meanwhile.theirs)
+        theirs = differences(shown_to(request), meanwhile.theirs)
         _contest, entrant = entry(request, contest.pk, entrant.pk)
         return show_person(request, contest, entrant, 409, theirs=theirs, **forms)
     except Trouble as trouble:
@@ -185,7 +185,7 @@ def show_person(
 ) -> HttpResponse:
     page = {
         "person": entrant,
-        "seen": json.dumps(asdict(values_of(entrant))),
+        "shown": json.dumps(asdict(values_of(entrant))),
         "held": has_sheets(entrant),
         "teams": teams_of(contest),
         "details": DetailsForm(initial=details_of(entrant)),
@@ -196,10 +196,10 @@ def show_person(
     return show(request, "person.html", contest, page | context, status)
 
 
-def seen_by(request: Request) -> Values:
+def shown_to(request: Request) -> Values:
     """What the entry said on the page that was sent. Raises BadRequest where our own page did not send it."""
     try:
-        return Values(**parsed(request.POST.get("seen", "")))
+        return Values(**parsed(request.POST.get("shown", "")))
     except (ValueError, TypeError):
         raise BadRequest(_("This form does not say what it changes. Load its page again.")) from None
 

@@ -192,7 +192,7 @@ def edit(
     """A form over settings that are `now` like this; `act` changes them, and the set-up opens at `anchor` again."""
     status, mark = 200, fingerprint(now)
     if request.method == "POST":
-        mark = request.POST.get("seen", "")
+        mark = request.POST.get("shown", "")
         status, _outcome = saved(request, form, lambda values: act(request.who, mark, **values).pk)
         if status == SAVED:
             return to_setup(contest, anchor)
@@ -213,15 +213,15 @@ def about_row(kind: RowKind[Any], form: SetUpForm, row: OutlineRow | None = None
 def conflict(form: SetUpForm, mark: str) -> dict[str, Any]:
     """What a form over settings shows besides itself: what it was made from and, after a conflict, how that is now."""
     if form.theirs is None:
-        return {"seen": mark}
-    return {"seen": fingerprint(form.theirs), "differences": form.differences(form.theirs), "conflict": True}
+        return {"shown": mark}
+    return {"shown": fingerprint(form.theirs), "differences": form.differences(form.theirs), "conflict": True}
 
 
 def put_in_order(
     request: Request, contest: Contest, kind: str, change: Callable[[list[str], list[str]], None]
 ) -> HttpResponse:
     """Make the order that was asked for: by a wish such as `up 12`, a whole order, or a step to add."""
-    before = request.POST.get("seen", "").split()
+    before = request.POST.get("shown", "").split()
     wish = request.POST.get("wish", "")
     try:
         wanted = wanted_order(request, before, wish)

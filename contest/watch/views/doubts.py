@@ -110,7 +110,7 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
         return MoveForm(key=doubt.key, kind=kind, contest=contest, initial=initial)
     if doubt.kind == ABSENT:
         return AbsentForm(key=doubt.key, initial=initial)
-    initial |= {"seen": doubt.seen}
+    initial |= {"shown": doubt.fingerprint}
     values = [said.value for said in doubt.said]
     return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
 
@@ -153,7 +153,7 @@ def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[S
     if pick := typed.pop("pick", [""])[0]:
         typed["counts"] = str(pick)
     # Whoever sends it again has seen all there is by now.
-    typed["seen"] = fingerprint(reading.pk for reading in said)
+    typed["shown"] = fingerprint(reading.pk for reading in said)
     form.data = typed
     return page(request, "overtaken.html", contest, 409, form=form, said=said, action=request.path)
 

@@ -43,7 +43,7 @@ def decide(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
     values = form.cleaned_data
 
     def work() -> None:
-        deciding.decide_seen(slip, values["counts"], request.who, form.because, values["on_card"], values["seen"])
+        deciding.decide_seen(slip, values["counts"], request.who, form.because, values["on_card"], values["shown"])
 
     try:
         submitted(request, work)
@@ -134,7 +134,7 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         )
     decide = None
     if slip.is_due():
-        initial = {"seen": fingerprint(reading.pk for reading in live), "back": "card"}
+        initial = {"shown": fingerprint(reading.pk for reading in live), "back": "card"}
         decide = bound if isinstance(bound, DecideForm) else _decide_form(slip, live, initial=initial)
     counts = slip.result()
     return page(

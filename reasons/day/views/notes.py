@@ -47,7 +47,7 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
         status = 422
         if all(form.is_valid() for form in forms):
             judged, typed = JudgingClass.objects.get(pk=shown.pk), [Note(**form.cleaned_data) for form in forms]
-            was, is_boss = data.get("seen", ""), request.is_superintendent
+            was, is_boss = data.get("shown", ""), request.is_superintendent
             try:
                 submitted(request, lambda: write_notes(judged, typed, request.who, was, is_boss))
                 return redirect("reasons-notes", pk)

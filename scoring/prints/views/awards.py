@@ -38,7 +38,7 @@ def print_awards(request: Request, pk: int) -> HttpResponse:
     if request.method != "POST":
         return render_awards(request, contest, RibbonsForm(None, known, places), fingerprint(known))
     form = RibbonsForm(request.POST, known, places)
-    saw = request.POST.get("seen", "")
+    saw = request.POST.get("shown", "")
     if not form.is_valid():
         return render_awards(request, contest, form, saw, status=422)
     try:
@@ -120,7 +120,7 @@ def render_awards(
         "rules": contest,
         "revision": contest.revision,
         "form": form,
-        "seen": saw,
+        "shown": saw,
         "theirs": sorted(theirs.items()) if theirs is not None else None,
         "trouble": trouble,
         "picture": picture_of(settings.DATA_FOLDER, contest.pk),

@@ -109,7 +109,7 @@ def _announce(request: Request, contest: Contest, form: AcceptForm, done: str, w
         submitted(request, lambda: work().version)
     except NotAccepted:
         _contest, shown = load_contest(request, contest.pk)
-        same = form.data.get("seen") == fingerprint(still_to_accept(contest, shown))
+        same = form.data.get("shown") == fingerprint(still_to_accept(contest, shown))
         form.add_error("accept", "Accept every line that is left, or mend it." if same else CHANGED)
         return _show(request, contest.pk, 422 if same else 409, **{place: form})
     except Overtaken as problem:

@@ -72,7 +72,7 @@ def test_the_list_refuses_post(superintendent, contest):
 @pytest.mark.parametrize("where", POSTED[:5])
 def test_an_entry_of_another_contest_is_not_found(superintendent, contest, where):
     other = contestant(two_divisions(), 101)
-    fields = submission(seen="{}", do="scratch", reason="x")
+    fields = submission(shown="{}", do="scratch", reason="x")
     assert superintendent.post(base(contest) + where.format(other.pk), fields).status_code == 404
     assert superintendent.get(f"{base(contest)}{other.pk}/").status_code == 404
 
@@ -178,41 +178,41 @@ def corrected(person, **fields):
 
 
 def test_an_entry_is_corrected(post, contest, person):
-    response = post(f"{person.pk}/", seen=seen(person), **corrected(person, group="B"))
+    response = post(f"{person.pk}/", shown=seen(person), **corrected(person, group="B"))
     assert response.status_code == 302
     assert contestant(contest, 101).group == "B"
 
 
 def test_a_correction_that_comes_too_late_shows_both_and_is_made_when_sent_again(post, contest, person):
     old = seen(person)
-    post(f"{person.pk}/", seen=old, **corrected(person, group="B"))
-    late = post(f"{person.pk}/", seen=old, **corrected(person, group="C"))
+    post(f"{person.pk}/", shown=old, **corrected(person, group="B"))
+    late = post(f"{person.pk}/", shown=old, **corrected(person, group="C"))
     assert late.status_code == 409
     assert re.search(r"Group none B", text(late))
     assert 'name="group" value="C"' in late.content.decode()
-    again = post(f"{person.pk}/", seen=hidden(late, "seen"), **corrected(person, group="C"))
+    again = post(f"{person.pk}/", shown=hidden(late, "shown"), **corrected(person, group="C"))
     assert again.status_code == 302
     assert contestant(contest, 101).group == "C"
 
 
 @pytest.mark.parametrize("wrong", ["", "x", "[]", '{"number": 1, "sound": "moo"}', "3"])
 def test_a_form_that_does_not_say_what_it_changes_is_refused(post, person, wrong):
-    assert post(f"{person.pk}/", seen=wrong, **corrected(person)).status_code == 400
+    assert post(f"{person.pk}/", shown=wrong, **corrected(person)).status_code == 400
 
 
 def test_an_entry_is_moved_or_told_why_not(post, contest, person):
     junior = contest.divisions.get(code="JR").pk
     read(contest, 2, 101)
-    refused = post(f"{person.pk}/move/", seen=seen(person), division=junior, team="Cobblewick")
+    refused = post(f"{person.pk}/move/", shown=seen(person), division=junior, team="Cobblewick")
     assert refused.status_code == 422
     assert "Cards of classes 2 were read, which Junior does not judge" in text(refused)
-    moved = post(f"{person.pk}/move/", seen=seen(person), division=person.division_id, team="")
+    moved = post(f"{person.pk}/move/", shown=seen(person), division=person.division_id, team="")
     assert moved.status_code == 302
     assert contestant(contest, 101).team is None
 
 
 def test_a_substitute_takes_the_place_or_is_told_the_way(post, superintendent, contest, person):
-    fields = {"instead-first_name": "Ngozi", "instead-last_name": "Adelumo", "seen": seen(person)}
+    fields = {"instead-first_name": "Ngozi", "instead-last_name": "Adelumo", "shown": seen(person)}
     assert post(f"{person.pk}/substitute/", **fields | {"instead-last_name": ""}).status_code == 422
     assert post(f"{person.pk}/substitute/", **fields).status_code == 302
     assert contestant(contest, 101).last_name == "Adelumo"
@@ -221,7 +221,7 @@ def test_a_substitute_takes_the_place_or_is_told_the_way(post, superintendent, c
     assert "Last name Family101x Adelumo" in text(late)
     assert 'value="Ray"' in late.content.decode()
     read(contest, 1, 101)
-    fields["seen"] = seen(contestant(contest, 101))
+    fields["shown"] = seen(contestant(contest, 101))
     assert post(f"{person.pk}/substitute/", **fields).status_code == 422
     page = text(superintendent.get(f"{base(contest)}{person.pk}/"))
     assert "Scratch 101 below, then add the other person under another number" in page

@@ -63,7 +63,7 @@ def test_a_correction_changes_only_what_differs():
     contest = two_divisions()
     person = contestant(contest, 101)
     values = changed(values_of(person), first_name="Maisie", show_name=False)
-    people.correct_entry(person, values, "super", seen=values_of(person))
+    people.correct_entry(person, values, "super", shown=values_of(person))
     assert values_of(contestant(contest, 101)) == values
     entry = last_of(contest)
     assert entry.what == "contestant 101: corrected"

@@ -182,7 +182,7 @@ def test_a_contest_set_up_in_the_browser_reads_back_as_a_book(superintendent, tm
         before = []
         for step in added:
             assert (
-                send(superintendent, f"{at}ties/{scope}/", {"seen": " ".join(before), "add": step}).status_code == 302
+                send(superintendent, f"{at}ties/{scope}/", {"shown": " ".join(before), "add": step}).status_code == 302
             )
             before.append(step)
 

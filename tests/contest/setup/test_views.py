@@ -135,7 +135,7 @@ class TestFactsAndRules:
     def facts(self, contest, **changed):
         now = plain_values(contest, FACTS)
         values = {name: value for name, value in now.items() if value is not None}
-        return values | {"seen": fingerprint(now)} | changed
+        return values | {"shown": fingerprint(now)} | changed
 
     def test_facts_are_saved_and_lead_back(self, superintendent, contest, at):
         values = self.facts(contest, name="Alder Fair", starts_at="08:45", held_on="2027-03-01")
@@ -175,7 +175,7 @@ class TestFactsAndRules:
             "unreadable_card": "lowest",
             "reasons_in_category": "False",
             "reasons_standardised": "True",
-            "seen": fingerprint(plain_values(contest, RULES)),
+            "shown": fingerprint(plain_values(contest, RULES)),
         }
         assert send(superintendent, f"{at}rules/", values).status_code == 302
         contest.refresh_from_db()
@@ -191,8 +191,8 @@ class TestFactsAndRules:
         assert 'value="Mine"' in page
         contest.refresh_from_db()
         assert contest.place == "Theirs"
-        again = values | {"seen": fingerprint(plain_values(contest, FACTS))}
-        assert again["seen"] in page
+        again = values | {"shown": fingerprint(plain_values(contest, FACTS))}
+        assert again["shown"] in page
         assert send(superintendent, f"{at}facts/", again).status_code == 302
         contest.refresh_from_db()
         assert contest.place == "Mine"
@@ -204,7 +204,7 @@ class TestFactsAndRules:
             "unreadable_card": "zero",
             "reasons_in_category": "True",
             "reasons_standardised": "False",
-            "seen": fingerprint(plain_values(contest, RULES)),
+            "shown": fingerprint(plain_values(contest, RULES)),
         }
         contests.change_rules(contest, "Bob", same_reader_twice=True)
         page = body(send(superintendent, f"{at}rules/", values), 409)
@@ -281,7 +281,7 @@ class TestRows:
             "most": "60",
             "scope": "team",
             "divisions": ["JR", "SR"],
-            "seen": fingerprint(values_of(part)),
+            "shown": fingerprint(values_of(part)),
         }
         response = send(superintendent, f"{at}parts/{part.pk}/", values)
         assert response.headers["Location"] == f"{at}#parts-{part.pk}"
@@ -291,7 +291,7 @@ class TestRows:
     def test_two_who_change_the_same_row_are_shown_theirs_and_yours(self, superintendent, contest, at):
         judged = contest.classes.get(number=2)
         now = values_of(judged)
-        values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "seen": fingerprint(now)}
+        values = now | {"places": "True", "name": "Mine", "reasons": ["SR"], "shown": fingerprint(now)}
         outline.change(judged, "Bob", name="Theirs", divisions=["SR", "JR"])
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 409)
         assert "<td>Theirs</td><td>Mine</td>" in page
@@ -304,7 +304,7 @@ class TestRows:
             "places": "True",
             "divisions": ["JR"],
             "reasons": [],
-            "seen": fingerprint(values_of(judged)),
+            "shown": fingerprint(values_of(judged)),
         }
         page = body(send(superintendent, f"{at}classes/{judged.pk}/", values), 422)
         assert "3 cards of Senior in class 1 were read" in page
@@ -356,19 +356,19 @@ class TestOrders:
 
     def test_up_and_down_lead_back_to_a_button_that_still_works(self, superintendent, contest, at):
         first, second = self.keys(contest)
-        values = {"seen": f"{first} {second}", "wish": f"up {second}"}
+        values = {"shown": f"{first} {second}", "wish": f"up {second}"}
         response = send(superintendent, f"{at}classes/order/", values)
         assert self.keys(contest) == [second, first]
         assert response.headers["Location"] == f"{at}#classes-{second}-down"
 
     def test_a_whole_order_is_taken(self, superintendent, contest, at):
         first, second = self.keys(contest)
-        send(superintendent, f"{at}classes/order/", {"seen": f"{first} {second}", "order": f"{second} {first}"})
+        send(superintendent, f"{at}classes/order/", {"shown": f"{first} {second}", "order": f"{second} {first}"})
         assert self.keys(contest) == [second, first]
 
     def test_an_order_made_on_an_old_page_is_refused_with_theirs_and_yours(self, superintendent, contest, at):
         first, second = self.keys(contest)
-        values = {"seen": f"{second} {first}", "wish": f"down {second}"}
+        values = {"shown": f"{second} {first}", "wish": f"down {second}"}
         page = body(send(superintendent, f"{at}classes/order/", values), 409)
         assert "Your order was: Aged geldings and Yearlings." in page
         assert self.keys(contest) == [first, second]
@@ -376,27 +376,27 @@ class TestOrders:
     @pytest.mark.parametrize("order", ["", "1", "x y", "4711 4712"])
     def test_an_order_that_is_none_is_refused(self, superintendent, contest, at, order):
         before = self.keys(contest)
-        values = {"seen": " ".join(before), "order": order}
+        values = {"shown": " ".join(before), "order": order}
         assert "Not saved." in body(send(superintendent, f"{at}classes/order/", values), 422)
         assert self.keys(contest) == before
 
     def test_a_step_is_added_moved_and_taken_out(self, superintendent, contest, at):
         address = f"{at}ties/individual/"
         seen_steps = "reasons class:2 category:PER"
-        send(superintendent, address, {"seen": seen_steps, "add": "part:QUEST"})
+        send(superintendent, address, {"shown": seen_steps, "add": "part:QUEST"})
         assert steps(contest) == ["reasons", "class:2", "category:PER", "part:QUEST"]
-        response = send(superintendent, address, {"seen": " ".join(steps(contest)), "wish": "up category:PER"})
+        response = send(superintendent, address, {"shown": " ".join(steps(contest)), "wish": "up category:PER"})
         assert steps(contest) == ["reasons", "category:PER", "class:2", "part:QUEST"]
         assert response.headers["Location"] == f"{at}#ties-individual-category:PER-up"
-        send(superintendent, address, {"seen": " ".join(steps(contest)), "wish": "out reasons"})
+        send(superintendent, address, {"shown": " ".join(steps(contest)), "wish": "out reasons"})
         assert steps(contest) == ["category:PER", "class:2", "part:QUEST"]
 
     def test_a_step_twice_is_refused(self, superintendent, contest, at):
-        values = {"seen": "reasons class:2 category:PER", "add": "reasons"}
+        values = {"shown": "reasons class:2 category:PER", "add": "reasons"}
         assert "stands twice in the order" in body(send(superintendent, f"{at}ties/individual/", values), 422)
 
     def test_an_old_page_overwrites_no_tie_order(self, superintendent, contest, at):
-        page = body(send(superintendent, f"{at}ties/individual/", {"seen": "reasons", "wish": "out reasons"}), 409)
+        page = body(send(superintendent, f"{at}ties/individual/", {"shown": "reasons", "wish": "out reasons"}), 409)
         assert "nothing of yours was saved" in page
         assert steps(contest) == ["reasons", "class:2", "category:PER"]
 

@@ -43,9 +43,9 @@ def both_at_once(decide):
 
 
 def test_of_two_who_decide_at_once_one_is_told(contest):
-    seen = doubts_of(contest)[0].seen
+    seen = doubts_of(contest)[0].fingerprint
     card = CardSlip(the_class(contest), 101, the_contestant(contest, 101))
-    problems = both_at_once(lambda by, placing: decide_seen(card, placing, by, "seen it", seen=seen))
+    problems = both_at_once(lambda by, placing: decide_seen(card, placing, by, "seen it", shown=seen))
     assert len(problems) == 1
     (decision,) = Reading.objects.filter(decides=True)
     assert Card.objects.get().placing == decision.placing

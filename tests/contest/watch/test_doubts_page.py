@@ -27,7 +27,7 @@ def start(contest):
 def deciding(contest, **fields):
     """What the form of the first doubt sends."""
     doubt = doubts_of(contest)[0]
-    return sent(**({"seen": doubt.seen, "quick": "as the card says", "back": "doubts"} | fields))
+    return sent(**({"shown": doubt.fingerprint, "quick": "as the card says", "back": "doubts"} | fields))
 
 
 def test_an_empty_list_says_that_all_is_well(superintendent, start):
@@ -158,7 +158,7 @@ def test_after_a_conflict_the_same_can_be_sent_again_and_then_counts(superintend
     read(contest, 1, 101, "4321", "Cy")
     assert superintendent.post(f"{start}cards/1/101/decide/", fields).status_code == 409
     again = deciding(contest, counts="a")
-    assert again["seen"] != fields["seen"]
+    assert again["shown"] != fields["shown"]
     assert superintendent.post(f"{start}cards/1/101/decide/", again).status_code == 302
     assert Card.objects.get().placing == "3124"
 
@@ -279,12 +279,12 @@ def test_reasons_scores_and_marks_are_decided_too(superintendent, contest, start
     reasons, mark = doubts_of(contest)
     response = superintendent.post(
         f"{start}reasons/2/{official.pk}/101/decide/",
-        sent(counts="b", seen=reasons.seen, quick="as the slip says", back="doubts", next=mark.key),
+        sent(counts="b", shown=reasons.fingerprint, quick="as the slip says", back="doubts", next=mark.key),
     )
     assert response["Location"].endswith(f"?at={mark.key}")
     superintendent.post(
         f"{start}marks/{contest.parts.get().pk}/101/decide/",
-        sent(counts="39.5", seen=mark.seen, quick="as the slip says", back="doubts"),
+        sent(counts="39.5", shown=mark.fingerprint, quick="as the slip says", back="doubts"),
     )
     assert (ReasonsScore.objects.get().hundredths, ReasonsScore.objects.get().state) == (4100, "settled")
     assert (Mark.objects.get().hundredths, Mark.objects.get().state) == (3950, "settled")
@@ -295,7 +295,7 @@ def test_points_that_cannot_be_are_refused_and_overtaken_ones_are_shown(superint
     read_mark(part, contestant, 4000, "Ann", uuid4())
     read_mark(part, contestant, 4100, "Ben", uuid4())
     (mark,) = doubts_of(contest)
-    fields = {"seen": mark.seen, "quick": "as the slip says"}
+    fields = {"shown": mark.fingerprint, "quick": "as the slip says"}
     address = f"{start}marks/{part.pk}/101/decide/"
     too_many = superintendent.post(address, sent(counts="51", **fields))
     assert too_many.status_code == 422
@@ -407,7 +407,7 @@ def test_the_doubt_that_is_asked_for_is_shown_wherever_it_stands(superintendent,
 
 def test_a_choice_outlives_a_decision_and_a_refusal(superintendent, contest, many, start):
     doubt = next(doubt for doubt in doubts_of(contest) if doubt.kind == "differs")
-    fields = {"seen": doubt.seen, "quick": "as the card says", "back": "doubts", "among": "kind=differs"}
+    fields = {"shown": doubt.fingerprint, "quick": "as the card says", "back": "doubts", "among": "kind=differs"}
     address = f"{start}cards/1/101/decide/"
     refused = superintendent.post(address, sent(counts="3122", **fields))
     assert (refused.status_code, shown(html_in(refused))) == (422, 1)

@@ -70,7 +70,7 @@ def test_a_mark_has_its_page_too(superintendent, contest, start, of_team):
 
 def test_a_score_that_nobody_has_read_can_be_decided(superintendent, contest, slip):
     assert "Nobody has read a slip of this." in superintendent.get(slip).content.decode()
-    fields = sent(counts="n", seen="", quick="asked the official", back="card")
+    fields = sent(counts="n", shown="", quick="asked the official", back="card")
     assert superintendent.post(f"{slip}decide/", fields).headers["Location"] == slip
     assert ReasonsScore.objects.values_list("hundredths", "state").get() == (None, "settled")
 
@@ -144,7 +144,7 @@ def test_a_decision_from_the_page_goes_back_to_it_and_a_wrong_one_stays(superint
     reasons(contest, official, 4125)
     reasons(contest, official, 4175, "Ben")
     (doubt,) = doubts_of(contest)
-    fields = {"seen": doubt.seen, "back": "card", "quick": "as the slip says"}
+    fields = {"shown": doubt.fingerprint, "back": "card", "quick": "as the slip says"}
     wrong = superintendent.post(f"{slip}decide/", sent(counts="51", **fields))
     assert wrong.status_code == 422
     assert "0 to 50 points" in wrong.content.decode() and 'value="51"' in wrong.content.decode()

@@ -29,7 +29,7 @@ def notes(contest, number=3, seen=None, **more):
     fields = {
         f"{pair}-{name}": "" for pair in ("top", "middle", "bottom") for name in ("decided_by", "grants", "faults")
     }
-    return {**fields, "submission": str(uuid4()), "seen": shown.seen if seen is None else seen, **more}
+    return {**fields, "submission": str(uuid4()), "shown": shown.fingerprint if seen is None else seen, **more}
 
 
 def text(response):
@@ -95,7 +95,7 @@ def test_what_changed_meanwhile_is_shown_beside_what_was_typed(as_helper, superi
     assert refused.status_code == 409
     for words in ("changed meanwhile", "Sounder feet", "Longer hip"):
         assert words in text(refused)
-    again = {**typed, "submission": str(uuid4()), "seen": refused.context["judged"].seen}
+    again = {**typed, "submission": str(uuid4()), "shown": refused.context["judged"].fingerprint}
     assert superintendent.post(at(contest, 3), again).status_code == 302
     assert PairNote.objects.get(pair=1, judging_class__number=3).grants == "Longer hip"
 

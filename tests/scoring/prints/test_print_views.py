@@ -193,7 +193,7 @@ def ribbons(**typed):
 
 
 def test_ribbons_are_named_by_the_contest(superintendent, contest):
-    sent = ribbons(name_1="Champion", colour_1="purple", name_3="Third", seen=fingerprint({}))
+    sent = ribbons(name_1="Champion", colour_1="purple", name_3="Third", shown=fingerprint({}))
     assert superintendent.post(at("print-awards", contest), sent).status_code == 302
     assert ribbons_of(contest) == {1: ("Champion", "purple"), 3: ("Third", "")}
     assert last_of(contest).what == "names and colours of the places"
@@ -202,7 +202,7 @@ def test_ribbons_are_named_by_the_contest(superintendent, contest):
 
 
 def test_a_colour_without_a_name_is_refused_and_stays_typed(superintendent, contest):
-    page = superintendent.post(at("print-awards", contest), ribbons(colour_2="mauve", seen=fingerprint({})))
+    page = superintendent.post(at("print-awards", contest), ribbons(colour_2="mauve", shown=fingerprint({})))
     assert page.status_code == 422
     assert "Give the place a name too" in page.content.decode()
     assert 'value="mauve"' in page.content.decode()
@@ -210,12 +210,12 @@ def test_a_colour_without_a_name_is_refused_and_stays_typed(superintendent, cont
 
 def test_ribbons_that_somebody_changed_meanwhile_are_not_written_over(superintendent, contest):
     Ribbon.objects.create(contest=contest, place=1, name="Theirs")
-    page = superintendent.post(at("print-awards", contest), ribbons(name_1="Mine", seen=fingerprint({})))
+    page = superintendent.post(at("print-awards", contest), ribbons(name_1="Mine", shown=fingerprint({})))
     assert page.status_code == 409
     text = page.content.decode()
     assert "Theirs" in text
     assert 'value="Mine"' in text
-    again = ribbons(name_1="Mine", seen=page.context["seen"])
+    again = ribbons(name_1="Mine", shown=page.context["shown"])
     assert superintendent.post(at("print-awards", contest), again).status_code == 302
     assert ribbons_of(contest) == {1: ("Mine", "")}
 

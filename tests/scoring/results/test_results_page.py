@@ -29,7 +29,7 @@ def start(contest):
 
 def sent(page="", **fields):
     """What our own page would send: its hidden fields, and what is typed."""
-    hidden = dict(re.findall(r'type="hidden" name="(seen|differences)" value="([^"]*)"', page))
+    hidden = dict(re.findall(r'type="hidden" name="(shown|differences)" value="([^"]*)"', page))
     return {"submission": str(uuid4()), **hidden, **fields}
 
 
