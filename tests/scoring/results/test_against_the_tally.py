@@ -104,7 +104,8 @@ def test_every_score_of_every_contestant(superintendent, contest, expected):
     for number in sorted({number for number, _ in expected.scores}, key=int):
         page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/").content.decode()
         for anchor, row in re.findall(r'<tr id="([^"]+)">(.*?)</tr>', page, re.DOTALL):
-            score = plain(re.search(r'<td class="figure score[^"]*">(.*?)</td>', row, re.DOTALL)[1]).partition(" of ")[0]
+            cell = re.search(r'<td class="figure score[^"]*">(.*?)</td>', row, re.DOTALL)[1]
+            score = plain(cell).partition(" of ")[0]
             if score != "–":  # waits for its key, or is void
                 shown[number, anchor.partition("-")[2].replace("-", ":", 1)] = score
     assert shown == expected.scores
