@@ -21,8 +21,8 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils.translation import get_language_bidi, gettext_noop
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
 
 from contest.bootstrap.needs import PRINTS
 from contest.trail.hashing import short
@@ -94,7 +94,7 @@ def html_of(
     # Each font takes a moment to unpack.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
     if 'class="head"' in rendered:
-        more.append("running")
+        more += ["running", "running-rtl"] if get_language_bidi() else ["running"]
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     sheets = ["css/tokens.css", *(f"css/prints/{name}.css" for name in names)]
     links = "".join(f'<link rel="stylesheet" href="{_style(path, for_browser)}">\n' for path in sheets)
@@ -110,7 +110,8 @@ def _page_numbers() -> str:
         return ""
     counters = {"{page}": "counter(page)", "{all}": "var(--of, counter(pages))"}
     parts = [counters.get(part) or json.dumps(part, ensure_ascii=False) for part in _NUMBER.split(words) if part]
-    return f"<style>@page {{ @bottom-right {{ content: {' '.join(parts)}; }} }}</style>\n"
+    side = "left" if get_language_bidi() else "right"
+    return f"<style>@page {{ @bottom-{side} {{ content: {' '.join(parts)}; }} }}</style>\n"
 
 
 def _check(material: Material, choice: Choice) -> None:
