@@ -131,10 +131,10 @@ def got(client, where):
 def a_reading(contest):
     """What a desk does a few times each second, as far as pages know of it."""
     from contest.models import Touches
-    from contest.trail import record_change
+    from contest.trail import record_change, sentence
 
-    number = contest.contestants.values_list("number", flat=True).last()
-    record_change(contest, "bench", f"class 1, contestant {number}: card read", touches=Touches.CARDS)
+    what = sentence("card_read", judged=1, contestant=contest.contestants.values_list("number", flat=True).last())
+    record_change(contest, "bench", what, touches=Touches.CARDS)
 
 
 def told(row, everything):

@@ -59,12 +59,12 @@ def recording(contest):
 
     from contest.changes import one_change, take_turn
     from contest.models import Touches
-    from contest.trail import record_change
+    from contest.trail import record_change, sentence
 
     def change(number):
         with one_change():
             turn = take_turn(contest.pk)
-            what = f"class 1, contestant {number}: card read"
+            what = sentence("card_read", judged=1, contestant=number)
             record_change(contest, "Ann", what, after="3124", touches=Touches.CARDS, turn=turn)
 
     def bare(number):
@@ -91,15 +91,18 @@ def timed(work, count, clock=time.perf_counter):
 def fill(contest, count):
     """Lengthen the chain to that many entries, as readings would."""
     from contest.models import Contest, TrailEntry
+    from contest.trail import sentence
     from contest.trail.hashing import Content
     from contest.trail.names import token_for
     from contest.trail.subjects import subjects
 
     head, rows = contest.trail_head, []
     for revision in range(contest.revision + 1, count + 1):
-        what = f"class {revision % 12 + 1}, contestant {revision % 1500 + 101}: card read"
+        what = sentence("card_read", judged=revision % 12 + 1, contestant=revision % 1500 + 101)
         by, at = token_for(contest.pk, f"Helper {revision % 12}"), START + timedelta(seconds=revision)
-        content = Content(contest.pk, revision, at, by, what, {}, None, "3124", "cards", subjects(what), "")
+        content = Content(
+            contest.pk, revision, at, by, what.code, what.plain(), None, "3124", "cards", subjects(what), ""
+        )
         head = content.hash_after(head)
         rows.append(TrailEntry(**content.columns(), hash=head))
         if len(rows) == CHUNK or revision == count:

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from contest.trail import note, record_change
+from contest.trail.sentences import Sentence
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.factories import a_contest
 
@@ -16,8 +17,8 @@ def contest(transactional_db):
     made = a_contest()
     for number in range(60):
         record_change(made, LONG[:60], f"class 1, contestant 101: {LONG}", before={"last_name": LONG}, after=number)
-    record_change(made, "Ann", "groups dealt", after={str(number): "A" for number in range(1000, 1200)})
-    note("Sue", "account made", after={"person": LONG})
+    record_change(made, "Ann", Sentence("groups dealt"), after={str(number): "A" for number in range(1000, 1200)})
+    note("Sue", Sentence("account made"), after={"person": LONG})
     return made
 
 

@@ -16,6 +16,7 @@ from contest.models import Card, Contestant, JudgingClass, Reading
 from contest.records import load_record, save_record
 from contest.slips.reading import set_aside, take_back
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
 from scoring.core.record import NO_CARD, UNREADABLE
@@ -183,7 +184,7 @@ class CardMachine(RuleBasedStateMachine):
         self.absent ^= {number}
         rows = Contestant.objects.filter(contest=self.contest, number=number)
         rows.update(present=number not in self.absent)
-        record_change(self.contest, "Boss", "presence")
+        record_change(self.contest, "Boss", Sentence("presence"))
 
     def judged(self, class_number, number):
         return DIVISION_OF.get(number) in CLASSES[class_number]

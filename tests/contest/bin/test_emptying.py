@@ -15,6 +15,7 @@ from contest.helpers.joining import let_in
 from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
 from contest.records import save_record
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
 from reasons.scores.officials import add_official
 from scoring.models import (
@@ -86,7 +87,7 @@ def fill(contest):
     Ceremony.objects.create(contest=contest, award_list=awards)
     TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
     Ribbon.objects.create(contest=contest, place=1, name="First")
-    record_change(contest, "Sue", "filled")
+    record_change(contest, "Sue", Sentence("filled"))
     return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 
 

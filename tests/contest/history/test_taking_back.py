@@ -13,6 +13,7 @@ from contest.records import load_record
 from contest.row_changes.tables import recorded
 from contest.setup import outline
 from contest.setup.kinds import DIVISIONS
+from contest.trail.sentences import say
 from scoring.results.links import make_links, withdraw_all
 from tests.contest.entries.cast import contestant, read, two_divisions
 from tests.contest.entries.test_entry_list import load
@@ -193,8 +194,8 @@ def test_the_list_holds_the_newest_first_and_no_reading(contest):
     scratch(contestant(contest, 101), "Ann")
     read(contest, 1, 102)
     groups(contest)
-    found = [(entry.what, reasons) for entry, reasons in newest_first(contest, 10)]
-    assert [what for what, _ in found] == ["groups_dealt", "contestant_scratched"]
+    found = [(say(entry.what, entry.values), reasons) for entry, reasons in newest_first(contest, 10)]
+    assert [what for what, _ in found] == ["2 groups dealt", "contestant 101: scratched"]
     assert found[0][1] == []
 
 

@@ -6,6 +6,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from scoring.core.record import UNREADABLE, Card, Division
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RulesFactory, a_contest, people
 from tests.pages import body
@@ -161,7 +162,7 @@ class TestEveryPageOfAContest:
         tag = superintendent.get(address).headers["ETag"]
         unchanged = superintendent.get(address, headers={"If-None-Match": tag})
         assert (unchanged.status_code, unchanged.content) == (304, b"")
-        record_change(contest, "test", "something")
+        record_change(contest, "test", Sentence("something"))
         changed = superintendent.get(address, headers={"If-None-Match": tag})
         assert changed.status_code == 200
         assert "Revision 2" in body(changed)

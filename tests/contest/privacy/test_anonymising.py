@@ -20,6 +20,7 @@ from contest.records.day import BOOK
 from contest.slips.reading import set_aside
 from contest.trail import record_change
 from contest.trail.proving import prove
+from contest.trail.sentences import Sentence
 from scoring.announced.released import forget_all, released
 from scoring.core.tally import tally
 from scoring.models import PrintJob, Protest, TakeHomeLink
@@ -53,7 +54,7 @@ def contest():
     people.correct_entry(person, values, "Ulrike")
     person.say_name = "Given10-three"
     person.save(update_fields=["say_name"])
-    record_change(contest, "Ulrike", "how a name is said")
+    record_change(contest, "Ulrike", Sentence("how a name is said"))
     release(contest)
     change_key(contest, "4321", (1, 2, 3))
     release_key(the_class(contest, 2), "Ulrike", "for this test")

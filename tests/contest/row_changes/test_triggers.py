@@ -15,6 +15,7 @@ from contest.row_changes import triggers
 from contest.row_changes.stamping import digest_of_change, unrecorded
 from contest.row_changes.tables import recorded
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +37,7 @@ class TestWhatIsKept:
     def test_an_updated_row_is_kept_as_it_was_with_every_column(self, contest):
         person = contest.contestants.get(number=101)
         Contestant.objects.filter(pk=person.pk).update(first_name="Ånn'e", present=False)
-        record_change(contest, "Sue", "something")
+        record_change(contest, "Sue", Sentence("something"))
         ((kind, table, pk, before),) = changes_of(contest)
         assert (kind, table, pk) == ("update", "contest_contestant", person.pk)
         assert set(before) == {field.column for field in Contestant._meta.concrete_fields}
@@ -47,7 +48,7 @@ class TestWhatIsKept:
         judged, person, pk = card.judging_class, card.contestant, card.pk
         card.delete()
         made = Card.objects.create(judging_class=judged, contestant=person, placing="1234", state="once")
-        record_change(contest, "Sue", "something")
+        record_change(contest, "Sue", Sentence("something"))
         (deleted, inserted) = changes_of(contest)
         assert deleted[:3] == ("delete", "contest_card", pk)
         assert deleted[3]["placing"] == "3124"
@@ -55,12 +56,12 @@ class TestWhatIsKept:
 
     def test_an_update_that_alters_nothing_is_none(self, contest):
         Contestant.objects.update(first_name=F("first_name"))
-        record_change(contest, "Sue", "something")
+        record_change(contest, "Sue", Sentence("something"))
         assert changes_of(contest) == []
 
     def test_the_contests_own_rules_are_kept_and_its_revision_is_not(self, contest):
         Contest.objects.filter(pk=contest.pk).update(name="Another", revision=40)
-        record_change(contest, "Sue", "something")
+        record_change(contest, "Sue", Sentence("something"))
         ((kind, table, pk, before),) = changes_of(contest)
         assert (kind, table, pk) == ("update", "contest_contest", contest.pk)
         assert before["name"] == "Harrow Creek Fall Judging Contest"
@@ -70,14 +71,14 @@ class TestWhatIsKept:
         with unrecorded():
             Contestant.objects.update(present=False)
         Card.objects.filter(contestant__number=101).delete()
-        record_change(contest, "Sue", "something")
+        record_change(contest, "Sue", Sentence("something"))
         assert [table for _, table, *_ in changes_of(contest)] == ["contest_card"]
 
     def test_rows_of_one_change_belong_to_it_alone(self, contest):
         Contestant.objects.filter(number=101).update(present=False)
-        first = record_change(contest, "Sue", "one")
+        first = record_change(contest, "Sue", Sentence("one"))
         Contestant.objects.filter(number=102).update(present=False)
-        second = record_change(contest, "Sue", "another")
+        second = record_change(contest, "Sue", Sentence("another"))
         rows = RowChange.objects.filter(contest=contest, revision__in=[first, second])
         assert sorted(rows.values_list("revision", flat=True)) == [first, second]
 
@@ -85,7 +86,7 @@ class TestWhatIsKept:
 class TestDigest:
     def test_it_is_that_of_the_rows_that_are_kept(self, contest):
         Contestant.objects.update(present=False)
-        revision = record_change(contest, "Sue", "one")
+        revision = record_change(contest, "Sue", Sentence("one"))
         digest = digest_of_change(contest.pk, revision)
         assert re.fullmatch("[0-9a-f]{64}", digest)
         row = RowChange.objects.filter(contest=contest, revision=revision).first()
@@ -96,13 +97,13 @@ class TestDigest:
         salts = set()
         for present in (False, True, False):
             Contestant.objects.filter(number=101).update(present=present)
-            revision = record_change(contest, "Sue", "one")
+            revision = record_change(contest, "Sue", Sentence("one"))
             salts.add(RowChange.objects.get(contest=contest, revision=revision).salt)
         assert len(salts) == 3
         assert all(len(salt) == 32 for salt in salts)
 
     def test_a_change_of_no_row_has_none(self, contest):
-        assert digest_of_change(contest.pk, record_change(contest, "Sue", "nothing")) == ""
+        assert digest_of_change(contest.pk, record_change(contest, "Sue", Sentence("nothing"))) == ""
 
 
 class TestTheTriggers:
@@ -144,6 +145,6 @@ class TestTheTriggers:
         with transaction.atomic():
             triggers.drop_triggers("default")
             Contestant.objects.update(present=False)
-            record_change(contest, "Sue", "something")
+            record_change(contest, "Sue", Sentence("something"))
             assert changes_of(contest) == []
             transaction.set_rollback(True)

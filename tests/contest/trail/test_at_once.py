@@ -12,6 +12,7 @@ from django.db import connection
 from contest.models import Contest, TrailEntry
 from contest.trail import note, record_change, recording
 from contest.trail.proving import prove
+from contest.trail.sentences import Sentence
 from tests.factories import a_contest
 
 MANY = 15
@@ -53,7 +54,7 @@ def changing(contest, by):
 def test_changes_of_a_contest_and_of_the_site_at_once_all_follow_each_other(contest):
     def noting():
         for number in range(MANY):
-            note("Ann", "print ordered", contest, after={"person": f"{number}"})
+            note("Ann", Sentence("print ordered"), contest, after={"person": f"{number}"})
 
     assert at_once(changing(contest, "Ann"), changing(contest, "Ben"), noting) == []
     assert contest.trail.count() == 1 + 2 * MANY

@@ -8,10 +8,11 @@ from django.db import DatabaseError, connection, transaction
 
 from contest.changes import one_change, take_turn
 from contest.models import Contest, SiteTrail, TrailDoor, TrailEntry, TrailName
-from contest.trail import Personal, note, record_change
+from contest.trail import Personal, note, record_change, sentence
 from contest.trail.hashing import Content, short, token_of
 from contest.trail.names import FORGOTTEN, forget_names
 from contest.trail.removing import trail_may_go
+from contest.trail.sentences import Sentence
 from contest.trail.triggers import WHEN, keep_triggers
 from tests.factories import a_contest
 from tests.trails import last_of, trail_of
@@ -76,7 +77,7 @@ class TestRecording:
     def test_each_entry_holds_the_hash_of_the_one_before(self):
         contest = a_contest()
         for what in ("one", "two"):
-            record_change(contest, "Sue", what)
+            record_change(contest, "Sue", Sentence(what))
         entries = list(contest.trail.all())
         assert [entry.revision for entry in entries] == [1, 2, 3]
         assert len({entry.hash for entry in entries}) == 3
@@ -88,21 +89,21 @@ class TestRecording:
     ):
         contest = a_contest()
         with django_capture_on_commit_callbacks(execute=True):
-            record_change(contest, "Ann", "one")
+            record_change(contest, "Ann", Sentence("one"))
         with one_change(), django_assert_num_queries(4):
             turn = take_turn(contest.pk)
-            record_change(contest, "Ann", "two", turn=turn)
+            record_change(contest, "Ann", Sentence("two"), turn=turn)
 
     def test_a_turn_that_is_no_longer_true_is_found_out(self):
         contest = a_contest()
         with one_change():
             turn = take_turn(contest.pk)
-            assert [record_change(contest, "Ann", "again", turn=turn) for _ in range(3)] == [2, 3, 4]
+            assert [record_change(contest, "Ann", Sentence("again"), turn=turn) for _ in range(3)] == [2, 3, 4]
 
     def test_names_are_tokens_of_rows_beside_it(self):
         contest = a_contest()
         after = {"first_name": "Ada", "changed": [{"last_name": ["Old", "New"], "team": "Barley Hill"}]}
-        record_change(contest, "Ann", "changed", before=[Personal("Bob")], after=after)
+        record_change(contest, "Ann", Sentence("changed"), before=[Personal("Bob")], after=after)
         entry = contest.trail.last()
         assert not any(name in f"{entry.by}{entry.before}{entry.after}" for name in ("Ada", "Old", "New", "Ann", "Bob"))
         assert "Barley Hill" in str(entry.after)
@@ -114,37 +115,37 @@ class TestRecording:
     def test_a_name_has_one_row_in_each_contest(self):
         one, other = a_contest(), a_contest()
         for contest in (one, other, one, other):
-            record_change(contest, "Ann", "something", after={"person": "Ann"})
+            record_change(contest, "Ann", Sentence("something"), after={"person": "Ann"})
         assert TrailName.objects.filter(name="Ann").count() == 2
         assert len({row.token for row in TrailName.objects.filter(name="Ann")}) == 2
 
     def test_a_name_of_a_change_that_failed_is_made_again(self):
         contest = a_contest()
         with pytest.raises(ZeroDivisionError), one_change():
-            record_change(contest, "Ann", "something")
+            record_change(contest, "Ann", Sentence("something"))
             raise ZeroDivisionError
         contest.refresh_from_db()
-        record_change(contest, "Ann", "something")
+        record_change(contest, "Ann", Sentence("something"))
         assert last_of(contest).by == "Ann"
 
     def test_what_it_is_about_is_found_whole(self):
         contest = a_contest()
-        record_change(contest, "Ann", "class 3, contestant 101: a card", about=["team:7", "class:3"])
+        record_change(contest, "Ann", sentence("card_read", judged=3, contestant=101), about=["team:7", "class:3"])
         assert contest.trail.last().about == " class:3 contestant:101 team:7 "
-        record_change(contest, "Ann", "key of class 12 confirmed")
-        assert contest.trail.last().about == " class:12 key:12 "
+        record_change(contest, "Ann", sentence("key_confirmed", key_of=12))
+        assert contest.trail.last().about == " key:12 class:12 "
         assert not contest.trail.filter(about__contains=" contestant:10 ").exists()
 
     def test_what_json_cannot_key_by_is_written_as_json_gives_it_back(self):
         contest = a_contest()
-        record_change(contest, "Ann", "numbers", after={101: (1, 2), True: None})
+        record_change(contest, "Ann", Sentence("numbers"), after={101: (1, 2), True: None})
         entry = TrailEntry.objects.get(contest=contest, revision=2)
         assert entry.after == {"101": [1, 2], "true": None}
 
     def test_what_changes_no_contest_moves_no_revision(self):
         contest = a_contest()
-        note("Sue", "entry list fetched", contest, about=["print:1"])
-        note("Sue", "signed in")
+        note("Sue", Sentence("entry list fetched"), contest, about=["print:1"])
+        note("Sue", Sentence("signed in"))
         assert Contest.objects.get().revision == 1
         first, second = TrailEntry.objects.filter(contest=None)
         assert (first.revision, first.about, second.revision) == (1, f" contest:{contest.pk} print:1 ", 2)
@@ -155,7 +156,7 @@ class TestRecording:
 class TestForgetting:
     def test_names_go_and_entries_stay_as_they_are(self):
         contest = a_contest()
-        record_change(contest, "Ann", "entered", after={"first_name": "Ada"})
+        record_change(contest, "Ann", Sentence("entered"), after={"first_name": "Ada"})
         before = list(contest.trail.values())
         assert forget_names(contest, keep=["test"]) == 2
         assert list(contest.trail.values()) == before
@@ -165,9 +166,9 @@ class TestForgetting:
 
     def test_a_name_that_comes_again_is_somebody_new(self):
         contest = a_contest()
-        record_change(contest, "Ann", "one")
+        record_change(contest, "Ann", Sentence("one"))
         forget_names(contest)
-        record_change(contest, "Ann", "two")
+        record_change(contest, "Ann", Sentence("two"))
         assert [entry.by for entry in trail_of(contest)] == [FORGOTTEN, FORGOTTEN, "Ann"]
 
 
@@ -191,7 +192,7 @@ class TestAppendOnly:
     )
     def test_an_entry_is_neither_changed_nor_deleted(self, work):
         contest = a_contest()
-        note("Sue", "signed in")
+        note("Sue", Sentence("signed in"))
         assert refused(TrailEntry.objects.filter(contest=contest), work)
         assert refused(TrailEntry.objects.filter(contest=None), work)
 

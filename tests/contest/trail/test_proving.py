@@ -9,10 +9,11 @@ from django.core.management import CommandError, call_command
 from django.db.models import F
 
 from contest.models import Contest, RowChange, SiteTrail, TrailDoor, TrailEntry, TrailName
-from contest.trail import note, record_change
+from contest.trail import note, record_change, sentence
 from contest.trail.hashing import Content, short
 from contest.trail.names import forget_names
 from contest.trail.proving import prove
+from contest.trail.sentences import Sentence
 from contest.trail.triggers import drop_triggers
 from scoring.models import Release
 from tests.factories import a_contest
@@ -27,7 +28,9 @@ def contest():
     """A contest with a trail of six entries, on a database that guards nothing."""
     made = a_contest()
     for number in range(101, 106):
-        record_change(made, "Ann", f"contestant {number}: corrected", after={"first_name": f"Given{number}"})
+        record_change(
+            made, "Ann", sentence("contestant_corrected", contestant=number), after={"first_name": f"Given{number}"}
+        )
     drop_triggers()
     return made
 
@@ -47,7 +50,7 @@ def verify(*args):
 
 
 def test_a_trail_that_nobody_touched_is_whole(contest):
-    note("Sue", "signed in")
+    note("Sue", Sentence("signed in"))
     proof = prove(contest)
     assert (proof.entries, proof.revision, proof.head, proof.names) == (6, 6, contest.trail_head, 7)
     assert (found(contest), found(None), found(a_contest())) == ([], [], [])
@@ -108,9 +111,10 @@ def test_a_whole_chain_written_anew_is_shown_by_a_paper(contest):
     assert "belongs to this trail, at revision 6" in verify(contest.pk, "--head", on_paper.replace(" ", "").upper())
     head = ""
     for one in contest.trail.all():
-        one.what = one.what.replace("105", "104")
+        if one.values.get("contestant") == 105:
+            one.values["contestant"] = 104
         head = Content.of(one).hash_after(head)
-        entry(contest, one.revision).update(what=one.what, hash=head)
+        entry(contest, one.revision).update(values=one.values, hash=head)
     Contest.objects.filter(pk=contest.pk).update(trail_head=head)
     assert found(contest) == []
     with pytest.raises(CommandError, match="does not belong to revision 6 of this trail"):
@@ -155,15 +159,15 @@ def test_a_door_left_open_is_found(contest):
 
 
 def test_the_sites_own_chain_is_proved_too(contest):
-    note("Sue", "signed in")
-    note("Sue", "signed out")
+    note("Sue", Sentence("signed in"))
+    note("Sue", Sentence("signed out"))
     SiteTrail.objects.update(revision=5)
     assert found(None) == [(None, "head")]
 
 
 class TestCommand:
     def test_every_trail_is_proved(self, contest):
-        note("Sue", "signed in")
+        note("Sue", Sentence("signed in"))
         lines = verify().splitlines()
         assert len(lines) == 2
         assert f"6 entries to revision 6, trail {short(contest.trail_head)}; 7 names; whole" in lines[0]

@@ -20,7 +20,7 @@ from contest.models import Duty, Team, TrailEntry
 from contest.trail import note, record_change, sentence
 from contest.trail.differences import ChangedValue, rows_of
 from contest.trail.search import people_who_acted
-from contest.trail.sentences import as_json
+from contest.trail.sentences import Sentence, as_json
 from tests.factories import ClassFactory, a_contest
 from tests.pages import html_in
 from tests.slips import read_card
@@ -52,8 +52,8 @@ def read(contest, number, by="Ann", judged=1):
 class TestList:
     def test_the_newest_comes_first_with_what_the_site_tells_of_the_contest(self, superintendent, contest):
         read(contest, 101)
-        note("Sue", "print ordered: results", contest)
-        note("Sue", "signed in")
+        note("Sue", Sentence("print ordered: results"), contest)
+        note("Sue", Sentence("signed in"))
         assert shown(superintendent, contest) == [
             "print ordered: results",
             "class 1, contestant 101: card read",
@@ -62,7 +62,7 @@ class TestList:
 
     def test_fifty_stand_on_a_page_and_the_rest_is_counted(self, superintendent, contest):
         for number in range(60):
-            record_change(contest, "Ann", f"change {number}")
+            record_change(contest, "Ann", Sentence(f"change {number}"))
         assert shown(superintendent, contest) == [f"change {number}" for number in range(59, 9, -1)]
         assert "1 to 50 of 61 entries" in text(superintendent.get(f"/contests/{contest.pk}/trail/"))
         assert shown(superintendent, contest, page="2")[-1] == "contest made from a book"
@@ -101,7 +101,7 @@ class TestList:
     def test_a_team_is_all_its_members(self, superintendent, contest):
         read(contest, 101)
         team = Team.objects.get()
-        record_change(contest, "Ann", "team's mark", about=[f"team:{team.pk}"])
+        record_change(contest, "Ann", Sentence("team's mark"), about=[f"team:{team.pk}"])
         person = contest.contestants.get(number=103)
         person.team = None
         person.save(update_fields=["team"])
@@ -144,7 +144,7 @@ class TestList:
         costs = []
         for count in (1, 70):
             for _ in range(count):
-                record_change(contest, "Ann", "something", after={"first_name": "Ada"})
+                record_change(contest, "Ann", Sentence("something"), after={"first_name": "Ada"})
             with CaptureQueriesContext(connection) as queries:
                 superintendent.get(f"/contests/{contest.pk}/trail/")
             costs.append(len(queries))
@@ -174,13 +174,15 @@ class TestEntry:
         assert superintendent.get("/trail/99/").status_code == 404
 
     def test_a_long_one_is_bounded(self, superintendent, contest):
-        record_change(contest, "Sue", "groups dealt", after={str(number): "A" for number in range(1000, 2000)})
+        record_change(
+            contest, "Sue", Sentence("groups dealt"), after={str(number): "A" for number in range(1000, 2000)}
+        )
         response = superintendent.get(f"/contests/{contest.pk}/trail/2/")
         assert "1 to 100 of 1,000 changes" in text(response)
         assert len(response.content) < 60_000
 
     def test_the_sites_own_are_there_too(self, superintendent):
-        note("Sue", "account made", after={"person": "Ann"})
+        note("Sue", Sentence("account made"), after={"person": "Ann"})
         assert "account made" in text(superintendent.get("/trail/"))
         assert "Ann" in text(superintendent.get("/trail/1/"))
 
@@ -222,7 +224,7 @@ class TestDifferences:
 class TestFile:
     def test_it_holds_every_entry_with_its_hash(self, superintendent, contest):
         read(contest, 101)
-        record_change(contest, "=Ann", "odd", before="3124", after={"first_name": "Ada"})
+        record_change(contest, "=Ann", Sentence("odd"), before="3124", after={"first_name": "Ada"})
         response = superintendent.get(f"/contests/{contest.pk}/trail/trail.csv")
         rows = list(csv.reader(io.StringIO(response.getvalue().decode())))
         assert [row[0] for row in rows] == ["revision", "1", "2", "3"]

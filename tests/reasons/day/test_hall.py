@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from contest.models import Contest
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from reasons.day import hall
 from reasons.day.room_events import begin, mark_no_show
 from reasons.models import Slot
@@ -63,7 +64,7 @@ def test_a_poll_is_answered_only_when_the_hall_changed(client):
     contest = planned_contest()
     version = client.get(at(contest)).context["version"]
     assert client.get(at(contest), {"v": version}).status_code == 204
-    record_change(contest, "test", "a card was read")
+    record_change(contest, "test", Sentence("a card was read"))
     cache.clear()  # the revision is known for half a second
     assert client.get(at(contest), {"v": version}).status_code == 204
     room, _ = first_room(contest)

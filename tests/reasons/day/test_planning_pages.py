@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from contest.models import Contestant, Duty
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from reasons.day import search, timetable
 from reasons.day.changing import Overtaken, deal_classes, put_in_force, save_room, set_day
 from reasons.day.room_events import begin, call_back, mark_no_show, stop
@@ -207,7 +208,7 @@ def test_who_is_to_be_heard_again_overtakes_a_draft():
         lambda contest: save_room(contest, None, "9", [], False, "test"),
         lambda contest: (
             Contestant.objects.filter(contest=contest, number=101).delete(),
-            record_change(contest, "test", "101 is gone"),
+            record_change(contest, "test", Sentence("101 is gone")),
         ),
     ],
     ids=["hours", "classes", "rooms", "entries"],
@@ -386,7 +387,7 @@ def test_whoever_was_called_in_vain_comes_back_only_when_asked_for():
 def test_who_goes_home_is_not_planned_again():
     contest = planned_contest()
     Contestant.objects.filter(contest=contest, number=101).update(present=False)
-    record_change(contest, "test", "101 goes home")
+    record_change(contest, "test", Sentence("101 goes home"))
     draft = make_draft(contest, Wishes())
     assert {one.number for one in who_moves(contest, draft) if one.after is None} == {101}
 

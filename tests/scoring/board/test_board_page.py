@@ -8,6 +8,7 @@ from django.test import Client
 
 from contest.keys import enter_key
 from contest.models import Contest, Contestant
+from contest.trail.sentences import Sentence
 from contest.watch.progress import Count, Estimate
 from scoring.board import board_cache
 from scoring.board.board import time_left
@@ -150,7 +151,7 @@ class TestStandings:
         person.save(update_fields=["show_name"])
         from contest.trail import record_change
 
-        record_change(contest, "Sue", "contestant 101 changed")
+        record_change(contest, "Sue", Sentence("contestant 101 changed"))
         assert "Given101x" not in text(contest)
 
 

@@ -7,6 +7,7 @@ from contest.keys import enter_key
 from contest.models import Card as CardRow
 from contest.models import Contestant, Key, Mark, MarkReading, Reading
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from reasons.scores.officials import add_official
 from scoring.core.due import fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.explain import first_numbers
@@ -30,7 +31,7 @@ def but_ties(contest):
 
 
 def touch(contest):
-    record_change(contest, "test", "something")
+    record_change(contest, "test", Sentence("something"))
 
 
 class TestCards:

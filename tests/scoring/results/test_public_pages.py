@@ -10,6 +10,7 @@ from django.test import Client
 
 from contest.models import Contest, Contestant
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from scoring.models import KeyRelease, ProtestWindow, TakeHomeLink
 from scoring.results.critique import release_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
@@ -103,7 +104,7 @@ class TestLists:
         assert "Not final yet.</strong> Protests are taken until" in page
         assert "At the desk." in page
         ProtestWindow.objects.update(deadline=timezone.now() - timedelta(minutes=1))
-        record_change(contest, "test", "time went by")
+        record_change(contest, "test", Sentence("time went by"))
         assert "Not final yet.</strong> Protests were taken until" in body(client.get(start))
         close_protests(contest, "Sue")
         assert "<strong>Final.</strong>" in body(client.get(start))
@@ -279,7 +280,7 @@ class TestLinks:
         home = self.home(contestant__number=102)
         Contestant.objects.filter(contest=made, number=101).update(number=901)
         Contestant.objects.filter(contest=made, number=102).update(number=101)
-        record_change(made, "Sue", "numbers changed")
+        record_change(made, "Sue", Sentence("numbers changed"))
         assert client.get(home).status_code == 404
 
     def test_names_on_it_follow_the_contest(self, client):

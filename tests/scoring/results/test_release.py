@@ -7,6 +7,7 @@ from contest.models import Contest, Contestant
 from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.trail import record_change
+from contest.trail.sentences import Sentence
 from scoring.announced.released import released
 from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.models import Release
@@ -68,7 +69,7 @@ class TestReleasing:
         barley = contest.contestants.filter(team__name="Barley Hill")
         other = contest.contestants.get(number=103).team
         barley.update(team=other)
-        record_change(contest, "test", "everybody in one team")
+        record_change(contest, "test", Sentence("everybody in one team"))
         made = release(contest)
         assert {mark.team for mark in record_from_book(made.book).marks} == {"Ötztal"}
         assert not unannounced(again(contest), tallied(again(contest)))
@@ -121,7 +122,7 @@ class TestReleased:
         contest = ready()
         release(contest)
         Contestant.objects.filter(contest=contest, number=101).update(show_name=False)
-        record_change(contest, "Sue", "no name of 101")
+        record_change(contest, "Sue", Sentence("no name of 101"))
         assert "Given101x" not in repr(released(again(contest)).record)
         assert not unannounced(again(contest), tallied(again(contest)))
 
@@ -129,7 +130,7 @@ class TestReleased:
         contest = ready()
         release(contest)
         Contest.objects.filter(pk=contest.pk).update(show_people_as="number")
-        record_change(contest, "Sue", "numbers only")
+        record_change(contest, "Sue", Sentence("numbers only"))
         assert "Family" not in repr(released(again(contest)).record)
 
     def test_a_number_that_somebody_else_has_now_shows_no_name(self):
@@ -137,7 +138,7 @@ class TestReleased:
         release(contest)
         Contestant.objects.filter(contest=contest, number=104).update(number=199)
         Contestant.objects.filter(contest=contest, number=101).update(number=104)
-        record_change(contest, "Sue", "numbers changed")
+        record_change(contest, "Sue", Sentence("numbers changed"))
         shown = {c.number: c.first_name for c in released(again(contest)).record.contestants}
         assert (shown[101], shown[104]) == ("", "")
 
@@ -224,7 +225,7 @@ class TestCorrections:
         contest = ready()
         release(contest)
         Contestant.objects.filter(contest=contest, number=101).update(first_name="Zoe")
-        record_change(contest, "Sue", "name")
+        record_change(contest, "Sue", Sentence("name"))
         found = unannounced(again(contest), tallied(again(contest)))
         assert (found.people, found.lists, bool(found)) == ((101,), (), True)
 
