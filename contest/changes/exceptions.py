@@ -31,5 +31,5 @@ class ChangedMeanwhile(NotPossible):
     """Raised when somebody else changed the same thing since its page was loaded; `theirs` is how it is now."""
 
     def __init__(self, theirs: dict[str, Any]) -> None:
-        super().__init__("somebody else changed this meanwhile")
+        super().__init__(_("somebody else changed this meanwhile"))
         self.theirs = theirs

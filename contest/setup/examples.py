@@ -30,6 +30,7 @@ from scoring.core.result import OVERALL, REASONS, IndividualRow, Standing, TeamR
 from scoring.core.standardising import standardised
 from scoring.core.tally import class_table, tally
 from scoring.core.texts import gettext as _
+from scoring.core.texts import pgettext
 
 WIDE_CUTS = (3, 9, 3)  # so wide that a full reversal falls below 0
 USUAL_CUTS = (3, 5, 2)
@@ -197,7 +198,9 @@ def team_example(team_counting: int) -> TeamExample | None:
 
 def _short(counting: int, size: int, rule: str) -> str:
     teams = _list(_team_standings(counting, size, short_team=rule), OVERALL).teams
-    return _("ranked with {points}").format(points=figure(teams[0].total)) if teams else _("not ranked")
+    if not teams:
+        return pgettext("a team", "not ranked")
+    return _("ranked with {points}").format(points=figure(teams[0].total))
 
 
 def _team_standings(counting: int, size: int = 0, **rules: str) -> tuple[Standing, ...]:
