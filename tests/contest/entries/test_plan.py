@@ -1,9 +1,12 @@
 """What loading a list would do."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from contest.entries.assigning import digest
 from contest.entries.matching import guess
 from contest.entries.plan import Change, Layout, Person, Values, Verdict, make_plan
 from contest.uploads.spreadsheets import lines_of
@@ -82,6 +85,15 @@ def test_a_row_that_makes_no_sense_is_refused(text, reason):
     row = only(text)
     assert row.kind == Verdict.REFUSE
     assert reason in " ".join(row.notes)
+
+
+def test_a_plan_is_known_again_by_what_it_does_in_whatever_language_it_is_told():
+    shown = plan("101;Nobody;Known;;SR\n;Ann;Lee;Hill;SR")
+    told = [replace(row, notes=("dicho de otro modo",)) for row in shown.rows]
+    assert any(row.notes for row in shown.rows)
+    assert digest(replace(shown, rows=tuple(told))) == digest(shown)
+    added = replace(shown, rows=(replace(shown.rows[0], kind=Verdict.ADD), *shown.rows[1:]))
+    assert digest(added) != digest(shown)
 
 
 def test_the_second_of_two_rows_for_one_is_refused_with_the_line_of_the_first():
