@@ -1,9 +1,11 @@
 """What each duty does: where its work begins, and what to tell whoever takes it on."""
 
 from django.urls import NoReverseMatch, reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy
 
 from contest.models import Duty, Helper
+from contest.trail.sentences import say
 
 FIRST_PAGES = {
     Duty.TABULATOR: "desk",
@@ -28,15 +30,25 @@ BEGINNINGS = {
 }
 
 
+WORK = {
+    Duty.TABULATOR: gettext_lazy("reads placing cards"),
+    Duty.KEYS: gettext_lazy("enters the officials' placings and cuts"),
+    Duty.REASONS: gettext_lazy("enters reasons scores and marks"),
+    Duty.ROOM: gettext_lazy("gives scores on an official's tablet"),
+    Duty.OFFICIAL: gettext_lazy("notes what decided the pairs of a class"),
+    Duty.CHECK_IN: gettext_lazy("ticks contestants off as they arrive"),
+    Duty.ANNOUNCER: gettext_lazy("reads the awards"),
+}
+
+
 def duty_name(duty: str) -> str:
-    """One word for a duty, as in `tabulator`."""
-    return duty_parts(duty)[0].lower()
+    """One word for a duty, as in `tabulator`: the one that the trail says."""
+    return say(f"duty_{duty}", {})
 
 
 def duty_parts(duty: str) -> tuple[str, str]:
     """A duty's name and what it does, as in `Tabulator` and `reads placing cards`."""
-    name, _, work = Duty(duty).label.partition(": ")
-    return name, work
+    return capfirst(duty_name(duty)), str(WORK[Duty(duty)])
 
 
 def first_page(helper: Helper) -> str:

@@ -16,13 +16,13 @@ NAME_LENGTH = LONGEST_NAME
 class Duty(models.TextChoices):
     """What a helper is let in for. Each duty reaches only its own pages."""
 
-    TABULATOR = "tabulator", _("Tabulator: reads placing cards")
-    KEYS = "keys", _("Keys: enters the officials' placings and cuts")
-    REASONS = "reasons", _("Reasons: enters reasons scores and marks")
-    ROOM = "room", _("Reasons room: gives scores on an official's tablet")
-    OFFICIAL = "official", _("Official: notes what decided the pairs of a class")
-    CHECK_IN = "check-in", _("Check-in: ticks contestants off as they arrive")
-    ANNOUNCER = "announcer", _("Announcer: reads the awards")
+    TABULATOR = "tabulator", _("Tabulator")
+    KEYS = "keys", _("Keys")
+    REASONS = "reasons", _("Reasons")
+    ROOM = "room", _("Reasons room")
+    OFFICIAL = "official", _("Official")
+    CHECK_IN = "check-in", _("Check-in")
+    ANNOUNCER = "announcer", _("Announcer")
 
 
 class JoinCode(models.Model):

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.desk.pages import shelf_of
 from contest.helpers.codes import tablet_codes
@@ -146,6 +147,10 @@ class ClassShown(NamedTuple):
         return self._replace(official="", cuts="", open_key="", writer="", pairs=pairs, is_others=is_others)
 
 
+def _over(pair: str) -> str:
+    return _("{upper} over {lower}").format(upper=pair[0], lower=pair[1]) if pair else ""
+
+
 def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
     """The reasons classes with their placings, cuts and notes, for whoever may see them."""
     notes: defaultdict[int, dict[int, PairNote]] = defaultdict(dict)
@@ -159,7 +164,7 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
             continue
         official, own = judged.official or "", notes[judged.number]
         pairs = tuple(
-            PairShown(name, " over ".join(official[place - 1 : place + 1]), note_of(own.get(place)))
+            PairShown(name, _over(official[place - 1 : place + 1]), note_of(own.get(place)))
             for place, name in enumerate(pair_names(), start=1)
         )
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
