@@ -33,7 +33,7 @@ def files_of(contest: Contest) -> list[Path]:
 def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:
     """Take the names out of the books of what was announced, before the turn. What this gives back puts them in place
     in the turn, and tells the trail by whom. Printed files go."""
-    ahead = {bytes(one.book): _anonymous(one, called) for one in Release.objects.filter(contest=contest)}
+    ahead = {bytes(row.book): _anonymous(row, called) for row in Release.objects.filter(contest=contest)}
     return partial(_put_in_place, contest, called, ahead)
 
 

@@ -125,7 +125,7 @@ def _read(
 
 def _how(readings: list[tuple[Given[Any], str]], counts: Any, second: Any, written: Callable[[Any], str]) -> HowRead:
     """Of several readings those two that say what counts, and what stands beside it; of decisions the last."""
-    decisions = [one for one in readings if one[0].decides]
+    decisions = [reading for reading in readings if reading[0].decides]
     others = [given for given, _ in readings if not given.decides]
     decided = ""
     if decisions:

@@ -74,9 +74,10 @@ def test_whatever_is_changed_of_an_entry_is_found_at_its_revision(contest, chang
     assert (3, "content") in found(contest)
 
 
-def test_an_entry_that_is_gone_leaves_a_gap(contest):
+def test_an_entry_that_is_gone_leaves_a_gap_that_is_named(contest):
     entry(contest, 3).delete()
-    assert found(contest) == [(4, "gap"), (4, "content"), (None, "name")][:2]
+    assert found(contest) == [(4, "gap"), (4, "content")]
+    assert str(prove(contest).problems[0]) == "revision 4: nothing stands between it and revision 2"
 
 
 def test_an_entry_forged_with_its_hash_is_found_at_the_next(contest):
