@@ -4,20 +4,41 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('contest', '0002_trail_values'),
+        ("contest", "0002_trail_values"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='helper',
-            name='duty',
-            field=models.CharField(choices=[('tabulator', 'Tabulator'), ('keys', 'Keys'), ('reasons', 'Reasons'), ('room', 'Reasons room'), ('official', 'Official'), ('check-in', 'Check-in'), ('announcer', 'Announcer')], max_length=9),
+            model_name="helper",
+            name="duty",
+            field=models.CharField(
+                choices=[
+                    ("tabulator", "Tabulator"),
+                    ("keys", "Keys"),
+                    ("reasons", "Reasons"),
+                    ("room", "Reasons room"),
+                    ("official", "Official"),
+                    ("check-in", "Check-in"),
+                    ("announcer", "Announcer"),
+                ],
+                max_length=9,
+            ),
         ),
         migrations.AlterField(
-            model_name='joincode',
-            name='duty',
-            field=models.CharField(choices=[('tabulator', 'Tabulator'), ('keys', 'Keys'), ('reasons', 'Reasons'), ('room', 'Reasons room'), ('official', 'Official'), ('check-in', 'Check-in'), ('announcer', 'Announcer')], max_length=9),
+            model_name="joincode",
+            name="duty",
+            field=models.CharField(
+                choices=[
+                    ("tabulator", "Tabulator"),
+                    ("keys", "Keys"),
+                    ("reasons", "Reasons"),
+                    ("room", "Reasons room"),
+                    ("official", "Official"),
+                    ("check-in", "Check-in"),
+                    ("announcer", "Announcer"),
+                ],
+                max_length=9,
+            ),
         ),
     ]
