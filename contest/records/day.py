@@ -38,11 +38,12 @@ from scoring.core.record import (
     Record,
 )
 from scoring.core.settling import Given
+from scoring.core.texts import gettext_noop
 
-BOOK = "contest book"
+BOOK = gettext_noop("contest book")
 """Who read what a book brings, where the book does not say; and why it counts."""
-SECOND = f"{BOOK}, second reading"
-BY_OFFICIAL = "entered by the official"
+SECOND = gettext_noop("contest book, second reading")
+BY_OFFICIAL = gettext_noop("entered by the official")
 
 Points = int | None
 

@@ -5,6 +5,7 @@ from functools import cache
 from django import template
 from django.utils.translation import gettext
 
+from contest.records.day import BOOK, BY_OFFICIAL, SECOND
 from contest.slips.kinds import KINDS
 from contest.watch.forms import ABOUT_ABSENT
 
@@ -17,7 +18,13 @@ def reason_text(reason: str) -> str:
     return gettext(reason) if reason in _picked() else reason
 
 
+@register.filter
+def reader_name(name: str) -> str:
+    """Whoever read something; a book that does not say who it was is called one in the language of the page."""
+    return gettext(name) if name in (BOOK, SECOND) else name
+
+
 @cache
 def _picked() -> frozenset[str]:
     of_kinds = (reason for kind in KINDS for reason in (*kind.decided_because, *kind.astray_because))
-    return frozenset((*of_kinds, *ABOUT_ABSENT))
+    return frozenset((*of_kinds, *ABOUT_ABSENT, BOOK, BY_OFFICIAL))

@@ -10,6 +10,8 @@ from django.utils.translation import override
 
 from contest.background import start_child
 from contest.language.catalogs import texts_of
+from contest.records.day import BOOK, BY_OFFICIAL
+from contest.templatetags.reasons import reader_name, reason_text
 from contest.uploads.brought import FAILED
 from contest.uploads.readers import READERS
 from tests.contest.uploads.cast import bring, demo_files, limited, zipped
@@ -74,3 +76,9 @@ def test_the_language_costs_the_child_no_django():
         "sys.exit(any(name.split('.')[0] == 'django' for name in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0
+
+
+def test_who_read_a_book_is_called_so_in_the_language_of_the_page(made_up):
+    assert reader_name(BOOK) == said("contest book")
+    assert reader_name("Sue") == "Sue"
+    assert reason_text(BY_OFFICIAL) == said("entered by the official")
