@@ -1,4 +1,4 @@
-"""Reasons why a slip counts as it does: kept as they were picked, and read in the language of whoever looks."""
+"""Who read a slip and why it counts as it does: kept as it was, and read in the language of whoever looks."""
 
 from functools import cache
 
@@ -21,7 +21,7 @@ def reason_text(reason: str) -> str:
 @register.filter
 def reader_name(name: str) -> str:
     """Whoever read something; a book that does not say who it was is called one in the language of the page."""
-    return gettext(name) if name in (BOOK, SECOND) else name
+    return gettext(name) if name in (BOOK, SECOND, BY_OFFICIAL) else name
 
 
 @cache
