@@ -44,8 +44,9 @@ def page(contest: Contest) -> dict[str, Any]:
     known = tallied(contest)
     scores = known.record.reasons
     placing = placing_scores(known)
+    called = _("Room {room}")
     rooms = {
-        (number, class_number): _("Room {room}").format(room=room)
+        (number, class_number): called.format(room=room)
         for number, class_number, room in Slot.objects.filter(room__contest=contest).values_list(
             "contestant__number", "judging_class__number", "room__name"
         )

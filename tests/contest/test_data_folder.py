@@ -32,7 +32,7 @@ def test_a_folder_is_held_by_one_and_the_next_is_told_by_whom(tmp_path):
     data_folder.refuse_second(tmp_path / "data")
     assert not (tmp_path / "data").exists()
     with data_folder.held_by_one(tmp_path / "data", "restore"):
-        told = f"in use by process {os.getpid()} \\(restore\\), since \\d\\d:\\d\\d on "
+        told = f"in use by process {os.getpid()} \\(restore\\), since \\d{{4}}-\\d\\d-\\d\\d \\d\\d:\\d\\d"
         with pytest.raises(data_folder.InUse, match=told):
             data_folder.refuse_second(tmp_path / "data")
         with (
