@@ -9,6 +9,7 @@ from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
 from django.utils.crypto import salted_hmac
+from django.utils.translation import get_language
 
 from contest.access import contest_for
 from contest.models import Contest
@@ -51,6 +52,8 @@ def answer(
 
 
 def _reader(request: Request) -> str:
-    """Tells whom a page was made for: it says who is signed in, and its forms belong to this visit alone."""
+    """Tells whom a page was made for: it says who is signed in, its forms belong to this visit alone, and it is in
+    their language."""
     get_token(request)
-    return salted_hmac("contest.shortcuts", request.who + request.META["CSRF_COOKIE"]).hexdigest()[:16]
+    told = f"{request.who}{request.META['CSRF_COOKIE']}{get_language()}"
+    return salted_hmac("contest.shortcuts", told).hexdigest()[:16]

@@ -2,26 +2,28 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy, gettext_noop
 
 from contest.models import Contest, Contestant, JudgingClass, Team
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+from contest.trail.sentences import say
 
 
 class Release(models.Model):
     """The results as they were announced: a record of what was said, never a source of scores.
 
-    The first one of a contest releases the results; each later one is a correction, for a `reason`. `accepted` names
-    what remained open and was accepted all the same. `book` is the contest book, zipped, that the results follow from;
-    it holds reasons scores as they were given, and `reasons_standardised` says whether they counted so. One that was
-    withdrawn is kept and told to nobody; `standing` are the others. The first after that has AGAIN for its reason.
+    The first one of a contest releases the results; each later one is a correction, for a `reason`. `accepted` holds,
+    as codes and values of sentences, what remained open and was accepted all the same. `book` is the contest book,
+    zipped, that the results follow from; it holds reasons scores as they were given, and `reasons_standardised` says
+    whether they counted so. One that was withdrawn is kept and told to nobody; `standing` are the others. The first
+    after that has AGAIN for its reason.
     """
 
     holds_names = Names(people=("by", "withdrawn_by"), words=("withdrawn_reason",))
 
-    AGAIN = "released again after they were withdrawn"
+    AGAIN = gettext_noop("released again after they were withdrawn")
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="releases")
     version = models.PositiveSmallIntegerField()
@@ -54,6 +56,15 @@ class Release(models.Model):
     def standing(cls, contest: Contest) -> models.QuerySet["Release"]:
         """What was announced of a contest and not withdrawn, oldest first."""
         return cls.objects.filter(contest=contest, withdrawn_at=None)
+
+    @property
+    def accepted_lines(self) -> list[str]:
+        """What remained open and was accepted, in words."""
+        return [say(**line) for line in self.accepted]
+
+    @property
+    def said_reason(self) -> str:
+        return gettext(self.AGAIN) if self.reason == self.AGAIN else self.reason
 
     @property
     def is_correction(self) -> bool:
@@ -112,8 +123,8 @@ class AwardList(models.Model):
     """
 
     class Kind(models.TextChoices):
-        INDIVIDUALS = "individuals", "individuals"
-        TEAMS = "teams", "teams"
+        INDIVIDUALS = "individuals", gettext_lazy("individuals")
+        TEAMS = "teams", gettext_lazy("teams")
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="award_lists")
     position = models.PositiveSmallIntegerField()

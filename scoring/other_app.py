@@ -10,10 +10,11 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from contest.models import Contest, Touches
 from contest.other_apps import OtherApp
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.announced import released
 from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.board.board_cache import forget
@@ -44,8 +45,8 @@ def _put_in_place(contest: Contest, called: Callable[[str], str], ahead: dict[by
         book = ahead.get(bytes(release.book)) or _anonymous(release, called)
         Release.objects.filter(pk=release.pk).update(book=book)
         after = {"version": release.version, "book": hashlib.sha256(book).hexdigest()}
-        sentence = f"book of release {release.version} made anonymous"
-        record_change(contest, by, sentence, after=after, touches=Touches.NOTHING)
+        what = sentence("release_made_anonymous", release=release.version)
+        record_change(contest, by, what, after=after, touches=Touches.NOTHING)
     for file in files:
         transaction.on_commit(partial(drop, file))
     transaction.on_commit(released.forget_all)  # what was announced is kept in memory with its names
@@ -56,9 +57,9 @@ def check_books(contest: Contest, books: dict[int, str]) -> Iterator[str]:
     kept = dict(Release.objects.filter(contest=contest).values_list("version", "book"))
     for version, digest in books.items():
         if version not in kept:
-            yield f"release {version} is gone"
+            yield _("release {version} is gone").format(version=version)
         elif hashlib.sha256(kept[version]).hexdigest() != digest:
-            yield f"the book of release {version} is not the one that was announced"
+            yield _("the book of release {version} is not the one that was announced").format(version=version)
 
 
 def _printed(contest: Contest) -> list[Path]:

@@ -27,6 +27,7 @@ MARKED = [
     *(f"contest/{path.name}" for path in sorted((TEMPLATES / "contest").glob("*.html"))),
     "prints",
     "reasons",
+    "scoring",
 ]
 """What is marked so far, by file or folder."""
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
 
 from contest.models import JudgingClass, Key
 from scoring.models import KeyRelease
@@ -32,5 +33,7 @@ def shown_key(judged: JudgingClass) -> ShownKey | None:
     if not keys:
         return None
     key = keys[-1]
-    corrected = f"corrected, {localtime(key.at):%H:%M}, {key.reason}" if key.at > release.at else ""
+    corrected = ""
+    if key.at > release.at:
+        corrected = _("corrected, {clock}, {reason}").format(clock=f"{localtime(key.at):%H:%M}", reason=key.reason)
     return ShownKey(key, localtime(release.at), corrected)

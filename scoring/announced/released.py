@@ -12,7 +12,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, cast
 
+from django.utils.formats import date_format
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
 
 from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
@@ -83,8 +85,12 @@ class Released:
 
     def correction_text(self, correction: Announcement) -> str:
         """What is said of a correction, with its day where that is not the day of the release."""
-        day = "" if correction.at.date() == self.first_at.date() else f"{correction.at:%B} {correction.at.day}, "
-        return f"corrected, {day}{correction.clock}, {correction.reason}"
+        if correction.at.date() == self.first_at.date():
+            return _("corrected, {clock}, {reason}").format(clock=correction.clock, reason=correction.reason)
+        day = date_format(correction.at, _("F j"))
+        return _("corrected, {day}, {clock}, {reason}").format(
+            day=day, clock=correction.clock, reason=correction.reason
+        )
 
 
 CORRECTIONS_KEPT = 100
@@ -122,10 +128,10 @@ def _find(contest: Contest) -> Released | None:
     rows = list(Release.standing(contest).values_list("pk", "version", "at", "reason", "revision"))
     if not rows:
         return None
-    pk, *_, revision = rows[-1]
+    pk, *_others, revision = rows[-1]
     announcements = tuple(
         Announcement(version, localtime(at), reason, _lists_moved(before, made) if before else ())
-        for before, (made, version, at, reason, _) in zip([None, *(row[0] for row in rows)], rows, strict=False)
+        for before, (made, version, at, reason, _revision) in zip([None, *(row[0] for row in rows)], rows, strict=False)
     )
     whole, result = _scored_release(pk)
     return Released(pk, revision, _for_the_crowd(contest, whole), result, whole, announcements)

@@ -6,6 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from django.utils.translation import gettext as _
+
 from contest.book import BookProblems, read_book, write_book
 from contest.changes.exceptions import NotPossible
 from contest.records.day import without_marks_of_nobody
@@ -26,9 +28,11 @@ def snapshot(record: Record) -> bytes:
         try:
             again = read_book(path)
         except BookProblems as problems:
-            raise NotPossible(f"the contest does not make a sound book: {problems}") from None
+            raise NotPossible(
+                _("the contest does not make a sound book: {problems}").format(problems=problems)
+            ) from None
         if again != sound:
-            raise NotPossible("the contest does not come back from its book as it went in")
+            raise NotPossible(_("the contest does not come back from its book as it went in"))
         return path.read_bytes()
 
 

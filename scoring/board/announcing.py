@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from contest.models import Contest
 from scoring.announced.released import Released, released
-from scoring.board.awards import AwardRow, NamedList, rows_of, split
+from scoring.board.awards import AwardRow, NamedList, capitalised, rows_of, split
 from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
 from scoring.board.pronunciation import Spoken, spoken_people, spoken_teams
 from scoring.board.queue import lists_of
@@ -26,7 +29,7 @@ class Cue:
 
     @property
     def place(self) -> str:
-        return self.row.place[0].upper() + self.row.place[1:]
+        return capitalised(self.row.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,14 +74,18 @@ class Script:
     @property
     def before_showing_all(self) -> str:
         """What is asked before all that is left of a list is shown."""
-        return f"{self.hidden} places are still to be read. Reveal them all at once?"
+        return ngettext(
+            "{count} place is still to be read. Reveal it?",
+            "{count} places are still to be read. Reveal them all at once?",
+            self.hidden,
+        ).format(count=self.hidden)
 
     @property
     def before_ending(self) -> str:
         """What is asked before the ceremony ends; empty where everything was read."""
         if not self.following and not self.following_list:
             return ""
-        return "Awards are still to be read. End the ceremony, and show every standing on the board?"
+        return _("Awards are still to be read. End the ceremony, and show every standing on the board?")
 
     @property
     def queue_as_shown(self) -> str:

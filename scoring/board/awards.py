@@ -7,6 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, pgettext
+
 from scoring.core.explain import list_names
 from scoring.core.points import figure
 from scoring.core.record import Record
@@ -15,29 +18,8 @@ from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 INDIVIDUALS = "individuals"
 TEAMS = "teams"
 
-ORDINALS = (
-    "zeroth",
-    "first",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "eighth",
-    "ninth",
-    "tenth",
-    "eleventh",
-    "twelfth",
-    "thirteenth",
-    "fourteenth",
-    "fifteenth",
-    "sixteenth",
-    "seventeenth",
-    "eighteenth",
-    "nineteenth",
-    "twentieth",
-)
+LISTS = {INDIVIDUALS: gettext_noop("individuals"), TEAMS: gettext_noop("teams")}
+"""What each kind of list ranks."""
 
 
 class ListKey(NamedTuple):
@@ -75,8 +57,15 @@ class NamedList:
     def kind(self) -> str:
         return self.key.kind
 
+    @property
+    def ranks(self) -> str:
+        """What it ranks, in a word."""
+        return _(LISTS[self.kind])
+
     def __str__(self) -> str:
-        return f"{self.division}, {self.title}, {self.key.kind}"
+        if self.kind == TEAMS:
+            return _("{division}, {title}, teams").format(division=self.division, title=self.title)
+        return _("{division}, {title}, individuals").format(division=self.division, title=self.title)
 
 
 def named_lists(record: Record, result: Result) -> list[NamedList]:
@@ -128,12 +117,50 @@ def split(rows: Sequence[AwardRow], revealed: int) -> tuple[Sequence[AwardRow], 
 
 def ordinal(number: int) -> str:
     """`third`; figures from the twenty-first on: `22nd`."""
-    if 0 < number < len(ORDINALS):
-        return ORDINALS[number]
-    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"
+    if 0 < number <= len(ordinals := _ordinals()):
+        return ordinals[number - 1]
+    last = 0 if number % 100 in (11, 12, 13) else number % 10
+    # Translators: an ordinal in figures; where all are alike in a language, so are these four.
+    endings = {
+        1: pgettext("ordinal", "{number}st"),
+        2: pgettext("ordinal", "{number}nd"),
+        3: pgettext("ordinal", "{number}rd"),
+    }
+    return endings.get(last, pgettext("ordinal", "{number}th")).format(number=number)
+
+
+def _ordinals() -> tuple[str, ...]:
+    return (
+        # Translators: an ordinal may bring the word for place, as "primer lugar", if "{ordinal} place" does not.
+        pgettext("ordinal", "first"),
+        pgettext("ordinal", "second"),
+        pgettext("ordinal", "third"),
+        pgettext("ordinal", "fourth"),
+        pgettext("ordinal", "fifth"),
+        pgettext("ordinal", "sixth"),
+        pgettext("ordinal", "seventh"),
+        pgettext("ordinal", "eighth"),
+        pgettext("ordinal", "ninth"),
+        pgettext("ordinal", "tenth"),
+        pgettext("ordinal", "eleventh"),
+        pgettext("ordinal", "twelfth"),
+        pgettext("ordinal", "thirteenth"),
+        pgettext("ordinal", "fourteenth"),
+        pgettext("ordinal", "fifteenth"),
+        pgettext("ordinal", "sixteenth"),
+        pgettext("ordinal", "seventeenth"),
+        pgettext("ordinal", "eighteenth"),
+        pgettext("ordinal", "nineteenth"),
+        pgettext("ordinal", "twentieth"),
+    )
 
 
 def place_in_words(rank: int, tied: bool) -> str:
     """`third place`, `tied for third place`."""
-    return f"tied for {ordinal(rank)} place" if tied else f"{ordinal(rank)} place"
+    if tied:
+        return _("tied for {ordinal} place").format(ordinal=ordinal(rank))
+    return _("{ordinal} place").format(ordinal=ordinal(rank))
+
+
+def capitalised(text: str) -> str:
+    return text[:1].upper() + text[1:]

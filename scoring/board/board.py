@@ -11,6 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.watch.counting import progress_of
@@ -18,10 +21,11 @@ from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
-from scoring.board.awards import AwardRow, NamedList, named_lists, ordinal, rows_of, split
+from scoring.board.awards import AwardRow, NamedList, capitalised, named_lists, ordinal, rows_of, split
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
 from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
+from scoring.core.points import as_figure, in_thousands
 from scoring.models import AwardList, Ceremony
 from scoring.standings.rows import provisional, short_by
 
@@ -57,7 +61,8 @@ class Shown(NamedTuple):
     def members(self) -> str:
         """Who counts for a team: `105, 107, 108`; of very large teams how many, `60 count`."""
         if len(self.counting) > MOST_MEMBERS:
-            return f"{len(self.counting)} count"
+            count = len(self.counting)
+            return ngettext("{count} counts", "{count} count", count).format(count=in_thousands(count))
         return ", ".join(map(str, self.counting))
 
 
@@ -77,7 +82,7 @@ class BoardList:
     @property
     def part(self) -> str:
         """`the first 100 of 1,500`"""
-        return f"the first {len(self.lines)} of {self.rows:,}"
+        return _("the first {shown} of {all}").format(shown=len(self.lines), all=in_thousands(self.rows))
 
     @property
     def anchor(self) -> str:
@@ -207,7 +212,9 @@ def on_stage(announced: Released, ceremony: Ceremony, award_list: AwardList | No
 
 def place_on_board(line: Shown) -> str:
     """`Third`, `Tied for third`."""
-    return f"Tied for {ordinal(line.rank)}" if line.tied else ordinal(line.rank).capitalize()
+    if line.tied:
+        return _("Tied for {ordinal}").format(ordinal=ordinal(line.rank))
+    return capitalised(ordinal(line.rank))
 
 
 def names_of(announced: Released) -> dict[int, str]:
@@ -236,12 +243,13 @@ def time_left(total: Count, left: Estimate) -> str:
     if not total.due:
         return ""
     if total.is_done:
-        return "Every card is settled"
+        return _("Every card is settled")
     if left.needed == 0:
-        return "Every card is read"
+        return _("Every card is read")
     if left.minutes is None:
         return ""
     if left.minutes >= 90:
-        return f"About {math.ceil(left.minutes / 30) / 2:g} hours to go"
+        hours = as_figure(f"{math.ceil(left.minutes / 30) / 2:g}")
+        return _("About {hours} hours to go").format(hours=hours)
     minutes = left.minutes if left.minutes < 10 else math.ceil(left.minutes / 5) * 5
-    return f"About {minutes} minute{'' if minutes == 1 else 's'} to go"
+    return ngettext("About {count} minute to go", "About {count} minutes to go", minutes).format(count=minutes)

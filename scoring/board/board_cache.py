@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
+from django.utils.translation import get_language
 
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
@@ -22,8 +23,8 @@ from contest.watch.counting import PACE_STEP
 from contest.web.revisions import ask_anew, revision_of
 from scoring.board.board import Board, board_of
 
-KEPT = 4
-"""Boards kept in memory: the live contest's, and a few that somebody looks back at."""
+KEPT = 8
+"""Boards kept in memory: the live contest's in a few languages, and some that somebody looks back at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,25 +39,26 @@ class Made:
     packed: bytes
 
 
-_kept: OrderedDict[int, Made] = OrderedDict()
+_kept: OrderedDict[tuple[int, str | None], Made] = OrderedDict()
 _lock = MemoryLock()
 
 
 def board_now(pk: int) -> Made:
-    """The board of a contest, at most half a second old. Raises Http404 where there is no such contest.
+    """The board of a contest in the language of the moment, at most half a second old. Raises Http404 where there is
+    none.
 
     A burst of viewers after a change costs one board. While it is made the others are shown the one before, rather than
     hold up every thread of the server, and with them the cards.
     """
-    revision = revision_of(pk)
-    made = _kept.get(pk)
+    revision, which = revision_of(pk), (pk, get_language())
+    made = _kept.get(which)
     if made is not None and (_holds(made, revision) or _lock.locked()):
         return made
     with _lock:
-        made = _kept.get(pk)
+        made = _kept.get(which)
         if made is None or not _holds(made, revision):
-            made = _kept[pk] = _make(pk)
-            _kept.move_to_end(pk)
+            made = _kept[which] = _make(pk)
+            _kept.move_to_end(which)
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)
         return made
@@ -65,7 +67,8 @@ def board_now(pk: int) -> Made:
 def forget(pk: int) -> None:
     """Show nobody the board as it was: not even while another one is made, and without the half second."""
     ask_anew(pk)
-    _kept.pop(pk, None)
+    for which in [kept for kept in list(_kept) if kept[0] == pk]:
+        _kept.pop(which, None)
 
 
 def forget_all() -> None:

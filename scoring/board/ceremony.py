@@ -12,11 +12,12 @@ from typing import Literal, NamedTuple
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.web.revisions import ask_anew
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, rows_of
@@ -58,19 +59,19 @@ def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = No
     what was skipped.
     """
     if not queue:
-        raise NotPossible("queue a list first")
+        raise NotPossible(_("queue a list first"))
     if move == "begin":
         if stage.running:
-            raise NotPossible("the ceremony has begun already")
+            raise NotPossible(_("the ceremony has begun already"))
         return Stage(queue[0].pk, 0, True)
     if not stage.running:
-        raise NotPossible("begin the ceremony first")
+        raise NotPossible(_("begin the ceremony first"))
     if move == "end":
         return stage._replace(running=False)
     pks = [queued.pk for queued in queue]
     if move == "stage":
         if to not in pks:
-            raise NotPossible("that list is not queued any more")
+            raise NotPossible(_("that list is not queued any more"))
         return queue[pks.index(to)].stage
     if stage.on_stage not in pks:
         return queue[0].stage
@@ -82,12 +83,12 @@ def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = No
         if stage.revealed < rows:
             return stage._replace(revealed=stage.revealed + 1)
         if place + 1 == len(queue):
-            raise NotPossible("that was the last award; end the ceremony when you are ready")
+            raise NotPossible(_("that was the last award; end the ceremony when you are ready"))
         return queue[place + 1].stage
     if stage.revealed:
         return stage._replace(revealed=min(stage.revealed, rows) - 1 if rows else 0)
     if place == 0:
-        raise NotPossible("nothing is revealed yet")
+        raise NotPossible(_("nothing is revealed yet"))
     return queue[place - 1].stage
 
 
@@ -101,23 +102,23 @@ def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = N
     contest.refresh_from_db()
     announced = released(contest)
     if announced is None:
-        raise NotPossible("the results are not released yet")
-    ceremony, _ = Ceremony.objects.get_or_create(contest=contest)
+        raise NotPossible(_("the results are not released yet"))
+    ceremony, _made = Ceremony.objects.get_or_create(contest=contest)
     before = stage_of(ceremony)
     if ceremony.step != seen:
-        raise Moved("somebody else moved on meanwhile; nothing was changed")
+        raise Moved(_("somebody else moved on meanwhile; nothing was changed"))
     made = after(before, move, queue_of(contest, announced.result), to)
     moved = Ceremony.objects.filter(pk=ceremony.pk, step=seen).update(
         award_list=made.on_stage, running=made.running, step=F("step") + 1
     )
     if not moved:
-        raise Moved("somebody else moved on meanwhile; nothing was changed")
+        raise Moved(_("somebody else moved on meanwhile; nothing was changed"))
     if move == "begin":
         contest.award_lists.update(revealed=0)
     if made.on_stage is not None:
         AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
     transaction.on_commit(partial(ask_anew, contest.pk))
-    record_change(contest, by, f"ceremony: {move}", before._asdict(), made._asdict(), touches=Touches.NOTHING)
+    record_change(contest, by, sentence(f"ceremony_{move}"), before._asdict(), made._asdict(), touches=Touches.NOTHING)
     return seen + 1
 
 

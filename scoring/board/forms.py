@@ -6,20 +6,22 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.outline import TEXT_LENGTH
 from contest.web.form_fields import choice_field
 from scoring.board.awards import ListKey, NamedList
 from scoring.board.queue import MOST_PLACES
 
-PLACES: dict[str, Any] = {"min_value": 1, "max_value": MOST_PLACES, "label": "Places"}
+PLACES: dict[str, Any] = {"min_value": 1, "max_value": MOST_PLACES, "label": _("Places")}
 
 
 class QueueForm(forms.Form):
     """Lists to be read, each called `division/code/kind`, and how many places of each."""
 
     lists = forms.MultipleChoiceField(
-        label="Lists", widget=forms.CheckboxSelectMultiple, error_messages={"required": "choose a list"}
+        label=_("Lists"), widget=forms.CheckboxSelectMultiple, error_messages={"required": _("choose a list")}
     )
     places = forms.IntegerField(initial=10, **PLACES)
 
@@ -41,7 +43,7 @@ class ChangeForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("wish") == "places" and not cleaned.get("places") and "places" not in self.errors:
-            self.add_error("places", "say how many")
+            self.add_error("places", gettext("say how many"))
         return cleaned
 
 
@@ -55,5 +57,5 @@ class MoveForm(forms.Form):
 class SayForm(forms.Form):
     """How a name is said; `was` is what was written before."""
 
-    say = forms.CharField(required=False, max_length=TEXT_LENGTH, label="Said like")
+    say = forms.CharField(required=False, max_length=TEXT_LENGTH, label=_("Said like"))
     was = forms.CharField(required=False, max_length=TEXT_LENGTH, widget=forms.HiddenInput)

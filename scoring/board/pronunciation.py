@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
 from contest.models.outline import TEXT_LENGTH
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.core.record import Record
 
 
@@ -19,7 +21,9 @@ class SaidOtherwise(NotPossible):
     theirs: str
 
     def __str__(self) -> str:
-        return f"somebody wrote “{self.theirs}” meanwhile" if self.theirs else "somebody cleared the note meanwhile"
+        if not self.theirs:
+            return _("somebody cleared the note meanwhile")
+        return _("somebody wrote “{theirs}” meanwhile").format(theirs=self.theirs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +44,18 @@ def note_say_name(who: Contestant | Team, say: str, was: str, by: str) -> None:
     who.refresh_from_db(fields=["say_name"])
     say = " ".join(say.split())
     if len(say) > TEXT_LENGTH:
-        raise NotPossible(f"say it in {TEXT_LENGTH} characters")
+        raise NotPossible(_("say it in {most} characters").format(most=TEXT_LENGTH))
     if who.say_name == say:
         return
     if who.say_name != was:
         raise SaidOtherwise(who.say_name)
     who.say_name = say
     who.save(update_fields=["say_name"])
-    whose = f"contestant {who.number}" if isinstance(who, Contestant) else "a team"
-    about = [] if isinstance(who, Contestant) else [f"team:{who.pk}"]
-    sentence = f"how the name of {whose} is said"
-    record_change(contest, by, sentence, {"say_name": was}, {"say_name": say}, touches=Touches.NOTHING, about=about)
+    if isinstance(who, Contestant):
+        what, about = sentence("contestant_said", contestant=who.number), []
+    else:
+        what, about = sentence("team_said"), [f"team:{who.pk}"]
+    record_change(contest, by, what, {"say_name": was}, {"say_name": say}, touches=Touches.NOTHING, about=about)
 
 
 def spoken_people(contest: Contest, record: Record) -> dict[int, Spoken]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.records.tallying import tallied
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
 from scoring.board.ceremony import ceremony_of, key_of
@@ -29,7 +31,7 @@ def lists_of(contest: Contest) -> list[NamedList]:
 
 def check_places(places: int) -> None:
     if not 1 <= places <= MOST_PLACES:
-        raise NotPossible(f"read from 1 to {MOST_PLACES} places")
+        raise NotPossible(_("read from 1 to {most} places").format(most=MOST_PLACES))
 
 
 @changes
@@ -40,19 +42,19 @@ def queue_lists(contest: Contest, keys: Sequence[ListKey], places: int, by: str)
     known = {named.key: str(named) for named in lists_of(contest)}
     queued = [key_of(row) for row in contest.award_lists.all()]
     if not keys:
-        raise NotPossible("choose a list")
+        raise NotPossible(_("choose a list"))
     for key in keys:
         if key not in known:
-            raise NotPossible("the contest has no such list")
+            raise NotPossible(_("the contest has no such list"))
         if key in queued:
-            raise NotPossible(f"queued already: {known[key]}")
+            raise NotPossible(_("queued already: {list}").format(list=known[key]))
     start = max(contest.award_lists.values_list("position", flat=True), default=0)
     AwardList.objects.bulk_create(
         AwardList(contest=contest, position=start + place, places=places, **key._asdict())
         for place, key in enumerate(keys, start=1)
     )
-    after = {"lists": [known[key] for key in keys], "places": places}
-    record_change(contest, by, "awards queued", after=after, touches=Touches.NOTHING)
+    after = {"lists": [" ".join(key) for key in keys], "places": places}
+    record_change(contest, by, sentence("awards_queued"), after=after, touches=Touches.NOTHING)
 
 
 @changes
@@ -69,7 +71,7 @@ def shift(contest: Contest, pk: int, to: Literal["up", "down"], by: str) -> None
     for position, row in enumerate(rows, start=1):
         AwardList.objects.filter(pk=row.pk).update(position=position)
     after = [str(row) for row in rows]
-    record_change(contest, by, "awards put in another order", before, after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence("awards_reordered"), before, after, touches=Touches.NOTHING)
 
 
 @changes
@@ -83,8 +85,8 @@ def read_places(contest: Contest, pk: int, places: int, by: str) -> None:
         return
     _not_on_stage(contest, row)
     AwardList.objects.filter(pk=pk).update(places=places, revealed=0)
-    sentence = f"awards: other places of {row}"[:200]
-    record_change(contest, by, sentence, row.places, places, touches=Touches.NOTHING)
+    what = sentence("award_places_changed", award=str(row))
+    record_change(contest, by, what, row.places, places, touches=Touches.NOTHING)
 
 
 @changes
@@ -94,17 +96,17 @@ def take_out(contest: Contest, pk: int, by: str) -> None:
     row = _queued(contest, pk)
     _not_on_stage(contest, row)
     row.delete()
-    record_change(contest, by, "award taken out of the queue", before=str(row), touches=Touches.NOTHING)
+    record_change(contest, by, sentence("award_taken_out"), before=str(row), touches=Touches.NOTHING)
 
 
 def _queued(contest: Contest, pk: int) -> AwardList:
     row = contest.award_lists.filter(pk=pk).first()
     if row is None:
-        raise NotPossible("that list is not queued any more")
+        raise NotPossible(_("that list is not queued any more"))
     return row
 
 
 def _not_on_stage(contest: Contest, row: AwardList) -> None:
     ceremony = ceremony_of(contest)
     if ceremony and ceremony.running and ceremony.award_list_id == row.pk:
-        raise NotPossible("that list is on stage; move on first")
+        raise NotPossible(_("that list is on stage; move on first"))

@@ -23,6 +23,7 @@ Owner = int | tuple[str, str]
 class Unsettled:
     """Everything that a contest's totals rest on and that may still change, each with a word for how far it is.
 
+    A word is kept as it stands in the code, and said in the language of the moment.
     `items` are contestants' cards, reasons and marks by number and item, such as `(101, "class:3")`; `team_items` the
     teams' own marks by division, team and item; `keys` the classes whose key is not confirmed.
     """
@@ -35,8 +36,7 @@ class Unsettled:
         """What is not settled about one item of a contestant, the class's key included; empty if all of it is."""
         kind, _, code = item.partition(":")
         key = self.keys.get(int(code), "") if kind == "class" else ""
-        word = self.items.get((number, item), "")
-        return "; ".join(filter(None, (word and gettext(word), key)))
+        return "; ".join(gettext(word) for word in (self.items.get((number, item), ""), key) if word)
 
 
 def known_to_be_unsettled(record: Record, cards: Iterable[Card]) -> Unsettled:

@@ -7,20 +7,32 @@ G2092; Maryland "Scoring of Contests").
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, permutations
 from numbers import Integral
 
 from scoring.core.texts import gettext as _
-from scoring.core.texts import ngettext, pgettext
+from scoring.core.texts import gettext_noop, ngettext, pgettext
 
 ANIMALS = "1234"
 PLACINGS = tuple("".join(order) for order in permutations(ANIMALS))
 """All 24 ways to place four animals, in ascending order of their digits."""
 
+PAIRS = ("top", "middle", "bottom")
+"""The neighbouring pairs of a key, the best first, as codes; `pair_names` says them."""
 PERFECT = 50
+
+LIMITS = {
+    "limit_no_cuts": gettext_noop("every cut is 0, so every placing scores the same"),
+    "limit_sum": gettext_noop("the cuts add up to {total}, more than 15"),
+    "limit_top": gettext_noop("the top cut is {cut}, more than 8"),
+    "limit_middle": gettext_noop("the middle cut is {cut}, more than 8"),
+    "limit_bottom": gettext_noop("the bottom cut is {cut}, more than 8"),
+    "limit_perfect": gettext_noop("some placing would score below zero: the full reversal loses {loss} of {perfect}"),
+}
+"""What is said of a key beyond each published limit."""
 
 _PLACING_SET = frozenset(PLACINGS)
 
@@ -38,8 +50,13 @@ class LostPair:
 class Limit:
     """A published limit that a key exceeds. It warns and never forbids: the officials decide."""
 
-    message: str
+    code: str
+    values: Mapping[str, int]
     source: str
+
+    @property
+    def message(self) -> str:
+        return _(LIMITS[self.code]).format(**self.values)
 
 
 def pair_names() -> tuple[str, str, str]:
@@ -134,24 +151,24 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
     total, middle = sum(cuts), cuts[1]
     broken = []
     if total == 0:
-        broken.append(Limit(_("every cut is 0, so every placing scores the same"), _("arithmetic")))
+        broken.append(Limit("limit_no_cuts", {}, _("arithmetic")))
     if total > 15:
         broken.append(
             Limit(
-                _("the cuts add up to {total}, more than 15").format(total=total),
+                "limit_sum",
+                {"total": int(total)},
                 "Colorado State 1.619; Nebraska G2092; Florida 4H334; Maryland Scoring of Contests",
             )
         )
-    for name, cut in zip(pair_names(), cuts, strict=True):
+    for name, cut in zip(PAIRS, cuts, strict=True):
         if cut > 8:
-            broken.append(Limit(_("the {name} cut is {cut}, more than 8").format(name=name, cut=cut), "Nebraska G2092"))
+            broken.append(Limit(f"limit_{name}", {"cut": int(cut)}, "Nebraska G2092"))
     largest_loss = 3 * total + middle
     if largest_loss > perfect:
         broken.append(
             Limit(
-                _("some placing would score below zero: the full reversal loses {loss} of {perfect}").format(
-                    loss=largest_loss, perfect=perfect
-                ),
+                "limit_perfect",
+                {"loss": int(largest_loss), "perfect": int(perfect)},
                 _("arithmetic; Colorado State 1.619 and Maryland limit the middle cut for this reason"),
             )
         )

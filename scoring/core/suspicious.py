@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
 
-from scoring.core.placing import PLACINGS, grid, is_placing, pair_names
+from scoring.core.placing import PAIRS, PLACINGS, grid, is_placing
 from scoring.core.record import HUNDREDTHS, NO_CARD, JudgingClass, Record
 
 FEWEST_CARDS = 5
@@ -150,12 +150,12 @@ def alike(record: Record) -> list[Alike]:
 
 
 def cuts_of_nothing(record: Record) -> dict[int, list[str]]:
-    """By class, which of its cuts are 0: two animals that differ by nothing. The published scales begin at 1 (Colorado
-    State 1.619: 1 to 3 is a close pair), and no rule was found that forbids 0."""
+    """By class, which of PAIRS have a cut of 0: two animals that differ by nothing. The published scales begin at 1
+    (Colorado State 1.619: 1 to 3 is a close pair), and no rule was found that forbids 0."""
     idle = {}
     for judged in record.classes:
         if judged.counts_placing and judged.cuts and 0 in judged.cuts:
-            idle[judged.number] = [name for name, cut in zip(pair_names(), judged.cuts, strict=True) if cut == 0]
+            idle[judged.number] = [name for name, cut in zip(PAIRS, judged.cuts, strict=True) if cut == 0]
     return idle
 
 

@@ -3,39 +3,39 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
+import json
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Max
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.keys import DISPUTED
 from contest.models import Contest, State
 from contest.records.tallying import Tallied
+from contest.trail.sentences import Sentence, as_json, sentence
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.finding import waiting
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.core.explain import counted, first_numbers, list_names, listed, some_of, standardised_note
 from scoring.core.placing import limits
-from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
+from scoring.results.lines import as_number, first_of, joined
 from scoring.standings.open_ends import OpenEnds, open_ends
 
-CARDS, KEYS, SCORES, TIES, LOOK = "Cards", "Keys", "Reasons and marks", "Shared places", "Worth a look"
+CARDS, KEYS = gettext_noop("Cards"), gettext_noop("Keys")
+SCORES, TIES, LOOK = gettext_noop("Reasons and marks"), gettext_noop("Shared places"), gettext_noop("Worth a look")
 SECTIONS = (CARDS, KEYS, SCORES, TIES, LOOK)
 
 USUAL_PLACES = 10
 """Places that get an award where the contest has not said how many."""
 
 
-STRAYS = {
-    UNKNOWN: ("reading of a number that nobody has", "readings of numbers that nobody has"),
-    WRONG_CLASS: ("card of somebody who does not judge the class", "cards of contestants who do not judge the class"),
-    ABSENT: ("card of somebody who is marked absent", "cards of contestants who are marked absent"),
-}
+STRAYS = {UNKNOWN: "cards_of_nobody", WRONG_CLASS: "cards_of_another_class", ABSENT: "cards_of_absent"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +43,19 @@ class Item:
     """One thing that is not as it should be, or may not be. `address` leads to its mending."""
 
     section: str
-    text: str
+    line: Sentence
     address: str
     mend: str
 
     @property
+    def text(self) -> str:
+        return str(self.line)
+
+    @property
     def key(self) -> str:
-        """Stands for what the line says, so that nobody accepts more than they saw."""
-        return hashlib.sha256(f"{self.section}: {self.text}".encode()).hexdigest()[:16]
+        """Stands for what the line says in any language, so that nobody accepts more than they saw."""
+        said = json.dumps([self.section, as_json(self.line)], sort_keys=True)
+        return hashlib.sha256(said.encode()).hexdigest()[:16]
 
 
 def checklist(contest: Contest, shown: Tallied) -> list[Item]:
@@ -73,11 +78,11 @@ class _Checking:
         for number, people in sorted(self._ends.cards.items()):
             once = sorted(person for person, state in people.items() if state == State.ONCE)
             if once and number not in self._void:
-                text = f"Class {number}: {counted(len(once), 'card')} read only once: {first_numbers(once)}"
-                yield self._item(CARDS, text, "Read them", "progress-class", number)
+                line = self._of_class("cards_read_once", number, once)
+                yield self._item(CARDS, line, _("Read them"), "progress-class", number)
         for number, missing in missing_cards(self._record).items():
-            text = f"Class {number}: {counted(len(missing), 'card')} missing: {first_numbers(missing)}"
-            yield self._item(CARDS, text, "See the class", "progress-class", number)
+            line = self._of_class("cards_missing", number, missing)
+            yield self._item(CARDS, line, _("See the class"), "progress-class", number)
 
     def _doubtful_cards(self, doubts: Iterable[Doubt]) -> Iterator[Item]:
         differing: dict[int, list[int]] = {}
@@ -90,49 +95,48 @@ class _Checking:
             elif doubt.class_number not in self._void:
                 differing.setdefault(doubt.class_number, []).append(doubt.number)
         for number, people in sorted(differing.items()):
-            text = f"Class {number}: {counted(len(people), 'card')} in doubt: {first_numbers(sorted(people))}"
-            yield self._item(CARDS, text, "Decide", "doubts")
+            yield self._item(CARDS, self._of_class("cards_in_doubt", number, sorted(people)), _("Decide"), "doubts")
         for (number, kind), people in sorted(strays.items()):
-            text = f"Class {number}: {counted(len(people), *STRAYS[kind])}: {first_numbers(sorted(people))}"
-            yield self._item(CARDS, text, "Decide", "doubts")
+            yield self._item(CARDS, self._of_class(STRAYS[kind], number, sorted(people)), _("Decide"), "doubts")
 
     def _keys(self) -> Iterator[Item]:
+        see_the_key = _("See the key")
         for judged in self._record.classes:
             if not judged.places or judged.void:
                 continue
             if judged.official is None or judged.cuts is None:
-                text = f"Class {judged.number} has no key and counts for nobody"
-                yield self._item(KEYS, text, "Enter it", "key", judged.number)
+                line = sentence("key_missing", judged=judged.number)
+                yield self._item(KEYS, line, _("Enter it"), "key", judged.number)
                 continue
             if state := self._ends.keys.get(judged.number):
-                trouble = "two entries of its key differ" if state == DISPUTED else "its key was typed only once"
-                yield self._item(KEYS, f"Class {judged.number}: {trouble}", "See the key", "key", judged.number)
+                code = "key_disputed" if state == DISPUTED else "key_typed_once"
+                yield self._item(KEYS, sentence(code, judged=judged.number), see_the_key, "key", judged.number)
             for limit in limits(judged.cuts, judged.perfect):
-                text = f"Class {judged.number}: {limit.message}"
-                yield self._item(KEYS, text, "See the key", "key", judged.number)
+                line = sentence("key_beyond_limit", judged=judged.number, limit=sentence(limit.code, **limit.values))
+                yield self._item(KEYS, line, see_the_key, "key", judged.number)
 
     def _scores(self) -> Iterator[Item]:
+        see_the_scores = _("See the scores")
         if self._record.rules.reasons_standardised and self._record.reasons:
-            text = f"{standardised_note()}: every list counts them so. Does the rulebook order it?"
-            yield self._item(SCORES, text, "See what it does", "reasons-fairness")
+            yield self._item(SCORES, sentence("reasons_standardised"), _("See what it does"), "reasons-fairness")
         for number, people in missing_reasons(self._record).items():
-            text = f"Class {number}: {counted(len(people), 'set')} of reasons without a score: {first_numbers(people)}"
-            yield self._item(SCORES, text, "See the scores", "scores-class", number)
+            line = self._of_class("reasons_missing", number, people)
+            yield self._item(SCORES, line, see_the_scores, "scores-class", number)
         for number, people in fewer_officials(self._record).items():
-            text = f"Class {number}: scored by fewer officials than others: {first_numbers(people)}"
-            yield self._item(SCORES, text, "See the scores", "scores-class", number)
+            line = self._of_class("officials_missing", number, people)
+            yield self._item(SCORES, line, see_the_scores, "scores-class", number)
         for number, states in sorted(self._ends.reasons.items()):
             if number not in self._void:
-                yield from self._unsettled(states, f"Class {number}: reasons", "scores-class", number)
+                yield from self._unsettled(states, "reasons", {"judged": number}, "scores-class", number)
         parts = {part.code: part.name for part in self._record.parts}
         for code, owners in missing_marks(self._record).items():
             yield from self._missing_marks(code, parts[code], owners)
         for code, marks in self._ends.marks.items():
-            yield from self._unsettled(marks, f"{parts[code]}: marks", "scores-part", code)
+            yield from self._unsettled(marks, "marks", {"part": parts[code]}, "scores-part", code)
         absent = sorted({d.number for d in self._doubts if d.kind == ABSENT and d.about != "card" and d.number})
         if absent:
-            text = f"Reasons or marks of {counted(len(absent), 'contestant')} marked absent: {first_numbers(absent)}"
-            yield self._item(SCORES, text, "Decide", "doubts")
+            line = sentence("absent_scored", count=len(absent), whose=first_of(absent))
+            yield self._item(SCORES, line, _("Decide"), "doubts")
 
     def _missing_marks(self, code: str, part: str, owners: tuple[Owner, ...]) -> Iterator[Item]:
         """A division of which nothing was entered is a line of its own: a whole sheet may still lie somewhere."""
@@ -140,31 +144,38 @@ class _Checking:
         entered = {mark.division or divisions[mark.number or 0] for mark in self._record.marks if mark.part == code}
         for division, name in self._divisions.items():
             whose = [o for o in owners if (o[0] if isinstance(o, tuple) else divisions[o]) == division]
-            missing = f"{counted(len(whose), 'mark')} missing" if division in entered else "no mark at all"
+            missing = "marks_missing" if division in entered else "marks_all_missing"
             if whose:
-                text = f"{part}, {name}: {missing}: {self._owners(whose)}"
-                yield self._item(SCORES, text, "See the marks", "scores-part", code)
+                line = sentence(missing, part=part, division=name, count=len(whose), whose=self._owners(whose))
+                yield self._item(SCORES, line, _("See the marks"), "scores-part", code)
 
-    def _unsettled(self, states: dict[Any, str], trouble: str, address: str, *args: int | str) -> Iterator[Item]:
-        for state, words in ((State.DOUBT, "in doubt"), (State.ONCE, "read only once")):
+    def _unsettled(
+        self, states: dict[Any, str], kind: str, of: dict[str, Any], address: str, *args: int | str
+    ) -> Iterator[Item]:
+        for state, trouble in ((State.DOUBT, "in_doubt"), (State.ONCE, "read_once")):
             whose = sorted((owner for owner, owner_state in states.items() if owner_state == state), key=str)
-            text = f"{trouble} {words}: {self._owners(whose)}"
+            line = sentence(f"{kind}_{trouble}", **of, whose=self._owners(whose))
             if whose and state == State.DOUBT:
-                yield self._item(SCORES, text, "Decide", "doubts")
+                yield self._item(SCORES, line, _("Decide"), "doubts")
             elif whose:
-                yield self._item(SCORES, text, "Read them", address, *args)
+                yield self._item(SCORES, line, _("Read them"), address, *args)
 
     def _ties(self) -> Iterator[Item]:
         places = self._places_with_awards()
-        names = list_names(self._record)
+        names = {category.code: category.name for category in self._record.categories}
         for standing in self._result.standings:
             for kind, rows in (("individuals", standing.individuals), ("teams", standing.teams)):
                 most = places.get((standing.division, standing.code, kind), 0)
                 for rank, whose in shared_ranks(rows, most):
-                    where = f"{self._divisions[standing.division]}, {names[standing.code]}"
-                    text = f"{where}: {'teams ' if kind == 'teams' else ''}{some_of(whose)} share rank {rank}"
+                    line = sentence(
+                        "rank_shared_by_teams" if kind == "teams" else "rank_shared",
+                        division=self._divisions[standing.division],
+                        list=names.get(standing.code) or sentence(f"list_{standing.code}"),
+                        whose=joined(whose),
+                        rank=rank,
+                    )
                     address = reverse("standings-list", args=[self._contest.pk, standing.division, standing.code])
-                    yield Item(TIES, text, address, "See the list")
+                    yield Item(TIES, line, address, _("See the list"))
 
     def _places_with_awards(self) -> dict[tuple[str, str, str], int]:
         """How many places get an award, by division, list and kind."""
@@ -179,61 +190,67 @@ class _Checking:
         yield from self._odd_keys(odd)
         reversals, far_out = odd.reversed_cards(), odd.far_out()
         for number, people in reversals.items():
-            yield self._cards_to_look_at(
-                number, people, "is the official placing reversed", "are the official placing reversed"
-            )
+            yield self._cards_to_look_at("cards_reversed", number, people)
         for number, people in far_out.items():
             others = [person for person in people if person not in reversals.get(number, ())]
             if others:
-                unlike = "nearly everything, unlike their others"
-                yield self._cards_to_look_at(number, others, f"loses {unlike}", f"lose {unlike}")
+                yield self._cards_to_look_at("cards_far_out", number, others)
         for number, people in suspicious.odd_reasons(self._record).items():
-            text = (
-                f"Class {number}: reasons scored far from what the same official gave others: {first_numbers(people)}"
-            )
-            yield self._item(LOOK, text, "See the scores", "scores-class", number)
+            line = self._of_class("reasons_odd", number, people)
+            yield self._item(LOOK, line, _("See the scores"), "scores-class", number)
         if people := suspicious.without_any_card(self._record):
-            text = f"Present, but without any card: {first_numbers(people)}"
-            yield self._item(LOOK, text, "See who is here", "check_in")
+            line = sentence("without_any_card", whose=first_of(people))
+            yield self._item(LOOK, line, _("See who is here"), "check_in")
         for same in suspicious.alike(self._record):
-            members = "every member" if same.whole_team else listed(map(str, same.members))
-            where = f"{self._divisions[same.division]}, {same.team}"
-            text = f"{where}: the same card from {members} in all of {counted(same.classes, 'class', 'classes')}"
+            of = {"division": self._divisions[same.division], "team": same.team, "count": same.classes}
+            if same.whole_team:
+                line = sentence("whole_team_alike", **of)
+            else:
+                line = sentence("members_alike", **of, members=joined(same.members))
             team_pk = self._ends.teams[same.division, same.team]
-            yield self._item(LOOK, text, "See the team", "standings-team", same.division, team_pk)
+            yield self._item(LOOK, line, _("See the team"), "standings-team", same.division, team_pk)
 
     def _odd_keys(self, odd: suspicious.OddCards) -> Iterator[Item]:
+        see_the_key = _("See the key")
         hard = {odd_key.number: odd_key for odd_key in odd.no_better_than_blind()}
         for number, odd_key in hard.items():
-            text = (
-                f"Class {number}: its {odd_key.cards} cards lose {figure(odd_key.lost)} on average, placing blindly "
-                f"loses {figure(odd_key.blind)}: is its key right?"
+            line = sentence(
+                "key_no_better_than_blind",
+                judged=number,
+                cards=odd_key.cards,
+                lost=as_number(odd_key.lost),
+                blind=as_number(odd_key.blind),
             )
-            yield self._item(LOOK, text, "See the key", "key", number)
+            yield self._item(LOOK, line, see_the_key, "key", number)
         for rare in odd.rarely_given():
-            if rare.number not in hard:
-                rarely = (
-                    f"{rare.given or 'none'} of its {counted(rare.cards, 'card')} {'have' if rare.given > 1 else 'has'}"
-                )
-                text = f"Class {rare.number}: {rarely} the official placing: is its key right?"
-                yield self._item(LOOK, text, "See the key", "key", rare.number)
+            if rare.number in hard:
+                continue
+            if rare.given:
+                of = {"count": rare.given, "cards": rare.cards}
+                line = sentence("official_placing_rarely_given", judged=rare.number, **of)
+            else:
+                line = sentence("official_placing_not_given", judged=rare.number, count=rare.cards)
+            yield self._item(LOOK, line, see_the_key, "key", rare.number)
         for number, names in suspicious.cuts_of_nothing(self._record).items():
-            are = "cut is" if len(names) == 1 else "cuts are"
-            yield self._item(LOOK, f"Class {number}: the {listed(names)} {are} 0", "See the key", "key", number)
+            cuts = joined([sentence(f"cut_{name}") for name in names])
+            line = sentence("cuts_of_nothing", judged=number, cuts=cuts, count=len(names))
+            yield self._item(LOOK, line, see_the_key, "key", number)
 
-    def _cards_to_look_at(self, number: int, people: list[int], one_is: str, several_are: str) -> Item:
+    def _cards_to_look_at(self, code: str, number: int, people: list[int]) -> Item:
         """One card by itself; of several, the class's page, where each is a link."""
+        line = sentence(code, judged=number, count=len(people), whose=joined(people))
         if len(people) == 1:
-            text = f"Class {number}: the card of {people[0]} {one_is}"
-            return self._item(LOOK, text, "See the card", "card", number, people[0])
-        text = f"Class {number}: the cards of {some_of([*map(str, people)])} {several_are}"
-        return self._item(LOOK, text, "See the cards", "progress-class", number)
+            return self._item(LOOK, line, _("See the card"), "card", number, people[0])
+        return self._item(LOOK, line, _("See the cards"), "progress-class", number)
 
-    def _owners(self, owners: Iterable[Owner]) -> str:
-        return first_numbers([owner[1] if isinstance(owner, tuple) else owner for owner in owners])
+    def _of_class(self, code: str, number: int, people: Sequence[int]) -> Sentence:
+        return sentence(code, judged=number, count=len(people), whose=first_of(people))
 
-    def _item(self, section: str, text: str, mend: str, address: str, *args: int | str) -> Item:
-        return Item(section, text, reverse(address, args=[self._contest.pk, *args]), mend)
+    def _owners(self, owners: Iterable[Owner]) -> Any:
+        return first_of([owner[1] if isinstance(owner, tuple) else owner for owner in owners])
+
+    def _item(self, section: str, line: Sentence, mend: str, address: str, *args: int | str) -> Item:
+        return Item(section, line, reverse(address, args=[self._contest.pk, *args]), mend)
 
 
 def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator[tuple[int, list[str]]]:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from contest.models import Contest
 from contest.records.day import without_marks_of_nobody
 from contest.records.tallying import Tallied
 from scoring.announced.released import released
+from scoring.board.awards import LISTS
 from scoring.core.differences import Differences, ListDifference, Moved, Place, differences
 from scoring.core.explain import list_names
 from scoring.core.points import figure
@@ -37,6 +40,11 @@ class MovedList:
     rows: tuple[MovedRow, ...]
     ranks: int
 
+    @property
+    def ranked(self) -> str:
+        """Whom the list ranks, in a word."""
+        return _(LISTS[self.kind])
+
 
 def unannounced(contest: Contest, shown: Tallied) -> Differences:
     """How the contest as it is now differs from what was announced last; nothing before the first release."""
@@ -60,7 +68,9 @@ def _row(row: Moved) -> MovedRow:
     old, new = row.old, row.new
     counting = ""
     if old and new and old.counting != new.counting:
-        counting = f"counting {', '.join(map(str, new.counting))}, not {', '.join(map(str, old.counting))}"
+        counting = _("counting {counting}, not {before}").format(
+            counting=", ".join(map(str, new.counting)), before=", ".join(map(str, old.counting))
+        )
     return MovedRow(str(row.whose), _rank(old), _rank(new), _total(old), _total(new), counting, _direction(old, new))
 
 

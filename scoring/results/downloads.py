@@ -12,6 +12,8 @@ from fractions import Fraction
 from typing import Any
 
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
@@ -34,7 +36,13 @@ XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 LONGEST_TITLE = 31
 NOT_IN_A_TITLE = re.compile(r"[\[\]:*?/\\]")
-WIDTHS = {"Name": 26, "Team": 26, "Counting": 24, "Not counting": 24, "Tie": 60}
+WIDTHS = {
+    gettext_noop("Name"): 26,
+    gettext_noop("Team"): 26,
+    gettext_noop("Counting"): 24,
+    gettext_noop("Not counting"): 24,
+    gettext_noop("Tie"): 60,
+}
 
 
 def file_name(record: Record, ending: str) -> str:
@@ -91,9 +99,9 @@ def workbook(record: Record, result: Result, public: bool = False) -> bytes:
         if rows:
             _sheet(book, titles.of(title), header, rows)
     if record.rules.reasons_standardised:
-        _sheet(book, titles.of("Note"), (f"{standardised_note()}.",), ())
+        _sheet(book, titles.of(_("Note")), (f"{standardised_note()}.",), ())
     if not book.worksheets:
-        _sheet(book, titles.of("Results"), ("Rank", "Number", "Total"), ())
+        _sheet(book, titles.of(_("Results")), (_("Rank"), _("Number"), _("Total")), ())
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -105,11 +113,11 @@ def _tables(record: Record, result: Result, public: bool) -> Iterator[tuple[str,
     for standing in result.standings:
         title = f"{standing.division} {names[standing.code]}"
         ties, team_ties = how_ties_fell(record, result, standing)
-        yield f"{title} teams", _teams(record, standing, team_ties)
+        yield _("{list} teams").format(list=title), _teams(record, standing, team_ties)
         yield title, _individuals(record, standing, ties)
     for division in () if public else record.divisions:
-        yield f"{division.code} scores", _scores(record, result, division)
-        yield f"{division.code} team scores", _team_scores(record, result, division)
+        yield _("{division} scores").format(division=division.code), _scores(record, result, division)
+        yield _("{division} team scores").format(division=division.code), _team_scores(record, result, division)
 
 
 class Titles:
@@ -119,7 +127,7 @@ class Titles:
         self._taken: set[str] = set()
 
     def of(self, wanted: str) -> str:
-        plain = NOT_IN_A_TITLE.sub(" ", ILLEGAL_CHARACTERS_RE.sub("", wanted)).strip(" '") or "List"
+        plain = NOT_IN_A_TITLE.sub(" ", ILLEGAL_CHARACTERS_RE.sub("", wanted)).strip(" '") or _("List")
         title, again = plain[:LONGEST_TITLE], 1
         while title.casefold() in self._taken:
             again += 1
@@ -131,7 +139,7 @@ class Titles:
 
 def _individuals(record: Record, standing: Standing, ties: Sequence[str]) -> Iterator[tuple[Any, ...]]:
     names = _names(record)
-    yield "Rank", "Number", "Name", "Team", "Total", "Tie"
+    yield _("Rank"), _("Number"), _("Name"), _("Team"), _("Total"), _("Tie")
     for row, tie in zip(standing.individuals, ties, strict=True):
         yield row.rank, row.number, names[row.number], row.team, _number(row.total), tie
 
@@ -141,7 +149,7 @@ def _teams(record: Record, standing: Standing, ties: Sequence[str]) -> Iterator[
     for contestant in record.contestants:
         if contestant.present and contestant.division == standing.division:
             members[contestant.team].append(contestant.number)
-    yield "Rank", "Team", "Total", "Counting", "Not counting", "Tie"
+    yield _("Rank"), _("Team"), _("Total"), _("Counting"), _("Not counting"), _("Tie")
     for row, tie in zip(standing.teams, ties, strict=True):
         others = sorted(set(members[row.team]).difference(row.counting))
         yield row.rank, row.team, _number(row.total), _listed(row.counting), _listed(others), tie
@@ -151,7 +159,7 @@ def _scores(record: Record, result: Result, division: Division) -> Iterator[tupl
     """A row for each contestant of a division, a column for each class, set of reasons and part."""
     of_division = [scores for scores in result.scores if scores.division == division.code]
     names, teams = _names(record), {contestant.number: contestant.team for contestant in record.contestants}
-    yield "Number", "Name", "Team", *(_item(record, scores.item) for scores in of_division)
+    yield _("Number"), _("Name"), _("Team"), *(_item(record, scores.item) for scores in of_division)
     people = of_division[0].numbers if of_division else ()
     for number, *points in zip(people, *(scores.points for scores in of_division), strict=True):
         yield number, names[number], teams[number], *map(_number, points)
@@ -159,17 +167,17 @@ def _scores(record: Record, result: Result, division: Division) -> Iterator[tupl
 
 def _team_scores(record: Record, result: Result, division: Division) -> Iterator[tuple[Any, ...]]:
     of_division = [scores for scores in result.team_scores if scores.division == division.code]
-    yield "Team", *(_item(record, scores.item) for scores in of_division)
+    yield _("Team"), *(_item(record, scores.item) for scores in of_division)
     teams = of_division[0].teams if of_division else ()
     for team, *points in zip(teams, *(scores.points for scores in of_division), strict=True):
         yield team, *map(_number, points)
 
 
 def _item(record: Record, item: str) -> str:
-    kind, _, code = item.partition(":")
+    kind, _colon, code = item.partition(":")
     if kind == "part":
         return next(part.name for part in record.parts if part.code == code)
-    return f"Class {code}" if kind == "class" else f"Reasons {code}"
+    return (_("Class {number}") if kind == "class" else _("Reasons {number}")).format(number=code)
 
 
 def _names(record: Record) -> dict[int, str]:
@@ -189,8 +197,9 @@ def _sheet(book: Workbook, title: str, header: Iterable[str], rows: Iterable[tup
     sheet = book.create_sheet(title)
     header = tuple(header)
     sheet.freeze_panes = "A2"
+    widths = {_(label): width for label, width in WIDTHS.items()}
     for column, label in enumerate(header, start=1):
-        sheet.column_dimensions[get_column_letter(column)].width = WIDTHS.get(label, 12)
+        sheet.column_dimensions[get_column_letter(column)].width = widths.get(label, 12)
     head = [WriteOnlyCell(sheet, value=_plain(label)) for label in header]
     for cell in head:
         cell.font, cell.data_type = Font(bold=True), "s"

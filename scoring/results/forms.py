@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
@@ -39,49 +40,52 @@ class CorrectForm(AcceptForm):
 
     differences = forms.CharField(max_length=100, widget=forms.HiddenInput)
     reason = forms.CharField(
-        label="Why the results change",
+        label=_("Why the results change"),
         max_length=TEXT_LENGTH,
-        error_messages={"required": "Say why the results change; everybody will read it."},
+        error_messages={"required": _("Say why the results change; everybody will read it.")},
     )
 
 
 class WithdrawForm(forms.Form):
     reason = forms.CharField(
-        label="Why they are withdrawn",
+        label=_("Why they are withdrawn"),
         max_length=TEXT_LENGTH,
-        error_messages={"required": "Say why the results are withdrawn; the trail keeps it."},
+        error_messages={"required": _("Say why the results are withdrawn; the trail keeps it.")},
     )
 
 
 class WindowForm(forms.Form):
     deadline = forms.DateTimeField(
-        label="Until",
+        label=_("Until"),
         input_formats=[LOCAL_TIME, "%Y-%m-%d %H:%M"],
-        error_messages={"required": "Say until when.", "invalid": "Type a date and a time, such as 2026-10-17 16:30."},
+        error_messages={
+            "required": _("Say until when."),
+            "invalid": _("Type a date and a time, such as 2026-10-17 16:30."),
+        },
     )
-    note = forms.CharField(label="What everybody reads about it", required=False, max_length=LONGEST_TEXT)
+    note = forms.CharField(label=_("What everybody reads about it"), required=False, max_length=LONGEST_TEXT)
 
 
 class ProtestForm(forms.Form):
     by = forms.CharField(
-        label="Whose protest", max_length=NAME_LENGTH, error_messages={"required": "Say whose protest it is."}
+        label=_("Whose protest"), max_length=NAME_LENGTH, error_messages={"required": _("Say whose protest it is.")}
     )
     text = forms.CharField(
-        label="What it is about",
+        label=_("What it is about"),
         max_length=LONGEST_TEXT,
         widget=forms.Textarea,
-        error_messages={"required": "Say what the protest is about."},
+        error_messages={"required": _("Say what the protest is about.")},
     )
 
 
 class OutcomeForm(forms.Form):
     outcome = forms.CharField(
-        label="What was decided", max_length=LONGEST_TEXT, error_messages={"required": "Say what was decided."}
+        label=_("What was decided"), max_length=LONGEST_TEXT, error_messages={"required": _("Say what was decided.")}
     )
 
 
 class ShowKeyForm(forms.Form):
-    override = forms.CharField(label="Why it is shown all the same", required=False, max_length=LONGEST_OVERRIDE)
+    override = forms.CharField(label=_("Why it is shown all the same"), required=False, max_length=LONGEST_OVERRIDE)
 
 
 def first_deadline() -> str:

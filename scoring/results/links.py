@@ -6,18 +6,19 @@ import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import segno
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
-from contest.trail import record_change
+from contest.trail import record_change, sentence
 from contest.web.searching import plain
 from scoring.announced.released import Released, released
-from scoring.core.explain import counted
 from scoring.models import TakeHomeLink
 
 TOKEN_BYTES = 16
@@ -46,9 +47,9 @@ def make_links(contest: Contest, by: str) -> int:
     contest.refresh_from_db()
     announced = released(contest)
     if announced is None:
-        raise NotPossible("links lead to results, and these are not released yet")
+        raise NotPossible(_("links lead to results, and these are not released yet"))
     linked = list(TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None).values_list("team", "contestant"))
-    teams, people = {team for team, _ in linked}, {person for _, person in linked}
+    teams, people = {team for team, _person in linked}, {person for _team, person in linked}
     made = [
         TakeHomeLink(contest=contest, token=_token(), team=team)
         for team in _teams(contest, announced)
@@ -60,7 +61,7 @@ def make_links(contest: Contest, by: str) -> int:
     ]
     if made:
         TakeHomeLink.objects.bulk_create(made)
-        record_change(contest, by, f"{counted(len(made), 'link')} to take home made", touches=Touches.NOTHING)
+        record_change(contest, by, sentence("links_made", count=len(made)), touches=Touches.NOTHING)
     return len(made)
 
 
@@ -69,9 +70,8 @@ def withdraw_link(link: TakeHomeLink, by: str) -> None:
     """Let a link lead nowhere any more. Raises NotPossible where it is withdrawn already."""
     take_turn(link.contest_id)
     if not TakeHomeLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=timezone.now()):
-        raise NotPossible("that link is withdrawn already")
-    sentence = f"link of {whose(link)} withdrawn"
-    record_change(link.contest, by, sentence[:200], touches=Touches.NOTHING, about=_about(link))
+        raise NotPossible(_("that link is withdrawn already"))
+    _record(link, by, "withdrawn")
 
 
 @changes
@@ -79,8 +79,7 @@ def renew_link(link: TakeHomeLink, by: str) -> TakeHomeLink:
     """Make a link anew: the old address leads nowhere any more. Raises NotPossible where it is withdrawn already."""
     withdraw_link(link, by)
     made = TakeHomeLink.objects.create(contest=link.contest, token=_token(), team=link.team, contestant=link.contestant)
-    sentence = f"link of {whose(link)} made anew"
-    record_change(link.contest, by, sentence[:200], touches=Touches.NOTHING, about=_about(link))
+    _record(link, by, "made_anew")
     return made
 
 
@@ -90,7 +89,7 @@ def withdraw_all(contest: Contest, by: str) -> int:
     take_turn(contest.pk)
     count = TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None).update(withdrawn_at=timezone.now())
     if count:
-        record_change(contest, by, f"{counted(count, 'link')} to take home withdrawn", touches=Touches.NOTHING)
+        record_change(contest, by, sentence("links_withdrawn", count=count), touches=Touches.NOTHING)
     return count
 
 
@@ -100,13 +99,14 @@ def link_of(token: str) -> TakeHomeLink | None:
     return links.filter(token=token, withdrawn_at=None, contest__deleted_at=None).first()
 
 
-def whose(link: TakeHomeLink) -> str:
-    """Whose sheets a link leads to, without any name of a person."""
-    return f"team {link.team}" if link.team else f"contestant {link.contestant}"
-
-
-def _about(link: TakeHomeLink) -> list[str]:
-    return [f"team:{link.team_id}"] if link.team_id else []
+def _record(link: TakeHomeLink, by: str, became: Literal["withdrawn", "made_anew"]) -> None:
+    """Tell the trail what became of a link, without any name of a person."""
+    if link.team:
+        what, about = sentence(f"team_link_{became}", team=str(link.team)), [f"team:{link.team_id}"]
+    else:
+        assert link.contestant is not None  # the database sees to it
+        what, about = sentence(f"contestant_link_{became}", contestant=link.contestant.number), []
+    record_change(link.contest, by, what, touches=Touches.NOTHING, about=about)
 
 
 def links_of(contest: Contest, wanted: str = "") -> list[TakeHomeLink]:

@@ -12,9 +12,12 @@ from django.http import QueryDict
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.models import Contest
 from contest.records.tallying import Tallied
+from contest.trail.sentences import Sentence
 from contest.web.bounds import part_of
 from scoring.announced.released import released
 from scoring.board.ceremony import has_begun, holds_back
@@ -42,7 +45,7 @@ class KeyLine:
     name: str
     has_key: bool
     shown_at: Any
-    against: list[str]
+    against: list[Sentence]
     address: str
 
 
@@ -57,7 +60,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
         "announced": announced,
         "held_back": holds_back(contest),
         "can_be_withdrawn": announced is not None and not has_begun(contest),
-        "sections": [(title, [item for item in items if item.section == title]) for title in SECTIONS],
+        "sections": [(_(title), [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
         "shown": fingerprint(items),
         "differences": changes,
@@ -83,17 +86,18 @@ def also_changed(changes: Differences) -> list[str]:
     """What changes besides places and totals, in words."""
     words = []
     if changes.keys:
-        single = len(changes.keys) == 1
-        words.append(f"the key of class{'' if single else 'es'} {listed(map(str, changes.keys))}")
+        keys = ngettext("the key of class {classes}", "the key of classes {classes}", len(changes.keys))
+        words.append(keys.format(classes=listed(map(str, changes.keys))))
     people = sorted({whose for score in changes.scores if isinstance(whose := score.whose, int)})
     if people:
-        words.append(f"scores of {first_numbers(people)}")
+        words.append(_("scores of {contestants}").format(contestants=first_numbers(people)))
     if changes.people:
-        words.append(f"name, team or division of {listed(map(str, changes.people))}")
+        people_changed = listed(map(str, changes.people))
+        words.append(_("name, team or division of {contestants}").format(contestants=people_changed))
     if changes.standardised:
-        words.append("whether reasons are standardised")
+        words.append(_("whether reasons are standardised"))
     if changes.outline:
-        words.append("what the contest, its classes or its lists are called or ask for")
+        words.append(_("what the contest, its classes or its lists are called or ask for"))
     return words
 
 

@@ -8,13 +8,15 @@ from typing import Any
 
 from django.utils import timezone
 from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
-from contest.models.outline import TEXT_LENGTH
-from contest.trail import Personal, record_change
+from contest.trail import Personal, record_change, sentence
 from contest.trail.hashing import NAME_LENGTH
+from contest.trail.sentences import Sentence
 from contest.web.revisions import once_a_version
 from scoring.models import Protest, ProtestWindow, Release
 
@@ -50,14 +52,15 @@ def take_protests(contest: Contest, by: str, deadline: datetime, note: str = "")
     """
     take_turn(contest.pk)
     if not Release.standing(contest).exists():
-        raise NotPossible("there are no results yet to protest against")
+        raise NotPossible(_("there are no results yet to protest against"))
     if deadline <= timezone.now():
-        raise NotPossible("that time is over already")
+        raise NotPossible(_("that time is over already"))
     before = ProtestWindow.objects.filter(contest=contest).first()
-    window, _ = ProtestWindow.objects.update_or_create(
+    window, _made = ProtestWindow.objects.update_or_create(
         contest=contest, defaults={"deadline": deadline, "note": note.strip(), "closed_at": None}
     )
-    _record(contest, by, f"protests are taken until {_time(deadline)}", before and _time(before.deadline), note.strip())
+    what = sentence("protests_taken", until=_time(deadline))
+    _record(contest, by, what, before and _time(before.deadline), note.strip())
     return window
 
 
@@ -67,12 +70,11 @@ def close_protests(contest: Contest, by: str) -> None:
     take_turn(contest.pk)
     waiting = Protest.objects.filter(contest=contest, closed_at=None).count()
     if waiting:
-        raise NotPossible(
-            "first decide the protest that is open" if waiting == 1 else f"first decide {waiting} protests"
-        )
+        first = ngettext("first decide the protest that is open", "first decide {count} protests", waiting)
+        raise NotPossible(first.format(count=waiting))
     if not ProtestWindow.objects.filter(contest=contest, closed_at=None).update(closed_at=timezone.now()):
-        raise NotPossible("no protests are taken")
-    _record(contest, by, "no more protests are taken; the results are final")
+        raise NotPossible(_("no protests are taken"))
+    _record(contest, by, sentence("protests_closed"))
 
 
 @changes
@@ -82,13 +84,13 @@ def note_protest(contest: Contest, noted_by: str, by: str, text: str) -> Protest
     take_turn(contest.pk)
     by, text = " ".join(by.split()), text.strip()
     if not by:
-        raise NotPossible("say whose protest it is")
+        raise NotPossible(_("say whose protest it is"))
     if not text:
-        raise NotPossible("say what the protest is about")
+        raise NotPossible(_("say what the protest is about"))
     if not ProtestWindow.objects.filter(contest=contest, closed_at=None).exists():
-        raise NotPossible("no protests are taken")
+        raise NotPossible(_("no protests are taken"))
     protest = Protest.objects.create(contest=contest, by=by, text=text)
-    _record(contest, noted_by, "protest noted", after={"person": by, "text": _words(text)})
+    _record(contest, noted_by, sentence("protest_noted"), after={"person": by, "text": _words(text)})
     return protest
 
 
@@ -98,16 +100,16 @@ def decide_protest(protest: Protest, by: str, outcome: str) -> None:
     take_turn(protest.contest_id)
     outcome = outcome.strip()
     if not outcome:
-        raise NotPossible("say what was decided")
+        raise NotPossible(_("say what was decided"))
     closed = Protest.objects.filter(pk=protest.pk, closed_at=None).update(outcome=outcome, closed_at=timezone.now())
     if not closed:
-        raise NotPossible("somebody has decided this protest already")
+        raise NotPossible(_("somebody has decided this protest already"))
     before = {"person": protest.by, "text": _words(protest.text)}
-    _record(protest.contest, by, "protest decided", before=before, after=_words(outcome))
+    _record(protest.contest, by, sentence("protest_decided"), before=before, after=_words(outcome))
 
 
-def _record(contest: Contest, by: str, sentence: str, before: Any = None, after: Any = None) -> None:
-    record_change(contest, by, sentence[:TEXT_LENGTH], before=before, after=after, touches=Touches.NOTHING)
+def _record(contest: Contest, by: str, what: Sentence, before: Any = None, after: Any = None) -> None:
+    record_change(contest, by, what, before=before, after=after, touches=Touches.NOTHING)
 
 
 def _words(text: str) -> list[Personal]:

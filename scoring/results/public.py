@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
 from scoring.core.explain import pairs_lost
@@ -114,7 +116,9 @@ def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any
 def show(judged: JudgingClass) -> ShownClass:
     assert judged.official is not None and judged.cuts is not None
     top, middle, bottom = judged.cuts
-    words = f"{', '.join(judged.official)}; top cut {top}, middle cut {middle}, bottom cut {bottom}"
+    words = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}").format(
+        placing=", ".join(judged.official), top=top, middle=middle, bottom=bottom
+    )
     return ShownClass(judged.number, judged.name, judged.perfect, judged.void, tuple(_signs(judged)), words)
 
 

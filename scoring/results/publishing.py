@@ -17,6 +17,7 @@ from typing import Any
 
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
@@ -54,12 +55,12 @@ def publish(contest: Contest, folder: Path) -> int:
     """
     announced = released(contest)
     if announced is None:
-        raise NotPossible("the results are not released yet, so there is nothing that may be published")
+        raise NotPossible(_("the results are not released yet, so there is nothing that may be published"))
     if holds_back(contest):
-        raise NotPossible("the awards are still to be read from the stage; publish when they have been")
+        raise NotPossible(_("the awards are still to be read from the stage; publish when they have been"))
     folder = folder.absolute()
     if folder.is_symlink() or (folder.exists() and not _may_be_replaced(folder)):
-        raise NotOurs(f"{folder} holds something else; name a folder that does not exist yet")
+        raise NotOurs(_("{folder} holds something else; name a folder that does not exist yet").format(folder=folder))
     folder.parent.mkdir(parents=True, exist_ok=True)
     made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
@@ -107,7 +108,7 @@ def site_of(announced: Released) -> Site:
         class_address=lambda number: f"class-{number}.html",
         styles=STYLES[:-1],
         icon="mark.svg",
-        downloads=(("CSV files, zipped", "results.zip"), ("Workbook (.xlsx)", "results.xlsx")),
+        downloads=((_("CSV files, zipped"), "results.zip"), (_("Workbook (.xlsx)"), "results.xlsx")),
         live=False,
     )
 

@@ -12,6 +12,8 @@ from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
@@ -20,10 +22,11 @@ from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.records.tallying import Tallied, tallied_in_turn
-from contest.trail import record_change
+from contest.trail import record_change, sentence
+from contest.trail.sentences import as_json
 from scoring.announced.snapshots import snapshot
 from scoring.board.ceremony import has_begun
-from scoring.core.explain import counted
+from scoring.core.points import in_thousands
 from scoring.models import Release
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
@@ -36,7 +39,10 @@ class NotAccepted(Exception):
     items: list[Item]
 
     def __str__(self) -> str:
-        return f"{counted(len(self.items), 'line')} still to be mended or accepted"
+        count = len(self.items)
+        return ngettext(
+            "{count} line still to be mended or accepted", "{count} lines still to be mended or accepted", count
+        ).format(count=in_thousands(count))
 
 
 class Overtaken(NotPossible):
@@ -52,9 +58,9 @@ def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -
     """
     shown = tallied_in_turn(contest)
     if not has_rows(shown):
-        raise NotPossible("nobody is in any list yet, so there is nothing to release")
+        raise NotPossible(_("nobody is in any list yet, so there is nothing to release"))
     if Release.standing(contest).exists():
-        raise NotPossible("the results are released already; what changes now is announced as a correction")
+        raise NotPossible(_("the results are released already; what changes now is announced as a correction"))
     return _release(contest, shown, by, accepted, Release.AGAIN if contest.releases.exists() else "")
 
 
@@ -68,17 +74,17 @@ def withdraw_results(contest: Contest, by: str, reason: str) -> None:
     from scoring.board.board_cache import forget  # the board is made of what is released
 
     take_turn(contest.pk)
-    reason = _in_one_line(reason, "say why the results are withdrawn; the trail keeps it")
+    reason = _in_one_line(reason, _("say why the results are withdrawn; the trail keeps it"))
     standing = Release.standing(contest)
     if not standing.exists():
-        raise NotPossible("nothing is announced that could be withdrawn")
+        raise NotPossible(_("nothing is announced that could be withdrawn"))
     if has_begun(contest):
-        raise NotPossible("the ceremony has begun; announce a correction instead")
+        raise NotPossible(_("the ceremony has begun; announce a correction instead"))
     versions = list(standing.values_list("version", flat=True))
     standing.update(withdrawn_at=timezone.now(), withdrawn_by=by[:NAME_LENGTH], withdrawn_reason=reason)
     transaction.on_commit(partial(forget, contest.pk))
     after = {"releases": versions, "reason": reason}
-    record_change(contest, by, "results withdrawn", after=after, touches=Touches.NOTHING)
+    record_change(contest, by, sentence("results_withdrawn"), after=after, touches=Touches.NOTHING)
 
 
 @changes
@@ -89,20 +95,20 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
     release, but for what was accepted then already. Raises Overtaken, NotAccepted, and NotPossible without a reason or
     without anything to announce.
     """
-    reason = _in_one_line(reason, "say why the results change; everybody will read it")
+    reason = _in_one_line(reason, _("say why the results change; everybody will read it"))
     shown = tallied_in_turn(contest)
     pending = unannounced(contest, shown)
     if not pending:
-        raise NotPossible("nothing has changed since the last announcement")
+        raise NotPossible(_("nothing has changed since the last announcement"))
     if pending.fingerprint != seen:
-        raise Overtaken("something else changed meanwhile; look again at what would be announced")
+        raise Overtaken(_("something else changed meanwhile; look again at what would be announced"))
     return _release(contest, shown, by, accepted, reason)
 
 
 def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
-    """The lines of the checklist that no earlier release of the contest accepted, in the same words."""
-    known = {text for accepted in Release.standing(contest).values_list("accepted", flat=True) for text in accepted}
-    return [item for item in checklist(contest, shown) if item.text not in known]
+    """The lines of the checklist that no earlier release of the contest accepted as they are."""
+    known = [line for accepted in Release.standing(contest).values_list("accepted", flat=True) for line in accepted]
+    return [item for item in checklist(contest, shown) if as_json(item.line) not in known]
 
 
 def has_rows(shown: Tallied) -> bool:
@@ -116,7 +122,7 @@ def _in_one_line(reason: str, without: str) -> str:
     if not reason:
         raise NotPossible(without)
     if len(reason) > TEXT_LENGTH:
-        raise NotPossible(f"say it in {TEXT_LENGTH} characters")
+        raise NotPossible(_("say it in {most} characters").format(most=TEXT_LENGTH))
     return reason
 
 
@@ -131,13 +137,13 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         revision=shown.revision,
         by=by,
         reason=reason,
-        accepted=[item.text for item in items],
+        accepted=[as_json(item.line) for item in items],
         book=snapshot(shown.record),
         reasons_standardised=shown.record.rules.reasons_standardised,
     )
-    sentence = f"correction announced, {reason}" if made.is_correction else "results released"
+    what = sentence("correction_announced", reason=reason) if made.is_correction else sentence("results_released")
     digest = hashlib.sha256(made.book).hexdigest()
     after = {"accepted": made.accepted, "version": made.version, "book": digest}
-    record_change(contest, by, sentence[:TEXT_LENGTH], after=after, touches=Touches.NOTHING)
-    ask_for_copy("correction announced" if made.is_correction else "results released")
+    record_change(contest, by, what, after=after, touches=Touches.NOTHING)
+    ask_for_copy(gettext_noop("correction announced") if made.is_correction else gettext_noop("results released"))
     return made

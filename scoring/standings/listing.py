@@ -9,20 +9,45 @@ from typing import Any, NamedTuple, TypeVar
 from urllib.parse import urlencode
 
 from contest.web.searching import plain
-from scoring.core.due import Unsettled
-from scoring.core.explain import counted, how_ties_fell, list_names, listed, standardised_note
+from scoring.core.due import IN_DOUBT, MISSING, Unsettled
+from scoring.core.explain import how_ties_fell, list_names, listed, standardised_note
 from scoring.core.people import shown_name
-from scoring.core.points import figure
+from scoring.core.points import figure, in_thousands
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop, ngettext, ngettext_noop
+from scoring.standings.open_ends import READ_ONCE
 from scoring.standings.rows import short_by, waiting_for_keys
 
-INDIVIDUAL_SORTS = {"rank": "Rank", "number": "No.", "name": "Name", "team": "Team", "total": "Total"}
-TEAM_SORTS = {"rank": "Rank", "team": "Team", "total": "Total"}
+INDIVIDUAL_SORTS = {
+    "rank": gettext_noop("Rank"),
+    "number": gettext_noop("No."),
+    "name": gettext_noop("Name"),
+    "team": gettext_noop("Team"),
+    "total": gettext_noop("Total"),
+}
+TEAM_SORTS = {name: INDIVIDUAL_SORTS[name] for name in ("rank", "team", "total")}
 STYLES = {"number": "no"}
 """What the style sheet calls a column, where it is not the column's own name."""
 
-KINDS_OPEN = {"class": "card", "reasons": "reasons score", "part": "mark"}
+KINDS_OPEN = {
+    "class": ngettext_noop("{count} card", "{count} cards"),
+    "reasons": ngettext_noop("{count} reasons score", "{count} reasons scores"),
+    "part": ngettext_noop("{count} mark", "{count} marks"),
+}
+WHY_OPEN = {
+    ("class", IN_DOUBT): ngettext_noop("{count} card is in doubt", "{count} cards are in doubt"),
+    ("class", MISSING): ngettext_noop("{count} card is missing", "{count} cards are missing"),
+    ("class", READ_ONCE): ngettext_noop("{count} card is read once", "{count} cards are read once"),
+    ("reasons", IN_DOUBT): ngettext_noop("{count} reasons score is in doubt", "{count} reasons scores are in doubt"),
+    ("reasons", MISSING): ngettext_noop("{count} reasons score is missing", "{count} reasons scores are missing"),
+    ("reasons", READ_ONCE): ngettext_noop("{count} reasons score is read once", "{count} reasons scores are read once"),
+    ("part", IN_DOUBT): ngettext_noop("{count} mark is in doubt", "{count} marks are in doubt"),
+    ("part", MISSING): ngettext_noop("{count} mark is missing", "{count} marks are missing"),
+    ("part", READ_ONCE): ngettext_noop("{count} mark is read once", "{count} marks are read once"),
+}
+"""By what it is of and how far it is, why a list may still change."""
 
 
 class IndividualLine(NamedTuple):
@@ -96,7 +121,10 @@ class Head(NamedTuple):
     sorted: str
 
 
-SORTED = {"ascending": ", sorted by {}", "descending": ", sorted by {}, the other way round"}
+SORTED = {
+    "ascending": gettext_noop(", sorted by {column}"),
+    "descending": gettext_noop(", sorted by {column}, the other way round"),
+}
 """How a table's caption says it."""
 
 
@@ -146,7 +174,7 @@ def standings_page(
         "standardised": standardised_note() if is_standardised(record, standing) else "",
         "view": view,
         "individuals": individuals,
-        "individuals_counted": _of(individuals, "contestant"),
+        "individuals_counted": _of(individuals, _contestants),
         "none_found": all(row.hidden for row in individuals),
         "names": names,
         "in_teams": in_teams,
@@ -155,7 +183,7 @@ def standings_page(
         "sorted": _said(heads),
         "columns": len(heads) + notes,
         "teams": teams,
-        "teams_counted": _of(teams, "team"),
+        "teams_counted": _of(teams, _teams),
         "no_team_found": all(row.hidden for row in teams),
         "team_notes": team_notes,
         "team_heads": team_heads,
@@ -237,7 +265,7 @@ def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) ->
         if division == standing.division and item in items
     )
     reasons = [
-        f"{counted(count, f'{KINDS_OPEN[kind]} is {word}', f'{KINDS_OPEN[kind]}s are {word}')}"
+        ngettext(*WHY_OPEN[kind, word], count).format(count=in_thousands(count))
         for kind in KINDS_OPEN
         for (of, word), count in sorted(words.items())
         if of == kind
@@ -249,17 +277,21 @@ def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) ->
 def open_in_words(items: Collection[str]) -> str:
     """What of a total is not settled: `2 cards and 1 mark not settled`; empty if all of it is."""
     counts = Counter(item.partition(":")[0] for item in items)
-    words = listed(counted(counts[kind], KINDS_OPEN[kind]) for kind in KINDS_OPEN if counts[kind])
-    return f"{words} not settled" if words else ""
+    words = listed(
+        ngettext(*KINDS_OPEN[kind], counts[kind]).format(count=in_thousands(counts[kind]))
+        for kind in KINDS_OPEN
+        if counts[kind]
+    )
+    return _("{what} not settled").format(what=words) if words else ""
 
 
 def keys_in_words(classes: Sequence[int]) -> str:
     """Which keys are not confirmed: `the keys of classes 1 and 2 are not confirmed`; empty if all are."""
     if not classes:
         return ""
-    if len(classes) == 1:
-        return f"the key of class {classes[0]} is not confirmed"
-    return f"the keys of classes {listed(map(str, sorted(classes)))} are not confirmed"
+    return ngettext(
+        "the key of class {classes} is not confirmed", "the keys of classes {classes} are not confirmed", len(classes)
+    ).format(classes=listed(map(str, sorted(classes))))
 
 
 def _heads(view: View | None, rows: list[IndividualLine]) -> list[Head]:
@@ -272,7 +304,7 @@ def _heads(view: View | None, rows: list[IndividualLine]) -> list[Head]:
             turned = view.sort == by and not view.down
             query = _address(replace(view, sort=by, down=turned), "individuals")
             is_sorted = _sorted_word(view.sort == by, view.down)
-        heads.append(Head(STYLES.get(by, by), INDIVIDUAL_SORTS[by], query, is_sorted))
+        heads.append(Head(STYLES.get(by, by), _(INDIVIDUAL_SORTS[by]), query, is_sorted))
     return heads
 
 
@@ -284,8 +316,8 @@ def _team_heads(view: View | None) -> list[Head]:
             turned = view.team_sort == by and not view.team_down
             query = _address(replace(view, team_sort=by, team_down=turned), "teams")
             is_sorted = _sorted_word(view.team_sort == by, view.team_down)
-        heads.append(Head(by, label, query, is_sorted))
-    return [*heads[:2], Head("counting", "Who counts", "", ""), *heads[2:]]
+        heads.append(Head(by, _(label), query, is_sorted))
+    return [*heads[:2], Head("counting", _("Who counts"), "", ""), *heads[2:]]
 
 
 def _address(view: View, part: str) -> str:
@@ -295,16 +327,27 @@ def _address(view: View, part: str) -> str:
 
 def _said(heads: list[Head]) -> str:
     """How a table is sorted, as its caption says it; nothing of a table that cannot be sorted."""
-    return next((SORTED[head.sorted].format(head.label) for head in heads if head.sorted), "")
+    return next((_(SORTED[head.sorted]).format(column=head.label) for head in heads if head.sorted), "")
 
 
 def _sorted_word(is_sorted: bool, down: bool) -> str:
     return ("descending" if down else "ascending") if is_sorted else ""
 
 
-def _of(rows: Sequence[Line], noun: str) -> str:
+def _of(rows: Sequence[Line], of_all: Callable[[int], str]) -> str:
+    """How many rows there are, and how many of them are not hidden; `of_all` says the former."""
     shown = sum(not row.hidden for row in rows)
-    return counted(len(rows), noun) if shown == len(rows) else f"{shown:,} of {counted(len(rows), noun)}"
+    if shown == len(rows):
+        return of_all(len(rows))
+    return _("{shown} of {all}").format(shown=in_thousands(shown), all=of_all(len(rows)))
+
+
+def _contestants(count: int) -> str:
+    return ngettext("{count} contestant", "{count} contestants", count).format(count=in_thousands(count))
+
+
+def _teams(count: int) -> str:
+    return ngettext("{count} team", "{count} teams", count).format(count=in_thousands(count))
 
 
 def _found(rows: list[Line], wanted: str, text: Callable[[Line], str]) -> list[Line]:

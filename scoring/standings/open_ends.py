@@ -8,12 +8,15 @@ from django.core.cache import cache
 from django.db.models import F, Q
 
 from contest.changes.snapshot import one_snapshot
-from contest.keys import open_keys
+from contest.keys import DISPUTED, TYPED_ONCE, open_keys
 from contest.models import Card, Contest, Mark, ReasonsScore, State, Team
 from scoring.core.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
 from scoring.core.record import Record
+from scoring.core.texts import gettext_noop
 
-WORDS = {State.ONCE.value: "read once", State.DOUBT.value: IN_DOUBT}
+READ_ONCE = gettext_noop("read once")
+WORDS = {State.ONCE.value: READ_ONCE, State.DOUBT.value: IN_DOUBT}
+KEY_WORDS = {TYPED_ONCE: gettext_noop("key typed once"), DISPUTED: gettext_noop("key two entries differ")}
 
 PRESENT = Q(contestant__present=True, contestant__ineligible=False)
 
@@ -48,7 +51,7 @@ def unsettled(contest: Contest, record: Record) -> Unsettled:
     """Everything that the contest's totals rest on and that may still change; nothing of void classes."""
     ends = open_ends(contest)
     void = {judged.number for judged in record.classes if judged.void}
-    open_items = Unsettled(keys={number: f"key {state}" for number, state in ends.keys.items() if number not in void})
+    open_items = Unsettled(keys={number: KEY_WORDS[state] for number, state in ends.keys.items() if number not in void})
     for kind, of_state, missing in (
         ("class", ends.cards, missing_cards(record)),
         ("reasons", ends.reasons, missing_reasons(record)),

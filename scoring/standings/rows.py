@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from scoring.core.explain import counted, listed, ties_in_words
+from scoring.core.explain import listed, ties_in_words
 from scoring.core.people import shown_name
-from scoring.core.points import figure
+from scoring.core.points import figure, in_thousands
 from scoring.core.record import Card, Record
 from scoring.core.result import Result, Standing
+from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext
 
 
 def find_standing(result: Result, division: str | None, code: str | None) -> Standing | None:
@@ -67,7 +69,8 @@ def provisional(record: Record, result: Result, division: str) -> list[str]:
     reasons = []
     cards = len(_unsettled(record, result, division))
     if cards:
-        reasons.append(f"{counted(cards, 'card is', 'cards are')} not settled")
+        not_settled = ngettext("{count} card is not settled", "{count} cards are not settled", cards)
+        reasons.append(not_settled.format(count=in_thousands(cards)))
     return reasons + waiting_for_keys(record, division)
 
 
@@ -82,9 +85,12 @@ def waiting_for_keys(record: Record, division: str, items: Collection[str] | Non
     ]
     if not waiting:
         return []
-    if len(waiting) == 1:
-        return [f"class {waiting[0]} waits for its key and counts for nobody yet"]
-    return [f"classes {listed(waiting)} wait for their keys and count for nobody yet"]
+    wait = ngettext(
+        "class {classes} waits for its key and counts for nobody yet",
+        "classes {classes} wait for their keys and count for nobody yet",
+        len(waiting),
+    )
+    return [wait.format(classes=listed(waiting))]
 
 
 def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
@@ -97,4 +103,4 @@ def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
 def _note(tie: str, doubtful: bool) -> str:
     if not doubtful:
         return tie
-    return f"{tie}; card not settled" if tie else "card not settled"
+    return _("{tie}; card not settled").format(tie=tie) if tie else _("card not settled")

@@ -19,10 +19,12 @@ from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons
 from scoring.core.step_values import DivisionValues
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop
 from scoring.standings.listing import items_of, keys_in_words, open_in_words
 
-WAITS = "waits for its key"
-VOID = "void, counts for nobody"
+WAITS = gettext_noop("waits for its key")
+VOID = gettext_noop("void, counts for nobody")
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +249,7 @@ class Sheets:
     def _class(self, judged: JudgingClass, number: int) -> ClassLine:
         placing = self._cards.get((judged.number, number))
         placed = placing is not None and is_placing(placing)
-        words = "unreadable card" if placing == UNREADABLE else "no card"
+        words = _("unreadable card") if placing == UNREADABLE else _("no card")
         lost: tuple[str, ...] = ()
         if placing and placed and judged.official and judged.cuts:
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
@@ -264,7 +266,7 @@ class Sheets:
             perfect=judged.perfect,
             lost=lost,
             rule=self._rule(judged, placing) if score else "",
-            state=VOID if judged.void else "" if judged.official else WAITS,
+            state=_(VOID) if judged.void else "" if judged.official else _(WAITS),
             open=self._unsettled.of(number, item),
         )
 
@@ -272,11 +274,11 @@ class Sheets:
         """The rule by which a score is not simply what the lost pairs leave of the perfect one."""
         rules = self._record.rules
         if placing == UNREADABLE:
-            return "earns the lowest score of the class" if rules.unreadable_card == "lowest" else ""
+            return _("earns the lowest score of the class") if rules.unreadable_card == "lowest" else ""
         if not placing or rules.negative_scores == "keep" or not judged.official or not judged.cuts:
             return ""
         below = points_of(judged.official, judged.cuts, placing, judged.perfect) < 0
-        return "below 0 counts as 0" if below else ""
+        return _("below 0 counts as 0") if below else ""
 
     def _reasons(self, judged: JudgingClass, number: int) -> ReasonsLine:
         item = f"reasons:{judged.number}"
@@ -285,7 +287,7 @@ class Sheets:
             judged.name,
             tuple(sorted(self._in_words(self._given.get((judged.number, number), ())))),
             self._shown(item, number),
-            VOID if judged.void else "" if judged.counts_reasons else WAITS,
+            _(VOID) if judged.void else "" if judged.counts_reasons else _(WAITS),
             self._unsettled.of(number, item),
         )
 
@@ -367,20 +369,25 @@ class Sheets:
         lines = []
         for scores in self._result.scores:
             if scores.division == division:
-                kind, _, code = scores.item.partition(":")
-                name = parts[code] if kind == "part" else f"Class {code}, {classes[int(code)]}"
-                name = f"Reasons, class {code}" if kind == "reasons" else name
+                kind, _colon, code = scores.item.partition(":")
+                if kind == "part":
+                    name = parts[code]
+                elif kind == "reasons":
+                    name = _("Reasons, class {number}").format(number=code)
+                else:
+                    name = _("Class {number}, {name}").format(number=code, name=classes[int(code)])
                 lines.append(TeamLine(name, tuple(self._cell(scores.item, number) for number in members), ""))
         for of_teams in self._result.team_scores:
             if of_teams.division == division:
                 name = parts[of_teams.item.partition(":")[2]]
                 points = self._team_points.get((of_teams.item, division, team), Fraction(0))
                 may_change = self._unsettled.team_items.get((division, team, of_teams.item), "")
+                may_change = _(may_change) if may_change else ""
                 lines.append(TeamLine(name, (), figure(points), open=may_change))
-        overall = next(placed for _, placed in self._lists_of(division))
+        overall = next(placed for _standing, placed in self._lists_of(division))
         totals = [Cell(number, figure(overall.individuals[number].total), anchor(number)) for number in members]
         whole = figure(overall.teams[team].total) if team in overall.teams else ""
-        lines.append(TeamLine("Total", tuple(totals), whole, total=True))
+        lines.append(TeamLine(_("Total"), tuple(totals), whole, total=True))
         return lines
 
     def _in_words(self, scores: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:

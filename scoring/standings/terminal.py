@@ -10,13 +10,17 @@ from scoring.core.people import shown_name
 from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
+from scoring.core.texts import gettext as _
+from scoring.core.texts import gettext_noop
 
 TOP = 10
 GAP = "  "
 
-_SHRINKABLE = ("Name", "Team", "Counting")
+RANK, NUMBER, TOTAL, TIE = gettext_noop("Rank"), gettext_noop("Number"), gettext_noop("Total"), gettext_noop("Tie")
+NAME, TEAM, COUNTING = gettext_noop("Name"), gettext_noop("Team"), gettext_noop("Counting")
+_SHRINKABLE = (NAME, TEAM, COUNTING)
 _NARROWEST = 6
-_RIGHT = ("Rank", "Number", "Total")
+_RIGHT = (RANK, NUMBER, TOTAL)
 
 
 def result_text(record: Record, result: Result, width: int, top: int = TOP) -> str:
@@ -27,8 +31,12 @@ def result_text(record: Record, result: Result, width: int, top: int = TOP) -> s
 def unsettled_lines(result: Result) -> list[str]:
     """One line for each card whose two readings differ."""
     return [
-        f"class {card.class_number}, contestant {card.number}: "
-        f"first reading {card.placing or 'no card'}, second {card.second or 'no card'}"
+        _("class {number}, contestant {contestant}: first reading {first}, second {second}").format(
+            number=card.class_number,
+            contestant=card.number,
+            first=card.placing or _("no card"),
+            second=card.second or _("no card"),
+        )
         for card in result.unsettled
     ]
 
@@ -45,8 +53,8 @@ def _lines(record: Record, result: Result, width: int, top: int) -> Iterator[str
     for standing in result.standings:
         title = f"{divisions[standing.division]} - {names[standing.code]}"
         for kind, table in (
-            ("individuals", _individuals(standing.individuals[:top], shown)),
-            ("teams", _teams(standing.teams[:top])),
+            (_("individuals"), _individuals(standing.individuals[:top], shown)),
+            (_("teams"), _teams(standing.teams[:top])),
         ):
             if len(table) > 1:
                 yield ""
@@ -54,18 +62,18 @@ def _lines(record: Record, result: Result, width: int, top: int) -> Iterator[str
                 yield from _aligned(table, width)
     if result.unsettled:
         yield ""
-        yield "Not settled: the two readings differ, and the first counts until somebody decides"
+        yield _("Not settled: the two readings differ, and the first counts until somebody decides")
         yield from (f"{GAP}{line}" for line in unsettled_lines(result))
 
 
 def _individuals(rows: Sequence[IndividualRow], shown: dict[int, str]) -> list[tuple[str, ...]]:
-    table: list[tuple[str, ...]] = [("Rank", "Number", "Name", "Team", "Total", "Tie")]
+    table: list[tuple[str, ...]] = [(RANK, NUMBER, NAME, TEAM, TOTAL, TIE)]
     table += [(str(r.rank), str(r.number), shown[r.number], r.team, figure(r.total), r.tie) for r in rows]
     return _without_empty_columns(table)
 
 
 def _teams(rows: Sequence[TeamRow]) -> list[tuple[str, ...]]:
-    table: list[tuple[str, ...]] = [("Rank", "Team", "Total", "Counting", "Tie")]
+    table: list[tuple[str, ...]] = [(RANK, TEAM, TOTAL, COUNTING, TIE)]
     table += [(str(r.rank), r.team, figure(r.total), " ".join(map(str, r.counting)), r.tie) for r in rows]
     return _without_empty_columns(table)
 
@@ -76,7 +84,7 @@ def _without_empty_columns(table: list[tuple[str, ...]]) -> list[tuple[str, ...]
 
 
 def _aligned(table: list[tuple[str, ...]], width: int) -> Iterator[str]:
-    header = table[0]
+    header, table = table[0], [tuple(map(_, table[0])), *table[1:]]
     widths = [max(map(_cells, column)) for column in zip(*table, strict=True)]
     while sum(widths) + len(GAP) * (len(widths) - 1) > width:
         widest = max(

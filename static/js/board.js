@@ -89,7 +89,7 @@
     const page = pages[place.page];
     for (const row of rowsOf(current)) row.hidden = !page.includes(row);
     const said = current.querySelector("[data-page-of]");
-    if (said) said.textContent = pages.length > 1 ? `page ${place.page + 1} of ${pages.length}` : "";
+    if (said) said.textContent = pages.length > 1 ? interpolate(gettext("page %s of %s"), [place.page + 1, pages.length]) : "";
     controls(all.length > 1 || pages.length > 1);
     return { all, pages, rows: page.length };
   }

@@ -12,16 +12,31 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from contest.trail.sentences import entries, helpers, keys, machine, prints, rooms, setup, slips, trail
+from contest.trail.sentences import (
+    checklist,
+    entries,
+    helpers,
+    keys,
+    machine,
+    prints,
+    results,
+    rooms,
+    setup,
+    slips,
+    trail,
+)
 from contest.web.searching import plain
+from scoring.core.points import as_figure, in_thousands
 from scoring.core.texts import gettext, ngettext
 
 SENTENCES: Mapping[str, str | tuple[str, str]] = {
+    **checklist.SENTENCES,
     **entries.SENTENCES,
     **helpers.SENTENCES,
     **keys.SENTENCES,
     **machine.SENTENCES,
     **prints.SENTENCES,
+    **results.SENTENCES,
     **rooms.SENTENCES,
     **setup.SENTENCES,
     **slips.SENTENCES,
@@ -65,8 +80,10 @@ def say(code: str, values: Mapping[str, Any] | None) -> str:
     if text is None:
         return code
     values = {name: _said(value) for name, value in (values or {}).items()}
-    message = gettext(text) if isinstance(text, str) else ngettext(*text, values["count"])
-    return message.format(**values)
+    if isinstance(text, str):
+        return gettext(text).format(**values)
+    count = values["count"]
+    return ngettext(*text, count).format(**values | {"count": in_thousands(count)})
 
 
 def codes_that_say(word: str) -> set[str]:
@@ -106,4 +123,6 @@ def as_json(value: Any) -> Any:
 def _said(value: Any) -> Any:
     if is_sentence(value):
         return say(**value)
+    if isinstance(value, float):
+        return as_figure(str(value))
     return ", ".join(str(_said(held)) for held in value) if isinstance(value, list) else value

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for, open_to
@@ -48,9 +49,9 @@ def move(request: Request, pk: int, move: str) -> HttpResponse:
             request, lambda: move_on(contest, request.who, move, form.cleaned_data["step"], form.cleaned_data["to"])
         )
     except Moved as moved:
-        said, status = f"Not done: {moved}. This is where it is now.", 409
+        said, status = _("Not done: {why}. This is where it is now.").format(why=moved), 409
     except NotPossible as problem:
-        said, status = f"Not done: {problem}.", 422
+        said, status = _("Not done: {why}.").format(why=problem), 422
     contest.refresh_from_db()
     if request.htmx:
         return show_stage(request, contest, said, status)
@@ -90,13 +91,15 @@ def change(request: Request, pk: int, award_list: int) -> HttpResponse:
             else:
                 submitted(request, lambda: read_places(contest, award_list, form.cleaned_data["places"], request.who))
         except NotPossible as refused:
-            problem = f"Not done: {refused}."
+            problem = _("Not done: {why}.").format(why=refused)
         else:
             where = f"#queued-{award_list}-{wish}" if wish != "out" else "#queue"
             response = redirect("announcer", pk)
             response.headers["Location"] += where
             return response
-    problem = problem or f"Not done: {'; '.join(str(e) for errors in form.errors.values() for e in errors)}"
+    if not problem:
+        why = "; ".join(str(error) for errors in form.errors.values() for error in errors)
+        problem = _("Not done: {why}").format(why=why)
     return show(request, contest, refused=problem, typed=(award_list, request.POST.get("places", "")), status=422)
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.access import contest_for, open_to
@@ -65,22 +66,22 @@ def name(request: Request, pk: int, kind: str, who: int) -> HttpResponse:
         return _answer(request, contest, kind, owner, None)
     form = SayForm(request.POST)
     if not form.is_valid():
-        return _answer(
-            request, contest, kind, owner, form, "; ".join(map(str, form.errors.get("say", ["Not saved"]))), 422
-        )
+        why = "; ".join(map(str, form.errors.get("say", [_("Not saved")])))
+        return _answer(request, contest, kind, owner, form, why, 422)
     try:
         submitted(
             request,
             lambda: note_say_name(owner, form.cleaned_data["say"], form.cleaned_data["was"], request.who),
         )
     except SaidOtherwise as other:
-        return _answer(request, contest, kind, owner, form, f"Not saved: {other}. Save again to replace it.", 409)
+        why = _("Not saved: {why}. Save again to replace it.").format(why=other)
+        return _answer(request, contest, kind, owner, form, why, 409)
     except NotPossible as problem:
-        return _answer(request, contest, kind, owner, form, f"Not saved: {problem}.", 422)
+        return _answer(request, contest, kind, owner, form, _("Not saved: {why}.").format(why=problem), 422)
     if not request.htmx:
         at = f"&number={owner.number}" if isinstance(owner, Contestant) and _many(owner) else ""  # it is on that page
         return redirect(f"{resolve_url('announcer-names', pk)}?division={owner.division.code}{at}#{kind}-{owner.pk}")
-    return _answer(request, contest, kind, owner, None, "saved")
+    return _answer(request, contest, kind, owner, None, _("saved"))
 
 
 def _many(person: Contestant) -> bool:

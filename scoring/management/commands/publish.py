@@ -3,9 +3,10 @@
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, override
 
 from contest.changes.exceptions import NotPossible
 from contest.management.messages import looking_for_contest
@@ -22,12 +23,19 @@ class Command(BaseCommand):
         parser.add_argument(
             "folder", help=_("where to write it; an earlier copy there is replaced at once, as a whole")
         )
+        parser.add_argument(
+            "--language",
+            choices=[code for code, _name in settings.LANGUAGES],
+            default=settings.LANGUAGE_CODE,
+            help=_("the language that the copy is written in"),
+        )
 
-    def handle(self, *, contest: int, folder: str, **options: Any) -> None:
+    def handle(self, *, contest: int, folder: str, language: str, **options: Any) -> None:
         with looking_for_contest(contest):
             row = Contest.objects.get(pk=contest)
         try:
-            pages = publish(row, Path(folder))
+            with override(language):
+                pages = publish(row, Path(folder))
         except NotPossible as problem:
             raise CommandError(f"{row.name}: {problem}") from None
         except OSError as error:

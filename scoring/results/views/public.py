@@ -12,6 +12,8 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
@@ -166,8 +168,8 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
     downloads: tuple[tuple[str, str], ...] = ()
     if announced:
         downloads = (
-            ("CSV files, zipped", reverse("public-file", args=[contest.pk, "zip"])),
-            ("Workbook (.xlsx)", reverse("public-file", args=[contest.pk, "xlsx"])),
+            (_("CSV files, zipped"), reverse("public-file", args=[contest.pk, "zip"])),
+            (_("Workbook (.xlsx)"), reverse("public-file", args=[contest.pk, "xlsx"])),
         )
     return Site(
         start=reverse("public-results", args=[contest.pk]),
@@ -181,13 +183,13 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
 
 def _answer(request: Request, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:
     """A public page, unless the browser already has it: the same for everybody, and made once while nothing changes."""
-    tag = _tag(contest)
+    tag, here = _tag(contest), {"here": request.get_full_path()}
     response = get_conditional_response(request, etag=tag)
     if response is None:
         if request.GET:  # looked at in somebody's own way
-            response = render(request, template, build())
+            response = render(request, template, build() | here)
         else:
-            page = once_a_version(f"public-{request.path}", tag, lambda: render_to_string(template, build()))
+            page = once_a_version(f"public-{request.path}", tag, lambda: render_to_string(template, build() | here))
             response = HttpResponse(page)
     response.headers["ETag"] = tag
     response.headers["Cache-Control"] = "no-cache"
@@ -214,10 +216,11 @@ def _anything_newer(request: Request, pk: int) -> HttpResponse:
 
 
 def _tag(contest: Contest) -> str:
-    """Stands for what a public page shows: it changes with the contest, and when the time for protests is over."""
+    """Stands for what a public page shows: it changes with the contest, with the language, and when the time for
+    protests is over."""
     window = told_of_protests(contest)
     over = "-over" if window and window.is_over else ""
-    return f'"{STARTED}-{contest.pk}-{contest.revision}{over}-public"'
+    return f'"{STARTED}-{contest.pk}-{contest.revision}{over}-{get_language()}-public"'
 
 
 def _waiting(contest: Contest) -> dict[str, Any]:

@@ -10,6 +10,8 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
@@ -20,6 +22,7 @@ from contest.helpers.pages import hall_addresses
 from contest.models import Contest
 from contest.records.tallying import tallied_exactly
 from contest.shortcuts import load_contest
+from contest.trail import sentence
 from contest.trail.noting import note_fetched
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -47,27 +50,27 @@ from scoring.results.release import (
 from scoring.standings.asking import LONGEST_SEARCH
 
 DONE = {
-    "released": "The results are released.",
-    "corrected": "The correction is announced.",
-    "withdrawn": "The results are withdrawn. Nobody but you sees a total.",
-    "window": "Protests are taken.",
-    "final": "No more protests are taken: the results are final.",
-    "noted": "The protest is noted.",
-    "decided": "The protest is decided.",
-    "shown": "The key is shown in public.",
-    "hidden": "The key is no longer shown.",
+    "released": gettext_noop("The results are released."),
+    "corrected": gettext_noop("The correction is announced."),
+    "withdrawn": gettext_noop("The results are withdrawn. Nobody but you sees a total."),
+    "window": gettext_noop("Protests are taken."),
+    "final": gettext_noop("No more protests are taken: the results are final."),
+    "noted": gettext_noop("The protest is noted."),
+    "decided": gettext_noop("The protest is decided."),
+    "shown": gettext_noop("The key is shown in public."),
+    "hidden": gettext_noop("The key is no longer shown."),
 }
 HANDOUTS_A_PAGE = 24
 """A square code takes the server some milliseconds."""
 
-REUSED = "This form was sent before with something else in it. Look again, then send it once more."
-CHANGED = "What is open has changed since you looked. Look at the list again."
+REUSED = gettext_noop("This form was sent before with something else in it. Look again, then send it once more.")
+CHANGED = gettext_noop("What is open has changed since you looked. Look at the list again.")
 
 
 @require_safe
 def results(request: Request, pk: int) -> HttpResponse:
     """What stands between the contest and its results; afterwards, what changed since they were announced."""
-    return _show(request, pk, done=DONE.get(request.GET.get("done", ""), ""))
+    return _show(request, pk, done=_(DONE[done]) if (done := request.GET.get("done", "")) in DONE else "")
 
 
 @require_POST
@@ -110,7 +113,7 @@ def _announce(request: Request, contest: Contest, form: AcceptForm, done: str, w
     except NotAccepted:
         _contest, shown = load_contest(request, contest.pk)
         same = form.data.get("shown") == fingerprint(still_to_accept(contest, shown))
-        form.add_error("accept", "Accept every line that is left, or mend it." if same else CHANGED)
+        form.add_error("accept", _("Accept every line that is left, or mend it.") if same else _(CHANGED))
         return _show(request, contest.pk, 422 if same else 409, **{place: form})
     except Overtaken as problem:
         return _show(request, contest.pk, 409, trouble=_sentence(problem), **{place: form})
@@ -135,7 +138,7 @@ def show_key(request: Request, pk: int, number: int) -> HttpResponse:
 def hide_key(request: Request, pk: int, number: int) -> HttpResponse:
     judged = _class(request, pk, number)
     return _change(
-        request, pk, forms.Form(request.POST), lambda _: critique.withdraw_key(judged, request.who), "hidden"
+        request, pk, forms.Form(request.POST), lambda _values: critique.withdraw_key(judged, request.who), "hidden"
     )
 
 
@@ -218,7 +221,7 @@ def download(request: Request, pk: int, ending: str) -> HttpResponse:
         raise Http404("There is no such file.")
     content_type, make = kinds[ending]
     response = HttpResponse(make(shown.record, shown.result), content_type=content_type)
-    note_fetched(request, f"results fetched as {ending}", contest)
+    note_fetched(request, sentence("results_fetched", ending=ending), contest)
     response.headers["Content-Disposition"] = f'attachment; filename="{file_name(shown.record, ending)}"'
     response.headers["Cache-Control"] = "no-store"
     return response
@@ -311,6 +314,6 @@ def _back(contest: Contest, done: str) -> HttpResponse:
 
 def _sentence(problem: Exception) -> str:
     if isinstance(problem, SubmissionReused):
-        return REUSED
+        return _(REUSED)
     text = str(problem)
     return f"{text[:1].upper()}{text[1:]}."

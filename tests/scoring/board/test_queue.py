@@ -10,6 +10,7 @@ from scoring.board.pronunciation import SaidOtherwise, note_say_name, spoken_peo
 from scoring.board.queue import lists_of, queue_lists, read_places, shift, take_out
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest
 from tests.scoring.results.cast import ready
+from tests.trails import trail_of
 
 pytestmark = pytest.mark.django_db
 
@@ -101,7 +102,7 @@ class TestSaying:
         note_say_name(team, "ERTS-tahl", "", "Ann")
         assert spoken_people(contest, released(contest).whole)[101].say == "GIV-en of FAM"
         assert spoken_teams(contest)["SR", "Ötztal"].say == "ERTS-tahl"
-        assert TrailEntry.objects.filter(what="how the name of contestant 101 is said").exists()
+        assert "how the name of contestant 101 is said" in [entry.what for entry in trail_of(contest)]
 
     def test_the_same_note_again_is_no_change(self):
         released_contest()

@@ -71,6 +71,9 @@ def contest(expected):
     return save_record(expected.record, by="test")
 
 
+OTHERS = re.compile(r'<span class="others">.*?</span>', re.DOTALL)
+
+
 def table(page, kind):
     """The rows of a page's table of individuals or teams, each cell as text by its column."""
     found = re.search(rf'<table class="rows {kind}"[^>]*>.*?<tbody>(.*?)</tbody>', page, re.DOTALL)
@@ -79,7 +82,7 @@ def table(page, kind):
 
 def _cells(row):
     cells = re.findall(r'<t[dh](?: scope="row")? class="(\w+)[^"]*">(.*?)</t[dh]>', row, re.DOTALL)
-    return {name: plain(re.sub(r'<span class="others">.*?</span>', "", cell)) for name, cell in cells}
+    return {name: plain(OTHERS.sub("", cell)) for name, cell in cells}
 
 
 def plain(html):

@@ -47,7 +47,7 @@ class TestReleasing:
         assert [item.text for item in refused.value.items] == ["Class 1: 1 card in doubt: 101"]
         assert not Release.objects.exists()
         made = release_results(contest, "Sue", everything_open(contest))
-        assert made.accepted == ["Class 1: 1 card in doubt: 101"]
+        assert made.accepted_lines == ["Class 1: 1 card in doubt: 101"]
 
     def test_what_became_worse_meanwhile_was_not_accepted(self):
         contest = ready()

@@ -9,10 +9,12 @@ from django.test import Client
 from django.utils import timezone
 
 from contest.models import Contest, Duty
+from contest.trail.sentences import say
 from scoring.models import KeyRelease, Protest, ProtestWindow, Release
 from tests.factories import a_contest
 from tests.pages import body
 from tests.scoring.results.cast import change_key, lines_of, read, ready, release
+from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
 
@@ -55,7 +57,7 @@ class TestRelease:
         assert "Accept every line that is left, or mend it." in refused
         assert not Release.objects.exists()
         superintendent.post(start + "release/", sent(page, accept=boxes(page)))
-        assert Release.objects.get().accepted == ["Class 1: 1 card in doubt: 101"]
+        assert Release.objects.get().accepted_lines == ["Class 1: 1 card in doubt: 101"]
 
     def test_what_was_ticked_stays_ticked(self, superintendent, start, contest):
         read(contest, 1, 101, "3142", "Zoe")
@@ -151,9 +153,11 @@ class TestKeys:
         assert not KeyRelease.objects.exists()
         superintendent.post(start + "keys/1/", sent(override="reasons are cancelled"))
         assert KeyRelease.objects.exists()
-        entry = contest.trail.last()
+        entry = last_of(contest)
         assert entry.what == "key of class 1 shown for the critique all the same, reasons are cancelled"
-        assert entry.after["against"] == ["4 sets of reasons not heard yet: 101, 102, 103, 104"]
+        assert [say(**reason) for reason in entry.after["against"]] == [
+            "4 sets of reasons not heard yet: 101, 102, 103, 104"
+        ]
 
     def test_a_class_without_cards_or_of_another_contest_is_not_there(self, superintendent, start):
         assert superintendent.post(start + "keys/9/", sent()).status_code == 404

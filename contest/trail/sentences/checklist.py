@@ -1,0 +1,106 @@
+"""Lines of the checklist before a release, as they are accepted, and what stands against showing a key."""
+
+from scoring.core.placing import LIMITS
+from scoring.core.texts import gettext_noop as _
+from scoring.core.texts import ngettext_noop
+
+SENTENCES: dict[str, str | tuple[str, str]] = {
+    **LIMITS,
+    "listed": _("{first_ones} and {last}"),
+    "and_more": _("{named} and {count} more"),
+    "list_overall": _("Overall"),
+    "list_placing": _("Placing"),
+    "list_reasons": _("Reasons"),
+    "cut_top": _("top"),
+    "cut_middle": _("middle"),
+    "cut_bottom": _("bottom"),
+    "cards_read_once": ngettext_noop(
+        "Class {judged}: {count} card read only once: {whose}",
+        "Class {judged}: {count} cards read only once: {whose}",
+    ),
+    "cards_missing": ngettext_noop(
+        "Class {judged}: {count} card missing: {whose}",
+        "Class {judged}: {count} cards missing: {whose}",
+    ),
+    "cards_in_doubt": ngettext_noop(
+        "Class {judged}: {count} card in doubt: {whose}",
+        "Class {judged}: {count} cards in doubt: {whose}",
+    ),
+    "cards_of_nobody": ngettext_noop(
+        "Class {judged}: {count} reading of a number that nobody has: {whose}",
+        "Class {judged}: {count} readings of numbers that nobody has: {whose}",
+    ),
+    "cards_of_another_class": ngettext_noop(
+        "Class {judged}: {count} card of somebody who does not judge the class: {whose}",
+        "Class {judged}: {count} cards of contestants who do not judge the class: {whose}",
+    ),
+    "cards_of_absent": ngettext_noop(
+        "Class {judged}: {count} card of somebody who is marked absent: {whose}",
+        "Class {judged}: {count} cards of contestants who are marked absent: {whose}",
+    ),
+    "key_missing": _("Class {judged} has no key and counts for nobody"),
+    "key_typed_once": _("Class {judged}: its key was typed only once"),
+    "key_disputed": _("Class {judged}: two entries of its key differ"),
+    "key_beyond_limit": _("Class {judged}: {limit}"),
+    "reasons_standardised": _(
+        "Reasons standardised across officials, as the superintendent set: every list counts them so. "
+        "Does the rulebook order it?"
+    ),
+    "reasons_missing": ngettext_noop(
+        "Class {judged}: {count} set of reasons without a score: {whose}",
+        "Class {judged}: {count} sets of reasons without a score: {whose}",
+    ),
+    "officials_missing": _("Class {judged}: scored by fewer officials than others: {whose}"),
+    "reasons_in_doubt": _("Class {judged}: reasons in doubt: {whose}"),
+    "reasons_read_once": _("Class {judged}: reasons read only once: {whose}"),
+    "marks_missing": ngettext_noop(
+        "{part}, {division}: {count} mark missing: {whose}",
+        "{part}, {division}: {count} marks missing: {whose}",
+    ),
+    "marks_all_missing": _("{part}, {division}: no mark at all: {whose}"),
+    "marks_in_doubt": _("{part}: marks in doubt: {whose}"),
+    "marks_read_once": _("{part}: marks read only once: {whose}"),
+    "absent_scored": ngettext_noop(
+        "Reasons or marks of {count} contestant marked absent: {whose}",
+        "Reasons or marks of {count} contestants marked absent: {whose}",
+    ),
+    "rank_shared": _("{division}, {list}: {whose} share rank {rank}"),
+    "rank_shared_by_teams": _("{division}, {list}: teams {whose} share rank {rank}"),
+    "cards_reversed": ngettext_noop(
+        "Class {judged}: the card of {whose} is the official placing reversed",
+        "Class {judged}: the cards of {whose} are the official placing reversed",
+    ),
+    "cards_far_out": ngettext_noop(
+        "Class {judged}: the card of {whose} loses nearly everything, unlike their others",
+        "Class {judged}: the cards of {whose} lose nearly everything, unlike their others",
+    ),
+    "reasons_odd": _("Class {judged}: reasons scored far from what the same official gave others: {whose}"),
+    "without_any_card": _("Present, but without any card: {whose}"),
+    "whole_team_alike": ngettext_noop(
+        "{division}, {team}: the same card from every member in all of {count} class",
+        "{division}, {team}: the same card from every member in all of {count} classes",
+    ),
+    "members_alike": ngettext_noop(
+        "{division}, {team}: the same card from {members} in all of {count} class",
+        "{division}, {team}: the same card from {members} in all of {count} classes",
+    ),
+    "key_no_better_than_blind": _(
+        "Class {judged}: its {cards} cards lose {lost} on average, placing blindly loses {blind}: is its key right?"
+    ),
+    "official_placing_not_given": ngettext_noop(
+        "Class {judged}: none of its {count} card has the official placing: is its key right?",
+        "Class {judged}: none of its {count} cards has the official placing: is its key right?",
+    ),
+    "official_placing_rarely_given": ngettext_noop(
+        "Class {judged}: {count} of its {cards} cards has the official placing: is its key right?",
+        "Class {judged}: {count} of its {cards} cards have the official placing: is its key right?",
+    ),
+    "cuts_of_nothing": ngettext_noop("Class {judged}: the {cuts} cut is 0", "Class {judged}: the {cuts} cuts are 0"),
+    "sets_not_heard": ngettext_noop(
+        "{count} set of reasons not heard yet: {whose}", "{count} sets of reasons not heard yet: {whose}"
+    ),
+    "cards_not_in": ngettext_noop("{count} card not in yet: {whose}", "{count} cards not in yet: {whose}"),
+    "cards_doubtful": ngettext_noop("{count} card in doubt: {whose}", "{count} cards in doubt: {whose}"),
+    "key_not_confirmed": _("the key is not confirmed: typed once"),
+    "key_not_agreed": _("the key is not confirmed: two entries differ"),
+}
