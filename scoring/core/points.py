@@ -56,7 +56,6 @@ class FractionsOf(dict[int, Fraction]):
     """Whole numbers of 1/`scale` points as fractions, each made once: a contest's scores repeat a great deal."""
 
     def __init__(self, scale: int) -> None:
-        super().__init__()
         self._scale = scale
 
     def __missing__(self, units: int) -> Fraction:

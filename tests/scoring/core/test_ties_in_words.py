@@ -195,3 +195,10 @@ def test_a_crowd_that_is_level_is_not_named_one_by_one():
         "level at 0; shares its place with 102, 103, 104, 105, 106, 107, 108, 109, 110, 111, 112, 113 and 1,487 more"
     )
     assert sum(map(len, individuals)) < 250_000
+
+
+def test_whoever_shares_a_place_is_told_all_the_others():
+    level = RecordFactory(contestants=people(3), cards=tuple(Card(1, 101 + n, "3124") for n in range(3)))
+    individuals, _ = said(level)
+    for words, others in zip(individuals, ("102 and 103", "101 and 103", "101 and 102"), strict=True):
+        assert f"shares its place with {others}" in words
