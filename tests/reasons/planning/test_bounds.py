@@ -33,7 +33,8 @@ def test_a_break_counts_as_rest():
 
 
 def test_nobody_to_hear():
-    assert lower_bound(simple_task(0, 2, 1)).ends == 540
+    bound = lower_bound(simple_task(0, 2, 1))
+    assert (bound.ends, bound.because) == (540, "nobody owes a set")
 
 
 @pytest.mark.parametrize(
