@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 
 from scoring.core.explain import listed, ties_in_words
@@ -11,6 +12,9 @@ from scoring.core.record import Card, Record
 from scoring.core.result import Result, Standing
 from scoring.core.texts import gettext as _
 from scoring.core.texts import ngettext
+
+DECIMALS = re.compile(r"[.,]\d+$")
+"""Of a figure for people to read, whose decimal mark is that of their language."""
 
 
 def find_standing(result: Result, division: str | None, code: str | None) -> Standing | None:
@@ -59,7 +63,7 @@ def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, s
 def short_by(totals: list[str]) -> list[int]:
     """By how many characters each total's decimals, with their point, are shorter than the longest: it is set in by
     as much, so that the points of a column stand below each other."""
-    decimals = [len(total) - total.index(".") if "." in total else 0 for total in totals]
+    decimals = [len(found[0]) if (found := DECIMALS.search(total)) else 0 for total in totals]
     longest = max(decimals, default=0)
     return [longest - length for length in decimals]
 

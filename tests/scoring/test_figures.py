@@ -12,6 +12,7 @@ COLUMN = "{% load figures %}{% for row in rows %}{% short row.total rows 'total'
     ("totals", "short"),
     [
         (["421", "394.5", "379.25"], "3 1 0 "),
+        (["421", "394,5", "379,25"], "3 1 0 "),
         (["421", "394"], "0 0 "),
         (["43.5", "", None], "0 2 2 "),
     ],
