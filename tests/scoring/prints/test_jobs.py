@@ -12,6 +12,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 from django.urls import reverse
+from django.utils import translation
 
 from scoring.models import PrintJob
 from scoring.prints import jobs
@@ -57,7 +58,17 @@ def test_a_job_is_made_and_its_file_stays():
     assert (job.state, job.problem) == (State.DONE, "")
     assert job.finished_at
     assert job.total == 1
-    assert "Senior – Overall" in Pdf(jobs.file_of(job)).text
+    made = Pdf(jobs.file_of(job))
+    assert "Senior – Overall" in made.text
+    assert made.catalogue["Lang"] == b"en"
+
+
+def test_a_job_is_made_in_the_language_it_was_ordered_in():
+    with translation.override("es"):
+        job = an_order(a_contest(), lists=("SR/overall",))
+    jobs.go_on()
+    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    assert Pdf(jobs.file_of(job)).catalogue["Lang"] == b"es"
 
 
 def test_the_same_state_and_choice_gives_the_same_bytes_from_another_process():

@@ -3,8 +3,10 @@
 import html as entities
 import re
 from dataclasses import replace
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 from django.utils import translation
 
 from scoring.prints.catalogue import DOCUMENTS
@@ -98,6 +100,15 @@ def test_a_placing_is_written_as_a_number_whatever_the_direction(made_up):
         made = pdf(demo(), "class-reports", Choice(classes=(1,)))
     key = [word["text"] for word in made.words[0] if word["bottom"] - word["top"] > 14 and word["text"] in "1234"]
     assert "".join(key) == demo().record.classes[0].official
+
+
+def test_the_command_writes_in_the_language_that_it_is_told(db, made_up, tmp_path):
+    out = tmp_path / "results.html"
+    call_command(
+        "print", str(a_contest().pk), "results", out=str(out), language=pseudo.LEFT_TO_RIGHT, stdout=StringIO()
+    )
+    assert pseudo.said("Results") in out.read_text(encoding="utf-8")
+    assert translation.get_language() == "en"
 
 
 def test_a_job_keeps_the_language_of_whoever_orders_it(db, made_up):
