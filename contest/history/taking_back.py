@@ -22,7 +22,6 @@ from contest.row_changes.tables import recorded
 from contest.row_changes.values import row_of
 from contest.trail import record_change, sentence
 from contest.trail.sentences import Sentence
-from contest.trail.subjects import named
 
 
 def can_be_taken_back(entry: TrailEntry, since: Since | None = None) -> list[str]:
@@ -49,7 +48,7 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
         raise NotPossible(_("something else stands where it was")) from None
     what = sentence("taken_back", entry=Sentence(entry.what, entry.values))
     after = {"revision": entry.revision}
-    return record_change(entry.contest, by, what, after=after, about=named(entry.what))
+    return record_change(entry.contest, by, what, after=after)
 
 
 def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str]]]:

@@ -21,7 +21,7 @@ log = logging.getLogger(__name__)
 MINUTE = 60
 
 
-def note_fetched(request: Request, what: Sentence | str, contest: Contest | None, about: Iterable[str] = ()) -> None:
+def note_fetched(request: Request, what: Sentence, contest: Contest | None, about: Iterable[str] = ()) -> None:
     """Note that somebody fetched something that tells of people. A disk that is full refuses nobody their file."""
     if request.method == "HEAD":
         return
@@ -31,7 +31,7 @@ def note_fetched(request: Request, what: Sentence | str, contest: Contest | None
         log.warning("that a file was fetched could not be noted: %s", problem)
 
 
-def note_at_terminal(what: Sentence | str, contest_id: int) -> None:
+def note_at_terminal(what: Sentence, contest_id: int) -> None:
     """Note what a command of the laptop's own wrote that tells of people."""
     try:
         note(TERMINAL, what, Contest.objects.get(pk=contest_id))

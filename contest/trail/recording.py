@@ -16,7 +16,6 @@ from django.utils import timezone
 from contest.changes import Turn, changes
 from contest.changes.inserting import insert
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
-from contest.models.outline import TEXT_LENGTH
 from contest.row_changes.stamping import stamp, unstamp
 from contest.trail.hashing import Content, names_in, with_tokens
 from contest.trail.names import token_for, tokens_for
@@ -37,7 +36,7 @@ _MOVE = {
 def record_change(
     contest: Contest,
     by: str,
-    what: Sentence | str,
+    what: Sentence,
     before: Any = None,
     after: Any = None,
     touches: Touches = Touches.EVERYTHING,
@@ -48,8 +47,8 @@ def record_change(
     """Write down one change and return the contest's new revision. Call it in the transaction that makes the change.
 
     `before` and `after` are anything JSON can hold. `touches` may be narrowed only by a change that alters nothing else
-    of the contest's record. What the trail can be looked through by is read off the sentence `what` (`class 3`,
-    `contestant 101`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence `what` may hold
+    of the contest's record. What the trail can be looked through by are the values of the sentence `what` (`judged`,
+    `contestant`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence `what` may hold
     somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `turn` is what
     `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true. The rows that
     were changed before the call belong to the entry (`contest.history`), so it comes last.
@@ -66,7 +65,7 @@ def record_change(
 @changes
 def note(
     by: str,
-    what: Sentence | str,
+    what: Sentence,
     contest: Contest | None = None,
     before: Any = None,
     after: Any = None,
@@ -95,7 +94,7 @@ class _Said(NamedTuple):
     """What an entry is to say, with names."""
 
     by: str
-    what: Sentence | str
+    what: Sentence
     before: Any
     after: Any
     touches: Touches
@@ -125,8 +124,8 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
         revision=turn.revision + 1,
         at=timezone.now(),
         by=token_for(names_of, said.by),
-        what=said.what.code if isinstance(said.what, Sentence) else said.what[:TEXT_LENGTH],
-        values=said.what.plain() if isinstance(said.what, Sentence) else {},
+        what=said.what.code,
+        values=said.what.plain(),
         before=with_tokens(said.before, tokens),
         after=with_tokens(said.after, tokens),
         touches=str(said.touches),

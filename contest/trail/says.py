@@ -28,7 +28,7 @@ def says(word: str) -> Q:
     codes = codes_that_say(word)
     # A code within the values is a sentence within the sentence, and nobody reads the code itself.
     unread = {code for code in SENTENCES if word.casefold() in code} - codes
-    return Q(what__in=codes) | (Q(what__icontains=word) & ~Q(what__in=unread)) | Q(_held(word, codes, unread))
+    return Q(what__in=codes) | Q(_held(word, codes, unread))
 
 
 def _held(word: str, codes: set[str], unread: set[str]) -> RawSQL:

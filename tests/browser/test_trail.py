@@ -16,7 +16,13 @@ def contest(transactional_db):
     """A trail of more than one page, with words as long as they can be."""
     made = a_contest()
     for number in range(60):
-        record_change(made, LONG[:60], f"class 1, contestant 101: {LONG}", before={"last_name": LONG}, after=number)
+        record_change(
+            made,
+            LONG[:60],
+            Sentence(f"class 1, contestant 101: {LONG}"[:200]),
+            before={"last_name": LONG},
+            after=number,
+        )
     record_change(made, "Ann", Sentence("groups dealt"), after={str(number): "A" for number in range(1000, 1200)})
     note("Sue", Sentence("account made"), after={"person": LONG})
     return made

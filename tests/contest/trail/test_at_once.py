@@ -46,7 +46,9 @@ def at_once(*works):
 def changing(contest, by):
     def work():
         for number in range(MANY):
-            record_change(Contest.objects.get(pk=contest.pk), by, f"change {number}", after={"person": f"{number}"})
+            record_change(
+                Contest.objects.get(pk=contest.pk), by, Sentence(f"change {number}"), after={"person": f"{number}"}
+            )
 
     return work
 
@@ -75,7 +77,7 @@ def test_control_without_the_lock_one_of_them_finds_the_chain_grown(contest, mon
     monkeypatch.setattr(recording, "_append_with_rows", delayed)
     monkeypatch.setattr(Contest.every.__class__, "select_for_update", lambda self: self.get_queryset(), raising=False)
     one, other = (
-        lambda by=by: record_change(Contest.objects.get(pk=contest.pk), by, "change") for by in ("Ann", "Ben")
+        lambda by=by: record_change(Contest.objects.get(pk=contest.pk), by, Sentence("change")) for by in ("Ann", "Ben")
     )
     problems = at_once(one, other)
     assert [type(problem) for problem in problems] == [AssertionError]
