@@ -46,11 +46,6 @@ NAMED = 12
 """Rows of the same total that a sentence names; of more it says only how many more there are."""
 
 
-def counted(number: int, singular: str, plural: str = "") -> str:
-    """A number with its noun: `1 card`, `2 cards`, `2 classes`."""
-    return f"{in_thousands(number)} {singular if number == 1 else plural or singular + 's'}"
-
-
 def listed(words: Iterable[str]) -> str:
     """Words as a sentence lists them: `A`, `A and B`, `A, B and C`."""
     *most, last = [*words] or [""]

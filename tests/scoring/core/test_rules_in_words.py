@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 
 from scoring.core.explain import (
-    counted,
     first_numbers,
     isolated,
     listed,
@@ -84,8 +83,6 @@ def test_what_a_part_gives_and_to_whom():
 
 
 def test_numbers_and_lists_as_sentences_have_them():
-    assert [counted(number, "card") for number in (0, 1, 2)] == ["0 cards", "1 card", "2 cards"]
-    assert counted(1500, "class", "classes") == "1,500 classes"
     assert [listed("ABC"[:count]) for count in range(4)] == ["", "A", "A and B", "A, B and C"]
     assert some_of("ABC", most=3) == "A, B and C"
     assert some_of("ABCD", most=3) == "A, B, C and 1 more"

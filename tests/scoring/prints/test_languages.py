@@ -22,7 +22,6 @@ TYPED = {"April", "A4"} | set(
     WORD.findall(
         "Readings differ Class contestant Look at the card Ann"
         " Tabulator reads placing cards Choose a stack that is free http ABCD-EFGH join QR"
-        " cards are not settled"
     )
 )
 """The month, and what the papers' doubt and way in say, which stand for what others make words of."""

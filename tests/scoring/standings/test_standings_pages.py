@@ -8,7 +8,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Key
 from contest.records import save_record
-from scoring.core.explain import counted, listed, tie_step
+from scoring.core.explain import listed, tie_step
 from scoring.core.record import Card, Category, Division, Mark
 from scoring.core.tally import tally
 from scoring.standings.rows import find_standing, individual_rows, provisional, short_by, team_rows
@@ -351,13 +351,6 @@ class TestRows:
 )
 def test_words_are_listed_as_a_sentence_does(words, sentence):
     assert listed(words) == sentence
-
-
-@pytest.mark.parametrize(
-    ("number", "words"), [(0, "0 classes"), (1, "1 class"), (2, "2 classes"), (1500, "1,500 classes")]
-)
-def test_numbers_agree_with_their_nouns(number, words):
-    assert counted(number, "class", "classes") == words
 
 
 @pytest.mark.parametrize(
