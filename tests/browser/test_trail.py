@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from contest.trail import note, record_change
+from contest.trail import note, record_change, sentence
 from contest.trail.sentences import Sentence
 from tests.browser.test_pages import LONG, assert_sound, console_errors
 from tests.factories import a_contest
@@ -23,8 +23,9 @@ def contest(transactional_db):
             before={"last_name": LONG},
             after=number,
         )
-    record_change(made, "Ann", Sentence("groups dealt"), after={str(number): "A" for number in range(1000, 1200)})
-    note("Sue", Sentence("account made"), after={"person": LONG})
+    dealt = {str(number): "A" for number in range(1000, 1200)}
+    record_change(made, "Ann", sentence("groups_dealt", count=3), after=dealt)
+    note("Sue", sentence("account_made"), after={"person": LONG})
     return made
 
 
