@@ -204,7 +204,11 @@ if not HTTPS:
         "security.W016",  # for the form token's: no authority vouches for a laptop in a hall without the internet
     ]
 
-LANGUAGES = [("en", "English")]
+LANGUAGES = [
+    ("en", "English"),
+    ("es", "Español"),
+    ("es-mx", "Español (México)"),  # the same texts, with a decimal point
+]
 LANGUAGE_CODE = os.environ.get("TANBARK_LANGUAGE") or "en"
 if LANGUAGE_CODE not in dict(LANGUAGES):
     problems.append(f"TANBARK_LANGUAGE must be one of {', '.join(dict(LANGUAGES))}, not {LANGUAGE_CODE!r}")
