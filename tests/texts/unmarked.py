@@ -22,7 +22,7 @@ SKIPPED = re.compile(
 """Nothing in it is a text: notes for us, classes, and what a machine or people are called."""
 TAG = re.compile(r"{%.*?%}|{{.*?}}", re.S)
 READ_OUT = re.compile(
-    r"""\b(?:aria-label|title|placeholder|alt|aria-description|data-words?[\w-]*)=("[^"]*"|'[^']*')"""
+    r"""\b(?:aria-label|title|placeholder|alt|aria-description|data-(?:words?|label)[\w-]*)=("[^"]*"|'[^']*')"""
 )
 ELEMENT = re.compile(r"<[^<>]*>", re.S)
 WORD = re.compile(r"[^\W\d_]{2,}")
