@@ -76,6 +76,19 @@ CALLED = {
 }
 """A row of each kept table, by the name of its model."""
 
+BESIDE = {
+    "awardlist": gettext_noop("an award list"),
+    "ceremony": gettext_noop("a ceremony"),
+    "helper": gettext_noop("a helper"),
+    "joincode": gettext_noop("a join code"),
+    "printjob": gettext_noop("a printed file"),
+    "protest": gettext_noop("a protest"),
+    "protestwindow": gettext_noop("a time for protests"),
+    "release": gettext_noop("a release"),
+    "ribbon": gettext_noop("a ribbon"),
+}
+"""A row of each table that is not kept and refers to one that is."""
+
 Where = tuple[type[Model], int]
 """A row: its model and key."""
 
@@ -258,9 +271,9 @@ def named(model: Any, row: RowValues) -> str:
     if judged := row.get("judging_class_id"):
         number = JudgingClass.objects.filter(pk=judged).values_list("number", flat=True).first()
         noun = gettext("{row} in class {number}").format(row=noun, number=number)
-    return f"{noun} {row['code']}" if row.get("code") else noun
+    return f"{noun} {row['code']}" if row.get("code") and model._meta.model_name in CALLED else noun
 
 
 def _a(model: Any) -> str:
     """A row of a model, as people call it."""
-    return gettext(CALLED[model._meta.model_name])
+    return gettext((CALLED | BESIDE)[model._meta.model_name])

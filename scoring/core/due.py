@@ -14,6 +14,7 @@ from scoring.core.texts import gettext, gettext_noop
 
 MISSING = gettext_noop("missing")
 IN_DOUBT = gettext_noop("in doubt")
+READ_ONCE = gettext_noop("read once")
 
 Owner = int | tuple[str, str]
 """Whose a mark is: a contestant's number, or a team's division and name."""

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, TypeVar
 from urllib.parse import urlencode
 
 from contest.web.searching import plain
-from scoring.core.due import IN_DOUBT, MISSING, Unsettled
+from scoring.core.due import IN_DOUBT, MISSING, READ_ONCE, Unsettled
 from scoring.core.explain import how_ties_fell, list_names, listed, standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
@@ -17,7 +17,6 @@ from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop, ngettext, ngettext_noop
-from scoring.standings.open_ends import READ_ONCE
 from scoring.standings.rows import short_by, waiting_for_keys
 
 INDIVIDUAL_SORTS = {

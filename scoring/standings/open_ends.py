@@ -10,11 +10,19 @@ from django.db.models import F, Q
 from contest.changes.snapshot import one_snapshot
 from contest.keys import DISPUTED, TYPED_ONCE, open_keys
 from contest.models import Card, Contest, Mark, ReasonsScore, State, Team
-from scoring.core.due import IN_DOUBT, MISSING, Owner, Unsettled, missing_cards, missing_marks, missing_reasons
+from scoring.core.due import (
+    IN_DOUBT,
+    MISSING,
+    READ_ONCE,
+    Owner,
+    Unsettled,
+    missing_cards,
+    missing_marks,
+    missing_reasons,
+)
 from scoring.core.record import Record
 from scoring.core.texts import gettext_noop
 
-READ_ONCE = gettext_noop("read once")
 WORDS = {State.ONCE.value: READ_ONCE, State.DOUBT.value: IN_DOUBT}
 KEY_WORDS = {TYPED_ONCE: gettext_noop("key typed once"), DISPUTED: gettext_noop("key two entries differ")}
 

@@ -1,11 +1,12 @@
 """One press undoes a mass action while nothing built on it stands in the way, and says what does."""
 
 import pytest
+from django.apps import apps
 
 from contest.changes.exceptions import NotPossible
 from contest.entries import arrivals, assigning, people
 from contest.entries.people import scratch
-from contest.history.obstacles import CALLED
+from contest.history.obstacles import BESIDE, CALLED
 from contest.history.taking_back import can_be_taken_back, newest_first, take_back_change
 from contest.keys import hand_in_key
 from contest.models import StackClaim
@@ -200,4 +201,12 @@ def test_the_list_holds_the_newest_first_and_no_reading(contest):
 
 
 def test_a_row_of_every_kept_table_has_a_name():
-    assert {model._meta.model_name for model, *_ in recorded()} == CALLED.keys()
+    kept = {model for model, *_ in recorded()}
+    assert {model._meta.model_name for model in kept} == CALLED.keys()
+    trail = {"rowchange", "trailentry", "trailname"}  # they go with their contest, and stand in the way of nothing
+    beside = {
+        model._meta.model_name
+        for model in apps.get_models()
+        if any(column.related_model in kept for column in model._meta.concrete_fields) and model not in kept
+    }
+    assert beside - trail == BESIDE.keys()

@@ -415,7 +415,8 @@ def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(
     assert "Reasons are standardised" in html_in(superintendent.get(at("reasons-fairness", contest)))
     sheet = html_in(superintendent.get(at("standings-contestant", contest, 101)))
     assert re.search(
-        r"1</bdi>: 32</span> <span>\(standardised ([0-9.]+)\).*2</bdi>: 42</span> <span>\(standardised \1\)", sheet
+        r"1</bdi>: 32</span> <span>\s*\(standardised ([0-9.]+)\).*2</bdi>: 42</span> <span>\s*\(standardised \1\)",
+        sheet,
     )
     assert {score.hundredths for score in ReasonsScore.objects.filter(contestant__number=101)} == {3200, 4200}
     for code, says in (("overall", True), ("reasons", True), ("placing", False)):
