@@ -125,7 +125,7 @@ def test_without_the_library_documents_print_from_the_browser(make_page, contest
 def test_every_document_looks_the_same_from_the_browser(make_page, contest, document):
     page = make_page()
     page.goto(f"/contests/{contest.pk}/prints/look/{document}/")
-    expect(page).to_have_title(re.compile(DOCUMENTS[document].title))
+    expect(page).to_have_title(re.compile(str(DOCUMENTS[document].title)))
     loaded = page.evaluate("[...document.styleSheets].every(sheet => sheet.cssRules.length > 0)")
     assert loaded
     made = Pdf(page.pdf(prefer_css_page_size=True))
