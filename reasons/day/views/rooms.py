@@ -34,9 +34,10 @@ def rooms(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     has_hours = ReasonsDay.objects.filter(contest=contest).exists()
     helper = request.helper
-    own = contest.rooms.filter(officials=helper.official_id).first() if helper else None
-    if helper and own and has_hours:
-        return redirect("reasons-room", pk, own.pk, helper.official_id)
+    official = helper and helper.official_id
+    own = contest.rooms.filter(officials=official).first() if official else None
+    if own and has_hours:
+        return redirect("reasons-room", pk, own.pk, official)
     addresses = hall_addresses(request.get_host(), request.scheme)
     base = next(iter(addresses), "")
     tablets = pages.tablets(contest, base) if request.is_superintendent else []
