@@ -28,6 +28,7 @@ from contest.watch import finding
 from contest.web import revisions
 from scoring.announced import released
 from scoring.board import board_cache
+from tests.texts import pseudo
 
 
 def pytest_addoption(parser):
@@ -55,6 +56,14 @@ def pytest_configure(config):
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+
+
+@pytest.fixture(scope="session")
+def made_up_texts(tmp_path_factory):
+    """The folder with the texts of the made-up languages, written once for all tests that speak them."""
+    folder = tmp_path_factory.mktemp("texts")
+    pseudo.write(folder)
+    return folder
 
 
 def pytest_collection_modifyitems(config, items):

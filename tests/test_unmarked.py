@@ -89,20 +89,13 @@ def typed():
     return words
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("locale")
-    pseudo.write(made)
-    return made
-
-
-def test_no_page_says_anything_that_is_not_marked(folder):
+def test_no_page_says_anything_that_is_not_marked(made_up_texts):
     contest = make_full_contest(24, 8)
     client = Client(headers={"accept-language": pseudo.LEFT_TO_RIGHT})
     client.force_login(User.objects.create_superuser("superintendent"))
     known = typed() | NAMES | {"superintendent"}
     found, asked = {}, 0
-    with pseudo.spoken(folder):
+    with pseudo.spoken(made_up_texts):
         for address in addresses(values_of(contest)):
             if address in LEAVING:
                 continue

@@ -14,16 +14,9 @@ PAGES = (
 )
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("texts")
-    pseudo.write(made)
-    return made
-
-
 @pytest.fixture
-def demo(transactional_db, folder):
-    with pseudo.spoken(folder):
+def demo(transactional_db, made_up_texts):
+    with pseudo.spoken(made_up_texts):
         yield save_record(read_book(DEMO_BOOK), by="test")
 
 

@@ -6,16 +6,9 @@ from django.urls import reverse
 from tests.texts import pseudo
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("locale")
-    pseudo.write(made)
-    return made
-
-
 @pytest.fixture
-def made_up(folder):
-    with pseudo.spoken(folder):
+def made_up(made_up_texts):
+    with pseudo.spoken(made_up_texts):
         yield
 
 

@@ -29,16 +29,9 @@ from tests.texts import pseudo
 LINE = "Class 1: 1 card in doubt: 101"
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("locale")
-    pseudo.write(made)
-    return made
-
-
 @pytest.fixture
-def made_up(folder, db):
-    with pseudo.spoken(folder):
+def made_up(made_up_texts, db):
+    with pseudo.spoken(made_up_texts):
         yield Client(headers={"Accept-Language": pseudo.LEFT_TO_RIGHT})
 
 

@@ -14,16 +14,9 @@ MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 KEYS = {"Enter", "Backspace", "Tab", "Esc"}
 
 
-@pytest.fixture(scope="module")
-def texts(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("texts")
-    pseudo.write(folder)
-    return folder
-
-
 @pytest.fixture
-def spoken(texts):
-    with pseudo.spoken(texts):
+def spoken(made_up_texts):
+    with pseudo.spoken(made_up_texts):
         yield
 
 

@@ -21,16 +21,9 @@ from tests.texts.pseudo import said
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("locale")
-    pseudo.write(made)
-    return made
-
-
 @pytest.fixture
-def made_up(folder):
-    with pseudo.spoken(folder), override("xx"):
+def made_up(made_up_texts):
+    with pseudo.spoken(made_up_texts), override("xx"):
         yield
 
 

@@ -28,10 +28,8 @@ TYPED = {"April", "A4"} | set(
 
 
 @pytest.fixture(scope="module")
-def made_up(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("locale")
-    pseudo.write(folder)
-    with pseudo.spoken(folder):
+def made_up(made_up_texts):
+    with pseudo.spoken(made_up_texts):
         yield
 
 
