@@ -8,7 +8,7 @@ from functools import partial
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop, ngettext
+from django.utils.translation import gettext_noop
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible, WrongValue
@@ -17,7 +17,8 @@ from contest.models import Contest, Touches
 from contest.models.helpers import NAME_LENGTH
 from contest.other_apps import forget
 from contest.trail import note, record_change, sentence
-from scoring.core.points import in_thousands
+from scoring.core.explain import counted_each
+from scoring.core.texts import ngettext_noop
 
 KEPT = timedelta(days=30)
 
@@ -62,12 +63,13 @@ def what_goes(contest: Contest) -> list[str]:
     scores = sum(judged.reasons_scores.count() for judged in contest.classes.all())
     marks = sum(part.marks.count() for part in contest.parts.all())
     people, releases, prints = contest.contestants.count(), contest.releases.count(), contest.print_jobs.count()
-    held = [
-        (ngettext("{count} contestant", "{count} contestants", people), people),
-        (ngettext("{count} card", "{count} cards", cards), cards),
-        (ngettext("{count} reasons score", "{count} reasons scores", scores), scores),
-        (ngettext("{count} mark", "{count} marks", marks), marks),
-        (ngettext("{count} released result", "{count} released results", releases), releases),
-        (ngettext("{count} printed file", "{count} printed files", prints), prints),
-    ]
-    return [text.format(count=in_thousands(number)) for text, number in held if number]
+    return counted_each(
+        [
+            (ngettext_noop("{count} contestant", "{count} contestants"), people),
+            (ngettext_noop("{count} card", "{count} cards"), cards),
+            (ngettext_noop("{count} reasons score", "{count} reasons scores"), scores),
+            (ngettext_noop("{count} mark", "{count} marks"), marks),
+            (ngettext_noop("{count} released result", "{count} released results"), releases),
+            (ngettext_noop("{count} printed file", "{count} printed files"), prints),
+        ]
+    )

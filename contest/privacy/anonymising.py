@@ -14,7 +14,6 @@ from functools import partial
 
 from django.db import connection, transaction
 from django.utils import timezone
-from django.utils.translation import ngettext
 
 from contest.changes import changes, take_turn
 from contest.changes.inserting import update_all
@@ -26,7 +25,8 @@ from contest.row_changes.stamping import COLUMNS, KeptRow, digest_of_row, unreco
 from contest.row_changes.tables import recorded
 from contest.trail import note, record_change, sentence
 from contest.trail.names import forget_names
-from scoring.core.points import in_thousands
+from scoring.core.explain import counted_each
+from scoring.core.texts import ngettext_noop
 
 WHAT = "names_made_anonymous"
 
@@ -75,19 +75,16 @@ def anonymise(contest: Contest, by: str, ahead: Ahead | None = None) -> None:
 
 def what_goes(contest: Contest) -> list[str]:
     """What would be made anonymous, in words."""
-    people = contest.contestants.exclude(first_name="", last_name="").count()
-    helpers, officials = contest.helpers.count(), contest.reasons_officials.count()
-    prints = contest.print_jobs.count()
-    held = [
-        (ngettext("{count} contestant", "{count} contestants", people), people),
-        (ngettext("{count} helper", "{count} helpers", helpers), helpers),
-        (
-            ngettext("{count} official who heard reasons", "{count} officials who heard reasons", officials),
-            officials,
-        ),
-        (ngettext("{count} printed file", "{count} printed files", prints), prints),
-    ]
-    return [text.format(count=in_thousands(number)) for text, number in held if number]
+    named = contest.contestants.exclude(first_name="", last_name="")
+    officials = ngettext_noop("{count} official who heard reasons", "{count} officials who heard reasons")
+    return counted_each(
+        [
+            (ngettext_noop("{count} contestant", "{count} contestants"), named.count()),
+            (ngettext_noop("{count} helper", "{count} helpers"), contest.helpers.count()),
+            (officials, contest.reasons_officials.count()),
+            (ngettext_noop("{count} printed file", "{count} printed files"), contest.print_jobs.count()),
+        ]
+    )
 
 
 def _rewrite_what_was_kept(contest: Contest, people: People) -> None:

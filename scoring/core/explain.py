@@ -60,6 +60,11 @@ def some_of(words: Sequence[str], most: int = NAMED) -> str:
     return listed([*words[:most], ngettext("{count} more", "{count} more", left).format(count=in_thousands(left))])
 
 
+def counted_each(held: Iterable[tuple[tuple[str, str], int]]) -> list[str]:
+    """How many there are of each thing, by its two forms: `1 card`, `2 cards`. What there is none of is not said."""
+    return [ngettext(*forms, number).format(count=in_thousands(number)) for forms, number in held if number]
+
+
 def standardised_note() -> str:
     """What to say wherever reasons count standardised, without a full stop."""
     return _("Reasons standardised across officials, as the superintendent set")
