@@ -17,6 +17,7 @@ import time_machine
 from django.conf import settings
 from django.core.cache import cache
 from django.test import Client
+from django.utils import translation
 
 from contest.disk import trouble
 from contest.helpers.throttling import limiter
@@ -189,6 +190,7 @@ def used_data(_made_data, tmp_path):
 
 @pytest.fixture(autouse=True)
 def nothing_remembered():
+    translation.deactivate()  # a request leaves its language to whatever the thread does next
     cache.clear()
     limiter.storage.reset()
     refused_sign_ins.forget()
