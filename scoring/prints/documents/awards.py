@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext
 
 from scoring.core.explain import ties_in_words
 from scoring.core.points import figure
@@ -108,6 +108,7 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
     people = people_of(material)
     ties = ties_in_words(material.record)
     winners = []
+    place = pgettext("an ordinal in figures", "{ordinal} place")
     for row in standing.individuals if kind == INDIVIDUALS else standing.teams:
         if row.rank > places:
             break
@@ -117,7 +118,7 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
         winners.append(
             Winner(
                 rank=row.rank,
-                place=ribbon.name if ribbon else _("{ordinal} place").format(ordinal=ordinal(row.rank)),
+                place=ribbon.name if ribbon else place.format(ordinal=ordinal(row.rank)),
                 colour=ribbon.colour if ribbon else "",
                 shared=row.tie == SHARED,
                 total=figure(row.total),

@@ -1,6 +1,7 @@
 """The rows that are read, and how they are said."""
 
 import pytest
+from django.utils.translation import override
 
 from scoring.board.awards import AwardRow, ListKey, named_lists, ordinal, place_in_words, rows_of, split
 from scoring.core.tally import tally
@@ -33,6 +34,12 @@ def test_ordinals_are_said_as_people_say_them(number, word):
 def test_a_shared_place_is_said_to_be_tied():
     assert place_in_words(3, False) == "third place"
     assert place_in_words(3, True) == "tied for third place"
+
+
+def test_a_language_may_bring_the_word_for_place_with_the_ordinal():
+    with override("es"):
+        assert place_in_words(3, False) == "tercer lugar"
+        assert place_in_words(22, True) == "empate en el 22.º lugar"
 
 
 def test_rows_that_share_a_rank_are_tied_and_the_next_rank_is_left_out():
