@@ -7,6 +7,7 @@ from django.test import Client
 from playwright.sync_api import sync_playwright
 
 from contest.bootstrap.needs import chromium
+from tests.browser import walks
 
 # Root and containers have no sandbox; the rest keeps it from calling its maker.
 FLAGS = [
@@ -18,6 +19,13 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+
+def pytest_terminal_summary(terminalreporter):
+    if walks.COUNTED:
+        terminalreporter.section("what people have to do")
+        for counted in walks.COUNTED:
+            terminalreporter.line(counted)
 
 
 SIZES = {"phone": (360, 740), "projector": (1280, 720)}

@@ -9,6 +9,7 @@ from contest.keys import enter_key
 from contest.models import Card, Duty, Key, Reading
 from reasons.scores.officials import add_official
 from tests.browser.test_pages import assert_sound, console_errors
+from tests.browser.walks import walk
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory
 from tests.slips import read_mark, read_reasons
@@ -169,17 +170,18 @@ def test_doubts_are_decided_one_after_the_other_by_keyboard_alone(make_page, con
     page = make_page()
     page.goto(f"{start}doubts/")
     focused = page.locator(":focus")
-    expect(focused).to_have_attribute("id", "card-1-101-counts")
-    page.keyboard.type("b")
-    expect(page.locator("#card-1-101 [data-meaning]")).to_have_text("counts as 3142")
-    page.keyboard.press("Enter")
-    expect(focused).to_have_attribute("id", "card-1-102-counts")
-    page.keyboard.type("43_1")
-    expect(page.locator("#card-1-102 [data-meaning]")).to_have_text("counts as 4321")
-    page.keyboard.press("Enter")
-    expect(focused).to_have_attribute("id", "card-1-103-counts")
-    page.keyboard.type("u")
-    page.keyboard.press("Enter")
+    with walk("decide three cards whose readings differ", actions=6) as person:
+        expect(focused).to_have_attribute("id", "card-1-101-counts")
+        person.type(page, "b")
+        expect(page.locator("#card-1-101 [data-meaning]")).to_have_text("counts as 3142")
+        person.press(page, "Enter")
+        expect(focused).to_have_attribute("id", "card-1-102-counts")
+        person.type(page, "43_1")
+        expect(page.locator("#card-1-102 [data-meaning]")).to_have_text("counts as 4321")
+        person.press(page, "Enter")
+        expect(focused).to_have_attribute("id", "card-1-103-counts")
+        person.type(page, "u")
+        person.press(page, "Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("No doubts")
     expect(page.get_by_text("Nothing waits for you.")).to_be_visible()
     assert_sound(page, "no doubts")
