@@ -1,4 +1,4 @@
-"""Every change to what is known of a slip: read, taken back, set aside, moved, decided.
+"""Every change to what is known of a slip: read, taken back, set aside, brought back, moved, decided.
 
 A reading is only ever added. What the readings of a slip come to is worked out anew each time, by
 `scoring.core.settling.settle`, and kept as its result.
@@ -126,6 +126,19 @@ def set_aside(reading: ReadingFields, by: str, reason: str) -> None:
 
 
 @changes
+def bring_back(reading: ReadingFields, by: str) -> None:
+    """Let a reading that was taken back or set aside count again. Raises NotPossible for one that counts already."""
+    slip, reading = _as_it_is(reading)
+    if not reading.withdrawn_at:
+        raise NotPossible(_("that reading counts already"))
+    nothing = {"withdrawn_at": None, "withdrawn_by": "", "withdrawn_reason": ""}
+    slip.readings._default_manager.filter(pk=reading.pk).update(**nothing)
+    settle_slip(slip)
+    after = slip.kept(getattr(reading, slip.value))
+    record_change(slip.contest, by, slip.said("brought_back"), after=after, touches=slip.touches, about=slip.subjects)
+
+
+@changes
 def move(reading: ReadingFields, there: Slip, by: str, reason: str) -> None:
     """Give a reading to the slip that it is really of; the stray one is set aside."""
     set_aside(reading, by, reason)
@@ -199,11 +212,17 @@ def _outcome(slip: Slip, reading: ReadingFields, due: bool, state: str | None, a
 
 def _unwithdrawn(reading: ReadingFields) -> tuple[Slip, ReadingFields]:
     """The slip, and the reading as the database has it now, or NotPossible where it is withdrawn already."""
+    slip, fresh = _as_it_is(reading)
+    if fresh.withdrawn_at:
+        raise NotPossible(_("that reading was withdrawn already, by {name}").format(name=fresh.withdrawn_by))
+    return slip, fresh
+
+
+def _as_it_is(reading: ReadingFields) -> tuple[Slip, ReadingFields]:
+    """The slip and the reading as the database has them now, with this contest's turn taken."""
     slip = slip_of(reading)
     take_turn(slip.contest.pk)
     fresh = slip.rows_of(slip.contest, slip.readings).select_related("helper").get(pk=reading.pk)
-    if fresh.withdrawn_at:
-        raise NotPossible(_("that reading was withdrawn already, by {name}").format(name=fresh.withdrawn_by))
     return slip_of(fresh), fresh
 
 

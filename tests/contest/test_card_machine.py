@@ -14,7 +14,7 @@ from contest.history.past import as_of
 from contest.keys import hand_in_key
 from contest.models import Card, Contestant, JudgingClass, Reading
 from contest.records import load_record, save_record
-from contest.slips.reading import set_aside, take_back
+from contest.slips.reading import bring_back, set_aside, take_back
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
 from scoring.core import record as pure
@@ -153,6 +153,17 @@ class CardMachine(RuleBasedStateMachine):
         else:
             assert not known["withdrawn"]
             known["withdrawn"] = True
+
+    @rule(reading_id=made)
+    def bring_back(self, reading_id):
+        known = self.model.readings[reading_id]
+        try:
+            bring_back(Reading.objects.get(pk=reading_id), "Boss")
+        except NotPossible:
+            assert not known["withdrawn"]
+        else:
+            assert known["withdrawn"]
+            known["withdrawn"] = False
 
     @rule(reading_id=made, number=contestants)
     def move(self, reading_id, number):
