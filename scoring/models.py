@@ -148,13 +148,15 @@ class AwardList(models.Model):
 class Ceremony(models.Model):
     """How far the awards have been read: which list is on stage.
 
-    `step` grows with every move, also backwards: what a board or a second device shows is known by it.
+    `step` grows with every move, also backwards: what a board or a second device shows is known by it. `was_public`:
+    everybody could read the results already, before awards were queued or begun again.
     """
 
     contest = models.OneToOneField(Contest, models.CASCADE, related_name="ceremony")
     award_list = models.ForeignKey(AwardList, models.SET_NULL, null=True, blank=True, related_name="+")
     step = models.PositiveBigIntegerField(default=0)
     running = models.BooleanField(default=False)
+    was_public = models.BooleanField(default=False)
 
     class Meta:
         verbose_name_plural = "ceremonies"

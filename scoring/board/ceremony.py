@@ -24,8 +24,8 @@ from scoring.board.awards import ListKey, rows_of
 from scoring.core.result import Result
 from scoring.models import AwardList, Ceremony
 
-Move = Literal["begin", "next", "back", "show", "stage", "end"]
-MOVES: tuple[Move, ...] = ("begin", "next", "back", "show", "stage", "end")
+Move = Literal["begin", "again", "next", "back", "show", "stage", "end"]
+MOVES: tuple[Move, ...] = ("begin", "again", "next", "back", "show", "stage", "end")
 
 
 class Moved(NotPossible):
@@ -60,7 +60,7 @@ def after(stage: Stage, move: Move, queue: Sequence[Queued], to: int | None = No
     """
     if not queue:
         raise NotPossible(_("queue a list first"))
-    if move == "begin":
+    if move in ("begin", "again"):
         if stage.running:
             raise NotPossible(_("the ceremony has begun already"))
         return Stage(queue[0].pk, 0, True)
@@ -107,13 +107,18 @@ def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = N
     before = stage_of(ceremony)
     if ceremony.step != seen:
         raise Moved(_("somebody else moved on meanwhile; nothing was changed"))
+    if move == "begin" and seen and not before.running:
+        raise NotPossible(_("the ceremony was held already; begin it again only if the results may vanish"))
     made = after(before, move, queue_of(contest, announced.result), to)
     moved = Ceremony.objects.filter(pk=ceremony.pk, step=seen).update(
-        award_list=made.on_stage, running=made.running, step=F("step") + 1
+        award_list=made.on_stage,
+        running=made.running,
+        step=F("step") + 1,
+        was_public=ceremony.was_public or move == "end",
     )
     if not moved:
         raise Moved(_("somebody else moved on meanwhile; nothing was changed"))
-    if move == "begin":
+    if move in ("begin", "again"):
         contest.award_lists.update(revealed=0)
     if made.on_stage is not None:
         AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
@@ -158,3 +163,9 @@ def holds_back(contest: Contest) -> bool:
     """Whether what was announced is still to be told from the stage: nothing public may run ahead of the announcer."""
     ceremony = ceremony_of(contest)
     return is_awaited(contest, ceremony) or bool(ceremony and ceremony.running)
+
+
+def holds_back_from_families(contest: Contest) -> bool:
+    """The same of who has a link to take home: what was public once can be read there all the same."""
+    ceremony = ceremony_of(contest)
+    return holds_back(contest) and not (ceremony and ceremony.was_public)

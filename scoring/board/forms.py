@@ -24,9 +24,11 @@ class QueueForm(forms.Form):
         label=_("Lists"), widget=forms.CheckboxSelectMultiple, error_messages={"required": _("choose a list")}
     )
     places = forms.IntegerField(initial=10, **PLACES)
+    sure = forms.BooleanField(error_messages={"required": _("Say that the results may vanish, or queue nothing.")})
 
-    def __init__(self, *args: Any, others: Sequence[NamedList], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, others: Sequence[NamedList], takes_away: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["sure"].required = takes_away
         choice_field(self, "lists").choices = [("/".join(named.key), str(named)) for named in others]
 
     @property

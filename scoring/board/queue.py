@@ -14,8 +14,8 @@ from contest.records.tallying import tallied
 from contest.trail import record_change, sentence
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
-from scoring.board.ceremony import ceremony_of, key_of
-from scoring.models import AwardList
+from scoring.board.ceremony import ceremony_of, has_begun, key_of
+from scoring.models import AwardList, Ceremony, Release
 
 MOST_PLACES = 1000
 
@@ -34,6 +34,11 @@ def check_places(places: int) -> None:
         raise NotPossible(_("read from 1 to {most} places").format(most=MOST_PLACES))
 
 
+def takes_away(contest: Contest) -> bool:
+    """Whether queueing a list takes results from the board and public pages that everybody can read by now."""
+    return Release.standing(contest).exists() and not has_begun(contest) and not contest.award_lists.exists()
+
+
 @changes
 def queue_lists(contest: Contest, keys: Sequence[ListKey], places: int, by: str) -> None:
     """Put lists at the end of the queue. Raises NotPossible for one that the contest has not, or that is queued."""
@@ -48,6 +53,8 @@ def queue_lists(contest: Contest, keys: Sequence[ListKey], places: int, by: str)
             raise NotPossible(_("the contest has no such list"))
         if key in queued:
             raise NotPossible(_("queued already: {list}").format(list=known[key]))
+    if takes_away(contest):
+        Ceremony.objects.update_or_create(contest=contest, defaults={"was_public": True})
     start = max(contest.award_lists.values_list("position", flat=True), default=0)
     AwardList.objects.bulk_create(
         AwardList(contest=contest, position=start + place, places=places, **key._asdict())

@@ -20,7 +20,7 @@ from contest.records.tallying import Tallied
 from contest.trail.sentences import Sentence
 from contest.web.bounds import part_of
 from scoring.announced.released import released
-from scoring.board.ceremony import has_begun, holds_back
+from scoring.board.ceremony import has_begun, holds_back, holds_back_from_families
 from scoring.core.differences import Differences
 from scoring.core.explain import first_numbers, listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
@@ -59,6 +59,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
     return {
         "announced": announced,
         "held_back": holds_back(contest),
+        "families_wait": holds_back_from_families(contest),
         "can_be_withdrawn": announced is not None and not has_begun(contest),
         "sections": [(_(title), [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,

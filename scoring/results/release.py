@@ -27,7 +27,7 @@ from contest.trail.sentences import as_json
 from scoring.announced.snapshots import snapshot
 from scoring.board.ceremony import has_begun
 from scoring.core.points import in_thousands
-from scoring.models import Release
+from scoring.models import Ceremony, Release
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
 
@@ -82,6 +82,7 @@ def withdraw_results(contest: Contest, by: str, reason: str) -> None:
         raise NotPossible(_("the ceremony has begun; announce a correction instead"))
     versions = list(standing.values_list("version", flat=True))
     standing.update(withdrawn_at=timezone.now(), withdrawn_by=by[:NAME_LENGTH], withdrawn_reason=reason)
+    Ceremony.objects.filter(contest=contest).update(was_public=False)
     transaction.on_commit(partial(forget, contest.pk))
     after = {"releases": versions, "reason": reason}
     record_change(contest, by, sentence("results_withdrawn"), after=after, touches=Touches.NOTHING)

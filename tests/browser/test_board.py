@@ -122,6 +122,27 @@ def test_nothing_scrolls_and_no_row_is_cut_in_any_state(make_page, demo, width, 
     assert errors == []
 
 
+def test_begin_again_says_what_vanishes_before_it_does(make_page, transactional_db):
+    contest = ceremony_ready()
+    go(contest, "begin", "show", "end")
+    page = make_page(who=(contest, Duty.ANNOUNCER, "Ann"), width=PHONE[0], height=PHONE[1])
+    errors = console_errors(page)
+    page.goto(announcer_of(contest))
+    question = page.get_by_text("What everybody can read now vanishes")
+    again = page.get_by_text("Begin again")
+    expect(again.first).to_be_visible()
+    expect(question).to_be_hidden()
+    page.keyboard.press("PageDown")
+    again.first.click()
+    expect(question).to_be_visible()
+    assert_sound(page, "asked")
+    assert stage(contest)[2] is False
+    page.get_by_role("button", name="Take the results away and begin again").click()
+    expect(page.get_by_text("0 of 4 revealed")).to_be_visible()
+    assert stage(contest)[2] is True
+    assert errors == []
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_every_state_is_accessible_and_fits_a_phone(make_page, demo, scheme):
     page = make_page(who=None, width=PHONE[0], height=PHONE[1], color_scheme=scheme)

@@ -23,6 +23,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "team_link_made_anew": _("link of team {team} made anew"),
     "contestant_link_made_anew": _("link of contestant {contestant} made anew"),
     "ceremony_begin": _("ceremony: begin"),
+    "ceremony_again": _("ceremony: begin again"),
     "ceremony_next": _("ceremony: next"),
     "ceremony_back": _("ceremony: back"),
     "ceremony_show": _("ceremony: show"),

@@ -18,7 +18,7 @@ from contest.web.submissions import submitted
 from scoring.board.announcing import Script, script_of
 from scoring.board.ceremony import MOVES, Moved, move_on
 from scoring.board.forms import ChangeForm, MoveForm, QueueForm
-from scoring.board.queue import queue_lists, read_places, shift, take_out
+from scoring.board.queue import queue_lists, read_places, shift, take_out, takes_away
 
 ASKS_EVERY = {True: 0.9, False: 2}
 """Seconds between two questions of an announcer's device: during a ceremony, and else."""
@@ -63,7 +63,7 @@ def move(request: Request, pk: int, move: str) -> HttpResponse:
 def queue(request: Request, pk: int) -> HttpResponse:
     """Queue lists."""
     contest = contest_for(request, pk)
-    form = QueueForm(request.POST, others=script_of(contest).others)
+    form = QueueForm(request.POST, others=script_of(contest).others, takes_away=takes_away(contest))
     if form.is_valid():
         try:
             submitted(request, lambda: queue_lists(contest, form.keys, form.cleaned_data["places"], request.who))
@@ -117,6 +117,7 @@ def show(
     context = {
         **_context(contest, script, said),
         "form": form or QueueForm(others=script.others),
+        "takes_away": takes_away(contest),
         "refused": refused,
     }
     return _private(render(request, f"scoring/board/{template}", context, status=status))

@@ -24,7 +24,7 @@ from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
-from scoring.board.ceremony import holds_back
+from scoring.board.ceremony import holds_back, holds_back_from_families
 from scoring.core.record import JudgingClass, NegativeScores, Rules
 from scoring.models import KeyRelease, Release
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
@@ -128,7 +128,7 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
 def take_home(request: Request, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
-    announced = link and shown_to_all(link.contest)
+    announced = link and (None if holds_back_from_families(link.contest) else released(link.contest))
     if link and not announced and is_withdrawn(link.contest):
         return _as_a_secret(_answer(request, link.contest, WAITING, lambda: _waiting(link.contest)))
     if not link or not announced:

@@ -116,6 +116,22 @@ class TestScript:
         assert "1 of 4 revealed" in part
 
 
+class TestBeforeResultsVanish:
+    def test_queueing_a_list_after_everything_is_public_asks_first(self, as_helper):
+        contest = released_contest()
+        ann = as_helper(contest, Duty.ANNOUNCER)
+        assert "The results are public already." in text(ann, contest)
+        wish = {"submission": str(uuid4()), "lists": ["SR/overall/individuals"], "places": 10}
+        refused = ann.post(address(contest, "queue/"), wish)
+        assert refused.status_code == 422
+        assert "Say that the results may vanish" in refused.content.decode()
+        assert not contest.award_lists.exists()
+        assert ann.post(address(contest, "queue/"), wish | {"sure": "on"}).status_code == 302
+
+    def test_queueing_before_the_release_or_beside_other_lists_asks_nothing(self, contest, ann):
+        assert "The results are public already." not in text(ann, contest)
+
+
 class TestMoves:
     def test_next_reveals_a_row(self, contest, ann):
         go(contest, "begin")

@@ -96,10 +96,17 @@ class TestMovingOn:
 
     def test_what_is_begun_again_is_hidden_again(self):
         contest = ceremony_ready(OVERALL, TEAMS)
-        go(contest, "begin", "show", "next", "show", "end", "begin")
+        go(contest, "begin", "show", "next", "show", "end", "again")
         assert stage(contest) == ("SR overall individuals", 0, True)
         go(contest, "show", "next")
         assert stage(contest) == ("SR overall teams", 0, True)
+
+    def test_one_press_of_begin_does_not_begin_again_what_was_held(self):
+        contest = ceremony_ready()
+        go(contest, "begin", "end")
+        with pytest.raises(NotPossible, match="only if the results may vanish"):
+            go(contest, "begin")
+        assert stage(contest)[2] is False
 
     def test_only_so_many_places_are_read(self):
         contest = ceremony_ready(places=2)

@@ -4,12 +4,14 @@ import pytest
 from django.test import Client
 
 from contest.changes.exceptions import NotPossible
+from contest.models import Contest
 from scoring.board.awards import ListKey
 from scoring.board.ceremony import ceremony_of, move_on
 from scoring.board.queue import queue_lists
 from scoring.models import TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
+from scoring.results.release import withdraw_results
 from tests.pages import html_in
 from tests.scoring.results.cast import ready, release
 
@@ -63,6 +65,25 @@ def test_they_open_when_the_ceremony_has_ended(contest, tmp_path):
     contest.refresh_from_db()
     assert statuses(contest) == [200, 200, 200]
     assert publish(contest, tmp_path / "copy")
+
+
+def test_links_that_families_have_work_while_the_ceremony_is_held_again(contest):
+    for name in ("begin", "end", "again"):
+        move(contest, name)
+    assert statuses(contest) == [404, 404, 200]
+
+
+def test_links_work_while_awards_are_queued_after_everything_was_public_and_wait_after_a_withdrawal():
+    contest = ready()
+    release(contest)
+    make_links(contest, "Sue")
+    assert statuses(contest) == [200, 200, 200]
+    contest.refresh_from_db()
+    queue_lists(contest, [ListKey("SR", "overall", "individuals")], 10, "Sue")
+    assert statuses(contest) == [404, 404, 200]
+    withdraw_results(contest, "Sue", "a key was wrong")
+    release(Contest.objects.get(pk=contest.pk))
+    assert statuses(contest) == [404, 404, 404]
 
 
 def test_the_superintendent_is_told_so_before_and_after_the_release(superintendent):
