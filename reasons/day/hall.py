@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
@@ -74,23 +74,38 @@ def rooms_now(contest: Contest, rooms: Sequence[Room], slots: Sequence[Slot]) ->
     for slot in slots:
         of_room[slot.room_id].append(slot)
     now = minute_now(contest)
-    return [
-        RoomNow(room.name, cells_of(contest, of_room[room.pk]), _behind(contest, of_room[room.pk], now))
-        for room in rooms
-    ]
+    shown = []
+    for room in rooms:
+        expected = _expected(contest, of_room[room.pk], now)
+        behind = _behind(contest, of_room[room.pk], expected)
+        shown.append(RoomNow(room.name, cells_of(contest, of_room[room.pk], expected), behind))
+    return shown
 
 
-def _behind(contest: Contest, slots: Sequence[Slot], now: int | None) -> int:
-    """How many minutes later than planned whoever is next in a room will begin; 0 before its first, or on another day.
+def _expected(contest: Contest, slots: Sequence[Slot], now: int | None) -> dict[int, int]:
+    """When each set that is still to come will begin, by its key; nothing before a room's first, or on another day.
 
-    With nobody inside, the next could begin now; while somebody speaks, when as long as a set takes has gone by.
+    With nobody inside, the next could begin now; while somebody speaks, when as long as a set takes has gone by. A
+    break, or whatever else lies between two sets, makes up for what was lost.
     """
-    coming = next((slot for slot in slots if slot.state == Slot.State.PLANNED), None)
-    if now is None or not coming or not any(slot.state in BEGUN for slot in slots):
-        return 0
-    free = now
-    speaking = next((slot for slot in slots if slot.state == Slot.State.SPEAKING), None)
-    if speaking and speaking.began_at:
-        took = minute_of(contest, speaking.ends_at) - minute_of(contest, speaking.starts_at)
-        free = max(now, minute_of(contest, speaking.began_at) + took)
-    return max(0, free - minute_of(contest, coming.starts_at))
+    if now is None or not any(slot.state in BEGUN for slot in slots):
+        return {}
+    free, expected = now, {}
+    for slot in slots:
+        if slot.state == Slot.State.SPEAKING and slot.began_at:
+            free = max(free, minute_of(contest, slot.began_at) + _takes(contest, slot))
+    for slot in slots:
+        if slot.state == Slot.State.PLANNED:
+            expected[slot.pk] = max(free, minute_of(contest, slot.starts_at))
+            free = expected[slot.pk] + _takes(contest, slot)
+    return expected
+
+
+def _takes(contest: Contest, slot: Slot) -> int:
+    return minute_of(contest, slot.ends_at) - minute_of(contest, slot.starts_at)
+
+
+def _behind(contest: Contest, slots: Sequence[Slot], expected: Mapping[int, int]) -> int:
+    """How many minutes later than planned whoever is next in a room will begin."""
+    coming = next((slot for slot in slots if slot.pk in expected), None)
+    return expected[coming.pk] - minute_of(contest, coming.starts_at) if coming else 0

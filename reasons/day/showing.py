@@ -18,13 +18,14 @@ from reasons.planning.clock import clock_time
 
 
 class Cell(NamedTuple):
-    """One set as it is shown."""
+    """One set as it is shown: `time` as it is planned, and `expected` where it will begin at another one."""
 
     time: str
     room: str
     number: int
     class_number: int
     state: str = Slot.State.PLANNED.value
+    expected: str = ""
 
     @property
     def state_said(self) -> str:
@@ -40,9 +41,14 @@ class TimetableRow:
     is_next: bool = False  # the first in which somebody is still to begin
 
 
-def cells_of(contest: Contest, slots: Iterable[Slot]) -> list[Cell]:
-    """The sets of the timetable that is in force."""
-    return [_cell(as_planned(contest, slot), slot.room.name, slot.state) for slot in slots]
+def cells_of(contest: Contest, slots: Iterable[Slot], expected: Mapping[int, int]) -> list[Cell]:
+    """The sets of the timetable that is in force; `expected` are minutes after midnight, by the slot's key."""
+    cells = []
+    for slot in slots:
+        cell = _cell(as_planned(contest, slot), slot.room.name, slot.state)
+        begins = clock_time(expected[slot.pk]) if slot.pk in expected else cell.time
+        cells.append(cell if begins == cell.time else cell._replace(expected=begins))
+    return cells
 
 
 def cells_planned(rooms: Sequence[Room], sets: Iterable[PlannedSet]) -> list[Cell]:

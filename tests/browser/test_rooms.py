@@ -1,6 +1,7 @@
 """The reasons' day in a real browser: planning, a room on a tablet, the waiting hall, notes and fairness."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -9,6 +10,7 @@ from playwright.sync_api import expect
 
 from contest.models import Duty, ReasonsReading, ReasonsScore
 from reasons.day import search
+from reasons.day.room_events import mark_no_show
 from reasons.models import SetNote, Slot
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 from tests.reasons.planning.examples import in_one_room
@@ -341,17 +343,35 @@ def test_a_draft_gets_better_while_one_looks_at_it(make_page, monkeypatch):
     assert len(set(Slot.objects.values_list("room", flat=True))) == 4
 
 
-def test_the_waiting_hall_follows_the_rooms(make_page):
+def test_the_waiting_hall_follows_the_rooms(make_page, monkeypatch):
     contest = planned_contest(people=6, rooms=1, classes=(3,))
     room, _ = first_room(contest)
     hall = make_page(None)
     hall.goto(address("reasons-hall", contest))
-    first, second = room.slots.order_by("starts_at").values_list("contestant__number", flat=True)[:2]
+    expect(hall.locator("[data-clock]")).to_have_text(re.compile(r"^\d\d:\d\d$"))
+    first, second, _third, absent = room.slots.order_by("starts_at").values_list("contestant__number", flat=True)[:4]
     expect(hall.locator(".goes-in b")).to_have_text(str(first))
     page, *_ = open_room(make_page, contest)
     page.get_by_role("button", name="Begin").click()
     expect(hall.locator(".speaks b")).to_have_text(str(first), timeout=10_000)
     expect(hall.locator(".goes-in b")).to_have_text(str(second))
+    began = room.slots.get(state="speaking")
+    room.slots.filter(pk=began.pk).update(began_at=began.starts_at + timedelta(minutes=10))
+    monkeypatch.setattr("reasons.day.hall.minute_now", lambda contest: 9 * 60 + 21)
+    mark_no_show(room.slots.get(contestant__number=absent), "test")
+    called = hall.locator(".called b")
+    expect(called).to_have_text(str(absent), timeout=10_000)
+    expect(hall.locator("h2")).to_contain_text("runs 10 minutes late")
+    expect(hall.locator(".goes-in")).to_contain_text("09:22 planned 09:12")
+    sizes = [size_of(text) for text in hall.locator("#main :is(b, h1, h2, p, dd, span)").all()]
+    assert size_of(called) > max(size for size in sizes if size != size_of(called))
+    sound(hall)
+    hall.set_viewport_size({"width": 360, "height": 740})
+    sound(hall)
+
+
+def size_of(element):
+    return element.evaluate("element => parseFloat(getComputedStyle(element).fontSize)")
 
 
 def test_notes_from_a_phone_reach_the_room_that_may_see_them(make_page):

@@ -60,6 +60,39 @@ def test_how_far_a_room_is_behind(monkeypatch):
     assert now_in(contest)[0].behind == 10
 
 
+def test_whoever_still_waits_is_told_the_planned_time_and_the_expected_one(client, monkeypatch):
+    contest = planned_contest()
+    room, _ = first_room(contest)
+    slot = room.slots.first()
+    begin(slot, room, timezone.now(), "test")
+    Slot.objects.filter(pk=slot.pk).update(began_at=slot.starts_at + timedelta(minutes=5))  # at 9:15, for 3 minutes
+    monkeypatch.setattr(hall, "minute_now", lambda contest: 560)
+    cache.clear()
+    page = html_in(client.get(at(contest), {"number": "101"}))
+    assert "runs 8 minutes late" in page
+    here = now_in(contest)[0]
+    assert (here.next.time, here.next.expected) == ("09:12", "09:20")
+    assert here.on_deck.expected > here.on_deck.time
+    assert f'<span class="when">{here.next.expected}</span>' in page
+    assert f"planned {here.next.time}, class {here.next.class_number}" in page
+    assert not any(cell.expected for cell in now_in(contest)[1].cells)  # nobody began there
+
+
+def test_a_break_makes_up_for_what_a_room_lost(monkeypatch):
+    contest = planned_contest()
+    room, _ = first_room(contest)
+    first, *_rest, last = room.slots.all()
+    begin(first, room, timezone.now(), "test")
+    Slot.objects.filter(pk=first.pk).update(began_at=first.starts_at + timedelta(minutes=5))
+    Slot.objects.filter(pk=last.pk).update(
+        starts_at=last.starts_at + timedelta(hours=1), ends_at=last.ends_at + timedelta(hours=1)
+    )
+    monkeypatch.setattr(hall, "minute_now", lambda contest: 560)
+    cells = now_in(contest)[0].cells
+    assert cells[-2].expected
+    assert not cells[-1].expected
+
+
 def test_a_poll_is_answered_only_when_the_hall_changed(client):
     contest = planned_contest()
     version = client.get(at(contest)).context["version"]
@@ -72,7 +105,7 @@ def test_a_poll_is_answered_only_when_the_hall_changed(client):
     cache.clear()
     hall_now = client.get(at(contest), {"v": version})
     assert hall_now.status_code == 200
-    assert "please see the steward" in html_in(hall_now)
+    assert "Please see the steward" in html_in(hall_now)
     assert "<html" not in html_in(hall_now)
 
 
