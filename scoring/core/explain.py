@@ -141,23 +141,31 @@ BEHIND = gettext_noop("behind {others} on {step}, {own} to {theirs}")
 
 
 def how_ties_fell(
-    record: Record, result: Result, standing: Standing, values: DivisionValues | None = None
+    record: Record,
+    result: Result,
+    standing: Standing,
+    values: DivisionValues | None = None,
+    *,
+    with_total: bool = True,
 ) -> tuple[list[str], list[str]]:
     """How each row came to stand where it does among those of the same total, individuals and then teams.
 
     Empty for a row whose total nobody else has; else such as `level at 612; ahead of 104 on reasons, 188 to 185`. Rows
     of one total are told without a look at the others, so `standing` may hold some of its list's totals only. `values`
-    are the division's, for whoever asks several times.
+    are the division's, for whoever asks several times. Without `with_total` a row does not say at what it is level:
+    beside the total itself.
     """
     values = values or DivisionValues(record, result, standing.division)
-    individuals = _fallen(
-        individual_keys(record, values, standing), [str(row.number) for row in standing.individuals], record, False
+    numbers, teams = [str(row.number) for row in standing.individuals], [isolated(row.team) for row in standing.teams]
+    return (
+        _fallen(individual_keys(record, values, standing), numbers, record, False, with_total),
+        _fallen(team_keys(record, values, standing), teams, record, True, with_total),
     )
-    teams = _fallen(team_keys(record, values, standing), [isolated(row.team) for row in standing.teams], record, True)
-    return individuals, teams
 
 
-def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool) -> list[str]:
+def _fallen(
+    keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool, with_total: bool
+) -> list[str]:
     runs = _runs(keys)
     said = [""] * len(keys)
     for place, (first, last) in enumerate(runs):
@@ -172,7 +180,7 @@ def _fallen(keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: 
                 others = some_of(whose[run[0] : run[1] + 1])
                 parted.append(_(side).format(others=others, **_parted(keys[first], keys[run[0]], record, of_teams)))
         for row in range(first, last + 1):
-            words = [_("level at {total}").format(total=figure(total))]
+            words = [_("level at {total}").format(total=figure(total))] if with_total else []
             if first < last:
                 words.append(_shared([*whose[first:row], *whose[row + 1 : last + 1]], record, of_teams))
             said[row] = "; ".join(words + parted)

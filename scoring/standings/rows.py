@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
-from scoring.core.explain import listed, ties_in_words
+from scoring.core.explain import how_ties_fell, listed
 from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import Card, Record
@@ -29,9 +29,10 @@ def individual_rows(
 ) -> list[tuple[int, int, str, str, str, str, int]]:
     """Rank, number, name as the contest allows it, team, total, note and the total's `short_by` of every row.
 
-    Plain tuples: a list may be long, and a template unpacks them several times faster than it looks names up.
+    The note says how a tie fell: `ahead of 104 on reasons, 188 to 185`. Plain tuples: a list may be long, and a
+    template unpacks them several times faster than it looks names up.
     """
-    ties = ties_in_words(record)
+    ties, _teams = how_ties_fell(record, result, standing, with_total=False)
     show_as = record.rules.show_people_as
     names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
     doubtful = {card.number for card in _unsettled(record, result, standing.division)}
@@ -43,20 +44,20 @@ def individual_rows(
             names[row.number],
             row.team,
             total,
-            _note(ties[row.tie], row.number in doubtful),
+            _note(tie, row.number in doubtful),
             short,
         )
-        for row, total, short in zip(standing.individuals, totals, short_by(totals), strict=True)
+        for row, total, tie, short in zip(standing.individuals, totals, ties, short_by(totals), strict=True)
     ]
 
 
-def team_rows(record: Record, standing: Standing) -> list[tuple[int, str, str, str, str, int]]:
+def team_rows(record: Record, result: Result, standing: Standing) -> list[tuple[int, str, str, str, str, int]]:
     """Rank, team, who counts, total, note and the total's `short_by` of every row."""
-    ties = ties_in_words(record)
+    _people, ties = how_ties_fell(record, result, standing, with_total=False)
     totals = [figure(row.total) for row in standing.teams]
     return [
-        (row.rank, row.team, ", ".join(map(str, row.counting)), total, ties[row.tie], short)
-        for row, total, short in zip(standing.teams, totals, short_by(totals), strict=True)
+        (row.rank, row.team, ", ".join(map(str, row.counting)), total, tie, short)
+        for row, total, tie, short in zip(standing.teams, totals, ties, short_by(totals), strict=True)
     ]
 
 

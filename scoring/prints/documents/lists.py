@@ -48,7 +48,7 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
     sections: list[dict[str, Any]] = []
     for standing in chosen_lists(material, choice):
         people = individual_rows(record, result, standing) if choice.of_kind(INDIVIDUALS) else []
-        teams = team_rows(record, standing) if choice.of_kind(TEAMS) else []
+        teams = team_rows(record, result, standing) if choice.of_kind(TEAMS) else []
         # A column that would be empty in every row is left out.
         names, in_teams, notes = (any(row[column] for row in people) for column in (2, 3, 5))
         sections.append(

@@ -330,7 +330,7 @@ class TestRows:
         assert [row[:2] for row in individual_rows(tied, result, standing)] == [
             (row.rank, row.number) for row in standing.individuals
         ]
-        assert [row[1:3] for row in team_rows(tied, standing)] == [("Barley Hill", "101, 102, 103")]
+        assert [row[1:3] for row in team_rows(tied, tally(tied), standing)] == [("Barley Hill", "101, 102, 103")]
 
     @pytest.mark.parametrize(
         ("totals", "short"),
