@@ -13,7 +13,7 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, State
 from contest.slips.kinds import KINDS, slip_of
-from contest.slips.reading import decide
+from contest.slips.reading import decide, move, set_aside
 from contest.slips.slip import Slip
 from contest.watch.doubts import fingerprint
 
@@ -28,10 +28,26 @@ def decide_seen(slip: Slip, value: Any, by: str, reason: str, on_card: str = "",
 
     Raises Overtaken, and NotPossible as the decision itself does.
     """
+    _look_again(slip, shown)
+    decide(slip, value, by, reason, on_card)
+
+
+@changes
+def put_right_seen(slip: Slip, there: Slip | None, by: str, reason: str, shown: str) -> None:
+    """Give all that was read of a slip to the one that it is really of, or set it aside, if `shown` stands for all its
+    readings. Raises Overtaken, and NotPossible as moving a reading does."""
+    _look_again(slip, shown)
+    for reading in slip.live().select_related("helper"):
+        if there is None:
+            set_aside(reading, by, reason)
+        else:
+            move(reading, there, by, reason)
+
+
+def _look_again(slip: Slip, shown: str) -> None:
     take_turn(slip.contest.pk)
     if fingerprint(slip.live().values_list("pk", flat=True)) != shown:
         raise Overtaken(_("somebody read or decided this meanwhile"))
-    decide(slip, value, by, reason, on_card)
 
 
 @changes

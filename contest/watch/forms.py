@@ -90,7 +90,7 @@ class DecideForm(ReasonedForm):
 
 class MoveForm(ReasonedForm):
     """Where a reading of some kind of slip belongs, or that it belongs nowhere. `act` is the button: `move` or
-    `set-aside`. What is left open is as it was."""
+    `set-aside`. What is left open is as it was; `whose_alone` leaves open all but whose it is."""
 
     act = forms.ChoiceField(choices=[("move", "move"), ("set-aside", "set aside")])
     number = _number(_("Belongs to contestant"))
@@ -98,17 +98,27 @@ class MoveForm(ReasonedForm):
     class_number = _number(_("in class"))
     official = _one_of(_("by official"))
     part = _one_of(_("in part"))
+    shown = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, kind: type[Slip], contest: Contest, part: Part | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        kind: type[Slip],
+        contest: Contest,
+        part: Part | None = None,
+        whose_alone: bool = False,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, reasons=kind.astray_because, **kwargs)
         self._whose = str(kind.say_whose)
         of_team = part is not None and part.scope == Part.Scope.TEAM
-        left_out = {"team", "number", "class_number", "official", "part"}.difference(kind.places)
+        places = kind.places[:1] if whose_alone else kind.places
+        left_out = {"team", "number", "class_number", "official", "part"}.difference(places)
         for name in left_out | {"number" if of_team else "team"}:
             del self.fields[name]
         if "official" in self.fields:
             row_field(self, "official").queryset = contest.reasons_officials.all()
-        if part is not None:
+        if part is not None and "part" in self.fields:
             row_field(self, "part").queryset = contest.parts.filter(scope=part.scope)
         if of_team:
             teams = Team.objects.filter(division__contest=contest).select_related("division")
@@ -133,7 +143,7 @@ class MoveForm(ReasonedForm):
 
 
 class AbsentForm(ReasonedForm):
-    """What becomes of somebody absent who has cards. `act` is the button: `present` or `leave`."""
+    """What becomes of somebody absent who has cards. `act` is the button: `leave`, or `present`."""
 
     act = forms.ChoiceField(choices=[("present", "present"), ("leave", "leave")])
 

@@ -21,6 +21,6 @@ def page(request: Request, template: str, contest: Contest, status: int = 200, *
     return response
 
 
-def decide_address_of(contest: Contest, place: Place) -> str:
-    """Where a decision about a slip is sent."""
-    return reverse(f"decide-{place.name}", args=[contest.pk, *place.args])
+def address_of(done: str, contest: Contest, place: Place) -> str:
+    """Where is sent what is done about a slip: to `decide` it, or to say that its number was `misread`."""
+    return reverse(f"{done}-{place.name}", args=[contest.pk, *place.args])

@@ -23,4 +23,5 @@ for kind in KINDS:
         urlpatterns += [
             path(address, history.history, {"kind": kind.name}, name=name),
             path(f"{address}decide/", history.decide, {"kind": kind.name}, name=f"decide-{name}"),
+            path(f"{address}misread/", history.misread, {"kind": kind.name}, name=f"misread-{name}"),
         ]

@@ -189,6 +189,25 @@ def test_doubts_are_decided_one_after_the_other_by_keyboard_alone(make_page, con
     assert Reading.objects.get(number=102, decides=True).on_card == "43_1"
 
 
+def test_enter_brings_nobody_back_who_was_scratched_and_a_misread_number_comes_first(make_page, contest, start):
+    read(contest, 1, 104, "3124", "Ann")
+    read(contest, 1, 104, "3124", "Ben")
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    expect(page.get_by_role("button", name="104 is here")).to_be_visible()
+    assert_sound(page, "a card of somebody absent")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("say whose card it is")).to_be_visible()
+    assert not the_contestant(contest, 104).present
+    with walk("say whose card a scratched contestant's card is", actions=2) as person:
+        person.type(page, "103")
+        person.press(page, "Enter")
+        expect(page.get_by_role("heading", level=1)).to_have_text("No doubts")
+    assert not the_contestant(contest, 104).present
+    card = Card.objects.get()
+    assert (card.contestant.number, card.placing, card.state) == (103, "3124", "settled")
+
+
 def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
     differing(contest)
     page = make_page()

@@ -22,7 +22,7 @@ from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.filtering import Filter
 from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
-from contest.watch.rendering import decide_address_of, page
+from contest.watch.rendering import address_of, page
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of
@@ -51,10 +51,15 @@ def news(request: Request, pk: int) -> HttpResponse:
 
 
 def show_doubts(
-    request: Request, contest: Contest, at: str = "", bound: ReasonedForm | None = None, status: int = 200
+    request: Request,
+    contest: Contest,
+    at: str = "",
+    bound: ReasonedForm | None = None,
+    status: int = 200,
+    trouble: str = "",
 ) -> HttpResponse:
     """The oldest of those that are chosen, or the part with the doubt called `at`, which has the focus; `bound` is what
-    was typed about it and refused."""
+    was typed about it and refused, `trouble` why something was not done."""
     every = waiting(contest)
     asked = request.GET if request.method == "GET" else QueryDict(request.POST.get("among", ""), mutable=True)
     wanted = Filter.of(asked)
@@ -65,8 +70,10 @@ def show_doubts(
     items = []
     for place, doubt in enumerate(part.rows, start=part.first):
         following = chosen[place].key if place < len(chosen) else ""
-        form = bound if bound is not None and doubt.key == at else None
-        form = form or form_of(contest, doubt, back="doubts", next=following, among=wanted.query)
+        back = {"back": "doubts", "next": following, "among": wanted.query}
+        form = form_of(contest, doubt, **back)
+        if doubt.key == at and isinstance(bound, type(form)):
+            form = bound
         if doubt.key == focus and isinstance(form, MoveForm):
             form.focus()
         items.append(
@@ -75,7 +82,9 @@ def show_doubts(
                 "form": form,
                 "focus": doubt.key == focus,
                 "address": doubt.place.address(contest),
-                "decide": decide_address_of(contest, doubt.place),
+                "decide": address_of("decide", contest, doubt.place),
+                "misread": address_of("misread", contest, doubt.place),
+                "leave": AbsentForm(key=f"{doubt.key}-leave", initial=back) if doubt.kind == ABSENT else None,
             }
         )
     return page(
@@ -93,6 +102,7 @@ def show_doubts(
         lately=settled_lately(contest),
         ineligible=ineligible_with_cards(contest),
         version=every.fingerprint,
+        trouble=trouble,
     )
 
 
@@ -108,9 +118,9 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
     if doubt.stray:
         initial |= {"number": doubt.number if doubt.known else "", "class_number": doubt.class_number}
         return MoveForm(key=doubt.key, kind=kind, contest=contest, initial=initial)
-    if doubt.kind == ABSENT:
-        return AbsentForm(key=doubt.key, initial=initial)
     initial |= {"shown": doubt.fingerprint}
+    if doubt.kind == ABSENT:
+        return MoveForm(key=doubt.key, kind=kind, contest=contest, whose_alone=True, initial=initial)
     values = [said.value for said in doubt.said]
     return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
 
@@ -142,8 +152,8 @@ def absent(request: Request, pk: int, number: int) -> HttpResponse:
 
     try:
         submitted(request, work)
-    except (NotPossible, SubmissionReused):  # dealt with meanwhile: the list shows how things stand
-        return show_doubts(request, contest, status=409)
+    except (NotPossible, SubmissionReused) as problem:  # dealt with meanwhile: the list shows how things stand
+        return show_doubts(request, contest, status=409, trouble=problem_text(problem))
     return back_to_doubts(contest, form.cleaned_data)
 
 

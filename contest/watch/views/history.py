@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contest.access import contest_for
 from contest.changes import SubmissionReused
-from contest.changes.exceptions import NotPossible
+from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import State
 from contest.slips.kinds import BY_NAME, slip_of
 from contest.slips.reading import move, set_aside
@@ -19,7 +19,7 @@ from contest.slips.slip import Slip
 from contest.watch import deciding
 from contest.watch.doubts import fingerprint, letter, said_of
 from contest.watch.forms import DecideForm, MoveForm, ReasonedForm
-from contest.watch.rendering import decide_address_of, page
+from contest.watch.rendering import address_of, page
 from contest.watch.views.doubts import back_to_doubts, overtaken, problem_text, show_doubts
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -87,6 +87,31 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
     return _onward(values, there)
 
 
+@require_POST
+def misread(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
+    """The number on the slip was misread: all that was read of it is somebody else's, or nobody's."""
+    slip = BY_NAME[kind].at(contest_for(request, pk), **place)
+    form = MoveForm(request.POST, key=slip.place.key, kind=type(slip), contest=slip.contest, whose_alone=True)
+    if not form.is_valid():
+        return _again(request, slip, form)
+    values, because = form.cleaned_data, form.because
+    try:
+        there = slip.elsewhere(_where_it_is(slip) | values) if values["act"] == "move" else None
+        submitted(request, lambda: deciding.put_right_seen(slip, there, request.who, because, values["shown"]))
+    except WrongValue as problem:
+        form.add_error(form.places[0].name, str(problem))
+        return _again(request, slip, form)
+    except (NotPossible, SubmissionReused) as problem:
+        return show_doubts(request, slip.contest, at=slip.place.key, status=409, trouble=problem_text(problem))
+    return _onward(values, there or slip)
+
+
+def _where_it_is(slip: Slip) -> dict[str, Any]:
+    judged = getattr(slip, "judging_class", None)
+    at = {name: getattr(slip, name, None) for name in ("official", "part", "team")}
+    return at | {"class_number": judged and judged.number}
+
+
 def _decide_form(slip: Slip, live: list[Any], **how: Any) -> DecideForm:
     values = [getattr(reading, slip.value) for reading in live]
     return DecideForm(key=slip.place.key, kind=type(slip), values=values, **how)
@@ -149,5 +174,5 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         state=counts and State(counts.state).label,
         form=decide,
         list_address=slip.listed.address(slip.contest),
-        decide_address=decide_address_of(slip.contest, slip.place),
+        decide_address=address_of("decide", slip.contest, slip.place),
     )

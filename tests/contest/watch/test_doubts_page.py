@@ -107,6 +107,40 @@ def test_a_repair_keeps_what_is_on_the_card(superintendent, contest, start):
     assert "On the card: <b>312_</b>" in html_in(superintendent.get(f"{start}cards/1/101/"))
 
 
+@pytest.mark.parametrize("about", ["card", "reasons", "mark"])
+def test_a_misread_number_takes_all_readings_to_whose_they_are(superintendent, contest, start, about):
+    absent, here = the_contestant(contest, 104), the_contestant(contest, 103)
+    official = add_official(contest, "A", "Sue")
+    for by in ("Ann", "Ben"):
+        if about == "card":
+            read(contest, 1, 104, "3124", by)
+        elif about == "reasons":
+            read_reasons(the_class(contest, 2), official, absent, 4000, by)
+        else:
+            read_mark(contest.parts.get(), absent, 4000, by)
+    (doubt,) = doubts_of(contest)
+    fields = sent(act="move", number="", quick="the number was misread", shown=doubt.fingerprint, back="doubts")
+    address = doubt.place.address(contest) + "misread/"
+    assert "say whose" in html_in(superintendent.post(address, fields))
+    assert "there is no contestant 999" in html_in(superintendent.post(address, sent(**fields | {"number": "999"})))
+    superintendent.post(address, sent(**fields | {"number": "103"}))
+    assert doubts_of(contest) == []
+    (result,) = [*Card.objects.all(), *ReasonsScore.objects.all(), *Mark.objects.all()]
+    assert (result.contestant, result.state) == (here, "settled")
+    assert not the_contestant(contest, 104).present
+
+
+def test_a_number_is_not_called_misread_on_less_than_was_read_by_then(superintendent, contest, start):
+    read(contest, 1, 104, "3124", "Ann")
+    (doubt,) = doubts_of(contest)
+    fields = {"act": "set-aside", "quick": "read by mistake", "shown": doubt.fingerprint, "back": "doubts"}
+    read(contest, 1, 104, "3142", "Ben")
+    response = superintendent.post(f"{start}cards/1/104/misread/", sent(**fields))
+    assert response.status_code == 409
+    assert "Somebody read or decided this meanwhile." in html_in(response)
+    assert Reading.objects.filter(withdrawn_at=None).count() == 2
+
+
 def test_after_a_decision_the_next_doubt_has_the_focus(superintendent, contest, start):
     for number in (101, 102, 103):
         differing(contest, number=number)
