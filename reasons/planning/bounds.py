@@ -18,6 +18,7 @@ another, somebody else speaks. So a team with more sets than all others and the 
 from __future__ import annotations
 
 import heapq
+from bisect import bisect_left
 from collections import Counter, defaultdict
 from itertools import combinations
 
@@ -85,8 +86,8 @@ def _by_contestant(puzzle: Puzzle) -> Reason:
 
 def _by_rooms(puzzle: Puzzle) -> Reason:
     loads = puzzle.loads()
-    largest: Reason = (0, "rooms", 0, 0)
-    for rooms in _unions(list(loads)):
+
+    def needed(rooms: frozenset[int]) -> Reason:
         load = sum(sets for only, sets in loads.items() if only <= rooms)
         heard = slot = 0
         while heard < load:
@@ -94,8 +95,9 @@ def _by_rooms(puzzle: Puzzle) -> Reason:
                 raise no_room_left(load - heard)
             heard += sum(puzzle.is_open(room, slot) for room in rooms)
             slot += 1
-        largest = max(largest, (slot, "rooms", load, len(rooms)), key=lambda limit: limit[0])
-    return largest
+        return slot, "rooms", load, len(rooms)
+
+    return max(map(needed, _unions(list(loads))), key=lambda limit: limit[0])
 
 
 def _unions(groups: list[frozenset[int]]) -> list[frozenset[int]]:
@@ -111,27 +113,16 @@ def _unions(groups: list[frozenset[int]]) -> list[frozenset[int]]:
 
 def _by_both(puzzle: Puzzle, low: int) -> int:
     """The least number of slots, `low` or more, into which all sets fit by their windows."""
-    high = low
-    while not _windows_fit(puzzle, high):
-        low, high = high + 1, min(2 * high, puzzle.horizon)
-        if low > high:
-            return low - 1
-    while low < high:
-        middle = (low + high) // 2
-        if _windows_fit(puzzle, middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low
+    return low + bisect_left(range(low, puzzle.horizon), True, key=lambda slots: _windows_fit(puzzle, slots))
 
 
 def _windows_fit(puzzle: Puzzle, slots: int) -> bool:
     begins: defaultdict[int, list[int]] = defaultdict(list)
     for place, sets in enumerate(puzzle.sets_of):
         latest = slots - 1
-        for owed in range(len(sets) - 1, -1, -1):
+        for owed in reversed(range(len(sets))):
             begins[puzzle.hop[owed][puzzle.ready[place]]].append(latest)
-            latest = puzzle.before[latest] if latest >= 0 else -1
+            latest = puzzle.before[latest]
     waiting: list[int] = []
     for slot in range(slots):
         for latest in begins.get(slot, ()):
@@ -141,4 +132,4 @@ def _windows_fit(puzzle: Puzzle, slots: int) -> bool:
                 heapq.heappop(waiting)
         if waiting and waiting[0] <= slot:
             return False
-    return not waiting and all(slot < slots for slot in begins)
+    return True  # nobody can begin after the last slot, since `slots` are enough for each contestant alone

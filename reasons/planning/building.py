@@ -9,14 +9,14 @@ from reasons.planning.puzzle import NOBODY, Puzzle
 from reasons.planning.table import FREE, Table
 
 
-def build(puzzle: Puzzle, target: int, random: Random | None = None, patient: bool = True) -> Table | None:
-    """A timetable made slot by slot, those first who have the least time to spare before `target` slots are over.
+def build(puzzle: Puzzle, random: Random | None = None, patient: bool = True) -> Table | None:
+    """A timetable made slot by slot, those first who need the most time for all that they owe.
 
     In each slot as many rooms as can be are filled, by augmenting paths. Team-mates do not follow one another, unless
     a room could only be filled so: then it is, at once where not `patient`, otherwise if nobody else will come within
     half an hour. None if the rooms close before everybody is heard.
     """
-    work = _Building(puzzle, target, random or Random(0), bool(random), patient)  # noqa: S311 no secret
+    work = _Building(puzzle, random, patient)
     for slot in range(puzzle.horizon):
         if not work.left:
             break
@@ -27,12 +27,10 @@ def build(puzzle: Puzzle, target: int, random: Random | None = None, patient: bo
 class _Building:
     """A timetable filled up to some slot."""
 
-    def __init__(self, puzzle: Puzzle, target: int, random: Random, noisy: bool, patient: bool):
+    def __init__(self, puzzle: Puzzle, random: Random | None, patient: bool):
         self.puzzle = puzzle
         self.table = Table(puzzle)
-        self.target = target
-        self.random = random
-        self.noisy = noisy
+        self.noise = random.random if random else int
         self.wait = puzzle.rather_wait if patient else 0
         self.owed = [{puzzle.on[set_]: set_ for set_ in sets} for sets in puzzle.sets_of]
         self.ready = puzzle.ready[:]
@@ -57,10 +55,9 @@ class _Building:
 
     def _in_line(self, slot: int) -> list[int]:
         """Who may speak in this slot, the most urgent first."""
-        hop, target = self.puzzle.hop, self.target
-        noise = self.random.random if self.noisy else int
+        hop = self.puzzle.hop
         line = [
-            (target - hop[len(owed)][slot], -len(owed), noise(), place)
+            (-hop[len(owed)][slot], -len(owed), self.noise(), place)
             for place, owed in enumerate(self.owed)
             if owed and self.ready[place] <= slot
         ]

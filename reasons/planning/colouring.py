@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-FREE = -1
+Slots = list[dict[int, list[int | None]]]
+"""By side, node and colour: the edge there."""
 
 
 def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
@@ -21,12 +22,11 @@ def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
     """
     lefts, rights = Counter(left for left, _ in edges), Counter(right for _, right in edges)
     colours = max([*lefts.values(), *rights.values()], default=0)
-    # at[side][node][colour] is the edge there.
-    at = [{node: [FREE] * colours for node in lefts}, {node: [FREE] * colours for node in rights}]
-    colour_of = [FREE] * len(edges)
+    at: Slots = [{node: [None] * colours for node in nodes} for nodes in (lefts, rights)]
+    colour_of = [0] * len(edges)
     for edge, (left, right) in enumerate(edges):
-        free_left, free_right = at[0][left].index(FREE), at[1][right].index(FREE)
-        if at[1][right][free_left] != FREE:
+        free_left, free_right = at[0][left].index(None), at[1][right].index(None)
+        if at[1][right][free_left] is not None:
             _swap_path(edges, at, colour_of, right, free_left, free_right)
         colour_of[edge] = free_left
         at[0][left][free_left] = at[1][right][free_left] = edge
@@ -35,7 +35,7 @@ def colour(edges: Sequence[tuple[int, int]]) -> list[int]:
 
 def _swap_path(
     edges: Sequence[tuple[int, int]],
-    at: list[dict[int, list[int]]],
+    at: Slots,
     colour_of: list[int],
     right: int,
     colour_a: int,
@@ -43,14 +43,14 @@ def _swap_path(
 ) -> None:
     """Swap the two colours along the path that begins at a right node with an edge of `colour_a`."""
     path, side, node, colour = [], 1, right, colour_a
-    while (edge := at[side][node][colour]) != FREE:
+    while (edge := at[side][node][colour]) is not None:
         path.append(edge)
         side = 1 - side
         node = edges[edge][side]
         colour = colour_b if colour == colour_a else colour_a
     for edge in path:
         for side in (0, 1):
-            at[side][edges[edge][side]][colour_of[edge]] = FREE
+            at[side][edges[edge][side]][colour_of[edge]] = None
     for edge in path:
         colour_of[edge] = colour_b if colour_of[edge] == colour_a else colour_a
         for side in (0, 1):

@@ -37,7 +37,6 @@ def squeeze(table: Table) -> None:
                 if set_ != FREE:
                     table.take(set_)
                     table.put(set_, room, slot)
-                    late.sort(key=lambda set_: -table.slot[set_])
                     moved = True
 
 

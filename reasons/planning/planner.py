@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import takewhile
 from random import Random
 
 from reasons.planning.bounds import bound_of
@@ -21,7 +22,9 @@ ROUNDS = 30
 """How many times it starts anew when the lower bound is not reached: counted, so that equal tasks give equal plans."""
 
 SMALL = 40
-"""Sets up to which a timetable is searched through to the end."""
+"""Sets up to which a timetable is searched through to the end, after FEW_ROUNDS."""
+
+FEW_ROUNDS = 4
 
 
 def plan(
@@ -67,18 +70,13 @@ class _Planning:
         return self.best is not None and self.best.cost()[0] <= least
 
     def from_nothing(self) -> None:
-        self.offer(build(self.puzzle, self.bound.slots))
+        self.offer(build(self.puzzle))
         if not self.reached:
             self.offer(coloured(self.puzzle), and_mend=True)
-        for round in range(ROUNDS):
-            if self.reached or not self.in_time():
-                break
-            target = min(self.best.length, self.bound.slots + round % 4) if self.best else self.bound.slots
-            self.offer(build(self.puzzle, target, self.random, patient=round % 3 < 2), and_mend=True)
+        for round in self.rounds(ROUNDS if self.puzzle.count > SMALL else FEW_ROUNDS):
+            self.offer(build(self.puzzle, self.random, patient=round % 3 < 2), and_mend=True)
             if round == 0 and self.best:
                 self.mend_best()
-            if self.puzzle.count <= SMALL and round == 3:
-                break
         self.search_small()
         if self.best is None:
             raise CannotPlan(
@@ -88,6 +86,9 @@ class _Planning:
                 )
             )
 
+    def rounds(self, most: int) -> Iterator[int]:
+        return takewhile(lambda round: not self.reached and self.in_time(), range(most))
+
     def after(self, previous: Plan) -> None:
         earlier = {(planned.number, planned.class_number): (planned.start, planned.room) for planned in previous.sets}
         kept = keep_to(self.puzzle, earlier)
@@ -96,9 +97,7 @@ class _Planning:
             return
         squeeze(kept)
         self._take(kept)
-        for round in range(ROUNDS):
-            if self.reached or not self.in_time():
-                break
+        for round in self.rounds(ROUNDS):
             state, cost = kept.state(), kept.cost()[0]
             mend(kept, self.bound.slots, self.random if round else None, self.in_time)
             if kept.cost()[0] < cost:

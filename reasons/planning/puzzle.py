@@ -154,10 +154,10 @@ def no_room_left(left: int) -> CannotPlan:
 
 
 def _inverse(after: list[int], horizon: int) -> list[int]:
-    """For each slot the last one from which it can be reached, NOBODY if none."""
+    """For each slot the last one from which it can be reached, NOBODY if none; and so for NOBODY, which is the last."""
     inverse, earlier = [], NOBODY
     for slot in range(horizon):
         while after[earlier + 1] <= slot:
             earlier += 1
         inverse.append(earlier)
-    return inverse
+    return [*inverse, NOBODY]

@@ -33,8 +33,8 @@ def search(puzzle: Puzzle, best: Table, shortest: int, in_time: Callable[[], boo
     budget = _Budget(in_time)
     try:
         for cost in range(shortest, known):
-            for following in range((cost - shortest) // puzzle.rather_wait + 1):
-                solution = _Search(puzzle, cost - following * puzzle.rather_wait, budget).run(following)
+            for following, slots in enumerate(range(cost, shortest - 1, -puzzle.rather_wait)):
+                solution = _Search(puzzle, slots, budget).run(following)
                 if solution is not None:
                     return solution, True
     except GivenUp:

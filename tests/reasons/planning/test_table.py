@@ -194,6 +194,16 @@ class TestLowerBound:
             "the 2 sets of contestant 102, with the time between them",
         )
 
+    @pytest.mark.parametrize(("others", "slots"), [(7, 3), (8, 2)])
+    def test_rooms_are_put_together_in_every_way_for_up_to_ten_groups_of_them(self, others, slots):
+        """Three rooms share nine sets, each class heard in two of them: 3 slots, which no group of two shows alone, nor
+        all rooms together. More groups are not all put together."""
+        shared = [Room(str(place), frozenset({1, 2, 3} - {place})) for place in (1, 2, 3)]
+        alone = [Room(str(10 + place), frozenset({10 + place})) for place in range(others)]
+        classes = [1, 2, 3] * 3 + [10 + place for place in range(others)]
+        speakers = tuple(Speaker(101 + place, (number,)) for place, number in enumerate(classes))
+        assert lower_bound(Task(speakers, (*shared, *alone), Timing(540, 2))).slots == slots
+
     @pytest.mark.parametrize(
         ("teams", "last", "following"),
         [("aaab", "", 1), ("aaab", "a", 2), ("aaab", "b", 1), ("aabb", "", 0), ("aabb", "a", 0), ("aa", "b", 1)],
