@@ -91,7 +91,8 @@ def open_keys(contest: Contest) -> dict[int, str]:
 
 @changes
 def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: str) -> Key:
-    """Say which of two entries of a key is right, for a reason; whoever typed the other one confirms it by saying so.
+    """Say which of two entries of a key is right, for a reason. With that it is confirmed and nobody types it again;
+    where `by` typed that one alone, it is known as one entry that was accepted.
 
     Raises NotPossible without a reason, and where it has been settled already.
     """
@@ -107,9 +108,9 @@ def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: s
         what = sentence("key_first_is_right", key_of=judging_class.number, reason=reason.strip())
         record_change(judging_class.contest, by, what, before=str(dispute), after=str(key), touches=Touches.NOTHING)
         key.refresh_from_db()
-        return _confirm(key, by)
+        return _let_stand(key, by)
     right = hand_in_key(judging_class, dispute.official, dispute.cuts, dispute.by, reason)
-    return _confirm(right, by)
+    return _let_stand(right, by)
 
 
 @changes
@@ -178,7 +179,12 @@ def _check(official: str, cuts: Sequence[int]) -> tuple[int, int, int]:
 
 
 def _confirm(key: Key, by: str) -> Key:
-    if key.confirmed_by or key.by.casefold() == by.casefold():
+    return key if key.by.casefold() == by.casefold() else _let_stand(key, by)
+
+
+def _let_stand(key: Key, by: str) -> Key:
+    """Confirm a key, even one's own."""
+    if key.confirmed_by:
         return key
     key.confirmed_by, key.confirmed_at = by, timezone.now()
     key.save(update_fields=["confirmed_by", "confirmed_at"])

@@ -72,8 +72,13 @@ class PointsStack(Stack):
     def most(self) -> int: ...
 
     @property
+    def low(self) -> int:
+        """Scores up to this are asked for once more: 45 may have been typed as 4.5."""
+        return self.most // 10
+
+    @property
     def own(self) -> dict[str, Any]:
-        return {"most": self.most}
+        return {"most": self.most, "low": self.low}
 
     @abstractmethod
     def slip(self, of: int) -> PointsSlip:

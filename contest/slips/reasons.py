@@ -99,6 +99,7 @@ class ReasonsStack(PointsStack):
 
     kind = ReasonsSlip
     most = MOST_REASONS
+    low = MOST_REASONS // 5  # somebody who spoke at all is hardly ever given as little
 
     @property
     def name(self) -> str:

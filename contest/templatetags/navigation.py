@@ -20,14 +20,22 @@ from contest.web.requests import Request
 register = template.Library()
 register.filter("duty_name", duty_name)
 
-# In the order of a contest's day.
+# What is gone to most, all day long, stands first and is always in sight. The rest lies in three menus, in the order
+# of a contest's day, each in its place whatever page one is on: so nobody has to look for what they found before.
 GROUPS = (
-    ("", (("contest", _("Programme")),)),
+    (
+        "",
+        (
+            ("contest", _("Programme")),
+            ("entries", _("Entries")),
+            ("progress", _("Progress")),
+            ("doubts", _("Doubts")),
+        ),
+    ),
     (
         _("Before"),
         (
             ("setup", _("Set-up")),
-            ("entries", _("Entries")),
             ("groups", _("Groups")),
             ("helpers", _("Helpers")),
         ),
@@ -41,8 +49,6 @@ GROUPS = (
             ("reasons", _("Reasons")),
             ("reasons-rooms", _("Rooms")),
             ("scores", _("Scores")),
-            ("progress", _("Progress")),
-            ("doubts", _("Doubts")),
         ),
     ),
     (
@@ -58,11 +64,8 @@ GROUPS = (
     ),
 )
 
-MEANWHILE = "Judging"
-"""The part that lies open on pages of no part: most of a day is spent there."""
-
 FEW = 5
-"""So many pages stand beside each other; of more, only those of the part of the day that one is in."""
+"""So many pages stand beside each other; more are parted."""
 
 # What is open to everybody is listed for whoever uses the page that it goes with.
 BESIDE = {"board": "announcer"}
@@ -81,22 +84,14 @@ class Section:
 
 @dataclass
 class Group:
-    """The pages of one part of the day; without a `title`, one that is always there.
-
-    `is_expanded`: where there is room its pages are listed unasked.
-    """
+    """The pages of one part of the day, a menu; without a `title`, those that are always in sight."""
 
     title: str
     sections: list[Section]
-    is_expanded: bool = False
 
     @property
     def is_current(self) -> bool:
         return any(section.current for section in self.sections)
-
-    @property
-    def waiting(self) -> int:
-        return sum(section.waiting for section in self.sections)
 
 
 @register.simple_tag(takes_context=True)
@@ -107,11 +102,9 @@ def navigation(context: dict[str, Any]) -> list[Group]:
     every = [section for group in groups for section in group.sections]
     _mark_current(every, request.path, reverse("contest", args=[contest.pk]))
     if len(every) <= FEW:
-        return [Group("", every)]
-    shown = [group for group in groups if group.sections]
-    meanwhile = next((group for group in shown if group.title == gettext(MEANWHILE)), shown[-1])
-    next((group for group in shown if group.title and group.is_current), meanwhile).is_expanded = True
-    return shown
+        always, *parts = groups
+        return [Group("", [section for group in (*parts, always) for section in group.sections])]
+    return [group for group in groups if group.sections]
 
 
 def _shown(request: Request, contest: Contest, pages: Iterable[tuple[str, str]]) -> list[Section]:

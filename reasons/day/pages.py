@@ -16,6 +16,7 @@ from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
 from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
 from contest.records.tallying import tallied
+from contest.slips.reasons import ReasonsStack
 from contest.web.requests import Request
 from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
@@ -54,6 +55,7 @@ def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request: 
         "official": official.pk,
         "minutes": day.minutes_per_set,
         "components": day.components,
+        "low": ReasonsStack.low,
         "now": int(timezone.now().timestamp() * 1000),
         "sets": room_sets(contest, room, official, request.who),
         "addresses": {

@@ -13,6 +13,7 @@ from contest.slips.due import Count, Due, counted, left_to_read, people_of, slip
 from contest.slips.marks import MarkSlip
 from contest.slips.reasons import ReasonsSlip
 from contest.watch.progress import group_order
+from reasons.scores.hearing import Hearing
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +32,14 @@ class OfOfficial:
 
 @dataclass(frozen=True, slots=True)
 class ClassLists:
-    """The lists of one class; `unheard` contestants have no score of any official."""
+    """The lists of one class: of the `officials` who hear it, or gave scores on it all the same; `others` hear only
+    other classes. `unheard` contestants have no score of any official."""
 
     judging_class: JudgingClass
     due: int
     unheard: int
     officials: tuple[OfOfficial, ...]
+    others: tuple[ReasonsOfficial, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,18 +57,22 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
     people = people_of(contest)
     known = standings(ReasonsSlip, contest, who)
     officials = list(contest.reasons_officials.all())
+    hearing = Hearing(contest)
     of_classes = []
     for judged in contest.classes.filter(pk__in=giving):
         due = slips_due(ReasonsSlip, people, giving[judged.pk], {})
         heard = {official.pk: set(known[judged.pk, official.pk]) for official in officials}
-        lists = []
+        lists, silent = [], []
         for official in officials:
+            if not heard[official.pk] and not hearing.hears(official.pk, judged.pk):
+                silent.append(official)
+                continue
             slips = slips_due(ReasonsSlip, people, giving[judged.pk], known[judged.pk, official.pk])
             others = {pk for other in officials if other != official for pk in heard[other.pk]}
             elsewhere = sum(slip.state is None and slip.owner in others for slip in left_to_read(contest, slips))
             lists.append(OfOfficial(official, Count(**counted(contest, slips)), elsewhere))
         unheard = {slip.owner for slip in due}.difference(*heard.values())
-        of_classes.append(ClassLists(judged, len(due), len(unheard), tuple(lists)))
+        of_classes.append(ClassLists(judged, len(due), len(unheard), tuple(lists), tuple(silent)))
     return of_classes
 
 

@@ -9,6 +9,7 @@ from contest.changes.exceptions import NotPossible
 from contest.desk.forms import LARGEST_NUMBER, ReadingForm
 from contest.models.outline import TEXT_LENGTH
 from reasons.scores.entry import points_of
+from scoring.core.record import HUNDREDTHS
 
 NO_SCORE = "none"
 """What is sent in place of points where the slip says that no score was given."""
@@ -43,6 +44,12 @@ class PlainScoreForm(forms.Form):
         error_messages={"required": _("Whose score is it?"), "invalid": _("Type the number in digits.")},
     )
     points = PointsField(error_messages={"required": _("Type the score, such as 43 or 43.5.")})
+    sure = forms.CharField(required=False)  # the low score that was asked for, as it was typed
+
+    def is_unsure(self, low: int) -> bool:
+        """Whether the score is very low, up to `low` points, and its reader has not been asked yet."""
+        points = self.cleaned_data["points"]
+        return points is not None and points <= low * HUNDREDTHS and self.cleaned_data["sure"] != self.data["points"]
 
 
 class OfficialForm(forms.Form):

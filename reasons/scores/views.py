@@ -132,6 +132,9 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
         try:
             if of is None:
                 raise NotPossible(_("no team has number {number} in this list").format(number=number))
+            if form.is_unsure(stack.low):
+                shown["unsure"] = form.data["points"]
+                raise NotPossible(_("that is very low: save it once more if it is right"))
             read(stack.slip(of), points, request.who, shown["submission"], request.helper)
             return redirect(stack.place.address(stack.contest, group=stack.group))
         except NotPossible as problem:

@@ -15,12 +15,13 @@ const $ = (id) => document.getElementById(id);
 
 const outbox = new Outbox(page, token);
 const line = new Line(page.sets);
-const score = new Score({ element: $("scoring"), components: page.components, settled: giveScore, marked: writeDown });
+const score = new Score({ element: $("scoring"), components: page.components, settled: askScore, marked: writeDown });
 let chosen = null; // a set that was picked out of its order
 let noting = null;
 let drawnUnsent = "";
 let refreshing = null;
 let asked = null; // the set that was tapped while somebody speaks
+let low = null; // a score that is asked for
 
 const time = () => Date.now() + ahead;
 
@@ -46,6 +47,30 @@ function tell(what, set, more = {}) {
   outbox.add({ kind: "event", to: page.addresses.events, room: page.room, official: page.official, number: set.number, body });
   draw();
 }
+
+// A very low score may be a slip of the hand, such as 4½ for 45.
+function askScore(points) {
+  if (!current()) return;
+  if (Number(points) > page.low) {
+    giveScore(points);
+    return;
+  }
+  low = { set: current(), points };
+  $("low-text").textContent = interpolate(gettext("%(points)s points for %(number)s is very low."), { points, number: low.set.number }, true);
+  $("low").showModal();
+}
+
+$("low-mend").addEventListener("click", () => $("low").close());
+$("low").addEventListener("close", () => {
+  low = null;
+  draw();
+});
+
+$("low-right").addEventListener("click", () => {
+  const { set, points } = low;
+  $("low").close();
+  if (set === current()) giveScore(points);
+});
 
 function giveScore(points) {
   const set = current();
@@ -152,7 +177,7 @@ $("note").addEventListener("blur", writeDown);
 addEventListener("pagehide", writeDown);
 
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("input, textarea")) return;
+  if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("input, textarea, dialog *")) return;
   if (score.key(event.key)) event.preventDefault();
 });
 

@@ -3,7 +3,8 @@
 // Enter ends a score. Where every score has two digits, a reader may choose that the second digit ends it; then a star
 // begins one that has fewer or a decimal, so that no rule about timing has to tell 4 3 from the beginning of 43.5.
 // After a mistake Enter does nothing, for it comes from habit: it would save what is left of the score, or let the next
-// one be typed in its place.
+// one be typed in its place. A score that is very low is asked for: Enter at once says that it is meant, and whatever
+// else is typed stops like a mistake, since it belongs to the next one.
 
 import { Typed, refuse } from "./desk-typed.js";
 
@@ -27,11 +28,13 @@ const COMMANDS = {
 export const withMark = (points) => points.replace(".", get_format("DECIMAL_SEPARATOR"));
 
 export class ScoreEntry extends Typed {
-  // `most` is the highest score; `two`: two digits end it; `first` says that the number comes first.
-  constructor({ most, two = false, numbersFirst = false, first }) {
+  // `most` is the highest score, `low` the highest that is asked for; `two`: two digits end it; `first` says that the number comes first.
+  constructor({ most, low, two = false, numbersFirst = false, first }) {
     const words = { first, anew: gettext("Press Backspace, then type this score again.") };
     super({ commands: COMMANDS, numbersFirst, wake: "Backspace", words });
     this.most = most;
+    this.low = low;
+    this.asksLow = false; // a low score waits for Enter
     this.two = two;
     this.exact = false; // this one score is ended by Enter alone
   }
@@ -46,6 +49,7 @@ export class ScoreEntry extends Typed {
   }
 
   forValue(what, key, expects) {
+    if (this.asksLow) return this.forLow(what);
     if (["digit", "point", "exact", "none"].includes(what) && !expects) {
       return refuse(gettext("No score is expected now. Type / and a number first."));
     }
@@ -87,13 +91,26 @@ export class ScoreEntry extends Typed {
     return { do: "show" };
   }
 
+  forLow(what) {
+    this.asksLow = false;
+    if (what === "enter") return this.settle(this.typed);
+    return this.stop(interpolate(gettext("%s is not saved."), [withMark(this.typed)]));
+  }
+
   commit(typed) {
+    if (typed === NO_SCORE || Number(typed) > this.low) return this.settle(typed);
+    this.asksLow = true;
+    return refuse(interpolate(gettext("%s is very low. Press Enter again if it is right, or Backspace to mend it."), [withMark(typed)]));
+  }
+
+  settle(typed) {
     this.clear(this.numbersFirst);
     const value = typed.replace(/^0(?=\d)/, "");
     return { do: "commit", value, gave: value === NO_SCORE ? gettext("no score") : withMark(value) };
   }
 
   back(sure) {
+    this.asksLow = false;
     if (this.typed || !this.exact) return super.back(sure);
     this.exact = false;
     return { do: "show" };
@@ -107,6 +124,7 @@ export class ScoreEntry extends Typed {
 
   clear(asksNumber) {
     super.clear(asksNumber);
+    this.asksLow = false;
     this.exact = false;
   }
 }

@@ -21,6 +21,7 @@ class ScorePage extends DeskPage {
       page,
       entry: new ScoreEntry({
         most: page.most,
+        low: page.low,
         two: keep.get(TWO) === true,
         numbersFirst: keep.get(NUMBERS_FIRST) === true,
         first: page.names

@@ -161,6 +161,15 @@ def test_a_half_is_typed_as_it_is_written(make_page):
     for typed, given in (("43.5", "43.5"), ("41", "41"), ("39,5", "39.5"), ("39.0", "39"), ("50.5", "50")):
         page.keyboard.type(typed)
         expect(page.locator("#given")).to_have_text(given)
+    page.keyboard.type("04")  # a slip of the hand that is asked for, and what is typed on does not answer
+    expect(page.get_by_text(re.compile("^4 points for .* is very low"))).to_be_visible()
+    page.keyboard.type("44")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    expect(page.locator("#given")).to_have_text("50")
+    page.keyboard.type("04")
+    page.get_by_role("button", name="It is right").click()
+    expect(page.locator("#given")).to_have_text("4")
 
 
 def test_component_marks_add_up(make_page):

@@ -106,7 +106,7 @@ def test_from_the_list_to_the_end_of_a_sheet_with_the_keyboard_alone(make_page, 
         expect(now(page)).to_have_text(str(number))
         keys(page, points)
         expect(typed(page)).to_have_text(points)
-        keys(page, "\n")
+        keys(page, "\n\n" if points == "4" else "\n")
     expect(page.get_by_text("You have entered all that is left for you here.")).to_be_visible()
     all_sent(page)
     assert readings() == [(101, 4300), (102, 400), (103, 4325)]
@@ -118,8 +118,8 @@ def test_from_the_list_to_the_end_of_a_sheet_with_the_keyboard_alone(make_page, 
 
 def test_two_browsers_that_agree_settle_every_score(sit):
     ann, ben = sit("Ann"), sit("Ben")
-    keys(ann, "43\n35.5\n0\n")
-    keys(ben, "43\n35.5\n0\n")
+    keys(ann, "43\n35.5\n0\n\n")
+    keys(ben, "43\n35.5\n0\n\n")
     for page in (ann, ben):
         all_sent(page)
     assert scores() == [(101, 4300, "settled"), (102, 3550, "settled"), (103, 0, "settled")]
@@ -242,13 +242,31 @@ class TestKeys:
         page.get_by_label("Two digits end a score").check()
         keys(page, "43")
         expect(now(page)).to_have_text("102")
-        keys(page, "*4.5\n")
+        keys(page, "*14.5\n")
         expect(now(page)).to_have_text("103")
-        keys(page, "07")
+        keys(page, "07\n")
         all_sent(page)
-        assert readings() == [(101, 4300), (102, 450), (103, 700)]
+        assert readings() == [(101, 4300), (102, 1450), (103, 700)]
         page.reload()
         expect(page.locator("#two-digits")).to_be_checked()
+
+    def test_a_very_low_score_asks_and_what_is_typed_on_from_habit_does_not_answer(self, sit):
+        page = sit()
+        keys(page, "4.5\n")
+        expect(message(page)).to_contain_text("4.5 is very low")
+        keys(page, "43\n")
+        expect(message(page)).to_have_text("Press Backspace, then type this score again.")
+        page.keyboard.press("Backspace")
+        keys(page, "4.5\n")
+        page.keyboard.press("Backspace")
+        keys(page, "\n")
+        expect(message(page)).to_contain_text("A digit follows the point.")
+        page.keyboard.press("Backspace")
+        keys(page, "5\n")
+        expect(now(page)).to_have_text("102")
+        keys(page, "4.5\n\n")
+        all_sent(page)
+        assert readings() == [(101, 4500), (102, 450)]
 
     def test_a_score_out_of_order_costs_its_number_first(self, sit):
         page = sit()

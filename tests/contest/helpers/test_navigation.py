@@ -20,7 +20,11 @@ def part(page):
 
 def navigation(page):
     """The labels of the links to a contest's pages."""
-    return re.findall(r"<a [^>]+>([^<]+?) ?<", part(page))
+    return navigation_of(part(page))
+
+
+def navigation_of(html):
+    return re.findall(r"<a [^>]+>([^<]+?) ?<", html)
 
 
 def lobby(client, contest):
@@ -49,12 +53,22 @@ def test_the_superintendent_sees_them_all(superintendent):
     assert {"Helpers", "Keys", "Cards", "Standings"} <= set(shown)
 
 
-def test_many_pages_are_parted_by_the_day_and_the_part_one_is_in_lies_open(superintendent, as_helper):
+def test_the_way_around_is_the_same_on_every_page_and_the_busiest_pages_lie_open_in_it(superintendent, as_helper):
     contest = a_contest()
-    for name, open_part in (("results", "After"), ("keys", "Judging"), ("contest", "Judging")):
+    seen = set()
+    for name in ("contest", "entries", "keys", "doubts", "standings", "results"):
         page = part(superintendent.get(reverse(name, args=[contest.pk])))
+        always, *parts = page.split("<details")
+        assert re.findall(r"<a [^>]+>(\w+)", always) == ["Programme", "Entries", "Progress", "Doubts"]
         assert re.findall(r"<summary>(\w+)", page) == ["Before", "Judging", "After"]
-        assert re.findall(r'class="lies-open[^>]*><summary>(\w+)', page) == [open_part]
+        assert not any(menu.partition(">")[0].count("open") for menu in parts)
+        seen.add(tuple(navigation_of(page)))
+        assert re.findall(r'class="current"><summary>(\w+)', page) == {
+            "keys": ["Judging"],
+            "standings": ["After"],
+            "results": ["After"],
+        }.get(name, [])
+    assert len(seen) == 1
     assert "<summary>" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
 
 
@@ -64,7 +78,7 @@ def test_open_doubts_are_counted_for_the_superintendent_alone(superintendent, as
     told = '2<span class="hidden"> waiting</span>'
     assert told not in part(lobby(superintendent, contest))
     read(contest, 2, 998, "3124")
-    assert part(lobby(superintendent, contest)).count(told) == 2  # on the page's name and on its part of the day
+    assert part(lobby(superintendent, contest)).count(told) == 1
     with django_assert_num_queries(2):  # who asks, and the contest
         lobby(superintendent, contest)
     assert "waiting" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))

@@ -58,13 +58,13 @@ def test_both_entries_are_in_the_trail(judged):
     ("first_is_right", "by", "official", "confirmed_by", "version"),
     [
         (True, "Ben", "3124", "Ben", 1),  # Ben mistyped, and says so: now both stand behind it
-        (True, "Ann", "3124", "", 1),  # Ann alone says that she is right
+        (True, "Ann", "3124", "Ann", 1),  # Ann says that she is right, after a look at the sheet
         (False, "Ann", "3142", "Ann", 2),
-        (False, "Ben", "3142", "", 2),
+        (False, "Ben", "3142", "Ben", 2),
         (False, "Sue", "3142", "Sue", 2),
     ],
 )
-def test_whoever_says_which_is_right_stands_behind_it(judged, first_is_right, by, official, confirmed_by, version):
+def test_whoever_says_which_is_right_confirms_it(judged, first_is_right, by, official, confirmed_by, version):
     enter(judged, RIGHT, "Ann")
     enter(judged, WRONG, "Ben")
     key = settle_dispute(KeyDispute.objects.get(), first_is_right, by, "the sheet says so")

@@ -8,9 +8,14 @@ from django.test.utils import CaptureQueriesContext
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant
 from contest.slips import reading as slips
+from contest.slips.reasons import ReasonsStack
+from reasons.day.changing import put_in_force
+from reasons.day.timetable import Wishes
 from reasons.scores.checking import class_scores, people_of_class
 from reasons.scores.entry import marks_lists, points_of, reasons_lists
+from reasons.scores.officials import add_official
 from tests.reasons.cast import contest_with_reasons, questions, reasons_sheet, team_activity
+from tests.reasons.day.cast import make_draft, reasons_contest
 
 pytestmark = pytest.mark.django_db
 
@@ -125,6 +130,30 @@ def test_what_another_official_has_scored_is_counted_apart(contest):
     read(brook, 102)
     lists = {of.official.name: of for of in reasons_lists(contest, "Ben")[0].officials}
     assert (lists["Mr. Brook"].sure, lists["Ms. Alder"].sure, lists["Ms. Alder"].elsewhere) == (3, 2, 1)
+
+
+def test_a_class_lists_only_the_officials_who_hear_it_and_names_the_others_apart():
+    def officials(who="Ann"):
+        return {
+            lists.judging_class.number: ([of.official.name for of in lists.officials], [str(of) for of in lists.others])
+            for lists in reasons_lists(contest, who)
+        }
+
+    contest = reasons_contest(people=2)
+    add_official(contest, "Roomless", "test")
+    everybody = ["Official 1", "Official 2", "Roomless"]
+    assert officials() == {3: (everybody, []), 4: (everybody, [])}
+    three, four = contest.classes.order_by("number")
+    for room, kept in zip(contest.rooms.all(), (three, four), strict=True):
+        room.classes.set([kept])
+    one, two = (["Official 1", "Roomless"], ["Official 2"]), (["Official 2", "Roomless"], ["Official 1"])
+    assert officials() == {3: one, 4: two}
+    put_in_force(contest, make_draft(contest, Wishes()), "test")
+    for room in contest.rooms.all():
+        room.classes.clear()
+    assert officials() == {3: one, 4: two}
+    read(ReasonsStack(four, contest.reasons_officials.get(name="Official 1")), 101)
+    assert officials() == {3: one, 4: (everybody, [])}
 
 
 def test_a_list_and_its_stack_count_alike(contest):

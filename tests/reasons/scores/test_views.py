@@ -353,6 +353,18 @@ def test_without_script_a_form_enters_scores_one_by_one(contest, official, ann):
     assert 'value="102"' in html_in(ann.get(address))
 
 
+def test_without_script_a_very_low_score_is_saved_the_second_time(contest, official, ann):
+    form = {"submission": uuid4(), "number": "101", "points": "4.5"}
+    asked = ann.post(sheet(contest, official), form)
+    assert asked.status_code == 422
+    assert "that is very low" in html_in(asked)
+    assert 'name="sure" value="4.5"' in html_in(asked)
+    assert ann.post(sheet(contest, official), {**form, "points": "3.5", "sure": "4.5"}).status_code == 422
+    assert not ReasonsReading.objects.exists()
+    assert ann.post(sheet(contest, official), {**form, "sure": "4.5"}).status_code == 302
+    assert ReasonsReading.objects.get().hundredths == 450
+
+
 def test_without_script_the_group_is_kept(contest, official, ann):
     reply = ann.post(sheet(contest, official) + "?group=B", {"submission": uuid4(), "number": "103", "points": "43"})
     assert reply.url == sheet(contest, official) + "?group=B"
