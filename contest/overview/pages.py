@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -127,6 +127,8 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
     counts = Counter(card.placing for card in cards)
     expected = _expected(record, judged)
     others = {UNREADABLE: counts[UNREADABLE], NO_CARD: expected - len(cards) + counts[NO_CARD]}
+    if judged.void:  # nothing is lost where nothing counts
+        judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)

@@ -58,6 +58,11 @@ class KeyRow:
         return show_key(self.latest) if self.latest and not self.blind and not self.dispute else None
 
     @property
+    def warnings(self) -> tuple[Limit, ...]:
+        """The published limits that the key exceeds, as far as it is shown."""
+        return limits(self.latest.cuts, self.judged.perfect) if self.latest and self.shown else ()
+
+    @property
     def wants_me(self) -> bool:
         """Whether whoever looks is to do something here."""
         return self.state in (WAITING, DISPUTED) or self.blind

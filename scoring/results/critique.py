@@ -49,14 +49,16 @@ def _told(code: str, people: Sequence[int]) -> Sentence:
 def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease:
     """Show a class's key in public, by itself, for the critique.
 
-    Raises NotPossible without a key, where it is shown already, and for what `against_a_critique` says unless
-    `override` says why it is shown all the same.
+    Raises NotPossible without a key, for a void class, where it is shown already, and for what `against_a_critique`
+    says unless `override` says why it is shown all the same.
     """
     contest = judged.contest
     shown = tallied_in_turn(contest)
     key = judged.keys.last()
     if key is None or open_dispute(key):
         raise NotPossible(_("class {number} has no key that could be shown").format(number=judged.number))
+    if judged.void:
+        raise NotPossible(_("class {number} is void: there is nothing to critique").format(number=judged.number))
     if KeyRelease.objects.filter(judging_class=judged).exists():
         raise NotPossible(_("the key of class {number} is shown already").format(number=judged.number))
     against = against_a_critique(contest, shown).get(judged.number, [])

@@ -81,7 +81,7 @@ def class_links(record: Record, site: Site) -> list[dict[str, Any]]:
     return [
         {"number": judged.number, "name": judged.name, "address": site.class_address(judged.number)}
         for judged in record.classes
-        if judged.official is not None
+        if judged.official is not None and not judged.void
     ]
 
 

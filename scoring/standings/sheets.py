@@ -251,7 +251,7 @@ class Sheets:
         placed = placing is not None and is_placing(placing)
         words = _("unreadable card") if placing == UNREADABLE else _("no card")
         lost: tuple[str, ...] = ()
-        if placing and placed and judged.official and judged.cuts:
+        if placing and placed and judged.official and judged.cuts and not judged.void:
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
         item = f"class:{judged.number}"
         score = self._shown(item, number)
@@ -261,7 +261,7 @@ class Sheets:
             card=placing if placing and placed else words,
             placed=placed,
             official=judged.official or "",
-            cuts=judged.cuts,
+            cuts=None if judged.void else judged.cuts,
             score=score,
             perfect=judged.perfect,
             lost=lost,

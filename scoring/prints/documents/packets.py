@@ -170,13 +170,14 @@ class _Sheets:
 
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
-        known = bool(judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE))
+        cuts = None if judged.void else judged.cuts
+        known = bool(judged.official and cuts and placing not in (NO_CARD, UNREADABLE))
         state = _("void") if judged.void else _("no key yet") if not judged.official else ""
         return {
             "number": judged.number,
             "name": judged.name,
             "official": judged.official or "",
-            "cuts": "-".join(map(str, judged.cuts)) if judged.cuts else "",
+            "cuts": "-".join(map(str, cuts)) if cuts else "",
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": "" if state else self._shown(f"class:{judged.number}", person.number),
             "perfect": judged.perfect,

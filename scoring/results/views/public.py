@@ -225,10 +225,12 @@ def _tag(contest: Contest) -> str:
 
 def _waiting(contest: Contest) -> dict[str, Any]:
     site = site_of(contest)
-    shown = KeyRelease.objects.filter(judging_class__contest=contest).order_by("judging_class__position")
+    shown = KeyRelease.objects.filter(judging_class__contest=contest, judging_class__void=False)
     classes = [
         {"number": number, "name": name, "address": site.class_address(number)}
-        for number, name in shown.values_list("judging_class__number", "judging_class__name")
+        for number, name in shown.order_by("judging_class__position").values_list(
+            "judging_class__number", "judging_class__name"
+        )
     ]
     page = {"class_links": classes, "version": version_of(contest), "withdrawn": is_withdrawn(contest)}
     return frame(_rules(contest), None, site) | page

@@ -121,6 +121,16 @@ def test_what_is_typed_shows_its_grid_and_warnings_and_changes_nothing(ann, cont
     assert not Key.objects.filter(judging_class__number=2).exists()
 
 
+def test_cuts_that_are_all_0_warn_and_a_sign_before_one_is_no_cut(ann, start):
+    assert "every cut is 0" in text_of(ann.post(f"{start}2/preview/", {"text": "3124 000"}))
+    ann.post(f"{start}2/", sent(text="3124 000"))
+    assert "every cut is 0" in text_of(ann.get(start))
+    for below in ("3124 3 5 -2", "3124 3 -2 5", "3124 3 5 −2"):
+        refused = ann.post(f"{start}2/", sent(text=below))
+        assert refused.status_code == 422
+        assert re.search("“(-2|−)” is no (cut|part of a key)", text_of(refused))
+
+
 def test_half_a_key_shows_what_is_still_to_come(ann, start):
     assert "now the three cuts" in text_of(ann.post(f"{start}2/preview/", {"text": "3124"}))
     assert text_of(ann.post(f"{start}2/preview/", {"text": ""})).strip() == ""

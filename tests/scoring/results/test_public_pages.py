@@ -8,11 +8,14 @@ import pytest
 from django.core.cache import cache
 from django.test import Client
 
+from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant
+from contest.setup.classes import void_class
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
+from scoring.board.board import shown_keys
 from scoring.models import KeyRelease, ProtestWindow, TakeHomeLink
-from scoring.results.critique import release_key
+from scoring.results.critique import release_key, withdraw_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
 from scoring.results.protests import close_protests, take_protests
 from tests.factories import RulesFactory
@@ -208,6 +211,36 @@ class TestCritique:
         page = body(client.get(f"/public/{contest.pk}/classes/1/"))
         assert "1, 3, 2, 4; top cut 3" in page
         assert re.search(r"Corrected, \d\d:\d\d, the official corrected it", page)
+
+    def test_a_class_that_is_void_has_no_key_to_critique(self, client, superintendent, contest):
+        release_key(the_class(contest), "Sue")
+        void_class(the_class(contest), "Sue", "a heifer got loose")
+        address = f"/public/{contest.pk}/classes/1/"
+        assert client.get(address).status_code == 404
+        assert shown_keys(Contest.objects.get(pk=contest.pk)) == []
+        assert address not in body(client.get(f"/results/{contest.pk}/"))
+        assert address not in body(superintendent.get(f"/contests/{contest.pk}/results/"))
+        withdraw_key(the_class(contest), "Sue")
+        with pytest.raises(NotPossible, match="class 1 is void"):
+            release_key(the_class(contest), "Sue")
+
+    def test_a_class_that_is_void_costs_nobody_anything(self, client, superintendent, contest):
+        void_class(the_class(contest), "Sue", "a heifer got loose")
+        release(contest)
+        make_links(contest, "Sue")
+        page = body(client.get(f"/public/{contest.pk}/classes/1/"))
+        assert "The class counts for nobody." in page
+        assert "top cut" not in page
+        assert "Pairs lost" not in page
+        page = body(client.get(f"/home/{TakeHomeLink.objects.get(contestant__number=102).token}/"))
+        assert "void, counts for nobody" in page
+        assert "cuts 2, 4, 3" in page
+        assert "cuts 3, 5, 2" not in page
+        assert "3 over 1 was 1 over 3" not in page
+        page = body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
+        assert "Its placing and reasons count for nobody." in page
+        assert "top cut" not in page
+        assert "Pairs lost" not in page
 
     def test_a_class_of_another_contest_stays_hidden(self, client, contest):
         other = ready()
