@@ -1,5 +1,7 @@
 """What is made of the scores and told to people: releases, the ceremony, links to take home, print jobs."""
 
+from typing import Any
+
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.utils.translation import gettext, gettext_lazy, gettext_noop
@@ -9,6 +11,16 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
 from contest.trail.sentences import say
+
+ALL_THE_SAME = "released_all_the_same"
+"""The sentence of a line that blocked, with the reason why the results went out."""
+
+
+def accepted_line(line: dict[str, Any]) -> tuple[dict[str, Any], str]:
+    """A line of `Release.accepted` as the checklist had it, and the reason that was typed; "" where it was ticked."""
+    if line["code"] != ALL_THE_SAME:
+        return line, ""
+    return line["values"]["line"], line["values"]["reason"]
 
 
 class Release(models.Model):

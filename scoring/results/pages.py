@@ -24,7 +24,7 @@ from scoring.board.ceremony import has_begun, holds_back, holds_back_from_famili
 from scoring.core.differences import Differences
 from scoring.core.explain import first_numbers, listed
 from scoring.models import KeyRelease, Protest, ProtestWindow
-from scoring.results.checklist import SECTIONS, Item
+from scoring.results.checklist import Item
 from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
@@ -61,7 +61,6 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
         "held_back": holds_back(contest),
         "families_wait": holds_back_from_families(contest),
         "can_be_withdrawn": announced is not None and not has_begun(contest),
-        "sections": [(_(title), [item for item in items if item.section == title]) for title in SECTIONS],
         "items": items,
         "shown": fingerprint(items),
         "differences": changes,

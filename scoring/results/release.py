@@ -6,9 +6,10 @@ What remains open does not forbid a release: it has to be accepted, line by line
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from types import MappingProxyType
 
 from django.db import transaction
 from django.utils import timezone
@@ -23,13 +24,18 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.records.tallying import Tallied, tallied_in_turn
 from contest.trail import record_change, sentence
-from contest.trail.sentences import as_json
+from contest.trail.sentences import Sentence, as_json
 from scoring.announced.snapshots import snapshot
+from scoring.board.awards import ListKey
 from scoring.board.ceremony import has_begun
+from scoring.board.queue import queue_lists
 from scoring.core.points import in_thousands
-from scoring.models import Ceremony, Release
+from scoring.models import ALL_THE_SAME, Ceremony, Release, accepted_line
 from scoring.results.checklist import Item, checklist
 from scoring.results.corrections import unannounced
+from scoring.results.weights import lacking, weight_of
+
+NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass
@@ -50,18 +56,24 @@ class Overtaken(NotPossible):
 
 
 @changes
-def release_results(contest: Contest, by: str, accepted: Collection[str] = ()) -> Release:
-    """Release the results for the first time. `accepted` holds the keys of the checklist's lines that are accepted.
+def release_results(
+    contest: Contest, by: str, accepted: Mapping[str, str] = NOTHING, queue: Sequence[ListKey] = (), places: int = 1
+) -> Release:
+    """Release the results for the first time. `accepted` holds what is said to the checklist's lines, by their keys.
 
-    Raises NotAccepted where a line is not among them, and NotPossible where the results are released already or there
-    are none.
+    The lists of `queue` are queued first, `places` of each, so that nothing is public before they were read. Raises
+    NotAccepted where something blocks without a reason or is odd and was not accepted, and NotPossible where the
+    results are released already or there are none, and as `queue_lists` does.
     """
     shown = tallied_in_turn(contest)
     if not has_rows(shown):
         raise NotPossible(_("nobody is in any list yet, so there is nothing to release"))
     if Release.standing(contest).exists():
         raise NotPossible(_("the results are released already; what changes now is announced as a correction"))
-    return _release(contest, shown, by, accepted, Release.AGAIN if contest.releases.exists() else "")
+    open_lines = still_to_accept(contest, shown)
+    if queue:
+        queue_lists(contest, queue, places, by)
+    return _release(contest, shown, by, open_lines, accepted, Release.AGAIN if contest.releases.exists() else "")
 
 
 @changes
@@ -89,7 +101,9 @@ def withdraw_results(contest: Contest, by: str, reason: str) -> None:
 
 
 @changes
-def announce_correction(contest: Contest, by: str, reason: str, seen: str, accepted: Collection[str] = ()) -> Release:
+def announce_correction(
+    contest: Contest, by: str, reason: str, seen: str, accepted: Mapping[str, str] = NOTHING
+) -> Release:
     """Announce what changed since the last release, for a reason.
 
     `seen` is the fingerprint of the differences that whoever announces had before their eyes; `accepted` as for a
@@ -103,13 +117,27 @@ def announce_correction(contest: Contest, by: str, reason: str, seen: str, accep
         raise NotPossible(_("nothing has changed since the last announcement"))
     if pending.fingerprint != seen:
         raise Overtaken(_("something else changed meanwhile; look again at what would be announced"))
-    return _release(contest, shown, by, accepted, reason)
+    return _release(contest, shown, by, still_to_accept(contest, shown), accepted, reason)
 
 
 def still_to_accept(contest: Contest, shown: Tallied) -> list[Item]:
     """The lines of the checklist that no earlier release of the contest accepted as they are."""
-    known = [line for accepted in Release.standing(contest).values_list("accepted", flat=True) for line in accepted]
+    standing = Release.standing(contest).values_list("accepted", flat=True)
+    known = [accepted_line(line)[0] for accepted in standing for line in accepted]
     return [item for item in checklist(contest, shown) if as_json(item.line) not in known]
+
+
+def earlier_reasons(contest: Contest, items: Iterable[Item]) -> dict[str, str]:
+    """Why lines that block were released once, by the lines' keys: nobody types it again after a withdrawal."""
+    releases = contest.releases.values_list("accepted", flat=True)
+    said = [accepted_line(line) for accepted in releases for line in accepted]
+    return {item.key: reason for item in items for line, reason in said if reason and line == as_json(item.line)}
+
+
+def _accepted(item: Item, reason: str) -> Sentence:
+    """A line as it is kept: one that blocks with the reason why the results went out all the same."""
+    blocks = weight_of(item) == "blocks"
+    return sentence(ALL_THE_SAME, line=item.line, reason=reason) if blocks else item.line
 
 
 def has_rows(shown: Tallied) -> bool:
@@ -127,10 +155,11 @@ def _in_one_line(reason: str, without: str) -> str:
     return reason
 
 
-def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str], reason: str = "") -> Release:
-    items = still_to_accept(contest, shown)
-    if any(item.key not in accepted for item in items):
-        raise NotAccepted([item for item in items if item.key not in accepted])
+def _release(
+    contest: Contest, shown: Tallied, by: str, items: list[Item], accepted: Mapping[str, str], reason: str = ""
+) -> Release:
+    if left := lacking(items, accepted):
+        raise NotAccepted(left)
     last = contest.releases.last()
     made = Release.objects.create(
         contest=contest,
@@ -138,7 +167,7 @@ def _release(contest: Contest, shown: Tallied, by: str, accepted: Collection[str
         revision=shown.revision,
         by=by,
         reason=reason,
-        accepted=[as_json(item.line) for item in items],
+        accepted=[as_json(_accepted(item, accepted.get(item.key, ""))) for item in items],
         book=snapshot(shown.record),
         reasons_standardised=shown.record.rules.reasons_standardised,
     )

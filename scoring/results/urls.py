@@ -6,6 +6,7 @@ from scoring.results.views import public, results
 
 urlpatterns = [
     path("contests/<int:pk>/results/", results.results, name="results"),
+    path("contests/<int:pk>/results/before/", results.before_release, name="results-before-release"),
     path("contests/<int:pk>/results/release/", results.release, name="results-release"),
     path("contests/<int:pk>/results/withdraw/", results.withdraw, name="results-withdraw"),
     path("contests/<int:pk>/results/correct/", results.correct, name="results-correct"),

@@ -198,7 +198,7 @@ def a_contest_that_is_over(record):
     for person in contest.contestants.all():
         check_in(person, "bench")
     contest = Contest.objects.get(pk=contest.pk)
-    release_results(contest, "bench", [item.key for item in checklist(contest, tallied(contest))])
+    release_results(contest, "bench", {item.key: "bench" for item in checklist(contest, tallied(contest))})
     return contest, work_ahead(contest)
 
 

@@ -230,5 +230,5 @@ def _results(contest):
     from scoring.results.release import release_results, still_to_accept
 
     contest = Contest.objects.get(pk=contest.pk)
-    release_results(contest, "bench", [item.key for item in still_to_accept(contest, tallied(contest))])
+    release_results(contest, "bench", {item.key: "bench" for item in still_to_accept(contest, tallied(contest))})
     make_links(Contest.objects.get(pk=contest.pk), "bench")

@@ -242,7 +242,7 @@ class Hall:
         contest = Contest.objects.get(pk=self.contest.pk)
         queue_lists(contest, [ListKey("SR", "overall", "individuals")], REVEALS, "bench")
         contest.refresh_from_db()
-        release_results(contest, "bench", [item.key for item in checklist(contest, tallied(contest))])
+        release_results(contest, "bench", {item.key: "bench" for item in checklist(contest, tallied(contest))})
         move_on(Contest.objects.get(pk=contest.pk), "bench", "begin", 0)
 
     def close(self) -> None:

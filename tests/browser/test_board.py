@@ -308,7 +308,8 @@ def test_a_release_its_ceremony_and_a_correction_reach_a_board_that_nobody_touch
     desk.goto(results)
     for line in desk.get_by_role("checkbox").all():
         line.check()
-    desk.get_by_role("button", name="Release the results").click()
+    desk.get_by_role("button", name="Go on to the release…").click()
+    desk.get_by_role("button", name="Release; the awards come first").click()
     expect(heading).to_have_text("The awards are next", timeout=AT_LENGTH)
     stage_hand.goto(announcer_of(contest))
     stage_hand.keyboard.press("PageDown")

@@ -18,7 +18,7 @@ from django.utils.translation import override
 from contest.models import Contest, TrailEntry
 from contest.trail.sentences import as_json
 from contest.trail.sentences import checklist as checklist_sentences
-from scoring.models import Release, TakeHomeLink
+from scoring.models import Release, TakeHomeLink, accepted_line
 from scoring.results.links import make_links
 from scoring.results.protests import take_protests
 from scoring.results.release import release_results, still_to_accept
@@ -63,8 +63,8 @@ class TestAcceptedLines:
         contest = doubtful()
         with override(pseudo.LEFT_TO_RIGHT):
             made = release_results(contest, "Sue", everything_open(contest))
-        assert made.accepted == [as_json(items_of(contest)[0].line)]
-        assert made.accepted_lines == [LINE]
+        assert accepted_line(made.accepted[0]) == (as_json(items_of(contest)[0].line), "it is known")
+        assert made.accepted_lines == [f"{LINE}. Released all the same: it is known"]
         contest.refresh_from_db()
         assert still_to_accept(contest, tallied(contest)) == []
         kept = TrailEntry.objects.get(what="results_released").after["accepted"]

@@ -18,6 +18,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Class {judged}: {count} card read only once: {whose}",
         "Class {judged}: {count} cards read only once: {whose}",
     ),
+    "released_all_the_same": _("{line}. Released all the same: {reason}"),
     "cards_missing": ngettext_noop(
         "Class {judged}: {count} card missing: {whose}",
         "Class {judged}: {count} cards missing: {whose}",

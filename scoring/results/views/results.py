@@ -26,14 +26,17 @@ from contest.trail import sentence
 from contest.trail.noting import note_fetched
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.board.queue import lists_of
 from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
 from scoring.results.forms import (
+    REASON,
     AcceptForm,
     CorrectForm,
     OutcomeForm,
     ProtestForm,
+    ReleaseForm,
     ShowKeyForm,
     WindowForm,
     WithdrawForm,
@@ -43,10 +46,12 @@ from scoring.results.release import (
     NotAccepted,
     Overtaken,
     announce_correction,
+    earlier_reasons,
     release_results,
     still_to_accept,
     withdraw_results,
 )
+from scoring.results.weights import lacking, weighed
 from scoring.standings.asking import LONGEST_SEARCH
 
 DONE = {
@@ -73,11 +78,31 @@ def results(request: Request, pk: int) -> HttpResponse:
     return _show(request, pk, done=_(DONE[done]) if (done := request.GET.get("done", "")) in DONE else "")
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+def before_release(request: Request, pk: int) -> HttpResponse:
+    """What becomes public where, and which awards come first; a GET goes back to the checklist."""
+    contest = contest_for(request, pk)
+    if request.method != "POST":
+        return redirect("results", pk)
+    form = AcceptForm(request.POST)
+    _contest, shown = load_contest(request, pk)
+    if lacking(still_to_accept(contest, shown), form.accepted):
+        return _not_accepted(request, contest, form, "release")
+    return _before(request, contest, ReleaseForm(**_lists(contest)))
+
+
 @require_POST
 def release(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    form = AcceptForm(request.POST)
-    return _announce(request, contest, form, "released", lambda: release_results(contest, request.who, form.ticked))
+    form = ReleaseForm(request.POST, **_lists(contest))
+    if not form.is_valid():
+        return _before(request, contest, form, 422)
+    queue, places = form.queue, form.cleaned_data["places"] or 1
+
+    def work() -> Any:
+        return release_results(contest, request.who, form.accepted, queue, places)
+
+    return _announce(request, contest, form, "released", work)
 
 
 @require_POST
@@ -89,7 +114,7 @@ def correct(request: Request, pk: int) -> HttpResponse:
     values = form.cleaned_data
 
     def work() -> Any:
-        return announce_correction(contest, request.who, values["reason"], values["differences"], form.ticked)
+        return announce_correction(contest, request.who, values["reason"], values["differences"], form.accepted)
 
     return _announce(request, contest, form, "corrected", work)
 
@@ -111,15 +136,45 @@ def _announce(request: Request, contest: Contest, form: AcceptForm, done: str, w
     try:
         submitted(request, lambda: work().version)
     except NotAccepted:
-        _contest, shown = load_contest(request, contest.pk)
-        same = form.data.get("shown") == fingerprint(still_to_accept(contest, shown))
-        form.add_error("accept", _("Accept every line that is left, or mend it.") if same else _(CHANGED))
-        return _show(request, contest.pk, 422 if same else 409, **{place: form})
+        return _not_accepted(request, contest, form, place)
     except Overtaken as problem:
         return _show(request, contest.pk, 409, trouble=_sentence(problem), **{place: form})
     except (NotPossible, SubmissionReused) as problem:
         return _show(request, contest.pk, 409, trouble=_sentence(problem), **{place: form})
     return _back(contest, done)
+
+
+def _not_accepted(request: Request, contest: Contest, form: AcceptForm, place: str) -> HttpResponse:
+    _contest, shown = load_contest(request, contest.pk)
+    same = form.data.get("shown") == fingerprint(still_to_accept(contest, shown))
+    left = _("Mend every line that is left; or type why it does not matter, or tick that you have looked at it.")
+    form.add_error("accept", left if same else _(CHANGED))
+    return _show(request, contest.pk, 422 if same else 409, **{place: form})
+
+
+def _lists(contest: Contest) -> dict[str, Any]:
+    return {"lists": lists_of(contest), "queued": contest.award_lists.exists()}
+
+
+def _before(request: Request, contest: Contest, form: ReleaseForm, status: int = 200) -> HttpResponse:
+    """The page before a release; what was said to the checklist is carried along in it."""
+    accepted = AcceptForm(request.POST)
+    context = {
+        "contest": contest,
+        "rules": contest,
+        "revision": contest.revision,
+        "form": form,
+        "queued": contest.award_lists.count(),
+        "reasons": sum(1 for reason in accepted.accepted.values() if reason),
+        "carried": [(name, value) for name, values in request.POST.lists() for value in values if _is_carried(name)],
+    }
+    response = render(request, "scoring/results/before.html", context, status=status)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _is_carried(name: str) -> bool:
+    return name in ("shown", "accept") or name.startswith(REASON)
 
 
 @require_POST
@@ -241,6 +296,8 @@ def _show(request: Request, pk: int, status: int = 200, **extra: Any) -> HttpRes
         **page,
         **extra,
     }
+    form = context["correct" if page["announced"] else "release"]
+    context["weighed"] = weighed(page["items"], form, earlier_reasons(contest, page["items"]))
     response = render(request, "scoring/results/results.html", context, status=status)
     response.headers["Cache-Control"] = "no-store"
     return response

@@ -67,8 +67,8 @@ def settle_everything(contest):
 
 
 def everything_open(contest):
-    """The keys of all lines of the contest's checklist."""
-    return [item.key for item in items_of(contest)]
+    """Why each line of the contest's checklist is accepted, by its key."""
+    return {item.key: "it is known" for item in items_of(contest)}
 
 
 def items_of(contest):

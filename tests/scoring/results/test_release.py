@@ -43,11 +43,11 @@ class TestReleasing:
         contest = ready()
         read(contest, 1, 101, "3142", "Zoe")
         with pytest.raises(NotAccepted) as refused:
-            release_results(contest, "Sue", ["something else"])
+            release_results(contest, "Sue", {"something else": "it is known"})
         assert [item.text for item in refused.value.items] == ["Class 1: 1 card in doubt: 101"]
         assert not Release.objects.exists()
         made = release_results(contest, "Sue", everything_open(contest))
-        assert made.accepted_lines == ["Class 1: 1 card in doubt: 101"]
+        assert made.accepted_lines == ["Class 1: 1 card in doubt: 101. Released all the same: it is known"]
 
     def test_what_became_worse_meanwhile_was_not_accepted(self):
         contest = ready()

@@ -8,9 +8,13 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from contest.models import Contest, Duty
-from contest.trail.sentences import say
-from scoring.models import KeyRelease, Protest, ProtestWindow, Release
+from contest.models import Contest, Duty, JudgingClass
+from contest.trail import record_change
+from contest.trail.sentences import Sentence, say
+from scoring.board.awards import ListKey
+from scoring.board.queue import queue_lists
+from scoring.models import Ceremony, KeyRelease, Protest, ProtestWindow, Release
+from scoring.results.release import withdraw_results
 from tests.factories import a_contest
 from tests.pages import body
 from tests.scoring.results.cast import change_key, lines_of, read, ready, release
@@ -35,47 +39,105 @@ def sent(page="", **fields):
     return {"submission": str(uuid4()), **hidden, **fields}
 
 
-def boxes(page):
-    return re.findall(r'name="accept" value="([0-9a-f]+)"', page)
+def reasons(page, reason="it is known"):
+    """What would be typed to each line that blocks."""
+    return dict.fromkeys(re.findall(r'name="(reason-[0-9a-f]+)"', page), reason)
+
+
+def released(**fields):
+    return sent(how="at_once", **fields)
 
 
 class TestRelease:
-    def test_with_nothing_open_one_press_releases(self, superintendent, start, contest):
+    def test_with_nothing_open_a_page_says_what_becomes_public_before_it_does(self, superintendent, start, contest):
         page = body(superintendent.get(start))
         assert "Nothing is open" in page
-        answer = superintendent.post(start + "release/", sent(page))
+        before = body(superintendent.post(start + "before/", sent(page)))
+        assert "What becomes public where" in before
+        assert not Release.objects.exists()
+        answer = superintendent.post(start + "release/", sent(before, how="at_once"))
         assert answer.url == start + "?done=released"
         assert Release.objects.get().by == "superintendent"
         assert "The results are released." in body(superintendent.get(answer.url))
 
-    def test_what_is_open_leads_to_its_mending_and_has_to_be_ticked(self, superintendent, start, contest):
+    def test_what_blocks_leads_to_its_mending_and_needs_a_reason(self, superintendent, start, contest):
         read(contest, 1, 101, "3142", "Zoe")
         page = body(superintendent.get(start))
         assert "Class 1: 1 card in doubt: 101" in page
         assert f'href="/contests/{contest.pk}/watch/doubts/"' in page
-        refused = body(superintendent.post(start + "release/", sent(page)), 422)
-        assert "Accept every line that is left, or mend it." in refused
+        assert 'name="accept"' not in page
+        (name,) = reasons(page)
+        for place in ("before/", "release/"):
+            ticked = sent(page, accept=name.removeprefix("reason-"), how="at_once")
+            assert "Mend every line that is left" in body(superintendent.post(start + place, ticked), 422)
         assert not Release.objects.exists()
-        superintendent.post(start + "release/", sent(page, accept=boxes(page)))
-        assert Release.objects.get().accepted_lines == ["Class 1: 1 card in doubt: 101"]
+        before = body(superintendent.post(start + "before/", sent(page, **reasons(page, "Ann <asleep>"))))
+        assert f'name="{name}" value="Ann &lt;asleep&gt;"' in before
+        assert "1 line that blocks goes out with your reason." in before
+        superintendent.post(start + "release/", sent(page, **reasons(page, "it is torn"), how="at_once"))
+        assert Release.objects.get().accepted_lines == [
+            "Class 1: 1 card in doubt: 101. Released all the same: it is torn"
+        ]
+        assert "Released all the same: it is torn" in body(superintendent.get(start))
 
-    def test_what_was_ticked_stays_ticked(self, superintendent, start, contest):
+    def test_what_is_odd_is_ticked_and_what_is_only_curious_asks_for_nothing(self, superintendent, start, contest):
+        contest.reasons_standardised = True
+        contest.save(update_fields=["reasons_standardised"])
+        JudgingClass.objects.filter(contest=contest, number=2).update(perfect=20)
+        record_change(contest, "test", Sentence("something"))
+        page = body(superintendent.get(start))
+        assert page.count('type="checkbox" name="accept"') == 1
+        assert '<details class="checks curious">' in page
+        assert "reason-" not in page
+        assert superintendent.post(start + "release/", sent(page, how="at_once")).status_code == 422
+        odd = re.findall(r'name="accept" value="([0-9a-f]+)"', page)
+        assert superintendent.post(start + "release/", sent(page, how="at_once", accept=odd)).status_code == 302
+
+    def test_a_reason_is_not_typed_again_after_a_withdrawal(self, superintendent, start, contest):
+        read(contest, 1, 101, "3142", "Zoe")
+        release(contest)
+        withdraw_results(contest, "Sue", "too early")
+        assert 'value="it is known"' in body(superintendent.get(start))
+
+    def test_awards_are_queued_with_the_release_and_nothing_is_public_before_they_are_read(
+        self, superintendent, start, contest
+    ):
+        before = body(superintendent.post(start + "before/", sent(body(superintendent.get(start)))))
+        assert re.search('value="SR/overall/individuals"[^>]* checked', before)
+        for wish, said in (({}, "Say whether the awards come first."), ({"how": "ceremony"}, "Tick the lists")):
+            assert said in body(superintendent.post(start + "release/", sent(before, **wish)), 422)
+        chosen = {"how": "ceremony", "lists": ["SR/overall/individuals", "SR/overall/teams"], "places": "5"}
+        assert superintendent.post(start + "release/", sent(before, **chosen)).status_code == 302
+        assert list(contest.award_lists.values_list("kind", "places")) == [("individuals", 5), ("teams", 5)]
+        assert "141.01" not in body(Client().get(f"/results/{contest.pk}/"))
+        assert not Ceremony.objects.filter(was_public=True).exists()
+
+    def test_lists_that_are_queued_already_need_no_choice(self, superintendent, start, contest):
+        queue_lists(contest, [ListKey("SR", "overall", "individuals")], 3, "Sue")
+        before = body(superintendent.post(start + "before/", sent(body(superintendent.get(start)))))
+        assert "Release; the awards come first" in before
+        assert superintendent.post(start + "release/", sent(before)).status_code == 302
+        assert contest.award_lists.count() == 1
+
+    def test_the_page_before_leads_back_to_the_checklist(self, superintendent, start):
+        assert superintendent.get(start + "before/").url == start
+
+    def test_what_was_typed_stays(self, superintendent, start, contest):
         read(contest, 1, 101, "3142", "Zoe")
         read(contest, 2, 101, "1234", "Zoe")
         page = body(superintendent.get(start))
-        first = boxes(page)[0]
-        refused = body(superintendent.post(start + "release/", sent(page, accept=[first])), 422)
-        assert f'value="{first}" checked' in refused
-        assert refused.count(" checked") == 1
+        first = next(iter(reasons(page)))
+        refused = body(superintendent.post(start + "before/", sent(page, **{first: "it is torn"})), 422)
+        assert refused.count('value="it is torn"') == 1
         assert refused.count('<li class="left">') == 1
 
     def test_a_list_that_changed_meanwhile_is_a_conflict(self, superintendent, start, contest):
         page = body(superintendent.get(start))
         read(contest, 1, 101, "3142", "Zoe")
-        assert "has changed since you looked" in body(superintendent.post(start + "release/", sent(page)), 409)
+        assert "has changed since you looked" in body(superintendent.post(start + "before/", sent(page)), 409)
 
     def test_the_same_submission_twice_is_one_release(self, superintendent, start):
-        form = sent(body(superintendent.get(start)))
+        form = sent(body(superintendent.get(start)), how="at_once")
         for _ in range(2):
             assert superintendent.post(start + "release/", form).status_code == 302
         assert Release.objects.count() == 1
@@ -85,13 +147,13 @@ class TestRelease:
         contest = a_contest(cards=(), **empty)
         page = body(superintendent.get(f"/contests/{contest.pk}/results/"))
         assert "Nothing to release yet" in page
-        assert "Release the results" not in page
-        refused = superintendent.post(f"/contests/{contest.pk}/results/release/", sent(page))
+        assert "Go on to the release" not in page
+        refused = superintendent.post(f"/contests/{contest.pk}/results/release/", sent(page, how="at_once"))
         assert "Nobody is in any list yet" in body(refused, 409)
 
     def test_another_release_is_refused(self, superintendent, start, contest):
         release(contest)
-        assert "released already" in body(superintendent.post(start + "release/", sent()), 409)
+        assert "released already" in body(superintendent.post(start + "release/", released()), 409)
 
 
 class TestCorrections:
@@ -132,8 +194,8 @@ class TestCorrections:
         read(contest, 2, 101, "1234", "Zoe")
         page = body(superintendent.get(start))
         refused = body(superintendent.post(start + "correct/", sent(page, reason="the key")), 422)
-        assert "Accept every line" in refused
-        superintendent.post(start + "correct/", sent(page, reason="the key", accept=boxes(page)))
+        assert "Mend every line" in refused
+        superintendent.post(start + "correct/", sent(page, reason="the key", **reasons(page)))
         assert Release.objects.count() == 2
 
 

@@ -129,7 +129,7 @@ class TestThePage:
         done = superintendent.post(f"{address}withdraw/", submission(reason="not <yet>"), follow=True)
         assert b"The results are withdrawn" in done.content
         assert b"not &lt;yet&gt;" in done.content
-        assert b"Release the results" in done.content
+        assert b"Go on to the release" in done.content
 
     def test_it_is_not_offered_once_the_ceremony_has_begun(self, contest, superintendent):
         queue_lists(contest, [ListKey("SR", "overall", "individuals")], 3, "Sue")
