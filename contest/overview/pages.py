@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -56,7 +56,8 @@ class CardCount:
 
 @dataclass(frozen=True, slots=True)
 class ClassEntry:
-    """A class as the programme lists it. `state` is a word, empty for a class that simply counts."""
+    """A class as the programme lists it. `state` is a word, empty for a class that simply counts; `open_key` says why
+    its key may still change, empty once it is settled."""
 
     number: int
     name: str
@@ -67,6 +68,7 @@ class ClassEntry:
     perfect: int
     key: tuple[KeySign, ...]
     key_in_words: str
+    open_key: str
     state: str
     void: bool
     waiting: bool
@@ -86,8 +88,8 @@ class GridRow:
     share: int
 
 
-def contest_page(record: Record, result: Result) -> dict[str, Any]:
-    """Everything the page of one contest shows."""
+def contest_page(record: Record, result: Result, open_keys: Mapping[int, str]) -> dict[str, Any]:
+    """Everything the page of one contest shows; `open_keys` are those of `contest.keys`."""
     names = list_names(record)
     divisions = {division.code: division.name for division in record.divisions}
     present = Counter(contestant.division for contestant in record.contestants if contestant.present)
@@ -105,7 +107,7 @@ def contest_page(record: Record, result: Result) -> dict[str, Any]:
             }
             for division in record.divisions
         ],
-        "classes": class_entries(record, result),
+        "classes": class_entries(record, result, open_keys),
         "parts": [
             {
                 "name": part.name,
@@ -120,8 +122,8 @@ def contest_page(record: Record, result: Result) -> dict[str, Any]:
     }
 
 
-def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str, Any]:
-    """Everything the page of one class shows."""
+def class_page(record: Record, result: Result, judged: JudgingClass, open_keys: Mapping[int, str]) -> dict[str, Any]:
+    """Everything the page of one class shows; `open_keys` are those of `contest.keys`."""
     present = _present(record)
     cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
     counts = Counter(card.placing for card in cards)
@@ -133,7 +135,7 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
     return {
-        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number]),
+        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number], open_keys),
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
@@ -145,7 +147,7 @@ def class_page(record: Record, result: Result, judged: JudgingClass) -> dict[str
     }
 
 
-def class_entries(record: Record, result: Result) -> list[ClassEntry]:
+def class_entries(record: Record, result: Result, open_keys: Mapping[int, str]) -> list[ClassEntry]:
     """Every class, in the contest's order."""
     present = _present(record)
     unsettled = _unsettled(result, present)
@@ -154,11 +156,14 @@ def class_entries(record: Record, result: Result) -> list[ClassEntry]:
         if card.number in present:
             by_class[card.class_number].append(card)
     return [
-        _class_entry(record, judged, by_class[judged.number], unsettled[judged.number]) for judged in record.classes
+        _class_entry(record, judged, by_class[judged.number], unsettled[judged.number], open_keys)
+        for judged in record.classes
     ]
 
 
-def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsettled: int) -> ClassEntry:
+def _class_entry(
+    record: Record, judged: JudgingClass, cards: list[Card], unsettled: int, open_keys: Mapping[int, str]
+) -> ClassEntry:
     """One class; the cards are those of the contestants who are present."""
     divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.places and judged.official is None
@@ -173,6 +178,7 @@ def _class_entry(record: Record, judged: JudgingClass, cards: list[Card], unsett
         perfect=judged.perfect,
         key=tuple(_key_signs(judged)),
         key_in_words=key_in_words(judged.official, judged.cuts) if judged.official and judged.cuts else "",
+        open_key=_(open_keys[judged.number]) if judged.number in open_keys else "",
         state=state,
         void=judged.void,
         waiting=waiting,

@@ -1,6 +1,6 @@
 """The contests, one contest, and one of its classes."""
 
-from functools import partial
+from typing import Any
 
 from django.db.models import Count
 from django.http import Http404, HttpResponseBase
@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from contest.access import open_to
 from contest.helpers.duties import first_page
+from contest.keys import open_keys
 from contest.models import Contest, Duty
 from contest.overview import pages
 from contest.shortcuts import answer, load_contest
@@ -35,7 +36,11 @@ def contests(request: Request) -> HttpResponseBase:
 @require_safe
 def contest(request: Request, pk: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
-    return answer(request, "contest/contest.html", row, shown, partial(pages.contest_page, shown.record, shown.result))
+
+    def page() -> dict[str, Any]:
+        return pages.contest_page(shown.record, shown.result, open_keys(row))
+
+    return answer(request, "contest/contest.html", row, shown, page)
 
 
 @require_safe
@@ -44,5 +49,8 @@ def judging_class(request: Request, pk: int, number: int) -> HttpResponseBase:
     judged = next((judged for judged in shown.record.classes if judged.number == number), None)
     if judged is None:
         raise Http404("The contest has no class of that number.")
-    page = partial(pages.class_page, shown.record, shown.result, judged)
+
+    def page() -> dict[str, Any]:
+        return pages.class_page(shown.record, shown.result, judged, open_keys(row))
+
     return answer(request, "contest/class.html", row, shown, page)

@@ -172,5 +172,5 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
         writer = own[min(own)].by if own else ""
         shown = ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs)
-        classes.append(shown._replace(open_key=open_key.get(judged.number, "")))
+        classes.append(shown._replace(open_key=_(open_key[judged.number]) if judged.number in open_key else ""))
     return classes

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from contest.changes.snapshot import one_snapshot
 from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
+from contest.keys import open_keys
 from contest.models import Contest, Contestant, Team
 from contest.records.tallying import Tallied, tallied_exactly
 from contest.trail.entries import trail_at
@@ -67,6 +68,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         award_lists=tuple(
             plain.AwardList(*row) for row in contest.award_lists.values_list("division", "code", "kind", "places")
         ),
+        open_keys=open_keys(contest),
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
@@ -100,6 +102,7 @@ def _announced(contest: Contest, material: plain.Material) -> plain.Material:
         record=replace(whole, rules=rules, contestants=contestants),
         result=announced.result,
         released=announced.version,
+        open_keys={},
         corrected=announced.corrected,
     )
 

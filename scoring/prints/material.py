@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, time
 from pathlib import Path
@@ -63,7 +64,7 @@ class Material:
     `trail_head` is the hash of the contest's trail at that revision, so that a paper proves a trail.
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are those of the classes that
-    some room may see, by class.
+    some room may see, by class. `open_keys` are those of `contest.keys`; of a release there are none.
     """
 
     contest_pk: int
@@ -81,6 +82,7 @@ class Material:
     trail_head: str = ""
     released: int | None = None
     corrected: str = ""
+    open_keys: Mapping[int, str] = field(default_factory=dict)
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.placing import pair_names
@@ -74,11 +75,12 @@ class ReasonsSet(NamedTuple):
 
 
 class Key(NamedTuple):
-    """What the officials of a room may see of a class."""
+    """What the officials of a room may see of a class. `open` says why the key may still change, if it may."""
 
     judged: JudgingClass
     cuts: str
     notes: tuple[PairNotes, ...]
+    open: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,12 @@ def _in_room(material: Material, room: Room, chosen: dict[int, JudgingClass]) ->
     heard = {reasons_set.judged.number for reasons_set in sets}
     classes = tuple(judged for number, judged in chosen.items() if number in heard)
     keys = tuple(
-        Key(judged, ", ".join(map(str, judged.cuts or ())), material.class_notes.get(judged.number, ()))
+        Key(
+            judged,
+            ", ".join(map(str, judged.cuts or ())),
+            material.class_notes.get(judged.number, ()),
+            _(material.open_keys[judged.number]) if judged.number in material.open_keys else "",
+        )
         for judged in classes
         if room.shows_key and judged.official
     )

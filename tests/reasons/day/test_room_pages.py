@@ -298,16 +298,24 @@ def test_the_superintendent_has_a_way_in_for_each_tablet_and_makes_new_codes(sup
     assert after[second.pk] == before[second.pk]
 
 
-def test_a_key_that_may_still_change_is_shown_as_that(device, contest):
+def test_a_key_that_may_still_change_is_shown_as_that(device, contest, superintendent):
     device.room.shows_key = True
     device.room.save(update_fields=["shows_key"])
-    shown = at("reasons-room", contest, device.room.pk, device.official.pk)
-    assert "may still change" not in html_in(device.client.get(shown))
+    pages = {
+        at("reasons-room", contest, device.room.pk, device.official.pk): device.client,
+        at("contest", contest): superintendent,
+        at("class", contest, 3): superintendent,
+        at("reasons-class-notes", contest, 3): superintendent,
+    }
     key = contest.classes.get(number=3).keys.last()
+    for page, client in pages.items():
+        assert "may still change" not in html_in(client.get(page))
     type(key).objects.filter(pk=key.pk).update(confirmed_by="", confirmed_at=None)
-    assert "(typed once: may still change)" in html_in(device.client.get(shown))
+    for page, client in pages.items():
+        assert "typed once: may still change" in html_in(client.get(page)), page
     key.disputes.create(official="4321", top=1, middle=2, bottom=3, by="Zoe")
-    assert "(two entries differ: may still change)" in html_in(device.client.get(shown))
+    for page, client in pages.items():
+        assert "two entries differ: may still change" in html_in(client.get(page)), page
 
 
 def test_a_device_that_changed_hands_is_told_so(device):

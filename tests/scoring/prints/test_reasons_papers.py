@@ -106,3 +106,10 @@ def test_the_plan_and_the_notes_come_from_the_database(shows):
     page = html_of(document, material, Choice())[0]
     assert ("Sounder feet" in page) is shows
     assert ("3124" in page) is shows
+
+
+@pytest.mark.parametrize("document", ["room-sheets", "class-reports"])
+def test_a_key_that_may_still_change_is_shown_as_that(document):
+    material = rooms("Ms. Ash", shows_key=True)
+    assert "may still change" not in html(material, document)
+    assert "typed once: may still change" in html(replace(material, open_keys={3: "typed once"}), document)
