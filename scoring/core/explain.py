@@ -235,6 +235,23 @@ def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[
     ]
 
 
+def told_to(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
+    """Each pair that a placing has the wrong way round, told to whoever placed it.
+
+    Such as `you had 1 over 3, official 3 over 1: −3`. Of animals that the official has further apart it says which
+    cuts add up: `−8 (3 + 5)`.
+    """
+    words = _("you had {below} over {above}, official {above} over {below}: {points}")
+    told = []
+    for pair in lost_pairs(official, cuts, placing):
+        between = cuts[official.index(pair.above) : official.index(pair.below)]
+        points = figure(-pair.points)
+        if len(between) > 1:
+            points = f"{points} ({' + '.join(map(str, between))})"
+        told.append(words.format(above=pair.above, below=pair.below, points=points))
+    return told
+
+
 def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
     pairs = lost_pairs(official, cuts, placing)

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
-from scoring.core.explain import how_ties_fell, pairs_lost
+from scoring.core.explain import how_ties_fell, pairs_lost, told_to
 from scoring.core.ranking import SHARED, ranked
 from scoring.core.record import Card, Mark, ReasonsScore
 from scoring.core.step_values import DivisionValues, individual_keys, team_keys
@@ -202,3 +202,13 @@ def test_whoever_shares_a_place_is_told_all_the_others():
     individuals, _ = said(level)
     for words, others in zip(individuals, ("102 and 103", "101 and 103", "101 and 102"), strict=True):
         assert f"shares its place with {others}" in words
+
+
+def test_whoever_placed_the_class_is_told_what_both_had_and_which_cuts_add_up():
+    assert told_to("3124", (3, 5, 2), "1324") == ["you had 1 over 3, official 3 over 1: −3"]
+    # 2 stands over 3 and 1: past one cut, and past both.
+    assert told_to("3124", (3, 5, 2), "2314") == [
+        "you had 2 over 3, official 3 over 2: −8 (3 + 5)",
+        "you had 2 over 1, official 1 over 2: −5",
+    ]
+    assert told_to("3124", (3, 5, 2), "3124") == []
