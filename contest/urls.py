@@ -1,6 +1,7 @@
 from django.urls import include, path
 
 from contest.health.views import health, healthz
+from contest.outbox import arrived
 from contest.overview import views
 
 handler400 = "contest.web.middleware.bad_request"
@@ -10,6 +11,7 @@ urlpatterns = [
     path("", views.contests, name="contests"),
     path("healthz", healthz, name="healthz"),
     path("health/", health, name="health"),
+    path("sent/<uuid:key>/", arrived, name="sent"),
     path("look/", views.look, name="look"),
     path("language/", include("contest.language.urls")),
     path("copies/", include("contest.copies.urls")),

@@ -9,15 +9,14 @@ from uuid import UUID
 from django.core.exceptions import RequestDataTooBig
 from django.forms import BaseForm
 from django.http import HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
 from django.utils.translation import gettext as _
 
-from contest.access import OUT_HEADER
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk.forms import ReadingForm
 from contest.desk.pages import kinds_of
 from contest.models import Contest
+from contest.outbox import is_another, out, refused
 from contest.slips.reading import Outcome
 from contest.slips.reading import take_back as withdraw
 from contest.slips.slip import of_contest
@@ -34,20 +33,6 @@ def sent(request: Request) -> dict[str, Any]:
     except (ValueError, RequestDataTooBig):
         return {}
     return content if isinstance(content, dict) else {}
-
-
-def is_another(request: Request, by: str) -> bool:
-    """Whether the laptop has changed hands: what one helper read must never be saved as another's."""
-    return by.casefold() != request.who.casefold()
-
-
-def out() -> HttpResponse:
-    return HttpResponse(_("Somebody else has joined on this laptop.") + "\n", status=401, headers={OUT_HEADER: "1"})
-
-
-def hello(request: Request, desk: str) -> HttpResponse:
-    """Tells a device that was shut out that it is let in again, and to which shelf; its old token would be refused."""
-    return JsonResponse({"desk": desk, "token": get_token(request)})
 
 
 def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]], Outcome]) -> HttpResponse:
@@ -78,10 +63,6 @@ def take_back(request: Request, contest: Contest, room: str, reading: UUID) -> H
         return Outcome("taken-back", _("taken back"), 0)
 
     return answer(request, ReadingForm(sent(request)), work)
-
-
-def refused(text: str) -> JsonResponse:
-    return JsonResponse({"kind": "refused", "text": text}, status=422)
 
 
 def first_error(form: BaseForm) -> str:

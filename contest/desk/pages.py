@@ -14,6 +14,7 @@ from django.urls import reverse
 from contest.changes.snapshot import one_snapshot
 from contest.desk.help import help_for
 from contest.models import Contest
+from contest.outbox import shelf_of
 from contest.slips.kinds import KINDS, slip_of
 from contest.slips.reading import outcome_of
 from contest.slips.slip import Slip
@@ -75,18 +76,6 @@ def queue_page(request: Request, contest: Contest, room: str) -> dict[str, Any]:
             "room": reverse(room, args=[contest.pk]),
         },
     }
-
-
-def shelf_of(request: Request, contest: Contest, room: str) -> str:
-    """What a device keeps unsent readings under: this very contest, and the reader's name.
-
-    A helper who was shown out comes back as a new helper under the old name, and finds the readings again; but who
-    comes back with another duty must not try to send what only the earlier one may. The time of the contest's first
-    change tells it from another contest that has its number in another database.
-    """
-    began = contest.trail.values_list("at", flat=True).first()
-    shelf = f"{contest.pk}-{began.timestamp() if began else 0:.0f}-{request.who.casefold()}"
-    return f"{shelf} {room}" if request.helper and room != "desk" else shelf
 
 
 def named(stack: Stack) -> dict[str, str]:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
+from contest import outbox
 from contest.access import contest_by_key, contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
@@ -130,7 +131,7 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
 @require_GET
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return answers.hello(request, pages.shelf_of(request, contest, "desk"))
+    return outbox.hello(request, outbox.shelf_of(request, contest, "desk"))
 
 
 @open_to(Duty.TABULATOR)

@@ -65,6 +65,35 @@ def undo_check_in(contestant: Contestant, by: str) -> Contestant:
 
 
 @changes
+def check_in_together(contest: Contest, numbers: Iterable[int], by: str) -> list[int]:
+    """Note that all of these have arrived who are expected still, such as a whole team, and return their numbers.
+
+    Whoever is in already or was scratched stays as they are. Raises NotPossible where nobody is left.
+    """
+    take_turn(contest.pk)
+    here = missing(contest).filter(number__in=list(numbers))
+    arrived = sorted(here.values_list("number", flat=True))
+    if not arrived:
+        raise NotPossible(_("all of them are in already"))
+    here.update(checked_in_at=timezone.now())
+    _save_together(contest, by, "contestants_arrived", arrived)
+    return arrived
+
+
+@changes
+def undo_together(contest: Contest, numbers: Iterable[int], by: str) -> list[int]:
+    """Take back that these have arrived. Raises NotPossible where none of them is in."""
+    take_turn(contest.pk)
+    here = contest.contestants.filter(number__in=list(numbers), checked_in_at__isnull=False)
+    taken_back = sorted(here.values_list("number", flat=True))
+    if not taken_back:
+        raise NotPossible(_("none of them is checked in"))
+    here.update(checked_in_at=None)
+    _save_together(contest, by, "contestants_not_arrived", taken_back)
+    return taken_back
+
+
+@changes
 def scratch_missing(contest: Contest, expected: int, by: str) -> int:
     """Scratch everybody who has not arrived, and return how many they are.
 
@@ -90,6 +119,11 @@ def by_team(people: Iterable[Contestant]) -> list[tuple[str, str, list[Contestan
         team = contestant.team.name if contestant.team else ""
         teams.setdefault((contestant.division.name, team), []).append(contestant)
     return [(division, team, members) for (division, team), members in teams.items()]
+
+
+def _save_together(contest: Contest, by: str, code: str, numbers: list[int]) -> None:
+    what = sentence(code, numbers=numbers)
+    record_change(contest, by, what, touches=Touches.NOTHING, about=contestants(numbers))
 
 
 def _save(contestant: Contestant, by: str, code: str, was_present: bool) -> None:

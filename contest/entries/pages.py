@@ -189,22 +189,3 @@ def meetings(people: Iterable[Contestant]) -> str:
         shared,
     )
     return text.format(count=in_thousands(shared)) if shared else ""
-
-
-def check_in_page(contest: Contest, typed: str, done: str) -> dict[str, Any]:
-    """Whoever's number was typed, or was just checked in; and how many are still to come."""
-    present = contest.contestants.filter(present=True)
-    return {
-        "typed": typed.strip(),
-        "found": _numbered(contest, typed),
-        "done": _numbered(contest, done),
-        "arrived": present.filter(checked_in_at__isnull=False).count(),
-        "expected": present.count(),
-    }
-
-
-def _numbered(contest: Contest, text: str) -> Contestant | None:
-    text = text.strip()
-    if not text.isascii() or not text.isdecimal() or len(text) > 9:
-        return None
-    return contest.contestants.select_related("division", "team").filter(number=int(text)).first()

@@ -19,6 +19,8 @@ urlpatterns = [
     path("groups/deal/", groups.deal, name="groups-deal"),
     path("groups/move/", groups.move, name="groups-move"),
     path("check-in/", check_in.check_in, name="check_in"),
+    path("check-in/people/", check_in.people, name="check-in-people"),
+    path("check-in/hello/", check_in.hello, name="check_in-hello"),
     path("check-in/missing/", check_in.missing, name="check-in-missing"),
     path("check-in/scratch/", check_in.scratch, name="check-in-scratch"),
 ]

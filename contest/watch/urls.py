@@ -13,6 +13,7 @@ urlpatterns = [
     path("people/<int:number>/", doubts.absent, name="absent"),
     path("readings/<slug:slips>/<int:reading>/", history.put_right, name="put-right"),
     path("keys/", keys.keys, name="keys"),
+    path("keys/hello/", keys.hello, name="keys-hello"),
     path("keys/<int:number>/", keys.key, name="key"),
     path("keys/<int:number>/preview/", keys.preview, name="key-preview"),
     path("keys/<int:number>/settle/", keys.settle, name="settle-key"),

@@ -10,11 +10,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from contest.desk.pages import shelf_of
 from contest.helpers.codes import tablet_codes
 from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
 from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
+from contest.outbox import shelf_of
 from contest.records.tallying import tallied
 from contest.slips.reasons import ReasonsStack
 from contest.web.requests import Request

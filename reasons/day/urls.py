@@ -24,6 +24,7 @@ urlpatterns = [
     path("rooms/<int:room>/<int:official>/events/", rooms.events, name="reasons-room-events"),
     path("hall/", hall.hall, name="reasons-hall"),
     path("notes/", notes.notes, name="reasons-notes"),
+    path("notes/hello/", notes.hello, name="reasons-notes-hello"),
     path("notes/<int:number>/", notes.class_notes, name="reasons-class-notes"),
     path("fairness/", notes.fairness, name="reasons-fairness"),
     path("sheets/", notes.trainer, name="reasons-sheets"),

@@ -12,10 +12,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
-from contest.desk.pages import queue_page, shelf_of, stack_shown
+from contest.desk.pages import queue_page, stack_shown
 from contest.models import Contest, Contestant, Duty, JudgingClass, Part
 from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
@@ -171,7 +172,7 @@ def expected(request: Request, pk: int, **where: Any) -> HttpResponse:
 @require_safe
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return answers.hello(request, shelf_of(request, contest, "scores"))
+    return outbox.hello(request, outbox.shelf_of(request, contest, "scores"))
 
 
 @open_to(Duty.REASONS)

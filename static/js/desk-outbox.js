@@ -64,7 +64,13 @@ export class Outbox extends EventTarget {
 
   // `shown` is of the reading that goes back.
   addTakeBack(shown, reading) {
-    return this.add({ ...shown, kind: "take-back", of: reading.submission });
+    const to = this.addresses.takeBack.replace(/[0-9a-f-]{36}/, reading.submission);
+    return this.add({ ...shown, kind: "take-back", of: reading.submission, to });
+  }
+
+  // A form, as [name, value] pairs; one of them is `by`. `submission` is the one that the page gave it.
+  addForm(shown, { to, body, submission = identifier() }) {
+    return this.add({ ...shown, kind: "form", to, body, submission });
   }
 
   acknowledge(submission) {
@@ -154,22 +160,25 @@ export class Outbox extends EventTarget {
   }
 
   post(entry) {
-    const body = { submission: entry.submission, by: this.who };
-    if (entry.kind === "take-back") {
-      return this.fetch(this.addresses.takeBack.replace(/[0-9a-f-]{36}/, entry.of), body);
-    }
-    return this.fetch(entry.to, { ...entry.body, ...body });
+    const { to, submission } = entry;
+    if (entry.kind === "form") return this.fetch(to, new URLSearchParams([...entry.body, ["submission", submission]]));
+    return this.fetch(to, { ...entry.body, submission, by: this.who });
   }
 
   // Asks the server. Only an answer in our own words counts as one: a hall's network may answer in the server's name.
   async fetch(address, body) {
+    const isForm = body instanceof URLSearchParams;
     const abort = new AbortController();
     const timer = setTimeout(() => abort.abort(), TIMEOUT);
     try {
       const response = await fetch(address, {
         method: body ? "POST" : "GET",
-        headers: { Accept: "application/json", "Content-Type": "application/json", "X-CSRFToken": this.token },
-        body: body && JSON.stringify(body),
+        headers: {
+          Accept: "application/json",
+          "Content-Type": isForm ? "application/x-www-form-urlencoded" : "application/json",
+          "X-CSRFToken": this.token,
+        },
+        body: isForm ? body : body && JSON.stringify(body),
         cache: "no-store",
         redirect: "manual",
         signal: abort.signal,

@@ -7,7 +7,7 @@ const LASTING = new Set(["offline", "out"]);
 const clock = (time) => time.toLocaleTimeString("en-GB");
 const fill = (text, values) => interpolate(text, values, true);
 
-// What waits, and on what: at a desk readings on a laptop, in a room entries on a tablet.
+// What waits, and on what: at a desk readings on a laptop, elsewhere entries on whatever device that is.
 const DESK = {
   out: gettext("This laptop is not let in any more. Join again as %(who)s to read on."),
   outWith: (n) =>
@@ -37,30 +37,31 @@ const DESK = {
   refused: (n) =>
     ngettext("Saved, but for %(n)s reading refused: see the list.", "Saved, but for %(n)s readings refused: see the list.", n),
 };
-export const ROOM = {
-  out: gettext("This tablet is not let in any more. Join again as %(who)s to read on."),
+
+export const DEVICE = {
+  out: gettext("This device is not let in any more. Join again as %(who)s to go on."),
   outWith: (n) =>
     ngettext(
-      "This tablet is not let in any more; %(n)s entry is kept on this tablet.",
-      "This tablet is not let in any more; %(n)s entries are kept on this tablet.",
+      "This device is not let in any more; %(n)s entry is kept on this device.",
+      "This device is not let in any more; %(n)s entries are kept on this device.",
       n,
     ),
   notSaved: (n) =>
     ngettext(
-      "%(why)s: %(n)s entry kept on this tablet since %(since)s.",
-      "%(why)s: %(n)s entries kept on this tablet since %(since)s.",
+      "%(why)s: %(n)s entry kept on this device since %(since)s.",
+      "%(why)s: %(n)s entries kept on this device since %(since)s.",
       n,
     ),
   offline: (n) =>
     ngettext(
-      "Not connected since %(since)s: %(n)s entry kept on this tablet.",
-      "Not connected since %(since)s: %(n)s entries kept on this tablet.",
+      "Not connected since %(since)s: %(n)s entry kept on this device.",
+      "Not connected since %(since)s: %(n)s entries kept on this device.",
       n,
     ),
   ofOther: (n) =>
     ngettext(
-      "%(n)s entry of %(name)s is kept on this tablet, until %(name)s joins again here.",
-      "%(n)s entries of %(name)s are kept on this tablet, until %(name)s joins again here.",
+      "%(n)s entry of %(name)s is kept on this device, until %(name)s joins again here.",
+      "%(n)s entries of %(name)s are kept on this device, until %(name)s joins again here.",
       n,
     ),
   refused: (n) =>

@@ -2,7 +2,7 @@
 // kept on this device first and told to the server by the outbox, so the room goes on when the network does not.
 
 import { Outbox } from "./desk-outbox.js";
-import { ROOM, showSign } from "./desk-sign.js";
+import { DEVICE, showSign } from "./desk-sign.js";
 import { Line } from "./room-line.js";
 import { Score } from "./room-score.js";
 
@@ -306,7 +306,7 @@ async function refresh() {
   refreshing = setTimeout(refresh, REFRESH);
 }
 
-showSign($("sign"), outbox, say, ROOM);
+showSign($("sign"), outbox, say, DEVICE);
 catchUp();
 draw();
 setInterval(tick, 250);

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.entries.people import make_ineligible, scratch
-from contest.models import Contest, Contestant, Duty
+from contest.models import Contest, Contestant
 from contest.records import save_record
 from tests.contest.entries.cast import contestant, two_divisions
 
@@ -165,47 +165,6 @@ def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):
     assert contestant(contest, 101).group == "C"
 
 
-@pytest.fixture
-def phone(make_page, contest):
-    page = make_page(who=(contest, Duty.CHECK_IN, "Ann"), width=360, height=740, has_touch=True)
-    page.goto(base(contest) + "check-in/")
-    return page
-
-
-def test_one_tap_checks_in_on_a_phone(phone, contest):
-    phone.get_by_label("Number").fill("104")
-    phone.get_by_role("button", name="Show").tap()
-    button = phone.get_by_role("button", name="Check in 104")
-    box = button.bounding_box()
-    assert box["height"] >= 72 and box["width"] >= 280 and box["y"] + box["height"] <= 740
-    button.tap()
-    expect(phone.get_by_role("status")).to_contain_text("Checked in")
-    assert contestant(contest, 104).checked_in_at
-    phone.get_by_role("button", name="Undo").tap()
-    expect(phone.get_by_role("status")).to_contain_text("Not arrived any more")
-    assert contestant(contest, 104).checked_in_at is None
-
-
-def test_a_scanner_or_a_keyboard_needs_enter_twice_and_nobody_is_checked_in_unseen(phone, contest):
-    phone.keyboard.type("104\n")
-    expect(phone.get_by_role("button", name="Check in 104")).to_be_visible()
-    phone.keyboard.type("105\n")  # the next one is scanned before the first was checked in
-    expect(phone.get_by_role("button", name="Check in 105")).to_be_visible()
-    assert contestant(contest, 104).checked_in_at is None
-    phone.keyboard.press("Enter")
-    expect(phone.get_by_role("status")).to_contain_text("Checked in")
-    assert contestant(contest, 105).checked_in_at
-    phone.keyboard.type("999\n")
-    expect(phone.get_by_role("alert")).to_contain_text("Nobody has number 999")
-    phone.keyboard.type("105\n")
-    expect(phone.get_by_role("alert")).to_contain_text("Already in")
-    phone.keyboard.type("104\n")
-    expect(phone.get_by_role("button", name="Check in 104")).to_be_visible()
-    phone.keyboard.type("104\n")  # the same one scanned again says yes
-    expect(phone.get_by_role("status")).to_contain_text("Checked in")
-    assert contestant(contest, 104).checked_in_at
-
-
 def test_a_list_of_fifteen_hundred_is_usable(page, contest):
     junior = contest.divisions.get(code="JR")
     Contestant.objects.bulk_create(
@@ -218,15 +177,6 @@ def test_a_list_of_fifteen_hundred_is_usable(page, contest):
     page.get_by_role("searchbox", name="Find").fill("last1234")
     page.keyboard.press("Enter")
     expect(page.locator("#people tbody tr:visible")).to_have_count(1)
-
-
-def test_check_in_needs_no_script(make_page, contest):
-    page = make_page(java_script_enabled=False)
-    page.goto(base(contest) + "check-in/")
-    page.get_by_label("Number").fill("104")
-    page.get_by_role("button", name="Show").click()
-    page.get_by_role("button", name="Check in 104").click()
-    expect(page.get_by_role("status")).to_contain_text("Checked in")
 
 
 def test_the_demo_is_dealt_into_groups_and_its_rotation_prints(page, transactional_db):

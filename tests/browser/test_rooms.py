@@ -65,7 +65,7 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
         page.get_by_role("button", name="Stop").click()
         if place == 10:
             expect(page.locator("#sign")).to_have_attribute("data-state", "offline")
-            expect(page.locator("#sign")).to_contain_text("entries kept on this tablet")
+            expect(page.locator("#sign")).to_contain_text("entries kept on this device")
             expect(page.locator("#unsent")).to_be_visible()
             expect(page.locator("#heard .unsent")).to_have_count(3)
             assert not ReasonsScore.objects.filter(contestant__number=number).exists()

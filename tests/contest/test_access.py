@@ -24,7 +24,7 @@ ADDRESS = "/a-page/"
 
 # Every view of the site by the name of its address. A new one fails the tests until it stands here.
 OPEN_TO_ALL = {
-    *("healthz", "join", "leave", "sign_in", "sign_out"),
+    *("healthz", "sent", "join", "leave", "sign_in", "sign_out"),
     *("language", "choose-language", "texts"),
     *("board", "board-newest"),
     *("reasons-hall", "reasons-timetable"),
@@ -37,7 +37,7 @@ OPEN_TO = {
         *("desk-readings", "desk-take-back"),
         *("progress", "progress-class"),
     },
-    Duty.KEYS: {"keys", "key", "key-preview", "settle-key"},
+    Duty.KEYS: {"keys", "keys-hello", "key", "key-preview", "settle-key"},
     Duty.REASONS: {
         *("scores", "scores-hello", "scores-new-official", "scores-remove-official", "scores-take-back"),
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
@@ -45,8 +45,8 @@ OPEN_TO = {
         "reasons-sheets",
     },
     Duty.ROOM: {"reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"},
-    Duty.OFFICIAL: {"reasons-notes", "reasons-class-notes"},
-    Duty.CHECK_IN: {"check_in", "check-in-missing"},
+    Duty.OFFICIAL: {"reasons-notes", "reasons-notes-hello", "reasons-class-notes"},
+    Duty.CHECK_IN: {"check_in", "check-in-missing", "check-in-people", "check_in-hello"},
     Duty.ANNOUNCER: {
         *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name")
     },

@@ -15,6 +15,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "contestant_removed": _("contestant {contestant} removed"),
     "contestant_arrived": _("contestant {contestant}: checked in"),
     "contestant_not_arrived": _("contestant {contestant}: check-in taken back"),
+    "contestants_arrived": _("contestants {numbers}: checked in together"),
+    "contestants_not_arrived": _("contestants {numbers}: check-in taken back"),
     "contestant_in_group": _("contestant {contestant}: moved to group {group}"),
     "contestant_in_no_group": _("contestant {contestant}: no group"),
     "missing_scratched": ngettext_noop("{count} scratched who had not come", "{count} scratched who had not come"),

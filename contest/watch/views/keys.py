@@ -11,8 +11,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
@@ -28,6 +30,7 @@ from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 
 LONGEST_REASON = 150
+ROOM = "keys"
 
 
 class KeyForm(forms.Form):
@@ -64,24 +67,27 @@ def keys(request: Request, pk: int) -> HttpResponse:
         return same
     contest = contest_for(request, pk)
     rows = key_pages.key_rows(contest, request.who)
-    template = "_keys.html" if is_poll(request) else "keys.html"
+    if is_poll(request):
+        return page(request, "_keys.html", contest, version=str(contest.revision), rows=rows)
     entered = request.GET.get("entered", "")
     done = next((row for row in rows if str(row.judged.number) == entered), None)
     open_rows = [row for row in rows if row.wants_me]
     return page(
         request,
-        template,
+        "keys.html",
         contest,
         version=str(contest.revision),
         rows=rows,
         done=done,
         cards=_cards(done.judged) if done and done.versions > 1 else 0,
         next=open_rows[0] if open_rows else None,
+        outbox=outbox.outbox_of(request, contest, ROOM),
     )
 
 
 @open_to(Duty.KEYS)
 @require_http_methods(["GET", "HEAD", "POST"])
+@outbox.sent_by_outbox
 def key(request: Request, pk: int, number: int) -> HttpResponse:
     """Enter, confirm or change the key of one class."""
     contest = contest_for(request, pk)
@@ -90,7 +96,7 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
         return _show(request, contest, judged, KeyForm())
     form = KeyForm(request.POST)
     if not form.is_valid():
-        return _show(request, contest, judged, form, 422)
+        return outbox.because(_show(request, contest, judged, form, 422), str(form.errors["text"][0]))
     typed, reason = form.cleaned_data["text"], form.cleaned_data["reason"]
 
     def work() -> Any:
@@ -100,10 +106,18 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
         fate = submitted(request, work)
     except (NotPossible, SubmissionReused) as problem:
         form.add_error("reason" if isinstance(problem, ReasonWanted) else "text", problem_text(problem))
-        return _show(request, contest, judged, form, 422)
+        return outbox.because(_show(request, contest, judged, form, 422), problem_text(problem))
     if fate == "differs":
-        return _show(request, contest, judged, KeyForm(), 409, typed_now=True)
+        why = gettext("It is not what the other one typed. Look at the official’s sheet together.")
+        return outbox.because(_show(request, contest, judged, KeyForm(), 409, typed_now=True), why)
     return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
+
+
+@open_to(Duty.KEYS)
+@never_cache
+@require_safe
+def hello(request: Request, pk: int) -> HttpResponse:
+    return outbox.hello(request, outbox.shelf_of(request, contest_for(request, pk), ROOM))
 
 
 @open_to(Duty.KEYS)
@@ -116,6 +130,7 @@ def preview(request: Request, pk: int, number: int) -> HttpResponse:
 
 @open_to(Duty.KEYS)
 @require_POST
+@outbox.sent_by_outbox
 def settle(request: Request, pk: int, number: int) -> HttpResponse:
     """Say which of two entries is right."""
     contest = contest_for(request, pk)
@@ -125,7 +140,7 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
     form = WhichForm(request.POST)
     if dispute is None:
         notice = gettext("Somebody has said already which is right.")
-        return _show(request, contest, judged, KeyForm(), 409, notice=notice)
+        return outbox.because(_show(request, contest, judged, KeyForm(), 409, notice=notice), notice)
     if not form.is_valid():
         return _show(request, contest, judged, KeyForm(), 422, which=form)
     values = form.cleaned_data
@@ -142,6 +157,7 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
 
 
 @require_POST
+@outbox.sent_by_outbox
 def accept(request: Request, pk: int, number: int) -> HttpResponse:
     """Let one entry be enough: the superintendent's alone."""
     if not request.is_superintendent:
@@ -214,5 +230,6 @@ def _show(
         hidden_shown=key_pages.show_key(row.latest) if row.latest and row.blind and request.is_superintendent else None,
         changing=row.latest is not None and not row.blind and not row.dispute,
         cards=_cards(judged) if row.latest else 0,
+        outbox=outbox.outbox_of(request, contest, ROOM),
         **_preview(judged, text),
     )

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
+from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
@@ -20,6 +21,8 @@ from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
 from scoring.core.placing import pair_names
 
+ROOM = "reasons-notes"
+
 
 @open_to(Duty.OFFICIAL)
 @never_cache
@@ -28,12 +31,21 @@ def notes(request: Request, pk: int) -> HttpResponse:
     """The classes to write notes on."""
     contest = contest_for(request, pk)
     classes = [_shown_to(request, shown) for shown in classes_shown(contest)]
-    return render(request, "reasons/day/notes.html", _shown(contest, classes=classes))
+    shown = _shown(contest, classes=classes, outbox=outbox.outbox_of(request, contest, ROOM))
+    return render(request, "reasons/day/notes.html", shown)
+
+
+@open_to(Duty.OFFICIAL)
+@never_cache
+@require_safe
+def hello(request: Request, pk: int) -> HttpResponse:
+    return outbox.hello(request, outbox.shelf_of(request, contest_for(request, pk), ROOM))
 
 
 @open_to(Duty.OFFICIAL)
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
+@outbox.sent_by_outbox
 def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
     """What decided each pair of a class, from its official's phone."""
     contest = contest_for(request, pk)
@@ -58,7 +70,8 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
     pairs = list(zip(shown.pairs, forms, strict=True))
     theirs = status == 409 and not shown.is_others
     context = _shown(contest, judged=shown, pairs=pairs, theirs=theirs, trouble=trouble)
-    return render(request, "reasons/day/class_notes.html", context, status=status)
+    context["outbox"] = outbox.outbox_of(request, contest, ROOM)
+    return outbox.because(render(request, "reasons/day/class_notes.html", context, status=status), trouble)
 
 
 def _class_shown(request: Request, contest: Contest, number: int) -> ClassShown:

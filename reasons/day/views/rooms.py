@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
@@ -86,7 +87,7 @@ def sets(request: Request, pk: int, room: int, official: int) -> HttpResponse:
 @require_safe
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return answers.hello(request, pages.room_shelf(contest, request))
+    return outbox.hello(request, pages.room_shelf(contest, request))
 
 
 @open_to(Duty.ROOM)
@@ -95,10 +96,10 @@ def events(request: Request, pk: int, room: int, official: int) -> HttpResponse:
     """What happened in the room, told by its device, perhaps long after."""
     form = EventForm(answers.sent(request))
     if not form.is_valid():
-        return answers.refused(answers.first_error(form))
+        return outbox.refused(answers.first_error(form))
     sent = form.cleaned_data
-    if answers.is_another(request, sent["by"]):
-        return answers.out()
+    if outbox.is_another(request, sent["by"]):
+        return outbox.out()
     content = {name: value for name, value in sent.items() if name != "submission"}
     try:
         contest, room_row, who = _load(request, pk, room, official)
@@ -109,9 +110,9 @@ def events(request: Request, pk: int, room: int, official: int) -> HttpResponse:
             lambda: _happen(request, slot, room_row, who, sent),
         )
     except Http404:
-        return answers.refused("that room, official or set is not in this contest any more")
+        return outbox.refused("that room, official or set is not in this contest any more")
     except (NotPossible, SubmissionReused) as problem:
-        return answers.refused(str(problem))
+        return outbox.refused(str(problem))
     return JsonResponse(answer)
 
 

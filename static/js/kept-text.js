@@ -1,0 +1,108 @@
+// Forms with `data-keeps` keep what is typed in them for as long as their tab is open, so that a form left by mistake, by
+// another button of its page or by a network that failed, has its text again. `data-keeps` names the form on its page.
+
+import * as keep from "./desk-keep.js";
+
+const ASIDE = new Set(["csrfmiddlewaretoken", "submission"]);
+
+class KeptText {
+  constructor(form) {
+    this.form = form;
+    this.name = `kept-text:${form.dataset.who}:${location.pathname}:${form.dataset.keeps}`;
+  }
+
+  async begin() {
+    const { form } = this;
+    form.addEventListener("input", () => this.save());
+    form.addEventListener("submit", () => this.save({ sent: form.elements.submission.value }));
+    const kept = this.kept();
+    if (kept && (!kept.sent || !(await hasArrived(kept.sent)))) this.bringBack(kept);
+    else this.forget();
+  }
+
+  controls() {
+    return [...this.form.elements].filter((control) => control.name && control.type !== "hidden" && !ASIDE.has(control.name));
+  }
+
+  save(more = {}) {
+    const before = this.kept()?.fields ?? {};
+    const fields = {};
+    this.controls().forEach((control, place) => {
+      const [was] = before[place] ?? [standing(control)];
+      if (typed(control) !== was) fields[place] = [was, typed(control)];
+    });
+    if (!Object.keys(fields).length) this.forget();
+    else sessionStorage.setItem(this.name, JSON.stringify({ fields, ...more }));
+  }
+
+  kept() {
+    try {
+      return JSON.parse(sessionStorage.getItem(this.name));
+    } catch {
+      return null;
+    }
+  }
+
+  forget() {
+    sessionStorage.removeItem(this.name);
+  }
+
+  bringBack({ fields }) {
+    const changed = [];
+    let differs = false;
+    this.controls().forEach((control, place) => {
+      if (!(place in fields)) return;
+      const [was, text] = fields[place];
+      if (standing(control) === text) return;
+      differs = true;
+      if (standing(control) !== was) changed.push(interpolate(gettext("%s says “%s” now"), [labelOf(control), standing(control)]));
+      type(control, text);
+    });
+    if (differs) this.tell(changed);
+  }
+
+  tell(changed) {
+    const line = document.createElement("p");
+    line.className = "notice kept-text";
+    line.setAttribute("role", "status");
+    const afresh = document.createElement("button");
+    afresh.type = "button";
+    afresh.className = "press plain small";
+    afresh.textContent = gettext("Throw it away");
+    afresh.addEventListener("click", () => {
+      this.form.reset();
+      this.forget();
+      line.remove();
+    });
+    const meanwhile = changed.length ? interpolate(gettext("Changed meanwhile: %s."), [changed.join("; ")]) : "";
+    line.append(gettext("▲ Not saved yet: what you typed here is back."), " ", meanwhile, " ", afresh);
+    this.form.prepend(line);
+  }
+}
+
+// Whether what was sent has arrived, or is on its way in the outbox.
+async function hasArrived(submission) {
+  const waiting = keep.names("tanbark:").find((name) => name.endsWith(submission));
+  if (waiting) return !keep.get(waiting)?.refused;
+  const answer = await fetch(`/sent/${submission}/`, { cache: "no-store" }).catch(() => null);
+  return answer?.ok ? (await answer.json()).arrived : false;
+}
+
+const isTick = (control) => control.type === "checkbox" || control.type === "radio";
+const labelOf = (control) => control.labels[0]?.textContent.trim() ?? control.name;
+const typed = (control) => (isTick(control) ? control.checked : control.value);
+
+// What the page itself put there.
+function standing(control) {
+  if (isTick(control)) return control.defaultChecked;
+  if (control.options) return ([...control.options].find((option) => option.defaultSelected) ?? control.options[0])?.value ?? "";
+  return control.defaultValue;
+}
+
+function type(control, text) {
+  if (isTick(control)) control.checked = text;
+  else control.value = text;
+  control.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+for (const form of document.querySelectorAll("form[data-keeps]")) new KeptText(form).begin();
