@@ -44,6 +44,7 @@ def stack_shown(request: Request, stack: Stack) -> dict[str, Any]:
         **named(stack),
         **stack.own,
         "expected": [slip.number for slip in stack.left(slips)],
+        "done": [slip.number for slip in stack.read_already(slips)],
         "odd": odd,
         "none": none,
         "known": list(teams if stack.by_name else contest.contestants.values_list("number", flat=True)),

@@ -46,7 +46,7 @@ def room(request: Request, pk: int) -> HttpResponse:
     if reply := nothing_new(request, str(contest.revision)):
         return reply
     if is_poll(request):
-        return render(request, "contest/desk/_stacks.html", _room(request, contest))
+        return render(request, "contest/desk/_room_news.html", _room(request, contest))
     return _show_room(request, contest)
 
 
@@ -113,6 +113,8 @@ def loose(request: Request, pk: int, number: int) -> HttpResponse:
 def expected(request: Request, pk: int, number: int) -> HttpResponse:
     """What a desk is told at the end of a stack: the numbers left to its reader, and the stack to take next."""
     contest = contest_for(request, pk)
+    if same := nothing_new(request, str(contest.revision)):
+        return same
     here = CardStack(_class_of(contest, number), group=request.GET.get("group", ""))
     with one_snapshot():
         numbers = [card.of for card in here.left(here.slips(request.who))]
@@ -123,7 +125,7 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
         "again": following.again,
         "shared": bool(following.others),
     }
-    return JsonResponse({"numbers": numbers, "next": told})
+    return JsonResponse({"numbers": numbers, "next": told, "version": str(contest.revision)})
 
 
 @open_to(Duty.TABULATOR)

@@ -87,7 +87,15 @@ class Stack(ABC):
 
     def left(self, slips: Iterable[Due]) -> list[Due]:
         """Those of its slips that whoever they were looked up for has still to read."""
-        return left_to_read(self.contest, [slip for slip in slips if self.group is None or slip.group == self.group])
+        return left_to_read(self.contest, self._here(slips))
+
+    def read_already(self, slips: Iterable[Due]) -> list[Due]:
+        """Those of its slips that whoever they were looked up for has read, and need not read again."""
+        left = {slip.number for slip in self.left(slips)}
+        return [slip for slip in self._here(slips) if slip.mine and slip.number not in left]
+
+    def _here(self, slips: Iterable[Due]) -> list[Due]:
+        return [slip for slip in slips if self.group is None or slip.group == self.group]
 
     def surprises(self) -> tuple[dict[int, str], dict[int, str]]:
         """Contestants whose slip would be odd in it, and those from whom none is due, each with why, in a sentence."""

@@ -24,6 +24,7 @@ from contest.slips.reading import Outcome, read
 from contest.slips.reasons import ReasonsStack
 from contest.web import bounds
 from contest.web.requests import Request
+from contest.web.revisions import nothing_new
 from contest.web.submissions import submission_of, submitted
 from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.scores.entry import groups_of, marks_lists, reasons_lists
@@ -164,7 +165,11 @@ def readings(request: Request, pk: int, **where: Any) -> HttpResponse:
 @require_safe
 def expected(request: Request, pk: int, **where: Any) -> HttpResponse:
     stack = _stack(request, pk, **where)
-    return JsonResponse({"numbers": [slip.of for slip in stack.left(stack.slips(request.who))]})
+    version = str(stack.contest.revision)
+    if same := nothing_new(request, version):
+        return same
+    numbers = [slip.of for slip in stack.left(stack.slips(request.who))]
+    return JsonResponse({"numbers": numbers, "version": version})
 
 
 @open_to(Duty.REASONS)

@@ -9,6 +9,9 @@ import { Run } from "./desk-run.js";
 import { showSign } from "./desk-sign.js";
 import * as sounds from "./desk-sounds.js";
 
+const ASK_AGAIN = 2000;
+const TOLD_AGAIN = 4000;
+
 export class DeskPage {
   // `words` says what is odd about a number: `unknown` and `done` of the number, `none` and `odd` of the reason.
   constructor({ page, entry, stage, words }) {
@@ -25,6 +28,7 @@ export class DeskPage {
     this.places = new Map(Object.entries(page.names ?? {}).map(([number, { of }]) => [of, Number(number)]));
     this.asked = false; // whether the server has said what remains
     this.asking = false;
+    this.hurry = () => {}; // asks at once, instead of after a little while
     this.acts = {
       nothing: () => {},
       show: () => this.draw(),
@@ -42,7 +46,10 @@ export class DeskPage {
 
   begin() {
     const { page, last, outbox, stage, entry } = this;
-    this.run = new Run(page.expected.filter((number) => !this.unsent(number)));
+    const here = page.expected.map((number) => [number, this.onItsWay(number) === "reading"]);
+    here.push(...page.done.map((number) => [number, this.onItsWay(number) !== "take-back"]));
+    const numbers = (read) => here.filter(([, isRead]) => isRead === read).map(([number]) => number);
+    this.run = new Run(numbers(false), numbers(true));
     outbox.addEventListener("answer", ({ detail: { entry: sent, answer } }) => {
       if (!this.tells(sent)) return; // of a page that reads something else, which shares the outbox
       if (sent.kind === "take-back") this.tookBack(sent, answer);
@@ -61,9 +68,9 @@ export class DeskPage {
     outbox.pump();
   }
 
-  // Whether a number's newest reading is still on its way.
-  unsent(number) {
-    return this.outbox.waiting().filter((one) => this.numberOf(one) === number).at(-1)?.kind === "reading";
+  // What of a number waits to be sent, the newest of it: a `reading`, or a `take-back`.
+  onItsWay(number) {
+    return this.outbox.waiting().filter((one) => this.numberOf(one) === number).at(-1)?.kind;
   }
 
   // Whether a reading belongs to this kind of page.
@@ -245,23 +252,40 @@ export class DeskPage {
 
   // The end
 
+  // At the end of a stack what remains is told again and again: somebody comes late, another stack is free by then.
   async askWhatRemains() {
+    this.asked = false; // what was said before may be so no more
+    this.version = "";
+    this.hurry();
     if (this.asking) return;
     this.asking = true;
-    while (this.phase() === "ended" || this.phase() === "leftover") {
+    while (this.phase() === "ended" || (this.phase() === "leftover" && !this.asked)) {
       if (!this.outbox.out && !this.outbox.waiting().length) {
-        const { status, answer } = await this.outbox.fetch(this.page.addresses.expected);
-        if (answer?.numbers) {
-          this.bringInStep(answer);
-          this.asked = true;
-          this.draw();
-          break;
-        }
-        if (status === 401) this.outbox.shutOut();
+        const address = new URL(this.page.addresses.expected, location.href);
+        address.searchParams.set("v", this.version);
+        const { status, answer } = await this.outbox.fetch(address);
+        if (answer?.numbers) this.isTold(answer);
+        else if (status === 401) this.outbox.shutOut();
+        else if (status !== 204) this.isNotTold();
       }
-      await this.moments();
+      await this.moments(this.asked ? TOLD_AGAIN : ASK_AGAIN);
     }
     this.asking = false;
+  }
+
+  isTold(answer) {
+    const known = () => JSON.stringify([this.asked, this.run.left, this.following]);
+    const before = known();
+    this.bringInStep(answer);
+    this.asked = true;
+    this.version = answer.version;
+    if (known() !== before) this.draw();
+  }
+
+  isNotTold() {
+    if (!this.asked) return;
+    this.asked = false;
+    this.draw();
   }
 
   bringInStep({ numbers }) {
@@ -269,10 +293,11 @@ export class DeskPage {
   }
 
   // Until something changes, or a little while has passed.
-  moments() {
+  moments(most) {
     return new Promise((go) => {
+      this.hurry = go;
       this.outbox.addEventListener("change", go, { once: true });
-      setTimeout(go, 2000);
+      setTimeout(go, most);
     });
   }
 

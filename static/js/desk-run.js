@@ -6,13 +6,14 @@ const ascending = (one, other) => one - other;
 const without = (numbers, number) => numbers.filter((other) => other !== number);
 
 export class Run {
-  constructor(expected) {
+  // `done` are those of the stack that were read before the page was loaded.
+  constructor(expected, done = []) {
     this.ahead = [...expected].sort(ascending);
-    this.wanted = new Set(expected);
+    this.wanted = new Set([...expected, ...done]);
     this.later = [];
     this.again = []; // taken back, to be read anew at once
     this.chosen = null; // a card out of order
-    this.done = new Set();
+    this.done = new Set(done);
     this.leftover = false; // the second round, through those that were skipped
   }
 

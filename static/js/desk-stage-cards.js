@@ -38,9 +38,7 @@ export class CardStage extends Stage {
     this.part("end-left").hidden = !run.left.length;
     const { label, again } = this.following ?? {};
     const take = again ? gettext("Take %s, second reading") : gettext("Take %s");
-    this.part("go-on-text").textContent = label
-      ? interpolate(take, [label])
-      : gettext("Back to the room: no stack is left for you");
+    this.part("go-on-text").textContent = label ? interpolate(take, [label]) : nothingElse(run);
   }
 
   // A question stands in the place of the field, and its first answer has the focus.
@@ -55,4 +53,10 @@ export class CardStage extends Stage {
     form.elements.alone.value = stack.shared ? "" : "1";
     form.submit();
   }
+}
+
+function nothingElse(run) {
+  return run.left.length
+    ? gettext("Back to the room: no other stack is left for you")
+    : gettext("Back to the room: no stack is left for you");
 }

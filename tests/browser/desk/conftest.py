@@ -22,12 +22,12 @@ def contest(transactional_db):
 def sit(make_page):
     """Sits a helper down at a stack."""
 
-    def sit(contest, name="Ann", stack="1A", **options):
+    def sit(contest, name="Ann", stack="1A", now_is="101", **options):
         page = make_page(who=(contest, Duty.TABULATOR, name), **options)
         page.goto(f"/contests/{contest.pk}/desk/")
         page.locator("#stack").fill(stack)
         page.keyboard.press("Enter")
-        expect(now(page)).to_have_text("101")
+        expect(now(page)).to_have_text(now_is)
         return page
 
     return sit

@@ -19,6 +19,10 @@ def message(page):
     return page.locator("[data-part=message]")
 
 
+def progress(page):
+    return page.locator("[data-part=read]")
+
+
 def desk(page):
     return page.locator("#desk")
 

@@ -1,6 +1,7 @@
 """The desk in real browsers: cut off from the network, shown out, and shared by several helpers."""
 
 import re
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import expect
@@ -8,7 +9,21 @@ from playwright.sync_api import expect
 from contest.helpers.codes import codes_of
 from contest.helpers.joining import show_out
 from contest.models import Card, Duty, Helper, Reading
-from tests.browser.desk.hands import NUMBERS, PLACINGS, all_sent, cut, keys, kind, now, readings, restore, sign
+from contest.slips.reading import set_aside
+from tests.browser.desk.hands import (
+    NUMBERS,
+    PLACINGS,
+    all_sent,
+    cut,
+    keys,
+    kind,
+    now,
+    progress,
+    readings,
+    restore,
+    sign,
+)
+from tests.slips import read_card
 
 
 class TestTheNetwork:
@@ -41,6 +56,40 @@ class TestTheNetwork:
         page.unroute("**/desk/readings/")
         all_sent(page)
         assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:4]
+
+    def test_how_far_a_stack_is_survives_a_reload(self, sit, contest):
+        page = sit(contest)
+        keys(page, "312124231")
+        all_sent(page)
+        page.reload()
+        expect(progress(page)).to_have_text("3 of 6 read")
+        expect(now(page)).to_have_text("104")
+        cut(page)
+        keys(page, "z")
+        expect(progress(page)).to_have_text("2 of 6 read")
+        keys(page, "231213")
+        expect(progress(page)).to_have_text("4 of 6 read")
+        restore(page)
+        all_sent(page)
+        expect(progress(page)).to_have_text("4 of 6 read")
+
+    def test_no_stack_is_left_is_said_only_while_it_is_so(self, sit, contest):
+        classes = {judged.number: judged for judged in contest.classes.select_related("contest")}
+        for number in NUMBERS:
+            read_card(classes[2], number, "3124", "Ann", uuid4())
+        for number in NUMBERS[:-1]:
+            read_card(classes[1], number, "3124", "Ann", uuid4())
+        page = sit(contest, now_is="106")
+        keys(page, "312")
+        expect(page.get_by_role("button", name="Back to the room: no stack is left for you")).to_be_visible()
+        set_aside(Reading.objects.get(judging_class=classes[2], number=104), "Sue", "read by mistake")
+        on = page.get_by_role("button", name="Take class 2, group A")
+        expect(on).to_be_visible(timeout=15_000)
+        page.evaluate("document.querySelector('.set-aside button').click()")
+        expect(page.get_by_text("nothing is left for you to read")).to_have_count(0)
+        expect(page.get_by_text("1 left over of 6")).to_be_visible()
+        read_card(classes[2], 104, "3124", "Ann", uuid4())
+        expect(page.get_by_role("heading", name="Nothing to read")).to_be_visible(timeout=15_000)
 
     def test_what_waits_goes_out_from_the_room_too(self, sit, contest):
         page = sit(contest)
@@ -163,6 +212,9 @@ class TestShownOut:
         expect(page.get_by_role("heading", name="Tabulation room")).to_be_visible()
         all_sent(page)
         assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:3]
+        expect(page.get_by_text("3 to read, first reading")).to_be_visible(timeout=15_000)
+        page.get_by_role("button", name="Take it").click()
+        expect(progress(page)).to_have_text("3 of 6 read")
 
     def test_the_page_goes_on_by_itself_once_another_tab_has_joined(self, sit, contest):
         page = sit(contest)
