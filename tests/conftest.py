@@ -25,7 +25,7 @@ from contest.records import tallying
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
-from contest.watch import finding
+from contest.watch import waiting
 from contest.web import revisions
 from scoring.announced import released
 from scoring.board import board_cache
@@ -51,7 +51,6 @@ def pytest_configure(config):
     settings.STATIC_ROOT = scratch / "static"
     settings.STATIC_ROOT.mkdir()
     brought.AT_ONCE = 60  # however slow the machine is, a small file is read within its request
-    finding.LONG = 60  # and doubts are counted anew, however long it took
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # the real one is slow on purpose
     settings.STORAGES = {
         **settings.STORAGES,
@@ -197,7 +196,7 @@ def nothing_remembered():
     refused_codes.forget()
     tallying.forget_all()
     revisions.forget_all()
-    finding.forget_all()
+    waiting.forget_all()
     released.forget_all()
     board_cache.forget_all()
     brought.forget_all()

@@ -11,7 +11,7 @@ from django.db import connection, reset_queries
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from contest.watch import finding
+from contest.watch import waiting
 from contest.web import revisions
 from tests.addresses import addresses, values_of
 from tests.bench.full_contest import make_full_contest
@@ -51,7 +51,7 @@ def asked(client, contest):
     for address in addresses(values_of(contest)):
         if address in LEAVING:
             continue
-        finding.forget_all()
+        waiting.forget_all()
         revisions.forget_all()  # what is known for half a second or a minute would be asked for now and then
         cache.delete(f"revision-{contest.pk}")
         reset_queries()

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from itertools import product
 from typing import Any
 
 from contest.changes.snapshot import one_snapshot
@@ -25,14 +23,11 @@ from contest.models import (
     ReasonsScore,
     Team,
     TieStep,
-    Touches,
 )
 from contest.records.fields import shared
 from contest.records.sources import Rows, RowsNow
+from contest.trail.touched import touched_since
 from scoring.core import record as pure
-
-FEW_CARDS = 200
-"""Cards changed since that are read one by one; the desks of a large hall read as many in some minutes."""
 
 
 @one_snapshot()
@@ -46,36 +41,21 @@ def load_record(contest_id: int, known: tuple[int, pure.Record] | None = None) -
 
 
 def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) -> pure.Record:
-    entries = contest.trail.filter(revision__gt=revision, revision__lte=contest.revision)
-    touched = list(entries.values_list("touches", "about"))
-    kinds = {kind for kind, _ in touched}
-    # An entry for every revision, or the database is not the one that was read before.
-    if Touches.EVERYTHING in kinds or len(touched) != contest.revision - revision:
+    touched = touched_since(contest, revision)
+    if touched is None:
         return record_from_rows(RowsNow(contest.pk))
-    if Touches.CLASSES in kinds:
+    if touched.classes:
         record = replace(record, classes=_Loading(RowsNow(contest.pk)).classes())
-    if Touches.CARDS in kinds:
-        cards = _touched_cards([about for kind, about in touched if kind == Touches.CARDS])
-        fresh = _Loading(RowsNow(contest.pk)).cards() if cards is None else _some_cards(contest, record.cards, cards)
-        record = replace(record, cards=fresh)
+    if touched.cards is None:
+        record = replace(record, cards=_Loading(RowsNow(contest.pk)).cards())
+    elif touched.cards:
+        record = replace(record, cards=_some_cards(contest, record.cards, touched.cards))
     return record
 
 
 def record_from_rows(rows: Rows) -> pure.Record:
     """The record that a contest's rows make."""
     return _Loading(rows).record()
-
-
-def _touched_cards(abouts: Iterable[str]) -> set[tuple[int, int]] | None:
-    """The cards that entries of the trail are about, by class and number, and perhaps a few more; None where an entry
-    names none, or where they are so many that reading all is as fast."""
-    touched: set[tuple[int, int]] = set()
-    for about in abouts:
-        classes, numbers = ([int(n) for n in re.findall(rf" {kind}:(\d+)", about)] for kind in ("class", "contestant"))
-        if not classes or not numbers:
-            return None
-        touched.update(product(classes, numbers))
-    return touched if len(touched) <= FEW_CARDS else None
 
 
 def _some_cards(contest: Contest, known: tuple[pure.Card, ...], wanted: set[tuple[int, int]]) -> tuple[pure.Card, ...]:

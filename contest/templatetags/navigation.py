@@ -14,7 +14,7 @@ from django.utils.translation import gettext_noop as _
 from contest.access import may_use
 from contest.helpers.duties import duty_name
 from contest.models import Contest
-from contest.watch.finding import doubt_count
+from contest.watch.waiting import doubt_count
 from contest.web.requests import Request
 
 register = template.Library()

@@ -47,11 +47,11 @@ def record_change(
     """Write down one change and return the contest's new revision. Call it in the transaction that makes the change.
 
     `before` and `after` are anything JSON can hold. `touches` may be narrowed only by a change that alters nothing else
-    of the contest's record. What the trail can be looked through by are the values of the sentence `what` (`judged`,
-    `contestant`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence `what` may hold
-    somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `turn` is what
-    `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true. The rows that
-    were changed before the call belong to the entry (`contest.history`), so it comes last.
+    of the contest's record, nor of its doubts. What the trail can be looked through by are the values of the sentence
+    `what` (`judged`, `contestant`), and `about` names the rest, such as `contestant:101` or `team:<key>`. No sentence
+    `what` may hold somebody's name: names go into `before` or `after`, under one of NAME_KEYS or as `Personal`. `turn`
+    is what `take_turn` gave, and saves asking again; the database itself finds out where it is no longer true. The rows
+    that were changed before the call belong to the entry (`contest.history`), so it comes last.
     """
     said = _Said(by, what, before, after, touches, about)
     revision = turn and _append_with_rows(contest, turn, said)

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 
-from contest.models import Source
+from contest.models import JudgingClass, Source
+from contest.slips.cards import CardSlip
 from contest.slips.slip import Place, Slip
 
 DIFFERS = "differs"
@@ -28,6 +29,7 @@ TITLES = {
     WRONG_CLASS: _("Wrong class"),
     ABSENT: _("Marked absent"),
 }
+VOID = _("The class is void: the card counts for nobody.")
 
 
 class Said(NamedTuple):
@@ -48,35 +50,96 @@ class Said(NamedTuple):
         return self.source == Source.OFFICIAL
 
 
+class ReadingRow(NamedTuple):
+    """One reading, whatever it is of. `value` is a placing, or hundredths."""
+
+    pk: int
+    value: Any
+    by: str
+    at: datetime
+    decides: bool
+    reason: str
+    source: str
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Something to be decided. `about` is the kind of slip: `card`, `reasons` or `mark`; `place` is where all about it
-    stands; `key` names it on the page; `group` is the contestant's.
+    """Something to be decided about a slip. `number` and `group` are the contestant's, and `since` is when it became
+    doubtful. `why` is a text that is not translated yet: thousands are found, and few are shown.
 
     `fingerprint` tells what of it a page showed: whoever decides on less than there is by then is told.
     """
 
-    about: str
+    slip: Slip
     kind: str
-    place: Place
-    key: str
-    what: str
-    text: str
+    why: str
     since: datetime
-    said: tuple[Said, ...]
+    readings: tuple[ReadingRow, ...]
     number: int | None = None
-    class_number: int | None = None
     group: str = ""
-    stray: bool = False
-    known: bool = True
+
+    @property
+    def about(self) -> str:
+        """The kind of slip: `card`, `reasons` or `mark`."""
+        return self.slip.name
+
+    @property
+    def place(self) -> Place:
+        """Where all about it stands."""
+        return self.slip.place
+
+    @property
+    def key(self) -> str:
+        """What names it on the page."""
+        return f"reading-{self.readings[0].pk}" if self.stray else self.place.key
+
+    @property
+    def stray(self) -> bool:
+        return self.kind in (UNKNOWN, WRONG_CLASS)
+
+    @property
+    def known(self) -> bool:
+        """Whether somebody has the number."""
+        return self.kind != UNKNOWN
 
     @property
     def title(self) -> str:
         return gettext(TITLES[self.kind])
 
     @property
+    def what(self) -> str:
+        return self.slip.title
+
+    @property
+    def text(self) -> str:
+        values = {"number": self.number, "judged": self.class_number, "name": self.readings[0].by}
+        text = gettext(self.why).format(**values)
+        counts_for_nobody = self._judged and self._judged.void and self.about == CardSlip.name
+        return f"{text} {gettext(VOID)}" if counts_for_nobody else text
+
+    @property
+    def said(self) -> tuple[Said, ...]:
+        text = self.slip.value_text
+        return tuple(
+            Said(row.pk, letter(place), row.value, text(row.value), *row[2:]) for place, row in enumerate(self.readings)
+        )
+
+    @property
+    def class_number(self) -> int | None:
+        return self._judged.number if self._judged else None
+
+    @property
+    def card(self) -> tuple[int | None, int | None]:
+        """Which card it is about, by class and number."""
+        return self.class_number, self.number
+
+    @property
     def fingerprint(self) -> str:
-        return fingerprint(said.pk for said in self.said)
+        return fingerprint(row.pk for row in self.readings)
+
+    @property
+    def _judged(self) -> JudgingClass | None:
+        return getattr(self.slip, "judging_class", None)
 
 
 def fingerprint(readings: Iterable[int]) -> str:

@@ -7,36 +7,20 @@ Rows come as plain tuples, since a wild load of entries can make thousands.
 
 from __future__ import annotations
 
-import hashlib
-import time
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import datetime
-from functools import cached_property
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
-from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import gettext_noop
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Reading, Source, State
-from contest.slips.cards import CardSlip, card_place, card_text
+from contest.models import Card, ClassDivision, Contest, Contestant, Reading, Source, State
+from contest.slips.cards import CardSlip
 from contest.slips.due import OWNERS
 from contest.slips.kinds import KINDS
 from contest.slips.slip import Slip, field_names, of_contest
-from contest.watch.doubts import (
-    ABSENT,
-    DIFFERS,
-    LATE,
-    REPEATED,
-    UNKNOWN,
-    WRONG_CLASS,
-    Doubt,
-    Said,
-    letter,
-)
-from contest.web.revisions import once_a_version
+from contest.watch.doubts import ABSENT, DIFFERS, LATE, REPEATED, UNKNOWN, WRONG_CLASS, Doubt, ReadingRow
 from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = gettext_noop("Look at the slip: what does it say?")
@@ -48,61 +32,12 @@ LOOK = {
     REPEATED: gettext_noop("{name} read two different cards of one contestant."),
     DIFFERS: gettext_noop("Look at the card: what does it say?"),
 }
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """All doubts at one moment, oldest first."""
-
-    doubts: tuple[Doubt, ...]
-
-    @cached_property
-    def fingerprint(self) -> str:
-        """Tells whether the list is the same, with the same readings."""
-        text = " ".join(f"{doubt.key}:{doubt.fingerprint}" for doubt in self.doubts)
-        return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-
-def waiting(contest: Contest) -> Waiting:
-    """The doubts at the contest's revision; found once for each."""
-    return once_a_version(f"doubts-{contest.pk}", str(contest.revision), lambda: _found(contest))
-
-
-def doubt_count(contest: Contest) -> int:
-    """How many doubts there are at the contest's revision; where there are so many that finding them takes long, how
-    many there were a moment ago, since it stands on every page."""
-    counted = _counted.get(contest.pk)
-    if counted and counted.took > LONG and counted.at > time.monotonic() - A_MOMENT:
-        return counted.count
-    return len(waiting(contest).doubts)
-
-
-LONG = 0.03
-"""Seconds of work from which on finding the doubts takes long."""
-
-A_MOMENT = 2.0
-"""Seconds for which their count is good enough then. Whoever decides one is shown the list itself, found anew."""
-
-
-class _Counted(NamedTuple):
-    count: int  # type: ignore[assignment]  # it hides what nobody asks a row for: tuple.count
-    took: float
-    at: float
-
-
-_counted: dict[int, _Counted] = {}
-
-
-def _found(contest: Contest) -> Waiting:
-    began = time.thread_time()
-    waiting_now = Waiting(tuple(doubts_of(contest)))
-    _counted[contest.pk] = _Counted(len(waiting_now.doubts), time.thread_time() - began, time.monotonic())
-    return waiting_now
-
-
-def forget_all() -> None:
-    """Drop every count: for tests, whose databases start over with the same keys."""
-    _counted.clear()
+NOBODYS = gettext_noop("Nobody has number {number}. Whose card is it?")
+SOMEBODYS = gettext_noop("Somebody has number {number} by now. Move the reading there if it is theirs.")
+NOT_JUDGED = gettext_noop("The division of {number} does not judge class {judged}.")
+NO_CARDS = gettext_noop("Class {judged} is judged for its reasons only and has no cards.")
+ABSENT_WITH_CARD = gettext_noop("{number} is marked absent, and there is a card.")
+ABSENT_WITH_SCORE = gettext_noop("{number} is marked absent, and there is a score.")
 
 
 @one_snapshot()
@@ -112,25 +47,35 @@ def doubts_of(contest: Contest) -> list[Doubt]:
     for kind in KINDS:
         if kind is not CardSlip:
             doubts += _doubts_about(kind, contest)
+    return oldest_first(doubts)
+
+
+@one_snapshot()
+def doubts_about_cards(contest: Contest, cards: Collection[tuple[int | None, int | None]]) -> list[Doubt]:
+    """Those about these cards alone."""
+    classes, numbers = ({card[part] for card in cards} for part in (0, 1))
+    theirs = Reading.objects.filter(judging_class__in=contest.classes.filter(number__in=classes), number__in=numbers)
+    return [doubt for doubt in _Cards(contest).doubts(theirs) if doubt.card in cards]
+
+
+def oldest_first(doubts: Iterable[Doubt]) -> list[Doubt]:
     return sorted(doubts, key=lambda doubt: doubt.since)
 
 
-class ReadingRow(NamedTuple):
-    """One reading, whatever it is of. `value` is a placing, or hundredths."""
-
-    pk: int
-    value: Any
-    by: str
-    at: datetime
-    decides: bool
-    reason: str
-    source: str
-
-    def said(self, place: int, text: str) -> Said:
-        return Said(self.pk, letter(place), self.value, text, *self[2:])
-
-
 ROW = ("pk", "placing", "by", "at", "decides", "reason", "source")
+
+
+class _Read(NamedTuple):
+    """What a card was read of, and what is known of that: whether `somebody` has by now the number that nobody had."""
+
+    judging_class: int
+    number: int
+    contestant: int | None
+    group: str | None
+    division: int | None
+    present: bool | None
+    in_doubt: bool
+    somebody: bool
 
 
 class _Cards:
@@ -139,111 +84,63 @@ class _Cards:
     def __init__(self, contest: Contest) -> None:
         self._contest = contest
         self._classes = {judged.pk: judged for judged in contest.classes.all()}
-        self._judging: defaultdict[int, set[int]] = defaultdict(set)  # classes by division
+        self._judging: defaultdict[int | None, set[int]] = defaultdict(set)  # classes by division
         for division, judged in ClassDivision.objects.filter(judging_class__contest=contest).values_list(
             "division", "judging_class"
         ):
             if self._classes[judged].places:
                 self._judging[division].add(judged)
 
-    def doubts(self) -> Iterable[Doubt]:
-        yield from self._unknown()
-        yield from self._wrong_class()
-        differing = self._cards_in_doubt()
-        for (judged, _), (number, group, readings) in differing.items():
-            yield _differing(self._classes[judged], number, group, readings)
-        for card, (number, group, readings) in self._cards_of_absent().items():
-            doubt = card not in differing and _absent(self._classes[card[0]], number, group, readings)
-            if doubt:
-                yield doubt
+    def doubts(self, among: QuerySet[Reading] | None = None) -> Iterable[Doubt]:
+        for read, readings in self._by_card(self._doubtful() if among is None else among).items():
+            yield from self._about(read, readings)
 
-    def _unknown(self) -> Iterable[Doubt]:
-        by_now = Contestant.objects.filter(contest=self._contest, number=OuterRef("number"))
-        rows = Reading.objects.filter(judging_class__in=self._classes, contestant=None, withdrawn_at=None)
-        columns = (*ROW, "judging_class", "number", "known_now")
-        for *row, judged, number, known_now in (
-            rows.annotate(known_now=Exists(by_now)).order_by("pk").values_list(*columns)
-        ):
-            text = (
-                gettext("Somebody has number {number} by now. Move the reading there if it is theirs.")
-                if known_now
-                else gettext("Nobody has number {number}. Whose card is it?")
-            )
-            yield _stray(UNKNOWN, self._classes[judged], number, "", ReadingRow(*row), text.format(number=number))
+    def _about(self, read: _Read, readings: Sequence[ReadingRow]) -> Iterable[Doubt]:
+        slip = CardSlip(self._classes[read.judging_class], read.number, None)
+        whose = read.number, read.group or ""
+        first = next((row for row in readings if row.value != NO_CARD), None)
+        if read.contestant is None:
+            why = SOMEBODYS if read.somebody else NOBODYS
+            yield from (Doubt(slip, UNKNOWN, why, row.at, (row,), *whose) for row in readings)
+        elif read.judging_class not in self._judging[read.division]:
+            why = NOT_JUDGED if slip.judging_class.places else NO_CARDS
+            yield from (Doubt(slip, WRONG_CLASS, why, row.at, (row,), *whose) for row in readings)
+        elif read.in_doubt:
+            kind, news = _how_they_differ(readings)
+            yield Doubt(slip, kind, LOOK[kind], news.at, tuple(readings), *whose)
+        elif first and not read.present and not any(row.decides for row in readings):
+            yield Doubt(slip, ABSENT, ABSENT_WITH_CARD, first.at, tuple(readings), *whose)
 
-    def _wrong_class(self) -> Iterable[Doubt]:
-        parts = [
-            Reading.objects.filter(
-                judging_class__in=elsewhere,
-                contestant__in=Contestant.objects.filter(division=division),
-                withdrawn_at=None,
-            )
-            for division in self._contest.divisions.values_list("pk", flat=True)
-            if (elsewhere := self._classes.keys() - self._judging[division])
-        ]
-        for *row, judged, number, group in _together(parts, (*ROW, "judging_class", "number", "contestant__group")):
-            judging_class = self._classes[judged]
-            text = (
-                gettext("The division of {number} does not judge class {judged}.")
-                if judging_class.places
-                else gettext("Class {judged} is judged for its reasons only and has no cards.")
-            ).format(number=number, judged=judging_class.number)
-            yield _stray(WRONG_CLASS, judging_class, number, group, ReadingRow(*row), text)
-
-    def _cards_in_doubt(self) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
-        # Class by class, so that the database looks up each doubtful card rather than walk through all readings.
-        in_doubt = Card.objects.order_by().filter(state=State.DOUBT).values("contestant")
-        return self._by_card(
-            Reading.objects.filter(
-                judging_class=judged, contestant__in=in_doubt.filter(judging_class=judged), withdrawn_at=None
-            )
-            for judged in self._classes
-        )
-
-    def _cards_of_absent(self) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
+    def _doubtful(self) -> QuerySet[Reading]:
+        """The readings that doubts are found in, and perhaps a few more."""
         absent = Contestant.objects.filter(contest=self._contest, present=False)
-        return self._by_card([Reading.objects.filter(contestant__in=absent, withdrawn_at=None)])
+        parts = [
+            Reading.objects.filter(judging_class__in=self._classes, contestant=None),
+            Reading.objects.filter(contestant__in=absent),
+        ]
+        for division in self._contest.divisions.values_list("pk", flat=True):
+            if elsewhere := self._classes.keys() - self._judging[division]:
+                theirs = Contestant.objects.filter(division=division)
+                parts.append(Reading.objects.filter(judging_class__in=elsewhere, contestant__in=theirs))
+        # Class by class, so that the database looks up each doubtful card rather than walk through all readings.
+        for judged in self._classes:
+            in_doubt = Card.objects.order_by().filter(judging_class=judged, state=State.DOUBT).values("contestant")
+            parts.append(Reading.objects.filter(judging_class=judged, contestant__in=in_doubt))
+        first, *others = (part.order_by().values("pk") for part in parts)
+        return Reading.objects.filter(pk__in=first.union(*others, all=True))
 
-    def _by_card(self, parts: Iterable[QuerySet[Reading]]) -> dict[tuple[int, int], tuple[int, str, list[ReadingRow]]]:
-        """The readings of each card that is due, by class and contestant, with the contestant's number and group."""
-        columns = (*ROW, "judging_class", "contestant", *_read("contestant__", ("number", "group", "division")))
-        cards: dict[tuple[int, int], tuple[int, str, list[ReadingRow]]] = {}
-        for *row, judged, contestant, number, group, division in sorted(_together(parts, columns)):
-            if judged in self._judging[division]:
-                cards.setdefault((judged, contestant), (number, group, []))[2].append(ReadingRow(*row))
-        return cards
-
-
-def _together(parts: Iterable[QuerySet[Reading]], columns: Sequence[str]) -> Iterable[tuple[Any, ...]]:
-    """What several queries find, asked for in one."""
-    rows = [part.order_by().values_list(*columns) for part in parts]
-    return rows[0].union(*rows[1:], all=True) if rows else []
-
-
-def _read(prefix: str, names: Iterable[str]) -> list[str]:
-    return [prefix + name for name in names]
-
-
-def _stray(kind: str, judged: JudgingClass, number: int, group: str, row: ReadingRow, text: str) -> Doubt:
-    said = (row.said(0, card_text(row.value)),)
-    return _card_doubt(kind, judged, number, group, said, text, row.at, stray=True, known=kind != UNKNOWN)
-
-
-def _differing(judged: JudgingClass, number: int, group: str, readings: Sequence[ReadingRow]) -> Doubt:
-    kind, news = _how_they_differ(readings)
-    text = gettext(LOOK[kind]).format(name=readings[0].by)
-    return _card_doubt(kind, judged, number, group, _all_said(CardSlip, readings), text, news.at)
-
-
-def _absent(judged: JudgingClass, number: int, group: str, readings: Sequence[ReadingRow]) -> Doubt | None:
-    """A card of somebody who is marked absent, unless the superintendent has already decided about it."""
-    if any(reading.decides for reading in readings):
-        return None
-    first = next((reading for reading in readings if reading.value != NO_CARD), None)
-    if first is None:
-        return None
-    text = gettext("{number} is marked absent, and there is a card.").format(number=number)
-    return _card_doubt(ABSENT, judged, number, group, _all_said(CardSlip, readings), text, first.at)
+    def _by_card(self, among: QuerySet[Reading]) -> dict[_Read, list[ReadingRow]]:
+        """The readings of each card, oldest first, of those that count."""
+        card = Card.objects.filter(judging_class=OuterRef("judging_class"), contestant=OuterRef("contestant"))
+        somebody = Contestant.objects.filter(contest=self._contest, number=OuterRef("number"))
+        known = {"in_doubt": Exists(card.filter(state=State.DOUBT)), "somebody": Exists(somebody)}
+        theirs = ("contestant", "contestant__group", "contestant__division", "contestant__present")
+        columns = (*ROW, "judging_class", "number", *theirs, *known)
+        by_card: defaultdict[_Read, list[ReadingRow]] = defaultdict(list)
+        rows = among.filter(withdrawn_at=None).annotate(**known).order_by("pk").values_list(*columns)
+        for row in rows:
+            by_card[_Read(*row[len(ROW) :])].append(ReadingRow(*row[: len(ROW)]))
+        return by_card
 
 
 def _how_they_differ(readings: Sequence[ReadingRow]) -> tuple[str, ReadingRow]:
@@ -254,39 +151,6 @@ def _how_they_differ(readings: Sequence[ReadingRow]) -> tuple[str, ReadingRow]:
     one_reader = len({reading.by.casefold() for reading in readings}) == 1
     news = next((reading for reading in readings if reading.value != readings[0].value), readings[0])
     return REPEATED if one_reader else DIFFERS, news
-
-
-def _all_said(kind: type[Slip], readings: Sequence[ReadingRow]) -> tuple[Said, ...]:
-    return tuple(reading.said(place, kind.value_text(reading.value)) for place, reading in enumerate(readings))
-
-
-def _card_doubt(
-    kind: str,
-    judged: JudgingClass,
-    number: int,
-    group: str,
-    said: tuple[Said, ...],
-    text: str,
-    since: datetime,
-    stray: bool = False,
-    known: bool = True,
-) -> Doubt:
-    place = card_place(judged.number, number)
-    return Doubt(
-        about="card",
-        kind=kind,
-        place=place,
-        key=f"reading-{said[0].pk}" if stray else place.key,
-        what=gettext("Class {judged}, contestant {number}").format(judged=judged.number, number=number),
-        text=f"{text} {gettext('The class is void: the card counts for nobody.')}" if judged.void else text,
-        since=since,
-        said=said,
-        number=number,
-        class_number=judged.number,
-        group=group,
-        stray=stray,
-        known=known,
-    )
 
 
 def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
@@ -335,23 +199,10 @@ def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doub
     if state == State.DOUBT:
         kind, news = _how_they_differ(readings)
         entered = any(reading.source == Source.OFFICIAL for reading in readings)
-        text = gettext(OFFICIALS_OWN if entered else LOOK_AT_THE_SLIP)
+        why = OFFICIALS_OWN if entered else LOOK_AT_THE_SLIP
     elif any(reading.decides for reading in readings):
         return None  # the superintendent has decided that it stays as it is
     else:
-        kind, news = ABSENT, readings[0]
-        text = gettext("{number} is marked absent, and there is a score.").format(number=contestant)
-    judged = getattr(slip, "judging_class", None)
-    return Doubt(
-        about=slip.name,
-        kind=kind,
-        place=slip.place,
-        key=slip.place.key,
-        what=slip.title,
-        text=text,
-        since=news.at,
-        said=_all_said(type(slip), readings),
-        number=contestant.number if contestant else None,
-        class_number=judged and judged.number,
-        group=contestant.group if contestant else "",
-    )
+        kind, why, news = ABSENT, ABSENT_WITH_SCORE, readings[0]
+    whose = (contestant.number, contestant.group) if contestant else ()
+    return Doubt(slip, kind, why, news.at, tuple(readings), *whose)

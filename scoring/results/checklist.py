@@ -18,7 +18,7 @@ from contest.models import Contest, State
 from contest.records.tallying import Tallied
 from contest.trail.sentences import Sentence, as_json, sentence
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
-from contest.watch.finding import waiting
+from contest.watch.waiting import waiting
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import limits

@@ -58,7 +58,7 @@ def set_up(folder):
 
 
 def doubts_in(contest):
-    from contest.watch.finding import doubt_count
+    from contest.watch.waiting import doubt_count
 
     return doubt_count(contest)
 

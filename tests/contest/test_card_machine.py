@@ -12,11 +12,13 @@ from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule, 
 from contest.changes.exceptions import NotPossible
 from contest.history.past import as_of
 from contest.keys import hand_in_key
-from contest.models import Card, Contestant, JudgingClass, Reading
+from contest.models import Card, Contest, Contestant, JudgingClass, Reading
 from contest.records import load_record, save_record
 from contest.slips.reading import bring_back, set_aside, take_back
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
+from contest.watch.finding import doubts_of
+from contest.watch.waiting import forget_all, waiting
 from scoring.core import record as pure
 from scoring.core.placing import PLACINGS
 from scoring.core.record import NO_CARD, UNREADABLE
@@ -95,6 +97,7 @@ class CardMachine(RuleBasedStateMachine):
         super().__init__()
         self.transaction = transaction.atomic()
         self.transaction.__enter__()
+        forget_all()  # the one before was taken back, and this one has its key
         self.contest = empty_contest()
         self.classes = {judged.number: judged for judged in JudgingClass.objects.filter(contest=self.contest)}
         self.model = Model()
@@ -103,7 +106,11 @@ class CardMachine(RuleBasedStateMachine):
         self.known = load_record(self.contest.pk)
         self.saved = {}
 
+    def doubts(self):
+        return waiting(Contest.objects.get(pk=self.contest.pk)).doubts
+
     def teardown(self):
+        assert self.doubts() == doubts_of(self.contest)
         for revision, record in list(self.saved.items())[::4]:
             assert as_of(self.contest.pk, revision) == record
         transaction.set_rollback(True)
@@ -236,6 +243,8 @@ class CardMachine(RuleBasedStateMachine):
         self.known = load_record(self.contest.pk, self.known)
         assert self.known[0] == anew[0]
         assert in_one_order(self.known[1]) == in_one_order(anew[1])
+        if anew[0] % 3 == 0:  # somebody looks now and then
+            self.doubts()
         self.saved[anew[0]] = anew[1]
         self.check_scores(tally(self.known[1]))
 

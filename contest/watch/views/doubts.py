@@ -20,9 +20,9 @@ from contest.watch import deciding
 from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.filtering import Filter
-from contest.watch.finding import waiting
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
 from contest.watch.rendering import address_of, page
+from contest.watch.waiting import waiting
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new, once_a_version, revision_of

@@ -7,8 +7,8 @@ from django.views.decorators.http import require_safe
 from contest.access import contest_for, open_to
 from contest.models import Duty
 from contest.watch.counting import numbers_of, progress_of, version_of
-from contest.watch.finding import doubt_count
 from contest.watch.rendering import page
+from contest.watch.waiting import doubt_count
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 

@@ -5,7 +5,7 @@ import pytest
 from contest.models import Reading
 from contest.slips.reading import set_aside
 from contest.watch.deciding import leave_absent
-from contest.watch.finding import doubt_count, doubts_of
+from contest.watch.finding import doubts_of
 from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.slips import decide_card, move_card, read_card, read_mark, read_reasons
@@ -142,7 +142,7 @@ def test_doubts_of_other_contests_are_theirs(contest):
 
 
 def test_the_cost_does_not_grow_with_the_doubts(contest, django_assert_num_queries):
-    queries = 13
+    queries = 10
     with django_assert_num_queries(queries):
         doubts_of(contest)
     for number in (101, 102, 103):
@@ -151,14 +151,3 @@ def test_the_cost_does_not_grow_with_the_doubts(contest, django_assert_num_queri
         read(contest, 1, number, "3124")
     with django_assert_num_queries(queries):
         assert len(doubts_of(contest)) == 13
-
-
-def test_they_are_counted_once_for_each_revision(contest, django_assert_num_queries):
-    differing(contest)
-    contest.refresh_from_db()
-    assert doubt_count(contest) == 1
-    with django_assert_num_queries(0):
-        assert doubt_count(contest) == 1
-    read(contest, 1, 999, "3124")
-    contest.refresh_from_db()
-    assert doubt_count(contest) == 2
