@@ -59,8 +59,7 @@ def following_bound(puzzle: Puzzle) -> int:
             if team != NOBODY:
                 others = owed.total() - sets
                 fresh = sum(puzzle.last_team[room] != team for room in rooms)
-                if sets > others + fresh:  # of one team at most
-                    unavoidable += sets - others - fresh
+                unavoidable += max(0, sets - others - fresh)  # more than that for one team at most
     return unavoidable
 
 
@@ -75,13 +74,11 @@ def _parts(puzzle: Puzzle) -> list[frozenset[int]]:
 
 
 def _by_contestant(puzzle: Puzzle) -> Reason:
-    slots, place = max(
-        (puzzle.hop[len(sets) - 1][puzzle.ready[place]] + 1, -place)
-        for place, sets in enumerate(puzzle.sets_of)
-        if sets
-    )
-    count = len(puzzle.sets_of[-place])
-    return slots, "contestant", count, puzzle.numbers[-place]
+    def needed(place: int) -> int:
+        return puzzle.hop[len(puzzle.sets_of[place]) - 1][puzzle.ready[place]] + 1
+
+    place = max((place for place, sets in enumerate(puzzle.sets_of) if sets), key=needed)
+    return needed(place), "contestant", len(puzzle.sets_of[place]), puzzle.numbers[place]
 
 
 def _by_rooms(puzzle: Puzzle) -> Reason:

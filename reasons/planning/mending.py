@@ -84,16 +84,11 @@ def _part_team_mates(table: Table, random: Random | None, in_time: Callable[[], 
 
 def _end_earlier(table: Table, random: Random | None) -> bool:
     """Empty the last slot, set by set; the timetable stays as it was if that does not succeed."""
-    table.shrink()
-    target = table.length - 1
-    before, kept = table.cost(), table.state()
+    target, kept = table.length - 1, table.state()
     while last := [set_ for set_ in range(table.puzzle.count) if table.slot[set_] >= target]:
         if not _chain(table, last[0], target, None, random):
             table.restore(kept)
             return False
-    if table.cost() >= before:
-        table.restore(kept)
-        return False
     return True
 
 

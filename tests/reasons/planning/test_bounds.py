@@ -34,7 +34,7 @@ def test_a_break_counts_as_rest():
 
 def test_nobody_to_hear():
     bound = lower_bound(simple_task(0, 2, 1))
-    assert (bound.ends, bound.because) == (540, "nobody owes a set")
+    assert (bound.slots, bound.ends, bound.because) == (0, 540, "nobody owes a set")
 
 
 @pytest.mark.parametrize(

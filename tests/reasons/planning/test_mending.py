@@ -7,7 +7,7 @@ from reasons.planning.bounds import bound_of
 from reasons.planning.building import build
 from reasons.planning.mending import _chain, _end_earlier, _step_helps, mend, squeeze
 from reasons.planning.puzzle import Puzzle
-from reasons.planning.table import Table
+from reasons.planning.table import FREE, Table
 
 
 def laid_out(speakers, rooms, *places, minutes=2):
@@ -19,7 +19,10 @@ def laid_out(speakers, rooms, *places, minutes=2):
 
 
 def places(table):
-    return list(zip(table.room, table.slot, strict=True))
+    found = list(zip(table.room, table.slot, strict=True))
+    assert {(room, slot): table.at[room][slot] for room, slot in found} == {place: s for s, place in enumerate(found)}
+    assert sum(set_ != FREE for row in table.at for set_ in row) == len(found)  # and nobody is anywhere else
+    return found
 
 
 def always():
@@ -97,12 +100,33 @@ class TestEndingEarlier:
         assert _end_earlier(table, None) is False
         assert places(table) == [(1, 1), *self.PLACES[1:]]
 
+    def test_what_was_moved_goes_back_where_the_next_cannot_move(self):
+        speakers = [Speaker(101, (1,)), Speaker(102, (1,), ready=544)]
+        table = laid_out(speakers, (Room("1"), Room("2")), (0, 2), (1, 2))
+        assert _end_earlier(table, None) is False
+        assert places(table) == [(0, 2), (1, 2)]
+
+    def test_nobody_comes_into_the_slot_that_is_to_be_empty(self):
+        """101 could only take the place of 102, who could go earlier, or of 103, who could take the last slot."""
+        speakers = [Speaker(101, (1,), ready=544), Speaker(102, (1,))]
+        table = laid_out(speakers, (Room("1"), Room("2")), (0, 2), (1, 2))
+        assert _chain(table, 0, 2, None, None) is False
+        rooms = (Room("1", frozenset({1})),)
+        full = laid_out([Speaker(101, (1,)), Speaker(103, (1,))], rooms, (0, 1), (0, 0))
+        assert _chain(full, 0, 1, None, None) is False
+        assert places(full) == [(0, 1), (0, 0)]
+
     def test_mending_ends_at_the_shortest_and_not_before(self):
         table = laid_out(self.SPEAKERS, self.ROOMS, *self.PLACES)
         mend(table, 3, None, always)
         assert table.length == 3
         mend(table, 2, None, always)
         assert table.length == 2
+
+    def test_no_room_idles_in_what_was_mended(self):
+        table = laid_out([Speaker(101, (1,))], ONE, (0, 1))
+        mend(table, 9, None, always)
+        assert places(table) == [(0, 0)]
 
     def test_nothing_is_mended_when_the_time_is_over(self):
         table = laid_out(self.SPEAKERS, self.ROOMS, *self.PLACES)
@@ -118,6 +142,20 @@ class TestPartingTeamMates:
         assert table.following() == [1, 3]
         mend(table, 4, None, always)
         assert (table.following(), table.length) == ([], 4)
+
+    def test_the_one_before_goes_where_the_one_who_follows_cannot(self):
+        speakers = (Speaker(101, (1,), "a"), Speaker(102, (2,), "a"))
+        table = laid_out(speakers, (Room("1", closes=544), Room("2", frozenset({1}))), (0, 0), (0, 1))
+        mend(table, 2, None, always)
+        assert (places(table), table.following()) == ([(1, 0), (0, 0)], [])
+
+    def test_whoever_comes_next_goes_between_where_neither_of_the_two_can_go(self):
+        """103 goes between, 102 to the place of 104, and 104, who comes too late to go between, to that of 103."""
+        speakers = (Speaker(101, (1,), "a"), Speaker(102, (2,), "a"), Speaker(103, (2,)), Speaker(104, (2,), ready=544))
+        rooms = (Room("1"), Room("2", frozenset({2}), opens=544))
+        table = laid_out(speakers, rooms, (0, 0), (0, 1), (0, 2), (1, 2))
+        mend(table, 3, None, always)
+        assert (places(table), table.following()) == ([(0, 0), (1, 2), (0, 1), (0, 2)], [])
 
     def test_a_chain_for_less_must_make_the_whole_cheaper(self):
         speakers = (*self.SPEAKERS[:3], Speaker(104, (1,), "c"))

@@ -188,7 +188,8 @@ class TestLowerBound:
         assert (bound.slots, plan(simple_task(3, 2, 1, gap=8)).over) == (8, 0)
 
     def test_one_that_is_late_alone_says_so(self):
-        task = Task((Speaker(101, (1,)), Speaker(102, (1, 2), ready=550)), (Room("1"), Room("2")), Timing(540, 2, 2))
+        speakers = (Speaker(101, (1,)), Speaker(102, (1, 2), ready=550), Speaker(103, (1,)), Speaker(104, ()))
+        task = Task(speakers, (Room("1"), Room("2")), Timing(540, 2, 2))
         assert (lower_bound(task).slots, lower_bound(task).because) == (
             8,
             "the 2 sets of contestant 102, with the time between them",
