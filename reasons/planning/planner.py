@@ -130,7 +130,7 @@ class _Planning:
     def search_small(self) -> None:
         if self.best is None or self.reached or self.puzzle.count > SMALL:
             return
-        table, self.proved = search(self.puzzle, self.best, self.bound.slots, self.in_time)
+        table, self.proved = search(self.puzzle, self.best, self.bound, self.in_time)
         if table is not self.best:
             squeeze(table)
             self._take(table)

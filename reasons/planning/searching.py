@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from reasons.planning.plan import Bound
 from reasons.planning.puzzle import NOBODY, Puzzle
 from reasons.planning.table import Table
 
@@ -24,17 +25,18 @@ class GivenUp(Exception):
     """Raised when there are too many positions to look at them all."""
 
 
-def search(puzzle: Puzzle, best: Table, shortest: int, in_time: Callable[[], bool]) -> tuple[Table, bool]:
+def search(puzzle: Puzzle, best: Table, bound: Bound, in_time: Callable[[], bool]) -> tuple[Table, bool]:
     """The best timetable, and True; or the best known when the search was given up, and False.
 
-    `best` is a timetable that is known and `shortest` the lower bound of slots.
+    `best` is a timetable that is known, `bound` what none can beat.
     """
     known, _ = best.cost()
+    unavoidable = puzzle.rather_wait * bound.following
     budget = _Budget(in_time)
     try:
-        for cost in range(shortest, known):
-            for following, slots in enumerate(range(cost, shortest - 1, -puzzle.rather_wait)):
-                solution = _Search(puzzle, slots, budget).run(following)
+        for longest in range(bound.slots, known - unavoidable):
+            for more, slots in enumerate(range(longest, bound.slots - 1, -puzzle.rather_wait)):
+                solution = _Search(puzzle, slots, budget).run(bound.following + more)
                 if solution is not None:
                     return solution, True
     except GivenUp:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from reasons.planning import Room, Speaker, Task, Timing, searching
+from reasons.planning import Room, Speaker, Task, Timing, plan, searching
 from reasons.planning.bounds import bound_of
 from reasons.planning.building import build
 from reasons.planning.puzzle import Puzzle
@@ -109,7 +109,7 @@ class TestHowLong:
         puzzle = Puzzle(simple_task(3, 2, 2, gap=2))
         poor = one_by_one(puzzle)
         monkeypatch.setattr(searching, "MOST_POSITIONS", 1)
-        assert searching.search(puzzle, poor, 1, lambda: True) == (poor, False)
+        assert searching.search(puzzle, poor, bound_of(puzzle), lambda: True) == (poor, False)
 
 
 @pytest.mark.parametrize(
@@ -141,8 +141,8 @@ class TestHowLong:
 def test_what_is_found_is_as_good_as_the_best_of_all_that_there_are(task):
     puzzle = Puzzle(task)
     poor = one_by_one(puzzle)
-    bound = bound_of(puzzle).slots
-    least = least_cost(task, slots=bound + 3, below=poor.cost()[0] + 1)
+    bound = bound_of(puzzle)
+    least = least_cost(task, slots=bound.slots + 3, below=poor.cost()[0] + 1)
     found, proved = searching.search(puzzle, poor, bound, lambda: True)
     assert (found.cost()[0], proved) == (least, True)
     assert searching.search(puzzle, found, bound, lambda: True) == (found, True)
@@ -151,4 +151,14 @@ def test_what_is_found_is_as_good_as_the_best_of_all_that_there_are(task):
 def test_what_is_built_slot_by_slot_is_left_where_nothing_is_better():
     puzzle = Puzzle(simple_task(4, 2, 2, gap=2, team_size=0))
     made = build(puzzle)
-    assert searching.search(puzzle, made, bound_of(puzzle).slots, lambda: True) == (made, True)
+    assert searching.search(puzzle, made, bound_of(puzzle), lambda: True) == (made, True)
+
+
+def test_who_must_follow_a_team_mate_whatever_happens_is_not_searched_for(monkeypatch):
+    """Five sets of one team, one of another and two rooms, in one of which the first team spoke last."""
+    monkeypatch.setattr(searching, "MOST_POSITIONS", 40)
+    owed = {101: (2,), 102: (1, 2), 103: (1, 2), 104: (1,)}
+    speakers = tuple(Speaker(number, classes, "b" if number == 104 else "d") for number, classes in owed.items())
+    task = Task(speakers, (Room("1", last_team="a"), Room("2", last_team="d")), Timing(540, 3, 2))
+    made = plan(task)
+    assert (made.bound.following, made.following, made.proved) == (3, 3, True)
