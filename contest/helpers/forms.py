@@ -1,6 +1,6 @@
 """What is typed on the way in."""
 
-from typing import Self
+from typing import Any, Self
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -10,6 +10,8 @@ from contest.helpers.codes import duty_of
 from contest.helpers.joining import tidy
 from contest.models import JoinCode
 from contest.models.helpers import NAME_LENGTH
+from contest.models.outline import TEXT_LENGTH
+from contest.web.form_fields import choice_field
 
 
 class WayInForm(forms.Form):
@@ -98,3 +100,16 @@ class OwnPasswordForm(forms.Form):
         help_text=gettext_lazy("At least 8 characters, and none that everybody tries first."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
+
+
+class AddressesForm(forms.Form):
+    """Which of this laptop's addresses is handed out, "" for the likeliest, and where families read results at home."""
+
+    hall = forms.ChoiceField(required=False, widget=forms.RadioSelect)
+    public = forms.CharField(
+        label=gettext_lazy("Public address of the results"), required=False, max_length=TEXT_LENGTH
+    )
+
+    def __init__(self, *args: Any, hosts: list[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choice_field(self, "hall").choices = [("", _("The likeliest one")), *hosts]

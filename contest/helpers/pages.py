@@ -5,10 +5,8 @@ from __future__ import annotations
 import hashlib
 from dataclasses import astuple, dataclass
 from datetime import datetime, timedelta
-from ipaddress import ip_address
 
 import segno
-from django.http.request import split_domain_port
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -17,7 +15,6 @@ from django.utils.translation import gettext as _
 from contest.helpers.codes import codes_of
 from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
 from contest.models import Contest, Duty, StackClaim
-from contest.serving.addresses import lan_addresses
 
 STILL_THERE = timedelta(minutes=1)
 
@@ -102,25 +99,3 @@ def _ago(passed: timedelta) -> str:
 def version(shown: list[Seat]) -> str:
     """Tells one state of the list from another, as far as anybody could see the difference."""
     return hashlib.sha256(repr([astuple(seat) for seat in shown]).encode()).hexdigest()[:12]
-
-
-def hall_addresses(host: str, scheme: str | None) -> list[str]:
-    """The addresses by which other devices reach this laptop, the likeliest first, without a path.
-
-    `host` is how the superintendent's own browser calls it: that serves everybody, unless it is a name that means
-    "this machine". Empty when the laptop is in no network.
-    """
-    name, port = split_domain_port(host)
-    if not _is_loopback(name):
-        return [f"{scheme}://{host}"]
-    end = f":{port}" if port else ""
-    return [f"{scheme}://{address}{end}" for address in lan_addresses()]
-
-
-def _is_loopback(name: str) -> bool:
-    if name.rstrip(".") == "localhost":
-        return True
-    try:
-        return ip_address(name.strip("[]")).is_loopback
-    except ValueError:
-        return False

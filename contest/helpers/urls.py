@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.helpers.views import accounts, helpers
+from contest.helpers.views import accounts, addresses, helpers
 
 urlpatterns = [
     path("join/", helpers.join, name="join"),
@@ -12,6 +12,7 @@ urlpatterns = [
     path("superintendents/<int:account>/password/", accounts.account_password, name="account-password"),
     path("superintendents/<int:account>/off/", accounts.account_off, name="account-off"),
     path("contests/<int:pk>/helpers/", helpers.helpers, name="helpers"),
+    path("contests/<int:pk>/addresses/", addresses.addresses, name="addresses"),
     path("contests/<int:pk>/helpers/seats/", helpers.seats, name="seats"),
     path("contests/<int:pk>/helpers/<int:helper>/out/", helpers.out, name="helper-out"),
     path("contests/<int:pk>/helpers/<str:duty>/out/", helpers.duty_out, name="duty-out"),

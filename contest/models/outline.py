@@ -51,6 +51,8 @@ class Contest(models.Model):
     unreadable_card = models.CharField(max_length=6, choices=UnreadableCard, default=UnreadableCard.ZERO)
     reasons_in_category = models.BooleanField(default=True)
     reasons_standardised = models.BooleanField(default=False)
+    hall_address = models.CharField(max_length=TEXT_LENGTH, blank=True)  # which of this laptop's own is handed out
+    public_address = models.CharField(max_length=TEXT_LENGTH, blank=True)  # where families read results at home
     revision = models.PositiveBigIntegerField(default=0)
     trail_head = models.CharField(max_length=64, blank=True)
     rows_kept_since = models.PositiveBigIntegerField(default=0)  # the first revision that can be looked back at

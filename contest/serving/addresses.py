@@ -16,6 +16,9 @@ from scoring.core.texts import gettext as _
 # Interfaces that lead to containers and virtual machines on this laptop, where no judge will ever be.
 VIRTUAL = ("docker", "br-", "veth", "virbr", "vmnet", "vboxnet", "vEthernet")
 
+EVERYWHERE = {"0.0.0.0", "::"}  # noqa: S104
+listening_on = "0.0.0.0"  # noqa: S104 -- the serving process says so where `up --host` has it otherwise
+
 
 def bound_socket(host: str, port: int) -> socket.socket:
     """A socket that has the port but does not listen yet; raises CannotServe where none can be had."""
@@ -64,6 +67,17 @@ def lan_addresses() -> list[str]:
     return [address for *_rank, address in sorted(addresses)]
 
 
+def answering(host: str) -> list[str]:
+    """The addresses of this machine at which other devices are answered by whoever listens on `host`."""
+    if host in EVERYWHERE:
+        return lan_addresses()
+    try:
+        is_loopback = ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        is_loopback = host == "localhost"
+    return [] if is_loopback else [host]
+
+
 def usual_address() -> str:
     """The address that traffic to other machines leaves from; empty without a network."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
@@ -77,15 +91,12 @@ def usual_address() -> str:
 
 def urls(host: str, port: int) -> tuple[str, list[str]]:
     """The address for this machine's own browser, and those for everybody else's."""
-    if host in {"0.0.0.0", "::"}:  # noqa: S104
-        return f"http://localhost:{port}/", [f"http://{address}:{port}/" for address in lan_addresses()]
-    shown = f"[{host}]" if ":" in host else host
-    only = f"http://{shown}:{port}/"
-    try:
-        is_loopback = ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        is_loopback = host == "localhost"
-    return only, [] if is_loopback else [only]
+    others = [f"http://{in_url(address)}:{port}/" for address in answering(host)]
+    return f"http://{'localhost' if host in EVERYWHERE else in_url(host)}:{port}/", others
+
+
+def in_url(address: str) -> str:
+    return f"[{address}]" if ":" in address else address
 
 
 def qr_code(text: str, encoding: str) -> str:

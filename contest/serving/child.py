@@ -18,9 +18,11 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches this process too, but `up` decides
     application = import_module("contest.wsgi").application  # sets Django up, which the next lines need
 
+    from contest.serving import addresses
     from contest.serving.server import Server, room_for_connections
     from contest.web.heavy_pages import is_heavy
 
+    addresses.listening_on = listening.getsockname()[0]
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
     server.run()

@@ -125,6 +125,15 @@ class PrintForm(forms.Form):
                     required=False,
                 )
 
+    def clean_documents(self) -> list[str]:
+        """Refuses what leads to this laptop while nobody could come."""
+        names: list[str] = self.cleaned_data["documents"]
+        if not choice_field(self, "address").choices and any("address" in DOCUMENTS[name].asks for name in names):
+            raise forms.ValidationError(
+                _("No other device can reach this laptop, so join sheets would lead nowhere: connect it to a network.")
+            )
+        return names
+
     def orders(self, document: Document) -> forms.BoundField | None:
         return self[f"order-{document.name}"] if document.orders else None
 

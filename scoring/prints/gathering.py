@@ -25,9 +25,6 @@ from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
 
-# Where a terminal does not say how other devices reach the laptop.
-USUAL_ADDRESS = "http://localhost:8000"
-
 
 def gather_material(contest_id: int, document: Document | None = None, address: str = "") -> plain.Material:
     """A contest at one revision, with what a document needs: as it is now, or for what is printed afterwards as it was
@@ -74,7 +71,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
         class_notes=_class_notes(contest) if "rooms" in needs else {},
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
-        ways_in=tuple(ways_in(contest, address or USUAL_ADDRESS)) if "ways_in" in needs else (),
+        ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
 
 

@@ -31,6 +31,7 @@ class Site:
     list_address: Callable[[str, str], str]
     class_address: Callable[[int], str]
     styles: tuple[str, ...]
+    print_style: str
     icon: str
     downloads: tuple[tuple[str, str], ...] = ()
     live: bool = True

@@ -25,8 +25,11 @@ from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
 from scoring.core.result import Standing
 from scoring.results.downloads import csv_zip, workbook
+from scoring.results.home import home_page
+from scoring.results.links import links_of
 from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page
+from scoring.standings.sheets import Sheets
 
 STYLES = (
     "css/tokens.css",
@@ -39,6 +42,9 @@ STYLES = (
 )
 SIGN = "published-by-tanbark.txt"
 """What a folder that we made holds: another one is never replaced."""
+
+_NO_LISTING = {"home/index.html": b"<!DOCTYPE html><title>Tanbark</title>\n"}
+"""A web server that lists folders would tell every family's address."""
 
 _NAMED_FILE = re.compile(r"""url\(["']?(?!data:)([^"')]+)["']?\)""")
 
@@ -64,8 +70,9 @@ def publish(contest: Contest, folder: Path) -> int:
     folder.parent.mkdir(parents=True, exist_ok=True)
     made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
-        pages = dict(pages_of(announced, told_of_protests(contest)))
-        for name, content in (pages | _files(announced)).items():
+        window = told_of_protests(contest)
+        pages = dict(pages_of(announced, window)) | dict(homes_of(contest, announced, window))
+        for name, content in (pages | _files(announced) | _NO_LISTING).items():
             path = made / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
@@ -96,19 +103,32 @@ def pages_of(announced: Released, window: ToldWindow | None = None) -> Iterator[
             yield site.class_address(judged.number), page
 
 
-def site_of(announced: Released) -> Site:
-    """The copy's addresses: files beside each other. Codes may hold any letter, so lists are counted."""
+def homes_of(contest: Contest, announced: Released, window: ToldWindow | None) -> Iterator[tuple[str, bytes]]:
+    """The page behind each link to take home, where its address leads on any web server."""
+    sheets = Sheets(announced.record, announced.result, announced.unsettled)
+    site = site_of(announced, "../../")
+    for link in links_of(contest):
+        page = home_page(link, announced, site, window, sheets)
+        if page:
+            yield f"home/{link.token}/index.html", _page("public/home.html", page)
+
+
+def site_of(announced: Released, up: str = "") -> Site:
+    """The copy's addresses, from a page that lies so far down: files beside each other. Codes may hold any letter, so
+    lists are counted.
+    """
     names = {
         (standing.division, standing.code): f"list-{place}.html"
         for place, standing in enumerate(announced.result.standings, start=1)
     }
     return Site(
-        start="index.html",
-        list_address=lambda division, code: names[division, code],
-        class_address=lambda number: f"class-{number}.html",
-        styles=STYLES[:-1],
-        icon="mark.svg",
-        downloads=((_("CSV files, zipped"), "results.zip"), (_("Workbook (.xlsx)"), "results.xlsx")),
+        start=f"{up}index.html",
+        list_address=lambda division, code: up + names[division, code],
+        class_address=lambda number: f"{up}class-{number}.html",
+        styles=tuple(up + style for style in STYLES[:-1]),
+        print_style=up + STYLES[-1],
+        icon=f"{up}mark.svg",
+        downloads=((_("CSV files, zipped"), f"{up}results.zip"), (_("Workbook (.xlsx)"), f"{up}results.xlsx")),
         live=False,
     )
 

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
 from contest.helpers import pages
+from contest.helpers.addresses import reach
 from contest.helpers.codes import SHARED, renew_code
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm, WayInForm
@@ -164,14 +165,13 @@ def lobby(request: Request, pk: int) -> HttpResponse:
 def helpers(request: Request, pk: int) -> HttpResponse:
     """The ways in, to show and to print, and who sits where."""
     contest = contest_for(request, pk)
-    addresses = pages.hall_addresses(request.get_host(), request.scheme)
-    chosen = request.GET.get("at")
-    base = chosen if chosen in addresses else next(iter(addresses), "")
+    reached = reach(request, contest)
+    base = reached.base
     context = {
         "contest": contest,
         "base": base,
         "join_address": base and base + resolve_url("join"),
-        "other_addresses": [address for address in addresses if address != base],
+        "reached": reached,
         "ways_in": pages.ways_in(contest, base),
         **seats_context(contest),
     }

@@ -6,6 +6,7 @@ from scoring.core.texts import ngettext_noop
 SENTENCES: dict[str, str | tuple[str, str]] = {
     "account_made": _("account made"),
     "account_off": _("account switched off"),
+    "addresses_chosen": _("addresses chosen"),
     "all_shown_out": _("all out: {duty}"),
     "duty_announcer": _("announcer"),
     "duty_check-in": _("check-in"),

@@ -16,8 +16,8 @@ from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
+from contest.helpers.addresses import reach
 from contest.helpers.codes import renew_code
-from contest.helpers.pages import hall_addresses
 from contest.models import Contest, Duty, ReasonsOfficial
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -39,8 +39,7 @@ def rooms(request: Request, pk: int) -> HttpResponse:
     own = contest.rooms.filter(officials=official).first() if official else None
     if own and has_hours:
         return redirect("reasons-room", pk, own.pk, official)
-    addresses = hall_addresses(request.get_host(), request.scheme)
-    base = next(iter(addresses), "")
+    base = reach(request, contest).base
     tablets = pages.tablets(contest, base) if request.is_superintendent else []
     shown = _shown(contest, tablets=tablets, has_hours=has_hours, base=base, join_address=base + reverse("join"))
     return render(request, "reasons/day/rooms.html", shown)

@@ -145,6 +145,12 @@ class Command(BaseCommand):
             known = ", ".join(document.orders) or _("no choice of order")
             words = _("{document} has {known}, not {order}")
             raise CommandError(words.format(document=document.name, known=known, order=order))
+        if "address" in document.asks and not options["address"]:
+            raise CommandError(
+                _(
+                    "{document} needs --address, how other devices reach this laptop: --address http://192.168.1.2:8000"
+                ).format(document=document.name)
+            )
         chosen = {ASKS[name]: value for name, value in options_given.items()}
         return choice_from({name: options[name] for name in ("paper", "order", "copies")} | chosen)
 

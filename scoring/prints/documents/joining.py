@@ -16,10 +16,7 @@ from scoring.prints.material import Material
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     return {
-        "ways_in": [
-            {"way": way, "address": way.address.split("?")[0], "is_local": "//localhost" in way.address}
-            for way in material.ways_in
-        ],
+        "ways_in": [{"way": way, "address": way.address.split("?")[0]} for way in material.ways_in],
         "pages": len(material.ways_in),
     }
 

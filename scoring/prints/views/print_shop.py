@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
-from contest.helpers.pages import hall_addresses
+from contest.helpers.addresses import reach
 from contest.models import Contest
 from contest.trail import note, sentence
 from contest.trail.noting import note_fetched
@@ -67,7 +67,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
     wanted = DOCUMENTS.get(document)
     if wanted is None:
         raise Http404(_("There is no such document."))
-    choice = Choice(paper=pages.usual_paper(), address=next(iter(_addresses(request)), ""))
+    choice = Choice(paper=pages.usual_paper(), address=reach(request, contest).base)
     if request.method == "POST":
         data = request.POST.copy()
         data.setlist("documents", [document])
@@ -163,9 +163,6 @@ def _jobs(contest: Contest) -> dict[str, Any]:
 
 
 def _form(request: Request, contest: Contest, data: QueryDict | None) -> PrintForm:
-    return PrintForm(data, gather_material(contest.pk), _addresses(request), pages.usual_paper())
-
-
-def _addresses(request: Request) -> list[str]:
-    """Where other devices reach this laptop; in no network, where it reaches itself."""
-    return hall_addresses(request.get_host(), request.scheme) or [f"{request.scheme}://{request.get_host()}"]
+    reached = reach(request, contest)
+    addresses = [reached.base, *reached.others] if reached.base else []
+    return PrintForm(data, gather_material(contest.pk), addresses, pages.usual_paper())

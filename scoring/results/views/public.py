@@ -28,14 +28,14 @@ from scoring.board.ceremony import holds_back, holds_back_from_families
 from scoring.core.record import JudgingClass, NegativeScores, Rules
 from scoring.models import KeyRelease, Release
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
-from scoring.results.links import link_of, number_in
+from scoring.results.home import home_page
+from scoring.results.links import link_of
 from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
 from scoring.standings.asking import newer, view_of
 from scoring.standings.long_lists import in_parts
 from scoring.standings.rows import find_standing
-from scoring.standings.sheets import Sheets
 
 _making_files = MemoryLock()
 WAITING = "scoring/public/waiting.html"
@@ -133,27 +133,10 @@ def take_home(request: Request, token: str) -> HttpResponse:
         return _as_a_secret(_answer(request, link.contest, WAITING, lambda: _waiting(link.contest)))
     if not link or not announced:
         raise Http404("That link leads nowhere, or nowhere any more.")
-    sheets = Sheets(announced.record, announced.result, announced.unsettled)
-    team, people = None, []
-    if link.team:
-        team = sheets.team(link.team.division.code, link.team.name)
-        people = [sheets.contestant(member.number) for member in team.members] if team else []
-    else:
-        assert link.contestant is not None  # the database sees to it
-        number = number_in(announced, link.contestant)
-        people = [sheets.contestant(number)] if number is not None else []
-    if not people:
+    page = home_page(link, announced, site_of(link.contest, announced), told_of_protests(link.contest))
+    if page is None:
         raise Http404("Whoever that is, they are not in what was announced.")
-
-    def build() -> dict[str, Any]:
-        site = site_of(link.contest, announced)
-        return frame(announced.record.rules, announced, site) | {
-            "team": team,
-            "people": people,
-            "window": told_of_protests(link.contest),
-        }
-
-    return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", build))
+    return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
 
 
 def _as_a_secret(response: HttpResponse) -> HttpResponse:
@@ -176,6 +159,7 @@ def site_of(contest: Contest, announced: Released | None = None) -> Site:
         list_address=lambda division, code: reverse("public-list", args=[contest.pk, division, code]),
         class_address=lambda number: reverse("public-class", args=[contest.pk, number]),
         styles=tuple(static(style) for style in STYLES[:-1]),
+        print_style=static(STYLES[-1]),
         icon=static("mark.svg"),
         downloads=downloads,
     )

@@ -18,7 +18,7 @@ from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
-from contest.helpers.pages import hall_addresses
+from contest.helpers.addresses import reach
 from contest.models import Contest
 from contest.records.tallying import tallied_exactly
 from contest.shortcuts import load_contest
@@ -164,6 +164,7 @@ def _before(request: Request, contest: Contest, form: ReleaseForm, status: int =
         "rules": contest,
         "revision": contest.revision,
         "form": form,
+        "base": reach(request, contest).base,
         "queued": contest.award_lists.count(),
         "reasons": sum(1 for reason in accepted.accepted.values() if reason),
         "carried": [(name, value) for name, values in request.POST.lists() for value in values if _is_carried(name)],
@@ -327,12 +328,12 @@ def _change(
 
 
 def _links(request: Request, contest: Contest, status: int = 200, trouble: str = "") -> HttpResponse:
-    base = next(iter(hall_addresses(request.get_host(), request.scheme)), "")
+    base = contest.public_address or reach(request, contest).base
     asked = request.POST if request.method == "POST" else request.GET
     wanted = asked.get("find", "")[:LONGEST_SEARCH].strip()
     rows = links.links_of(contest, wanted)
     page = Paginator(rows, HANDOUTS_A_PAGE).get_page(asked.get("page"))
-    made = [links.handout(link, base or f"{request.scheme}://{request.get_host()}") for link in page]
+    made = [links.handout(link, base) for link in page] if base else []
     context = {
         "contest": contest,
         "rules": contest,
@@ -343,7 +344,7 @@ def _links(request: Request, contest: Contest, status: int = 200, trouble: str =
         "wanted": wanted,
         "has_links": bool(rows) or contest.take_home_links.filter(withdrawn_at=None).exists(),
         "is_released": Release.standing(contest).exists(),
-        "unreachable": not base,
+        "base": base,
         "trouble": trouble,
     }
     response = render(request, "scoring/results/links.html", context, status=status)

@@ -8,10 +8,11 @@ from uuid import uuid4
 import pytest
 from django.utils import timezone
 
-from contest.helpers import pages
+from contest.helpers.addresses import hall_addresses, public_address
 from contest.helpers.codes import SHARED, codes_of
-from contest.helpers.pages import hall_addresses, seats, version, ways_in
+from contest.helpers.pages import seats, version, ways_in
 from contest.models import Duty, StackClaim
+from contest.serving import addresses as served
 from tests.factories import a_contest
 from tests.pages import body
 from tests.trails import last_of
@@ -32,7 +33,7 @@ def laptop(monkeypatch):
     """This laptop with other addresses in the local network."""
 
     def has(*addresses):
-        monkeypatch.setattr(pages, "lan_addresses", lambda: list(addresses))
+        monkeypatch.setattr(served, "lan_addresses", lambda: list(addresses))
 
     return has
 
@@ -47,13 +48,60 @@ class TestPage:
         assert 'value="http://192.168.1.2:8000/join/"' in page
         assert page.count('src="data:image/svg+xml') == len(SHARED)
 
-    def test_it_offers_the_other_networks_of_the_laptop(self, superintendent, laptop):
+    def test_what_was_chosen_of_several_networks_is_on_every_code(self, superintendent, laptop):
         laptop("192.168.1.2", "10.0.0.7")
         contest = a_contest()
-        at = {"at": "http://10.0.0.7:8000"}
-        page = body(superintendent.get(page_of(contest), at, headers={"Host": "localhost:8000"}))
+        host = {"headers": {"Host": "localhost:8000"}}
+        choosing = f"/contests/{contest.pk}/addresses/"
+        form = body(superintendent.get(choosing, **host))
+        assert "http://192.168.1.2:8000" in form
+        assert "http://10.0.0.7:8000" in form
+        chosen = {"submission": uuid4(), "hall": "10.0.0.7", "public": ""}
+        assert superintendent.post(choosing, chosen, **host).url == choosing + "?done"
+        assert 'value="http://10.0.0.7:8000/join/"' in body(superintendent.get(page_of(contest), **host))
+        laptop("192.168.1.2")
+        page = body(superintendent.get(page_of(contest), **host))
+        assert 'value="http://192.168.1.2:8000/join/"' in page
+        assert "10.0.0.7 was chosen, and is no address of this laptop any more." in page
+
+    def test_what_up_listens_on_is_the_only_address(self, superintendent, laptop, monkeypatch):
+        laptop("192.168.1.2", "10.0.0.7")
+        monkeypatch.setattr(served, "listening_on", "10.0.0.7")
+        contest = a_contest()
+        page = body(superintendent.get(page_of(contest), headers={"Host": "localhost:8000"}))
         assert 'value="http://10.0.0.7:8000/join/"' in page
-        assert "use http://192.168.1.2:8000" in page
+        form = body(superintendent.get(f"/contests/{contest.pk}/addresses/", headers={"Host": "localhost:8000"}))
+        assert "<code>--host 10.0.0.7</code>" in form
+        assert "192.168.1.2" not in form
+        monkeypatch.setattr(served, "listening_on", "127.0.0.1")
+        page = body(superintendent.get(page_of(contest), headers={"Host": "localhost:8000"}))
+        assert "No network." in page
+        assert "data:image/svg+xml" not in page
+
+    @pytest.mark.parametrize(
+        ("typed", "kept"),
+        [
+            ("https://example.org/fall/", "https://example.org/fall"),
+            ("example.org/fall/index.html", "https://example.org/fall"),
+            ("http://example.org:8080", "http://example.org:8080"),
+            ("", ""),
+        ],
+    )
+    def test_a_public_address_is_kept_as_links_need_it(self, typed, kept):
+        assert public_address(typed) == kept
+
+    @pytest.mark.parametrize(
+        "typed",
+        ["localhost", "http://192.168.1.2/x", "laptop.local", "laptop", "ftp://example.org", "http://[", "a b.org"],
+    )
+    def test_one_that_reaches_nobody_at_home_is_refused_beside_it(self, superintendent, typed):
+        contest = a_contest()
+        choosing = f"/contests/{contest.pk}/addresses/"
+        refused = body(superintendent.post(choosing, {"submission": uuid4(), "hall": "", "public": typed}), 422)
+        assert 'id="public-wrong"' in refused
+        assert f'value="{typed}"' in refused
+        contest.refresh_from_db()
+        assert contest.public_address == ""
 
     def test_it_shows_no_address_that_is_not_the_laptops(self, superintendent, laptop):
         laptop("192.168.1.2")
@@ -213,10 +261,16 @@ class TestAddresses:
         laptop("192.168.1.2", "10.0.0.7")
         assert hall_addresses(host, "http") == ["http://192.168.1.2:8000", "http://10.0.0.7:8000"]
 
-    @pytest.mark.parametrize("host", ["192.168.1.2:8000", "judging.local", "[fe80::1]:8000"])
-    def test_any_other_name_serves_everybody(self, laptop, host):
+    @pytest.mark.parametrize(
+        ("host", "end"), [("192.168.1.2:8000", ":8000"), ("judging.local", ""), ("[fe80::1]:8000", ":8000")]
+    )
+    def test_any_other_name_serves_everybody_and_other_networks_come_after_it(self, laptop, host, end):
         laptop("10.0.0.7")
-        assert hall_addresses(host, "http") == [f"http://{host}"]
+        assert hall_addresses(host, "http") == [f"http://{host}", f"http://10.0.0.7{end}"]
+
+    def test_behind_a_proxy_its_name_is_the_only_one(self, laptop):
+        laptop("10.0.0.7")
+        assert hall_addresses("judging.example.org", "https") == ["https://judging.example.org"]
 
     def test_the_picture_leads_to_the_join_page_with_the_code(self):
         contest = a_contest()

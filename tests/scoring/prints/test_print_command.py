@@ -33,7 +33,8 @@ def test_it_writes_a_pdf(tmp_path):
 @pytest.mark.parametrize("document", DOCUMENTS)
 def test_it_makes_every_document_from_the_database(document, tmp_path):
     out = tmp_path / "paper.html"
-    run(a_contest().pk, document, "--out", str(out))
+    where = ("--address", "http://10.0.0.7:8000") if document == "join-sheet" else ()
+    run(a_contest().pk, document, *where, "--out", str(out))
     assert str(DOCUMENTS[document].title) in out.read_text()
 
 
@@ -48,6 +49,7 @@ def test_help_names_every_document():
     ("arguments", "why"),
     [
         (("results", "--list", "SR/nothing"), "no list SR/nothing; this contest has SR/overall"),
+        (("join-sheet",), "join-sheet needs --address"),
         (("nothing",), "invalid choice"),
         (("check-in", "--order", "weight"), "has team, number, name, group, not weight"),
         (("results", "--order", "name"), "results has no choice of order, not name"),

@@ -9,6 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
+from contest.helpers.addresses import set_addresses
 from contest.models import Duty
 from scoring.models import PrintJob, Ribbon
 from scoring.prints import jobs
@@ -110,6 +111,21 @@ def test_a_document_can_be_looked_at_with_the_choice(superintendent, contest, do
     assert "style=" not in text.replace("stylesheet", "")
     assert "<style" not in text
     assert str(settings.BASE_DIR) not in text
+
+
+def test_join_sheets_are_printed_with_an_address_that_others_reach_or_not_at_all(superintendent, contest, monkeypatch):
+    here = {"headers": {"Host": "localhost:8000"}}
+    monkeypatch.setattr("contest.serving.addresses.lan_addresses", list)
+    looked = superintendent.get(at("print-look", contest, "join-sheet"), **here).content.decode()
+    assert "No other device can reach this laptop" in looked
+    assert "localhost:8000" not in looked
+    refused = superintendent.post(at("prints", contest), an_order(documents=["join-sheet"]), **here)
+    assert refused.status_code == 422
+    assert "join sheets would lead nowhere" in refused.content.decode()
+    monkeypatch.setattr("contest.serving.addresses.lan_addresses", lambda: ["192.168.1.2", "10.0.0.7"])
+    set_addresses(contest, "Sue", "10.0.0.7", "")
+    looked = superintendent.get(at("print-look", contest, "join-sheet"), **here).content.decode()
+    assert "http://10.0.0.7:8000/join/" in looked
 
 
 def test_looking_with_a_wrong_choice_says_what_is_wrong(superintendent, contest):

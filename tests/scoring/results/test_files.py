@@ -17,10 +17,13 @@ from django.utils import timezone
 from openpyxl import load_workbook
 
 from contest.book.results import result_files
+from contest.models import Contest
 from scoring.core.record import Mark
 from scoring.core.tally import tally
+from scoring.models import TakeHomeLink
 from scoring.results import publishing
 from scoring.results.downloads import Titles, csv_zip, workbook
+from scoring.results.links import make_links, withdraw_link
 from scoring.results.protests import close_protests, take_protests
 from scoring.results.publishing import SIGN, publish
 from tests.factories import ContestantFactory, PartFactory, RecordFactory
@@ -162,6 +165,23 @@ class TestPublishing:
         for style in (copy / "css").glob("*.css"):
             for named in re.findall(r'url\("([^"]+)"\)', style.read_text(encoding="utf-8")):
                 assert (style.parent / named).resolve().is_file(), named
+
+    def test_it_holds_the_pages_behind_links_to_take_home(self, copy, contest):
+        assert list(copy.glob("home/*")) == [copy / "home" / "index.html"]
+        make_links(Contest.objects.get(pk=contest.pk), "Sue")
+        withdraw_link(TakeHomeLink.objects.get(contestant__number=103), "Sue")
+        publish(Contest.objects.get(pk=contest.pk), copy)
+        links = TakeHomeLink.objects.filter(contest=contest, withdrawn_at=None)
+        assert {page.parent.name for page in copy.glob("home/*/index.html")} == {link.token for link in links}
+        assert "home" not in (copy / "home" / "index.html").read_text(encoding="utf-8")
+        for link in links:
+            page = copy / "home" / link.token / "index.html"
+            text = page.read_text(encoding="utf-8")
+            assert str(link.team or link.contestant.number) in text
+            assert "Family104x" not in text
+            for address in Links(text).addresses:
+                assert not re.match(r"[a-z]+:|/", address), address
+                assert address.startswith("#") or (page.parent / address).resolve().is_file(), address
 
     def test_it_shows_what_was_announced_and_no_more_of_a_name_than_may_be(self, copy):
         text = "".join(page.read_text(encoding="utf-8") for page in copy.glob("*.html"))

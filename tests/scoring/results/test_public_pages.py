@@ -9,6 +9,7 @@ from django.core.cache import cache
 from django.test import Client
 
 from contest.changes.exceptions import NotPossible
+from contest.helpers.addresses import set_addresses
 from contest.models import Contest, Contestant
 from contest.setup.classes import void_class
 from contest.trail import record_change
@@ -337,6 +338,24 @@ class TestLinks:
         assert not TakeHomeLink.objects.filter(withdrawn_at=None).exists()
         superintendent.post(start, sent())
         assert TakeHomeLink.objects.filter(withdrawn_at=None).count() == 6
+
+    def test_they_lead_to_the_public_address_and_are_not_shown_where_nobody_could_open_them(
+        self, superintendent, made, monkeypatch
+    ):
+        monkeypatch.setattr("contest.serving.addresses.lan_addresses", list)
+        start, here = f"/contests/{made.pk}/results/links/", {"headers": {"Host": "localhost:8000"}}
+        page = body(superintendent.get(start, **here))
+        assert "No network." in page
+        assert "/home/" not in page
+        monkeypatch.setattr("contest.serving.addresses.lan_addresses", lambda: ["10.0.0.7"])
+        page = body(superintendent.get(start, **here))
+        assert "They work in this hall alone" in page
+        assert page.count('href="http://10.0.0.7:8000/home/') == 6
+        set_addresses(made, "Sue", "", "https://example.org/fall")
+        page = body(superintendent.get(start, **here))
+        assert "They lead to <b>https://example.org/fall</b>" in page
+        assert page.count('href="https://example.org/fall/home/') == 6
+        assert "10.0.0.7" not in page
 
     def test_they_are_found_by_number_team_or_division_and_stand_on_pages(self, superintendent, made, monkeypatch):
         from scoring.results.views import results
