@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from itertools import groupby, pairwise
 
 from scoring.core.placing import lost_pairs
 from scoring.core.points import figure, in_thousands
@@ -166,29 +167,31 @@ def how_ties_fell(
 def _fallen(
     keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool, with_total: bool
 ) -> list[str]:
-    runs = _runs(keys)
     said = [""] * len(keys)
-    for place, (first, last) in enumerate(runs):
-        total = keys[first][0]
-        above = runs[place - 1] if place and keys[runs[place - 1][0]][0] == total else None
-        below = runs[place + 1] if place + 1 < len(runs) and keys[runs[place + 1][0]][0] == total else None
-        if first == last and not above and not below:
+    level, behind, ahead = _("level at {total}"), _(BEHIND), _(AHEAD)
+    steps = record.team_ties if of_teams else record.individual_ties
+    words = [_ahead_on(step, record, of_teams) for step in steps]
+    for total, level_runs in groupby(_runs(keys), key=lambda run: keys[run[0]][0]):
+        of_total = list(level_runs)
+        parted: list[list[str]] = [[] for _run in of_total]
+        for place, (above, below) in enumerate(pairwise(of_total)):
+            step, more, less = _parted(keys[above[0]], keys[below[0]])
+            on, best, next_best = words[step], figure(more), figure(less)
+            others = some_of(whose[below[0] : below[1] + 1])
+            parted[place].append(ahead.format(others=others, step=on, own=best, theirs=next_best))
+            others = some_of(whose[above[0] : above[1] + 1])
+            parted[place + 1].append(behind.format(others=others, step=on, own=next_best, theirs=best))
+        if len(of_total) == 1 and of_total[0][0] == of_total[0][1]:
             continue
-        parted = []
-        for side, run in ((BEHIND, above), (AHEAD, below)):
-            if run:
-                others = some_of(whose[run[0] : run[1] + 1])
-                parted.append(_(side).format(others=others, **_parted(keys[first], keys[run[0]], record, of_teams)))
-        for row in range(first, last + 1):
-            words = [_("level at {total}").format(total=figure(total))] if with_total else []
-            if first < last:
-                words.append(_shared([*whose[first:row], *whose[row + 1 : last + 1]], record, of_teams))
-            said[row] = "; ".join(words + parted)
+        level_at = [level.format(total=figure(total))] if with_total else []
+        for (first, last), sides in zip(of_total, parted, strict=True):
+            for row in range(first, last + 1):
+                shared = [_shared([*whose[first:row], *whose[row + 1 : last + 1]], steps)] if first < last else []
+                said[row] = "; ".join([*level_at, *shared, *sides])
     return said
 
 
-def _shared(others: Sequence[str], record: Record, of_teams: bool) -> str:
-    steps = record.team_ties if of_teams else record.individual_ties
+def _shared(others: Sequence[str], steps: Sequence[str]) -> str:
     words = (
         _("shares its place with {others}, equal in every tie step") if steps else _("shares its place with {others}")
     )
@@ -206,12 +209,11 @@ def _runs(keys: Sequence[tuple[Fraction, ...]]) -> list[tuple[int, int]]:
     return runs
 
 
-def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...], record: Record, of_teams: bool) -> dict[str, str]:
-    """The first step in which two rows of the same total differ, with both figures, for AHEAD and BEHIND."""
-    steps = record.team_ties if of_teams else record.individual_ties
-    for step, mine, theirs in zip(steps, key[1:], other[1:], strict=True):
+def _parted(key: tuple[Fraction, ...], other: tuple[Fraction, ...]) -> tuple[int, Fraction, Fraction]:
+    """The first step in which two rows of the same total differ, by its place, with both values."""
+    for step, (mine, theirs) in enumerate(zip(key[1:], other[1:], strict=True)):
         if mine != theirs:
-            return {"step": _ahead_on(step, record, of_teams), "own": figure(mine), "theirs": figure(theirs)}
+            return step, mine, theirs
     raise AssertionError("rows that differ in nothing are one run")
 
 
