@@ -20,7 +20,6 @@ from contest.bin.emptying import empty_old
 from contest.copies.files import CopyFailed
 from contest.copies.keeper import copies_being_made
 from contest.copies.restoring import tell_the_trail
-from contest.demo import DEMO_BOOK
 from contest.health import start
 from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
@@ -87,7 +86,7 @@ class Command(BaseCommand):
         if not decided.exists():
             if not no_demo and not Contest.objects.exists():
                 with self.step(_("Demo contest")):
-                    call_command("import_book", str(DEMO_BOOK), verbosity=0)
+                    call_command("load_demo", verbosity=0)
             decided.touch()
         return make_first()
 
