@@ -8,6 +8,7 @@ from django.utils.translation import gettext
 from contest.records.day import BOOK, BY_OFFICIAL, SECOND
 from contest.slips.kinds import KINDS
 from contest.watch.forms import ABOUT_ABSENT
+from contest.watch.undoing import UNDONE
 
 register = template.Library()
 
@@ -27,4 +28,4 @@ def reader_name(name: str) -> str:
 @cache
 def _picked() -> frozenset[str]:
     of_kinds = (reason for kind in KINDS for reason in (*kind.decided_because, *kind.astray_because))
-    return frozenset((*of_kinds, *ABOUT_ABSENT, BOOK, BY_OFFICIAL))
+    return frozenset((*of_kinds, *ABOUT_ABSENT, UNDONE, BOOK, BY_OFFICIAL))

@@ -22,7 +22,13 @@ def settled_lately(contest: Contest) -> list[dict[str, Any]]:
         decided += [(row, slip_of(row)) for row in rows.order_by("-pk")[:SHOWN]]
     decided.sort(key=lambda pair: pair[0].at, reverse=True)
     return [
-        {"row": row, "what": slip.title, "text": slip.text(row), "address": slip.place.address(contest)}
+        {
+            "row": row,
+            "what": slip.title,
+            "text": slip.text(row),
+            "address": slip.place.address(contest),
+            "did": f"{slip.name}:{row.pk}",
+        }
         for row, slip in decided[:SHOWN]
     ]
 

@@ -208,6 +208,44 @@ def test_enter_brings_nobody_back_who_was_scratched_and_a_misread_number_comes_f
     assert (card.contestant.number, card.placing, card.state) == (103, "3124", "settled")
 
 
+def test_each_decision_is_said_in_words_and_undone_in_sight_of_it(make_page, contest, start):
+    for number in (101, 102):
+        differing(contest, number=number)
+    read(contest, 1, 999, "3124")
+    read(contest, 1, 104, "3124")
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    undo = page.locator(".done").get_by_role("button", name="Undo")
+    page.keyboard.type("b")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Class 1, contestant 101: 3142 counts.")).to_be_visible()
+    assert_sound(page, "decided")
+    with walk("undo a decision", actions=1) as person:
+        person.click(undo)
+    expect(page.get_by_text("All is as it was before.")).to_be_visible()
+    expect(page.locator(":focus")).to_have_attribute("id", "card-1-101-counts")
+    assert Card.objects.get(contestant__number=101).state == "doubt"
+    stray = page.locator("[id^=reading-]").filter(has=page.get_by_text("Unknown number"))
+    stray.get_by_label("Belongs to contestant").fill("103")
+    stray.get_by_role("button", name="Move it there").click()
+    expect(page.get_by_text("the reading 3124 is of Class 1, contestant 103 now.")).to_be_visible()
+    expect(undo).to_be_in_viewport()
+    undo.click()
+    expect(page.get_by_text("All is as it was before.")).to_be_visible()
+    assert Reading.objects.get(withdrawn_at=None, number=999).placing == "3124"
+    assert not Card.objects.filter(contestant__number=103).exists()
+    page.get_by_role("button", name="104 is here").click()
+    expect(page.get_by_text("104 is here and competes.")).to_be_visible()
+    assert the_contestant(contest, 104).present
+    undo.click()
+    expect(page.get_by_text("All is as it was before.")).to_be_visible()
+    assert not the_contestant(contest, 104).present
+    page.get_by_role("button", name="Leave 104 absent").click()
+    expect(page.get_by_text("Class 1, contestant 104: 3124 is kept and counts for nobody.")).to_be_visible()
+    page.get_by_role("button", name=re.compile("Undo.*contestant 104")).click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("4 doubts")
+
+
 def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
     differing(contest)
     page = make_page()

@@ -16,12 +16,13 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in
 from contest.models import Contest
 from contest.slips.kinds import BY_NAME
-from contest.watch import deciding
+from contest.watch import deciding, undoing
 from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.filtering import Filter
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
 from contest.watch.rendering import address_of, page
+from contest.watch.undoing import stretch
 from contest.watch.waiting import waiting
 from contest.web.bounds import part_of
 from contest.web.requests import Request
@@ -103,12 +104,16 @@ def show_doubts(
         ineligible=ineligible_with_cards(contest),
         version=every.fingerprint,
         trouble=trouble,
+        done=undoing.done_at(contest, request.GET.get("did", "")),
+        undone="undone" in request.GET,
+        undo_back="doubts",
     )
 
 
 def _without_focus(asked: QueryDict) -> QueryDict:
     asked = asked.copy()
-    asked.pop("at", None)
+    for name in ("at", "did", "undone"):
+        asked.pop(name, None)
     return asked
 
 
@@ -125,11 +130,11 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
     return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
 
 
-def back_to_doubts(contest: Contest, values: dict[str, Any]) -> HttpResponse:
-    """To the doubt that follows the one that was decided, among those that were shown."""
-    at = urlencode({"at": values["next"]}) if values["next"] else ""
+def back_to_doubts(contest: Contest, values: dict[str, Any], said: str) -> HttpResponse:
+    """To the doubt that follows the one that was decided, among those that were shown; the page says what was done."""
+    at = urlencode({"at": values["next"], "did": said} if values["next"] else {"did": said})
     query = "&".join(filter(None, (Filter.of(QueryDict(values["among"])).query, at)))
-    return redirect(resolve_url("doubts", contest.pk) + (f"?{query}" if query else ""))
+    return redirect(f"{resolve_url('doubts', contest.pk)}?{query}")
 
 
 @require_POST
@@ -151,10 +156,28 @@ def absent(request: Request, pk: int, number: int) -> HttpResponse:
             deciding.leave_absent(contestant, request.who, form.because)
 
     try:
-        submitted(request, work)
+        said = submitted(request, lambda: stretch(contest, work))
     except (NotPossible, SubmissionReused) as problem:  # dealt with meanwhile: the list shows how things stand
         return show_doubts(request, contest, status=409, trouble=problem_text(problem))
-    return back_to_doubts(contest, form.cleaned_data)
+    return back_to_doubts(contest, form.cleaned_data, said)
+
+
+@require_POST
+def undo(request: Request, pk: int) -> HttpResponse:
+    """Undo what was just decided; its doubts come back."""
+    contest = contest_for(request, pk)
+    said = request.POST.get("did", "")
+    done = undoing.done_at(contest, said)
+    try:
+        submitted(request, lambda: undoing.undo(contest, said, request.who))
+    except (NotPossible, SubmissionReused) as problem:
+        return show_doubts(request, contest, status=409, trouble=problem_text(problem))
+    place = done.place if done else None
+    if place and request.POST.get("back") == "card":
+        return redirect(place.address(contest))
+    at = {"at": place.key, "undone": "1"} if place else {"undone": "1"}
+    filtered = Filter.of(QueryDict(request.POST.get("among", ""))).query
+    return redirect(f"{resolve_url('doubts', contest.pk)}?{'&'.join(filter(None, (filtered, urlencode(at))))}")
 
 
 def overtaken(request: Request, contest: Contest, form: DecideForm, said: list[Said]) -> HttpResponse:

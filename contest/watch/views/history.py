@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -20,6 +21,7 @@ from contest.watch import deciding
 from contest.watch.doubts import fingerprint, letter, said_of
 from contest.watch.forms import DecideForm, MoveForm, ReasonedForm
 from contest.watch.rendering import address_of, page
+from contest.watch.undoing import done_at, stretch
 from contest.watch.views.doubts import back_to_doubts, overtaken, problem_text, show_doubts
 from contest.web.requests import Request
 from contest.web.submissions import submitted
@@ -46,13 +48,13 @@ def decide(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
         deciding.decide_seen(slip, values["counts"], request.who, form.because, values["on_card"], values["shown"])
 
     try:
-        submitted(request, work)
+        said = submitted(request, lambda: stretch(slip.contest, work))
     except deciding.Overtaken:
         return overtaken(request, slip.contest, form, said_of(slip))
     except (NotPossible, SubmissionReused) as problem:
         form.add_error("counts", problem_text(problem))
         return _again(request, slip, form)
-    return _onward(values, slip)
+    return _onward(values, slip, said)
 
 
 @require_POST
@@ -77,14 +79,14 @@ def put_right(request: Request, pk: int, slips: str, reading: int) -> HttpRespon
     try:
         if moves:
             there = slip.elsewhere(values)
-            submitted(request, lambda: move(stray, there, request.who, because))
+            said = submitted(request, lambda: stretch(contest, lambda: move(stray, there, request.who, because)))
         else:
-            submitted(request, lambda: set_aside(stray, request.who, because))
+            said = submitted(request, lambda: stretch(contest, lambda: set_aside(stray, request.who, because)))
     except (NotPossible, SubmissionReused) as problem:
         whose = form.places[0].name
         form.add_error(getattr(problem, "field", whose) if moves else None, problem_text(problem))
         return _again(request, slip, form)
-    return _onward(values, there)
+    return _onward(values, there, said)
 
 
 @require_POST
@@ -95,15 +97,19 @@ def misread(request: Request, pk: int, kind: str, **place: int) -> HttpResponse:
     if not form.is_valid():
         return _again(request, slip, form)
     values, because = form.cleaned_data, form.because
+
+    def seen(there: Slip | None) -> None:
+        deciding.put_right_seen(slip, there, request.who, because, values["shown"])
+
     try:
         there = slip.elsewhere(_where_it_is(slip) | values) if values["act"] == "move" else None
-        submitted(request, lambda: deciding.put_right_seen(slip, there, request.who, because, values["shown"]))
+        said = submitted(request, lambda: stretch(slip.contest, lambda: seen(there)))
     except WrongValue as problem:
         form.add_error(form.places[0].name, str(problem))
         return _again(request, slip, form)
     except (NotPossible, SubmissionReused) as problem:
         return show_doubts(request, slip.contest, at=slip.place.key, status=409, trouble=problem_text(problem))
-    return _onward(values, there or slip)
+    return _onward(values, there or slip, said)
 
 
 def _where_it_is(slip: Slip) -> dict[str, Any]:
@@ -134,10 +140,10 @@ def _again(request: Request, slip: Slip, form: ReasonedForm) -> HttpResponse:
     return _show(request, slip, bound=form, status=422)
 
 
-def _onward(values: dict[str, Any], slip: Slip) -> HttpResponse:
+def _onward(values: dict[str, Any], slip: Slip, said: str) -> HttpResponse:
     if values["back"] == "doubts":
-        return back_to_doubts(slip.contest, values)
-    return redirect(slip.place.address(slip.contest))
+        return back_to_doubts(slip.contest, values, said)
+    return redirect(f"{slip.place.address(slip.contest)}?{urlencode({'did': said})}")
 
 
 def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, status: int = 200) -> HttpResponse:
@@ -170,6 +176,8 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         slip=slip,
         rows=rows,
         counts=counts,
+        done=done_at(slip.contest, request.GET.get("did", "")),
+        undo_back="card",
         text=counts and slip.text(counts),
         state=counts and State(counts.state).label,
         form=decide,

@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from contest.models import Card, Duty, Mark, Reading, ReasonsScore
+from contest.slips.reading import set_aside
 from contest.watch.finding import doubts_of
 from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, sent, small_contest, the_class, the_contestant
@@ -80,7 +81,7 @@ def test_what_is_not_there_is_not_found(superintendent, start, page):
 def test_a_card_is_decided(superintendent, contest, start, typed, placing):
     differing(contest)
     response = superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts=typed))
-    assert (response.status_code, response["Location"]) == (302, f"{start}doubts/")
+    assert (response.status_code, response["Location"]) == (302, f"{start}doubts/?did=4-4")
     card = Card.objects.get()
     assert (card.placing, card.state) == (placing, "settled")
     decision = Reading.objects.get(decides=True)
@@ -105,6 +106,27 @@ def test_a_repair_keeps_what_is_on_the_card(superintendent, contest, start):
     decision = Reading.objects.get(decides=True)
     assert (decision.placing, decision.on_card) == ("3124", "312_")
     assert "On the card: <b>312_</b>" in html_in(superintendent.get(f"{start}cards/1/101/"))
+
+
+@pytest.mark.parametrize("did", ["", "x", "4", "card:1", "card:99", "mark:1", "2-3", "9-9", "9" * 19 + "-1"])
+def test_nothing_is_undone_but_what_was_decided_here(superintendent, contest, start, did):
+    differing(contest)
+    response = superintendent.post(f"{start}doubts/undo/", sent(did=did))
+    assert response.status_code == 409
+    assert "stays" in html_in(response)
+    assert Reading.objects.filter(withdrawn_at=None).count() == 2
+    assert "✓ Done" not in html_in(superintendent.get(f"{start}doubts/", {"did": did}))
+
+
+def test_what_was_changed_since_is_not_undone(superintendent, contest, start):
+    differing(contest)
+    response = superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts="a"))
+    did = response["Location"].partition("did=")[2]
+    set_aside(Reading.objects.get(decides=True), "Sue", "a mistake")
+    assert superintendent.post(f"{start}doubts/undo/", sent(did=did)).status_code == 409
+    page = html_in(superintendent.get(response["Location"]))
+    assert "✓ Done" in page
+    assert ">Undo<" not in page
 
 
 @pytest.mark.parametrize("about", ["card", "reasons", "mark"])
@@ -315,7 +337,7 @@ def test_reasons_scores_and_marks_are_decided_too(superintendent, contest, start
         f"{start}reasons/2/{official.pk}/101/decide/",
         sent(counts="b", shown=reasons.fingerprint, quick="as the slip says", back="doubts", next=mark.key),
     )
-    assert response["Location"].endswith(f"?at={mark.key}")
+    assert f"?at={mark.key}&" in response["Location"]
     superintendent.post(
         f"{start}marks/{contest.parts.get().pk}/101/decide/",
         sent(counts="39.5", shown=mark.fingerprint, quick="as the slip says", back="doubts"),
@@ -447,4 +469,4 @@ def test_a_choice_outlives_a_decision_and_a_refusal(superintendent, contest, man
     assert (refused.status_code, shown(html_in(refused))) == (422, 1)
     assert 'name="among" value="kind=differs"' in html_in(refused)
     decided = superintendent.post(address, sent(counts="a", next="card-1-102", **fields))
-    assert decided["Location"] == f"{start}doubts/?kind=differs&at=card-1-102"
+    assert decided["Location"].startswith(f"{start}doubts/?kind=differs&at=card-1-102&did=")
