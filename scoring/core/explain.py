@@ -241,7 +241,7 @@ def told_to(official: str, cuts: tuple[int, int, int], placing: str) -> list[str
     """Each pair that a placing has the wrong way round, told to whoever placed it.
 
     Such as `you had 1 over 3, official 3 over 1: −3`. Of animals that the official has further apart it says which
-    cuts add up: `−8 (3 + 5)`.
+    cuts add up: `−8 (3+5)`.
     """
     words = _("you had {below} over {above}, official {above} over {below}: {points}")
     told = []
@@ -249,7 +249,7 @@ def told_to(official: str, cuts: tuple[int, int, int], placing: str) -> list[str
         between = cuts[official.index(pair.above) : official.index(pair.below)]
         points = figure(-pair.points)
         if len(between) > 1:
-            points = f"{points} ({' + '.join(map(str, between))})"
+            points = f"{points} ({'+'.join(map(str, between))})"
         told.append(words.format(above=pair.above, below=pair.below, points=points))
     return told
 

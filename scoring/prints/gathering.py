@@ -69,7 +69,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
-        class_notes=_class_notes(contest) if "rooms" in needs else {},
+        class_notes=_class_notes(contest, needs),
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
@@ -116,11 +116,19 @@ def _rooms(contest: Contest) -> Iterable[plain.Room]:
         yield plain.Room(_("Room {name}").format(name=row.name), officials, tuple(slots.get(row.pk, ())), row.shows_key)
 
 
-def _class_notes(contest: Contest) -> dict[int, tuple[plain.PairNotes, ...]]:
-    """Of the classes that are heard where the key may be seen: notes give the placing away."""
-    open_to_officials = Slot.objects.filter(room__contest=contest, room__shows_key=True)
-    numbers = set(open_to_officials.values_list("judging_class__number", flat=True))
+def _class_notes(contest: Contest, needs: frozenset[Need]) -> dict[int, tuple[plain.PairNotes, ...]]:
+    """Of all classes for what is printed afterwards; for rooms those that are heard where the key may be seen: notes
+    give the placing away.
+    """
+    if "notes" in needs:
+        shown = classes_shown(contest)
+    elif "rooms" in needs:
+        open_to_officials = Slot.objects.filter(room__contest=contest, room__shows_key=True)
+        numbers = set(open_to_officials.values_list("judging_class__number", flat=True))
+        shown = classes_shown(contest, numbers) if numbers else []
+    else:
+        shown = []
     return {
-        shown.number: tuple(plain.PairNotes(pair.name, pair.animals, *pair.note) for pair in shown.pairs if pair.note)
-        for shown in (classes_shown(contest, numbers) if numbers else ())
+        judged.number: tuple(plain.PairNotes(pair.name, pair.animals, *pair.note) for pair in judged.pairs if pair.note)
+        for judged in shown
     }

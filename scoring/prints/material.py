@@ -63,8 +63,8 @@ class Material:
     `say` and `say_teams` tell how names are said, where somebody wrote it down; teams are known by division and name.
     `trail_head` is the hash of the contest's trail at that revision, so that a paper proves a trail.
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
-    why what was announced was corrected, and is empty where it was not. `class_notes` are those of the classes that
-    some room may see, by class. `open_keys` are those of `contest.keys`; of a release there are none.
+    why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
+    those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
     """
 
     contest_pk: int

@@ -1,11 +1,14 @@
 """Team packets: what a coach takes home, with a page for each contestant to learn from.
 
+What the officials noted on a pair stands beside it once the results are released; before, only those who score see it.
+
 Whose names: those of the team, since a packet is handed to the team itself. Nobody of another team is named.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -13,7 +16,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.explain import list_names, losses, ties_in_words
+from scoring.core.explain import list_names, ties_in_words, told_to
+from scoring.core.placing import lost_pairs, pair_names
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
@@ -99,7 +103,8 @@ class _Sheets:
             key = standing.division, standing.code
             self._ranks.update(((*key, row.number), row) for row in standing.individuals)
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
-        self._losses: dict[tuple[int, str], tuple[str, ...]] = {}
+        self._losses: dict[tuple[int, str], list[dict[str, str]]] = {}
+        self._classes = self._by_class()
         self.open = {division.code: provisional(record, result, division.code) for division in record.divisions}
 
     def person(self, person: Contestant) -> dict[str, Any]:
@@ -168,31 +173,71 @@ class _Sheets:
             "open": self.open[packet.division],
         }
 
+    def _by_class(self) -> dict[tuple[str, int], list[Fraction]]:
+        """What each division's contestants scored in each class, the best first."""
+        return {
+            (scores.division, int(item)): sorted(scores.points, reverse=True)
+            for scores in self._material.result.scores
+            for kind, _colon, item in (scores.item.partition(":"),)
+            if kind == "class"
+        }
+
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
-        cuts = None if judged.void else judged.cuts
-        known = bool(judged.official and cuts and placing not in (NO_CARD, UNREADABLE))
-        state = _("void") if judged.void else _("no key yet") if not judged.official else ""
+        counts = not judged.void and judged.official is not None and judged.cuts is not None
+        known = counts and placing not in (NO_CARD, UNREADABLE)
+        lost = self._lost(judged, placing) if known else []
         return {
             "number": judged.number,
             "name": judged.name,
-            "official": judged.official or "",
-            "cuts": "-".join(map(str, cuts)) if cuts else "",
+            "official": (counts and judged.official) or "",
+            "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
-            "score": "" if state else self._shown(f"class:{judged.number}", person.number),
-            "perfect": judged.perfect,
-            "state": state,
-            "lost": self._lost(judged, placing) if known else (),
-            "picture": crossing(judged.official, placing) if known else "",
+            "score": self._shown(f"class:{judged.number}", person.number) if counts else "",
+            "state": _("void") if judged.void else "" if counts else _("no key yet"),
+            "beside": self._beside(judged, person, placing) if counts else (),
+            "known": known,
+            "lost": lost,
+            "picture": crossing(judged.official, placing) if known and judged.official else "",
         }
 
-    def _lost(self, judged: JudgingClass, placing: str) -> tuple[str, ...]:
-        """Pair by pair in words, and made once for each of a class's 24 placings."""
+    def _beside(self, judged: JudgingClass, person: Contestant, placing: str) -> Iterator[str]:
+        """What stands below a score: what was lost, the division's mean, and the place among its contestants."""
+        if judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE):
+            lost = sum(pair.points for pair in lost_pairs(judged.official, judged.cuts, placing))
+            yield _("lost {points} of {all}").format(points=lost, all=judged.perfect)
+        everybody = self._classes.get((person.division, judged.number), [])
+        own = self._points.get((f"class:{judged.number}", person.number))
+        if own is None or len(everybody) < 2:
+            return
+        yield _("mean {points}").format(points=figure(round(Fraction(sum(everybody), len(everybody)), 1)))
+        yield _("{place} of {all}").format(place=ordinal(everybody.index(own) + 1), all=len(everybody))
+
+    def _lost(self, judged: JudgingClass, placing: str) -> list[dict[str, str]]:
+        """Pair by pair in words, with what was noted on it; made once for each of a class's 24 placings."""
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
-            self._losses[key] = tuple((losses(judged.official, judged.cuts, placing) or _("none")).split("; "))
+            pairs = lost_pairs(judged.official, judged.cuts, placing)
+            words = told_to(judged.official, judged.cuts, placing)
+            self._losses[key] = [
+                {"words": said, "note": self._note(judged, pair.above + pair.below)}
+                for pair, said in zip(pairs, words, strict=True)
+            ]
         return self._losses[key]
+
+    def _note(self, judged: JudgingClass, animals: str) -> str:
+        """What the official noted on a pair of neighbours; empty for others, and as long as nothing is released."""
+        place = (judged.official or "").find(animals)
+        if self._material.released is None or place < 0:
+            return ""
+        notes = {note.name: note for note in self._material.class_notes.get(judged.number, ())}
+        note = notes.get(pair_names()[place])
+        if note is None:
+            return ""
+        grants = _("grants {words}").format(words=note.grants) if note.grants else ""
+        faults = _("faults {words}").format(words=note.faults) if note.faults else ""
+        return "; ".join(filter(None, (note.decided_by, grants, faults)))
 
     def _heard(self, person: Contestant) -> dict[str, Any]:
         """What each official gave for each set, with a column for everybody who heard this contestant."""
@@ -236,4 +281,5 @@ DOCUMENT = Document(
     names=gettext_lazy("the team’s own"),
     build=build,
     asks=("numbers",),
+    needs=frozenset({"notes"}),
 )

@@ -208,7 +208,7 @@ def test_whoever_placed_the_class_is_told_what_both_had_and_which_cuts_add_up():
     assert told_to("3124", (3, 5, 2), "1324") == ["you had 1 over 3, official 3 over 1: −3"]
     # 2 stands over 3 and 1: past one cut, and past both.
     assert told_to("3124", (3, 5, 2), "2314") == [
-        "you had 2 over 3, official 3 over 2: −8 (3 + 5)",
+        "you had 2 over 3, official 3 over 2: −8 (3+5)",
         "you had 2 over 1, official 1 over 2: −5",
     ]
     assert told_to("3124", (3, 5, 2), "3124") == []

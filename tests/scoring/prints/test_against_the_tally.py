@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 
-from scoring.core.explain import losses
+from scoring.core.explain import told_to
 from scoring.core.points import written
 from scoring.prints.choice import Choice
 from scoring.prints.words import ordinal
@@ -75,9 +75,17 @@ def test_a_packet_says_every_class_its_losses_and_ranks():
     for judged in material.record.classes:
         if person.division in judged.divisions and judged.counts_placing and cards[judged.number].isdigit():
             score = written(by_item[f"class:{judged.number}"][person.number])
-            assert f"{judged.official} {'-'.join(map(str, judged.cuts))} {cards[judged.number]} {score}" in text
-            for pair in losses(judged.official, judged.cuts, cards[judged.number]).split("; "):
-                assert not pair or pair.split(" costs ")[0] in text
+            assert f" {cards[judged.number]} {score} " in text
+            assert f" {judged.official} " in text
+            assert f" {'-'.join(map(str, judged.cuts))} " in text
+            everybody = by_item[f"class:{judged.number}"].values()
+            place = ordinal(1 + sum(other > by_item[f"class:{judged.number}"][person.number] for other in everybody))
+            lost = judged.perfect - int(score)
+            mean = written(round(sum(everybody) / len(everybody), 1))
+            for words in (f"lost {lost} of {judged.perfect}", f"mean {mean}", f"{place} of {len(everybody)}"):
+                assert words in text
+            for told in told_to(judged.official, judged.cuts, cards[judged.number]):
+                assert told in text
     for standing in material.result.standings:
         for row in standing.individuals:
             if row.number == person.number:

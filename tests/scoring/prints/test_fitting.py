@@ -1,9 +1,10 @@
 """What hardly fits its place on paper: what people sort and read by is whole, and what is cut ends with a mark."""
 
+import re
 from dataclasses import replace
 
 from scoring.prints.choice import Choice
-from tests.scoring.prints.papers import demo, material_of, pdf
+from tests.scoring.prints.papers import demo, large, material_of, pdf
 
 
 def test_a_placing_card_keeps_its_group_however_long_its_division_is():
@@ -17,3 +18,19 @@ def test_a_placing_card_keeps_its_group_however_long_its_division_is():
     assert cards >= 4
     assert made.text.count(f"Group {person.group} · Senior division") == cards
     assert made.overlapping() == []
+
+
+def test_ranks_among_many_shared_places_and_what_is_missing_stand_on_one_line():
+    people = large(200).present
+    made = pdf(large(200), "packets", Choice(numbers=(people[100].number,)))
+    assert re.search(r"\d{2,3}(st|nd|rd|th) of 200 ", made.text)
+    record = demo().record
+    alike = tuple(person for person in record.contestants if person.division == "JR")
+    cards = tuple(card for card in record.cards if card.class_number == 1)
+    level = replace(record, contestants=alike, cards=cards, reasons=(), marks=(), individual_ties=())
+    keyless = (replace(record.classes[0], cuts=(0, 0, 0)), replace(record.classes[1], official=None, cuts=None))
+    material = material_of(replace(level, classes=(*keyless, *record.classes[2:])))
+    lists = Choice(lists=("JR/overall",), kinds=("individuals",), places=12)
+    assert "1st place, shared " in pdf(material, "ribbons", lists).text
+    assert "1st place (shared) " in pdf(material, "script", lists).text
+    assert "no key yet" in pdf(material, "packets", Choice(numbers=(alike[0].number,))).text

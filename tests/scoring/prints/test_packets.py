@@ -8,6 +8,7 @@ from scoring.core.points import written
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.documents.packets import build, packets_of
+from scoring.prints.material import PairNotes
 from tests.scoring.prints.papers import demo, html, pdf
 
 SPEAKER = 319
@@ -28,7 +29,8 @@ def test_every_pair_that_costs_something_is_named_with_what_it_costs():
             if number not in judged_by_number or not placing.isdigit():
                 continue
             judged = judged_by_number[number]
-            lost = re.findall(r"([1-4]) over ([1-4]) costs (\d+)", "; ".join(shown["lost"]))
+            told = r"you had ([1-4]) over ([1-4]), official \2 over \1: −?(\d+)"
+            lost = re.findall(told, "; ".join(pair["words"] for pair in shown["lost"]))
             other_way = {
                 (below, above)
                 for place, above in enumerate(judged.official)
@@ -80,4 +82,24 @@ def test_a_class_without_a_key_says_so_and_shows_no_score():
     classes = (replace(first, official=None, cuts=None), *material.record.classes[1:])
     shown = build(replace(material, record=replace(material.record, classes=classes)), Choice(numbers=(SPEAKER,)))
     row = shown["packets"][0]["people"][0]["classes"][0]
-    assert (row["state"], row["score"], row["lost"], row["picture"]) == ("no key yet", "", (), "")
+    assert (row["state"], row["score"], row["lost"], row["picture"]) == ("no key yet", "", [], "")
+
+
+def test_a_void_class_shows_no_key_no_losses_and_no_place():
+    void = next(judged for judged in demo().record.classes if judged.void)
+    row = classes_of(SPEAKER)[void.number]
+    assert row["placing"] == "3124"
+    assert (row["state"], row["official"], row["cuts"], row["score"]) == ("void", "", "", "")
+    assert (row["lost"], list(row["beside"]), row["picture"]) == ([], [], "")
+
+
+def test_an_officials_note_stands_beside_its_pair_once_the_results_are_released():
+    judged = next(judged for judged in demo().record.classes if judged.number == 3)
+    notes = tuple(PairNotes(name, "", f"decided {name}", "", "") for name in ("top", "middle", "bottom"))
+    material = replace(demo(), class_notes={3: notes})
+    before = build(material, Choice(numbers=(SPEAKER,)))["packets"][0]["people"][0]["classes"][2]
+    after = build(replace(material, released=1), Choice(numbers=(SPEAKER,)))["packets"][0]["people"][0]["classes"][2]
+    assert (judged.official, after["placing"]) == ("1324", "4312")
+    assert [pair["note"] for pair in before["lost"]] == ["", "", "", ""]
+    # 3 over 1 is the top pair the other way round; the other three are further apart, but 4 over 2 is the bottom one.
+    assert [pair["note"] for pair in after["lost"]] == ["decided top", "", "", "decided bottom"]
