@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 Choices = Iterable[tuple[Any, "str | _StrPromise"]]
 Effects = Callable[[], Mapping[Any, "str | _StrPromise"]]
 MOST_COUNTING = 1000
+LONGEST_LIST = 20_000
 
 
 class Explained(str):
@@ -109,6 +110,10 @@ class SetUpForm(forms.Form):
         wrong = next((name for name in self.fields if name in self.errors), None)
         if wrong:
             self.fields[wrong].widget.attrs["autofocus"] = True
+
+    def point_at_first(self) -> None:
+        """Let the page open on its first field."""
+        self.fields[next(iter(self.fields))].widget.attrs["autofocus"] = True
 
     def differences(self, theirs: Values) -> list[dict[str, str]]:
         """Where what was typed differs from how it is now, in words."""
@@ -287,6 +292,50 @@ class ClassForm(RowForm):
         """One row a division: its name, whether it judges the class, and whether it gives reasons on it."""
         boxes = zip(self["divisions"], self["reasons"], strict=True)
         return [{"name": judges.choice_label, "judges": judges, "reasons": reasons} for judges, reasons in boxes]
+
+
+class ClassesForm(ClassForm):
+    """Many classes at once, each a line such as `3 Yearling ewes`, or its name alone for the next free number."""
+
+    number = None  # type: ignore[assignment]  # each line's own
+    name = None  # type: ignore[assignment]
+    classes = forms.CharField(
+        label=_("Classes, one a line"),
+        widget=forms.Textarea(attrs={"rows": 8, "autofocus": True, "spellcheck": "false"}),
+        help_text=_("Such as 3 Yearling ewes; a line without a number gets the next one."),
+        error_messages={"required": _("Type at least one class.")},
+        max_length=LONGEST_LIST,
+    )
+
+    def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
+        super().__init__(contest, *args, **options)
+        self._next = next_number(contest)
+
+    def clean_classes(self) -> list[tuple[int, str]]:
+        """The number and name of each line."""
+        made: list[tuple[int, str]] = []
+        for line in filter(None, map(str.strip, self.cleaned_data["classes"].splitlines())):
+            first, _space, rest = line.partition(" ")
+            digits = first.rstrip(".:)")
+            has_number = digits.isascii() and digits.isdecimal()
+            number = int(digits[:9]) if has_number else max([self._next - 1, *(number for number, _name in made)]) + 1
+            name = rest.strip() if has_number else line
+            if why := self._why_not(number, name, made):
+                raise forms.ValidationError(gettext("“{line}”: {why}.").format(line=line, why=why))
+            made.append((number, name))
+        return made
+
+    @staticmethod
+    def _why_not(number: int, name: str, made: list[tuple[int, str]]) -> str:
+        if not name:
+            return gettext("a name is missing")
+        if not 1 <= number <= LARGEST_NUMBER:
+            return gettext("a number is from 1 to {most}").format(most=LARGEST_NUMBER)
+        if number in dict(made):
+            return gettext("the list has class {number} twice").format(number=number)
+        if len(name) > TEXT_LENGTH:
+            return gettext("say it in {most} characters").format(most=TEXT_LENGTH)
+        return why_not_text(name, gettext("the name")) or ""
 
 
 class PartForm(RowForm):

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.models import Contest
-from contest.setup.kinds import RowKind, kind_of
+from contest.setup.kinds import CLASSES, RowKind, kind_of
 from contest.setup.values import OutlineRow, Values, check_fingerprint, write_down
 from contest.trail import record_change, sentence
 
@@ -32,6 +32,17 @@ def add(kind: RowKind[Any], contest: Contest, by: str, **values: Any) -> Any:
     kind.write(row, values)
     record_change(contest, by, kind.told(row, "added"), after=kind.values_of(row))
     return row
+
+
+@changes
+def add_classes(contest: Contest, by: str, classes: Sequence[tuple[int, str]], **values: Any) -> int:
+    """Add classes by number and name, which have the other settings in common: all of them or none."""
+    for number, name in classes:
+        try:
+            add(CLASSES, contest, by, number=number, name=name, **values)
+        except WrongValue as wrong:
+            raise WrongValue("classes" if wrong.field == "number" else wrong.field, str(wrong)) from None
+    return len(classes)
 
 
 @changes

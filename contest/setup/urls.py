@@ -14,6 +14,7 @@ urlpatterns = [
     path("contests/<int:pk>/setup/team-rules/", outline.team_rules_example, name="setup_team_rules"),
     path("contests/<int:pk>/setup/ties/<slug:scope>/", outline.tie_order, name="setup_ties"),
     path("contests/<int:pk>/setup/classes/<int:row>/void/", outline.void, name="setup_void"),
+    path("contests/<int:pk>/setup/classes/list/", outline.add_classes, name="setup_add_classes"),
     path("contests/<int:pk>/setup/<slug:kind>/new/", outline.add, name="setup_add"),
     path("contests/<int:pk>/setup/<slug:kind>/order/", outline.arrange, name="setup_arrange"),
     path("contests/<int:pk>/setup/<slug:kind>/<int:row>/", outline.change, name="setup_change"),

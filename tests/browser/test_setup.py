@@ -36,6 +36,7 @@ def pages_of(contest):
         if row := getattr(contest, kind).first():
             yield f"{at}{kind}/{row.pk}/"
             yield f"{at}{kind}/{row.pk}/remove/"
+    yield f"{at}classes/list/"
     yield f"{at}classes/{contest.classes.first().pk}/void/"
 
 
@@ -106,7 +107,14 @@ def test_from_nothing_to_a_class_by_keyboard_alone(make_page, transactional_db):
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Alder Fair")
     press_link(page, "Add a division")
-    page.get_by_label("Name").focus()
+    expect(page.get_by_label("Name")).to_be_focused()
+    page.keyboard.type("Junior")
+    page.keyboard.press("Tab")
+    page.keyboard.type("JR")
+    page.get_by_role("button", name="Save, and add another").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Name")).to_have_value("")
+    expect(page.get_by_label("Name")).to_be_focused()
     page.keyboard.type("Senior")
     page.keyboard.press("Tab")
     page.keyboard.type("SR")
@@ -119,7 +127,7 @@ def test_from_nothing_to_a_class_by_keyboard_alone(make_page, transactional_db):
     page.get_by_label("Senior gives oral reasons").focus()
     page.keyboard.press("Space")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("no category; judged by Senior; oral reasons: Senior")).to_be_visible()
+    expect(page.get_by_text("no category; judged by all divisions; oral reasons: Senior")).to_be_visible()
     record = load_record(Contest.objects.get().pk)[1]
     assert [(judged.number, judged.reasons) for judged in record.classes] == [(1, ("SR",))]
 

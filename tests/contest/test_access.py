@@ -71,7 +71,7 @@ SUPERINTENDENTS_ALONE = {
         "setup_team_rules",
     ),
     *("setup_ties", "setup_void"),
-    *("setup_add", "setup_arrange", "setup_change", "setup_remove"),
+    *("setup_add", "setup_add_classes", "setup_arrange", "setup_change", "setup_remove"),
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
     *("upload", "upload-cancel", "entries-read"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),

@@ -21,7 +21,7 @@ from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
 from contest.setup.examples import TeamExample, team_example
-from contest.setup.forms import ROW_FORMS, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
+from contest.setup.forms import ROW_FORMS, ClassesForm, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, RowKind
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
@@ -81,7 +81,23 @@ def add(request: Request, pk: int, kind: str) -> HttpResponse:
             return redirect("setup_add", contest.pk, of.name)
         if status == SAVED:
             return to_setup(contest, f"{of.name}-{row}")
+    else:
+        form.point_at_first()
     return page(request, contest, ROW, {"form": form, **about_row(of, form)}, status)
+
+
+@never_cache
+@get_or_post
+def add_classes(request: Request, pk: int) -> HttpResponse:
+    """Many classes at once, typed as a list."""
+    contest = contest_for(request, pk)
+    form = ClassesForm(contest, request.POST or None, initial=ClassesForm.first_values(contest))
+    status = 200
+    if request.method == "POST":
+        status, _made = saved(request, form, lambda values: outline.add_classes(contest, request.who, **values))
+        if status == SAVED:
+            return to_setup(contest, CLASSES.name)
+    return page(request, contest, "contest/setup/classes.html", {"form": form}, status)
 
 
 @never_cache

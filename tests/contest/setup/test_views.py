@@ -1,5 +1,6 @@
 """The set-up's pages."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -220,6 +221,44 @@ class TestRows:
     def test_another_can_follow_at_once(self, superintendent, at):
         response = send(superintendent, f"{at}divisions/new/", DIVISION | {"another": "yes"})
         assert response.headers["Location"] == f"{at}divisions/new/"
+
+    @pytest.mark.parametrize(("kind", "first"), [("divisions", "name"), ("classes", "number")])
+    def test_a_new_row_opens_on_its_first_field(self, superintendent, at, kind, first):
+        page = body(superintendent.get(f"{at}{kind}/new/"))
+        assert re.findall(r'<input[^>]*name="(\w+)"[^>]* autofocus', page) == [first]
+
+    def test_classes_are_typed_as_a_list(self, superintendent, contest, at):
+        common = {"divisions": ["JR", "SR"], "reasons": ["SR"], "places": "True", "perfect": "50"}
+        listed = {"classes": "7 Yearling ewes\n\n  Foals \n12. Two year old fillies\n"} | common
+        before = contest.classes.count()
+        assert send(superintendent, f"{at}classes/list/", listed).url.endswith("#classes")
+        made = list(contest.classes.order_by("position"))[before:]
+        assert [(judged.number, judged.name) for judged in made] == [
+            (7, "Yearling ewes"),
+            (8, "Foals"),
+            (12, "Two year old fillies"),
+        ]
+        assert [judged.class_divisions.filter(gives_reasons=True).count() for judged in made] == [1, 1, 1]
+
+    @pytest.mark.parametrize(
+        ("listed", "why"),
+        [
+            ("7 Ewes\n7 Rams", "“7 Rams”: the list has class 7 twice."),
+            ("7", "“7”: a name is missing."),
+            ("7 Ewes\n1 Rams", "Class 1 is there already"),
+            (" ", "Type at least one class."),
+        ],
+    )
+    def test_of_a_list_with_a_mistake_nothing_is_added_and_what_was_typed_stays(
+        self, superintendent, contest, at, listed, why
+    ):
+        before = contest.classes.count()
+        refused = send(superintendent, f"{at}classes/list/", {"classes": listed, "places": "True", "perfect": "50"})
+        assert refused.status_code == 422
+        page = refused.content.decode()
+        assert why in page
+        assert listed.strip() in page
+        assert contest.classes.count() == before
 
     def test_the_same_submission_twice_is_one_change(self, superintendent, contest, at):
         submission = uuid4()
