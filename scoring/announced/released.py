@@ -8,6 +8,7 @@ this moment, whatever was allowed at the release.
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, cast
@@ -18,13 +19,14 @@ from django.utils.translation import gettext as _
 
 from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
-from contest.models import Contest
+from contest.models import Card as CardRow
+from contest.models import Contest, State
 from contest.records.tallying import CONTESTS_KEPT
 from scoring.announced.snapshots import record_from_book
 from scoring.core.differences import ListDifference, differences
 from scoring.core.due import Unsettled, known_to_be_unsettled
 from scoring.core.people import shown_name
-from scoring.core.record import Contestant, Record, ShowPeopleAs
+from scoring.core.record import Card, Contestant, Record, ShowPeopleAs
 from scoring.core.result import Result
 from scoring.core.tally import tally
 from scoring.models import Release
@@ -49,9 +51,10 @@ class Announcement:
 class Released:
     """The results as they were announced last.
 
-    `record` and `result` are what the crowd may see: no name in them is more than may be shown. `whole` is the record
-    as it was announced, with every name: for pages that only the superintendent sees. `revision` is the contest's when
-    it was announced.
+    `record` and `result` are what the crowd may see: no name in them is more than may be shown, and a card that was in
+    doubt then and is certain by now, as it was announced, is in doubt no more. `whole` is the record as it was
+    announced, with every name: for pages that only the superintendent sees. `revision` is the contest's when it was
+    announced.
     """
 
     pk: int
@@ -134,7 +137,20 @@ def _find(contest: Contest) -> Released | None:
         for before, (made, version, at, reason, _revision) in zip([None, *(row[0] for row in rows)], rows, strict=False)
     )
     whole, result = _scored_release(pk)
+    certain = _certain_by_now(contest, result.unsettled)
+    result = replace(result, unsettled=tuple(card for card in result.unsettled if card not in certain))
     return Released(pk, revision, _for_the_crowd(contest, whole), result, whole, announcements)
+
+
+def _certain_by_now(contest: Contest, doubtful: Collection[Card]) -> set[Card]:
+    """Of the cards that were announced while they were in doubt, those that count as they were announced, for good."""
+    if not doubtful:
+        return set()
+    people, classes = ({card[part] for card in doubtful} for part in (1, 0))
+    rows = CardRow.objects.filter(state=State.SETTLED, judging_class__contest=contest)
+    rows = rows.filter(judging_class__number__in=classes, contestant__number__in=people)
+    settled = set(rows.values_list("judging_class__number", "contestant__number", "placing"))
+    return {card for card in doubtful if card[:3] in settled}
 
 
 def _scored_release(pk: int) -> tuple[Record, Result]:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from scoring.core.record import Record
+from scoring.core.due import known_to_be_unsettled
+from scoring.core.record import Mark, NoMark, NoReasons, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 
 Key = int | str
 """What a row of a list is known by: a contestant's number or a team's name."""
+
+Whose = int | tuple[str, str]
+"""Whose a score is: a contestant's number, or a team's division and name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +48,9 @@ class ListDifference:
 
 @dataclass(frozen=True, slots=True)
 class ScoreDifference:
-    """A score that is not what it was: of a contestant's number, or of a team in its division."""
+    """A score that is not what it was."""
 
-    whose: int | tuple[str, str]
+    whose: Whose
     item: str
     old: Fraction | None
     new: Fraction | None
@@ -55,22 +59,24 @@ class ScoreDifference:
 @dataclass(frozen=True, slots=True)
 class Differences:
     """`keys` are the classes whose key is another one, or that became void or count again; `people` the numbers of
-    those whose name, division or team is another one, or who became ineligible or came; `standardised` whether reasons
-    are standardised now and were not, or the other way round; `outline` whether anything else that is printed differs,
-    such as what a class is called. Whether a name may be shown is no difference: that holds at once, announced or not.
+    those whose name, division or team is another one, or who became ineligible or came; `slips` whose cards, reasons
+    scores or marks say something else and score the same, and `doubts` whose cards became doubtful or certain;
+    `standardised` whether reasons are standardised now and were not, or the other way round; `outline` whether anything
+    else that is printed differs, such as what a class is called. Whether a name may be shown is no difference: that
+    holds at once, announced or not.
     """
 
     lists: tuple[ListDifference, ...] = ()
     scores: tuple[ScoreDifference, ...] = ()
     keys: tuple[int, ...] = ()
     people: tuple[int, ...] = ()
+    slips: tuple[Whose, ...] = ()
+    doubts: tuple[int, ...] = ()
     standardised: bool = False
     outline: bool = False
 
     def __bool__(self) -> bool:
-        return bool(
-            self.lists or self.scores or self.keys or self.people or self.standardised or self.outline,
-        )
+        return self != Differences()
 
     @property
     def fingerprint(self) -> str:
@@ -82,11 +88,14 @@ def differences(old: Record, old_result: Result, new: Record, new_result: Result
     """Everything that the public, or whoever takes a sheet home, would see otherwise now."""
     if old == new:
         return Differences()
+    scores = tuple(_scores(old_result, new_result))
     return Differences(
         tuple(_lists(old_result, new_result)),
-        tuple(_scores(old_result, new_result)),
+        scores,
         tuple(_keys(old, new)),
         tuple(_people(old, new)),
+        tuple(_slips(old, new, {(score.whose, score.item) for score in scores})),
+        tuple(sorted({number for number, _item in _in_doubt(old, new) ^ _in_doubt(new, old)})),
         old.rules.reasons_standardised != new.rules.reasons_standardised,
         _outline(old) != _outline(new),
     )
@@ -131,8 +140,8 @@ def _scores(old: Result, new: Result) -> Iterator[ScoreDifference]:
             yield ScoreDifference(*name, before.get(name), after.get(name))
 
 
-def _points(result: Result) -> dict[tuple[int | tuple[str, str], str], Fraction]:
-    points: dict[tuple[int | tuple[str, str], str], Fraction] = {}
+def _points(result: Result) -> dict[tuple[Whose, str], Fraction]:
+    points: dict[tuple[Whose, str], Fraction] = {}
     for scores in result.scores:
         points.update(((number, scores.item), p) for number, p in zip(scores.numbers, scores.points, strict=True))
     for of_teams in result.team_scores:
@@ -154,8 +163,55 @@ def _people(old: Record, new: Record) -> Iterator[int]:
     yield from sorted(number for number in before.keys() | after.keys() if before.get(number) != after.get(number))
 
 
-def _outline(record: Record) -> object:
-    """What is printed beside the scores and ranks."""
-    rules = record.rules
-    classes = tuple((c.number, c.name, c.divisions, c.category, c.perfect) for c in record.classes)
-    return rules.name, rules.held_on, rules.place, record.divisions, record.categories, classes, record.parts
+def _slips(old: Record, new: Record, scored: Container[tuple[Whose, str]]) -> Iterator[Whose]:
+    """Whose slips say something else, without those that are told as a score already."""
+    before, after = dict(_said(old, new)), dict(_said(new, old))
+    changed = {slip[:2] for slip in before.keys() | after.keys() if before.get(slip) != after.get(slip)}
+    yield from sorted({whose for whose, item in changed if (whose, item) not in scored}, key=_numbers_first)
+
+
+def _numbers_first(whose: Whose) -> tuple[bool, str | int, str]:
+    return (True, *whose) if isinstance(whose, tuple) else (False, whose, "")
+
+
+def _said(record: Record, other: Record) -> Iterator[tuple[tuple[Whose, str, str], str | int]]:
+    """What is on the slips that another record has not as they are: of whom, on what, by which official."""
+    here = {c.number for c in record.contestants if c.present}
+    for card in set(record.cards).difference(other.cards):
+        if card.number in here:
+            yield (card.number, f"class:{card.class_number}", ""), card.placing
+    scores: set[ReasonsScore | NoReasons] = {*record.reasons, *record.no_reasons}
+    for score in scores.difference(other.reasons, other.no_reasons):
+        if score.number in here:
+            item = f"reasons:{score.class_number}"
+            yield (score.number, item, score.official), getattr(score, "hundredths", "no score")
+    marks: set[Mark | NoMark] = {*record.marks, *record.no_marks}
+    for mark in marks.difference(other.marks, other.no_marks):
+        if mark.number is None or mark.number in here:
+            whose = (mark.division, mark.team) if mark.number is None else mark.number
+            yield (whose, f"part:{mark.part}", ""), getattr(mark, "hundredths", "no mark")
+
+
+def _in_doubt(record: Record, other: Record) -> set[tuple[int, str]]:
+    """The cards that are in doubt, of those that another record has not as they are."""
+    cards = set(record.cards).difference(other.cards)
+    return set(known_to_be_unsettled(record, [c for c in cards if c.second not in (None, c.placing)]).items)
+
+
+SHOWN_TO_NOBODY = {"readings_per_card": 1, "same_reader_twice": False, "starts_at": None, "minutes_per_class": 0}
+TOLD_OTHERWISE = {"reasons_standardised": False, "show_people_as": "number"}
+
+
+def _outline(record: Record) -> Record:
+    """The record without what is told otherwise, and what nobody is shown."""
+    rules = replace(record.rules, **SHOWN_TO_NOBODY, **TOLD_OTHERWISE)  # type: ignore[arg-type]  # of several types
+    classes = tuple(replace(judged, official=None, cuts=None, void=False) for judged in record.classes)
+    return Record(
+        rules,
+        record.divisions,
+        record.categories,
+        classes,
+        record.parts,
+        record.individual_ties,
+        record.team_ties,
+    )

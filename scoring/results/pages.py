@@ -91,6 +91,11 @@ def also_changed(changes: Differences) -> list[str]:
     people = sorted({whose for score in changes.scores if isinstance(whose := score.whose, int)})
     if people:
         words.append(_("scores of {contestants}").format(contestants=first_numbers(people)))
+    if changes.slips:
+        of = first_numbers(whose[1] if isinstance(whose, tuple) else whose for whose in changes.slips)
+        words.append(_("what is on cards or slips of {contestants}").format(contestants=of))
+    if changes.doubts:
+        words.append(_("whether cards of {contestants} are in doubt").format(contestants=first_numbers(changes.doubts)))
     if changes.people:
         people_changed = listed(map(str, changes.people))
         words.append(_("name, team or division of {contestants}").format(contestants=people_changed))

@@ -184,7 +184,8 @@ def version_of(contest: Contest) -> str:
     """Stands for what the public lists say: most changes of a contest leave it as it is."""
     announced, window = shown_to_all(contest), told_of_protests(contest)
     keys = KeyRelease.objects.filter(judging_class__contest=contest).values_list("pk", flat=True)
-    said = (announced and announced.pk, window, contest.show_people_as, () if announced else tuple(keys))
+    release = announced and (announced.pk, len(announced.result.unsettled))
+    said = (release, window, contest.show_people_as, () if announced else tuple(keys))
     return hashlib.sha256(repr(said).encode()).hexdigest()[:12]
 
 

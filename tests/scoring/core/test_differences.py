@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from scoring.core.differences import Differences, ListDifference, Moved, Place, ScoreDifference, differences
-from scoring.core.record import Card, Mark
+from scoring.core.record import Card, Mark, NoMark, NoReasons, ReasonsScore
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, people
 
@@ -103,6 +103,50 @@ def test_the_rest_that_is_printed_is_told_as_one(record):
     standardised = replace(record, rules=replace(record.rules, reasons_standardised=True))
     assert between(record, standardised) == Differences(standardised=True)
     assert all(map(bool, (renamed, Differences(standardised=True), Differences(keys=(1,)))))
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ({"cards": (Card(1, 101, ""),)}, {"cards": (Card(1, 101, "unreadable"),)}),
+        ({"cards": ()}, {"cards": (Card(1, 101, ""),)}),
+        ({"reasons": (ReasonsScore(1, 101, "A", 4000),)}, {"reasons": (ReasonsScore(1, 101, "B", 4000),)}),
+        ({}, {"no_reasons": (NoReasons(1, 101, "A"),)}),
+        ({"marks": (Mark("Q", 0, 101),)}, {"no_marks": (NoMark("Q", 101),)}),
+    ],
+)
+def test_what_a_slip_says_is_told_where_it_scores_the_same(record, before, after):
+    wide = replace(record, classes=(replace(record.classes[0], reasons=("SR",)),), parts=(PartFactory(code="Q"),))
+    old, new = (replace(wide, **({"cards": wide.cards[1:]} | change)) for change in (before, after))
+    assert between(old, new) == between(new, old) == Differences(slips=(101,))
+    nobody = [replace(one, contestants=(one.contestants[0]._replace(present=False),)) for one in (old, new)]
+    assert between(*nobody) == Differences()
+
+
+def test_the_marks_of_teams_come_last(record):
+    wide = replace(record, parts=(PartFactory(code="T", scope="team"), PartFactory(code="Q")))
+    told = replace(wide, no_marks=(NoMark("T", None, "SR", "Larks"), NoMark("Q", 102), NoMark("Q", 101)))
+    assert between(wide, told).slips == (101, 102, ("SR", "Larks"))
+
+
+def test_a_card_that_became_doubtful_or_certain_is_told_by_its_number(record):
+    once, twice = record.cards[0], record.cards[0]._replace(second="3124")
+    doubtful = record.cards[0]._replace(second="1234")
+    of = [replace(record, cards=(card, record.cards[1])) for card in (once, twice, doubtful)]
+    assert between(of[0], of[1]) == Differences()
+    assert between(of[1], of[2]) == between(of[2], of[0]) == Differences(doubts=(101,))
+    other = replace(record, cards=(doubtful._replace(second="4321"), record.cards[1]))
+    assert between(of[2], other) == Differences()
+
+
+@pytest.mark.parametrize("rule", [{"readings_per_card": 1}, {"show_people_as": "name"}, {"minutes_per_class": 15}])
+def test_what_nobody_is_shown_or_holds_at_once_is_no_difference(record, rule):
+    assert between(record, replace(record, rules=replace(record.rules, **rule))) == Differences()
+
+
+def test_another_rule_is_a_difference_though_nothing_moves(record):
+    other = replace(record, individual_ties=("class:1",), rules=replace(record.rules, negative_scores="zero"))
+    assert between(record, other).outline
 
 
 def test_its_fingerprint_stands_for_these_differences_alone():

@@ -1,5 +1,7 @@
 """Releasing results: what must be accepted, what is kept, and what of it the crowd may see."""
 
+from itertools import combinations
+
 import pytest
 
 from contest.changes.exceptions import NotPossible
@@ -10,11 +12,15 @@ from contest.trail import record_change
 from contest.trail.sentences import Sentence
 from scoring.announced.released import released
 from scoring.announced.snapshots import record_from_book, snapshot
+from scoring.core.due import IN_DOUBT
+from scoring.core.placing import PLACINGS
+from scoring.core.tally import class_table
 from scoring.models import Release
 from scoring.results.corrections import unannounced
 from scoring.results.release import NotAccepted, Overtaken, announce_correction, release_results
 from tests.factories import RulesFactory
-from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release
+from tests.scoring.results.cast import change_key, correct, everything_open, lines_of, read, ready, release, the_class
+from tests.slips import decide_card
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -228,6 +234,39 @@ class TestCorrections:
         record_change(contest, "Sue", Sentence("name"))
         found = unannounced(again(contest), tallied(again(contest)))
         assert (found.people, found.lists, bool(found)) == ((101,), (), True)
+
+    def test_another_placing_of_the_same_score_is_a_difference(self):
+        contest = ready()
+        points = class_table(tallied(contest).record.classes[0], tallied(contest).record.rules)
+        one, other = next(pair for pair in combinations(PLACINGS, 2) if points[pair[0]] == points[pair[1]])
+        decide_card(the_class(contest), contest.contestants.get(number=104), one, "Sue", "as the card says")
+        release(contest)
+        decide_card(the_class(contest), contest.contestants.get(number=104), other, "Sue", "the other card counts")
+        found = unannounced(again(contest), tallied(again(contest)))
+        assert (found.slips, found.lists, found.scores, bool(found)) == ((104,), (), (), True)
+        correct(contest)
+        assert not unannounced(again(contest), tallied(again(contest)))
+
+    def test_a_doubt_that_was_decided_as_it_counted_is_a_difference_and_provisional_no_more(self):
+        contest = ready()
+        read(contest, 2, 101, "1234", "Zoe")
+        release(contest)
+        assert released(again(contest)).unsettled.items == {(101, "class:2"): IN_DOUBT}
+        decide_card(the_class(contest, 2), contest.contestants.get(number=101), "4213", "Sue", "as the card says")
+        found = unannounced(again(contest), tallied(again(contest)))
+        assert (found.doubts, found.slips, found.lists, bool(found)) == ((101,), (), (), True)
+        assert released(again(contest)).unsettled.items == {}
+        correct(contest, "the last doubt is decided")
+        assert not unannounced(again(contest), tallied(again(contest)))
+
+    def test_a_doubt_that_was_decided_otherwise_is_provisional_until_that_is_announced(self):
+        contest = ready()
+        read(contest, 2, 101, "1234", "Zoe")
+        release(contest)
+        decide_card(the_class(contest, 2), contest.contestants.get(number=101), "1234", "Sue", "as the card says")
+        assert released(again(contest)).unsettled.items
+        correct(contest)
+        assert not released(again(contest)).unsettled.items
 
 
 def test_a_snapshot_that_would_not_read_back_is_refused(monkeypatch):

@@ -17,7 +17,8 @@ from scoring.models import Ceremony, KeyRelease, Protest, ProtestWindow, Release
 from scoring.results.release import withdraw_results
 from tests.factories import a_contest
 from tests.pages import body
-from tests.scoring.results.cast import change_key, lines_of, read, ready, release
+from tests.scoring.results.cast import change_key, lines_of, read, ready, release, the_class
+from tests.slips import decide_card
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -179,6 +180,21 @@ class TestCorrections:
         page = body(superintendent.get(start))
         assert "Nothing has changed since" in page
         assert re.search(r"corrected, \d\d:\d\d, key of class 1 was mistyped", page)
+
+    def test_a_doubt_decided_as_it_counted_ends_what_is_provisional_and_can_be_announced(
+        self, superintendent, start, contest
+    ):
+        read(contest, 1, 101, "3142", "Zoe")
+        release(contest)
+        public = f"/results/{contest.pk}/"
+        assert "Provisional" in body(Client().get(public))
+        decide_card(the_class(contest), contest.contestants.get(number=101), "3124", "Sue", "as the card says")
+        assert "Provisional" not in body(Client().get(public))
+        page = body(superintendent.get(start))
+        assert "Besides the rows below, a correction changes whether cards of 101 are in doubt." in page
+        assert "No row of any list moves." in page
+        superintendent.post(start + "correct/", sent(page, reason="the last doubt is decided"))
+        assert "Nothing has changed since" in body(superintendent.get(start))
 
     def test_something_else_that_changed_meanwhile_is_a_conflict_that_keeps_the_reason(
         self, superintendent, start, contest, changed
