@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from django.db.models import Q
 from django.utils.translation import gettext as _
@@ -31,6 +33,11 @@ WHAT_WAS_READ = {
     REASONS: gettext_noop("reasons scores of classes {names}"),
     MARKS: gettext_noop("marks in {names}"),
 }
+SOURCES: tuple[tuple[str, type[Any], str], ...] = (
+    (CARDS, Reading, "judging_class"),
+    (REASONS, ReasonsReading, "judging_class"),
+    (MARKS, MarkReading, "part"),
+)
 Read = Mapping[str, set[int]]
 """What was read of somebody: the classes of cards and of reasons, the parts of marks, by their keys."""
 
@@ -88,22 +95,43 @@ def people_of(contest: Contest) -> list[Person]:
     ]
 
 
-def why_not_in(contestant: Contestant, division: Division) -> str:
-    """What of this contestant's keeps them out of a division, in words; empty if nothing does."""
-    contest = contestant.contest
-    read = read_of(contest, Q(contestant=contestant))
-    return _Allowed(contest).barred(read[contestant.pk]).get(division.code, "")
+def out_of_place(contestant: Contestant) -> list[tuple[Division, str]]:
+    """The other divisions in which something that was read of this contestant would not belong, and what, in words."""
+    allowed = _Allowed(contestant.contest)
+    strays = allowed.strays(read_of(contestant.contest, Q(contestant=contestant))[contestant.pk])
+    return [(division, what) for division, what in strays.items() if division.pk != contestant.division_id]
+
+
+def readings_out_of_place(contestant: Contestant, division: Division) -> list[Any]:
+    """The readings of this contestant, none of them taken back, that would not belong in a division."""
+    allowed = _Allowed(contestant.contest)
+    live = Q(contestant=contestant, withdrawn_at__isnull=True)
+    return [
+        reading
+        for kind, model, of in SOURCES
+        for reading in model._default_manager.filter(live).order_by("pk")
+        if not allowed.may_be(kind, getattr(reading, f"{of}_id"), division)
+    ]
+
+
+def set_aside_of(contestant: Contestant) -> list[Any]:
+    """The readings of this contestant that were set aside for a reason, the latest first."""
+    aside = Q(contestant=contestant, withdrawn_at__isnull=False) & ~Q(withdrawn_reason="")
+    readings = [reading for _kind, model, _of in SOURCES for reading in model._default_manager.filter(aside)]
+    return sorted(readings, key=lambda reading: reading.withdrawn_at, reverse=True)
+
+
+def read_digest(contestant: Contestant) -> str:
+    """Stands for all that was read of this contestant and not taken back."""
+    live = Q(contestant=contestant, withdrawn_at__isnull=True)
+    keys = [list(model._default_manager.filter(live).values_list("pk", flat=True)) for _k, model, _of in SOURCES]
+    return hashlib.sha256(repr([sorted(kind) for kind in keys]).encode()).hexdigest()[:16]
 
 
 def read_of(contest: Contest, only: Q | None = None) -> dict[int, dict[str, set[int]]]:
     """What was read of each contestant and not taken back."""
     readings: dict[int, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
-    sources = (
-        (CARDS, Reading, "judging_class"),
-        (REASONS, ReasonsReading, "judging_class"),
-        (MARKS, MarkReading, "part"),
-    )
-    for kind, model, of in sources:
+    for kind, model, of in SOURCES:
         rows = model._default_manager.filter(
             only or Q(), withdrawn_at__isnull=True, contestant__isnull=False, contestant__contest=contest
         )
@@ -135,7 +163,13 @@ class _Allowed:
 
     def barred(self, read: Read) -> dict[str, str]:
         """Why somebody of whom this was read cannot be in a division, by its code."""
-        reasons: dict[str, str] = {}
+        told = _("{what} were read, which {division} does not judge; move them on their own page instead")
+        strays = self.strays(read)
+        return {division.code: told.format(what=what, division=division.name) for division, what in strays.items()}
+
+    def strays(self, read: Read) -> dict[Division, str]:
+        """What of this would not belong in a division, in words; a division where all belongs is left out."""
+        found = {}
         for division in self._divisions:
             strays = [
                 _(WHAT_WAS_READ[kind]).format(names=self._listed(kind, keys - self._does[kind, division.pk]))
@@ -143,9 +177,11 @@ class _Allowed:
                 if keys - self._does[kind, division.pk]
             ]
             if strays:
-                told = _("{what} were read, which {division} does not judge; set those readings aside first")
-                reasons[division.code] = told.format(what=listed(strays), division=division.name)
-        return reasons
+                found[division] = listed(strays)
+        return found
+
+    def may_be(self, kind: str, key: int, division: Division) -> bool:
+        return key in self._does[kind, division.pk]
 
     def _listed(self, kind: str, keys: Iterable[int]) -> str:
         return ", ".join(name for pk, name in self._names[kind].items() if pk in set(keys))

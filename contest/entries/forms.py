@@ -89,6 +89,13 @@ class PlaceForm(HeldForm):
         self.fields["team"].widget.attrs["list"] = "teams"
 
 
+class MoveForm(PlaceForm):
+    """Where somebody is moved; `seen` stands for what was read of them, as the page told it."""
+
+    why = Text(_("Why it is set aside"), help_text=_("Empty: moved to another division."))
+    seen = forms.CharField(required=False, max_length=20, widget=forms.HiddenInput)
+
+
 class WalkUpForm(PlaceForm, DetailsForm):
     """Somebody who is entered on the day."""
 

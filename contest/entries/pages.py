@@ -11,8 +11,10 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext, pgettext_lazy
 
+from contest.entries.entered import set_aside_of
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
+from contest.slips.kinds import slip_of
 from contest.web.bounds import part_of
 from contest.web.searching import plain
 from scoring.core.explain import listed
@@ -138,6 +140,22 @@ def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[in
         (sum(row[10] for row in rows), pgettext("of contestants", "ineligible")),
     ]
     return [figures[0], *((figure, word) for figure, word in figures[1:] if figure)]
+
+
+def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:
+    """What was read of somebody and set aside, the latest first; `belongs`: it can be brought back."""
+    return [
+        {
+            "reading": reading,
+            "key": f"{slip.name}-{reading.pk}",
+            "of": slip.of,
+            "text": slip.text(reading),
+            "belongs": slip.is_due(),
+            "address": slip.place.address(contestant.contest),
+        }
+        for reading in set_aside_of(contestant)
+        for slip in [slip_of(reading)]
+    ]
 
 
 def groups_page(contest: Contest) -> dict[str, Any]:

@@ -8,14 +8,15 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, ProtectedError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.entries.entered import has_sheets, values_of, why_not_in
+from contest.entries.entered import has_sheets, read_digest, readings_out_of_place, values_of
 from contest.entries.plan import Values, fold, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.slips.cards import CardSlip
-from contest.slips.reading import settle_slip
+from contest.slips.reading import set_aside, settle_slip
 from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
 
@@ -94,27 +95,42 @@ def correct_entry(contestant: Contestant, values: Values, by: str, shown: Values
     )
 
 
+MOVED = gettext_noop("moved to another division")
+"""Why readings are set aside, where whoever moves somebody gives no other reason."""
+
+
 @changes
 def move_contestant(
-    contestant: Contestant, division: Division, team: str, by: str, shown: Values | None = None
-) -> Contestant:
-    """Put a contestant in another team or division; an empty `team` makes them an individual.
+    contestant: Contestant,
+    division: Division,
+    team: str,
+    by: str,
+    shown: Values | None = None,
+    seen: str = "",
+    why: str = "",
+) -> int:
+    """Put a contestant in another team or division; an empty `team` makes them an individual. What was read and would
+    not belong in the new division is set aside for the reason `why`; return how many readings those are.
 
-    Raises NotThis where something was read that the new division does not judge or do, and EntryChanged as
-    `correct_entry` does.
+    `seen` is the digest of what was read as whoever moves them was told. Raises NotThis where something is to be set
+    aside that they were not told of, and EntryChanged as `correct_entry` does.
     """
     contestant = fresh(contestant)
     old = values_of(contestant)
     if shown and shown != old:
         raise EntryChanged(old)
-    if division.pk != contestant.division_id and (why := why_not_in(contestant, division)):
-        raise NotThis("division", why)
+    aside = readings_out_of_place(contestant, division) if division.pk != contestant.division_id else []
+    if aside and read_digest(contestant) != seen:
+        told = _("something of {number}'s was read meanwhile; look again at what would be set aside, then move them")
+        raise NotThis("division", told.format(number=old.number))
+    for reading in aside:  # before the move, so that what they came to goes with them
+        set_aside(reading, by, why.strip() or MOVED)
     contestant.division, contestant.team = division, team_called(division, team)
     contestant.save(update_fields=["division", "team"])
     settle_cards(contestant)
     drop_empty_teams(contestant.contest)
     _write_down(contestant, by, "contestant_moved", old)
-    return contestant
+    return len(aside)
 
 
 @changes

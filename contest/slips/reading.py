@@ -6,6 +6,7 @@ A reading is only ever added. What the readings of a slip come to is worked out 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
@@ -131,11 +132,20 @@ def bring_back(reading: ReadingFields, by: str) -> None:
     slip, reading = _as_it_is(reading)
     if not reading.withdrawn_at:
         raise NotPossible(_("that reading counts already"))
+    if not slip.keeps_strays and not slip.is_due():
+        raise NotPossible(slip.why_not_due())
     nothing = {"withdrawn_at": None, "withdrawn_by": "", "withdrawn_reason": ""}
     slip.readings._default_manager.filter(pk=reading.pk).update(**nothing)
     settle_slip(slip)
     after = slip.kept(getattr(reading, slip.value))
     record_change(slip.contest, by, slip.said("brought_back"), after=after, touches=slip.touches, about=slip.subjects)
+
+
+@changes
+def bring_back_together(readings: Iterable[ReadingFields], by: str) -> None:
+    """Bring several back, or none of them: raises as `bring_back` does."""
+    for reading in readings:
+        bring_back(reading, by)
 
 
 @changes

@@ -13,6 +13,7 @@ urlpatterns = [
     path("doubts/undo/", doubts.undo, name="doubts-undo"),
     path("people/<int:number>/", doubts.absent, name="absent"),
     path("readings/<slug:slips>/<int:reading>/", history.put_right, name="put-right"),
+    path("readings/back/", history.back, name="bring-back"),
     path("keys/", keys.keys, name="keys"),
     path("keys/hello/", keys.hello, name="keys-hello"),
     path("keys/<int:number>/", keys.key, name="key"),

@@ -32,7 +32,15 @@ class KeptText {
       if (typed(control) !== was) fields[place] = [was, typed(control)];
     });
     if (!Object.keys(fields).length) this.forget();
-    else sessionStorage.setItem(this.name, JSON.stringify({ fields, ...more }));
+    else this.put({ fields, ...more });
+  }
+
+  put(kept) {
+    try {
+      sessionStorage.setItem(this.name, JSON.stringify(kept));
+    } catch {
+      this.forget(); // too long to be kept
+    }
   }
 
   kept() {

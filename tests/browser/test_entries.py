@@ -10,7 +10,8 @@ from contest.demo import DEMO_BOOK
 from contest.entries.people import make_ineligible, scratch
 from contest.models import Contest, Contestant
 from contest.records import save_record
-from tests.contest.entries.cast import contestant, two_divisions
+from tests.browser.walks import walk
+from tests.contest.entries.cast import contestant, read, two_divisions
 
 LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16
 LIST = "\n".join(
@@ -145,6 +146,35 @@ def test_a_walk_up_is_entered_by_keyboard_alone(page, contest):
     page.keyboard.press("Enter")
     expect(page.get_by_role("status")).to_contain_text("106 is entered")
     assert contestant(contest, 106).first_name == "Ngozi"
+
+
+def test_a_contestant_is_moved_to_another_division_late_and_what_was_typed_under_correct_stays(page, contest):
+    for number in (1, 3):  # seniors do not judge class 3
+        read(contest, number, 104)
+    person = contestant(contest, 104)
+    page.goto(f"{base(contest)}{person.pk}/")
+    page.get_by_label("First name", exact=True).first.fill("Wilhelmina")
+    with walk("move a contestant to another division late", actions=4) as mover:
+        mover.choose(page.get_by_label("Division"), "Senior")
+        mover.fill(page.get_by_label("Why it is set aside"), "is sixteen by now")
+        mover.click(page.get_by_role("button", name="Move", exact=True))
+    expect(page.get_by_role("status").first).to_contain_text("104 is moved. 1 reading is set aside.")
+    assert contestant(contest, 104).division.code == "SR"
+    expect(page.get_by_label("First name", exact=True).first).to_have_value("Wilhelmina")
+    expect(page.get_by_text("what you typed here is back")).to_be_visible()
+    aside = page.get_by_role("region", name="Set aside")
+    expect(aside).to_contain_text("is sixteen by now")
+    expect(aside).to_contain_text("does not belong in Senior")
+    check(page)
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_role("status").first).to_contain_text("104 is corrected")
+    expect(page.get_by_text("what you typed here is back")).to_have_count(0)
+    assert contestant(contest, 104).first_name == "Wilhelmina"
+    with walk("move back, and bring back what was set aside", actions=3) as mover:
+        mover.choose(page.get_by_label("Division"), "Junior")
+        mover.click(page.get_by_role("button", name="Move", exact=True))
+        mover.click(page.get_by_role("button", name="Bring back what is ticked"))
+    expect(page.get_by_role("region", name="Set aside")).to_have_count(0)
 
 
 def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):

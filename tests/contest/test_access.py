@@ -76,7 +76,7 @@ SUPERINTENDENTS_ALONE = {
     *("upload", "upload-cancel", "entries-read"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),
-    *("doubts", "doubts-news", "absent", "card", "decide-card", "put-right"),
+    *("doubts", "doubts-news", "absent", "card", "decide-card", "put-right", "bring-back"),
     *("reasons-score", "decide-reasons-score"),
     *("mark", "decide-mark", "team-mark", "decide-team-mark"),
     *("accept-key", "scores-class", "scores-part"),

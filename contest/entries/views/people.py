@@ -10,13 +10,14 @@ from typing import Any
 from django.core.exceptions import BadRequest
 from django.http import Http404, HttpResponse, HttpResponseNotAllowed
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import contest_for
 from contest.entries import people
-from contest.entries.entered import has_sheets, values_of
-from contest.entries.forms import DetailsForm, IneligibleForm, PlaceForm, SubstituteForm, WalkUpForm, details_of
-from contest.entries.pages import entries_page
+from contest.entries.entered import has_sheets, out_of_place, read_digest, values_of
+from contest.entries.forms import DetailsForm, IneligibleForm, MoveForm, SubstituteForm, WalkUpForm, details_of
+from contest.entries.pages import entries_page, set_aside_shown
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.models import Contest, Contestant, Team
@@ -74,14 +75,25 @@ def person(request: Request, pk: int, contestant: int) -> HttpResponse:
 @require_POST
 def move(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest, entrant = entry(request, pk, contestant)
-    form = PlaceForm(contest, request.POST)
+    form = MoveForm(contest, request.POST)
     shown = shown_to(request)
 
-    def work() -> int:
-        division, team = form.cleaned_data["division"], form.cleaned_data["team"]
-        return people.move_contestant(entrant, division, team, request.who, shown).number
+    def work() -> str:
+        to = form.cleaned_data
+        place = entrant, to["division"], to["team"]
+        aside = people.move_contestant(*place, request.who, shown, to["seen"], to["why"])
+        text = (
+            ngettext(
+                "{number} is moved. {count} reading is set aside.",
+                "{number} is moved. {count} readings are set aside.",
+                aside,
+            )
+            if aside
+            else _("{number} is moved.")
+        )
+        return text.format(number=entrant.number, count=aside)
 
-    return change(request, contest, entrant, {"place": form}, work, _("{number} is moved."))
+    return change(request, contest, entrant, {"place": form}, work, "{number}")
 
 
 @require_POST
@@ -158,7 +170,7 @@ def change(
     contest: Contest,
     entrant: Contestant,
     forms: dict[str, Any],
-    work: Callable[[], int],
+    work: Callable[[], int | str],
     text: str,
 ) -> HttpResponse:
     """Make one change of one entry and go back to its page; or show what stands in the way."""
@@ -189,7 +201,10 @@ def show_person(
         "held": has_sheets(entrant),
         "teams": teams_of(contest),
         "details": DetailsForm(initial=details_of(entrant)),
-        "place": PlaceForm(contest, initial={"division": entrant.division, "team": entrant.team or ""}),
+        "place": MoveForm(contest, initial={"division": entrant.division, "team": entrant.team or ""}),
+        "seen": read_digest(entrant),
+        "out_of_place": out_of_place(entrant),
+        "aside": set_aside_shown(entrant),
         "instead": SubstituteForm(),
         "ineligible": IneligibleForm(initial={"reason": entrant.ineligible_reason}),
     }

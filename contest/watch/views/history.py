@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urlencode
 
+from django.core.exceptions import BadRequest
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.translation import gettext as _
@@ -13,9 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible, WrongValue
-from contest.models import State
+from contest.models import Contest, State
 from contest.slips.kinds import BY_NAME, slip_of
-from contest.slips.reading import move, set_aside
+from contest.slips.reading import bring_back_together, move, set_aside
 from contest.slips.slip import Slip
 from contest.watch import deciding
 from contest.watch.doubts import fingerprint, letter, said_of
@@ -27,6 +28,8 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 LETTERS = 26
+MOST_BACK = 100
+LONGEST_KEY = 18
 
 
 @require_safe
@@ -118,6 +121,32 @@ def _where_it_is(slip: Slip) -> dict[str, Any]:
     return at | {"class_number": judged and judged.number}
 
 
+@require_POST
+def back(request: Request, pk: int) -> HttpResponse:
+    """Let readings that were set aside count again: one on its slip's page, or several on the page of their entry."""
+    contest = contest_for(request, pk)
+    readings = [_reading(contest, text) for text in request.POST.getlist("reading")[:MOST_BACK]]
+    if not readings:
+        raise BadRequest(_("This form does not say what it is about."))
+    try:
+        submitted(request, lambda: bring_back_together(readings, request.who))
+    except (NotPossible, SubmissionReused) as problem:
+        return _show(request, slip_of(readings[0]), status=409, trouble=problem_text(problem))
+    contestant = readings[0].contestant
+    if "entry" in request.POST and contestant:
+        return redirect("entry", pk, contestant.pk)
+    return redirect(slip_of(readings[0]).place.address(contest))
+
+
+def _reading(contest: Contest, text: str) -> Any:
+    """The reading that a form calls `card-12`. Raises Http404."""
+    name, _dash, key = text.partition("-")
+    if name not in BY_NAME or not key.isascii() or not key.isdecimal() or len(key) > LONGEST_KEY:
+        raise Http404("There is no such reading.")
+    kind = BY_NAME[name]
+    return get_object_or_404(kind.rows_of(contest, kind.readings).select_related("helper"), pk=key)
+
+
 def _decide_form(slip: Slip, live: list[Any], **how: Any) -> DecideForm:
     values = [getattr(reading, slip.value) for reading in live]
     return DecideForm(key=slip.place.key, kind=type(slip), values=values, **how)
@@ -146,7 +175,9 @@ def _onward(values: dict[str, Any], slip: Slip, said: str) -> HttpResponse:
     return redirect(f"{slip.place.address(slip.contest)}?{urlencode({'did': said})}")
 
 
-def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, status: int = 200) -> HttpResponse:
+def _show(
+    request: Request, slip: Slip, bound: ReasonedForm | None = None, status: int = 200, trouble: str = ""
+) -> HttpResponse:
     live = list(slip.live())
     letter_of = {reading.pk: letter(place) for place, reading in enumerate(live[:LETTERS])}
     rows = []
@@ -173,6 +204,7 @@ def _show(request: Request, slip: Slip, bound: ReasonedForm | None = None, statu
         "history.html",
         slip.contest,
         status,
+        trouble=trouble,
         slip=slip,
         rows=rows,
         counts=counts,

@@ -4,10 +4,11 @@ import pytest
 
 from contest.changes.exceptions import NotPossible
 from contest.entries import people
-from contest.entries.entered import people_of, values_of
+from contest.entries.entered import out_of_place, people_of, read_digest, set_aside_of, values_of
 from contest.entries.people import EntryChanged, NotThis
 from contest.entries.plan import Values
 from contest.models import Card, Reading, State, Team
+from contest.slips.reading import bring_back_together
 from tests.contest.entries.cast import contestant, read, trail, two_divisions
 from tests.trails import last_of
 
@@ -125,16 +126,46 @@ def test_a_move_to_another_team_and_to_none_drops_teams_left_empty():
     assert trail(contest)[0] == "contestant 103: moved"
 
 
-def test_a_move_to_a_division_that_does_not_judge_a_class_read_is_refused_with_the_class():
+def test_a_move_sets_aside_what_does_not_belong_in_the_new_division_for_a_reason_given_once():
     contest = two_divisions()
-    read(contest, 1, 101)
+    for number in (1, 2):
+        read(contest, number, 101)
+        read(contest, number, 101, by="Bob")
+    person = contestant(contest, 101)
+    [mover] = [person for person in people_of(contest) if person.values.number == 101]
+    assert mover.read and list(mover.barred) == ["JR"]
+    assert [(place.code, what) for place, what in out_of_place(person)] == [("JR", "cards of classes 2")]
+    seen = read_digest(person)
+    assert people.move_contestant(person, division(contest, "JR"), "", "super", seen=seen, why="too young") == 2
+    assert contestant(contest, 101).division.code == "JR"
+    assert [card.judging_class.number for card in Card.objects.all()] == [1]
+    assert [(row.judging_class.number, row.withdrawn_reason) for row in set_aside_of(person)] == [(2, "too young")] * 2
+
+
+def test_a_move_is_refused_where_more_would_be_set_aside_than_whoever_moves_them_was_told():
+    contest = two_divisions()
     read(contest, 2, 101)
-    with pytest.raises(NotThis, match="cards of classes 2 were read, which Junior does not judge") as refused:
-        people.move_contestant(contestant(contest, 101), division(contest, "JR"), "", "super")
-    assert refused.value.field == "division"
+    person = contestant(contest, 101)
+    told = read_digest(person)
+    read(contest, 2, 101, by="Bob")
+    for seen in ("", told):
+        with pytest.raises(NotThis, match="was read meanwhile") as refused:
+            people.move_contestant(person, division(contest, "JR"), "", "super", seen=seen)
+        assert refused.value.field == "division"
     assert contestant(contest, 101).division.code == "SR"
-    [person] = [person for person in people_of(contest) if person.values.number == 101]
-    assert person.read and list(person.barred) == ["JR"]
+    assert set_aside_of(person) == []
+
+
+def test_what_was_set_aside_is_brought_back_where_it_belongs_again():
+    contest = two_divisions()
+    read(contest, 2, 101)
+    person = contestant(contest, 101)
+    people.move_contestant(person, division(contest, "JR"), "", "super", seen=read_digest(person))
+    assert not Card.objects.exists()
+    people.move_contestant(person, division(contest, "SR"), "", "super")
+    bring_back_together(set_aside_of(person), "super")
+    assert Card.objects.get().judging_class.number == 2
+    assert set_aside_of(person) == []
 
 
 def test_a_move_makes_cards_of_what_the_new_division_judges():
