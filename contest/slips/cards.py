@@ -55,10 +55,15 @@ class CardSlip(Slip):
     decided_because = (
         gettext_noop("as the card says"),
         gettext_noop("one reading was a slip of the hand"),
+        gettext_noop("no card was handed in"),
         gettext_noop("the fourth place by elimination"),
         gettext_noop("the card cannot be read"),
         gettext_noop("two cards: this one counts"),
+        gettext_noop("the card came late"),
     )
+    because_of_none = "no card was handed in"
+    because_unreadable = "the card cannot be read"
+    because_of_a_gap = "the fourth place by elimination"
     astray_because = (
         gettext_noop("the number was misread"),
         gettext_noop("the card lay in the wrong stack"),
@@ -147,6 +152,10 @@ class CardSlip(Slip):
     @classmethod
     def kept(cls, value: str) -> Sentence | str:
         return sentence(WORDS[value]) if value in WORDS else value
+
+    @classmethod
+    def why(cls, value: str, on_paper: str = "") -> str:
+        return cls.because_unreadable if value == UNREADABLE else super().why(value, on_paper)
 
     @classmethod
     def parse(cls, text: str, readings: Sequence[str]) -> tuple[str, str]:

@@ -29,8 +29,11 @@ class PointsSlip(Slip):
     decided_because = (
         gettext_noop("as the slip says"),
         gettext_noop("one reading was a slip of the hand"),
+        gettext_noop("no score was given"),
         gettext_noop("asked the official"),
+        gettext_noop("the slip came late"),
     )
+    because_of_none = "no score was given"
     astray_because = (
         gettext_noop("the number was misread"),
         gettext_noop("read on the wrong sheet"),

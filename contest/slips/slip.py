@@ -90,7 +90,12 @@ class Slip(ABC):
     not_yours: ClassVar[Any] = gettext_lazy("only whoever read a slip can take the reading back")
     decided_because: ClassVar[tuple[str, ...]]
     astray_because: ClassVar[tuple[str, ...]]
-    """Reasons to pick: why it counts as that, why it was read of another."""
+    """Reasons to pick: why it counts as that, what the paper itself says first; why it was read of another."""
+    because_of_none: ClassVar[str]
+    because_unreadable: ClassVar[str] = ""
+    because_of_a_gap: ClassVar[str] = ""
+    """The reasons of `decided_because` that fit where there is none, where it cannot be read, and where a gap was
+    filled; empty where a kind has no such."""
 
     contestant: Contestant | None
 
@@ -166,6 +171,12 @@ class Slip(ABC):
     @abstractmethod
     def check(self, value: Any) -> None:
         """Raise NotPossible unless it is something that such a slip can say."""
+
+    @classmethod
+    def why(cls, value: Any, on_paper: str = "") -> str:
+        """The reason that fits a value, where one does better than what the paper says; `on_paper` is what stands there
+        where it says less."""
+        return cls.because_of_a_gap if on_paper else cls.because_of_none if value == cls.nothing else ""
 
     @property
     def owner(self) -> str:

@@ -15,13 +15,18 @@ from contest.models import Contest, Part, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
+from contest.watch.doubts import LATE, REPEATED
 from contest.watch.filtering import LONGEST
 from contest.web.form_fields import TeamField, choice_field, row_field
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
 
-ABOUT_ABSENT = (gettext_noop("left early"), gettext_noop("the card stays, and counts for nobody"))
+ABOUT_ABSENT = (
+    gettext_noop("left early"),
+    gettext_noop("came too late to compete"),
+    gettext_noop("the card stays, and counts for nobody"),
+)
 LONGEST_REASON = 150
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
 
@@ -58,8 +63,25 @@ class ReasonedForm(forms.Form):
         return because
 
 
+FITS = {
+    "two cards: this one counts": REPEATED,
+    "the card came late": LATE,
+    "the slip came late": LATE,
+}
+"""Reasons that fit one kind of doubt alone, where they come first."""
+
+
+def fitting(reasons: Sequence[str], doubt: str) -> list[str]:
+    """Those of the reasons that fit a kind of doubt, its own first; all of them where the kind is not known."""
+    fit = [reason for reason in reasons if not doubt or FITS.get(reason, doubt) == doubt]
+    return sorted(fit, key=lambda reason: not doubt or reason not in FITS)
+
+
 class DecideForm(ReasonedForm):
-    """What counts. A button that picks a reading sends its letter as `pick`."""
+    """What counts, of a kind of doubt. A button that picks a reading sends its letter as `pick`.
+
+    A reason that was left as it stood gives way to the one that fits what counts, such as that no card was handed in.
+    """
 
     counts = forms.CharField(
         label=_("What counts"), required=False, max_length=40, widget=forms.TextInput(_plain | {"class": "counts"})
@@ -73,15 +95,21 @@ class DecideForm(ReasonedForm):
     shown = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
     pick = forms.CharField(required=False, max_length=1)
 
-    def __init__(self, *args: Any, kind: type[Slip], values: Sequence[Any], **kwargs: Any) -> None:
-        super().__init__(*args, reasons=kind.decided_because, **kwargs)
+    def __init__(self, *args: Any, kind: type[Slip], values: Sequence[Any], doubt: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, reasons=fitting(kind.decided_because, doubt), **kwargs)
         self.is_points = kind.is_points
+        self._kind = kind
         self._parse = partial(kind.parse, readings=values)
+        fits = {"data-none": kind.because_of_none, "data-unreadable": kind.because_unreadable}
+        fits["data-gap"] = kind.because_of_a_gap
+        choice_field(self, "quick").widget.attrs.update({name: reason for name, reason in fits.items() if reason})
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         try:
             cleaned["counts"], on_card = self._parse(cleaned.get("pick") or cleaned.get("counts", ""))
+            if cleaned.get("quick") == self._kind.decided_because[0]:
+                cleaned["quick"] = self._kind.why(cleaned["counts"], on_card) or cleaned["quick"]
             cleaned["on_card"] = cleaned.get("on_card") or on_card
         except Unclear as unclear:
             self.add_error("counts", str(unclear))

@@ -10,6 +10,7 @@ urlpatterns = [
     path("progress/<int:number>/", progress.progress_of_class, name="progress-class"),
     path("doubts/", doubts.doubts, name="doubts"),
     path("doubts/news/", doubts.news, name="doubts-news"),
+    path("doubts/interchanged/", doubts.mend, name="doubts-interchanged"),
     path("doubts/undo/", doubts.undo, name="doubts-undo"),
     path("people/<int:number>/", doubts.absent, name="absent"),
     path("readings/<slug:slips>/<int:reading>/", history.put_right, name="put-right"),

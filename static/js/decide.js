@@ -21,10 +21,20 @@
     return gapped ? card.replace(GAP, left[0]) : card + left[0];
   }
 
+  // The reason that fits what is typed, unless somebody has picked another. The server does the same.
+  function reasonFor(typed, select) {
+    select.dataset.put ??= select.value;
+    if (select.value !== select.dataset.put) return;
+    const { none, unreadable, gap } = select.dataset;
+    const fits = { n: none, u: unreadable }[typed.trim().toLowerCase()] ?? (/^[1-4]*[_?.*x-][1-4]*$/.test(typed) ? gap : null);
+    select.value = select.dataset.put = fits ?? select.options[0].value;
+  }
+
   document.addEventListener("input", (event) => {
     const output = event.target.closest("form")?.querySelector("[data-meaning]");
     if (!output || event.target.name !== "counts") return;
     const found = meaning(event.target.value, event.target.form, output.dataset.meaning === "points");
+    reasonFor(event.target.value, event.target.form.elements.quick);
     output.textContent = found ? interpolate(gettext("counts as %s"), [found]) : "";
   });
 })();

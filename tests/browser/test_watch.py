@@ -246,6 +246,50 @@ def test_each_decision_is_said_in_words_and_undone_in_sight_of_it(make_page, con
     expect(page.get_by_role("heading", level=1)).to_have_text("4 doubts")
 
 
+def test_a_doubt_says_where_its_paper_lies_and_two_that_were_interchanged_are_mended_at_once(make_page, contest, start):
+    for number, (first, second) in {101: ("3124", "1342"), 102: ("1342", "3124")}.items():
+        differing(contest, number=number, first=first, second=second)
+    read(contest, 1, 103, "3124", "Ann")
+    read(contest, 1, 999, "3124", "Ann")
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    expect(page.locator("#card-1-101 .lies")).to_have_text("Group A, paper 1 of 2. It lies before 102.")
+    expect(page.locator("#card-1-102 .lies")).to_have_text("Group A, paper 2 of 2. It lies after 101.")
+    expect(page.locator("[id^=reading-] .lies")).to_have_text("Read after 103. Probably group B.")
+    assert_sound(page, "interchanged")
+    page.locator("#card-1-101").get_by_role("link", name="102", exact=True).click()
+    expect(page.locator(":focus")).to_have_attribute("id", "card-1-102-counts")
+    with walk("mend two cards that were interchanged", actions=1) as person:
+        as_ben = "As Ben read them: 101 is 1342, 102 is 3124"
+        person.click(page.locator("#card-1-102").get_by_role("button", name=as_ben))
+    expect(page.get_by_text("Class 1, contestant 101: 1342 counts.")).to_be_visible()
+    expect(page.get_by_text("Class 1, contestant 102: 3124 counts.")).to_be_visible()
+    expect(page.get_by_role("heading", level=1)).to_have_text("1 doubt")
+    assert {row.contestant.number: row.placing for row in Card.objects.filter(state="settled")} == {
+        101: "1342", 102: "3124"
+    }  # fmt: skip
+    page.locator(".done").get_by_role("button", name="Undo").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("3 doubts")
+
+
+def test_the_reason_follows_what_is_typed_until_another_is_picked(make_page, contest, start):
+    differing(contest)
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    reason = page.get_by_label("Reason", exact=True)
+    for typed, fits in {
+        "n": "no card was handed in",
+        "u": "the card cannot be read",
+        "31_4": "the fourth place by elimination",
+        "3142": "as the card says",
+    }.items():
+        page.get_by_label("What counts").fill(typed)
+        expect(reason).to_have_value(fits)
+    reason.select_option("one reading was a slip of the hand")
+    page.get_by_label("What counts").fill("n")
+    expect(reason).to_have_value("one reading was a slip of the hand")
+
+
 def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
     differing(contest)
     page = make_page()

@@ -21,6 +21,8 @@ from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.filtering import Filter
 from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
+from contest.watch.interchanged import INTERCHANGED, interchanged
+from contest.watch.papers import slip_of_doubt, where_they_lie, with_their_absence
 from contest.watch.rendering import address_of, page
 from contest.watch.undoing import stretch
 from contest.watch.waiting import waiting
@@ -32,6 +34,7 @@ from contest.web.submissions import submitted
 MOST_SHOWN = 50
 """Doubts on a page, each with its form; the rest is counted, by kind and by group."""
 
+OVERTAKEN = gettext_noop("somebody read or decided this meanwhile")
 REUSED = gettext_noop("This form was sent before with something else in it. Look again, then send it once more.")
 
 
@@ -67,9 +70,10 @@ def show_doubts(
     chosen = wanted.chosen(every.doubts)
     keys = {doubt.key: place for place, doubt in enumerate(chosen)}
     part = part_of(chosen, MOST_SHOWN, _without_focus(asked), keys.get(at))
+    lie, pairs = where_they_lie(contest, part.rows), interchanged(every.doubts)
     focus = at if at in keys else part.rows[0].key if part.rows else ""
     items = []
-    for place, doubt in enumerate(part.rows, start=part.first):
+    for place, doubt in enumerate(with_their_absence(contest, part.rows), start=part.first):
         following = chosen[place].key if place < len(chosen) else ""
         back = {"back": "doubts", "next": following, "among": wanted.query}
         form = form_of(contest, doubt, **back)
@@ -77,12 +81,17 @@ def show_doubts(
             form = bound
         if doubt.key == focus and isinstance(form, MoveForm):
             form.focus()
+        pair = pairs.get(doubt.key)
         items.append(
             {
                 "doubt": doubt,
                 "form": form,
                 "focus": doubt.key == focus,
                 "address": doubt.place.address(contest),
+                "lies": lie.get(doubt.key, ""),
+                "pair": pair,
+                "other": pair and pair.other(doubt),
+                "back": back,
                 "decide": address_of("decide", contest, doubt.place),
                 "misread": address_of("misread", contest, doubt.place),
                 "leave": AbsentForm(key=f"{doubt.key}-leave", initial=back) if doubt.kind == ABSENT else None,
@@ -127,7 +136,7 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
     if doubt.kind == ABSENT:
         return MoveForm(key=doubt.key, kind=kind, contest=contest, whose_alone=True, initial=initial)
     values = [said.value for said in doubt.said]
-    return DecideForm(key=doubt.key, kind=kind, values=values, initial=initial)
+    return DecideForm(key=doubt.key, kind=kind, values=values, doubt=doubt.kind, initial=initial)
 
 
 def back_to_doubts(contest: Contest, values: dict[str, Any], said: str) -> HttpResponse:
@@ -160,6 +169,29 @@ def absent(request: Request, pk: int, number: int) -> HttpResponse:
     except (NotPossible, SubmissionReused) as problem:  # dealt with meanwhile: the list shows how things stand
         return show_doubts(request, contest, status=409, trouble=problem_text(problem))
     return back_to_doubts(contest, form.cleaned_data, said)
+
+
+@require_POST
+def mend(request: Request, pk: int) -> HttpResponse:
+    """Two papers were interchanged: both count as one of the readers read them."""
+    contest = contest_for(request, pk)
+    pair = interchanged(waiting(contest).doubts).get(request.POST.get("pair", ""))
+    way = next((way for way in pair.ways if way.letter == request.POST.get("as")), None) if pair else None
+    if pair is None or way is None or pair.shown != request.POST.get("shown"):
+        return show_doubts(request, contest, status=409, trouble=gettext(OVERTAKEN))
+    seen = list(zip((pair.first, pair.second), way.values, strict=True))
+
+    def work() -> None:
+        for doubt, value in seen:
+            slip = slip_of_doubt(doubt)
+            deciding.decide_seen(slip, value, request.who, INTERCHANGED, shown=doubt.fingerprint)
+
+    try:
+        said = submitted(request, lambda: stretch(contest, work))
+    except (NotPossible, SubmissionReused) as problem:
+        return show_doubts(request, contest, status=409, trouble=problem_text(problem))
+    values = {name: request.POST.get(name, "") for name in ("next", "among")}
+    return back_to_doubts(contest, values, said)
 
 
 @require_POST

@@ -76,16 +76,23 @@ def test_what_is_not_there_is_not_found(superintendent, start, page):
 
 
 @pytest.mark.parametrize(
-    ("typed", "placing"), [("a", "3124"), ("b", "3142"), ("4321", "4321"), ("u", "unreadable"), ("n", "")]
+    ("typed", "placing", "reason"),
+    [
+        ("a", "3124", "as the card says"),
+        ("4321", "4321", "as the card says"),
+        ("321_", "3214", "the fourth place by elimination"),
+        ("u", "unreadable", "the card cannot be read"),
+        ("n", "", "no card was handed in"),
+    ],
 )
-def test_a_card_is_decided(superintendent, contest, start, typed, placing):
+def test_a_card_is_decided_for_the_reason_that_fits(superintendent, contest, start, typed, placing, reason):
     differing(contest)
     response = superintendent.post(f"{start}cards/1/101/decide/", deciding(contest, counts=typed))
     assert (response.status_code, response["Location"]) == (302, f"{start}doubts/?did=4-4")
     card = Card.objects.get()
     assert (card.placing, card.state) == (placing, "settled")
     decision = Reading.objects.get(decides=True)
-    assert (decision.by, decision.reason) == ("superintendent", "as the card says")
+    assert (decision.by, decision.reason) == ("superintendent", reason)
 
 
 def test_a_button_picks_one_of_the_readings(superintendent, contest, start):
