@@ -32,22 +32,25 @@ class KeySign:
 
 @dataclass(frozen=True, slots=True)
 class CardCount:
-    """How far the cards of one class are. `handed_in` includes those that cannot be read or are not settled."""
+    """How far the cards of one class are, counted as the page of progress does. `handed_in` includes those that cannot
+    be read or are not settled; of `no_card` somebody said that there is none, and of `missing` nobody said anything."""
 
-    expected: int
     handed_in: int
+    no_card: int
+    missing: int
     unreadable: int
     unsettled: int
 
     @property
-    def missing(self) -> int:
-        return self.expected - self.handed_in
+    def expected(self) -> int:
+        return self.handed_in + self.no_card + self.missing
 
     @property
-    def doubts(self) -> list[str]:
-        """What is still to be looked at, in words."""
+    def besides(self) -> list[str]:
+        """What of it is not simply a placing, in words."""
         counts = (
             (self.missing, _("{count} missing")),
+            (self.no_card, _("{count} with no card")),
             (self.unreadable, _("{count} unreadable")),
             (self.unsettled, _("{count} not settled")),
         )
@@ -127,8 +130,6 @@ def class_page(record: Record, result: Result, judged: JudgingClass, open_keys: 
     present = _present(record)
     cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
     counts = Counter(card.placing for card in cards)
-    expected = _expected(record, judged)
-    others = {UNREADABLE: counts[UNREADABLE], NO_CARD: expected - len(cards) + counts[NO_CARD]}
     if judged.void:  # nothing is lost where nothing counts
         judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
@@ -139,7 +140,7 @@ def class_page(record: Record, result: Result, judged: JudgingClass, open_keys: 
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
-            {"what": label, "score": table.get(card, ""), "cards": others[card]}
+            {"what": label, "score": table.get(card, ""), "cards": counts[card]}
             for card, label in ((UNREADABLE, _("Unreadable card")), (NO_CARD, _("No card")))
         ],
         "previous": numbers[position - 1] if position else None,
@@ -231,9 +232,11 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
 
 
 def _card_count(expected: int, cards: list[Card], unsettled: int) -> CardCount:
+    no_card = sum(card.placing == NO_CARD and card.second in (None, NO_CARD) for card in cards)
     return CardCount(
-        expected=expected,
-        handed_in=sum(card.placing != NO_CARD for card in cards),
+        handed_in=len(cards) - no_card,
+        no_card=no_card,
+        missing=expected - len(cards),
         unreadable=sum(card.placing == UNREADABLE for card in cards),
         unsettled=unsettled,
     )

@@ -7,9 +7,12 @@ from contest.demo import DEMO_BOOK
 from contest.records import save_record
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
-from scoring.core.record import UNREADABLE, Card, Division
+from contest.watch.counting import progress_of
+from scoring.core.record import NO_CARD, UNREADABLE, Card, Division
+from tests.contest.watch.cast import read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RulesFactory, a_contest, people
 from tests.pages import body
+from tests.slips import decide_card
 
 pytestmark = pytest.mark.django_db
 
@@ -86,8 +89,21 @@ class TestContest:
             contestants=(*here, absent._replace(present=False)), cards=(*cards, Card(1, absent.number, "3124", "4123"))
         )
         page = body(superintendent.get(f"/contests/{contest.pk}/"))
-        assert "<b>3</b> of 5 cards<br>2 missing<br>1 unreadable<br>1 not settled" in page
+        assert "<b>3</b> of 5 cards<br>1 missing<br>1 with no card<br>1 unreadable<br>1 not settled" in page
         assert "5 contestants, 1 team; 1 more is not present" in page
+
+    def test_no_card_and_a_card_read_once_are_not_missing_there_on_the_class_and_in_the_progress(self, superintendent):
+        contest = small_contest()
+        decide_card(the_class(contest), the_contestant(contest, 101), NO_CARD, "Sue", "no card was handed in")
+        read(contest, 1, 102, "3124")
+        assert "<b>1</b> of 3 cards<br>1 missing<br>1 with no card</p>" in body(
+            superintendent.get(f"/contests/{contest.pk}/")
+        )
+        of_class = body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
+        assert "<b>1</b> of 3 handed in, 1 missing, 1 with no card" in of_class
+        assert '<th scope="row">No card</th><td class="figure score">0</td><td class="figure given">1</td>' in of_class
+        counted = progress_of(contest)[0].rows[0].total
+        assert (counted.missing, counted.no_card, counted.once, counted.due) == (1, 1, 1, 3)
 
     def test_an_empty_contest_says_what_it_lacks(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=(), categories=())
