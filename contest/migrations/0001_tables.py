@@ -120,6 +120,19 @@ class Migration(migrations.Migration):
             options={
                 "verbose_name_plural": "categories",
                 "ordering": ["position", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "code"), name="category_code_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)
+                        ),
+                        name="category_named",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("code__in", ["overall", "placing", "reasons"]), _negated=True),
+                        name="category_code_is_no_list_name",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -158,6 +171,22 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["position", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "code"), name="division_code_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)
+                        ),
+                        name="division_named",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("short_team__in", ["zero", "unranked"])), name="division_short_team"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("counting_members__in", ["fixed", "each"])),
+                        name="division_counting_members",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -192,6 +221,16 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["number"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "number"), name="contestant_number_unique"),
+                    models.CheckConstraint(condition=models.Q(("number__gte", 1)), name="contestant_number_positive"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("ineligible", False), models.Q(("ineligible_reason", ""), _negated=True), _connector="OR"
+                        ),
+                        name="contestant_ineligible_for_a_reason",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -244,6 +283,15 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["joined_at"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        models.F("contest"),
+                        django.db.models.functions.text.Lower("name"),
+                        condition=models.Q(("left_at__isnull", True)),
+                        name="helper_name_unique",
+                    ),
+                    models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="helper_named"),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -297,6 +345,12 @@ class Migration(migrations.Migration):
                 "verbose_name": "class",
                 "verbose_name_plural": "classes",
                 "ordering": ["position", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "number"), name="class_number_unique"),
+                    models.CheckConstraint(condition=models.Q(("number__gte", 1)), name="class_number_positive"),
+                    models.CheckConstraint(condition=models.Q(("perfect__gte", 1)), name="class_perfect_positive"),
+                    models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="class_named"),
+                ],
             },
         ),
         migrations.AddField(
@@ -339,6 +393,92 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state", "doubt")),
+                        fields=["judging_class", "contestant"],
+                        name="card_in_doubt",
+                    )
+                ],
+                "constraints": [
+                    models.UniqueConstraint(fields=("judging_class", "contestant"), name="card_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "placing__in",
+                                [
+                                    "1234",
+                                    "1243",
+                                    "1324",
+                                    "1342",
+                                    "1423",
+                                    "1432",
+                                    "2134",
+                                    "2143",
+                                    "2314",
+                                    "2341",
+                                    "2413",
+                                    "2431",
+                                    "3124",
+                                    "3142",
+                                    "3214",
+                                    "3241",
+                                    "3412",
+                                    "3421",
+                                    "4123",
+                                    "4132",
+                                    "4213",
+                                    "4231",
+                                    "4312",
+                                    "4321",
+                                    "",
+                                    "unreadable",
+                                ],
+                            )
+                        ),
+                        name="card_placing_possible",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("second__isnull", True),
+                            (
+                                "second__in",
+                                [
+                                    "1234",
+                                    "1243",
+                                    "1324",
+                                    "1342",
+                                    "1423",
+                                    "1432",
+                                    "2134",
+                                    "2143",
+                                    "2314",
+                                    "2341",
+                                    "2413",
+                                    "2431",
+                                    "3124",
+                                    "3142",
+                                    "3214",
+                                    "3241",
+                                    "3412",
+                                    "3421",
+                                    "4123",
+                                    "4132",
+                                    "4213",
+                                    "4231",
+                                    "4312",
+                                    "4321",
+                                    "unreadable",
+                                ],
+                            ),
+                            _connector="OR",
+                        ),
+                        name="card_second_possible",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="card_state"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -364,6 +504,52 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["version"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("judging_class", "version"), name="key_version_unique"),
+                    models.CheckConstraint(condition=models.Q(("version__gte", 1)), name="key_version_positive"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "official__in",
+                                (
+                                    "1234",
+                                    "1243",
+                                    "1324",
+                                    "1342",
+                                    "1423",
+                                    "1432",
+                                    "2134",
+                                    "2143",
+                                    "2314",
+                                    "2341",
+                                    "2413",
+                                    "2431",
+                                    "3124",
+                                    "3142",
+                                    "3214",
+                                    "3241",
+                                    "3412",
+                                    "3421",
+                                    "4123",
+                                    "4132",
+                                    "4213",
+                                    "4231",
+                                    "4312",
+                                    "4321",
+                                ),
+                            )
+                        ),
+                        name="key_official_is_a_placing",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("confirmed_at__isnull", True), ("confirmed_by", "")),
+                            models.Q(("confirmed_at__isnull", False), models.Q(("confirmed_by", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="key_confirmed_by",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -387,6 +573,53 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("settled_at__isnull", True)), fields=("key",), name="key_dispute_one_open"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "official__in",
+                                (
+                                    "1234",
+                                    "1243",
+                                    "1324",
+                                    "1342",
+                                    "1423",
+                                    "1432",
+                                    "2134",
+                                    "2143",
+                                    "2314",
+                                    "2341",
+                                    "2413",
+                                    "2431",
+                                    "3124",
+                                    "3142",
+                                    "3214",
+                                    "3241",
+                                    "3412",
+                                    "3421",
+                                    "4123",
+                                    "4132",
+                                    "4213",
+                                    "4231",
+                                    "4312",
+                                    "4321",
+                                ),
+                            )
+                        ),
+                        name="key_dispute_official_is_a_placing",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("settled_at__isnull", True), ("settled_by", "")),
+                            models.Q(("settled_at__isnull", False), models.Q(("settled_by", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="key_dispute_settled_by",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -421,6 +654,19 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["position", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "code"), name="part_code_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)
+                        ),
+                        name="part_named",
+                    ),
+                    models.CheckConstraint(condition=models.Q(("most__gte", 1)), name="part_most_positive"),
+                    models.CheckConstraint(
+                        condition=models.Q(("scope__in", ["individual", "team"])), name="part_scope"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -483,6 +729,67 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["pk"],
                 "abstract": False,
+                "indexes": [
+                    models.Index(fields=["judging_class", "contestant"], name="reading_of_card"),
+                    models.Index(fields=["helper", "-id"], name="reading_of_helper"),
+                    models.Index(fields=["judging_class", "at"], name="reading_pace"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="reading_by"),
+                    models.CheckConstraint(
+                        condition=models.Q(("source__in", ["paper", "official"])), name="reading_source"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"
+                        ),
+                        name="reading_decides_for_a_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
+                            models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="reading_withdrawn_by",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "placing__in",
+                                [
+                                    "1234",
+                                    "1243",
+                                    "1324",
+                                    "1342",
+                                    "1423",
+                                    "1432",
+                                    "2134",
+                                    "2143",
+                                    "2314",
+                                    "2341",
+                                    "2413",
+                                    "2431",
+                                    "3124",
+                                    "3142",
+                                    "3214",
+                                    "3241",
+                                    "3412",
+                                    "3421",
+                                    "4123",
+                                    "4132",
+                                    "4213",
+                                    "4231",
+                                    "4312",
+                                    "4321",
+                                    "",
+                                    "unreadable",
+                                ],
+                            )
+                        ),
+                        name="reading_placing_possible",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -501,6 +808,12 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["name"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "name"), name="reasons_official_name_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(("name", ""), _negated=True), name="reasons_official_named"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -542,6 +855,27 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("official__isnull", True)),
+                        fields=("contest", "duty"),
+                        name="join_code_of_duty_unique",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("duty", "room"), ("official__isnull", False)),
+                            models.Q(models.Q(("duty", "room"), _negated=True), ("official__isnull", True)),
+                            _connector="OR",
+                        ),
+                        name="join_code_of_room_official",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("duty__in", ["tabulator", "keys", "reasons", "room", "official", "check-in", "announcer"])
+                        ),
+                        name="join_code_duty",
+                    ),
+                ],
             },
         ),
         migrations.AddField(
@@ -617,6 +951,29 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["pk"],
                 "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="reasonsreading_by"),
+                    models.CheckConstraint(
+                        condition=models.Q(("source__in", ["paper", "official"])), name="reasonsreading_source"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"
+                        ),
+                        name="reasonsreading_decides_for_a_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
+                            models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="reasonsreading_withdrawn_by",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("hundredths__lte", 5000)), name="reasons_reading_at_most_50"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -656,6 +1013,22 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state", "doubt")), fields=["judging_class"], name="reasons_in_doubt"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="reasons_score_state"
+                    ),
+                    models.UniqueConstraint(
+                        fields=("judging_class", "contestant", "official"), name="reasons_score_unique"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("hundredths__lte", 5000)), name="reasons_score_at_most_50"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -687,6 +1060,20 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "indexes": [models.Index(fields=["contest", "revision"], name="row_change_of_revision")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("kind__in", ["insert", "update", "delete"])), name="row_change_kind"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("before__isnull", True), ("kind", "insert")),
+                            models.Q(models.Q(("kind", "insert"), _negated=True), ("before__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="row_change_before",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -722,6 +1109,13 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["taken_at"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("given_back_at__isnull", True)),
+                        fields=("helper",),
+                        name="one_stack_a_helper",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
@@ -739,6 +1133,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["name"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("division", "name"), name="team_name_unique"),
+                    models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="team_named"),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -805,6 +1203,34 @@ class Migration(migrations.Migration):
             options={
                 "ordering": ["pk"],
                 "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="markreading_by"),
+                    models.CheckConstraint(
+                        condition=models.Q(("source__in", ["paper", "official"])), name="markreading_source"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"
+                        ),
+                        name="markreading_decides_for_a_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
+                            models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="markreading_withdrawn_by",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("contestant__isnull", True), ("team__isnull", False)),
+                            models.Q(("contestant__isnull", False), ("team__isnull", True)),
+                            _connector="OR",
+                        ),
+                        name="mark_reading_of_contestant_or_team",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -848,6 +1274,24 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "indexes": [
+                    models.Index(condition=models.Q(("state", "doubt")), fields=["part"], name="mark_in_doubt")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="mark_state"
+                    ),
+                    models.UniqueConstraint(fields=("part", "contestant"), name="mark_of_contestant_unique"),
+                    models.UniqueConstraint(fields=("part", "team"), name="mark_of_team_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("contestant__isnull", True), ("team__isnull", False)),
+                            models.Q(("contestant__isnull", False), ("team__isnull", True)),
+                            _connector="OR",
+                        ),
+                        name="mark_of_contestant_or_team",
+                    ),
+                ],
             },
         ),
         migrations.AddField(
@@ -895,6 +1339,66 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["scope", "position", "pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("scope__in", ["individual", "team"])), name="tie_step_scope"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("kind", "total"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "reasons"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "placing"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "best-class"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "left-out"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                                ("scope", "team"),
+                            ),
+                            models.Q(
+                                ("kind", "class"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", False),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "category"),
+                                ("category__isnull", False),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", True),
+                            ),
+                            models.Q(
+                                ("kind", "part"),
+                                ("category__isnull", True),
+                                ("judging_class__isnull", True),
+                                ("part__isnull", False),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="tie_step_kind",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -938,6 +1442,12 @@ class Migration(migrations.Migration):
             options={
                 "verbose_name_plural": "trail entries",
                 "ordering": ["revision"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "revision"), name="trail_revision_unique"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("contest", None)), fields=("revision",), name="trail_site_revision_unique"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -958,419 +1468,26 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
-        ),
-        migrations.AddConstraint(
-            model_name="category",
-            constraint=models.UniqueConstraint(fields=("contest", "code"), name="category_code_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="category",
-            constraint=models.CheckConstraint(
-                condition=models.Q(models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)),
-                name="category_named",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="category",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("code__in", ["overall", "placing", "reasons"]), _negated=True),
-                name="category_code_is_no_list_name",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="division",
-            constraint=models.UniqueConstraint(fields=("contest", "code"), name="division_code_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="division",
-            constraint=models.CheckConstraint(
-                condition=models.Q(models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)),
-                name="division_named",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="division",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("short_team__in", ["zero", "unranked"])), name="division_short_team"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="division",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("counting_members__in", ["fixed", "each"])), name="division_counting_members"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="judgingclass",
-            constraint=models.UniqueConstraint(fields=("contest", "number"), name="class_number_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="judgingclass",
-            constraint=models.CheckConstraint(condition=models.Q(("number__gte", 1)), name="class_number_positive"),
-        ),
-        migrations.AddConstraint(
-            model_name="judgingclass",
-            constraint=models.CheckConstraint(condition=models.Q(("perfect__gte", 1)), name="class_perfect_positive"),
-        ),
-        migrations.AddConstraint(
-            model_name="judgingclass",
-            constraint=models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="class_named"),
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "name"), name="trail_name_unique"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("contest", None)), fields=("name",), name="trail_site_name_unique"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("name", None), ("salt", "")),
+                            models.Q(("name__isnull", False), models.Q(("salt", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="trail_name_salted",
+                    ),
+                ],
+            },
         ),
         migrations.AddConstraint(
             model_name="classdivision",
             constraint=models.UniqueConstraint(fields=("judging_class", "division"), name="class_division_unique"),
-        ),
-        migrations.AddIndex(
-            model_name="card",
-            index=models.Index(
-                condition=models.Q(("state", "doubt")), fields=["judging_class", "contestant"], name="card_in_doubt"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="card",
-            constraint=models.UniqueConstraint(fields=("judging_class", "contestant"), name="card_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="card",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "placing__in",
-                        [
-                            "1234",
-                            "1243",
-                            "1324",
-                            "1342",
-                            "1423",
-                            "1432",
-                            "2134",
-                            "2143",
-                            "2314",
-                            "2341",
-                            "2413",
-                            "2431",
-                            "3124",
-                            "3142",
-                            "3214",
-                            "3241",
-                            "3412",
-                            "3421",
-                            "4123",
-                            "4132",
-                            "4213",
-                            "4231",
-                            "4312",
-                            "4321",
-                            "",
-                            "unreadable",
-                        ],
-                    )
-                ),
-                name="card_placing_possible",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="card",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("second__isnull", True),
-                    (
-                        "second__in",
-                        [
-                            "1234",
-                            "1243",
-                            "1324",
-                            "1342",
-                            "1423",
-                            "1432",
-                            "2134",
-                            "2143",
-                            "2314",
-                            "2341",
-                            "2413",
-                            "2431",
-                            "3124",
-                            "3142",
-                            "3214",
-                            "3241",
-                            "3412",
-                            "3421",
-                            "4123",
-                            "4132",
-                            "4213",
-                            "4231",
-                            "4312",
-                            "4321",
-                            "unreadable",
-                        ],
-                    ),
-                    _connector="OR",
-                ),
-                name="card_second_possible",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="card",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="card_state"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="key",
-            constraint=models.UniqueConstraint(fields=("judging_class", "version"), name="key_version_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="key",
-            constraint=models.CheckConstraint(condition=models.Q(("version__gte", 1)), name="key_version_positive"),
-        ),
-        migrations.AddConstraint(
-            model_name="key",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "official__in",
-                        (
-                            "1234",
-                            "1243",
-                            "1324",
-                            "1342",
-                            "1423",
-                            "1432",
-                            "2134",
-                            "2143",
-                            "2314",
-                            "2341",
-                            "2413",
-                            "2431",
-                            "3124",
-                            "3142",
-                            "3214",
-                            "3241",
-                            "3412",
-                            "3421",
-                            "4123",
-                            "4132",
-                            "4213",
-                            "4231",
-                            "4312",
-                            "4321",
-                        ),
-                    )
-                ),
-                name="key_official_is_a_placing",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="key",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("confirmed_at__isnull", True), ("confirmed_by", "")),
-                    models.Q(("confirmed_at__isnull", False), models.Q(("confirmed_by", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="key_confirmed_by",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="keydispute",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("settled_at__isnull", True)), fields=("key",), name="key_dispute_one_open"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="keydispute",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "official__in",
-                        (
-                            "1234",
-                            "1243",
-                            "1324",
-                            "1342",
-                            "1423",
-                            "1432",
-                            "2134",
-                            "2143",
-                            "2314",
-                            "2341",
-                            "2413",
-                            "2431",
-                            "3124",
-                            "3142",
-                            "3214",
-                            "3241",
-                            "3412",
-                            "3421",
-                            "4123",
-                            "4132",
-                            "4213",
-                            "4231",
-                            "4312",
-                            "4321",
-                        ),
-                    )
-                ),
-                name="key_dispute_official_is_a_placing",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="keydispute",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("settled_at__isnull", True), ("settled_by", "")),
-                    models.Q(("settled_at__isnull", False), models.Q(("settled_by", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="key_dispute_settled_by",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="part",
-            constraint=models.UniqueConstraint(fields=("contest", "code"), name="part_code_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="part",
-            constraint=models.CheckConstraint(
-                condition=models.Q(models.Q(("code", ""), _negated=True), models.Q(("name", ""), _negated=True)),
-                name="part_named",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="part",
-            constraint=models.CheckConstraint(condition=models.Q(("most__gte", 1)), name="part_most_positive"),
-        ),
-        migrations.AddConstraint(
-            model_name="part",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("scope__in", ["individual", "team"])), name="part_scope"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="reading",
-            index=models.Index(fields=["judging_class", "contestant"], name="reading_of_card"),
-        ),
-        migrations.AddIndex(
-            model_name="reading",
-            index=models.Index(fields=["helper", "-id"], name="reading_of_helper"),
-        ),
-        migrations.AddIndex(
-            model_name="reading",
-            index=models.Index(fields=["judging_class", "at"], name="reading_pace"),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="reading_by"),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("source__in", ["paper", "official"])), name="reading_source"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"),
-                name="reading_decides_for_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
-                    models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="reading_withdrawn_by",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "placing__in",
-                        [
-                            "1234",
-                            "1243",
-                            "1324",
-                            "1342",
-                            "1423",
-                            "1432",
-                            "2134",
-                            "2143",
-                            "2314",
-                            "2341",
-                            "2413",
-                            "2431",
-                            "3124",
-                            "3142",
-                            "3214",
-                            "3241",
-                            "3412",
-                            "3421",
-                            "4123",
-                            "4132",
-                            "4213",
-                            "4231",
-                            "4312",
-                            "4321",
-                            "",
-                            "unreadable",
-                        ],
-                    )
-                ),
-                name="reading_placing_possible",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsofficial",
-            constraint=models.UniqueConstraint(fields=("contest", "name"), name="reasons_official_name_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsofficial",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("name", ""), _negated=True), name="reasons_official_named"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="joincode",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("official__isnull", True)),
-                fields=("contest", "duty"),
-                name="join_code_of_duty_unique",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="joincode",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("duty", "room"), ("official__isnull", False)),
-                    models.Q(models.Q(("duty", "room"), _negated=True), ("official__isnull", True)),
-                    _connector="OR",
-                ),
-                name="join_code_of_room_official",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="joincode",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("duty__in", ["tabulator", "keys", "reasons", "room", "official", "check-in", "announcer"])
-                ),
-                name="join_code_duty",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="helper",
-            constraint=models.UniqueConstraint(
-                models.F("contest"),
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("left_at__isnull", True)),
-                name="helper_name_unique",
-            ),
         ),
         migrations.AddConstraint(
             model_name="helper",
@@ -1386,285 +1503,6 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("duty", "room"), ("official__isnull", True), _connector="OR"),
                 name="helper_of_room_official",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="helper",
-            constraint=models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="helper_named"),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsreading",
-            constraint=models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="reasonsreading_by"),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("source__in", ["paper", "official"])), name="reasonsreading_source"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"),
-                name="reasonsreading_decides_for_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
-                    models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="reasonsreading_withdrawn_by",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("hundredths__lte", 5000)), name="reasons_reading_at_most_50"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="reasonsscore",
-            index=models.Index(
-                condition=models.Q(("state", "doubt")), fields=["judging_class"], name="reasons_in_doubt"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsscore",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="reasons_score_state"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsscore",
-            constraint=models.UniqueConstraint(
-                fields=("judging_class", "contestant", "official"), name="reasons_score_unique"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reasonsscore",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("hundredths__lte", 5000)), name="reasons_score_at_most_50"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="rowchange",
-            index=models.Index(fields=["contest", "revision"], name="row_change_of_revision"),
-        ),
-        migrations.AddConstraint(
-            model_name="rowchange",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["insert", "update", "delete"])), name="row_change_kind"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rowchange",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("before__isnull", True), ("kind", "insert")),
-                    models.Q(models.Q(("kind", "insert"), _negated=True), ("before__isnull", False)),
-                    _connector="OR",
-                ),
-                name="row_change_before",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="stackclaim",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("given_back_at__isnull", True)), fields=("helper",), name="one_stack_a_helper"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="team",
-            constraint=models.UniqueConstraint(fields=("division", "name"), name="team_name_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="team",
-            constraint=models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="team_named"),
-        ),
-        migrations.AddConstraint(
-            model_name="markreading",
-            constraint=models.CheckConstraint(condition=models.Q(("by", ""), _negated=True), name="markreading_by"),
-        ),
-        migrations.AddConstraint(
-            model_name="markreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("source__in", ["paper", "official"])), name="markreading_source"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="markreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("decides", False), models.Q(("reason", ""), _negated=True), _connector="OR"),
-                name="markreading_decides_for_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="markreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("withdrawn_at__isnull", True), ("withdrawn_by", "")),
-                    models.Q(("withdrawn_at__isnull", False), models.Q(("withdrawn_by", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="markreading_withdrawn_by",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="markreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("contestant__isnull", True), ("team__isnull", False)),
-                    models.Q(("contestant__isnull", False), ("team__isnull", True)),
-                    _connector="OR",
-                ),
-                name="mark_reading_of_contestant_or_team",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="mark",
-            index=models.Index(condition=models.Q(("state", "doubt")), fields=["part"], name="mark_in_doubt"),
-        ),
-        migrations.AddConstraint(
-            model_name="mark",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["once", "settled", "doubt"])), name="mark_state"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="mark",
-            constraint=models.UniqueConstraint(fields=("part", "contestant"), name="mark_of_contestant_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="mark",
-            constraint=models.UniqueConstraint(fields=("part", "team"), name="mark_of_team_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="mark",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("contestant__isnull", True), ("team__isnull", False)),
-                    models.Q(("contestant__isnull", False), ("team__isnull", True)),
-                    _connector="OR",
-                ),
-                name="mark_of_contestant_or_team",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="contestant",
-            constraint=models.UniqueConstraint(fields=("contest", "number"), name="contestant_number_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="contestant",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("number__gte", 1)), name="contestant_number_positive"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="contestant",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("ineligible", False), models.Q(("ineligible_reason", ""), _negated=True), _connector="OR"
-                ),
-                name="contestant_ineligible_for_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="tiestep",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("scope__in", ["individual", "team"])), name="tie_step_scope"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="tiestep",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("kind", "total"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "reasons"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "placing"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "best-class"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "left-out"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                        ("scope", "team"),
-                    ),
-                    models.Q(
-                        ("kind", "class"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", False),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "category"),
-                        ("category__isnull", False),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", True),
-                    ),
-                    models.Q(
-                        ("kind", "part"),
-                        ("category__isnull", True),
-                        ("judging_class__isnull", True),
-                        ("part__isnull", False),
-                    ),
-                    _connector="OR",
-                ),
-                name="tie_step_kind",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="trailentry",
-            constraint=models.UniqueConstraint(fields=("contest", "revision"), name="trail_revision_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="trailentry",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("contest", None)), fields=("revision",), name="trail_site_revision_unique"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="trailname",
-            constraint=models.UniqueConstraint(fields=("contest", "name"), name="trail_name_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="trailname",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("contest", None)), fields=("name",), name="trail_site_name_unique"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="trailname",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("name", None), ("salt", "")),
-                    models.Q(("name__isnull", False), models.Q(("salt", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="trail_name_salted",
             ),
         ),
     ]

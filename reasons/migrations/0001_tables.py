@@ -27,6 +27,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "name"), name="room_name_unique"),
+                    models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="room_named"),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -57,6 +61,13 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("judging_class", "contestant", "official", "by"), name="set_note_unique"
+                    )
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Slot",
@@ -100,6 +111,18 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["starts_at", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("judging_class", "contestant"), name="slot_unique"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("state", "speaking")), fields=("room",), name="one_speaks_in_a_room"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="slot_ends_after_it_starts"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["planned", "speaking", "heard", "absent"])), name="slot_state"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -154,41 +177,5 @@ class Migration(migrations.Migration):
                     )
                 ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name="room",
-            constraint=models.UniqueConstraint(fields=("contest", "name"), name="room_name_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="room",
-            constraint=models.CheckConstraint(condition=models.Q(("name", ""), _negated=True), name="room_named"),
-        ),
-        migrations.AddConstraint(
-            model_name="setnote",
-            constraint=models.UniqueConstraint(
-                fields=("judging_class", "contestant", "official", "by"), name="set_note_unique"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="slot",
-            constraint=models.UniqueConstraint(fields=("judging_class", "contestant"), name="slot_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="slot",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("state", "speaking")), fields=("room",), name="one_speaks_in_a_room"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="slot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="slot_ends_after_it_starts"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="slot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["planned", "speaking", "heard", "absent"])), name="slot_state"
-            ),
         ),
     ]

@@ -29,6 +29,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["position", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "division", "code", "kind"), name="award_list_unique"),
+                    models.CheckConstraint(condition=models.Q(("places__gte", 1)), name="award_list_places"),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -111,6 +115,12 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["waiting", "running", "done", "failed", "cancelled"])),
+                        name="print_job_state",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
@@ -172,6 +182,24 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["version"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "version"), name="release_version_unique"),
+                    models.CheckConstraint(
+                        condition=models.Q(("version", 1), models.Q(("reason", ""), _negated=True), _connector="OR"),
+                        name="correction_has_a_reason",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("withdrawn_at__isnull", True),
+                            models.Q(
+                                models.Q(("withdrawn_by", ""), _negated=True),
+                                models.Q(("withdrawn_reason", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="release_withdrawn_for_a_reason",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -190,6 +218,10 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["place"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("contest", "place"), name="ribbon_place_unique"),
+                    models.CheckConstraint(condition=models.Q(("place__gte", 1)), name="ribbon_place_positive"),
+                ],
             },
         ),
         migrations.CreateModel(
@@ -230,66 +262,16 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("contestant__isnull", False), ("team__isnull", True)),
+                            models.Q(("contestant__isnull", True), ("team__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="take_home_link_of_team_or_contestant",
+                    )
+                ],
             },
-        ),
-        migrations.AddConstraint(
-            model_name="awardlist",
-            constraint=models.UniqueConstraint(
-                fields=("contest", "division", "code", "kind"), name="award_list_unique"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="awardlist",
-            constraint=models.CheckConstraint(condition=models.Q(("places__gte", 1)), name="award_list_places"),
-        ),
-        migrations.AddConstraint(
-            model_name="printjob",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["waiting", "running", "done", "failed", "cancelled"])),
-                name="print_job_state",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="release",
-            constraint=models.UniqueConstraint(fields=("contest", "version"), name="release_version_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="release",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("version", 1), models.Q(("reason", ""), _negated=True), _connector="OR"),
-                name="correction_has_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="release",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("withdrawn_at__isnull", True),
-                    models.Q(
-                        models.Q(("withdrawn_by", ""), _negated=True), models.Q(("withdrawn_reason", ""), _negated=True)
-                    ),
-                    _connector="OR",
-                ),
-                name="release_withdrawn_for_a_reason",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="ribbon",
-            constraint=models.UniqueConstraint(fields=("contest", "place"), name="ribbon_place_unique"),
-        ),
-        migrations.AddConstraint(
-            model_name="ribbon",
-            constraint=models.CheckConstraint(condition=models.Q(("place__gte", 1)), name="ribbon_place_positive"),
-        ),
-        migrations.AddConstraint(
-            model_name="takehomelink",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("contestant__isnull", False), ("team__isnull", True)),
-                    models.Q(("contestant__isnull", True), ("team__isnull", False)),
-                    _connector="OR",
-                ),
-                name="take_home_link_of_team_or_contestant",
-            ),
         ),
     ]
