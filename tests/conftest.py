@@ -73,7 +73,7 @@ def pytest_collection_modifyitems(config, items):
         for item in items
         if (config.option.database_only and not uses_database(item))
         or (item.get_closest_marker("postgresql") and not on_postgres)
-        or (item.get_closest_marker("sqlite") and on_postgres)
+        or ((item.get_closest_marker("sqlite") or item.get_closest_marker("any_database")) and on_postgres)
     ]
     if left_out:
         config.hook.pytest_deselected(items=left_out)

@@ -14,7 +14,7 @@ from tests.addresses import addresses, values_of
 from tests.bench.full_contest import make_full_contest
 from tests.texts import pseudo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 LEAVING = ("/leave/", "/sign-out/")
 READ_OUT = ("aria-label", "title", "placeholder", "alt")

@@ -14,7 +14,7 @@ from django.db import connection
 
 from tests.hostile.materials import FORM
 from tests.hostile.requests import Hostile, request_of
-from tests.hostile.site import STRANGER, Sender, connection_kept, nothing_started, site_of
+from tests.hostile.site import STRANGER, Sender, Site, connection_kept, nothing_started, site_of
 from tests.scoring.results.test_nothing_leaks import contest as full_contest
 
 MANY = {"sqlite": ("2026", 10_000), "postgresql": ("2027", 2_500)}
@@ -68,7 +68,8 @@ def test_no_request_is_answered_with_a_500(site, pytestconfig, capsys):
     assert not failures, told(failures)
 
 
-def test_a_request_that_nothing_guards_against_is_found(site, settings):
+def test_a_request_that_nothing_guards_against_is_found(settings):
+    site = Site({STRANGER: ""}, [], {}, [])
     broken = Hostile(STRANGER, "POST", "/join/", "", {"Content-Length": "1.5"}, FORM, b"name=Ann")
     status, error = Sender(site).send(broken)
     assert (status, error) == (400, "")

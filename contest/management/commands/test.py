@@ -1,22 +1,41 @@
 """`manage.py test [pytest's own arguments]`: every test on SQLite, then the database tests again on PostgreSQL.
 
-Without arguments the browser's tests and those on PostgreSQL run beside the others, which takes about half the time on
-two cores.
+Without arguments the tests are run in pieces, two at a time, which takes about half the time on two cores.
 """
 
 import os
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from concurrent.futures import ThreadPoolExecutor, as_completed
+from contextlib import nullcontext
 from typing import NamedTuple
 
 from django.conf import settings
 from django.core.management import BaseCommand
 
 NOTHING_COLLECTED = 5
-BROWSER = "tests/browser"
+AT_ONCE = 2
+
+
+class Piece(NamedTuple):
+    name: str
+    arguments: list[str]
+    on_postgres: bool = False
+
+
+def without(*folders: str) -> list[str]:
+    return [f"--ignore={folder}" for folder in folders]
+
+
+PIECES = [  # what takes longest comes first, so that no side waits long for the other at the end
+    Piece("the browser's tests, on SQLite", ["tests/browser"]),
+    Piece("the contest's, on SQLite", ["tests/contest"]),
+    Piece("the contest's database tests again, on PostgreSQL", ["tests/contest"], on_postgres=True),
+    Piece("the other database tests again, on PostgreSQL", without("tests/browser", "tests/contest"), on_postgres=True),
+    Piece("the scoring's, on SQLite", ["tests/scoring"]),
+    Piece("all others, on SQLite", without("tests/browser", "tests/contest", "tests/scoring")),
+]
 
 
 class Command(BaseCommand):
@@ -30,20 +49,47 @@ class Command(BaseCommand):
 
 
 def run_tests(arguments: list[str]) -> int:
-    return run_one_after_another(arguments) if arguments else run_beside_each_other()
+    return run_one_after_another(arguments) if arguments else run_in_pieces()
 
 
-def run_beside_each_other() -> int:
-    """Most tests on SQLite; beside them the browser's, and then the database tests on PostgreSQL."""
+def run_in_pieces() -> int:
+    """Each piece is told of when it has ended; a stop ends those that run."""
+    running: set[subprocess.Popen[str]] = set()
+    failed = 0
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        try:
+            for done in as_completed([pool.submit(run_unheard, piece, running) for piece in PIECES]):
+                piece, said, code = done.result()
+                print(f"\nTests: {piece.name}\n{said}", flush=True)
+                failed = failed or code
+        finally:
+            pool.shutdown(wait=False, cancel_futures=True)
+            for child in list(running):
+                child.terminate()
+    return failed
+
+
+def run_unheard(piece: Piece, running: set[subprocess.Popen[str]]) -> tuple[Piece, str, int]:
+    """Run pytest while something else is heard of: what it says, in one piece, and its exit code."""
     from tests import postgres
 
-    others = [f"--ignore={BROWSER}"]
-    with postgres.private_server() as url, watched("on SQLite", others) as on_sqlite:
-        in_browser = run_unheard("the browser's tests, on SQLite", [BROWSER])
-        on_postgres = run_unheard("the database tests again, on PostgreSQL", ["--database-only", *others], url)
-    for name, said, _ in (in_browser, on_postgres):
-        print(f"\nTests: {name}\n{said}", flush=True)
-    return on_sqlite.returncode or in_browser.code or on_postgres.code
+    print(f"Tests: {piece.name}: begun", flush=True)
+    with (
+        postgres.private_server() if piece.on_postgres else nullcontext("") as url,
+        subprocess.Popen(
+            pytest_of(["--database-only", *piece.arguments] if url else piece.arguments),
+            cwd=settings.BASE_DIR,
+            env=environment(url),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            encoding="utf-8",
+            errors="replace",
+        ) as child,
+    ):
+        running.add(child)
+        said, _ = child.communicate()
+        running.discard(child)
+    return piece, said, child.returncode
 
 
 def run_one_after_another(arguments: list[str]) -> int:
@@ -60,40 +106,6 @@ def run_one_after_another(arguments: list[str]) -> int:
 def run_pytest(name: str, arguments: list[str], database_url: str = "") -> int:
     print(f"\nTests: {name}", flush=True)
     return subprocess.run(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment(database_url)).returncode
-
-
-class Run(NamedTuple):
-    what: str
-    said: str
-    code: int
-
-
-def run_unheard(name: str, arguments: list[str], database_url: str = "") -> Run:
-    """Run pytest while something else is heard of; what it says is given back in one piece."""
-    done = subprocess.run(
-        pytest_of(arguments),
-        cwd=settings.BASE_DIR,
-        env=environment(database_url),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        encoding="utf-8",
-        errors="replace",
-    )
-    return Run(name, done.stdout, done.returncode)
-
-
-@contextmanager
-def watched(name: str, arguments: list[str]) -> Iterator[subprocess.Popen[bytes]]:
-    """Run pytest, heard as it goes, beside what is done meanwhile; it has ended afterwards."""
-    print(f"\nTests: {name}", flush=True)
-    child = subprocess.Popen(pytest_of(arguments), cwd=settings.BASE_DIR, env=environment())
-    try:
-        yield child
-        child.wait()
-    finally:
-        if child.poll() is None:  # the other side was stopped
-            child.terminate()
-            child.wait()
 
 
 def pytest_of(arguments: list[str]) -> list[str]:

@@ -25,7 +25,7 @@ from tests.addresses import addresses, values_of
 from tests.factories import ClassFactory, PartFactory
 from tests.scoring.results.cast import change_key, ready, release, the_class
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 STRANGER = "a stranger"
 EVERYBODY = (STRANGER, *Duty)
