@@ -2,8 +2,8 @@
 //
 // Three digits make a card, because the fourth animal follows. Whoever types all four from habit would begin the next
 // card with the fourth digit of the last one, and no rule about timing can tell that from a card that really begins so.
-// So the first time that the very next key is the animal that just came by itself, the reader is asked which of the
-// two they do, and is never asked again on this laptop.
+// So every reader is asked before the first card which of the two they do, and never again on this laptop. No digit
+// answers: whoever types on without looking must not have said something by it.
 
 import { Typed, refuse } from "./desk-typed.js";
 
@@ -34,17 +34,13 @@ export class Entry extends Typed {
       },
     });
     this.digits = digits;
-    this.asksHabit = false; // three digits or four?
-    this.followed = null; // the animal that came by itself, until the next key
+    this.asksHabit = digits === null; // three digits or four?
   }
 
   press(key, expects = true) {
     const what = this.meaning(key);
     if (!what) return null;
-    const followed = this.followed;
-    this.followed = null;
     if (this.asksHabit) return this.answerHabit(what);
-    if (what === "digit" && key === followed && this.digits === null && !this.typed) return this.askHabit();
     if (what === "yes" && !this.stopped) return null;
     return super.press(key, expects);
   }
@@ -72,12 +68,8 @@ export class Entry extends Typed {
     if (!ANIMALS.includes(key)) return this.stop(interpolate(gettext("There is no animal %s."), [key]));
     if (this.typed.includes(key)) return this.stop(interpolate(gettext("Animal %s is placed already."), [key]));
     this.typed += key;
-    if (this.typed.length < (this.digits ?? 3)) return { do: "show" };
-    if (this.typed.length === 4) return this.commit(this.typed);
-    const last = missing(this.typed);
-    const action = this.commit(this.typed + last);
-    this.followed = last;
-    return action;
+    if (this.typed.length < this.digits) return { do: "show" };
+    return this.commit(this.typed.length === 4 ? this.typed : this.typed + missing(this.typed));
   }
 
   commit(placing) {
@@ -85,12 +77,8 @@ export class Entry extends Typed {
     return { do: "commit", value: placing, gave: inWords(placing) };
   }
 
-  askHabit() {
-    this.asksHabit = true;
-    return { do: "ask-habit" };
-  }
-
   answerHabit(what) {
+    if (what === "help" || what === "seen") return { do: what };
     if (!["enter", "yes", "skip", "number"].includes(what)) return refuse(gettext("First answer: three digits or four?"));
     this.asksHabit = false;
     this.digits = what === "enter" || what === "yes" ? 4 : 3;

@@ -27,13 +27,9 @@ class CardPage extends DeskPage {
     this.habit = habit;
     this.following = null; // the stack to take next
     this.leaving = false; // the next page is on its way
-    this.acts["ask-habit"] = () => {
-      sounds.news();
-      this.draw();
-    };
     this.acts.habit = ({ digits }) => {
       keep.put(habit, digits);
-      this.draw(digits === 3 ? gettext("Three digits a card. Type this card from its first digit.") : gettext("Four digits a card."));
+      this.draw(digits === 3 ? gettext("Three digits a card.") : gettext("Four digits a card."));
     };
   }
 

@@ -25,12 +25,14 @@ export class CardStage extends Stage {
 
   drawTyped(entry, mode) {
     const typed = mode === "number" ? "" : entry.typed;
+    this.part("hint").textContent =
+      entry.digits === 4 ? gettext("Type all four digits, best animal first.") : gettext("Type three digits, best animal first; the fourth follows by itself.");
     this.boxes.forEach((box, place) => {
       box.textContent = typed[place] ?? "";
       box.classList.toggle("here", place === typed.length && mode === "placing");
       box.classList.toggle("follows", place === 3 && entry.digits !== 4);
     });
-    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === (entry.digits ?? 3);
+    for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === entry.digits;
   }
 
   drawEnd(run, entry, mode, asked) {

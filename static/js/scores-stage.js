@@ -16,6 +16,9 @@ export class ScoreStage extends Stage {
   }
 
   drawTyped(entry, mode) {
+    this.part("hint").textContent = entry.endsAtTwo
+      ? gettext("Type two digits, such as 43. A star begins a score with fewer or with a decimal.")
+      : gettext("Type the score, such as 43 or 43.5, then Enter.");
     this.part("typed").textContent = mode === "score" ? (entry.exact ? "∗" : "") + withMark(entry.typed) : "";
   }
 }

@@ -234,7 +234,7 @@ class TestShownOut:
         expect(sign(page)).to_contain_text("2 readings of Ann are kept on this laptop")
         page.get_by_role("button", name="Take it").click()
         expect(now(page)).to_have_text("101")
-        keys(page, "312")
+        keys(page, "+312")  # three digits: a new reader is asked
         kind(page, 101, "saved")
         assert list(Reading.objects.values_list("number", "by")) == [(101, "Bob")]
 

@@ -165,26 +165,25 @@ class TestAStack:
         expect(now(page)).to_have_text("103")
 
 
-class TestFourDigits:
-    """Whoever types all four digits is asked once, and from then on everything they type means what they mean."""
+class TestThreeDigitsOrFour:
+    """Every reader is asked before the first card, and from then on everything they type means what they mean."""
 
-    def all_four(self, page):
-        keys(page, PLACINGS[0])
-        expect(page.get_by_text("Was that the fourth digit of the last card")).to_be_visible()
-        expect(page.get_by_role("button", name="I type all four digits")).to_be_focused()
-        page.keyboard.press("Enter")
-        for placing in PLACINGS[1:]:
+    def answered(self, page, key):
+        expect(page.get_by_text("How do you type a card")).to_be_visible()
+        expect(page.get_by_role("button", name="All four digits")).to_be_focused()
+        keys(page, "3124")  # typed without looking: nothing is taken until the answer
+        expect(message(page)).to_contain_text("First answer")
+        page.keyboard.press(key)
+        expect(page.get_by_text("How do you type a card")).to_be_hidden()
+
+    def test_four_are_typed_and_the_answer_is_remembered(self, sit, contest):
+        page = sit(contest, digits=None)
+        self.answered(page, "Enter")
+        expect(page.get_by_text("Type all four digits, best animal first.")).to_be_visible()
+        for placing in PLACINGS:
             keys(page, placing)
-
-    def test_typed_from_habit_they_spoil_nothing(self, sit, contest):
-        page = sit(contest)
-        self.all_four(page)
         all_sent(page)
         assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))
-
-    def test_the_answer_is_remembered(self, sit, contest):
-        page = sit(contest)
-        self.all_four(page)
         page.get_by_role("button", name="Take class 2").click()
         expect(page.get_by_role("heading", level=1)).to_contain_text("Class 2")
         for placing in PLACINGS:
@@ -193,13 +192,10 @@ class TestFourDigits:
         assert readings(judging_class__number=2) == list(zip(NUMBERS, PLACINGS, strict=True))
 
     def test_three_digits_are_enough_where_the_next_card_begins_as_the_last_one_ended(self, sit, contest):
-        page = sit(contest)
-        keys(page, "3124")
-        keys(page, "3")  # typed on without looking: nothing is taken until the answer
-        expect(message(page)).to_contain_text("First answer")
-        page.keyboard.press("+")
-        expect(now(page)).to_have_text("102")
-        keys(page, "421" + "342")  # 4213, 3421
+        page = sit(contest, digits=None)
+        self.answered(page, "+")
+        expect(page.get_by_text("Type three digits, best animal first; the fourth follows by itself.")).to_be_visible()
+        keys(page, "312" + "421" + "342")  # 3124, 4213, 3421
         keys(page, "123" + "412")  # 1234, 4123
         all_sent(page)
         assert readings() == [(101, "3124"), (102, "4213"), (103, "3421"), (104, "1234"), (105, "4123")]
@@ -473,7 +469,7 @@ class TestEverybody:
     @pytest.mark.parametrize("scheme", ["light", "dark"])
     @pytest.mark.parametrize("size", SIZES)
     def test_can_use_the_desk_and_the_room_in_every_state(self, make_page, contest, size, scheme):
-        page = make_page(who=(contest, Duty.TABULATOR, "Ann"), color_scheme=scheme, **SIZES[size])
+        page = make_page(who=(contest, Duty.TABULATOR, "Ann"), digits=None, color_scheme=scheme, **SIZES[size])
         errors = []
         page.on("console", lambda one: errors.append(one.text) if one.type in ("error", "warning") else None)
         room = f"/contests/{contest.pk}/desk/"
@@ -488,15 +484,15 @@ class TestEverybody:
         page.locator("#stack").fill("1A")
         page.keyboard.press("Enter")
         expect(now(page)).to_have_text("101")
+        self.sound(page, "three digits or four")
+        page.keyboard.press("+")
         self.sound(page, "desk")
         keys(page, "31")
         self.sound(page, "half a card")
         keys(page, "1")
         self.sound(page, "a mistake")
         page.keyboard.press("Enter")
-        keys(page, "3124")
-        self.sound(page, "three digits or four")
-        page.keyboard.press("+")
+        keys(page, "312")
         keys(page, "/999")
         self.sound(page, "a number")
         page.keyboard.press("Enter")
