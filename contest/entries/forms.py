@@ -13,7 +13,7 @@ from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
 from contest.entries.plan import Values
-from contest.models import Contest, Contestant
+from contest.models import Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
 from contest.web.form_fields import row_field
@@ -94,6 +94,29 @@ class MoveForm(PlaceForm):
 
     why = Text(_("Why it is set aside"), help_text=_("Empty: moved to another division."))
     seen = forms.CharField(required=False, max_length=20, widget=forms.HiddenInput)
+
+
+class SizesForm(HeldForm):
+    least = Whole(_("Least members"), most=99, required=False)
+    most = Whole(_("Most members"), most=99, required=False)
+
+    def __init__(self, *args: Any, prefix_of: str = "", **kwargs: Any) -> None:
+        kwargs["auto_id"] = f"id_{prefix_of}_%s"
+        super().__init__(*args, **kwargs)
+
+
+class RenameForm(HeldForm):
+    name = Text(_("Name"), required=True)
+
+
+class MergeForm(HeldForm):
+    """Which team another one becomes part of."""
+
+    into: forms.ModelChoiceField[Any] = forms.ModelChoiceField(queryset=None, label=_("Becomes part of"))
+
+    def __init__(self, team: Team, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        row_field(self, "into").queryset = team.division.teams.exclude(pk=team.pk)
 
 
 class WalkUpForm(PlaceForm, DetailsForm):

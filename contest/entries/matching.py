@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 
 from contest.book.entry_columns import (
     DIVISION,
@@ -35,6 +36,9 @@ HEADINGS = {
     PRESENT: "present|attending|here",
 }
 MOST_LINES_ABOVE = 10
+NEARLY = 0.8
+"""From this share of letters in common on, a name may be another one mistyped."""
+COLOURS = {"red", "blue", "green", "gold", "white", "black", "silver", "purple", "orange", "yellow", "ii", "iii", "iv"}
 PARTICLES = {"al", "bin", "da", "de", "del", "den", "der", "di", "dos", "du", "la", "le", "san", "van", "von", "zu"}
 
 
@@ -133,6 +137,32 @@ def division_of(text: str, divisions: Iterable[tuple[str, str]]) -> str:
         if meant:
             return meant[0] if len(meant) == 1 else ""
     return ""
+
+
+def nearly(name: str, others: Iterable[str]) -> str:
+    """The one of the other names that this one may be a slip of the hand of; empty where it is like none.
+
+    "Barly Hill" is nearly "Barley Hill", and "St Johns" is "St. John's"; "Barley Hill 1" is no slip of "Barley Hill 2".
+    """
+    by_words = {_without_apostrophes(other): other for other in others if other != name}
+    mine = _without_apostrophes(name)
+    letters = "".join(mine)
+    alike = [
+        (SequenceMatcher(None, letters, "".join(theirs)).ratio(), other)
+        for theirs, other in by_words.items()
+        if _told_apart_by(mine) == _told_apart_by(theirs)
+    ]
+    ratio, other = max(alike, default=(0.0, ""))
+    return other if ratio >= NEARLY else ""
+
+
+def _without_apostrophes(name: str) -> tuple[str, ...]:
+    return words(re.sub("['’]", "", name))
+
+
+def _told_apart_by(name: tuple[str, ...]) -> list[str]:
+    """What tells two teams of one club apart: 1 and 2, A and B, red and blue."""
+    return [word for word in name if word.isdigit() or len(word) == 1 or word in COLOURS]
 
 
 def _singular(text: str) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.entries.views import check_in, groups, load, numbers, people
+from contest.entries.views import check_in, groups, load, numbers, people, teams
 
 urlpatterns = [
     path("", people.entries, name="entries"),
@@ -11,6 +11,11 @@ urlpatterns = [
     path("<int:contestant>/state/", people.state, name="entry-state"),
     path("<int:contestant>/ineligible/", people.ineligible, name="entry-ineligible"),
     path("<int:contestant>/remove/", people.remove, name="entry-remove"),
+    path("teams/", teams.teams, name="teams"),
+    path("teams/<str:division>/sizes/", teams.sizes, name="team-sizes"),
+    path("teams/<int:team>/", teams.team, name="team"),
+    path("teams/<int:team>/rename/", teams.rename, name="team-rename"),
+    path("teams/<int:team>/merge/", teams.merge, name="team-merge"),
     path("load/", load.load, name="entries-load"),
     path("load/<uuid:key>/", load.read, name="entries-read"),
     path("load/preview/", load.preview, name="entries-preview"),

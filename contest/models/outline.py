@@ -99,6 +99,9 @@ class Division(models.Model):
     team_counting = models.PositiveSmallIntegerField(help_text="0 means that every member counts")
     short_team = models.CharField(max_length=8, choices=ShortTeam, default=ShortTeam.ZERO)
     counting_members = models.CharField(max_length=5, choices=CountingMembers, default=CountingMembers.FIXED)
+    # What a team may be, to be warned by; no rule of the scoring, and not in the book. 0 means that any number will do.
+    team_least = models.PositiveSmallIntegerField(default=0)
+    team_most = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["position", "pk"]
