@@ -4,8 +4,8 @@ import json
 import os
 import secrets
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -43,11 +43,12 @@ def make_secret(path: Path, value: str) -> None:
 
 
 @contextmanager
-def held_by_one(folder: Path, holder: str, where: str = "") -> Iterator[None]:
+def held_by_one(folder: Path, holder: str, where: str = "", others: Sequence[str] = ()) -> Iterator[None]:
     """Keep every other process that asks for the folder out of it, for as long as the block runs.
 
-    `what` is the command that asks, and `where` the address at which it serves, if it does: a second one is told them,
-    in an InUse. The system lets go of the lock however the process ends. `up` holds the folder, and so must whatever
+    `holder` is the command that asks, and `where` the address at which it serves, if it does: a second one is told
+    them, in an InUse. `others` are its addresses for other devices. The system lets go of the lock however the process
+    ends. `up` holds the folder, and so must whatever
     may not happen beside it; a copy may.
     """
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -57,7 +58,9 @@ def held_by_one(folder: Path, holder: str, where: str = "") -> Iterator[None]:
     except Timeout:
         raise InUse(_told_by(folder)) from None
     try:
-        _tell(folder, {"process": os.getpid(), "what": holder, "where": where, "since": time.time()})
+        _tell(
+            folder, {"process": os.getpid(), "what": holder, "where": where, "others": [*others], "since": time.time()}
+        )
         yield
     finally:
         (folder / HOLDER).unlink(missing_ok=True)
@@ -72,6 +75,16 @@ def refuse_second(folder: Path) -> None:
                 pass
         except Timeout:
             raise InUse(_told_by(folder)) from None
+
+
+def serves_others_at(folder: Path) -> list[str]:
+    """The addresses at which a Tanbark that holds the folder serves other devices, the likeliest first."""
+    try:
+        refuse_second(folder)
+    except InUse:
+        with suppress(OSError, ValueError, KeyError):  # it may be ending, or have begun this moment
+            return [str(address) for address in json.loads((folder / HOLDER).read_text(encoding="utf-8"))["others"]]
+    return []
 
 
 def _tell(folder: Path, holder: dict[str, object]) -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import re
+import time
 from base64 import b64encode
 from xml.etree import ElementTree
 
 from scoring.core.points import in_thousands
 from scoring.core.texts import gettext as _
+from scoring.core.texts import ngettext
 
 MOST_BYTES = 4_000_000
 MOST_PIXELS = 40_000_000
@@ -17,6 +19,8 @@ LARGEST = 1600
 
 DEEPEST = 100
 """Elements within each other in a drawing."""
+SLOWEST = 1
+"""Seconds of processor time that drawing it once may take: every award sheet draws it again."""
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _DRAWN = frozenset(
@@ -109,19 +113,29 @@ def _drawing(data: bytes) -> bytes:
 def draw(clean: bytes) -> None:
     """Draw an SVG once as the prints would; where that takes too long or too much, this process ends at its limits.
 
-    Raises NotAPicture. Without the library for PDF there is nothing that could hang on it.
+    Raises NotAPicture, also for one that would hold up every award sheet. Without the library for PDF there is nothing
+    that could hang on it.
     """
     try:
         from weasyprint import HTML
     except (ImportError, OSError):
         return
+    HTML(string="1").write_pdf()  # what is only made once is no drawing's fault
     held = b64encode(clean).decode()
+    page = HTML(string=f'<img src="data:image/svg+xml;base64,{held}" alt="" style="width: 9cm; max-height: 9cm">')
+    before = time.process_time()
     try:
-        HTML(
-            string=f'<img src="data:image/svg+xml;base64,{held}" alt="" style="width: 9cm; max-height: 9cm">'
-        ).write_pdf()
+        page.write_pdf()
     except RecursionError:
         raise NotAPicture(_("the drawing is nested too deep; save it as PNG")) from None
+    if time.process_time() - before > SLOWEST:
+        raise NotAPicture(
+            ngettext(
+                "the drawing takes more than {count} second to draw, on every sheet; save it simpler, or as PNG",
+                "the drawing takes more than {count} seconds to draw, on every sheet; save it simpler, or as PNG",
+                SLOWEST,
+            ).format(count=SLOWEST)
+        )
 
 
 def _not_deep(root: ElementTree.Element) -> None:

@@ -50,7 +50,7 @@ class Command(BaseCommand):
             data_folder.refuse_second(settings.DATA_FOLDER)  # before the port: that is taken too, most likely
             with (
                 closing(bound_socket(host, port)) as bound,
-                data_folder.held_by_one(settings.DATA_FOLDER, "up", urls(host, port)[0]),
+                data_folder.held_by_one(settings.DATA_FOLDER, "up", *urls(host, port)),
             ):
                 self.serve(bound, no_demo)
         except (CannotServe, start.NotAsItWas, CopyFailed, data_folder.InUse, DatabaseError, OSError) as problem:

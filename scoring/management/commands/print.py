@@ -12,7 +12,10 @@ from django.core.management.base import DjangoHelpFormatter
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from contest.data_folder import serves_others_at
+from contest.helpers.addresses import Reach
 from contest.management.messages import looking_for_contest
+from contest.models import Contest
 from contest.trail import sentence
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
@@ -77,7 +80,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         add = parser.add_argument
         add("contest", type=int, help=_("the contest's number in this database"))
-        add("document", choices=DOCUMENTS, metavar="document", help=_("one of the names above"))
+        add("document", metavar="document", help=_("one of the names above"))
         add(
             "--out",
             required=True,
@@ -99,19 +102,27 @@ class Command(BaseCommand):
         add("--down", type=int, choices=shifts, metavar="MM", help=_("the same, downwards"))
         languages = [code for code, _name in settings.LANGUAGES]
         add("--language", choices=languages, default=settings.LANGUAGE_CODE, help=_("what the document is written in"))
-        add("--address", help=_("how other devices reach this laptop, for the join sheet"))
+        about = _(
+            "how other devices reach this laptop, for the join sheet; that of the running server where it is not said"
+        )
+        add("--address", help=about)
 
     def handle(self, *, language: str, **options: Any) -> None:
         with translation.override(language):
             self.make(**options)
 
     def make(self, *, contest: int, document: str, out: str, **options: Any) -> None:
+        if document not in DOCUMENTS:
+            listed = "\n".join(map(in_help, DOCUMENTS.values()))
+            raise CommandError(_("The documents:\n{listed}\nThere is no {name}.").format(listed=listed, name=document))
         wanted, path = DOCUMENTS[document], Path(out)
         if path.suffix not in (".pdf", ".html"):
             raise CommandError(_("{path}: give the file a name that ends in .pdf or .html").format(path=out))
-        choice = self.choice(wanted, options)
         try:
             with looking_for_contest(contest):
+                if "address" in wanted.asks and not options["address"]:
+                    options["address"] = served_at(Contest.objects.get(pk=contest))
+                choice = self.choice(wanted, options)
                 material = gather_material(contest, wanted, choice.address)
             html, pages = html_of(wanted, material, choice)
             if path.suffix == ".html":
@@ -146,11 +157,11 @@ class Command(BaseCommand):
             words = _("{document} has {known}, not {order}")
             raise CommandError(words.format(document=document.name, known=known, order=order))
         if "address" in document.asks and not options["address"]:
-            raise CommandError(
-                _(
-                    "{document} needs --address, how other devices reach this laptop: --address http://192.168.1.2:8000"
-                ).format(document=document.name)
+            words = _(
+                "{document} says how other devices reach this laptop, and Tanbark is not serving them now: start it, or "
+                "say --address http://192.168.1.2:8000"
             )
+            raise CommandError(words.format(document=document.name))
         chosen = {ASKS[name]: value for name, value in options_given.items()}
         return choice_from({name: options[name] for name in ("paper", "order", "copies")} | chosen)
 
@@ -164,6 +175,12 @@ class Command(BaseCommand):
                 self.stderr.write(f"\r\x1b[K{done}", ending="", style_func=str)
 
         return tell
+
+
+def served_at(contest: Contest) -> str:
+    """Where the running server answers other devices: as the superintendent chose, else the likeliest; "" if nowhere."""
+    addresses = [address.rstrip("/") for address in serves_others_at(settings.DATA_FOLDER)]
+    return Reach(tuple(addresses), contest.hall_address).base
 
 
 def put_in_place(path: Path, made: bytes) -> None:

@@ -5,7 +5,7 @@ import io
 import pytest
 from PIL import Image
 
-from contest.uploads.pictures import LARGEST, NotAPicture, checked
+from contest.uploads.pictures import LARGEST, NotAPicture, checked, draw
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9">%s</svg>'
 
@@ -75,3 +75,10 @@ def test_a_picture_that_is_too_large_is_refused():
         checked(b"\x89PNG" + bytes(4_000_001))
     with pytest.raises(NotAPicture, match="pixels"):
         checked(photograph((7000, 6000), "PNG"))
+
+
+def test_a_drawing_that_would_hold_up_every_sheet_is_refused():
+    strokes = b"".join(b'<path d="M%d 0h9"/>' % at for at in range(9_000))
+    draw(SVG % strokes[: strokes.index(b"/>") + 2])
+    with pytest.raises(NotAPicture, match="more than 1 second to draw, on every sheet"):
+        draw(SVG % strokes)

@@ -6,6 +6,8 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
+from contest.data_folder import held_by_one
+from contest.models import Contest
 from scoring.management.commands.print import Command
 from scoring.prints import rendering
 from scoring.prints.catalogue import DOCUMENTS
@@ -49,8 +51,8 @@ def test_help_names_every_document():
     ("arguments", "why"),
     [
         (("results", "--list", "SR/nothing"), "no list SR/nothing; this contest has SR/overall"),
-        (("join-sheet",), "join-sheet needs --address"),
-        (("nothing",), "invalid choice"),
+        (("join-sheet",), "join-sheet says how other devices reach this laptop, and Tanbark is not serving them now"),
+        (("nothing",), r"(?s)The documents:\n  check-in .*\nThere is no nothing\.$"),
         (("check-in", "--order", "weight"), "has team, number, name, group, not weight"),
         (("results", "--order", "name"), "results has no choice of order, not name"),
         (("results", "--number", "101"), "results takes no --number, only --list, --of"),
@@ -121,3 +123,16 @@ def test_without_the_library_it_says_so(tmp_path, monkeypatch):
     monkeypatch.setattr(rendering, "PRINTS", ())
     with pytest.raises(CommandError, match="lacks a system library"):
         run(a_contest().pk, "results", "--out", str(tmp_path / "x.pdf"))
+
+
+def test_without_an_address_it_takes_that_of_the_running_server(tmp_path, settings):
+    settings.DATA_FOLDER = tmp_path / "data"
+    contest = a_contest()
+    served = ["http://192.168.1.2:8000/", "http://10.0.0.7:8000/"]
+    for chosen, shown in (("", "http://192.168.1.2:8000/join/"), ("10.0.0.7", "http://10.0.0.7:8000/join/")):
+        Contest.objects.filter(pk=contest.pk).update(hall_address=chosen)
+        with held_by_one(settings.DATA_FOLDER, "up", "http://localhost:8000/", served):
+            run(contest.pk, "join-sheet", "--out", str(tmp_path / "sheet.html"))
+        assert shown in (tmp_path / "sheet.html").read_text()
+    with pytest.raises(CommandError, match="not serving them now"):
+        run(contest.pk, "join-sheet", "--out", str(tmp_path / "sheet.html"))
