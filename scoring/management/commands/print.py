@@ -158,8 +158,8 @@ class Command(BaseCommand):
             raise CommandError(words.format(document=document.name, known=known, order=order))
         if "address" in document.asks and not options["address"]:
             words = _(
-                "{document} says how other devices reach this laptop, and Tanbark is not serving them now: start it, or "
-                "say --address http://192.168.1.2:8000"
+                "{document} says how other devices reach this laptop, and Tanbark is not serving them now: start it, "
+                "or say --address http://192.168.1.2:8000"
             )
             raise CommandError(words.format(document=document.name))
         chosen = {ASKS[name]: value for name, value in options_given.items()}
@@ -178,7 +178,7 @@ class Command(BaseCommand):
 
 
 def served_at(contest: Contest) -> str:
-    """Where the running server answers other devices: as the superintendent chose, else the likeliest; "" if nowhere."""
+    """Where the running server answers other devices, as chosen or else the likeliest; empty if nowhere."""
     addresses = [address.rstrip("/") for address in serves_others_at(settings.DATA_FOLDER)]
     return Reach(tuple(addresses), contest.hall_address).base
 
