@@ -116,6 +116,7 @@ def judging_classes(
 ):
     judging = draw(subsets(division_codes))
     giving = draw(subsets(judging))
+    void_for = draw(st.one_of(st.just(()), st.just(()), subsets(judging)))
     official = draw(st.one_of(placings, placings, placings, st.none()))
     return JudgingClass(
         number=number,
@@ -128,6 +129,7 @@ def judging_classes(
         official=official,
         cuts=None if official is None else draw(st.one_of(alike_cuts, cuts)),
         void=draw(st.sampled_from((False, False, False, True))),
+        void_divisions=tuple(code for code in judging if code in void_for),
     )
 
 

@@ -143,6 +143,11 @@ class _Outline:
             if code not in judging:
                 told = _("division {code} gives reasons on this class but does not judge it")
                 section.problem("reasons", told.format(code=code))
+        void_for = section.references("void_divisions", divisions, "division", default=())
+        for code in void_for:
+            if code not in judging:
+                told = _("this class is void for division {code}, which does not judge it")
+                section.problem("void_divisions", told.format(code=code))
         official, cuts = self._key(section)
         return JudgingClass(
             number=section.whole("number", REQUIRED, 1, LARGEST_NUMBER),
@@ -155,6 +160,7 @@ class _Outline:
             official=official,
             cuts=cuts,
             void=section.flag("void", False),
+            void_divisions=tuple(code for code in judging if code in void_for),
         )
 
     def _key(self, section: Section) -> tuple[str | None, tuple[int, int, int] | None]:

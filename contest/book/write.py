@@ -105,7 +105,8 @@ def _class(judged: JudgingClass) -> dict[str, Any]:
     }
     if judged.official is not None and judged.cuts is not None:
         table |= {"official": judged.official, "cuts": list(judged.cuts)}
-    return table | {"void": judged.void}
+    table["void"] = judged.void
+    return table | ({"void_divisions": list(judged.void_divisions)} if judged.void_divisions else {})
 
 
 def _part(part: Part) -> dict[str, Any]:

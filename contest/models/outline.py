@@ -170,11 +170,12 @@ class JudgingClass(models.Model):
 
 
 class ClassDivision(models.Model):
-    """A division that judges a class, and whether it also gives oral reasons on it."""
+    """A division that judges a class, whether it also gives oral reasons on it, and whether it is void for it alone."""
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="class_divisions", db_index=False)
     division = models.ForeignKey(Division, models.PROTECT, related_name="class_divisions")
     gives_reasons = models.BooleanField(default=False)
+    void = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["pk"]

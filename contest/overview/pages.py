@@ -74,6 +74,7 @@ class ClassEntry:
     open_key: str
     state: str
     void: bool
+    void_for: str
     waiting: bool
     warnings: tuple[Limit, ...]
     cards: CardCount | None
@@ -168,7 +169,11 @@ def _class_entry(
     """One class; the cards are those of the contestants who are present."""
     divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.places and judged.official is None
-    state = _("void") if judged.void else _("waiting for its key") if waiting else ""
+    void_for = listed(divisions[code] for code in judged.void_divisions)
+    void = _("void") if judged.void else _("void for {divisions}").format(divisions=void_for) if void_for else ""
+    here = {c.number for c in record.contestants if judged.void or not judged.is_void_for(c.division)}
+    cards = [card for card in cards if card.number in here]
+    state = void or (_("waiting for its key") if waiting else "")
     return ClassEntry(
         number=judged.number,
         name=judged.name,
@@ -182,6 +187,7 @@ def _class_entry(
         open_key=_(open_keys[judged.number]) if judged.number in open_keys else "",
         state=state,
         void=judged.void,
+        void_for=void_for,
         waiting=waiting,
         warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
         cards=_card_count(_expected(record, judged), cards, unsettled) if judged.places else None,
@@ -248,7 +254,8 @@ def _unsettled(result: Result, present: set[int]) -> Counter[int]:
 
 
 def _expected(record: Record, judged: JudgingClass) -> int:
-    return sum(contestant.present and contestant.division in judged.divisions for contestant in record.contestants)
+    judging = judged.divisions if judged.void else judged.counting_divisions
+    return sum(contestant.present and contestant.division in judging for contestant in record.contestants)
 
 
 def _present(record: Record) -> set[int]:

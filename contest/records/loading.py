@@ -124,13 +124,16 @@ class _Loading:
     def _load_classes(self) -> Iterable[pure.JudgingClass]:
         judging: defaultdict[int, list[str]] = defaultdict(list)
         giving: defaultdict[int, list[str]] = defaultdict(list)
-        for class_id, division_id, gives in self._rows.of(
-            ClassDivision, "judging_class_id", "division_id", "gives_reasons"
+        void_for: defaultdict[int, list[str]] = defaultdict(list)
+        for class_id, division_id, gives, void in self._rows.of(
+            ClassDivision, "judging_class_id", "division_id", "gives_reasons", "void"
         ):
             code = self._divisions[division_id].code
             judging[class_id].append(code)
             if gives:
                 giving[class_id].append(code)
+            if void:
+                void_for[class_id].append(code)
         # The newest version: later ones took the place of earlier ones.
         newest = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
         keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in newest}
@@ -140,6 +143,7 @@ class _Loading:
                 **self._with_category(values),
                 divisions=tuple(judging[pk]),
                 reasons=tuple(giving[pk]),
+                void_divisions=tuple(void_for[pk]),
                 official=official,
                 cuts=cuts,
             )

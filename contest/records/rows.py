@@ -76,6 +76,7 @@ class Saving:
                 judging_class=self._classes[judged.number],
                 division=self._divisions[code],
                 gives_reasons=code in judged.reasons,
+                void=code in judged.void_divisions,
             )
             for judged in record.classes
             for code in judged.divisions

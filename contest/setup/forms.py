@@ -365,6 +365,23 @@ class ReasonForm(SetUpForm):
     reason = TextField(_("Why"))
 
 
+class VoidForm(ReasonForm):
+    """Why a class is thrown out, and for whom: all of its divisions, unless some are unticked."""
+
+    divisions = forms.MultipleChoiceField(
+        label=_("It counts for nobody of"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Tick at least one division.")},
+    )
+
+    def __init__(self, data: Any, choices: list[tuple[str, str]]) -> None:
+        super().__init__(data, initial={"divisions": [code for code, _name in choices]})
+        if len(choices) > 1:
+            choice_field(self, "divisions").choices = choices
+        else:
+            del self.fields["divisions"]
+
+
 def next_number(contest: Contest) -> int:
     """The number after the highest that a class has."""
     return (contest.classes.aggregate(last=Max("number"))["last"] or 0) + 1

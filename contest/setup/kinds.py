@@ -181,9 +181,11 @@ class _Classes(_InCategory[JudgingClass]):
         after = {division.pk: division.code in values["reasons"] for division in divisions}
         if before != after:
             # Made anew, so that their own order is the contest's order of divisions.
+            void = set(row.class_divisions.filter(void=True).values_list("division_id", flat=True))
             row.class_divisions.all().delete()
             ClassDivision.objects.bulk_create(
-                ClassDivision(judging_class=row, division_id=key, gives_reasons=gives) for key, gives in after.items()
+                ClassDivision(judging_class=row, division_id=key, gives_reasons=gives, void=key in void)
+                for key, gives in after.items()
             )
 
     def check(self, row: JudgingClass, values: Values) -> None:

@@ -38,6 +38,7 @@ class OutlineLine:
     mark: str = ""
     words: str = ""
     void: bool = False
+    counts_again: bool = False
     to_change: str = ""
     to_remove: str = ""
     to_void: str = ""
@@ -67,7 +68,7 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
         "rules_in_words": _rules(contest, record),
         "divisions": _listing(DIVISIONS, contest.divisions.all(), divisions),
         "categories": _listing(CATEGORIES, contest.categories.all(), {}),
-        "classes": _listing(CLASSES, contest.classes.all(), classes),
+        "classes": _listing(CLASSES, contest.classes.prefetch_related("class_divisions"), classes),
         "parts": _listing(PARTS, contest.parts.all(), parts),
         "ties": [_ties(scope, record) for scope in TIE_TITLES],
         "contents": _contents(contest, record),
@@ -86,6 +87,9 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
         words.append(_("judged by {divisions}").format(divisions=divisions) if divisions else _("judged by nobody yet"))
     if judged.reasons:
         words.append(_("oral reasons: {divisions}").format(divisions=listed(names[code] for code in judged.reasons)))
+    if judged.void_divisions and not judged.void:
+        void_for = listed(names[code] for code in judged.void_divisions)
+        words.append(_("void for {divisions}").format(divisions=void_for))
     if not judged.places:
         words.append(_("no placing score"))
     elif judged.perfect != PERFECT:
@@ -106,10 +110,11 @@ def _listing(kind: RowKind[Any], rows: Iterable[Any], words: Mapping[Any, str]) 
         mark = getattr(row, kind.plain[0])
         told = [f"{kind.say(text, row)}, {row.name}" for text in (kind.to_change, kind.to_remove)]
         void = getattr(row, "void", False)
+        counts_again = void or (kind is CLASSES and any(judges.void for judges in row.class_divisions.all()))
         if kind is CLASSES:
-            text = _("Let class {number} count again") if void else _("Make class {number} void")
+            text = _("Let class {number} count again") if counts_again else _("Make class {number} void")
             told.append(text.format(number=mark))
-        lines.append(OutlineLine(str(row.pk), row.name, str(mark), words.get(mark, ""), void, *told))
+        lines.append(OutlineLine(str(row.pk), row.name, str(mark), words.get(mark, ""), void, counts_again, *told))
     return Listing(kind.name, kind.one, lines)
 
 

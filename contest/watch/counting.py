@@ -37,7 +37,9 @@ PACE_STEP = 30
 EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
 
 COUNTED = Q(contestant__present=True, contestant__ineligible=False)
-JUDGED = Q(judging_class__class_divisions__division=F("contestant__division"))
+JUDGED = Q(
+    judging_class__class_divisions__division=F("contestant__division"), judging_class__class_divisions__void=False
+)
 
 
 def version_of(revision: int | None) -> str:
@@ -49,7 +51,7 @@ def version_of(revision: int | None) -> str:
 def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
     """Every class and group counted, and how long the rest takes."""
     judging, giving = defaultdict(set), defaultdict(set)
-    for row in ClassDivision.objects.filter(judging_class__contest=contest):
+    for row in ClassDivision.objects.filter(judging_class__contest=contest, void=False):
         judging[row.judging_class_id].add(row.division_id)
         if row.gives_reasons:
             giving[row.judging_class_id].add(row.division_id)
@@ -81,7 +83,11 @@ def numbers_of(
 ) -> list[tuple[str, dict[str, list[int]]]]:
     """The numbers of a class, of one group or group by group, by how far their cards are."""
     due = Contestant.objects.filter(
-        contest=contest, present=True, ineligible=False, division__class_divisions__judging_class=judging_class
+        contest=contest,
+        present=True,
+        ineligible=False,
+        division__class_divisions__judging_class=judging_class,
+        division__class_divisions__void=False,
     )
     if group is not None:
         due = due.filter(group=group)

@@ -16,9 +16,7 @@ def speakers_of(record: Record) -> tuple[Speaker, ...]:
     The seniors and the juniors of one club are coached together, so they count as team-mates here.
     """
     classes = {
-        division.code: tuple(
-            judged.number for judged in record.classes if division.code in judged.reasons and not judged.void
-        )
+        division.code: tuple(judged.number for judged in record.classes if division.code in judged.counting_reasons)
         for division in record.divisions
     }
     return tuple(

@@ -151,7 +151,9 @@ def _points(result: Result) -> dict[tuple[Whose, str], Fraction]:
 
 
 def _keys(old: Record, new: Record) -> Iterator[int]:
-    before, after = ({c.number: (c.official, c.cuts, c.void) for c in record.classes} for record in (old, new))
+    before, after = (
+        {c.number: (c.official, c.cuts, c.void, c.void_divisions) for c in record.classes} for record in (old, new)
+    )
     yield from sorted(number for number in before.keys() | after.keys() if before.get(number) != after.get(number))
 
 

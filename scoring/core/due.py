@@ -1,6 +1,6 @@
 """What a contest still waits for: cards, reasons scores and marks that are due and that nobody has entered.
 
-Only of those who are present, and only in classes that are not void.
+Only of those who are present, and only in classes that are not void for them.
 """
 
 from __future__ import annotations
@@ -42,13 +42,13 @@ class Unsettled:
 
 def known_to_be_unsettled(record: Record, cards: Iterable[Card]) -> Unsettled:
     """What a record itself says is not settled: of `cards`, whose readings differ, those that count for somebody."""
-    present = {contestant.number for contestant in record.contestants if contestant.present}
-    counting = {judged.number for judged in record.classes if judged.places and not judged.void}
+    division_of = {c.number: c.division for c in record.contestants if c.present}
+    counting = {judged.number: judged.counting_divisions for judged in record.classes if judged.places}
     return Unsettled(
         {
             (card.number, f"class:{card.class_number}"): IN_DOUBT
             for card in cards
-            if card.number in present and card.class_number in counting
+            if division_of.get(card.number) in counting.get(card.class_number, ())
         }
     )
 
@@ -61,9 +61,9 @@ def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:
     for card in record.cards:
         seen[card.class_number].add(card.number)
     return _without_empty(
-        (judged.number, _missing(judged.divisions, people, seen[judged.number]))
+        (judged.number, _missing(judged.counting_divisions, people, seen[judged.number]))
         for judged in record.classes
-        if judged.places and not judged.void
+        if judged.places
     )
 
 
@@ -74,9 +74,7 @@ def missing_reasons(record: Record) -> dict[int, tuple[int, ...]]:
     for score in _reasons_slips(record):
         seen[score.class_number].add(score.number)
     return _without_empty(
-        (judged.number, _missing(judged.reasons, people, seen[judged.number]))
-        for judged in record.classes
-        if not judged.void
+        (judged.number, _missing(judged.counting_reasons, people, seen[judged.number])) for judged in record.classes
     )
 
 
@@ -109,10 +107,10 @@ def fewer_officials(record: Record) -> dict[int, tuple[int, ...]]:
         if score.number in division_of:
             heard[score.class_number, division_of[score.number]][score.number] += 1
     fewer: defaultdict[int, list[int]] = defaultdict(list)
-    void = {judged.number for judged in record.classes if judged.void}
-    for (number, _division), counts in heard.items():
+    void = record.void
+    for (number, division), counts in heard.items():
         most = max(counts.values())
-        if number not in void:
+        if (number, division) not in void:
             fewer[number] += [person for person, count in counts.items() if count < most]
     return _without_empty((number, tuple(sorted(people))) for number, people in sorted(fewer.items()))
 

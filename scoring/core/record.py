@@ -70,7 +70,8 @@ class Category:
 class JudgingClass:
     """A class of four animals. `official` and `cuts` come together, or are both None until they are handed in.
 
-    `reasons` holds those of its `divisions`, in their order, that give oral reasons on it.
+    `reasons` holds those of its `divisions`, in their order, that give oral reasons on it, and `void_divisions` those
+    for which alone it is thrown out.
     """
 
     number: int
@@ -83,6 +84,21 @@ class JudgingClass:
     official: str | None = None
     cuts: tuple[int, int, int] | None = None
     void: bool = False
+    void_divisions: tuple[str, ...] = ()
+
+    def is_void_for(self, division: str) -> bool:
+        """Whether it is thrown out for a division, or for all."""
+        return self.void or division in self.void_divisions
+
+    @property
+    def counting_divisions(self) -> tuple[str, ...]:
+        """Those of its divisions for which it is not thrown out."""
+        return tuple(code for code in self.divisions if not self.is_void_for(code))
+
+    @property
+    def counting_reasons(self) -> tuple[str, ...]:
+        """Those that give oral reasons which are not thrown out."""
+        return tuple(code for code in self.reasons if not self.is_void_for(code))
 
     @property
     def counts_placing(self) -> bool:
@@ -255,3 +271,8 @@ class Record:
     no_reasons: tuple[NoReasons, ...] = ()
     no_marks: tuple[NoMark, ...] = ()
     day: Day = Day()
+
+    @property
+    def void(self) -> frozenset[tuple[int, str]]:
+        """What counts for nobody: a class's number with each of its divisions for which it is thrown out."""
+        return frozenset((j.number, code) for j in self.classes for code in j.divisions if j.is_void_for(code))

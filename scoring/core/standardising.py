@@ -50,11 +50,15 @@ def counting_reasons(record: Record) -> Sequence[ReasonsScore]:
 
 def standardised(record: Record) -> tuple[ReasonsScore, ...]:
     """The reasons scores of a record, standardised, in step with `record.reasons`, which stays as it is."""
-    void = {judged.number for judged in record.classes if judged.void}
-    here = {contestant.number for contestant in record.contestants if contestant.present}
+    void = record.void
+    here = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
+
+    def counts(class_number: int, number: int) -> bool:
+        return number in here and (class_number, here[number]) not in void
+
     of: defaultdict[str, list[int]] = defaultdict(list)
     for class_number, number, official, hundredths in record.reasons:
-        if class_number not in void and number in here:
+        if counts(class_number, number):
             of[official].append(hundredths)
     own = {official: _Spread.of(scores) for official, scores in of.items() if len(scores) > 1}
     if not own:
@@ -64,7 +68,7 @@ def standardised(record: Record) -> tuple[ReasonsScore, ...]:
 
     def brought_in_line(score: ReasonsScore) -> ReasonsScore:
         class_number, number, official, hundredths = score
-        if official not in own or class_number in void or number not in here:
+        if official not in own or not counts(class_number, number):
             return score
         key = official, hundredths
         if key not in known:

@@ -178,9 +178,7 @@ def odd_reasons(record: Record) -> dict[int, list[int]]:
 
 def without_any_card(record: Record) -> list[int]:
     """The numbers of those who are present, should have cards, and handed in none at all."""
-    judging = {
-        division for judged in record.classes if judged.places and not judged.void for division in judged.divisions
-    }
+    judging = {division for judged in record.classes if judged.places for division in judged.counting_divisions}
     with_card = {card.number for card in record.cards if card.placing != NO_CARD}
     return sorted(
         contestant.number

@@ -189,13 +189,13 @@ class _DivisionTables:
         record, code = self._record, self._division.code
         unit = sheets.scale
         for judged in record.classes:
-            if code in judged.divisions and judged.counts_placing:
+            if code in judged.counting_divisions and judged.counts_placing:
                 table = {placing: points * unit for placing, points in class_table(judged, record.rules).items()}
                 cards = sheets.cards[judged.number]
                 column = [table[placing] for placing in map(cards.get, self._numbers, repeat(NO_CARD))]
                 yield _Item(f"class:{judged.number}", PLACING, judged.category, column)
         for judged in record.classes:
-            if code in judged.reasons and judged.counts_reasons:
+            if code in judged.counting_reasons and judged.counts_reasons:
                 category = judged.category if record.rules.reasons_in_category else ""
                 column = self._column(sheets.reasons[judged.number])
                 yield _Item(f"reasons:{judged.number}", REASONS, category, column)

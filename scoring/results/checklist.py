@@ -68,6 +68,10 @@ class _Checking:
         self._contest, self._record, self._result, self._ends = contest, record, result, ends
         self._divisions = {division.code: division.name for division in record.divisions}
         self._void = {judged.number for judged in record.classes if judged.void}
+        division_of = {contestant.number: contestant.division for contestant in record.contestants}
+        self._void_cards = {
+            (number, who) for number, code in record.void for who in division_of if division_of[who] == code
+        }
         self._doubts = waiting(contest).doubts
 
     def items(self) -> list[Item]:
@@ -92,7 +96,7 @@ class _Checking:
                 continue
             if doubt.kind in STRAYS:
                 strays.setdefault((doubt.class_number, doubt.kind), []).append(doubt.number)
-            elif doubt.class_number not in self._void:
+            elif (doubt.class_number, doubt.number) not in self._void_cards:
                 differing.setdefault(doubt.class_number, []).append(doubt.number)
         for number, people in sorted(differing.items()):
             yield self._item(CARDS, self._of_class("cards_in_doubt", number, sorted(people)), _("Decide"), "doubts")

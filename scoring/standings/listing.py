@@ -245,7 +245,9 @@ def items_of(record: Record, division: str, code: str) -> set[str]:
 def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
     items = items_of(record, standing.division, standing.code)
-    counting = [judged for judged in record.classes if standing.division in judged.reasons and judged.counts_reasons]
+    counting = [
+        judged for judged in record.classes if standing.division in judged.counting_reasons and judged.counts_reasons
+    ]
     return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in counting)
 
 

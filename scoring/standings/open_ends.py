@@ -85,7 +85,9 @@ def unsettled(contest: Contest, record: Record) -> Unsettled:
 
 @one_snapshot()
 def _find(contest: Contest) -> OpenEnds:
-    judged = Q(judging_class__class_divisions__division=F("contestant__division"))
+    judged = Q(
+        judging_class__class_divisions__division=F("contestant__division"), judging_class__class_divisions__void=False
+    )
     ends = OpenEnds()
     cards = Card.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)
     scores = ReasonsScore.objects.filter(PRESENT, judged, judging_class__contest=contest).exclude(state=State.SETTLED)

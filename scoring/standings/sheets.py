@@ -209,12 +209,12 @@ class Sheets:
             division_name=self._divisions[person.division],
             present=person.present,
             classes=tuple(
-                self._class(judged, number)
+                self._class(judged, person)
                 for judged in record.classes
                 if judged.places and person.division in judged.divisions
             ),
             reasons=tuple(
-                self._reasons(judged, number) for judged in record.classes if person.division in judged.reasons
+                self._reasons(judged, person) for judged in record.classes if person.division in judged.reasons
             ),
             marks=tuple(
                 MarkLine(part.code, part.name, self._shown(item, number), part.most, self._unsettled.of(number, item))
@@ -246,12 +246,13 @@ class Sheets:
             gives_reasons=any(division in judged.reasons for judged in self._record.classes),
         )
 
-    def _class(self, judged: JudgingClass, number: int) -> ClassLine:
+    def _class(self, judged: JudgingClass, person: Contestant) -> ClassLine:
+        number, void = person.number, judged.is_void_for(person.division)
         placing = self._cards.get((judged.number, number))
         placed = placing is not None and is_placing(placing)
         words = _("unreadable card") if placing == UNREADABLE else _("no card")
         lost: tuple[str, ...] = ()
-        if placing and placed and judged.official and judged.cuts and not judged.void:
+        if placing and placed and judged.official and judged.cuts and not void:
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
         item = f"class:{judged.number}"
         score = self._shown(item, number)
@@ -261,12 +262,12 @@ class Sheets:
             card=placing if placing and placed else words,
             placed=placed,
             official=judged.official or "",
-            cuts=None if judged.void else judged.cuts,
+            cuts=None if void else judged.cuts,
             score=score,
             perfect=judged.perfect,
             lost=lost,
             rule=self._rule(judged, placing) if score else "",
-            state=_(VOID) if judged.void else "" if judged.official else _(WAITS),
+            state=_(VOID) if void else "" if judged.official else _(WAITS),
             open=self._unsettled.of(number, item),
         )
 
@@ -280,14 +281,15 @@ class Sheets:
         below = points_of(judged.official, judged.cuts, placing, judged.perfect) < 0
         return _("below 0 counts as 0") if below else ""
 
-    def _reasons(self, judged: JudgingClass, number: int) -> ReasonsLine:
+    def _reasons(self, judged: JudgingClass, person: Contestant) -> ReasonsLine:
+        number, void = person.number, judged.is_void_for(person.division)
         item = f"reasons:{judged.number}"
         return ReasonsLine(
             judged.number,
             judged.name,
             tuple(sorted(self._in_words(self._given.get((judged.number, number), ())))),
             self._shown(item, number),
-            _(VOID) if judged.void else "" if judged.counts_reasons else _(WAITS),
+            _(VOID) if void else "" if judged.counts_reasons else _(WAITS),
             self._unsettled.of(number, item),
         )
 

@@ -21,7 +21,16 @@ from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
 from contest.setup.examples import TeamExample, team_example
-from contest.setup.forms import ROW_FORMS, ClassesForm, FactsForm, ReasonForm, RulesForm, SetUpForm, states_in_words
+from contest.setup.forms import (
+    ROW_FORMS,
+    ClassesForm,
+    FactsForm,
+    ReasonForm,
+    RulesForm,
+    SetUpForm,
+    VoidForm,
+    states_in_words,
+)
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, RowKind
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
@@ -144,16 +153,20 @@ def void(request: Request, pk: int, row: int) -> HttpResponse:
     """Throw a class out, or let it count again; either asks why."""
     contest = contest_for(request, pk)
     judged = row_of(contest, CLASSES, row)
-    form = ReasonForm(request.POST or None)
+    counts_again = judged.void or bool(classes.void_for(judged))
+    voids = request.POST.get("void", "no" if counts_again else "yes") == "yes"
+    divisions = list(judged.divisions.order_by("position", "pk").values_list("code", "name"))
+    form = VoidForm(request.POST or None, divisions) if voids else ReasonForm(request.POST or None)
     status = 200
     if request.method == "POST":
-        act = classes.void_class if request.POST.get("void") == "yes" else classes.unvoid_class
-        status, _outcome = saved(request, form, lambda values: act(judged, request.who, values["reason"]))
+        act = classes.void_class if voids else classes.unvoid_class
+        status, _outcome = saved(request, form, lambda values: act(judged, request.who, **values))
         if status == SAVED:
             return to_setup(contest, f"classes-{judged.pk}")
         judged.refresh_from_db()
     cards = Card.objects.filter(judging_class=judged).count()
-    return page(request, contest, "contest/setup/void.html", {"judged": judged, "form": form, "cards": cards}, status)
+    context = {"judged": judged, "form": form, "cards": cards, "counts_again": counts_again}
+    return page(request, contest, "contest/setup/void.html", context, status)
 
 
 @require_POST

@@ -21,6 +21,7 @@ SENTENCES = {
     "class_changed": _("class {judged} changed"),
     "class_removed": _("class {judged} removed"),
     "classes_ordered": _("order of the classes changed"),
+    "class_void_for": _("class {judged} made void for {divisions}, {reason}"),
     "class_void": _("class {judged} made void, {reason}"),
     "class_counts": _("class {judged} counts again, {reason}"),
     "part_added": _("part {named} added"),

@@ -184,7 +184,7 @@ class _Sheets:
 
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
-        counts = not judged.void and judged.official is not None and judged.cuts is not None
+        counts = not judged.is_void_for(person.division) and judged.official is not None and judged.cuts is not None
         known = counts and placing not in (NO_CARD, UNREADABLE)
         lost = self._lost(judged, placing) if known else []
         return {
@@ -194,7 +194,7 @@ class _Sheets:
             "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": self._shown(f"class:{judged.number}", person.number) if counts else "",
-            "state": _("void") if judged.void else "" if counts else _("no key yet"),
+            "state": _("void") if judged.is_void_for(person.division) else "" if counts else _("no key yet"),
             "beside": self._beside(judged, person, placing) if counts else (),
             "known": known,
             "lost": lost,
@@ -241,7 +241,7 @@ class _Sheets:
 
     def _heard(self, person: Contestant) -> dict[str, Any]:
         """What each official gave for each set, with a column for everybody who heard this contestant."""
-        classes = [j for j in self._material.record.classes if person.division in j.reasons and not j.void]
+        classes = [j for j in self._material.record.classes if person.division in j.counting_reasons]
         sets = [(judged, self._reasons.get((judged.number, person.number), {})) for judged in classes]
         officials = sorted({official for _, by_official in sets for official in by_official})
         return {

@@ -76,6 +76,7 @@ CHANGES = [
     ('["SR", "JR"]', '["SR", "JR", "SR"]', '"JR", "SR"', "division 'SR' stands twice in divisions"),
     ('reasons = ["SR"]\nofficial', 'reasons = ["XX"]\nofficial', '"XX"', "division 'XX' in reasons is not defined"),
     ('places = false\nreasons = ["SR"]', 'reasons = ["JR"]', 'reasons = ["JR"]', "JR gives reasons on this class but"),
+    ('places = false\nreasons = ["SR"]', 'void_divisions = ["JR"]', "void_div", "void for division JR, which does not"),
     ("places = false", 'places = "no"', "places", "it must be true or false"),
     ("places = false", "places = false\nvoid = 0", "void", "void is 0; it must be true or false"),
     ("places = false", "places = false\nperfect = 0", "perfect", "perfect is 0; it must lie between 1"),

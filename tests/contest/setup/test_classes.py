@@ -4,7 +4,8 @@ import pytest
 
 from contest.changes.exceptions import ChangedMeanwhile, InUse, NotPossible, WrongValue
 from contest.keys import hand_in_key
-from contest.models import Card, Duty, JudgingClass, Reading, StackClaim
+from contest.models import Card, Contest, Duty, JudgingClass, Reading, StackClaim
+from contest.records.tallying import tallied
 from contest.setup import classes, outline
 from contest.setup.forms import next_number
 from contest.setup.kinds import CLASSES
@@ -148,6 +149,33 @@ class TestRemoving:
 
 
 class TestVoid:
+    def test_it_is_thrown_out_for_one_division_alone_and_counts_again(self, contest):
+        judged = of(contest, 1)
+        classes.void_class(judged, "Sue", "the foal was led off", ["JR"])
+        assert last_of(contest).what == "class 1 made void for JR, the foal was led off"
+        now = tallied(Contest.objects.get(pk=contest.pk))
+        items = {(scores.division, scores.item) for scores in now.result.scores}
+        assert ("SR", "class:1") in items
+        assert ("JR", "class:1") not in items
+        assert now.record.classes[0].void_divisions == ("JR",)
+        with pytest.raises(NotPossible, match="void already"):
+            classes.void_class(of(contest, 1), "Sue", "again", ["JR"])
+        outline.change(of(contest, 1), "Sue", name="Old geldings")
+        assert classes.void_for(of(contest, 1)) == ["JR"]
+        classes.unvoid_class(of(contest, 1), "Sue", "it was not")
+        assert classes.void_for(of(contest, 1)) == []
+        with pytest.raises(NotPossible, match="counts already"):
+            classes.unvoid_class(of(contest, 1), "Sue", "again")
+
+    def test_for_all_of_its_divisions_it_is_simply_void(self, contest):
+        classes.void_class(of(contest, 1), "Sue", "a lame animal", ["JR", "SR"])
+        assert of(contest, 1).void
+        assert classes.void_for(of(contest, 1)) == []
+
+    def test_a_division_that_does_not_judge_it_is_refused(self, contest):
+        with pytest.raises(WrongValue, match="no division XX"):
+            classes.void_class(of(contest, 1), "Sue", "a lame animal", ["XX"])
+
     def test_it_is_thrown_out_and_counts_again_each_for_a_reason(self, contest):
         judged = of(contest, 1)
         classes.void_class(judged, "Sue", "an animal went lame")

@@ -378,15 +378,30 @@ class TestVoid:
         judged = contest.classes.get(number=1)
         address = f"{at}classes/{judged.pk}/void/"
         assert "3 cards were read; they are kept." in body(superintendent.get(address))
-        body(send(superintendent, address, {"void": "yes", "reason": " "}), 422)
-        assert send(superintendent, address, {"void": "yes", "reason": "lame"}).status_code == 302
+        for_all = {"void": "yes", "reason": "lame", "divisions": ["SR", "JR"]}
+        body(send(superintendent, address, for_all | {"reason": " "}), 422)
+        assert "Tick at least one division." in body(
+            send(superintendent, address, {"void": "yes", "reason": "lame"}), 422
+        )
+        assert send(superintendent, address, for_all).status_code == 302
         judged.refresh_from_db()
         assert judged.void
         assert "class is void already" not in body(superintendent.get(address))
-        assert "Class 1 is void already." in body(send(superintendent, address, {"void": "yes", "reason": "lame"}), 409)
+        assert "Class 1 is void already." in body(send(superintendent, address, for_all), 409)
         assert send(superintendent, address, {"void": "no", "reason": "well again"}).status_code == 302
         judged.refresh_from_db()
         assert not judged.void
+
+    def test_for_one_division_alone(self, superintendent, contest, at):
+        judged = contest.classes.get(number=1)
+        address = f"{at}classes/{judged.pk}/void/"
+        assert "Untick the divisions for which it goes on counting." in body(superintendent.get(address))
+        assert send(superintendent, address, {"void": "yes", "reason": "lame", "divisions": ["JR"]}).status_code == 302
+        assert "void for Junior" in body(superintendent.get(at))
+        assert "count for nobody of Junior." in body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
+        assert "Count it again" in body(superintendent.get(address))
+        assert send(superintendent, address, {"void": "no", "reason": "well again"}).status_code == 302
+        assert "void for Junior" not in body(superintendent.get(at))
 
 
 class TestOrders:

@@ -69,7 +69,7 @@ class _SlowDivision:
         return [
             c
             for c in self.record.classes
-            if self.code in c.divisions and c.places and not c.void and c.official is not None
+            if self.code in c.divisions and c.places and not self.is_void(c) and c.official is not None
         ]
 
     @cached_property
@@ -78,8 +78,12 @@ class _SlowDivision:
         return [
             c
             for c in self.record.classes
-            if self.code in c.reasons and not c.void and (c.official is not None or not c.places)
+            if self.code in c.reasons and not self.is_void(c) and (c.official is not None or not c.places)
         ]
+
+    def is_void(self, judged: JudgingClass) -> bool:
+        # 'one void for a division, for nobody of it'
+        return judged.void or self.code in judged.void_divisions
 
     @cached_property
     def individual_parts(self) -> list:
