@@ -8,7 +8,7 @@ from django.utils.translation import gettext
 from contest.entries.people import MOVED
 from contest.records.day import BOOK, BY_OFFICIAL, SECOND
 from contest.slips.kinds import KINDS
-from contest.watch.forms import ABOUT_ABSENT
+from contest.watch.forms import ABOUT_ABSENT, RUN_BECAUSE
 from contest.watch.interchanged import INTERCHANGED
 from contest.watch.undoing import UNDONE
 
@@ -30,4 +30,4 @@ def reader_name(name: str) -> str:
 @cache
 def _picked() -> frozenset[str]:
     of_kinds = (reason for kind in KINDS for reason in (*kind.decided_because, *kind.astray_because))
-    return frozenset((*of_kinds, *ABOUT_ABSENT, UNDONE, INTERCHANGED, MOVED, BOOK, BY_OFFICIAL))
+    return frozenset((*of_kinds, *ABOUT_ABSENT, *RUN_BECAUSE, UNDONE, INTERCHANGED, MOVED, BOOK, BY_OFFICIAL))

@@ -7,12 +7,14 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from contest.desk.forms import LARGEST_NUMBER
-from contest.models import Contest, Part, Team
+from contest.models import Contest, JudgingClass, Part, Team
 from contest.models.outline import TEXT_LENGTH
+from contest.slips.cards import CardStack
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.doubts import LATE, REPEATED
@@ -27,6 +29,7 @@ ABOUT_ABSENT = (
     gettext_noop("came too late to compete"),
     gettext_noop("the card stays, and counts for nobody"),
 )
+RUN_BECAUSE = (gettext_noop("the stack was read as another"),)
 LONGEST_REASON = 150
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
 
@@ -177,3 +180,23 @@ class AbsentForm(ReasonedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, reasons=ABOUT_ABSENT, **kwargs)
+
+
+class RunForm(ReasonedForm):
+    """Where a run of readings really belongs: a class and group among the `targets`, and from which number to which."""
+
+    first = _number(_("From number"))
+    last = _number(_("to number"))
+    there = forms.ChoiceField(label=_("These cards are really of"))
+
+    def __init__(self, *args: Any, targets: Sequence[tuple[JudgingClass, str]], **kwargs: Any) -> None:
+        super().__init__(*args, reasons=RUN_BECAUSE, **kwargs)
+        self.fields["first"].required = self.fields["last"].required = True
+        self._targets = targets
+        there = choice_field(self, "there")
+        labels = [capfirst(CardStack(judged, group=group).label) for judged, group in targets]
+        there.choices = [("", gettext("choose")), *enumerate(labels)]
+        there.widget.attrs["autofocus"] = True
+
+    def clean_there(self) -> tuple[JudgingClass, str]:
+        return self._targets[int(self.cleaned_data["there"])]

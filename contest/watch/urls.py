@@ -3,7 +3,7 @@
 from django.urls import path
 
 from contest.slips.kinds import KINDS
-from contest.watch.views import doubts, history, keys, progress
+from contest.watch.views import doubts, history, keys, progress, runs
 
 urlpatterns = [
     path("progress/", progress.progress, name="progress"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("doubts/undo/", doubts.undo, name="doubts-undo"),
     path("people/<int:number>/", doubts.absent, name="absent"),
     path("readings/<slug:slips>/<int:reading>/", history.put_right, name="put-right"),
+    path("runs/<int:reading>/", runs.run, name="run"),
     path("readings/back/", history.back, name="bring-back"),
     path("keys/", keys.keys, name="keys"),
     path("keys/hello/", keys.hello, name="keys-hello"),

@@ -290,6 +290,37 @@ def test_the_reason_follows_what_is_typed_until_another_is_picked(make_page, con
     expect(reason).to_have_value("one reading was a slip of the hand")
 
 
+def test_a_stack_that_was_read_as_another_class_or_group_is_moved_in_four_actions(make_page, transactional_db):
+    groups = {101: "A", 102: "A", 103: "A", 104: "A", 201: "B", 202: "B", 203: "B", 204: "B"}
+    contest = small_contest(
+        classes=(ClassFactory(), ClassFactory(number=2, name="Yearling ewes")),
+        contestants=tuple(ContestantFactory(number=number, group=group) for number, group in groups.items()),
+        divisions=(DivisionFactory(),),
+        parts=(),
+    )
+    for number, placing in zip((101, 102, 103, 104), ("3124", "1342", "4321", "2134"), strict=True):
+        read(contest, 1, number, placing, "Ann")
+        read(contest, 1, number, placing[::-1], "Ben")  # of class 2, or of group B
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/watch/doubts/")
+    for there, moved in {"Class 2, group A": (2, 101), "Class 1, group B": (1, 201)}.items():
+        with walk(f"move four readings to {there.lower()}", actions=4) as person:
+            person.click(page.get_by_role("link", name="Move what Ben read"))
+            assert_sound(page, "a run")
+            person.choose(page.get_by_label("These cards are really of"), there)
+            person.click(page.get_by_role("button", name="Move them there"))
+            expect(page.get_by_role("heading", level=1)).to_have_text("No doubts")
+        card = Card.objects.get(judging_class__number=moved[0], contestant__number=moved[1])
+        assert (card.placing, card.state) == ("4213", "once")
+        page.locator(".done").get_by_role("button", name="Undo").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("4 doubts")
+    page.get_by_role("link", name="Move what Ben read").click()
+    page.get_by_label("to number").fill("102")
+    page.get_by_label("These cards are really of").select_option("Class 2, group A")
+    page.get_by_role("button", name="Move them there").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("2 doubts")
+
+
 def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
     differing(contest)
     page = make_page()

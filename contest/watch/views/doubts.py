@@ -24,6 +24,7 @@ from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
 from contest.watch.interchanged import INTERCHANGED, interchanged
 from contest.watch.papers import slip_of_doubt, where_they_lie, with_their_absence
 from contest.watch.rendering import address_of, page
+from contest.watch.runs import heaps
 from contest.watch.undoing import stretch
 from contest.watch.waiting import waiting
 from contest.web.bounds import part_of
@@ -116,6 +117,7 @@ def show_doubts(
         done=undoing.done_at(contest, request.GET.get("did", "")),
         undone="undone" in request.GET,
         undo_back="doubts",
+        heaps=heaps(every.doubts),
     )
 
 

@@ -1,5 +1,6 @@
 """The page of doubts, and everything that can be done there."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -477,3 +478,43 @@ def test_a_choice_outlives_a_decision_and_a_refusal(superintendent, contest, man
     assert 'name="among" value="kind=differs"' in html_in(refused)
     decided = superintendent.post(address, sent(counts="a", next="card-1-102", **fields))
     assert decided["Location"].startswith(f"{start}doubts/?kind=differs&at=card-1-102&did=")
+
+
+class TestRuns:
+    """What one reader read of a class and group, moved at once."""
+
+    @pytest.fixture
+    def address(self, contest, start):
+        for number in (101, 102):
+            read(contest, 1, number, "3124", "Ben")
+        return f"{start}runs/{Reading.objects.earliest('pk').pk}/"
+
+    def moving(self, **fields):
+        return sent(**({"first": "101", "last": "102", "quick": "the stack was read as another"} | fields))
+
+    def test_the_page_of_a_card_leads_there(self, superintendent, start, address):
+        assert f'href="{address}"' in html_in(superintendent.get(f"{start}cards/1/101/"))
+
+    @pytest.mark.parametrize(
+        ("fields", "why"),
+        [
+            ({"there": ""}, "This field is required"),
+            ({"there": "99"}, "not one of the available choices"),
+            ({"there": "0", "first": "1", "last": "9"}, "Ben read nothing of these numbers"),
+            ({"there": "0", "first": ""}, "This field is required"),
+        ],
+    )
+    def test_it_is_refused_in_words(self, superintendent, address, fields, why):
+        response = superintendent.post(address, self.moving(**fields))
+        assert response.status_code == 422
+        assert why in html_in(response)
+        assert Reading.objects.filter(withdrawn_at=None).count() == 2
+
+    def test_no_more_go_to_a_group_than_it_has_cards(self, superintendent, address):
+        page = html_in(superintendent.get(address))
+        (there,) = re.findall(r'<option value="(\d+)">Class 1, group B<', page)
+        refused = html_in(superintendent.post(address, self.moving(there=there)))
+        assert "only 1 card is due there, and 2 were read" in refused
+
+    def test_what_is_no_reading_of_the_contest_is_not_found(self, superintendent, start):
+        assert superintendent.get(f"{start}runs/99/").status_code == 404
