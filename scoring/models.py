@@ -182,6 +182,18 @@ class Ceremony(models.Model):
         return self.award_list.revealed if self.award_list else 0
 
 
+class BoardChoice(models.Model):
+    """What the superintendent wants on a contest's board: nothing for what comes by itself, else as
+    `scoring.board.choosing` writes it. `dark` is above all that, and the choice comes back with the light."""
+
+    contest = models.OneToOneField(Contest, models.CASCADE, related_name="board_choice")
+    shows = models.CharField(max_length=80, blank=True)
+    dark = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return self.shows
+
+
 class TakeHomeLink(models.Model):
     """An unguessable address where a team or a contestant finds their sheets, until it is withdrawn."""
 

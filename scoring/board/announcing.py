@@ -10,8 +10,9 @@ from django.utils.translation import ngettext
 
 from contest.models import Contest
 from scoring.announced.released import Released, released
-from scoring.board.awards import AwardRow, NamedList, capitalised, rows_of, split
+from scoring.board.awards import AwardRow, NamedList, capitalised, rows_of, split, ties_of
 from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
+from scoring.board.choosing import choice_of
 from scoring.board.pronunciation import Spoken, spoken_people, spoken_teams
 from scoring.board.queue import lists_of
 from scoring.models import AwardList
@@ -25,6 +26,7 @@ class Cue:
     who: Spoken | None
     team: Spoken | None
     members: Sequence[tuple[int, Spoken]]
+    tie: str
     revealed: bool
 
     @property
@@ -58,6 +60,7 @@ class Script:
     on_stage: QueuedList | None = None
     cues: Sequence[Cue] = ()
     corrected: str = ""
+    is_dark: bool = False
 
     @property
     def has_ended(self) -> bool:
@@ -142,13 +145,16 @@ def script_of(contest: Contest, typed: tuple[int, str] | None = None) -> Script:
         on_stage=on_stage,
         cues=cues(contest, announced, on_stage.award, stage.revealed) if announced and on_stage else (),
         corrected=announced.corrected if announced else "",
+        is_dark=choice_of(contest).dark,
     )
 
 
 def cues(contest: Contest, announced: Released, award: AwardList, revealed: int) -> list[Cue]:
     """The script of one list, from the last award to the first."""
     people, teams = spoken_people(contest, announced.whole), spoken_teams(contest)
-    hidden, shown = split(rows_of(announced.result, key_of(award), award.places), revealed)
+    rows = rows_of(announced.result, key_of(award), award.places)
+    ties = dict(zip(rows, ties_of(announced.record, announced.result, key_of(award), rows), strict=True))
+    hidden, shown = split(rows, revealed)
 
     def cue(row: AwardRow, is_revealed: bool) -> Cue:
         return Cue(
@@ -156,6 +162,7 @@ def cues(contest: Contest, announced: Released, award: AwardList, revealed: int)
             people.get(row.number) if row.number is not None else None,
             (teams.get((award.division, row.team)) or Spoken(0, row.team, "")) if row.team else None,
             [(number, people[number]) for number in row.counting if number in people],
+            ties[row],
             is_revealed,
         )
 

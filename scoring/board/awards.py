@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, pgettext
 
-from scoring.core.explain import list_names
+from scoring.core.explain import how_ties_fell, list_names
 from scoring.core.points import figure
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
@@ -85,11 +85,32 @@ def rows_of(result: Result, key: ListKey, places: int | None = None) -> list[Awa
 
     Whoever shares that last place is read too.
     """
-    standing = next((s for s in result.standings if (s.division, s.code) == key[:2]), None)
+    standing = _standing(result, key)
     if standing is None:
         return []
     rows = _ranked(standing, key.kind)
     return rows if places is None else [row for row in rows if row.rank <= places]
+
+
+def ties_of(record: Record, result: Result, key: ListKey, rows: Sequence[AwardRow]) -> list[str]:
+    """How each of these rows of a list came to its place, in the words of the lists; empty where nobody had its total.
+
+    Not a word is said of anybody who is not in `rows`: whoever is still to be revealed must not be told of.
+    """
+    standing = _standing(result, key)
+    if standing is None:
+        return [""] * len(rows)
+    numbers, teams = {row.number for row in rows}, {row.team for row in rows if row.number is None}
+    shown = replace(
+        standing,
+        individuals=tuple(row for row in standing.individuals if row.number in numbers),
+        teams=tuple(row for row in standing.teams if row.team in teams),
+    )
+    return how_ties_fell(record, result, shown)[key.kind == TEAMS]
+
+
+def _standing(result: Result, key: ListKey) -> Standing | None:
+    return next((standing for standing in result.standings if (standing.division, standing.code) == key[:2]), None)
 
 
 def _ranked(standing: Standing, kind: str) -> list[AwardRow]:

@@ -21,25 +21,46 @@ from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
-from scoring.board.awards import AwardRow, NamedList, capitalised, named_lists, ordinal, rows_of, split
+from scoring.board.awards import (
+    AwardRow,
+    ListKey,
+    NamedList,
+    capitalised,
+    named_lists,
+    ordinal,
+    rows_of,
+    split,
+    ties_of,
+)
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
+from scoring.board.choosing import choice_of, key_wish, list_wish
 from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import as_figure, in_thousands
 from scoring.models import AwardList, Ceremony
 from scoring.standings.rows import provisional, short_by
 
-Scene = Literal["judging", "awaited", "ceremony", "standings"]
+Scene = Literal["judging", "awaited", "ceremony", "standings", "one-key", "dark"]
 
 MOST_ROWS = 100
 """Of one list: a hall that is shown a thousand waits for hours to see the first again. Phones are led to the rest."""
 
-ASKS_EVERY: dict[Scene, float] = {"judging": 1, "awaited": 1, "ceremony": 0.9, "standings": 5}
+ASKS_EVERY: dict[Scene, float] = {
+    "judging": 1,
+    "awaited": 1,
+    "ceremony": 0.9,
+    "standings": 5,
+    "one-key": 1,
+    "dark": 1,
+}
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
 
-PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3}
+PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3, "one-key": 3, "dark": 3}
 """The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
 
+
+MOST_FIRST = 2
+"""Who share the first place and stand beside each other."""
 
 MOST_MEMBERS = 12
 """Of one team, by number: more of them nobody can read from the back row."""
@@ -56,6 +77,7 @@ class Shown(NamedTuple):
     total: str
     short: int
     counting: tuple[int, ...]
+    tie: str = ""
 
     @property
     def members(self) -> str:
@@ -91,7 +113,10 @@ class BoardList:
 
 @dataclass(frozen=True, slots=True)
 class OnStage:
-    """The list that is being read: its last revealed row, those revealed before it, and how many are hidden."""
+    """The list that is being read: its last revealed row, those revealed before it, and how many are hidden.
+
+    `first`: whoever is first, one or two, and then there is room for nobody else; of more, who was revealed last.
+    """
 
     named: NamedList
     place: str
@@ -99,6 +124,12 @@ class OnStage:
     before: Sequence[Shown]
     hidden: int
     rows: int
+
+    @property
+    def first(self) -> Sequence[Shown]:
+        revealed = [self.latest, *self.before] if self.latest else []
+        first = [line for line in revealed if line.rank == 1]
+        return first if len(first) <= MOST_FIRST else first[:1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +142,8 @@ class KeyOnBoard:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """`moves_with_time`: it is another one after a while, though nothing was changed."""
+    """`moves_with_time`: it is another one after a while, though nothing was changed. `stays`: somebody chose what it
+    shows."""
 
     kind: Scene
     contest: Contest
@@ -123,6 +155,7 @@ class Board:
     on_stage: OnStage | None = None
     corrected: str = ""
     standardised: str = ""
+    stays: bool = False
 
     @property
     def asks_every(self) -> float:
@@ -140,12 +173,16 @@ class Board:
 @one_snapshot()
 def board_of(contest: Contest) -> Board:
     """The board of a contest at this moment."""
+    choice = choice_of(contest)
+    if choice.dark:
+        return Board("dark", contest)
+    keys = shown_keys(contest)
+    if chosen_key := next((key for key in keys if key_wish(key.number) == choice.shows), None):
+        return Board("one-key", contest, keys=[chosen_key], corrected=chosen_key.corrected, stays=True)
     announced = released(contest)
     if announced is None:
         progress, left = progress_of(contest)
-        return Board(
-            "judging", contest, progress=progress, left=time_left(progress.total, left), keys=shown_keys(contest)
-        )
+        return Board("judging", contest, progress=progress, left=how_far(progress, left), keys=keys)
     ceremony = ceremony_of(contest)
     if is_awaited(contest, ceremony):
         known = {named.key: named for named in named_lists(announced.record, announced.result)}
@@ -160,10 +197,13 @@ def board_of(contest: Contest) -> Board:
             corrected=announced.corrected,
             standardised=standardised,
         )
+    sheets = sheets_of(announced)
+    chosen = [sheet for sheet in sheets if list_wish(sheet.named.key) == choice.shows]
     return Board(
         "standings",
         contest,
-        sheets=sheets_of(announced),
+        sheets=chosen or sheets,
+        stays=bool(chosen),
         corrected=announced.corrected,
         standardised=standardised,
     )
@@ -189,7 +229,7 @@ def sheets_of(announced: Released) -> list[BoardList]:
     sheets = []
     for named in named_lists(announced.record, announced.result):
         rows = rows_of(announced.result, named.key)
-        shown = lines(rows[:MOST_ROWS], names)
+        shown = lines(announced, named.key, rows[:MOST_ROWS], names)
         sheets.append(BoardList(named, shown, len(rows), open_ends[named.key.division]))
     return sheets
 
@@ -204,7 +244,7 @@ def on_stage(announced: Released, ceremony: Ceremony, award_list: AwardList | No
         return None
     rows = rows_of(announced.result, key, award_list.places)
     hidden, shown = split(rows, ceremony.revealed)
-    revealed = lines(shown, names_of(announced))
+    revealed = lines(announced, key, shown, names_of(announced))
     first = revealed[0] if revealed else None
     place = place_on_board(first) if first else ""
     return OnStage(named, place, first, revealed[1:], len(hidden), len(rows))
@@ -222,7 +262,9 @@ def names_of(announced: Released) -> dict[int, str]:
     return {person.number: shown_name(person, show_as) for person in announced.record.contestants}
 
 
-def lines(rows: Sequence[AwardRow], names: dict[int, str]) -> list[Shown]:
+def lines(announced: Released, key: ListKey, rows: Sequence[AwardRow], names: dict[int, str]) -> list[Shown]:
+    """These rows as the crowd sees them; of others there is not a word in them."""
+    ties = ties_of(announced.record, announced.result, key, rows)
     return [
         Shown(
             row.rank,
@@ -233,20 +275,32 @@ def lines(rows: Sequence[AwardRow], names: dict[int, str]) -> list[Shown]:
             row.total,
             short,
             row.counting,
+            tie,
         )
-        for row, short in zip(rows, short_by([row.total for row in rows]), strict=True)
+        for row, short, tie in zip(rows, short_by([row.total for row in rows]), ties, strict=True)
     ]
 
 
-def time_left(total: Count, left: Estimate) -> str:
-    """How long the reading of cards still takes, in round words; empty where nobody can know."""
+def how_far(progress: Progress, left: Estimate) -> str:
+    """How long the reading of cards still takes, in words for a crowd; empty where nobody can know.
+
+    A forecast is worth something once every class has cards and half of all are read: before, it tells how fast a few
+    people type, and nothing of the classes that are still being judged.
+    """
+    judged = [row.total for row in progress.rows if row.total.due and not row.void]
+    is_known = all(count.read for count in judged) and 2 * progress.total.read >= progress.total.due
+    return time_left(progress.total, left, is_known)
+
+
+def time_left(total: Count, left: Estimate, is_known: bool) -> str:
+    """In round words."""
     if not total.due:
         return ""
     if total.is_done:
-        return _("Every card is settled")
+        return _("Every card is checked")
     if left.needed == 0:
-        return _("Every card is read")
-    if left.minutes is None:
+        return _("Every card is in, the last are being checked")
+    if left.minutes is None or not is_known:
         return ""
     if left.minutes >= 90:
         hours = as_figure(f"{math.ceil(left.minutes / 30) / 2:g}")

@@ -26,6 +26,9 @@ from scoring.board.board import Board, board_of
 KEPT = 8
 """Boards kept in memory: the live contest's in a few languages, and some that somebody looks back at."""
 
+LETTERS = str.maketrans("0123456789", "ghijklmnop")
+"""A board's version has no digits: one that looks like a placing would be taken for one that got out."""
+
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -92,7 +95,7 @@ def _make(pk: int) -> Made:
     board: Board = board_of(contest)
     context = {"board": board, "contest": contest}
     shown = render_to_string("scoring/board/_shown.html", context)
-    version = hashlib.blake2b(shown.encode(), digest_size=8).hexdigest()
+    version = hashlib.blake2b(shown.encode(), digest_size=8).hexdigest().translate(LETTERS)
     html = render_to_string("scoring/board/_board.html", context | {"shown": shown, "version": version})
     until = time.monotonic() + (PACE_STEP if board.moves_with_time else math.inf)
     return Made(contest.revision, until, version, html, contest.name, gzip.compress(html.encode(), 5))

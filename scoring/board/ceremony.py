@@ -22,7 +22,7 @@ from contest.web.revisions import ask_anew
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, rows_of
 from scoring.core.result import Result
-from scoring.models import AwardList, Ceremony
+from scoring.models import AwardList, BoardChoice, Ceremony
 
 Move = Literal["begin", "again", "next", "back", "show", "stage", "end"]
 MOVES: tuple[Move, ...] = ("begin", "again", "next", "back", "show", "stage", "end")
@@ -122,6 +122,7 @@ def move_on(contest: Contest, by: str, move: Move, seen: int, to: int | None = N
         contest.award_lists.update(revealed=0)
     if made.on_stage is not None:
         AwardList.objects.filter(pk=made.on_stage).update(revealed=made.revealed)
+    BoardChoice.objects.filter(contest=contest).update(shows="", dark=False)
     transaction.on_commit(partial(ask_anew, contest.pk))
     record_change(contest, by, sentence(f"ceremony_{move}"), before._asdict(), made._asdict(), touches=Touches.NOTHING)
     return seen + 1

@@ -12,6 +12,9 @@
     PageDown: "next",
     ArrowLeft: "back",
     PageUp: "back",
+    ".": "blank", // and so do remotes
+    b: "blank",
+    B: "blank",
   };
   const MOMENT = 700; // milliseconds, as all times here
   const PATIENCE = 4000; // for one answer

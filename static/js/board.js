@@ -1,4 +1,4 @@
-// Turns the board's pages. On a projector every sheet is cut into pages of whole rows that fit the screen, and stays for
+// Turns the board's pages, and has no button for it: space holds them, the arrows turn them. On a projector every sheet is cut into pages of whole rows that fit the screen, and stays for
 // as long as its rows take to read; on a phone nothing is cut, and everybody scrolls for themselves.
 "use strict";
 
@@ -9,6 +9,10 @@
   const SHORTEST = 8000;
   const LONGEST = 25000;
   const SMALLEST = 6; // the style sheet has a size for each data-size up to this
+
+  const FEW_ROWS = 5; // so few look lost in two columns
+  const BLANK = [".", "b", "B"]; // what remotes send
+  const CODE = document.getElementById("sheet-code");
 
   const place = { sheet: "", page: 0 };
   let until = 0;
@@ -26,7 +30,13 @@
     if (cells) largest(cells, () => cells.offsetWidth > cells.parentElement.clientWidth);
     const theatre = sheet.querySelector(".theatre");
     const names = theatre ? [...theatre.querySelectorAll("[data-fit]")] : [];
-    if (names.length) largest(theatre, () => names.some(isCut) || theatre.scrollHeight > theatre.clientHeight);
+    if (!names.length) return;
+    const isTooLarge = () => names.some(isCut) || theatre.scrollHeight > theatre.clientHeight;
+    theatre.classList.remove("alone");
+    largest(theatre, isTooLarge);
+    if (!isTooLarge()) return;
+    theatre.classList.add("alone"); // one who needs all the room has it
+    largest(theatre, isTooLarge);
   }
 
   function largest(element, isTooLarge) {
@@ -34,17 +44,29 @@
     while (element.dataset.size < SMALLEST && isTooLarge()) element.dataset.size++;
   }
 
+  // Rows stand in two columns where each of them is short enough for one; returns how many columns there are.
+  function columnsOf(sheet, rows) {
+    const table = sheet.querySelector("[data-box] > :is(.ranking, .cells)");
+    if (!table || sheet.querySelector("[data-box] .tie")) return 1;
+    const isOnePage = rows.length < FEW_ROWS;
+    table.classList.toggle("in-two", !isOnePage);
+    const isCut = (part) => part.scrollWidth > part.clientWidth + 1;
+    if (isOnePage || [...table.querySelectorAll(".who > div > *, th.class")].some(isCut)) table.classList.remove("in-two");
+    return table.classList.contains("in-two") ? 2 : 1;
+  }
+
   // The pages of a sheet, each a run of rows: as few as there can be, and about equally full.
   function pagesOf(sheet) {
     const rows = rowsOf(sheet);
     const box = sheet.querySelector("[data-box]");
     if (!rows.length) return [rows];
-    for (const row of rows) row.hidden = false;
-    const first = rows[0].getBoundingClientRect().top;
-    const last = rows[rows.length - 1].getBoundingClientRect();
-    const room = box.getBoundingClientRect().bottom - first;
-    if (last.bottom - first <= room) return [rows];
+    const columns = columnsOf(sheet, rows);
+    const high = box.getBoundingClientRect().bottom - rows[0].getBoundingClientRect().top;
     const heights = rows.map((row) => row.getBoundingClientRect().height);
+    const tallest = Math.max(...heights);
+    const room = columns > 1 ? columns * Math.floor(high / tallest) * tallest : high;
+    const needed = heights.reduce((sum, height) => sum + height, 0);
+    if (needed <= room) return [rows];
     const most = cut(rows, heights, room, rows.length);
     return cut(rows, heights, room, Math.ceil(rows.length / most.length));
   }
@@ -65,12 +87,22 @@
     return pages;
   }
 
+  // The code to scan is the last page of what comes by itself. A board that comes anew does not bring it.
+  function offerCode(board, paged) {
+    if (!CODE) return;
+    CODE.remove();
+    if (!paged || "stays" in board.dataset || !sheets().length) return;
+    CODE.dataset.sheet = "";
+    board.append(CODE);
+  }
+
   function show() {
-    const all = sheets();
     const paged = ON_A_PROJECTOR.matches;
     document.documentElement.classList.toggle("paged", paged);
     const board = document.getElementById("board");
     board.dataset.poll = paged ? board.dataset.onAScreen : board.dataset.onAPhone;
+    offerCode(board, paged);
+    const all = sheets();
     if (!all.length) return;
     const current = all.find((sheet) => sheet.id === place.sheet) ?? all[0];
     if (current.id !== place.sheet) {
@@ -80,9 +112,10 @@
     for (const sheet of all) sheet.hidden = paged && sheet !== current;
     if (!paged) {
       for (const sheet of all) for (const row of rowsOf(sheet)) row.hidden = false;
-      controls(false);
+      for (const table of board.querySelectorAll(".in-two")) table.classList.remove("in-two");
       return;
     }
+    for (const row of rowsOf(current)) row.hidden = false;
     fit(current);
     const pages = pagesOf(current);
     place.page = Math.min(place.page, pages.length - 1);
@@ -90,13 +123,7 @@
     for (const row of rowsOf(current)) row.hidden = !page.includes(row);
     const said = current.querySelector("[data-page-of]");
     if (said) said.textContent = pages.length > 1 ? interpolate(gettext("page %s of %s"), [place.page + 1, pages.length]) : "";
-    controls(all.length > 1 || pages.length > 1);
     return { all, pages, rows: page.length };
-  }
-
-  function controls(turns) {
-    const bar = document.querySelector("[data-turning]");
-    if (bar) bar.hidden = !turns;
   }
 
   function stay(shown) {
@@ -120,8 +147,6 @@
 
   function hold() {
     held = !held;
-    const button = document.querySelector("[data-hold]");
-    button.setAttribute("aria-pressed", String(held));
     if (!held) turn(1);
   }
 
@@ -138,19 +163,13 @@
     window.setInterval(tick, 250);
   }
 
-  document.addEventListener("click", (event) => {
-    const button = event.target.closest?.("[data-turn], [data-hold]");
-    if (!button) return;
-    if ("hold" in button.dataset) hold();
-    else turn(Number(button.dataset.turn));
-  });
-
+  // A small remote in the hand turns pages too, and its blank key darkens this screen until it is pressed again.
   document.addEventListener("keydown", (event) => {
     if (!ON_A_PROJECTOR.matches || event.ctrlKey || event.altKey || event.metaKey) return;
-    if (event.key === " " && event.target.closest("button, a")) return;
     const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
     if (by) turn(by);
     else if (event.key === " ") hold();
+    else if (BLANK.includes(event.key)) document.documentElement.classList.toggle("went-dark");
     else return;
     event.preventDefault();
   });

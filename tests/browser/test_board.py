@@ -10,6 +10,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Contest, Contestant, Duty
 from contest.records import save_record
+from scoring.board.choosing import choose, key_wish, list_wish
 from scoring.board.queue import queue_lists
 from scoring.core.record import Card
 from scoring.models import KeyRelease
@@ -45,6 +46,23 @@ def steady(page):
     return page
 
 
+LEGIBLE = 42  # pixels at 1280x720: what can be read from 15 m in a bright hall
+SMALL_TYPE = """(least) => {
+  const found = [];
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const around = node.parentElement;
+    if (!node.textContent.trim() || around.closest("script, noscript, .hidden, .skip")) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    if (!range.getClientRects().length || !around.checkVisibility({ visibilityProperty: true })) continue;
+    const size = parseFloat(getComputedStyle(around).fontSize);
+    if (size < least) found.push([size, node.textContent.trim()]);
+  }
+  return found;
+}"""
+
+
 def assert_whole(page, where, named_in_full=True):
     """Nothing scrolls, every row that is shown is shown whole, and who is on stage is named in full."""
     page.evaluate("document.fonts.ready")
@@ -52,7 +70,9 @@ def assert_whole(page, where, named_in_full=True):
     found = page.evaluate(
         """() => {
           const root = document.documentElement;
-          const foot = document.querySelector(".foot").getBoundingClientRect().top;
+          const foot = document.querySelector(".foot").offsetHeight
+            ? document.querySelector(".foot").getBoundingClientRect().top
+            : window.innerHeight;
           const rows = [...document.querySelectorAll("[data-rows] > tr")].filter((row) => row.offsetHeight);
           const boxes = rows.map((row) => [row, row.closest("[data-box]").getBoundingClientRect().bottom]);
           return {
@@ -143,6 +163,88 @@ def test_begin_again_says_what_vanishes_before_it_does(make_page, transactional_
     assert errors == []
 
 
+def test_nothing_on_a_projector_is_smaller_than_the_back_row_can_read(make_page, demo):
+    page = make_page(who=None)
+
+    def look(state):
+        page.goto(board_of(demo))
+        for where in all_pages(page):
+            assert page.evaluate(SMALL_TYPE, LEGIBLE) == [], (state, where)
+        expect(page.locator("main button:visible, main a:visible")).to_have_count(0)  # no furniture
+        seen.add(page.locator("#board").get_attribute("class").split()[1])
+
+    seen = set()
+    for state in every_state(demo):
+        look(state)
+    number = demo.classes.filter(key_release__isnull=False).first().number
+    choose(demo, key_wish(number), "Sue")
+    look("one key")
+    expect(page.locator("#board .theatre .key")).to_be_visible()
+    page.context.set_offline(True)
+    expect(page.get_by_text("Not updated since")).to_be_visible(timeout=30_000)
+    assert page.evaluate(SMALL_TYPE, LEGIBLE) == []
+    page.context.set_offline(False)
+    go(demo, "end")
+    choose(demo, list_wish(TEAMS), "Sue")
+    look("one list")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Senior, Overall, teams")
+    assert seen == {"judging", "standings", "awaited", "ceremony", "one-key"}
+
+
+def test_the_superintendent_chooses_from_any_page_and_the_remotes_blank_key_darkens(make_page, transactional_db):
+    contest = ceremony_ready(OVERALL, TEAMS)
+    KeyRelease.objects.create(judging_class=the_class(contest, 2), by="Sue")
+    board, page = make_page(who=None), make_page()
+    stage_hand = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
+    heading = board.get_by_role("heading", level=1)
+    board.goto(board_of(contest))
+
+    def put(wish):
+        page.goto(f"/contests/{contest.pk}/entries/")
+        page.get_by_role("link", name="On the board", exact=True).click()
+        assert_sound(page, wish)
+        page.get_by_role("button", name=wish).click()
+        expect(page).to_have_url(re.compile(r"/entries/$"))
+
+    put("Key of class 2")
+    expect(heading).to_have_text("Class 2, Yearling ewes", timeout=AT_LENGTH)
+    stage_hand.goto(announcer_of(contest))
+    stage_hand.keyboard.press("PageDown")  # the announcer begins, and the board follows
+    expect(heading).to_have_text("Senior, Overall, individuals", timeout=AT_LENGTH)
+    steady(stage_hand).keyboard.press(".")
+    expect(stage_hand.get_by_text("The board is dark.")).to_be_visible()
+    expect(board.locator("#board.dark")).to_be_attached(timeout=AT_LENGTH)
+    expect(heading).to_have_count(0)
+    assert board.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(0, 0, 0)"
+    assert board.evaluate(SMALL_TYPE, 1000) == []
+    stage_hand.keyboard.press("b")
+    expect(heading).to_have_text("Senior, Overall, individuals", timeout=AT_LENGTH)
+    go(contest, "end")
+    put("Senior, Overall, teams")
+    expect(heading).to_have_text("Senior, Overall, teams", timeout=AT_LENGTH)
+    board.keyboard.press(".")  # a remote that is plugged into the projector's own computer
+    assert board.evaluate(SMALL_TYPE, 1000) == []
+    board.keyboard.press(".")
+    expect(heading).to_be_visible()
+    put("By itself")
+    board.goto(board_of(contest))
+    expect(heading).to_have_text("Senior, Overall, individuals", timeout=AT_LENGTH)
+
+
+@pytest.mark.parametrize("reduced", ["reduce", "no-preference"])
+def test_whoever_is_first_has_the_whole_board(make_page, transactional_db, reduced):
+    contest = ceremony_ready(OVERALL)
+    go(contest, "begin", "next", "next", "next")
+    page = make_page(who=None, reduced_motion=reduced)
+    page.goto(board_of(contest))
+    expect(page.locator(".ranking")).to_be_visible()
+    go(contest, "next")
+    expect(page.locator(".first-place .number")).to_have_text("101", timeout=AT_LENGTH)
+    expect(page.locator(".ranking")).to_be_hidden()
+    moving = page.locator(".first-place .latest").evaluate("element => getComputedStyle(element).animationName")
+    assert moving == ("none" if reduced == "reduce" else "arrive")
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_every_state_is_accessible_and_fits_a_phone(make_page, demo, scheme):
     page = make_page(who=None, width=PHONE[0], height=PHONE[1], color_scheme=scheme)
@@ -160,7 +262,6 @@ def test_on_a_phone_every_row_is_there_to_scroll_to(make_page, demo):
     rows = page.locator("[data-rows] > tr")
     assert rows.count() > 100
     expect(rows.last).to_be_visible()
-    expect(page.locator("[data-turning]")).to_be_hidden()
     page.get_by_role("link", name="Senior, Overall, teams").click()
     expect(page.get_by_role("heading", name="Senior, Overall, teams")).to_be_in_viewport()
 
@@ -238,16 +339,16 @@ def test_it_turns_its_pages_by_itself_unless_it_is_held(make_page, demo):
     page = make_page(who=None)
     page.clock.install()
     page.goto(board_of(demo))
-    said = page.locator("[data-page-of]:visible")
+    said = page.locator(".sheet:not([hidden]) [data-page-of]")
     expect(said).to_have_text("page 1 of 2")
     page.clock.run_for(7_000)
     expect(said).to_have_text("page 1 of 2")
     page.clock.run_for(9_000)
     expect(said).to_have_text("page 2 of 2")
-    page.get_by_role("button", name="Hold").click()
+    page.keyboard.press("Space")
     page.clock.run_for(120_000)
     expect(said).to_have_text("page 2 of 2")
-    page.get_by_role("button", name="Hold").click()
+    page.keyboard.press("Space")
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("teams"))
     page.keyboard.press("ArrowLeft")
     expect(said).to_have_text("page 2 of 2")
@@ -262,10 +363,10 @@ def test_a_reading_on_one_page_is_on_the_board_within_two_seconds(make_page, tra
     desk.locator("#stack").fill("1A")
     desk.keyboard.press("Enter")
     expect(desk.locator("[data-part=now]")).to_have_text("101")
-    expect(page.get_by_text("0 read", exact=True)).to_be_visible()
+    expect(page.get_by_text("0 typed in", exact=True)).to_be_visible()
     for key in "+312":  # three places say the fourth
         desk.keyboard.press(key)
-    expect(page.get_by_text("1 read", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
+    expect(page.get_by_text("1 typed in", exact=True)).to_be_visible(timeout=ON_THE_BOARD)
     assert page.evaluate("window.sameVisit")
 
 
@@ -276,7 +377,7 @@ def test_a_phone_asks_less_often_than_the_screen_that_all_look_at(make_page, tra
     page.goto(board_of(contest))
     for number in (101, 102):
         read(contest, 1, number, "3124")
-        expect(page.get_by_text(f"{number - 100} read", exact=True)).to_be_visible(timeout=AT_LENGTH)
+        expect(page.get_by_text(f"{number - 100} typed in", exact=True)).to_be_visible(timeout=AT_LENGTH)
         expect(page.locator("#board")).to_have_attribute("data-poll", seconds)
 
 
@@ -292,7 +393,7 @@ def test_a_lost_network_is_said_plainly_and_caught_up_with(make_page, transactio
     for number in (101, 102, 103):
         read(contest, 1, number, "3124")
     page.context.set_offline(False)
-    expect(page.get_by_text("3 read", exact=True)).to_be_visible(timeout=AT_LENGTH)
+    expect(page.get_by_text("3 typed in", exact=True)).to_be_visible(timeout=AT_LENGTH)
     expect(sign).to_be_hidden()
 
 
@@ -302,7 +403,7 @@ def test_a_release_its_ceremony_and_a_correction_reach_a_board_that_nobody_touch
     stage_hand = make_page(who=(contest, Duty.ANNOUNCER, "Ann"))
     heading = board.get_by_role("heading", level=1)
     board.goto(board_of(contest))
-    expect(heading).to_have_text("Placing cards")
+    expect(heading).to_have_text("Cards checked")
     queue_lists(contest, [OVERALL], 2, "Ann")
     results = f"/contests/{contest.pk}/results/"
     desk.goto(results)
@@ -475,6 +576,7 @@ class TestCeremony:
         steady(page).keyboard.press("Space")
         page.keyboard.press("Tab")
         steady(page).keyboard.press("Space")
+        page.get_by_label("Take the results away until then").press("Space")
         page.get_by_label("Places of each").fill("2")
         page.keyboard.press("Enter")
         up = page.get_by_role("button", name="Move up: Senior, Overall, teams")

@@ -26,7 +26,7 @@ ADDRESS = "/a-page/"
 OPEN_TO_ALL = {
     *("healthz", "sent", "join", "leave", "sign_in", "sign_out"),
     *("language", "choose-language", "texts"),
-    *("board", "board-newest"),
+    *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
@@ -48,7 +48,8 @@ OPEN_TO = {
     Duty.OFFICIAL: {"reasons-notes", "reasons-notes-hello", "reasons-class-notes"},
     Duty.CHECK_IN: {"check_in", "check-in-missing", "check-in-people", "check_in-hello"},
     Duty.ANNOUNCER: {
-        *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name")
+        *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name"),
+        "darken-board",
     },
 }
 SUPERINTENDENTS_ALONE = {
@@ -94,6 +95,7 @@ SUPERINTENDENTS_ALONE = {
     ),
     *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
     *("results-links", "results-change-link"),
+    *("board-choice", "choose-board"),
     *("prints", "prints-jobs", "print-look", "print-file", "print-again", "print-cancel", "print-forget"),
     *("print-awards", "print-picture", "print-picture-change"),
     *("reasons", "reasons-hours", "reasons-new-room", "reasons-change-room", "reasons-remove-room"),

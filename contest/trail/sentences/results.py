@@ -33,6 +33,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "awards_reordered": _("awards put in another order"),
     "award_places_changed": _("awards: other places of {award}"),
     "award_taken_out": _("award taken out of the queue"),
+    "board_automatic": _("board: by itself"),
+    "board_list": _("board: {award}"),
+    "board_key": _("board: the key of class {key_of}"),
+    "board_dark": _("board: dark"),
+    "board_light": _("board: light again"),
     "contestant_said": _("how the name of contestant {contestant} is said"),
     "team_said": _("how the name of a team is said"),
 }

@@ -17,6 +17,7 @@ from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 from scoring.board.announcing import Script, script_of
 from scoring.board.ceremony import MOVES, Moved, move_on
+from scoring.board.choosing import darken
 from scoring.board.forms import ChangeForm, MoveForm, QueueForm
 from scoring.board.queue import queue_lists, read_places, shift, take_out, takes_away
 
@@ -56,6 +57,16 @@ def move(request: Request, pk: int, move: str) -> HttpResponse:
     if request.htmx:
         return show_stage(request, contest, said, status)
     return show(request, contest, said=said, status=status) if said else redirect("announcer", pk)
+
+
+@open_to(Duty.ANNOUNCER)
+@require_POST
+def darken_board(request: Request, pk: int) -> HttpResponse:
+    """Let the board be dark, or light again: two who press at once wish the same."""
+    contest = contest_for(request, pk)
+    submitted(request, lambda: darken(contest, request.POST.get("dark") == "1", request.who))
+    contest.refresh_from_db()
+    return show_stage(request, contest) if request.htmx else redirect("announcer", pk)
 
 
 @open_to(Duty.ANNOUNCER)

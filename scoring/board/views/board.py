@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
+from contest.helpers.addresses import reach
 from contest.models import Contest
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
+from contest.web.square_codes import png_of
 from scoring.board.board_cache import Made, board_now
 
 
@@ -32,10 +34,31 @@ def board(request: Request, pk: int) -> HttpResponse:
     """The board. A poll is answered from memory, the same for everybody."""
     made = board_now(pk)
     response = nothing_new(request, made.version) or (
-        _packed(request, made) if is_poll(request) else render(request, "scoring/board/board.html", {"made": made})
+        _packed(request, made)
+        if is_poll(request)
+        else render(
+            request, "scoring/board/board.html", {"made": made, "pk": pk, "address": _hall_address(request, pk)}
+        )
     )
     response.headers["Cache-Control"] = "no-store"
     return response
+
+
+@open_to_all
+@require_safe
+def code(request: Request, pk: int) -> HttpResponse:
+    """The way to the first page, as a square code to scan."""
+    base = _hall_address(request, pk)
+    if not base:
+        raise Http404("No other device can reach this laptop.")
+    response = HttpResponse(png_of(f"{base}/"), content_type="image/png")
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _hall_address(request: Request, pk: int) -> str:
+    """How other devices reach this laptop; empty where none can."""
+    return reach(request, get_object_or_404(Contest, pk=pk)).base
 
 
 def _packed(request: Request, made: Made) -> HttpResponse:

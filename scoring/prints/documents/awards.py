@@ -8,13 +8,14 @@ does not want the name shown, and say the number instead.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
-from scoring.core.explain import ties_in_words
+from scoring.core.explain import how_ties_fell
 from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
@@ -106,10 +107,11 @@ def _lists(material: Material, choice: Choice) -> list[tuple[Standing, str, int]
 
 def _award(material: Material, standing: Standing, kind: str, places: int) -> Award:
     people = people_of(material)
-    ties = ties_in_words(material.record)
+    ties = how_ties_fell(material.record, material.result, standing)[kind == TEAMS]
     winners = []
     place = pgettext("an ordinal in figures", "{ordinal} place")
-    for row in standing.individuals if kind == INDIVIDUALS else standing.teams:
+    rows: Sequence[IndividualRow | TeamRow] = standing.individuals if kind == INDIVIDUALS else standing.teams
+    for row, tie in zip(rows, ties, strict=True):
         if row.rank > places:
             break
         ribbon = material.ribbons.get(row.rank)
@@ -122,7 +124,7 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
                 colour=ribbon.colour if ribbon else "",
                 shared=row.tie == SHARED,
                 total=figure(row.total),
-                note=ties[row.tie],
+                note=tie,
                 team=row.team,
                 person=person,
                 members=tuple(people[number] for number in counting),
@@ -262,7 +264,7 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                         for person in winner.members
                     ],
                     "total": winner.total,
-                    "note": "" if winner.shared else winner.note,
+                    "note": winner.note,
                 }
             )
         sections.append(

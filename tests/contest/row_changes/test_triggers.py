@@ -130,7 +130,7 @@ class TestTheTriggers:
         assert others == {
             *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
-            *("AwardList", "Ceremony", "PrintJob", "Protest", "ProtestWindow", "Release", "Ribbon"),
+            *("AwardList", "BoardChoice", "Ceremony", "PrintJob", "Protest", "ProtestWindow", "Release", "Ribbon"),
         }
 
     def test_migrating_makes_them_again(self):

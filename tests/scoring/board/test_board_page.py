@@ -9,9 +9,9 @@ from django.test import Client
 from contest.keys import enter_key
 from contest.models import Contest, Contestant
 from contest.trail.sentences import Sentence
-from contest.watch.progress import Count, Estimate
+from contest.watch.progress import ClassProgress, Count, Estimate, Progress
 from scoring.board import board_cache
-from scoring.board.board import time_left
+from scoring.board.board import how_far, time_left
 from scoring.models import KeyRelease
 from tests.contest.watch.cast import small_contest
 from tests.factories import RulesFactory, a_contest
@@ -70,8 +70,8 @@ class TestJudging:
         contest = small_contest()
         read(contest, 1, 101, "3124")
         page = text(contest)
-        assert "<b>0</b> of 7 settled" in page
-        assert "1 read" in page
+        assert "<b>0</b> of 7 checked" in page
+        assert "1 typed in" in page
         assert "Aged geldings" in page
         assert "Oral reasons" in page
 
@@ -88,8 +88,8 @@ class TestJudging:
         ("total", "left", "words"),
         [
             (Count(), Estimate(0, None, 0), ""),
-            (Count(due=4, settled=3, no_card=1), Estimate(0, None, 0), "Every card is settled"),
-            (Count(due=4, settled=3, doubt=1), Estimate(0, None, 0), "Every card is read"),
+            (Count(due=4, settled=3, no_card=1), Estimate(0, None, 0), "Every card is checked"),
+            (Count(due=4, settled=3, doubt=1), Estimate(0, None, 0), "Every card is in, the last are being checked"),
             (Count(due=4), Estimate(8, None, None), ""),
             (Count(due=4), Estimate(8, 8.0, 1), "About 1 minute to go"),
             (Count(due=4), Estimate(8, 1.0, 8), "About 8 minutes to go"),
@@ -99,7 +99,21 @@ class TestJudging:
         ],
     )
     def test_the_time_left_is_said_in_round_words(self, total, left, words):
-        assert time_left(total, left) == words
+        assert time_left(total, left, is_known=True) == words
+
+    @pytest.mark.parametrize(
+        ("first", "second", "words"),
+        [
+            (Count(due=10, settled=9), Count(due=10), ""),  # a class is still being judged
+            (Count(due=10, once=4), Count(due=10, once=5), ""),
+            (Count(due=10, once=5), Count(due=10, once=5), "About 8 minutes to go"),
+            (Count(due=10, settled=10), Count(due=10, settled=10), "Every card is checked"),
+        ],
+    )
+    def test_no_forecast_is_made_before_it_is_worth_something(self, first, second, words):
+        rows = tuple(ClassProgress(place, "Ewes", False, (), count) for place, count in enumerate((first, second), 1))
+        progress = Progress((), rows, (), first + second)
+        assert how_far(progress, Estimate(8, 1.0, 8)) == words
 
 
 class TestStandings:
@@ -215,6 +229,9 @@ class TestSecrets:
         contest = ceremony_ready(cards=cards, reasons=reasons)
         go(contest, "begin", "next")
         assert "Tied for first" in text(contest)
+        assert "shares its place" not in text(contest)  # with whom, is not told before they are revealed
+        go(contest, "next")
+        assert "shares its place with 104, equal in every tie step" in text(contest)
 
 
 class TestPolling:
