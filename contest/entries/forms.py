@@ -12,7 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
-from contest.entries.plan import Values
+from contest.entries.matching import nearly
+from contest.entries.plan import Values, fold
 from contest.models import Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
@@ -83,10 +84,39 @@ class PlaceForm(HeldForm):
     division: forms.ModelChoiceField[Any] = forms.ModelChoiceField(queryset=None, label=_("Division"), empty_label=None)
     team = Text(_("Team"), help_text=_("Empty: competes as an individual."))
 
+    near = ""
+    """The team that may have been meant by one that is new: the form asks."""
+    new_team = ""
+
     def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         row_field(self, "division").queryset = contest.divisions.all()
         self.fields["team"].widget.attrs["list"] = "teams"
+
+    def clean(self) -> dict[str, Any]:
+        """Ask whether a team that nobody is in yet is new, where its name is nearly another's. What is answered comes
+        by a button: `meant` is the other one, `new_team` is the name that is really new."""
+        cleaned = super().clean() or {}
+        division, name = cleaned.get("division"), cleaned.get("team")
+        if not division or not name:
+            return cleaned
+        names = list(division.teams.values_list("name", flat=True))
+        if self.data.get("meant") in names:
+            cleaned["team"] = name = self.data["meant"]
+        if fold(name) in map(fold, names):
+            return cleaned
+        self.new_team = name
+        self.near = "" if self.data.get("new_team") == name else nearly(name, names)
+        if self.near:
+            told = gettext("{division} has no team {team} yet. Is it {near}?")
+            self.add_error("team", told.format(division=division, team=name, near=self.near))
+        return cleaned
+
+    def told_of_new_team(self, text: str) -> str:
+        """What is said once it is done, with a word of the team that was made by it."""
+        if not self.new_team:
+            return text
+        return f"{text} " + gettext("{team} is a new team.").format(team=self.new_team)
 
 
 class MoveForm(PlaceForm):
@@ -122,7 +152,18 @@ class MergeForm(HeldForm):
 class WalkUpForm(PlaceForm, DetailsForm):
     """Somebody who is entered on the day."""
 
-    field_order = ["number", "first_name", "last_name", "division", "team", "group", "hide_name"]
+    field_order = ["number", "first_name", "last_name", "nameless", "division", "team", "group", "hide_name"]
+    nameless = Text(_("Why there is no name"))
+    asks_why = False
+    """Whether the reason is asked for: nobody is without a name unasked."""
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        named = cleaned.get("first_name") or cleaned.get("last_name")
+        self.asks_why = not named and not {"first_name", "last_name"} & self.errors.keys()
+        if self.asks_why and not cleaned.get("nameless"):
+            self.add_error("first_name", gettext("Type a name, or say below why there is none."))
+        return cleaned
 
     def entry(self) -> Values:
         return self.values(self.cleaned_data["division"].code, self.cleaned_data["team"])

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 from contest.book.entry_columns import (
     DIVISION,
@@ -144,20 +145,24 @@ def nearly(name: str, others: Iterable[str]) -> str:
 
     "Barly Hill" is nearly "Barley Hill", and "St Johns" is "St. John's"; "Barley Hill 1" is no slip of "Barley Hill 2".
     """
-    by_words = {_without_apostrophes(other): other for other in others if other != name}
-    mine = _without_apostrophes(name)
-    letters = "".join(mine)
-    alike = [
-        (SequenceMatcher(None, letters, "".join(theirs)).ratio(), other)
-        for theirs, other in by_words.items()
-        if _told_apart_by(mine) == _told_apart_by(theirs)
-    ]
-    ratio, other = max(alike, default=(0.0, ""))
-    return other if ratio >= NEARLY else ""
+    by_words = {_pieces(other): other for other in others if other != name}
+    mine = _pieces(name)
+    likeness = SequenceMatcher(None, "", "".join(mine))
+    best, found = NEARLY, ""
+    for theirs, other in by_words.items():
+        likeness.set_seq1("".join(theirs))
+        # What is quickly known to be too unlike is not compared letter by letter.
+        if min(likeness.real_quick_ratio(), likeness.quick_ratio()) < best or likeness.ratio() < best:
+            continue
+        if _told_apart_by(mine) == _told_apart_by(theirs):
+            best, found = likeness.ratio(), other
+    return found
 
 
-def _without_apostrophes(name: str) -> tuple[str, ...]:
-    return words(re.sub("['’]", "", name))
+@lru_cache(maxsize=5000)
+def _pieces(name: str) -> tuple[str, ...]:
+    """Its words as names of teams are compared: "St. John's 4H" is st, johns, 4, h."""
+    return tuple(piece for word in words(re.sub("['’]", "", name)) for piece in re.findall(r"\d+|[^\d]+", word))
 
 
 def _told_apart_by(name: tuple[str, ...]) -> list[str]:

@@ -17,7 +17,7 @@ from contest.entries.plan import Values, fold, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.slips.cards import CardSlip
 from contest.slips.reading import set_aside, settle_slip
-from contest.trail import record_change, sentence
+from contest.trail import Personal, record_change, sentence
 from contest.trail.subjects import contestants
 
 
@@ -38,8 +38,9 @@ class EntryChanged(Exception):
 
 
 @changes
-def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
+def add_contestant(contest: Contest, values: Values, by: str, nameless: str = "") -> Contestant:
     """Enter somebody. Cards that were read under their number before it was anybody's are theirs from now on.
+    `nameless` says why somebody has no name.
 
     Raises NotThis for a number that somebody has.
     """
@@ -59,7 +60,8 @@ def add_contestant(contest: Contest, values: Values, by: str) -> Contestant:
     )
     claim_strays(contestant)
     what = sentence("contestant_entered", contestant=values.number)
-    record_change(contest, by, what, after=asdict(values_of(contestant)))
+    after = asdict(values_of(contestant)) | ({"reason": Personal(nameless)} if nameless else {})
+    record_change(contest, by, what, after=after)
     return contestant
 
 

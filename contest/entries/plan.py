@@ -58,7 +58,8 @@ class Layout:
 
     `headings` is the index of the line with the headings, None where there are none; `columns` the field of each
     column; `divisions` what a cell of the division column means; `division` the one of rows that name none. Rows
-    without a number are given the free ones from `numbers_from` on, or are refused where that is None.
+    without a number are given the free ones from `numbers_from` on, or are refused where that is None. `teams` says
+    which team is meant by a name, by division and name, where that is nearly another's.
     """
 
     headings: int | None
@@ -66,6 +67,7 @@ class Layout:
     divisions: Mapping[str, str] = field(default_factory=dict)
     division: str = ""
     numbers_from: int | None = None
+    teams: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +138,7 @@ class _Draft:
 
     def __init__(self, line: Line, layout: Layout, divisions: Sequence[tuple[str, str]]) -> None:
         self.line = line
+        self.meant = layout.teams
         self.person: Person | None = None
         self.values: Values | None = None
         self.refused: list[str] = []
@@ -233,6 +236,7 @@ class _Draft:
             return
         team = "" if self.alone else self.get(column.TEAM) or (old.team if old else "")
         if team:
+            team = self.meant.get((division, team), team)
             folded = spelling.setdefault((division, fold(team)), team)  # one team, however it is typed
             team = spelling.get((division, team), folded)
         values = Values(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from contest.book.entry_columns import DIVISION, FIELDS
 from contest.book.text import LARGEST_NUMBER
 from contest.entries.matching import division_of, guess
+from contest.entries.new_teams import MOST_ASKED
 from contest.entries.plan import Layout
 from contest.uploads.spreadsheets import Line, lines_of
 from contest.web.json_text import parsed
@@ -97,8 +98,18 @@ def corrected(source: Source, posted: Mapping[str, str], divisions: Sequence[tup
     numbers_from = int(start) if posted.get("give") and start.isascii() and start.isdecimal() else None
     if numbers_from is not None and not 0 < numbers_from <= LARGEST_NUMBER:
         numbers_from = None
-    layout = Layout(headings, columns, means, division if division in codes else "", numbers_from)
+    layout = Layout(headings, columns, means, division if division in codes else "", numbers_from, _teams(posted))
     return Chosen(source, guessed.sheet, guessed.lines, layout)
+
+
+def _teams(posted: Mapping[str, str]) -> dict[tuple[str, str], str]:
+    """What was answered about names of teams that are nearly another's, by division and name."""
+    answers = {}
+    for at in range(MOST_ASKED):
+        division, name, is_another = (posted.get(f"{what}-{at}", "") for what in ("team-in", "team-name", "team-is"))
+        if is_another:
+            answers[division, name] = is_another
+    return answers
 
 
 def meant(chosen: Chosen, divisions: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:

@@ -177,6 +177,45 @@ def test_a_contestant_is_moved_to_another_division_late_and_what_was_typed_under
     expect(page.get_by_role("region", name="Set aside")).to_have_count(0)
 
 
+def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
+    page.goto(base(contest) + "add/")
+    with walk("enter a walk-up whose team was mistyped", actions=5) as person:
+        person.fill(page.get_by_label("First name"), "Ngozi")
+        person.fill(page.get_by_label("Last name"), "Adelumo")
+        person.fill(page.get_by_label("Team"), "Barly Hill")
+        person.click(page.get_by_role("button", name="Add", exact=True))
+        check(page)
+        person.click(page.get_by_role("button", name="No, Barly Hill is a new team"))
+    expect(page.get_by_role("status").first).to_contain_text("106 is entered. Barly Hill is a new team.")
+    page.goto(base(contest) + "teams/")
+    with walk("say how many members a team has", actions=3) as person:
+        person.fill(page.get_by_label("Least members").first, "2")
+        person.fill(page.get_by_label("Most members").first, "3")
+        person.click(page.get_by_role("button", name="Save the sizes of Senior"))
+    expect(page.get_by_text("too few: 2 are the least")).to_be_visible()
+    check(page)
+    with walk("merge two teams that are one", actions=2) as person:
+        person.click(page.get_by_role("link", name="much like Barley Hill: one team?"))
+        check(page)
+        person.click(page.get_by_role("button", name="Merge"))
+    expect(page.get_by_text("Barly Hill")).to_have_count(1)  # in what was done
+    assert contestant(contest, 106).team.name == "Barley Hill"
+    page.get_by_role("link", name="Barley Hill").click()
+    with walk("call a team something else", actions=2) as person:
+        person.fill(page.get_by_label("Name", exact=True), "Barley Hill 4-H")
+        person.click(page.get_by_role("button", name="Rename"))
+    expect(page.get_by_role("link", name="Barley Hill 4-H")).to_be_visible()
+    page.goto(base(contest) + "load/")
+    page.get_by_label("Paste the rows here").fill("No\tName\tTeam\tDivision\n301\tAda Ray\tBarly Hill 4H\tSenior")
+    page.get_by_role("button", name="See what it would do").click()
+    page.get_by_label("Barly Hill 4H").select_option("Barley Hill 4-H")
+    check(page)
+    page.get_by_role("button", name="Look again").last.click()
+    page.get_by_role("button", name="Add 1").click()
+    expect(page.get_by_role("status").first).to_contain_text("1 added")
+    assert contestant(contest, 301).team.name == "Barley Hill 4-H"
+
+
 def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):
     person = contestant(contest, 101)
     first, second = make_page(), make_page()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID, uuid4
@@ -21,12 +22,13 @@ from contest.entries.assigning import NotAsSeen, digest
 from contest.entries.entry_list import load_entries, plan_ahead, plan_for
 from contest.entries.forms import TableForm, column_choices
 from contest.entries.matching import MOST_LINES_ABOVE
+from contest.entries.new_teams import new_teams
 from contest.entries.people import suggested_number
 from contest.entries.plan import PlannedRow, Verdict
 from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
 from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.history.offering import offer
-from contest.models import Contest
+from contest.models import Contest, Team
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from contest.uploads.spreadsheets import Unreadable
 from contest.web.requests import Request
@@ -159,6 +161,7 @@ def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 
     plan = plan_for(contest, chosen.lines, chosen.layout)
     layout, divisions = chosen.layout, divisions_of(contest)
     names = dict(divisions)
+    asked = new_teams(plan, layout, teams_of(contest))
     by_kind = {kind: [row for row in plan.rows if row.kind == kind] for kind in Verdict}
     context = {
         "trouble": trouble,
@@ -185,9 +188,18 @@ def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 
         "changed": [(row, change_rows(row, names)) for row in by_kind[Verdict.CHANGE]],
         "added": [(row, names[row.values.division]) for row in by_kind[Verdict.ADD] if row.values],
         "same": by_kind[Verdict.SAME],
+        "new_teams": [(name, names.get(division, "")) for division, name in asked.teams],
+        "questions": [(question, names.get(question.division, "")) for question in asked.questions],
         "doing": doing(len(by_kind[Verdict.ADD]), len(by_kind[Verdict.CHANGE])),
     }
     return show(request, "preview.html", contest, context, status)
+
+
+def teams_of(contest: Contest) -> dict[str, list[str]]:
+    teams: defaultdict[str, list[str]] = defaultdict(list)
+    for division, name in Team.objects.filter(division__contest=contest).values_list("division__code", "name"):
+        teams[division].append(name)
+    return teams
 
 
 def doing(add: int, change: int) -> str:

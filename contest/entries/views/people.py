@@ -47,9 +47,10 @@ def add(request: Request, pk: int) -> HttpResponse:
     status = 422
     if form.is_valid():
         try:
-            key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who).pk)
+            why = form.cleaned_data["nameless"] if form.asks_why else ""
+            key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who, why).pk)
             text = _("{number} is entered.").format(number=form.cleaned_data["number"])
-            return done(request, text, "entry", pk=pk, contestant=key)
+            return done(request, form.told_of_new_team(text), "entry", pk=pk, contestant=key)
         except Trouble as trouble:
             form.trouble(trouble)
             status = trouble.status
@@ -91,7 +92,7 @@ def move(request: Request, pk: int, contestant: int) -> HttpResponse:
             if aside
             else _("{number} is moved.")
         )
-        return text.format(number=entrant.number, count=aside)
+        return form.told_of_new_team(text.format(number=entrant.number, count=aside))
 
     return change(request, contest, entrant, {"place": form}, work, "{number}")
 

@@ -205,7 +205,8 @@ def test_an_entry_is_moved_or_told_why_not(post, contest, person):
     read(contest, 2, 101)
     refused = post(f"{person.pk}/move/", shown=seen(person), division=junior, team="Cobblewick")
     assert refused.status_code == 422
-    assert "Cards of classes 2 were read, which Junior does not judge" in text(refused)
+    assert "Something of 101's was read meanwhile" in text(refused)
+    assert "Junior : cards of classes 2" in text(refused)
     moved = post(f"{person.pk}/move/", shown=seen(person), division=person.division_id, team="")
     assert moved.status_code == 302
     assert contestant(contest, 101).team is None

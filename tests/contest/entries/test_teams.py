@@ -9,7 +9,7 @@ from contest.entries.people import NotThis
 from contest.entries.team_pages import division_shown, wrong_size
 from contest.models import Division, Team
 from tests.contest.entries.cast import contestant, two_divisions
-from tests.contest.entries.looking import base, text
+from tests.contest.entries.looking import base, hidden, text
 from tests.factories import PartFactory
 from tests.slips import read_mark
 from tests.trails import last_of
@@ -24,6 +24,7 @@ NAMES = ["Barley Hill", "St. John's", "Cedar 4-H 1", "Ash Red"]
         ("Barly Hill", "Barley Hill"),
         ("barley-hill", "Barley Hill"),
         ("St Johns", "St. John's"),
+        ("Cedar 4H 1", "Cedar 4-H 1"),
         ("Cedar 4-H 2", ""),
         ("Ash Blue", ""),
         ("Dunmore", ""),
@@ -111,3 +112,71 @@ def test_sizes_are_set_and_the_most_are_no_fewer_than_the_least(post, contest):
     assert post("teams/SR/sizes/", least="", most="").status_code == 302
     division.refresh_from_db()
     assert (division.team_least, division.team_most) == (0, 0)
+
+
+def test_a_walk_up_in_a_team_that_is_nearly_another_is_asked_which_and_a_new_team_is_said(post, contest):
+    form = {"number": "201", "first_name": "Ngozi", "division": contest.divisions.get(code="SR").pk}
+    asked = post("add/", **form, team="Barly Hill")
+    assert asked.status_code == 422
+    assert "Senior has no team Barly Hill yet. Is it Barley Hill?" in text(asked)
+    assert not contest.contestants.filter(number=201).exists()
+    post("add/", **form, team="Barly Hill", meant="Barley Hill")
+    assert contestant(contest, 201).team.name == "Barley Hill"
+    form["number"] = "202"
+    post("add/", **form, team="Barly Hill", new_team="Barly Hill")
+    assert contestant(contest, 202).team.name == "Barly Hill"
+
+
+def test_a_new_team_is_said_where_a_walk_up_or_a_move_makes_one(superintendent, post, contest):
+    form = {"number": "201", "first_name": "Ngozi", "division": contest.divisions.get(code="SR").pk}
+    entered = post("add/", **form, team="Dunmore")
+    assert "201 is entered. Dunmore is a new team." in text(superintendent.get(entered.url))
+    entered = post("add/", **form | {"number": "202"}, team="dunmore")
+    assert "new team" not in text(superintendent.get(entered.url))
+
+
+def test_a_walk_up_has_a_name_or_says_why_not(post, contest):
+    form = {"number": "201", "division": contest.divisions.get(code="SR").pk}
+    assert "Why there is no name" not in text(post("add/", **form, first_name="Ngozi"))
+    form["number"] = "202"
+    asked = post("add/", **form)
+    assert asked.status_code == 422
+    assert "Type a name, or say below why there is none." in text(asked)
+    assert post("add/", **form, nameless="the family is not here yet").status_code == 302
+    assert last_of(contest).after["reason"] == "the family is not here yet"
+
+
+LIST = "\n".join(
+    [
+        "No\tName\tTeam\tDivision",
+        "201\tNgozi A\tBarly Hill\tSenior",
+        "202\tBo Ray\tDunmore\tSenior",
+        "203\tJo Ray\tDunmoor\tSenior",
+    ]
+)
+
+
+def test_loading_a_list_says_which_teams_are_new_and_asks_about_those_much_like_others(post, contest):
+    looked = post("load/", text=LIST)
+    said = text(looked)
+    assert "New teams 3" in said
+    assert "Barly Hill , Senior" in said and "Dunmoor , Senior" in said and "Dunmore , Senior" not in said
+    fields = {
+        "source": hidden(looked, "source"),
+        "shown-sheet": "",
+        "sheet": "",
+        "headings": "0",
+        "shown-headings": "0",
+        **{f"column-{at}": name for at, name in enumerate(("number", "name", "team", "division"))},
+        "team-in-0": "SR",
+        "team-name-0": "Barly Hill",
+        "team-is-0": "Barley Hill",
+        "team-in-1": "SR",
+        "team-name-1": "Dunmoor",
+        "team-is-1": "",
+    }
+    again = post("load/preview/", **fields)
+    assert "New teams 2" in text(again)
+    assert post("load/preview/", **fields, save="yes", shown=hidden(again, "shown")).status_code == 302
+    assert contestant(contest, 201).team.name == "Barley Hill"
+    assert contestant(contest, 203).team.name == "Dunmoor"
