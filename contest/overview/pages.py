@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -30,29 +30,41 @@ class KeySign:
     width: int = 0
 
 
+class ReadOnce(NamedTuple):
+    """How many cards of a class were read by one person alone, and how many of those say that there is no card."""
+
+    cards: int = 0
+    no_card: int = 0
+
+
+NONE_ONCE = ReadOnce()
+
+
 @dataclass(frozen=True, slots=True)
 class CardCount:
-    """How far the cards of one class are, counted as the page of progress does. `handed_in` includes those that cannot
-    be read or are not settled; of `no_card` somebody said that there is none, and of `missing` nobody said anything."""
+    """How far the cards of one class are, counted as the page of progress does: nobody has read those that are
+    `missing`, and of `no_card` it is settled that there is none. Those that are `unreadable` are so besides."""
 
-    handed_in: int
-    no_card: int
+    due: int
     missing: int
-    unreadable: int
+    once: int
     unsettled: int
+    no_card: int
+    unreadable: int
 
     @property
-    def expected(self) -> int:
-        return self.handed_in + self.no_card + self.missing
+    def done(self) -> int:
+        return self.due - self.missing - self.once - self.unsettled
 
     @property
     def besides(self) -> list[str]:
-        """What of it is not simply a placing, in words."""
+        """What of it is not simply a placing that is settled, in words."""
         counts = (
             (self.missing, _("{count} missing")),
+            (self.once, _("{count} read once")),
+            (self.unsettled, _("{count} not settled")),
             (self.no_card, _("{count} with no card")),
             (self.unreadable, _("{count} unreadable")),
-            (self.unsettled, _("{count} not settled")),
         )
         return [text.format(count=in_thousands(count)) for count, text in counts if count]
 
@@ -92,8 +104,11 @@ class GridRow:
     share: int
 
 
-def contest_page(record: Record, result: Result, open_keys: Mapping[int, str]) -> dict[str, Any]:
-    """Everything the page of one contest shows; `open_keys` are those of `contest.keys`."""
+def contest_page(
+    record: Record, result: Result, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]
+) -> dict[str, Any]:
+    """Everything the page of one contest shows; `open_keys` are those of `contest.keys`, and `once` says what of each
+    class was read once."""
     names = list_names(record)
     divisions = {division.code: division.name for division in record.divisions}
     present = Counter(contestant.division for contestant in record.contestants if contestant.present)
@@ -111,7 +126,7 @@ def contest_page(record: Record, result: Result, open_keys: Mapping[int, str]) -
             }
             for division in record.divisions
         ],
-        "classes": class_entries(record, result, open_keys),
+        "classes": class_entries(record, result, open_keys, once),
         "parts": [
             {
                 "name": part.name,
@@ -126,30 +141,36 @@ def contest_page(record: Record, result: Result, open_keys: Mapping[int, str]) -
     }
 
 
-def class_page(record: Record, result: Result, judged: JudgingClass, open_keys: Mapping[int, str]) -> dict[str, Any]:
-    """Everything the page of one class shows; `open_keys` are those of `contest.keys`."""
+def class_page(
+    record: Record, result: Result, judged: JudgingClass, open_keys: Mapping[int, str], once: ReadOnce = NONE_ONCE
+) -> dict[str, Any]:
+    """Everything the page of one class shows; `open_keys` and `once` are as for `contest_page`."""
     present = _present(record)
     cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
     counts = Counter(card.placing for card in cards)
+    others = {UNREADABLE: _("Unreadable card"), NO_CARD: _("No card")}
+    missing = _expected(record, judged) - len(cards)
     if judged.void:  # nothing is lost where nothing counts
         judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
     return {
-        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number], open_keys),
+        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number], open_keys, once),
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
-            {"what": label, "score": table.get(card, ""), "cards": counts[card]}
-            for card, label in ((UNREADABLE, _("Unreadable card")), (NO_CARD, _("No card")))
+            *({"what": what, "score": table.get(card, ""), "cards": counts[card]} for card, what in others.items()),
+            *([{"what": _("Missing"), "score": table.get(NO_CARD, ""), "cards": missing}] if missing else []),
         ],
         "previous": numbers[position - 1] if position else None,
         "next": numbers[position + 1] if position + 1 < len(numbers) else None,
     }
 
 
-def class_entries(record: Record, result: Result, open_keys: Mapping[int, str]) -> list[ClassEntry]:
+def class_entries(
+    record: Record, result: Result, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]
+) -> list[ClassEntry]:
     """Every class, in the contest's order."""
     present = _present(record)
     unsettled = _unsettled(result, present)
@@ -158,13 +179,25 @@ def class_entries(record: Record, result: Result, open_keys: Mapping[int, str]) 
         if card.number in present:
             by_class[card.class_number].append(card)
     return [
-        _class_entry(record, judged, by_class[judged.number], unsettled[judged.number], open_keys)
+        _class_entry(
+            record,
+            judged,
+            by_class[judged.number],
+            unsettled[judged.number],
+            open_keys,
+            once.get(judged.number, NONE_ONCE),
+        )
         for judged in record.classes
     ]
 
 
 def _class_entry(
-    record: Record, judged: JudgingClass, cards: list[Card], unsettled: int, open_keys: Mapping[int, str]
+    record: Record,
+    judged: JudgingClass,
+    cards: list[Card],
+    unsettled: int,
+    open_keys: Mapping[int, str],
+    once: ReadOnce,
 ) -> ClassEntry:
     """One class; the cards are those of the contestants who are present."""
     divisions = {division.code: division.name for division in record.divisions}
@@ -190,7 +223,7 @@ def _class_entry(
         void_for=void_for,
         waiting=waiting,
         warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
-        cards=_card_count(_expected(record, judged), cards, unsettled) if judged.places else None,
+        cards=_card_count(_expected(record, judged), cards, unsettled, once) if judged.places else None,
     )
 
 
@@ -237,14 +270,14 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
             yield GridRow(placing, "", False, "", number, round(100 * number / most))
 
 
-def _card_count(expected: int, cards: list[Card], unsettled: int) -> CardCount:
-    no_card = sum(card.placing == NO_CARD and card.second in (None, NO_CARD) for card in cards)
+def _card_count(due: int, cards: list[Card], unsettled: int, once: ReadOnce) -> CardCount:
     return CardCount(
-        handed_in=len(cards) - no_card,
-        no_card=no_card,
-        missing=expected - len(cards),
-        unreadable=sum(card.placing == UNREADABLE for card in cards),
+        due=due,
+        missing=due - len(cards),
+        once=once.cards,
         unsettled=unsettled,
+        no_card=sum(card.placing == NO_CARD and card.second is None for card in cards) - once.no_card,
+        unreadable=sum(card.placing == UNREADABLE for card in cards),
     )
 
 

@@ -12,6 +12,7 @@ from contest.helpers.duties import first_page
 from contest.keys import open_keys
 from contest.models import Contest, Duty
 from contest.overview import pages
+from contest.overview.counting import read_once
 from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
 
@@ -38,7 +39,7 @@ def contest(request: Request, pk: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
 
     def page() -> dict[str, Any]:
-        return pages.contest_page(shown.record, shown.result, open_keys(row))
+        return pages.contest_page(shown.record, shown.result, open_keys(row), read_once(row))
 
     return answer(request, "contest/contest.html", row, shown, page)
 
@@ -51,6 +52,7 @@ def judging_class(request: Request, pk: int, number: int) -> HttpResponseBase:
         raise Http404("The contest has no class of that number.")
 
     def page() -> dict[str, Any]:
-        return pages.class_page(shown.record, shown.result, judged, open_keys(row))
+        once = read_once(row).get(number, pages.NONE_ONCE)
+        return pages.class_page(shown.record, shown.result, judged, open_keys(row), once)
 
     return answer(request, "contest/class.html", row, shown, page)

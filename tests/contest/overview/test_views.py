@@ -89,21 +89,24 @@ class TestContest:
             contestants=(*here, absent._replace(present=False)), cards=(*cards, Card(1, absent.number, "3124", "4123"))
         )
         page = body(superintendent.get(f"/contests/{contest.pk}/"))
-        assert "<b>3</b> of 5 cards<br>1 missing<br>1 with no card<br>1 unreadable<br>1 not settled" in page
+        assert "<b>0</b> of 5 cards<br>1 missing<br>3 read once<br>1 not settled<br>1 unreadable" in page
         assert "5 contestants, 1 team; 1 more is not present" in page
 
-    def test_no_card_and_a_card_read_once_are_not_missing_there_on_the_class_and_in_the_progress(self, superintendent):
+    def test_it_counts_cards_as_the_class_and_the_progress_do(self, superintendent):
         contest = small_contest()
         decide_card(the_class(contest), the_contestant(contest, 101), NO_CARD, "Sue", "no card was handed in")
         read(contest, 1, 102, "3124")
-        assert "<b>1</b> of 3 cards<br>1 missing<br>1 with no card</p>" in body(
-            superintendent.get(f"/contests/{contest.pk}/")
-        )
+        read(contest, 2, 101, NO_CARD)
+        programme = body(superintendent.get(f"/contests/{contest.pk}/"))
+        assert "<b>1</b> of 3 cards<br>1 missing<br>1 read once<br>1 with no card</p>" in programme
+        assert "<b>0</b> of 4 cards<br>3 missing<br>1 read once</p>" in programme
         of_class = body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
-        assert "<b>1</b> of 3 handed in, 1 missing, 1 with no card" in of_class
+        assert "<b>1</b> of 3 done, 1 missing, 1 read once, 1 with no card" in of_class
         assert '<th scope="row">No card</th><td class="figure score">0</td><td class="figure given">1</td>' in of_class
-        counted = progress_of(contest)[0].rows[0].total
-        assert (counted.missing, counted.no_card, counted.once, counted.due) == (1, 1, 1, 3)
+        assert '<th scope="row">Missing</th>' in of_class
+        first, second = (row.total for row in progress_of(contest)[0].rows)
+        assert (first.done, first.due, first.missing, first.once, first.no_card) == (1, 3, 1, 1, 1)
+        assert (second.done, second.due, second.missing, second.once, second.no_card) == (0, 4, 3, 1, 0)
 
     def test_an_empty_contest_says_what_it_lacks(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=(), categories=())
@@ -191,8 +194,8 @@ class TestEveryPageOfAContest:
         for count in (2, 60):
             address = f"/contests/{a_contest(contestants=people(count)).pk}/{page}"
             superintendent.get(address)
-            # Who asks, the contest and when it changed; its own pages also ask which keys are open.
-            with django_assert_num_queries(3 if page.startswith("standings") else 5):
+            # Who asks, the contest and when it changed; its own pages also ask for open keys and cards read once.
+            with django_assert_num_queries(3 if page.startswith("standings") else 6):
                 superintendent.get(address)
 
 
