@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
@@ -12,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from contest.models import Contest, Reading
 from contest.slips.cards import CardSlip
-from contest.slips.due import people_of
+from contest.slips.due import Person, people_of
 from contest.slips.slip import Slip
 from contest.watch.doubts import ABSENT, Doubt
 
@@ -25,6 +26,9 @@ def where_they_lie(contest: Contest, doubts: Iterable[Doubt]) -> dict[str, str]:
     or, where the number says nothing, beside what its reader read before and after. Nothing of teams' marks."""
     doubts = list(doubts)
     people = people_of(contest)
+    groups: defaultdict[str, list[Person]] = defaultdict(list)
+    for person in people:
+        groups[person.group].append(person)
 
     @cache
     def divisions(key: str) -> set[int]:
@@ -34,13 +38,12 @@ def where_they_lie(contest: Contest, doubts: Iterable[Doubt]) -> dict[str, str]:
     lie = {}
     for doubt in doubts:
         if doubt.number is not None and not doubt.stray:
+            among = divisions(doubt.slip.stack.key)
             of_group = isinstance(doubt.slip, CardSlip)  # scores lie in one heap, whatever the group
             numbers = [
                 person.number
-                for person in people
-                if person.division_id in divisions(doubt.slip.stack.key)
-                and (person.present or person.number == doubt.number)
-                and (not of_group or person.group == doubt.group)
+                for person in (groups[doubt.group] if of_group else people)
+                if person.division_id in among and (person.present or person.number == doubt.number)
             ]
             lie[doubt.key] = _in_order(doubt, numbers)
     return lie | _as_read([doubt for doubt in doubts if doubt.stray])
