@@ -26,10 +26,10 @@ class Help(NamedTuple):
 
 
 def help_for(stack: Stack, reads_twice: bool) -> Help:
-    return _for_cards(reads_twice) if stack.kind.room == "desk" else _for_scores(stack, reads_twice)
+    return help_for_cards(reads_twice) if stack.kind.room == "desk" else help_for_scores(stack.by_name, reads_twice)
 
 
-def _for_cards(reads_twice: bool) -> Help:
+def help_for_cards(reads_twice: bool) -> Help:
     legend = (
         Key(("*", "u"), _("unreadable")),
         Key(("-", "m"), _("no card")),
@@ -57,10 +57,10 @@ def _for_cards(reads_twice: bool) -> Help:
     return _with_shared(legend, keys, signs)
 
 
-def _for_scores(stack: Stack, reads_twice: bool) -> Help:
+def help_for_scores(by_name: bool, reads_twice: bool) -> Help:
     legend = (
         Key(("Enter",), _("ends a score")),
-        Key(("/", "n"), _("other team") if stack.by_name else _("other number")),
+        Key(("/", "n"), _("other team") if by_name else _("other number")),
         Key(("-", "m"), _("no score")),
         Key(("+", "s"), _("skip")),
         Key(("z",), _("take back last")),

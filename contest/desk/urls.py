@@ -12,6 +12,7 @@ urlpatterns = [
     path("classes/<int:number>/stack/", views.stack, name="desk-stack"),
     path("classes/<int:number>/expected/", views.expected, name="desk-stack-expected"),
     path("classes/<int:number>/loose/", views.loose, name="desk-loose"),
+    path("practice/", views.practice, name="desk-practice"),
     path("readings/", views.readings, name="desk-readings"),
     path("readings/<uuid:reading>/take-back/", views.take_back, name="desk-take-back"),
 ]

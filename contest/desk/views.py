@@ -20,6 +20,8 @@ from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.desk import answers, pages
 from contest.desk.forms import CardForm
+from contest.desk.help import help_for_cards
+from contest.desk.practice import practice_shown
 from contest.desk.stacks import (
     find_loose,
     find_stack,
@@ -36,6 +38,11 @@ from contest.slips.reading import Outcome
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
+from scoring.core.record import NO_CARD, UNREADABLE
+
+PRACTICE = {901: "3124", 902: "1432", 903: "4213", 904: UNREADABLE, 905: NO_CARD}
+PRACTICE_PAPERS = {901: "3124", 902: "1432", 903: "4213", 904: "22 3", 905: ""}
+"""What is written on the invented cards; the last was not handed in."""
 
 
 @open_to(Duty.TABULATOR)
@@ -105,6 +112,18 @@ def stack(request: Request, pk: int, number: int) -> HttpResponse:
 def loose(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     return _show_desk(request, CardStack(_class_of(contest, number)), loose=True)
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
+def practice(request: Request, pk: int) -> HttpResponse:
+    """Five invented cards to begin with, which count for nobody."""
+    contest = contest_for(request, pk)
+    helped = help_for_cards(contest.readings_per_card > 1)
+    shown = practice_shown(request, contest, "desk", PRACTICE, _("Practice"), helped, classNumber=0)
+    shown |= {"settings": "contest/desk/_cards_settings.html", "papers": PRACTICE_PAPERS}
+    return render(request, "contest/desk/practice.html", shown)
 
 
 @open_to(Duty.TABULATOR)

@@ -30,6 +30,9 @@ BEGINNINGS = {
 }
 
 
+PRACTICE = {Duty.TABULATOR: "desk-practice", Duty.REASONS: "scores-practice"}
+"""The pages of invented slips, for the duties that read any."""
+
 WORK = {
     Duty.TABULATOR: gettext_lazy("reads placing cards"),
     Duty.KEYS: gettext_lazy("enters the officials' placings and cuts"),
@@ -49,6 +52,17 @@ def duty_name(duty: str) -> str:
 def duty_parts(duty: str) -> tuple[str, str]:
     """A duty's name and what it does, as in `Tabulator` and `reads placing cards`."""
     return capfirst(duty_name(duty)), str(WORK[Duty(duty)])
+
+
+def beginning(duty: str) -> str:
+    """How the work of a duty begins, in a sentence."""
+    return str(BEGINNINGS[Duty(duty)])
+
+
+def practice_page(helper: Helper) -> str:
+    """Where a helper can practise; empty where there is nothing to."""
+    page = PRACTICE.get(Duty(helper.duty))
+    return reverse(page, args=[helper.contest_id]) if page else ""
 
 
 def first_page(helper: Helper) -> str:

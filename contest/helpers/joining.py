@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import unicodedata
 
 from django.contrib.auth.models import User
@@ -19,17 +20,27 @@ class NameTaken(ValueError):
 
 
 @changes
-def let_in(contest: Contest, duty: Duty, name: str, official: ReasonsOfficial | None = None) -> Helper:
-    """Let a volunteer in, in a reasons room as the tablet of an official.
+def let_in(
+    contest: Contest, duty: Duty, name: str, official: ReasonsOfficial | None = None, device: str = ""
+) -> Helper:
+    """Let a volunteer in, in a reasons room as the tablet of an official. `device` is a secret of their browser.
 
-    Raises NameTaken: a name says who read a card, so nobody may share one.
+    Who is in already under that name, from the same device, has lost the way back in: they are the same helper still,
+    or a new one where it is for another duty. Raises NameTaken for anybody else: a name says who read a card, so nobody
+    may share one.
     """
     name = tidy(name)
+    known = hashlib.sha256(device.encode()).hexdigest() if device else ""
     take_turn(contest.pk)
+    here = contest.helpers.filter(left_at=None, device=known) if known else ()
+    if back := next((helper for helper in here if alike(name, helper.name)), None):
+        if (back.duty, back.official_id) == (duty, official and official.pk):
+            return back
+        leave(back)
     if any(alike(name, other) for other in _names_in_use(contest)):
         raise NameTaken(name)
     try:
-        helper = Helper.objects.create(contest=contest, duty=duty, name=name, official=official)
+        helper = Helper.objects.create(contest=contest, duty=duty, name=name, official=official, device=known)
     except IntegrityError:  # names may also be alike to the database alone
         raise NameTaken(name) from None
     about = [f"official:{official.pk}"] if official else []

@@ -57,15 +57,17 @@ class Helper(models.Model):
     """A volunteer who was let in. Two who are in at once have different names: a name says who read a card.
 
     `official` is the one whose tablet it is, in a reasons room; null for every other duty, and once the official is
-    removed.
+    removed. `device` stands for the browser that they joined with, so that it comes back under the same name; empty for
+    one that keeps nothing.
     """
 
-    holds_names = Names(people=("name",))
+    holds_names = Names(people=("name",), emptied=("device",))
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="helpers")
     duty = models.CharField(max_length=9, choices=Duty)
     official = models.ForeignKey(ReasonsOfficial, models.SET_NULL, null=True, blank=True, related_name="tablets")
     name = models.CharField(max_length=NAME_LENGTH)
+    device = models.CharField(max_length=64, blank=True)
     joined_at = models.DateTimeField(auto_now_add=True)
     seen_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)  # left, or was shown out

@@ -12,13 +12,15 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 
 from contest.access import may_use
-from contest.helpers.duties import duty_name
+from contest.helpers.duties import beginning, duty_name, practice_page
 from contest.models import Contest
 from contest.watch.waiting import doubt_count
 from contest.web.requests import Request
 
 register = template.Library()
 register.filter("duty_name", duty_name)
+register.filter("beginning", beginning)
+register.filter("practice_page", practice_page)
 
 # What is gone to most, all day long, stands first and is always in sight. The rest lies in three menus, in the order
 # of a contest's day, each in its place whatever page one is on: so nobody has to look for what they found before.

@@ -7,6 +7,7 @@ from reasons.scores import views
 urlpatterns = [
     path("", views.scores, name="scores"),
     path("hello/", views.hello, name="scores-hello"),
+    path("practice/", views.practice, name="scores-practice"),
     path("officials/", views.new_official, name="scores-new-official"),
     path("officials/<int:official>/remove/", views.no_official, name="scores-remove-official"),
     path("readings/<uuid:reading>/take-back/", views.take_back, name="scores-take-back"),

@@ -16,7 +16,9 @@ from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes.exceptions import NotPossible
 from contest.desk import answers
+from contest.desk.help import help_for_scores
 from contest.desk.pages import queue_page, stack_shown
+from contest.desk.practice import practice_shown
 from contest.models import Contest, Contestant, Duty, JudgingClass, Part
 from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
@@ -28,8 +30,11 @@ from contest.web.revisions import nothing_new
 from contest.web.submissions import submission_of, submitted
 from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.scores.entry import groups_of, marks_lists, reasons_lists
-from reasons.scores.forms import OfficialForm, PlainScoreForm, ScoreForm
+from reasons.scores.forms import NO_SCORE, OfficialForm, PlainScoreForm, ScoreForm
 from reasons.scores.officials import add_official, officials_of, remove_official
+
+PRACTICE = {901: "43", 902: "38.5", 903: "41", 904: NO_SCORE, 905: "46.5"}
+"""What the invented slips say."""
 
 ROWS = 100
 """Rows of a page of scores to be checked; the others follow on further pages."""
@@ -142,6 +147,20 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
         except NotPossible as problem:
             form.add_error("points", str(problem))
     return render(request, "reasons/sheet.html", shown, status=422)
+
+
+@open_to(Duty.REASONS)
+@never_cache
+@require_safe
+def practice(request: Request, pk: int) -> HttpResponse:
+    """Five invented slips to begin with, which count for nobody."""
+    contest = contest_for(request, pk)
+    helped = help_for_scores(by_name=False, reads_twice=contest.readings_per_card > 1)
+    own = {"most": ReasonsStack.most, "low": ReasonsStack.low}
+    shown = practice_shown(request, contest, "scores", PRACTICE, _("Practice"), helped, **own)
+    papers = {number: "" if says == NO_SCORE else says for number, says in PRACTICE.items()}
+    shown |= {"settings": "reasons/_sheet_settings.html", "papers": papers}
+    return render(request, "reasons/practice.html", shown)
 
 
 @open_to(Duty.REASONS)

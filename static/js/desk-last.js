@@ -2,11 +2,12 @@
 // dealt with; of all others the last ten.
 
 const LAST = 10;
-const GOOD = new Set(["waiting", "saved", "settled", "taken-back"]);
+const GOOD = new Set(["waiting", "saved", "settled", "right", "taken-back"]);
 const WORDS = {
   waiting: gettext("waiting to be sent"),
   saved: gettext("saved"),
   settled: gettext("saved and settled"),
+  right: gettext("right"),
   "taken-back": gettext("taken back"),
 };
 

@@ -5,10 +5,12 @@
 import { listen } from "./desk-hands.js";
 import { LastReadings, isTrouble } from "./desk-last.js";
 import { Outbox } from "./desk-outbox.js";
+import { Practice } from "./desk-practice.js";
 import { Run } from "./desk-run.js";
 import { showSign } from "./desk-sign.js";
 import * as sounds from "./desk-sounds.js";
 
+const SAID = { settled: gettext("%s settled."), right: gettext("%s is right.") };
 const ASK_AGAIN = 2000;
 const TOLD_AGAIN = 4000;
 
@@ -19,7 +21,7 @@ export class DeskPage {
     this.entry = entry;
     this.stage = stage;
     this.words = words;
-    this.outbox = new Outbox(page, document.querySelector("[name=csrfmiddlewaretoken]").value);
+    this.outbox = page.practice ? new Practice(page) : new Outbox(page, document.querySelector("[name=csrfmiddlewaretoken]").value);
     this.last = new LastReadings(document.getElementById("last"), page.stack, {
       takeBack: (item) => this.takeBack(item),
       acknowledge: (item) => this.acknowledge(item),
@@ -225,7 +227,7 @@ export class DeskPage {
     last.change(sent.submission, kind, text);
     const { whose, gave } = sent;
     if (!isTrouble(kind)) {
-      stage.say(interpolate(kind === "settled" ? gettext("%s settled.") : gettext("%s saved."), [whose]));
+      stage.say(interpolate(SAID[kind] ?? gettext("%s saved."), [whose]));
       return;
     }
     sounds.news();

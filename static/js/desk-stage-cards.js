@@ -40,7 +40,8 @@ export class CardStage extends Stage {
     this.part("end-left").hidden = !run.left.length;
     const { label, again } = this.following ?? {};
     const take = again ? gettext("Take %s, second reading") : gettext("Take %s");
-    this.part("go-on-text").textContent = label ? interpolate(take, [label]) : nothingElse(run);
+    if (this.page.practice) this.part("go-on-text").textContent = gettext("To the room, for a real stack");
+    else this.part("go-on-text").textContent = label ? interpolate(take, [label]) : nothingElse(run);
   }
 
   // A question stands in the place of the field, and its first answer has the focus.

@@ -10,7 +10,7 @@ from contest.demo import DEMO_BOOK
 from contest.helpers.codes import SHARED, codes_of
 from contest.helpers.joining import show_out
 from contest.helpers.superintendents import set_password
-from contest.models import Duty, Helper
+from contest.models import Duty, Helper, Reading
 from contest.records import save_record
 from tests.browser.test_pages import assert_sound, console_errors
 
@@ -36,11 +36,42 @@ def test_a_helper_comes_in_by_the_keyboard_alone_and_leaves(make_page, contest, 
     press(page, "Tab")
     page.keyboard.type(codes_of(contest)[Duty.TABULATOR].lower().replace("-", ""))
     press(page, "Enter")
-    expect(page).to_have_url(re.compile(rf"/contests/{contest.pk}/desk/$"))
+    expect(page).to_have_url(re.compile(rf"/contests/{contest.pk}/desk/[?]welcome$"))
     expect(page.get_by_role("banner")).to_contain_text("Ann, tabulator")
     page.get_by_role("button", name="Leave").press("Enter")
     expect(page).to_have_url(re.compile("/join/$"))
     assert Helper.objects.get().left_at
+
+
+def test_who_has_just_joined_practises_and_comes_back_without_a_cookie_under_the_same_name(make_page, contest):
+    def join(page):
+        page.goto(f"/join/?code={codes_of(contest)[Duty.TABULATOR]}")
+        page.get_by_label("Your name").fill("Ann")
+        press(page, "Enter")
+
+    before = Reading.objects.count()
+    page = make_page(who=None)
+    join(page)
+    expect(page.get_by_text("Welcome, Ann. Choose a stack that is free")).to_be_visible()
+    page.get_by_role("link", name="Practise first").click()
+    assert_sound(page, "practice, asked")
+    press(page, "+")
+    page.keyboard.type("312" + "142")
+    expect(page.locator("#last")).to_contain_text("look again: that is not what it says")
+    page.keyboard.type("z143" + "421" + "u-")
+    expect(page.locator("#last li[data-kind=right]")).to_have_count(5)
+    assert_sound(page, "practice, done")
+    page.get_by_role("button", name="To the room, for a real stack").click()
+    expect(page.get_by_role("heading", name="Tabulation room")).to_be_visible()
+    assert Reading.objects.count() == before
+
+    page.context.clear_cookies()
+    join(page)
+    expect(page.get_by_role("banner")).to_contain_text("Ann, tabulator")
+    other = make_page(who=None)
+    join(other)
+    expect(other.get_by_text("Somebody called Ann helps here already.")).to_be_visible()
+    assert [helper.left_at for helper in contest.helpers.all()] == [None]
 
 
 def test_the_square_brings_the_code_and_asks_for_the_name_alone(make_page, contest):

@@ -116,6 +116,19 @@ def test_from_the_list_to_the_end_of_a_sheet_with_the_keyboard_alone(make_page, 
     expect(page.get_by_text("3 of 3 read, 3 of them once")).to_be_visible()
 
 
+def test_five_invented_slips_are_there_to_practise_on_and_nothing_of_them_is_kept(make_page, contest):
+    page = make_page(who=(contest, Duty.REASONS, "Ann"))
+    page.goto(address(contest, "practice/"))
+    expect(now(page)).to_have_text("901")
+    keys(page, "43\n38\n")
+    expect(row(page, "902")).to_contain_text("look again: that is not what it says")
+    keys(page, "z38.5\n41\n-46.5\n")
+    expect(page.locator("#last li[data-kind=right]")).to_have_count(5)
+    page.get_by_role("button", name="Back to all scores").click()
+    expect(page.get_by_role("heading", name="Scores", exact=True)).to_be_visible()
+    assert readings() == []
+
+
 def test_two_browsers_that_agree_settle_every_score(sit):
     ann, ben = sit("Ann"), sit("Ben")
     keys(ann, "43\n35.5\n0\n\n")

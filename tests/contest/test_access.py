@@ -34,6 +34,7 @@ OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
 OPEN_TO = {
     Duty.TABULATOR: {
         *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-stack-expected", "desk-loose"),
+        "desk-practice",
         *("desk-readings", "desk-take-back"),
         *("progress", "progress-class"),
     },
@@ -43,6 +44,7 @@ OPEN_TO = {
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
         "reasons-sheets",
+        "scores-practice",
     },
     Duty.ROOM: {"reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"},
     Duty.OFFICIAL: {"reasons-notes", "reasons-notes-hello", "reasons-class-notes"},

@@ -28,6 +28,9 @@ from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusal
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
+WELCOME = "welcome"
+"""What an address ends with where its page greets whoever has just joined."""
+
 TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
 BUSY = gettext_lazy(
     "Others are signing in just now, and this was not looked at. Try again in a few seconds. "
@@ -35,7 +38,8 @@ BUSY = gettext_lazy(
 )
 TAKEN = gettext_lazy(
     "Somebody called {name} helps here already. Add an initial, as in “{name} B.”. "
-    "If that is you, on another device, leave there first, or ask the superintendent to show that one out."
+    "If that is you, on another device, leave there first, or ask the superintendent to show that one out: "
+    "then join here under the same name."
 )
 
 
@@ -59,7 +63,8 @@ def join(request: Request) -> HttpResponse:
         return render_join(request, form, status)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
-        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, code.official).pk)
+        device = request.POST.get("device", "")
+        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, code.official, device).pk)
     except NameTaken:
         form.add_error("name", TAKEN.format(name=name))
         return render_join(request, form, status=422)
@@ -70,16 +75,18 @@ def join(request: Request) -> HttpResponse:
 
 
 def page_after_joining(request: Request) -> str:
-    """The page they wanted, if their duty reaches it; or else the first page of their duty."""
+    """The page they wanted, if their duty reaches it; or else the first page of their duty, which greets them."""
+    if not request.helper:
+        return resolve_url("join")
+    greets = f"{first_page(request.helper)}?{WELCOME}"
     wanted = wanted_page(request)
-    if wanted and request.helper:
-        try:
-            leads_to = resolve(urlsplit(wanted).path)
-        except Resolver404:
-            return first_page(request.helper)
-        if may_use(request, leads_to.func, leads_to.kwargs):
-            return wanted
-    return own_first_page(request) or resolve_url("join")
+    try:
+        leads_to = resolve(urlsplit(wanted).path)
+    except Resolver404:
+        return greets
+    # The list of contests would only send them on to their first page.
+    is_theirs = leads_to.url_name != "contests" and may_use(request, leads_to.func, leads_to.kwargs)
+    return wanted if is_theirs else greets
 
 
 def render_join(request: Request, form: WayInForm | None, status: int = 200) -> HttpResponse:

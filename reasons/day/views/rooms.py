@@ -38,7 +38,8 @@ def rooms(request: Request, pk: int) -> HttpResponse:
     official = helper and helper.official_id
     own = contest.rooms.filter(officials=official).first() if official else None
     if own and has_hours:
-        return redirect("reasons-room", pk, own.pk, official)
+        address = reverse("reasons-room", args=[pk, own.pk, official])
+        return redirect(f"{address}?{query}" if (query := request.META["QUERY_STRING"]) else address)
     base = reach(request, contest).base
     tablets = pages.tablets(contest, base) if request.is_superintendent else []
     shown = _shown(contest, tablets=tablets, has_hours=has_hours, base=base, join_address=base + reverse("join"))

@@ -40,8 +40,9 @@ class TestJoinPage:
     def test_a_helper_lands_on_the_first_page_of_the_duty(self, client, duty, page):
         contest = a_contest()
         reply = join(client, code_for(contest, duty))
-        assert reply.url == f"/contests/{contest.pk}/{page}"
-        assert client.get(reply.url).status_code == 200
+        assert reply.url == f"/contests/{contest.pk}/{page}?welcome"
+        assert "Welcome, <bdi>Ann</bdi>." in html_in(client.get(reply.url))
+        assert "Welcome" not in html_in(client.get(reply.url.removesuffix("?welcome")))
         helper = Helper.objects.get()
         assert (helper.contest, helper.duty, helper.name) == (contest, duty, "Ann")
 
@@ -80,6 +81,18 @@ class TestJoinPage:
         assert "Add an initial" in reply.content.decode()
         assert contest.helpers.count() == 1
 
+    def test_the_same_device_comes_back_as_the_same_helper_and_for_another_duty_as_a_new_one(self, client):
+        contest = a_contest()
+        join(client, code_for(contest, Duty.TABULATOR), device="secret")
+        for another in ({"device": "other"}, {"device": ""}, {}):
+            assert join(Client(), code_for(contest, Duty.TABULATOR), **another).status_code == 422
+        again = Client()
+        assert join(again, code_for(contest, Duty.TABULATOR), name=" ann", device="secret").status_code == 302
+        assert again.session[SESSION_NAME] == client.session[SESSION_NAME] == contest.helpers.get().pk
+        assert "secret" not in contest.helpers.get().device
+        assert join(Client(), code_for(contest, Duty.KEYS), device="secret").status_code == 302
+        assert list(contest.helpers.filter(left_at=None).values_list("duty", flat=True)) == ["keys"]
+
     def test_the_same_form_sent_twice_lets_one_helper_in(self):
         contest = a_contest()
         form = {"submission": uuid4(), "name": "Ann", "code": code_for(contest)}
@@ -116,7 +129,7 @@ class TestJoinPage:
     )
     def test_any_other_page_becomes_their_first(self, client, elsewhere):
         contest = a_contest()
-        assert join(client, code_for(contest), next=elsewhere).url == f"/contests/{contest.pk}/announcer/"
+        assert join(client, code_for(contest), next=elsewhere).url == f"/contests/{contest.pk}/announcer/?welcome"
 
     def test_joining_changes_the_session_so_that_a_planted_one_is_worth_nothing(self, client):
         session = client.session

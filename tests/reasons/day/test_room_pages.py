@@ -278,7 +278,8 @@ def test_a_tablet_lands_in_the_room_of_its_official_wherever_that_is(contest, cl
     code = tablet_codes(contest)[official.pk]
     body = {"name": "Ann", "code": code, "submission": str(uuid4())}
     page = client.post(reverse("join"), body, follow=True)
-    assert page.redirect_chain[-1][0] == at("reasons-room", contest, room.pk, official.pk)
+    assert page.redirect_chain[-1][0].startswith(at("reasons-room", contest, room.pk, official.pk) + "?welcome")
+    assert "Welcome, <bdi>Ann</bdi>." in html_in(page)
     other = contest.rooms.last()
     room.officials.remove(official)
     assert "hears in no room yet" in html_in(client.get(at("reasons-rooms", contest)))
