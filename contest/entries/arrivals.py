@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import reduce
+from operator import or_
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.entries.entered import read_of
+from contest.entries.entered import SOURCES
 from contest.entries.people import fresh
 from contest.models import Contest, Contestant, Touches
 from contest.trail import record_change, sentence
@@ -31,10 +33,19 @@ def missing(contest: Contest) -> QuerySet[Contestant]:
     return contest.contestants.filter(present=True, checked_in_at__isnull=True)
 
 
-def came_unnoticed(contest: Contest) -> set[int]:
-    """The keys of those who have not arrived, as far as check-in knows, and of whom cards or scores were read."""
-    read = read_of(contest, Q(contestant__present=True, contestant__checked_in_at__isnull=True))
-    return set(read)
+def came_unnoticed(contest: Contest) -> QuerySet[Contestant]:
+    """Those who have not arrived, as far as check-in knows, and of whom cards or scores were read."""
+    live = {"contestant": OuterRef("pk"), "withdrawn_at__isnull": True}
+    read = (Exists(model._default_manager.filter(**live)) for _kind, model, _of in SOURCES)
+    return missing(contest).filter(reduce(or_, read)).order_by("number")
+
+
+def never_came(contest: Contest) -> list[int]:
+    """The numbers of those who have cards or scores and never came, to be warned of; none where nobody is checked in
+    at all."""
+    if not contest.contestants.filter(checked_in_at__isnull=False).exists():
+        return []
+    return list(came_unnoticed(contest).values_list("number", flat=True))
 
 
 @changes
@@ -101,7 +112,7 @@ def scratch_missing(contest: Contest, expected: int, by: str) -> int:
     they are not as many as the superintendent was told.
     """
     take_turn(contest.pk)
-    absent = missing(contest).exclude(pk__in=came_unnoticed(contest))
+    absent = missing(contest).exclude(pk__in=came_unnoticed(contest).order_by().values("pk"))
     numbers = list(absent.values_list("number", flat=True))
     if len(numbers) != expected:
         raise CountChanged(len(numbers))

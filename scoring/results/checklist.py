@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from contest.entries.arrivals import never_came
 from contest.keys import DISPUTED
 from contest.models import Contest, State
 from contest.records.tallying import Tallied
@@ -205,6 +206,9 @@ class _Checking:
         if people := suspicious.without_any_card(self._record):
             line = sentence("without_any_card", whose=first_of(people))
             yield self._item(LOOK, line, _("See who is here"), "check_in")
+        if never := never_came(self._contest):
+            line = sentence("cards_and_never_came", count=len(never), whose=first_of(never))
+            yield self._item(LOOK, line, _("See who is missing"), "check-in-missing")
         for same in suspicious.alike(self._record):
             of = {"division": self._divisions[same.division], "team": same.team, "count": same.classes}
             if same.whole_team:

@@ -19,6 +19,7 @@ from scoring.results.forms import AcceptForm
 Weight = Literal["blocks", "odd", "curious"]
 
 ODD = {
+    "cards_and_never_came",
     "cards_reversed",
     "cuts_of_nothing",
     "key_beyond_limit",

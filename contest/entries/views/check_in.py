@@ -141,11 +141,12 @@ def show_missing(request: Request, contest: Contest, status: int = 200, trouble:
     people = arrivals.missing(contest).select_related("division", "team")
     people = people.order_by("division__position", "division_id", F("team__name").asc(nulls_last=True), "number")
     part = part_of(people, A_PART, request.GET)
-    came = arrivals.came_unnoticed(contest)
+    came = set(arrivals.came_unnoticed(contest).values_list("pk", flat=True))
     context = {
         "teams": arrivals.by_team(part.rows),
         "count": part.count,
         "came": came,
+        "never_came": arrivals.never_came(contest),
         "absent": part.count - len(came),
         "part": part,
         "trouble": trouble,

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import contest_for
 from contest.entries import people
+from contest.entries.arrivals import never_came
 from contest.entries.entered import has_sheets, out_of_place, read_digest, values_of
 from contest.entries.forms import DetailsForm, IneligibleForm, MoveForm, SubstituteForm, WalkUpForm, details_of
 from contest.entries.pages import entries_page, set_aside_shown
@@ -31,7 +32,8 @@ def entries(request: Request, pk: int) -> HttpResponse:
     if request.method == "POST" and "find" not in request.POST:
         return HttpResponseNotAllowed(["GET", "HEAD"])
     contest = contest_for(request, pk)
-    return show(request, "entries.html", contest, entries_page(contest, request.GET, request.POST.get("find", "")))
+    page = entries_page(contest, request.GET, request.POST.get("find", "")) | {"never_came": never_came(contest)}
+    return show(request, "entries.html", contest, page)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

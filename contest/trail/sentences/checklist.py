@@ -76,6 +76,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Class {judged}: the cards of {whose} lose nearly everything, unlike their others",
     ),
     "reasons_odd": _("Class {judged}: reasons scored far from what the same official gave others: {whose}"),
+    "cards_and_never_came": ngettext_noop(
+        "{count} contestant has cards or scores and was never checked in: {whose}",
+        "{count} contestants have cards or scores and were never checked in: {whose}",
+    ),
     "without_any_card": _("Present, but without any card: {whose}"),
     "whole_team_alike": ngettext_noop(
         "{division}, {team}: the same card from every member in all of {count} class",

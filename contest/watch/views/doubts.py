@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from contest.access import contest_for
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
-from contest.entries.arrivals import check_in
+from contest.entries.arrivals import check_in, never_came
 from contest.models import Contest
 from contest.slips.kinds import BY_NAME
 from contest.watch import deciding, undoing
@@ -112,6 +112,7 @@ def show_doubts(
         many=len(every.doubts) > MOST_SHOWN or bool(wanted.fields),
         lately=settled_lately(contest),
         ineligible=ineligible_with_cards(contest),
+        never_came=never_came(contest),
         version=every.fingerprint,
         trouble=trouble,
         done=undoing.done_at(contest, request.GET.get("did", "")),

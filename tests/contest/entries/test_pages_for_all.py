@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from contest.entries import arrivals
 from contest.models import Contest, Duty
 from tests.contest.entries.cast import contestant, read, submission
 from tests.contest.entries.looking import base, hidden, text
@@ -128,3 +129,15 @@ def test_whoever_has_cards_is_shown_as_come_and_left_out(superintendent, post, c
     assert "Yes, scratch the 4 of whom nothing was read" in page
     assert post("check-in/scratch/", count="4", sure="yes").status_code == 302
     assert contestant(contest, 102).present
+
+
+def test_whoever_has_cards_and_never_came_is_warned_of_once_check_in_is_used(superintendent, contest):
+    read(contest, 1, 101)
+    pages = (base(contest), base(contest) + "check-in/missing/", f"/contests/{contest.pk}/watch/doubts/")
+    said = "▲ 1 contestant has cards or scores and was never checked in: 101"
+    assert not any("never checked in" in text(superintendent.get(page)) for page in pages)
+    arrivals.check_in(contestant(contest, 102), "Ann")
+    assert all(said in text(superintendent.get(page)) for page in pages)
+    assert "never checked in: 101" in text(superintendent.get(f"/contests/{contest.pk}/results/"))
+    arrivals.check_in(contestant(contest, 101), "Ann")
+    assert not any("never checked in" in text(superintendent.get(page)) for page in pages)
