@@ -48,7 +48,8 @@ def answer(request: Request, form: ReadingForm, work: Callable[[dict[str, Any]],
         outcome = work(form.cleaned_data)
     except (NotPossible, SubmissionReused) as problem:
         return refused(str(problem))
-    return JsonResponse({"kind": outcome.kind, "text": outcome.text, "reading": outcome.reading_id})
+    told = {"kind": outcome.kind, "text": outcome.text, "reading": outcome.reading_id}
+    return JsonResponse(told | outcome.more)
 
 
 def take_back(request: Request, contest: Contest, room: str, reading: UUID) -> HttpResponse:

@@ -21,3 +21,14 @@ class CardForm(ReadingForm):
         error_messages={"max_value": _("no contestant has a number that long"), "min_value": _("numbers begin at 1")},
     )
     placing = forms.CharField(required=False)
+
+
+class StackForm(ReadingForm):
+    """All that was read of a group, to be taken back; or the keys of the readings that come back."""
+
+    group = forms.CharField(required=False)
+    readings = forms.JSONField(required=False)
+
+    def clean_readings(self) -> list[int]:
+        keys = self.cleaned_data["readings"]
+        return [key for key in keys if isinstance(key, int)] if isinstance(keys, list) else []

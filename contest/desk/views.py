@@ -18,8 +18,8 @@ from contest.access import contest_by_key, contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
-from contest.desk import answers, pages
-from contest.desk.forms import CardForm
+from contest.desk import answers, pages, whole_stacks
+from contest.desk.forms import CardForm, StackForm
 from contest.desk.help import help_for_cards
 from contest.desk.practice import practice_shown
 from contest.desk.stacks import (
@@ -35,6 +35,7 @@ from contest.models import Contest, Duty, JudgingClass
 from contest.slips.cards import CardStack
 from contest.slips.known_cards import read_card
 from contest.slips.reading import Outcome
+from contest.slips.whole_stacks import Run
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
@@ -150,6 +151,34 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
 @open_to(Duty.TABULATOR)
 @never_cache
 @require_GET
+def looks(request: Request, pk: int, number: int) -> HttpResponse:
+    """Whether what the reader types looks as though it were another class's."""
+    judged = _class_of(contest_for(request, pk), number)
+    run = Run(judged, request.GET.get("group", ""), request.who)
+    return JsonResponse({"like_another": whole_stacks.looks_like_another(run)})
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def take_all_back(request: Request, pk: int, number: int) -> HttpResponse:
+    judged = _class_of(contest_for(request, pk), number)
+    form = StackForm(answers.sent(request))
+    return answers.answer(
+        request, form, lambda sent: whole_stacks.take_all_back(Run(judged, sent["group"], request.who), sent)
+    )
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def bring_all_back(request: Request, pk: int, number: int) -> HttpResponse:
+    judged = _class_of(contest_for(request, pk), number)
+    form = StackForm(answers.sent(request))
+    return answers.answer(request, form, lambda sent: whole_stacks.bring_back(judged, request.who, sent))
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_GET
 def hello(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     return outbox.hello(request, outbox.shelf_of(request, contest, "desk"))
@@ -205,7 +234,15 @@ def _room(request: Request, contest: Contest) -> dict[str, Any]:
 
 def _show_desk(request: Request, stack: CardStack, **shown: Any) -> HttpResponse:
     shown |= {"label": capfirst(stack.label), "settings": "contest/desk/_cards_settings.html"}
-    return render(request, "contest/desk/cards.html", pages.stack_shown(request, stack) | shown)
+    context = pages.stack_shown(request, stack) | shown
+    if stack.group is not None:
+        whole = ("looks", stack.group), ("take-back", None), ("bring-back", None)
+        context["page"]["group"] = stack.group
+        context["whole"] = "contest/desk/_cards_all_back.html"
+        context["page"]["addresses"] |= {
+            f"whole-{name}": stack.place.address(stack.contest, f"-{name}", group) for name, group in whole
+        }
+    return render(request, "contest/desk/cards.html", context)
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:

@@ -7,7 +7,7 @@ A reading is only ever added. What the readings of a slip come to is worked out 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -26,11 +26,12 @@ from scoring.core.settling import Settlement, settle
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What became of a reading: `kind` for the desk's signs, `text` for people."""
+    """What became of a reading: `kind` for the desk's signs, `text` for people; `more` for a script alone."""
 
     kind: str
     text: str
     reading_id: int
+    more: dict[str, Any] = field(default_factory=dict)
 
 
 SAVED = "saved"

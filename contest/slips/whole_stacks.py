@@ -32,16 +32,17 @@ class Run:
 
 
 @changes
-def take_back_all(run: Run) -> tuple[list[Reading], int]:
-    """Withdraw all of one's own run that may be taken back; return that, and how many readings stay because somebody
-    else had a part in settling their cards."""
+def take_back_all(run: Run) -> tuple[list[Reading], list[Reading]]:
+    """Withdraw all of one's own run that may be taken back; return that, and what stays because somebody else had a
+    part in settling its cards."""
     take_turn(run.judging_class.contest_id)
-    taken, stay = [], 0
+    taken: list[Reading] = []
+    stay: list[Reading] = []
     for reading in run.readings():
         try:
             take_back(reading, run.by)
         except NotPossible:
-            stay += 1
+            stay.append(reading)
         else:
             taken.append(reading)
     return taken, stay

@@ -35,12 +35,14 @@ export class Entry extends Typed {
     });
     this.digits = digits;
     this.asksHabit = digits === null; // three digits or four?
+    this.asksStack = false; // is this really that stack?
   }
 
   press(key, expects = true) {
     const what = this.meaning(key);
     if (!what) return null;
     if (this.asksHabit) return this.answerHabit(what);
+    if (this.asksStack) return this.answerStack(what);
     if (what === "yes" && !this.stopped) return null;
     return super.press(key, expects);
   }
@@ -83,6 +85,17 @@ export class Entry extends Typed {
     this.asksHabit = false;
     this.digits = what === "enter" || what === "yes" ? 4 : 3;
     return { do: "habit", digits: this.digits };
+  }
+
+  askStack() {
+    this.clear(this.numbersFirst);
+    this.asksStack = true;
+  }
+
+  answerStack(what) {
+    if (!["yes", "undo"].includes(what)) return refuse(gettext("First answer: is this really that stack?"));
+    this.asksStack = false;
+    return { do: what === "yes" ? "stack-is-right" : "stack-is-wrong" };
   }
 }
 

@@ -49,13 +49,14 @@ export class DeskPage {
   begin() {
     const { page, last, outbox, stage, entry } = this;
     const here = page.expected.map((number) => [number, this.onItsWay(number) === "reading"]);
-    here.push(...page.done.map((number) => [number, this.onItsWay(number) !== "take-back"]));
+    here.push(...page.done.map((number) => [number, !this.onItsWay(number)?.startsWith("take-back")]));
     const numbers = (read) => here.filter(([, isRead]) => isRead === read).map(([number]) => number);
     this.run = new Run(numbers(false), numbers(true));
     outbox.addEventListener("answer", ({ detail: { entry: sent, answer } }) => {
       if (!this.tells(sent)) return; // of a page that reads something else, which shares the outbox
       if (sent.kind === "take-back") this.tookBack(sent, answer);
-      else this.wasRead(sent, answer);
+      else if (sent.kind === "reading") this.wasRead(sent, answer);
+      else this.wasDone(sent, answer);
     });
     listen({ stage, entry, outbox, press: (key) => this.press(key), trouble: (why) => this.trouble(why) });
     for (const reading of page.recent.reverse()) last.add(reading);
@@ -70,10 +71,14 @@ export class DeskPage {
     outbox.pump();
   }
 
-  // What of a number waits to be sent, the newest of it: a `reading`, or a `take-back`.
+  // What of a number waits to be sent, the newest of it: a `reading`, a `take-back`, or that of all.
   onItsWay(number) {
-    return this.outbox.waiting().filter((one) => this.numberOf(one) === number).at(-1)?.kind;
+    const of = (one) => this.numberOf(one) === number || (one.kind === "take-back-all" && one.stack === this.page.stack);
+    return this.outbox.waiting().filter(of).at(-1)?.kind;
   }
+
+  // What else a page sends is answered.
+  wasDone() {}
 
   // Whether a reading belongs to this kind of page.
   tells(item) {

@@ -5,6 +5,8 @@ import * as keep from "./desk-keep.js";
 import { DeskPage } from "./desk-page.js";
 import * as sounds from "./desk-sounds.js";
 import { CardStage } from "./desk-stage-cards.js";
+import { Run } from "./desk-run.js";
+import { WholeStack } from "./desk-whole.js";
 
 const there = (why) => [why, gettext("Type the card if it is really there, or Backspace to mend the number.")].join(" ");
 const WORDS = {
@@ -25,6 +27,7 @@ class CardPage extends DeskPage {
       words: WORDS,
     });
     this.habit = habit;
+    this.whole = page.group === undefined ? null : new WholeStack(this, () => this.readAnew());
     this.following = null; // the stack to take next
     this.leaving = false; // the next page is on its way
     this.acts.habit = ({ digits }) => {
@@ -63,6 +66,24 @@ class CardPage extends DeskPage {
     return { class_number: this.page.classNumber, number, placing };
   }
 
+  wasRead(sent, answer) {
+    super.wasRead(sent, answer);
+    this.whole?.heard(sent, answer.kind);
+  }
+
+  wasDone(sent, answer) {
+    if (sent.stack === this.page.stack) this.whole?.wasDone(sent, answer);
+  }
+
+  // All of the stack is to be read once more.
+  readAnew() {
+    const { last, page, run } = this;
+    const here = (item) => item.stack === page.stack && run.done.has(this.numberOf(item)) && item.kind !== "refused";
+    for (const item of last.items.filter(here)) last.change(item.submission, "taken-back", gettext("taken back"));
+    this.run = new Run(run.wanted);
+    this.entry.clear(this.entry.numbersFirst);
+  }
+
   bringInStep(answer) {
     super.bringInStep(answer);
     this.following = answer.next;
@@ -76,6 +97,7 @@ class CardPage extends DeskPage {
 
   draw(note = "") {
     this.stage.draw({ run: this.run, entry: this.entry, following: this.following, asked: this.asked, note });
+    this.whole?.draw();
   }
 }
 

@@ -15,7 +15,7 @@ export class CardStage extends Stage {
   }
 
   mode(run, entry) {
-    return entry.asksHabit ? "habit" : super.mode(run, entry);
+    return entry.asksHabit ? "habit" : entry.asksStack ? "whole" : super.mode(run, entry);
   }
 
   draw(shown) {
@@ -46,7 +46,8 @@ export class CardStage extends Stage {
 
   // A question stands in the place of the field, and its first answer has the focus.
   focus() {
-    if (this.desk.dataset.mode === "habit") this.part("habit").querySelector("button").focus({ preventScroll: true });
+    const { mode } = this.desk.dataset;
+    if (mode === "habit" || mode === "whole") this.part(mode).querySelector("button").focus({ preventScroll: true });
     else super.focus();
   }
 

@@ -84,7 +84,7 @@ export class Stage {
 
   drawEnd(run, entry, mode, asked) {
     const end = this.part("end");
-    end.hidden = !run.ended || entry.typed !== "" || mode === "habit" || Boolean(this.page.loose);
+    end.hidden = !run.ended || entry.typed !== "" || ["habit", "whole"].includes(mode) || Boolean(this.page.loose);
     if (end.hidden) return;
     const left = run.left.map((number) => this.whose(number));
     this.part("end-title").textContent = left.length

@@ -36,6 +36,7 @@ OPEN_TO = {
         *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-stack-expected", "desk-loose"),
         "desk-practice",
         *("desk-readings", "desk-take-back"),
+        *("desk-stack-looks", "desk-stack-take-back", "desk-stack-bring-back"),
         *("progress", "progress-class"),
     },
     Duty.KEYS: {"keys", "keys-hello", "key", "key-preview", "settle-key"},

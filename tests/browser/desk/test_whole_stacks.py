@@ -1,0 +1,72 @@
+"""A stack that is perhaps another one: the desk asks, and all that was read of it goes back at once."""
+
+from uuid import uuid4
+
+from playwright.sync_api import expect
+
+from contest.models import Reading
+from tests.browser.desk.hands import NUMBERS, PLACINGS, all_sent, desk, keys, message, now, progress, readings
+from tests.browser.test_pages import assert_sound
+from tests.browser.walks import walk
+from tests.slips import read_card
+
+
+def read_by_ann(contest):
+    for number, placing in zip(NUMBERS, PLACINGS, strict=True):
+        read_card(contest.classes.get(number=1), number, placing, "Ann", uuid4())
+
+
+def of_ben():
+    return readings(by="Ben")
+
+
+def test_three_in_a_row_that_differ_stop_the_desk_and_all_goes_back_and_forth_at_once(sit, contest):
+    read_by_ann(contest)
+    page = sit(contest, "Ben")
+    for number in NUMBERS[:3]:
+        expect(now(page)).to_have_text(str(number))
+        keys(page, "421")
+    expect(desk(page)).to_have_attribute("data-mode", "whole")
+    expect(page.get_by_text("Is this really class 1, group A?", exact=True)).to_be_visible()
+    assert_sound(page, "is this really that stack")
+    keys(page, "31")
+    expect(message(page)).to_have_text("First answer: is this really that stack?")
+    with walk("take back all that was read of a wrong stack, asked by the desk", actions=1) as person:
+        person.press(page, "z")
+    expect(now(page)).to_have_text("101")
+    expect(progress(page)).to_have_text("0 of 6 read")
+    all_sent(page)
+    assert of_ben() == []
+    page.get_by_role("button", name="Bring it all back").click()
+    expect(progress(page)).to_have_text("3 of 6 read")
+    assert of_ben() == [(101, "4213"), (102, "4213"), (103, "4213")]
+
+
+def test_whoever_is_sure_is_not_asked_again_and_takes_all_back_by_one_press(sit, contest):
+    read_by_ann(contest)
+    page = sit(contest, "Ben")
+    for number in NUMBERS[:3]:
+        expect(now(page)).to_have_text(str(number))
+        keys(page, "421")
+    expect(desk(page)).to_have_attribute("data-mode", "whole")
+    keys(page, "y")
+    for _ in range(3):
+        keys(page, "421")
+    all_sent(page)
+    expect(desk(page)).to_have_attribute("data-mode", "end")
+    assert len(of_ben()) == 6
+    with walk("take back all that was read of a stack", actions=1) as person:
+        person.click(page.get_by_role("button", name="Take back all that I read of this stack"))
+    all_sent(page)
+    expect(progress(page)).to_have_text("0 of 6 read")
+    assert of_ben() == []
+    assert Reading.objects.filter(by="Ben").count() == 6
+    page.reload()
+    expect(now(page)).to_have_text("101")
+
+
+def test_a_first_reader_whose_cards_score_far_too_little_is_asked_too(sit, contest):
+    page = sit(contest)
+    page.route("**/looks/**", lambda route: route.fulfill(json={"like_another": True}))
+    keys(page, "312124231")
+    expect(page.get_by_text("Is this really class 1, group A?", exact=True)).to_be_visible()
