@@ -14,6 +14,7 @@ def read_once(contest: Contest) -> dict[int, ReadOnce]:
     rows = Card.objects.filter(
         judging_class__contest=contest,
         judging_class__class_divisions__division=F("contestant__division"),
+        judging_class__class_divisions__void=False,
         contestant__present=True,
         contestant__ineligible=False,
         state=State.ONCE,

@@ -14,7 +14,6 @@ from scoring.core.explain import list_names, listed, losses, part_in_words, rule
 from scoring.core.placing import Limit, limits
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
-from scoring.core.result import Result
 from scoring.core.tally import class_table
 
 WIDEST_CUT = 9
@@ -104,9 +103,7 @@ class GridRow:
     share: int
 
 
-def contest_page(
-    record: Record, result: Result, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]
-) -> dict[str, Any]:
+def contest_page(record: Record, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]) -> dict[str, Any]:
     """Everything the page of one contest shows; `open_keys` are those of `contest.keys`, and `once` says what of each
     class was read once."""
     names = list_names(record)
@@ -126,7 +123,7 @@ def contest_page(
             }
             for division in record.divisions
         ],
-        "classes": class_entries(record, result, open_keys, once),
+        "classes": class_entries(record, open_keys, once),
         "parts": [
             {
                 "name": part.name,
@@ -142,21 +139,21 @@ def contest_page(
 
 
 def class_page(
-    record: Record, result: Result, judged: JudgingClass, open_keys: Mapping[int, str], once: ReadOnce = NONE_ONCE
+    record: Record, judged: JudgingClass, open_keys: Mapping[int, str], once: ReadOnce = NONE_ONCE
 ) -> dict[str, Any]:
     """Everything the page of one class shows; `open_keys` and `once` are as for `contest_page`."""
-    present = _present(record)
-    cards = [card for card in record.cards if card.class_number == judged.number and card.number in present]
+    due = _due(record, judged)
+    cards = [card for card in record.cards if card.class_number == judged.number and card.number in due]
     counts = Counter(card.placing for card in cards)
     others = {UNREADABLE: _("Unreadable card"), NO_CARD: _("No card")}
-    missing = _expected(record, judged) - len(cards)
+    missing = len(due) - len(cards)
     if judged.void:  # nothing is lost where nothing counts
         judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
     return {
-        "judged": _class_entry(record, judged, cards, _unsettled(result, present)[judged.number], open_keys, once),
+        "judged": _class_entry(record, judged, _card_count(len(due), cards, once), open_keys),
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [
@@ -168,44 +165,25 @@ def class_page(
     }
 
 
-def class_entries(
-    record: Record, result: Result, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]
-) -> list[ClassEntry]:
+def class_entries(record: Record, open_keys: Mapping[int, str], once: Mapping[int, ReadOnce]) -> list[ClassEntry]:
     """Every class, in the contest's order."""
-    present = _present(record)
-    unsettled = _unsettled(result, present)
     by_class: dict[int, list[Card]] = {judged.number: [] for judged in record.classes}
     for card in record.cards:
-        if card.number in present:
-            by_class[card.class_number].append(card)
-    return [
-        _class_entry(
-            record,
-            judged,
-            by_class[judged.number],
-            unsettled[judged.number],
-            open_keys,
-            once.get(judged.number, NONE_ONCE),
-        )
-        for judged in record.classes
-    ]
+        by_class[card.class_number].append(card)
+    entries = []
+    for judged in record.classes:
+        due = _due(record, judged)
+        cards = [card for card in by_class[judged.number] if card.number in due]
+        count = _card_count(len(due), cards, once.get(judged.number, NONE_ONCE))
+        entries.append(_class_entry(record, judged, count, open_keys))
+    return entries
 
 
-def _class_entry(
-    record: Record,
-    judged: JudgingClass,
-    cards: list[Card],
-    unsettled: int,
-    open_keys: Mapping[int, str],
-    once: ReadOnce,
-) -> ClassEntry:
-    """One class; the cards are those of the contestants who are present."""
+def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_keys: Mapping[int, str]) -> ClassEntry:
     divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.places and judged.official is None
     void_for = listed(divisions[code] for code in judged.void_divisions)
     void = _("void") if judged.void else _("void for {divisions}").format(divisions=void_for) if void_for else ""
-    here = {c.number for c in record.contestants if judged.void or not judged.is_void_for(c.division)}
-    cards = [card for card in cards if card.number in here]
     state = void or (_("waiting for its key") if waiting else "")
     return ClassEntry(
         number=judged.number,
@@ -223,7 +201,7 @@ def _class_entry(
         void_for=void_for,
         waiting=waiting,
         warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
-        cards=_card_count(_expected(record, judged), cards, unsettled, once) if judged.places else None,
+        cards=cards if judged.places else None,
     )
 
 
@@ -270,25 +248,21 @@ def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Itera
             yield GridRow(placing, "", False, "", number, round(100 * number / most))
 
 
-def _card_count(due: int, cards: list[Card], unsettled: int, once: ReadOnce) -> CardCount:
+def _card_count(due: int, cards: list[Card], once: ReadOnce) -> CardCount:
     return CardCount(
         due=due,
         missing=due - len(cards),
         once=once.cards,
-        unsettled=unsettled,
+        unsettled=sum(card.second not in (None, card.placing) for card in cards),
         no_card=sum(card.placing == NO_CARD and card.second is None for card in cards) - once.no_card,
         unreadable=sum(card.placing == UNREADABLE for card in cards),
     )
 
 
-def _unsettled(result: Result, present: set[int]) -> Counter[int]:
-    """How many cards of each class are not settled, of the contestants who are present."""
-    return Counter(card.class_number for card in result.unsettled if card.number in present)
-
-
-def _expected(record: Record, judged: JudgingClass) -> int:
+def _due(record: Record, judged: JudgingClass) -> set[int]:
+    """Whose cards of a class are due: of all that judge it where it is void for everybody."""
     judging = judged.divisions if judged.void else judged.counting_divisions
-    return sum(contestant.present and contestant.division in judging for contestant in record.contestants)
+    return {c.number for c in record.contestants if c.present and c.division in judging}
 
 
 def _present(record: Record) -> set[int]:

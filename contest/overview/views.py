@@ -39,7 +39,7 @@ def contest(request: Request, pk: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
 
     def page() -> dict[str, Any]:
-        return pages.contest_page(shown.record, shown.result, open_keys(row), read_once(row))
+        return pages.contest_page(shown.record, open_keys(row), read_once(row))
 
     return answer(request, "contest/contest.html", row, shown, page)
 
@@ -53,6 +53,6 @@ def judging_class(request: Request, pk: int, number: int) -> HttpResponseBase:
 
     def page() -> dict[str, Any]:
         once = read_once(row).get(number, pages.NONE_ONCE)
-        return pages.class_page(shown.record, shown.result, judged, open_keys(row), once)
+        return pages.class_page(shown.record, judged, open_keys(row), once)
 
     return answer(request, "contest/class.html", row, shown, page)

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 from scoring.core.due import known_to_be_unsettled
 from scoring.core.record import Mark, NoMark, NoReasons, ReasonsScore, Record
@@ -200,14 +201,21 @@ def _in_doubt(record: Record, other: Record) -> set[tuple[int, str]]:
     return set(known_to_be_unsettled(record, [c for c in cards if c.second not in (None, c.placing)]).items)
 
 
-SHOWN_TO_NOBODY = {"readings_per_card": 1, "same_reader_twice": False, "starts_at": None, "minutes_per_class": 0}
-TOLD_OTHERWISE = {"reasons_standardised": False, "show_people_as": "number"}
+SHOWN_TO_NOBODY: dict[str, Any] = {
+    "readings_per_card": 1,
+    "same_reader_twice": False,
+    "starts_at": None,
+    "minutes_per_class": 0,
+}
+TOLD_OTHERWISE: dict[str, Any] = {"reasons_standardised": False, "show_people_as": "number"}
 
 
 def _outline(record: Record) -> Record:
     """The record without what is told otherwise, and what nobody is shown."""
-    rules = replace(record.rules, **SHOWN_TO_NOBODY, **TOLD_OTHERWISE)  # type: ignore[arg-type]  # of several types
-    classes = tuple(replace(judged, official=None, cuts=None, void=False) for judged in record.classes)
+    rules = replace(record.rules, **SHOWN_TO_NOBODY, **TOLD_OTHERWISE)
+    classes = tuple(
+        replace(judged, official=None, cuts=None, void=False, void_divisions=()) for judged in record.classes
+    )
     return Record(
         rules,
         record.divisions,

@@ -33,7 +33,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
 
 
 def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
-    page = class_page(material.record, material.result, judged, material.open_keys)
+    page = class_page(material.record, judged, material.open_keys)
     divisions = {person.number: person.division for person in material.present}
     scores = [
         (divisions[card.number], card.placing)

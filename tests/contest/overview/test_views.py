@@ -5,6 +5,7 @@ import pytest
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
+from contest.setup.classes import void_class
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
 from contest.watch.counting import progress_of
@@ -107,6 +108,15 @@ class TestContest:
         first, second = (row.total for row in progress_of(contest)[0].rows)
         assert (first.done, first.due, first.missing, first.once, first.no_card) == (1, 3, 1, 1, 1)
         assert (second.done, second.due, second.missing, second.once, second.no_card) == (0, 4, 3, 1, 0)
+
+    def test_whoever_a_class_is_void_for_is_not_missing_there(self, superintendent):
+        contest = small_contest()
+        read(contest, 2, 201, "3124")
+        void_class(the_class(contest, 2), "Sue", "an animal lay down", ("JR",))
+        assert "<b>0</b> of 3 cards<br>3 missing</p>" in body(superintendent.get(f"/contests/{contest.pk}/"))
+        of_class = body(superintendent.get(f"/contests/{contest.pk}/classes/2/"))
+        assert "<b>0</b> of 3 done, 3 missing" in of_class
+        assert '<th scope="row">Missing</th><td class="figure given">3</td>' in of_class
 
     def test_an_empty_contest_says_what_it_lacks(self, superintendent):
         contest = a_contest(divisions=(), classes=(), contestants=(), categories=())

@@ -91,10 +91,13 @@ def test_whether_a_name_may_be_shown_is_no_difference_since_it_holds_at_once(rec
     assert between(record, replace(record, contestants=(here, other._replace(show_name=False)))) == Differences()
 
 
-@pytest.mark.parametrize("change", [{"official": "1324"}, {"cuts": (3, 5, 1)}, {"void": True}])
+@pytest.mark.parametrize(
+    "change", [{"official": "1324"}, {"cuts": (3, 5, 1)}, {"void": True}, {"void_divisions": ("SR",)}]
+)
 def test_another_key_is_told_by_its_class(record, change):
     two = replace(record, classes=(*record.classes, ClassFactory(number=2)))
-    assert between(two, replace(two, classes=(two.classes[0], replace(two.classes[1], **change)))).keys == (2,)
+    found = between(two, replace(two, classes=(two.classes[0], replace(two.classes[1], **change))))
+    assert (found.keys, found.outline) == ((2,), False)
 
 
 def test_the_rest_that_is_printed_is_told_as_one(record):
