@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from scoring.core.due import known_to_be_unsettled
-from scoring.core.record import Mark, NoMark, NoReasons, ReasonsScore, Record
+from scoring.core.record import Day, Mark, NoMark, NoReasons, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 
 Key = int | str
@@ -208,6 +208,15 @@ SHOWN_TO_NOBODY: dict[str, Any] = {
     "minutes_per_class": 0,
 }
 TOLD_OTHERWISE: dict[str, Any] = {"reasons_standardised": False, "show_people_as": "number"}
+TOLD_BY_PERSON: dict[str, Any] = {
+    "contestants": (),
+    "cards": (),
+    "reasons": (),
+    "marks": (),
+    "no_reasons": (),
+    "no_marks": (),
+    "day": Day(),
+}
 
 
 def _outline(record: Record) -> Record:
@@ -216,12 +225,4 @@ def _outline(record: Record) -> Record:
     classes = tuple(
         replace(judged, official=None, cuts=None, void=False, void_divisions=()) for judged in record.classes
     )
-    return Record(
-        rules,
-        record.divisions,
-        record.categories,
-        classes,
-        record.parts,
-        record.individual_ties,
-        record.team_ties,
-    )
+    return replace(record, rules=rules, classes=classes, **TOLD_BY_PERSON)
