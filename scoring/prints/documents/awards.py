@@ -15,7 +15,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
-from scoring.core.explain import how_ties_fell
+from scoring.core.explain import how_ties_fell, standardised_note
 from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
@@ -36,6 +36,7 @@ from scoring.prints.words import (
     people_of,
     teams,
 )
+from scoring.standings.listing import is_standardised
 
 USUAL_PLACES = 10
 SHORT = 12
@@ -65,12 +66,13 @@ class Winner:
 
 @dataclass(frozen=True, slots=True)
 class Award:
-    """One list that awards are given for."""
+    """One list that awards are given for. `standardised` says so where standardised reasons count in it."""
 
     title: str
     division: str
     kind: str
     winners: tuple[Winner, ...]
+    standardised: str = ""
 
     @property
     def of(self) -> str:
@@ -130,7 +132,8 @@ def _award(material: Material, standing: Standing, kind: str, places: int) -> Aw
                 members=tuple(people[number] for number in counting),
             )
         )
-    return Award(list_title(material, standing), standing.division, kind, tuple(winners))
+    note = standardised_note() if is_standardised(material.record, standing) else ""
+    return Award(list_title(material, standing), standing.division, kind, tuple(winners), note)
 
 
 def ribbons(material: Material, choice: Choice) -> dict[str, Any]:
@@ -223,6 +226,7 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
             "list_size": fit(award.title, (60, 130)),
             "kind": award.kind,
             "points": points.format(total=winner.total),
+            "standardised": award.standardised,
             "rank": winner.rank,
         }
         for award in awards_of(material, choice)

@@ -10,7 +10,7 @@ from scoring.prints.choice import LABELS, Choice
 from scoring.prints.documents.awards import PER_SHEET, awards_of
 from scoring.prints.material import AwardList, Ribbon
 from tests.pages import on_one_line
-from tests.scoring.prints.papers import awkward, demo, html, pdf
+from tests.scoring.prints.papers import awkward, demo, html, material_of, pdf
 
 TABLE = {1: Ribbon("Best of all", "gold"), 2: Ribbon("Runner-up", "green"), 3: Ribbon("Commended", "")}
 LISTS = (AwardList("SR", "reasons", "individuals", 2), AwardList("JR", "overall", "teams", 3))
@@ -107,3 +107,15 @@ def test_what_stands_on_labels_can_be_moved_for_a_printer_that_does_not_meet_the
     for one, other in zip(plain.words[0], moved.words[0], strict=True):
         assert other["x0"] - one["x0"] == pytest.approx(2 * POINTS_PER_MM, abs=0.1)
         assert other["top"] - one["top"] == pytest.approx(-3 * POINTS_PER_MM, abs=0.1)
+
+
+def test_an_award_sheet_says_when_reasons_count_standardised_in_its_list():
+    record = demo().record
+    standardised = material_of(replace(record, rules=replace(record.rules, reasons_standardised=True)))
+    for material, name, said in (
+        (demo(), "overall", False),
+        (standardised, "overall", True),
+        (standardised, "placing", False),
+    ):
+        page = html(material, "award-sheets", Choice(lists=(f"SR/{name}",), places=1))
+        assert ("Reasons standardised across officials" in page) is said
