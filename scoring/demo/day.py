@@ -45,14 +45,15 @@ HELPERS = {
 @changes
 def day() -> Contest:
     """The contest as it is at this moment of its day, which is today."""
-    begins = _begins(timezone.localtime())
+    now = timezone.localtime()
+    begins = _begins(now)
     contest = save_record(_today(read_book(DEMO_DAY_BOOK), begins), BOSS)
     helpers = {name: let_in(contest, duty, name) for name, duty in HELPERS.items()}
     _type_keys(contest)
     _read_strange_cards(contest, helpers)
     for name, group in (("Odile", "A"), ("Piers", "B")):
         take_stack(helpers[name], contest.classes.get(number=4), group)
-    hear_reasons(contest, begins, begins + JUDGED_FOR, helpers["Emrys"])
+    hear_reasons(contest, begins, min(begins + JUDGED_FOR, now), helpers["Emrys"])
     overall = [named.key for named in lists_of(contest) if named.key.code == "overall"]
     queue_lists(contest, overall, 5, "Caspar")
     return contest

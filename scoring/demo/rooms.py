@@ -48,7 +48,7 @@ def hear_reasons(contest: Contest, begins: datetime, until: datetime, clerk: Hel
     _put_in_force(contest)
     tablets = {name: let_in(contest, Duty.ROOM, name, official) for name, official in officials.items()}
     for name, room in rooms.items():
-        _hear(room, begins + BEHIND[name], until, [officials[official] for official in ROOMS[name]], tablets)
+        _hear(room, BEHIND[name], until, [officials[official] for official in ROOMS[name]], tablets)
     _type_a_slip(contest, clerk)
     write_notes(contest.classes.get(number=1), NOTES, "Mr. Alderby", fingerprint([Note()] * 3))
 
@@ -63,28 +63,28 @@ def _put_in_force(contest: Contest) -> None:
 
 def _hear(
     room: Room,
-    begins: datetime,
+    behind: timedelta,
     until: datetime,
     officials: Sequence[ReasonsOfficial],
     tablets: Mapping[str, Helper],
 ) -> None:
-    """One set after the other; the fourth contestant was called in vain, and the last of them is still speaking."""
-    at, by = begins, officials[0].name
-    for place, slot in enumerate(_in_order(room)):
-        if place == 3:
-            room_events.mark_no_show(slot, by)
-            continue
-        if at > until:
-            return
-        room_events.begin(slot, room, at, by)
-        at += timedelta(minutes=3)
-        if at > until:
-            return
-        room_events.stop(slot, at - timedelta(seconds=10 + 13 * (place % 4)), by)
+    """Every set at its time, or as far behind it as the room is. The last is still spoken; where the room is behind,
+    the one before was called in vain."""
+    by = officials[0].name
+    begun = [slot for slot in _in_order(room) if slot.starts_at + behind <= until]
+    if not begun:
+        return
+    *before, speaking = begun
+    if behind and before:
+        room_events.mark_no_show(before.pop(), by)
+    for place, slot in enumerate(before):
+        room_events.begin(slot, room, slot.starts_at + behind, by)
+        room_events.stop(slot, slot.ends_at + behind - timedelta(seconds=10 + 13 * (place % 4)), by)
         for official in officials:
             points = (38 + GENEROUS[official.name] + 5 * slot.contestant.number % 9) * HUNDREDTHS
             points += HUNDREDTHS // 2 * (place % 2)
             room_events.give_score(slot, official, points, official.name, uuid4(), tablets[official.name])
+    room_events.begin(speaking, room, speaking.starts_at + behind, by)
 
 
 def _in_order(room: Room) -> Iterable[Slot]:

@@ -76,7 +76,7 @@ def test_one_contest_is_over_and_the_other_in_the_middle_of_its_day(superintende
         "progress": "doubtful",
         "doubts": "Nobody has number 251",
         "reasons": "sets heard",
-        "reasons-hall": "Called and not there",
+        "reasons-hall": "minutes late",
         "reasons-fairness": "Ms. Quoyle",
         "reasons-notes": "Depth of body",
         "scores": "Mrs. Tarnwick",
