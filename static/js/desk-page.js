@@ -270,7 +270,9 @@ export class DeskPage {
       if (!this.outbox.out && !this.outbox.waiting().length) {
         const address = new URL(this.page.addresses.expected, location.href);
         address.searchParams.set("v", this.version);
+        const asked = this.state();
         const { status, answer } = await this.outbox.fetch(address);
+        if (this.state() !== asked) continue; // something was read or taken back meanwhile, and the answer is of before
         if (answer?.numbers) this.isTold(answer);
         else if (status === 401) this.outbox.shutOut();
         else if (status !== 204) this.isNotTold();
@@ -278,6 +280,10 @@ export class DeskPage {
       await this.moments(this.asked ? TOLD_AGAIN : ASK_AGAIN);
     }
     this.asking = false;
+  }
+
+  state() {
+    return JSON.stringify([this.run.left, this.run.read, this.outbox.waiting().length]);
   }
 
   isTold(answer) {
