@@ -7,10 +7,10 @@ from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
-from contest.access import open_to
+from contest.access import open_to_all
 from contest.helpers.duties import first_page
 from contest.keys import open_keys
-from contest.models import Contest, Duty
+from contest.models import Contest
 from contest.overview import pages
 from contest.overview.counting import read_once
 from contest.shortcuts import answer, load_contest
@@ -23,12 +23,15 @@ def look(request: Request) -> HttpResponseBase:
     return render(request, "contest/look/look.html")
 
 
-@open_to(*Duty)
+@open_to_all
 @require_safe
 def contests(request: Request) -> HttpResponseBase:
-    """The superintendent's contests. A helper knows of one, and goes on to the work in it."""
+    """The superintendent's contests. A helper knows of one, and goes on to the work in it; a stranger sees what is on
+    today."""
     if request.helper:
         return redirect(first_page(request.helper))
+    if not request.is_superintendent:
+        return redirect("today")
     rows = Contest.objects.annotate(people=Count("contestants"))
     shown = [{"contest": row, "people": pages.contestants_text(row.people)} for row in rows]
     return render(request, "contest/contests.html", {"contests": shown})

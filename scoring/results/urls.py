@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from scoring.results.views import public, results
+from scoring.results.views import public, results, today
 
 urlpatterns = [
     path("contests/<int:pk>/results/", results.results, name="results"),
@@ -19,6 +19,8 @@ urlpatterns = [
     path("contests/<int:pk>/results/links/", results.take_home_links, name="results-links"),
     path("contests/<int:pk>/results/links/<int:link>/", results.change_link, name="results-change-link"),
     path("contests/<int:pk>/results/results.<slug:ending>", results.download, name="results-file"),
+    path("today/", today.today, name="today"),
+    path("results/<int:pk>/find/", today.find, name="public-find"),
     path("results/<int:pk>/", public.public_list, name="public-results"),
     path("results/<int:pk>/results.<slug:ending>", public.public_file, name="public-file"),
     path("results/<int:pk>/<str:division>/<str:code>/", public.public_list, name="public-list"),

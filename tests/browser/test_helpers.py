@@ -31,6 +31,7 @@ def press(page, *keys):
 def test_a_helper_comes_in_by_the_keyboard_alone_and_leaves(make_page, contest, size):
     page = make_page(who=None, **size)
     page.goto("/")
+    page.get_by_role("link", name="I help here").press("Enter")
     expect(page.get_by_label("Your name")).to_be_focused()
     page.keyboard.type("Ann")
     press(page, "Tab")

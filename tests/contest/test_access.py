@@ -28,9 +28,10 @@ OPEN_TO_ALL = {
     *("language", "choose-language", "texts"),
     *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
+    *("contests", "today", "public-find"),
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
-OPEN_TO_EVERY_DUTY = {"contests", "lobby"}
+OPEN_TO_EVERY_DUTY = {"lobby"}
 OPEN_TO = {
     Duty.TABULATOR: {
         *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-stack-expected", "desk-loose"),

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from django.http import HttpResponse, QueryDict
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -16,6 +16,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from contest.access import contest_for, open_to_all
+from contest.models import Contest
 from contest.web.bounds import PAGE, part_of
 from contest.web.requests import Request
 from contest.web.revisions import besides_cards, is_poll, nothing_new, once_a_version, revision_of
@@ -96,10 +97,16 @@ def _bare(asked: QueryDict, way: str) -> QueryDict:
 def _looked_up(request: Request, pk: int, rooms: list[RoomNow]) -> dict[str, Any]:
     """What every page of these needs, and the sets of whoever is looked up."""
     contest = contest_for(request, pk)
+    if not request.who and not any(room.cells for room in rooms) and _is_to_come(contest):
+        raise Http404("That contest is nobody's business yet.")
     find = FindForm(request.GET)
     cells = sorted(cell for room in rooms for cell in room.cells if cell.number == find.wanted)
     shown = {"contest": contest, "rules": contest, "revision": contest.revision}
     return {**shown, "find": find, "number": find.wanted, "found": cells}
+
+
+def _is_to_come(contest: Contest) -> bool:
+    return contest.held_on is None or contest.held_on > timezone.localdate()
 
 
 def _version(request: Request, pk: int) -> str:

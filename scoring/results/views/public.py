@@ -24,6 +24,7 @@ from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
+from scoring.announced.today import is_draft
 from scoring.board.ceremony import holds_back, holds_back_from_families
 from scoring.core.record import JudgingClass, NegativeScores, Rules
 from scoring.models import KeyRelease, Release
@@ -64,16 +65,15 @@ def public_list(request: Request, pk: int, division: str | None = None, code: st
     contest = get_object_or_404(Contest, pk=pk)
     announced = shown_to_all(contest)
     if announced is None:
-        if division is not None:
-            raise Http404("The results are not announced yet.")
-        return _answer(request, contest, WAITING, lambda: _waiting(contest))
+        return waiting(request, contest)
     standing = find_standing(announced.result, division, code)
     if standing is None and division is not None:
         raise Http404("The contest has no such list.")
 
     def build() -> dict[str, Any]:
         page = in_parts(list_page(announced, site_of(contest, announced), standing, view_of(request)), request.GET)
-        return page | {"window": told_of_protests(contest), "version": version_of(contest)}
+        find = reverse("public-find", args=[contest.pk])
+        return page | {"window": told_of_protests(contest), "version": version_of(contest), "address": find}
 
     return _answer(request, contest, "scoring/public/list.html", build)
 
@@ -97,8 +97,10 @@ def public_class(request: Request, pk: int, number: int) -> HttpResponse:
         )
     row = contest.classes.select_related("contest", "category").filter(number=number).first()
     shown = row and shown_key(row)
-    if not row or not shown:
-        raise Http404("That key is not shown.")
+    if not row:
+        raise Http404("The contest has no class of that number.")
+    if not shown:
+        return waiting(request, contest)
     return _answer(request, contest, "scoring/public/class.html", lambda: _critique(contest, row, shown))
 
 
@@ -108,8 +110,12 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
     """The announced places and totals as files."""
     contest = get_object_or_404(Contest, pk=pk)
     announced = shown_to_all(contest)
-    if announced is None or ending not in FILES:
+    if ending not in FILES:
         raise Http404("There is no such file.")
+    if announced is None:
+        not_yet = waiting(request, contest)
+        not_yet.status_code = 404  # a page: nothing to be kept as the file
+        return not_yet
     content_type, make = FILES[ending]
 
     def build() -> bytes:
@@ -129,14 +135,19 @@ def take_home(request: Request, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
     link = link_of(token)
     announced = link and (None if holds_back_from_families(link.contest) else released(link.contest))
-    if link and not announced and is_withdrawn(link.contest):
-        return _as_a_secret(_answer(request, link.contest, WAITING, lambda: _waiting(link.contest)))
-    if not link or not announced:
+    if not link:
         raise Http404("That link leads nowhere, or nowhere any more.")
+    if not announced:
+        return _as_a_secret(waiting(request, link.contest, is_known=True))
     page = home_page(link, announced, site_of(link.contest, announced), told_of_protests(link.contest))
     if page is None:
         raise Http404("Whoever that is, they are not in what was announced.")
     return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
+
+
+def waiting(request: Request, contest: Contest, is_known: bool = False) -> HttpResponse:
+    """What whoever comes before the time is told. A draft has no name yet, unless they have it already."""
+    return _answer(request, contest, WAITING, lambda: _waiting(contest, is_known or not is_draft(contest)))
 
 
 def _as_a_secret(response: HttpResponse) -> HttpResponse:
@@ -208,7 +219,7 @@ def _tag(contest: Contest) -> str:
     return f'"{STARTED}-{contest.pk}-{contest.revision}{over}-{get_language()}-public"'
 
 
-def _waiting(contest: Contest) -> dict[str, Any]:
+def _waiting(contest: Contest, is_named: bool) -> dict[str, Any]:
     site = site_of(contest)
     shown = KeyRelease.objects.filter(judging_class__contest=contest, judging_class__void=False)
     classes = [
@@ -218,7 +229,8 @@ def _waiting(contest: Contest) -> dict[str, Any]:
         )
     ]
     page = {"class_links": classes, "version": version_of(contest), "withdrawn": is_withdrawn(contest)}
-    return frame(_rules(contest), None, site) | page
+    rules = _rules(contest) if is_named else Rules("Tanbark")
+    return frame(rules, None, site) | page
 
 
 def _critique(contest: Contest, row: Any, shown: ShownKey) -> dict[str, Any]:

@@ -34,7 +34,7 @@ def contest():
 class TestBeforeARelease:
     def test_the_page_says_that_there_is_nothing_yet(self, client, contest):
         assert "The results are not out yet." in body(client.get(f"/results/{contest.pk}/"))
-        assert client.get(f"/results/{contest.pk}/SR/overall/").status_code == 404
+        assert "after the ceremony" in body(client.get(f"/results/{contest.pk}/SR/overall/"))
         assert client.get(f"/results/{contest.pk}/results.zip").status_code == 404
 
 
@@ -195,7 +195,7 @@ class TestLists:
 
 class TestCritique:
     def test_a_key_is_shown_with_its_grid_and_without_any_standing(self, client, contest):
-        assert client.get(f"/public/{contest.pk}/classes/1/").status_code == 404
+        assert "after the ceremony" in body(client.get(f"/public/{contest.pk}/classes/1/"))
         release_key(the_class(contest), "Sue")
         page = body(client.get(f"/public/{contest.pk}/classes/1/"))
         assert "3, 1, 2, 4; top cut 3" in page
@@ -217,7 +217,7 @@ class TestCritique:
         release_key(the_class(contest), "Sue")
         void_class(the_class(contest), "Sue", "a heifer got loose")
         address = f"/public/{contest.pk}/classes/1/"
-        assert client.get(address).status_code == 404
+        assert "after the ceremony" in body(client.get(address))
         assert shown_keys(Contest.objects.get(pk=contest.pk)) == []
         assert address not in body(client.get(f"/results/{contest.pk}/"))
         assert address not in body(superintendent.get(f"/contests/{contest.pk}/results/"))
@@ -246,7 +246,7 @@ class TestCritique:
     def test_a_class_of_another_contest_stays_hidden(self, client, contest):
         other = ready()
         release_key(the_class(other), "Sue")
-        assert client.get(f"/public/{contest.pk}/classes/1/").status_code == 404
+        assert "after the ceremony" in body(client.get(f"/public/{contest.pk}/classes/1/"))
         assert KeyRelease.objects.count() == 1
 
 

@@ -1,0 +1,61 @@
+"""The front door, for whoever opens the address and is nobody here yet."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from contest.access import open_to_all
+from contest.models import Contest
+from contest.web.requests import Request
+from reasons.models import Slot
+from scoring.announced.released import released
+from scoring.announced.today import todays_contests
+from scoring.board.ceremony import holds_back
+from scoring.results.finding import found_in, wanted_in
+from scoring.results.views.public import site_of, waiting
+
+
+@open_to_all
+@require_safe
+def today(request: Request) -> HttpResponse:
+    """What there is to see of today's contest, and only then the way in for helpers."""
+    planned = Slot.objects.filter(judging_class__contest__in=(contests := todays_contests()))
+    with_timetable = set(planned.values_list("judging_class__contest", flat=True))
+    shown = [
+        {
+            "contest": contest,
+            "has_timetable": contest.pk in with_timetable,
+            "results_are_out": released(contest) is not None and not holds_back(contest),
+        }
+        for contest in contests
+    ]
+    response = render(request, "scoring/public/today.html", {"contests": shown})
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@open_to_all
+@require_safe
+def find(request: Request, pk: int) -> HttpResponse:
+    """A number or a team, looked for in every list that was announced."""
+    contest = get_object_or_404(Contest, pk=pk)
+    announced = None if holds_back(contest) else released(contest)
+    if announced is None:
+        return waiting(request, contest)
+    wanted = wanted_in(request.GET)
+    site = site_of(contest, announced)
+    context = {
+        "rules": announced.record.rules,
+        "site": site,
+        "announced": announced,
+        "here": request.get_full_path(),
+        "wanted": wanted,
+        "found": found_in(announced, wanted, site.list_address),
+        "address": reverse("public-find", args=[contest.pk]),
+    }
+    response = render(request, "scoring/public/find.html", context)
+    response.headers["Cache-Control"] = "no-cache"
+    return response
