@@ -223,7 +223,14 @@ async function refresh() {
   if (!$("results").contains(document.activeElement)) drawResults();
 }
 
-outbox.addEventListener("answer", ({ detail: { entry, answer } }) => entry.numbers && answer.kind === "refused" && refresh());
+// Somebody else may have been quicker: what is as it was to be is no trouble.
+outbox.addEventListener("answer", async ({ detail: { entry, answer } }) => {
+  if (!entry.numbers || answer.kind !== "refused") return;
+  await refresh();
+  const those = people.of(entry.numbers);
+  const isSo = those.every((person) => Boolean(person.at) === (entry.act === "in"));
+  if (isSo && those.length === entry.numbers.length) outbox.acknowledge(entry.submission);
+});
 showRefused($("kept"), outbox);
 showSign($("sign"), outbox, (text) => ($("kept-said").textContent = text), DEVICE);
 bring(page.people);

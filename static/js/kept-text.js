@@ -1,5 +1,6 @@
 // Forms with `data-keeps` keep what is typed in them for as long as their tab is open, so that a form left by mistake, by
-// another button of its page or by a network that failed, has its text again. `data-keeps` names the form on its page.
+// another button of its page or by a network that failed, has its text again. `data-keeps` names the form on its page; a
+// link in it with `data-leaves` leaves it on purpose.
 
 import * as keep from "./desk-keep.js";
 
@@ -15,6 +16,7 @@ class KeptText {
     const { form } = this;
     form.addEventListener("input", () => this.save());
     form.addEventListener("submit", () => this.save({ sent: form.elements.submission.value }));
+    form.querySelector("a[data-leaves]")?.addEventListener("click", () => this.forget());
     const kept = this.kept();
     if (kept && (!kept.sent || !(await hasArrived(kept.sent)))) this.bringBack(kept);
     else this.forget();

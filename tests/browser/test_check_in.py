@@ -4,6 +4,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
+from contest.entries.arrivals import check_in
 from contest.entries.people import scratch
 from contest.models import Contestant, Duty, Team
 from tests.browser.walks import walk
@@ -127,6 +128,12 @@ def test_arrivals_are_kept_while_the_server_is_away_and_go_out_by_themselves(pho
     assert arrived(contest) == {101, 102, 103, 104}
     phone.keyboard.type("104")
     expect(phone.get_by_role("alert")).to_contain_text("Already in")
+    check_in(contestant(contest, 105), "Bob")  # at another table, which this page does not know yet
+    phone.keyboard.press("Control+a")
+    phone.keyboard.type("105\n\n")
+    expect(phone.locator("#progress")).to_have_text("5 of 5 have arrived.")
+    expect(phone.locator("#sign")).to_have_attribute("data-state", "saved", timeout=15_000)
+    expect(phone.locator("#kept")).to_be_empty()
 
 
 def test_one_tap_checks_in_on_a_phone(phone, contest):
