@@ -11,7 +11,7 @@ from contest.book.problems import Problems
 from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
 from scoring.core.placing import why_not_a_placing, why_not_cuts
-from scoring.core.record import Category, Division, JudgingClass, Part, Record, Rules
+from scoring.core.record import Category, DecidedTie, Division, JudgingClass, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS
 from scoring.core.steps import STEPS, Reference, Step, possible_steps
 from scoring.core.texts import gettext as _
@@ -23,7 +23,7 @@ MOST_MINUTES = 240
 LARGEST_POINTS = 10_000
 """The most that a perfect score, a cut or a part can be set to: far above any rulebook, low enough to catch a slip."""
 
-_TABLES = ("contest", "division", "category", "class", "part", "ties")
+_TABLES = ("contest", "division", "category", "class", "part", "ties", "decided")
 Made = TypeVar("Made")
 
 
@@ -74,7 +74,9 @@ class _Outline:
         individual = self._steps(ties, "individual", possible_steps(named, of_teams=False))
         team = self._steps(ties, "team", possible_steps(named, of_teams=True))
         ties.refuse_unknown_keys()
-        return Record(rules, divisions, categories, classes, parts, individual, team)
+        lists = {OVERALL, PLACING, REASONS, *category_codes}
+        decided = self._tables("decided", lambda s: self._decided(s, division_codes, lists), "key")
+        return Record(rules, divisions, categories, classes, parts, individual, team, decided=decided)
 
     def _table(self, name: str, required: bool) -> Section:
         values = self._values.get(name, {})
@@ -198,6 +200,19 @@ class _Outline:
             most=section.whole("most", REQUIRED, 1, LARGEST_POINTS),
             scope=section.choice("scope", REQUIRED, ("individual", "team")),
             category=section.reference("category", categories, "category"),
+        )
+
+    def _decided(self, section: Section, divisions: Collection[str], lists: Collection[str]) -> DecidedTie:
+        order = section.texts("order", ())
+        if len(order) < 2 or len(set(order)) < len(order):
+            section.problem("order", _("order names two or more, each once, the first one first"))
+        return DecidedTie(
+            division=section.reference("division", divisions, "division"),
+            list=section.reference("list", lists, "list"),
+            kind=section.choice("kind", REQUIRED, ("individuals", "teams")),
+            order=order,
+            how=section.choice("how", REQUIRED, ("draw", "word")),
+            reason=section.text("reason"),
         )
 
     def _steps(self, section: Section, key: str, known: Collection[str]) -> tuple[str, ...]:

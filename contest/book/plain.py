@@ -13,6 +13,7 @@ from scoring.core.record import (
     Category,
     Contestant,
     Day,
+    DecidedTie,
     Division,
     HowRead,
     JudgingClass,
@@ -53,6 +54,7 @@ def plain_lines(record: Record) -> Iterator[Any]:
         "parts": [asdict(part) for part in record.parts],
         "individual_ties": record.individual_ties,
         "team_ties": record.team_ties,
+        "decided": [asdict(decided) for decided in record.decided],
     }
     for of_the_day, kinds in enumerate((ROWS, OF_THE_DAY)):
         for name in kinds:
@@ -84,6 +86,7 @@ def record_from_lines(lines: Iterable[Any]) -> Record:
         parts=tuple(Part(**_with_tuples(part)) for part in outline["parts"]),
         individual_ties=tuple(outline["individual_ties"]),
         team_ties=tuple(outline["team_ties"]),
+        decided=tuple(DecidedTie(**_with_tuples(decided)) for decided in outline["decided"]),
         day=Day(**{name: tuple(made) for name, made in days.items()}),
         **{name: tuple(made) for name, made in rows.items()},
     )

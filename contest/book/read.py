@@ -48,4 +48,5 @@ def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda
         rows.no_reasons,
         rows.no_marks,
         rows.day,
+        outline.decided,
     )

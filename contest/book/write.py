@@ -6,6 +6,7 @@ import csv
 import io
 import zipfile
 from collections.abc import Iterable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -89,6 +90,7 @@ def _outline(record: Record) -> str:
         "class": [_class(judged) for judged in record.classes],
         "part": [_part(part) for part in record.parts],
         "ties": {"individual": list(record.individual_ties), "team": list(record.team_ties)},
+        "decided": [{**asdict(decided), "order": list(decided.order)} for decided in record.decided],
     }
     return tomlkit.dumps({key: value for key, value in tables.items() if value != []})
 

@@ -3,7 +3,7 @@
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
-from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
+from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, Source, StackClaim, Submission
 from contest.models.scores import Card, Key, KeyDispute, Mark, ReasonsScore, State
@@ -38,6 +38,7 @@ __all__ = [
     "State",
     "Submission",
     "Team",
+    "TieDecision",
     "TieStep",
     "Touches",
     "TrailDoor",

@@ -263,3 +263,37 @@ class TieStep(models.Model):
     def as_written(cls, kind: str, number: int | None, category: str | None, part: str | None) -> str:
         """A step of a kind, which looks at a class's number or the code of a category or part."""
         return STEPS[kind].written(number or category or part)
+
+
+class TieDecision(models.Model):
+    """Rows of one list, equal in everything, that a draw or an official's word put in order (`DecidedTie`).
+
+    `order` holds numbers or teams' names as the list has them: where those change, the decision says nothing any more.
+    """
+
+    class How(models.TextChoices):
+        DRAW = "draw", _("by draw")
+        WORD = "word", _("by an official’s word")
+
+    class Kind(models.TextChoices):
+        INDIVIDUALS = "individuals"
+        TEAMS = "teams"
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="tie_decisions")
+    division = models.CharField(max_length=CODE_LENGTH)
+    list = models.CharField(max_length=CODE_LENGTH)
+    kind = models.CharField(max_length=11, choices=Kind)
+    order = models.JSONField()
+    how = models.CharField(max_length=4, choices=How)
+    reason = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            CheckConstraint(condition=Q(kind__in=["individuals", "teams"]), name="tie_decision_kind"),
+            CheckConstraint(condition=Q(how__in=["draw", "word"]), name="tie_decision_how"),
+            CheckConstraint(condition=~Q(reason=""), name="tie_decision_has_a_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.division} {self.list} {self.kind}"

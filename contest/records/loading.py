@@ -22,6 +22,7 @@ from contest.models import (
     ReasonsOfficial,
     ReasonsScore,
     Team,
+    TieDecision,
     TieStep,
 )
 from contest.records.fields import shared
@@ -112,6 +113,7 @@ class _Loading:
             marks=tuple(marks),
             no_reasons=tuple(no_reasons),
             no_marks=tuple(no_marks),
+            decided=tuple(self._load_decided()),
         )
 
     def classes(self) -> tuple[pure.JudgingClass, ...]:
@@ -171,6 +173,11 @@ class _Loading:
             number, code = self._class_numbers.get(class_id), self._category_code(category_id)
             orders[scope].append(TieStep.as_written(kind, number, code, self._part_codes.get(part_id)))
         return {scope: tuple(steps) for scope, steps in orders.items()}
+
+    def _load_decided(self) -> Iterable[pure.DecidedTie]:
+        columns = ("division", "list", "kind", "order", "how", "reason")
+        for division, code, kind, order, how, reason in self._rows.of(TieDecision, *columns, order=("pk",)):
+            yield pure.DecidedTie(division, code, kind, tuple(order), how, reason)
 
     def _load_contestants(self) -> list[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""

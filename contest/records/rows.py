@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import asdict
 from datetime import datetime
 from itertools import islice
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
@@ -27,6 +28,7 @@ from contest.models import (
     ReasonsReading,
     ReasonsScore,
     Team,
+    TieDecision,
     TieStep,
 )
 from contest.models.outline import STEP_FIELDS
@@ -125,6 +127,11 @@ class Saving:
             TieStep(contest=self._contest, scope=scope, position=position, **self._tie(step))
             for scope, steps in orders.items()
             for position, step in enumerate(steps)
+        )
+
+        self._add(
+            TieDecision(contest=self._contest, **{**asdict(decided), "order": list(decided.order)})
+            for decided in self._record.decided
         )
 
     def _tie(self, written: str) -> dict[str, Any]:

@@ -30,6 +30,7 @@ from contest.models import (
     ReasonsReading,
     ReasonsScore,
     Team,
+    TieDecision,
     TieStep,
 )
 from contest.models.one_contest import way_to_contest
@@ -52,6 +53,7 @@ ROWS: tuple[type[Model], ...] = (
     Team,
     ReasonsOfficial,
     TieStep,
+    TieDecision,
     Part.divisions.through,
     Part,
     Key,

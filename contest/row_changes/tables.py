@@ -17,6 +17,7 @@ RECORDED = (
     "contest.Part",
     "contest.Part_divisions",
     "contest.TieStep",
+    "contest.TieDecision",
     "contest.Team",
     "contest.Contestant",
     "contest.Key",

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
+from scoring.core.deciding import decisions_on, how_decided
 from scoring.core.placing import lost_pairs
 from scoring.core.points import figure, in_thousands
 from scoring.core.ranking import SHARED
-from scoring.core.record import Division, Part, Record, Rules
+from scoring.core.record import DecidedTie, Division, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
 from scoring.core.step_values import DivisionValues, individual_keys, team_keys
 from scoring.core.steps import Reference, find_step, read_step
@@ -134,9 +135,18 @@ def ties_in_words(record: Record) -> dict[str, str]:
     """What to say beside a row, by its `tie`: nothing, that the rank is shared, or the step that decided."""
     steps = {*record.individual_ties, *record.team_ties}
     decided = {step: _("decided by {step}").format(step=tie_step(step, record)) for step in steps}
-    return {"": "", SHARED: _("shared rank")} | decided
+    return {"": "", SHARED: _("shared rank")} | {how: _(words) for how, words in BY_DECISION.items()} | decided
 
 
+BY_DECISION = {"draw": gettext_noop("decided by draw"), "word": gettext_noop("decided by an official’s word")}
+AHEAD_BY = {
+    "draw": gettext_noop("ahead of {others} by draw: {reason}"),
+    "word": gettext_noop("ahead of {others} by an official’s word: {reason}"),
+}
+BEHIND_BY = {
+    "draw": gettext_noop("behind {others} by draw: {reason}"),
+    "word": gettext_noop("behind {others} by an official’s word: {reason}"),
+}
 AHEAD = gettext_noop("ahead of {others} on {step}, {own} to {theirs}")
 BEHIND = gettext_noop("behind {others} on {step}, {own} to {theirs}")
 
@@ -157,17 +167,26 @@ def how_ties_fell(
     beside the total itself.
     """
     values = values or DivisionValues(record, result, standing.division)
-    numbers, teams = [str(row.number) for row in standing.individuals], [isolated(row.team) for row in standing.teams]
+    numbers, teams = [str(row.number) for row in standing.individuals], [row.team for row in standing.teams]
+    of = standing.division, standing.code
+    drawn = how_decided(numbers, decisions_on(record, *of, "individuals"))
+    teams_drawn = how_decided(teams, decisions_on(record, *of, "teams"))
     return (
-        _fallen(individual_keys(record, values, standing), numbers, record, False, with_total),
-        _fallen(team_keys(record, values, standing), teams, record, True, with_total),
+        _fallen(individual_keys(record, values, standing), numbers, record, False, with_total, drawn),
+        _fallen(team_keys(record, values, standing), teams, record, True, with_total, teams_drawn),
     )
 
 
 def _fallen(
-    keys: Sequence[tuple[Fraction, ...]], whose: Sequence[str], record: Record, of_teams: bool, with_total: bool
+    keys: Sequence[tuple[Fraction, ...]],
+    names: Sequence[str],
+    record: Record,
+    of_teams: bool,
+    with_total: bool,
+    drawn: Mapping[str, DecidedTie],
 ) -> list[str]:
     said = [""] * len(keys)
+    whose = [isolated(name) for name in names]
     level, behind, ahead = _("level at {total}"), _(BEHIND), _(AHEAD)
     steps = record.team_ties if of_teams else record.individual_ties
     words = [_ahead_on(step, record, of_teams) for step in steps]
@@ -176,11 +195,16 @@ def _fallen(
         parted: list[list[str]] = [[] for _run in of_total]
         for place, (above, below) in enumerate(pairwise(of_total)):
             step, more, less = _parted(keys[above[0]], keys[below[0]])
+            those_below, those_above = (some_of(whose[run[0] : run[1] + 1]) for run in (below, above))
+            if step == len(words):
+                decision = drawn[names[above[0]]]
+                how, reason = decision.how, decision.reason
+                parted[place].append(_(AHEAD_BY[how]).format(others=those_below, reason=reason))
+                parted[place + 1].append(_(BEHIND_BY[how]).format(others=those_above, reason=reason))
+                continue
             on, best, next_best = words[step], figure(more), figure(less)
-            others = some_of(whose[below[0] : below[1] + 1])
-            parted[place].append(ahead.format(others=others, step=on, own=best, theirs=next_best))
-            others = some_of(whose[above[0] : above[1] + 1])
-            parted[place + 1].append(behind.format(others=others, step=on, own=next_best, theirs=best))
+            parted[place].append(ahead.format(others=those_below, step=on, own=best, theirs=next_best))
+            parted[place + 1].append(behind.format(others=those_above, step=on, own=next_best, theirs=best))
         if len(of_total) == 1 and of_total[0][0] == of_total[0][1]:
             continue
         level_at = [level.format(total=figure(total))] if with_total else []

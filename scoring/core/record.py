@@ -250,6 +250,26 @@ class Day:
 
 
 @dataclass(frozen=True, slots=True)
+class DecidedTie:
+    """Rows of one list, equal in everything, that were put in order by a draw or by an official's word, for a reason.
+
+    `list` is a standing's code and `kind` says which of its rows; `order` names them, by number or by team, the first
+    one first. It holds for those rows alone, and only while they are equal.
+    """
+
+    division: str
+    list: str
+    kind: Literal["individuals", "teams"]
+    order: tuple[str, ...]
+    how: Literal["draw", "word"]
+    reason: str
+
+    @property
+    def key(self) -> tuple[str, str, str, tuple[str, ...]]:
+        return self.division, self.list, self.kind, tuple(sorted(self.order))
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
     """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make.
 
@@ -271,6 +291,7 @@ class Record:
     no_reasons: tuple[NoReasons, ...] = ()
     no_marks: tuple[NoMark, ...] = ()
     day: Day = Day()
+    decided: tuple[DecidedTie, ...] = ()
 
     @property
     def void(self) -> frozenset[tuple[int, str]]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from scoring.core.deciding import decided_values, decisions_on
 from scoring.core.record import Record
 from scoring.core.result import Result, Standing
 from scoring.core.steps import StepValues, TeamPart
@@ -56,15 +57,27 @@ class DivisionValues:
 
 
 def individual_keys(record: Record, values: DivisionValues, standing: Standing) -> list[tuple[Fraction, ...]]:
-    """The total and the step values of every individual row, in the list's order."""
-    return [
+    """The total, the step values and what decisions give, if there are any, of every individual row, in order."""
+    keys = [
         (row.total, *(values.of(row.number, step) for step in record.individual_ties)) for row in standing.individuals
     ]
+    return _with_decisions(keys, [str(row.number) for row in standing.individuals], record, standing, "individuals")
 
 
 def team_keys(record: Record, values: DivisionValues, standing: Standing) -> list[tuple[Fraction, ...]]:
-    """The total and the step values of every team row, in the list's order."""
-    return [
+    """The total, the step values and what decisions give, if there are any, of every team row, in order."""
+    keys = [
         (row.total, *(values.of_team(row.team, row.counting, step) for step in record.team_ties))
         for row in standing.teams
     ]
+    return _with_decisions(keys, [row.team for row in standing.teams], record, standing, "teams")
+
+
+def _with_decisions(
+    keys: list[tuple[Fraction, ...]], names: list[str], record: Record, standing: Standing, kind: str
+) -> list[tuple[Fraction, ...]]:
+    decisions = decisions_on(record, standing.division, standing.code, kind)
+    if not decisions:
+        return keys
+    decided = decided_values(keys, names, decisions)
+    return [(*key, Fraction(value)) for key, value in zip(keys, decided, strict=True)]

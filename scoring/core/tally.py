@@ -12,15 +12,16 @@ by ascending number. Nothing depends on the order of the record's contestants, c
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import repeat
 from math import lcm
 from operator import attrgetter
 
+from scoring.core.deciding import decided_values, decisions_on, how_decided
 from scoring.core.placing import grid
 from scoring.core.points import fractions_of
-from scoring.core.ranking import ranked
+from scoring.core.ranking import Ranking, ranked
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
 from scoring.core.result import (
     OVERALL,
@@ -37,6 +38,8 @@ from scoring.core.standardising import counting_reasons
 from scoring.core.steps import StepValues, TeamPart
 
 Column = list[int]
+DECIDED = "decided"
+"""The step after the last: what a decision gives."""
 
 
 def tally(record: Record) -> Result:
@@ -166,9 +169,10 @@ class _DivisionTables:
         counting = None
         for code in self._list_codes():
             column = self._lists[code]
-            ranking = ranked(list(zip(column, *step_columns, strict=True)), ties)
+            keys = list(zip(column, *step_columns, strict=True))
             if counting is None or self._division.counting_members == "each":
-                counting = self._counting(ranking.order)
+                counting = self._counting(ranked(keys, ties).order)
+            ranking = self._ranked(keys, ties, code, "individuals", list(map(str, self._numbers)))
             rows = zip(
                 ranking.ranks,
                 map(self._numbers.__getitem__, ranking.order),
@@ -255,9 +259,25 @@ class _DivisionTables:
 
     def _team_rows(self, code: str, counting: _Counting) -> Iterable[TeamRow]:
         totals = self._team_totals(code, counting.teams, counting.members)
-        ranking = ranked(list(zip(totals, *counting.steps, strict=True)), self._record.team_ties)
+        keys = list(zip(totals, *counting.steps, strict=True))
+        ranking = self._ranked(keys, self._record.team_ties, code, "teams", counting.teams)
         for row, rank, tie in zip(*ranking, strict=True):
             yield TeamRow(rank, counting.teams[row], self._fractions[totals[row]], counting.numbers[row], tie)
+
+    def _ranked(
+        self, keys: list[tuple[int, ...]], steps: Sequence[str], code: str, kind: str, names: Sequence[str]
+    ) -> Ranking:
+        """Rows in order, where a draw or an official's word separates what no step does."""
+        decisions = decisions_on(self._record, self._division.code, code, kind)
+        if not decisions:
+            return ranked(keys, steps)
+        values = decided_values(keys, names, decisions)
+        ranking = ranked([(*key, value) for key, value in zip(keys, values, strict=True)], (*steps, DECIDED))
+        how = how_decided(names, decisions)
+        ties = [
+            how[names[row]].how if tie == DECIDED else tie for row, tie in zip(ranking.order, ranking.ties, strict=True)
+        ]
+        return ranking._replace(ties=ties)
 
     def _team_totals(self, code: str, teams: list[str], members: list[list[int]]) -> Column:
         """The teams' totals in a list: of their counting members, and of the team parts that belong to the list."""

@@ -179,8 +179,8 @@ class _Checking:
                         whose=joined(whose),
                         rank=rank,
                     )
-                    address = reverse("standings-list", args=[self._contest.pk, standing.division, standing.code])
-                    yield Item(TIES, line, address, _("See the list"))
+                    address = reverse("standings-ties", args=[self._contest.pk, standing.division, standing.code])
+                    yield Item(TIES, line, address, _("Decide it"))
 
     def _places_with_awards(self) -> dict[tuple[str, str, str], int]:
         """How many places get an award, by division, list and kind."""

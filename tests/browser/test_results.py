@@ -12,6 +12,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import save_record
+from scoring.core.record import Card, ReasonsScore
 from scoring.models import Release, TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
@@ -314,6 +315,33 @@ def test_protests_are_taken_noted_and_decided(make_page, contest):
     press(page, "Decide it")
     press(page, "Close: the results are final")
     expect(page.get_by_role("status")).to_contain_text("the results are final")
+
+
+def test_a_tie_is_decided_by_draw_and_two_contestants_stand_side_by_side(make_page, transactional_db):
+    cards = tuple(Card(judged, number, "3124", "3124") for number in (101, 102, 103, 104) for judged in (1, 2))
+    contest = ready(cards=cards, reasons=tuple(ReasonsScore(1, number, "A", 4000) for number in (101, 102, 103, 104)))
+    page = make_page(width=360, height=740)
+    errors = console_errors(page)
+    page.goto(f"/contests/{contest.pk}/standings/side-by-side/?one=101&other=102")
+    expect(page.get_by_role("row", name=re.compile("Class 1, Aged geldings"))).to_contain_text("3124")
+    assert_sound(page, "side by side")
+    page.goto(f"/contests/{contest.pk}/standings/SR/overall/")
+    page.get_by_role("link", name="Decide shared places").click()
+    assert_sound(page, "ties")
+    tie = page.get_by_role("region", name="Place 1 is shared")
+    for number, place in zip((101, 102, 103, 104), "2413", strict=True):
+        tie.get_by_label(str(number), exact=True).fill(place)
+    tie.get_by_label("by draw").check()
+    tie.get_by_label("Why").fill("coin thrown before both coaches")
+    tie.get_by_role("button", name="Decide it so").click()
+    expect(page.get_by_text("by draw: coin thrown before both coaches")).to_be_visible()
+    release(contest)
+    crowd = make_page(who=None)
+    crowd.goto(f"/results/{contest.pk}/")
+    expect(crowd.get_by_role("row", name=re.compile("^1 103"))).to_contain_text(
+        "ahead of 101 by draw: coin thrown before both coaches"
+    )
+    assert errors == []
 
 
 @pytest.fixture

@@ -58,6 +58,7 @@ OPEN_TO = {
 }
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
+    *("standings-ties", "standings-beside"),
     *("superintendents", "own-password", "account-password", "account-off"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",

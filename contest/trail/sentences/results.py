@@ -4,6 +4,9 @@ from scoring.core.texts import gettext_noop as _
 from scoring.core.texts import ngettext_noop
 
 SENTENCES: dict[str, str | tuple[str, str]] = {
+    "tie_by_draw": _("tie decided by draw, {whose}: {reason}"),
+    "tie_by_word": _("tie decided by an official’s word, {whose}: {reason}"),
+    "tie_shared_again": _("decision of a tie taken back, {whose}"),
     "results_released": _("results released"),
     "results_withdrawn": _("results withdrawn"),
     "correction_announced": _("correction announced, {reason}"),
