@@ -7,10 +7,11 @@ Whose names: those of the team, since a packet is handed to the team itself. Nob
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -68,6 +69,24 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     ]
     pages = sum(len(packet["people"]) + bool(packet["team"]) for packet in packets)
     return {"packets": packets, "open": sheets.open, "pages": pages}
+
+
+@dataclass(frozen=True, slots=True)
+class _Class:
+    """What the contestants of a division scored in a class: how many they are, their mean, and each score's place."""
+
+    count: int
+    mean: Fraction
+    places: dict[Fraction, int]
+
+    @classmethod
+    def of(cls, given: Counter[Fraction]) -> _Class:
+        """Of how often each score was given: few are, however many contestants there are."""
+        best_first = sorted(given, reverse=True)
+        ahead = accumulate((given[points] for points in best_first), initial=0)
+        places = {points: before + 1 for points, before in zip(best_first, ahead, strict=False)}
+        total = sum((points * times for points, times in given.items()), Fraction(0))
+        return cls(given.total(), total / given.total() if given else total, places)
 
 
 class _Sheets:
@@ -173,10 +192,10 @@ class _Sheets:
             "open": self.open[packet.division],
         }
 
-    def _by_class(self) -> dict[tuple[str, int], list[Fraction]]:
-        """What each division's contestants scored in each class, the best first."""
+    def _by_class(self) -> dict[tuple[str, int], _Class]:
+        """What each division's contestants scored in each class."""
         return {
-            (scores.division, int(item)): sorted(scores.points, reverse=True)
+            (scores.division, int(item)): _Class.of(Counter(scores.points))
             for scores in self._material.result.scores
             for kind, _colon, item in (scores.item.partition(":"),)
             if kind == "class"
@@ -206,12 +225,12 @@ class _Sheets:
         if judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE):
             lost = sum(pair.points for pair in lost_pairs(judged.official, judged.cuts, placing))
             yield _("lost {points} of {all}").format(points=lost, all=judged.perfect)
-        everybody = self._classes.get((person.division, judged.number), [])
+        everybody = self._classes.get((person.division, judged.number))
         own = self._points.get((f"class:{judged.number}", person.number))
-        if own is None or len(everybody) < 2:
+        if own is None or everybody is None or everybody.count < 2:
             return
-        yield _("mean {points}").format(points=figure(round(Fraction(sum(everybody), len(everybody)), 1)))
-        yield _("{place} of {all}").format(place=ordinal(everybody.index(own) + 1), all=len(everybody))
+        yield _("mean {points}").format(points=figure(round(everybody.mean, 1)))
+        yield _("{place} of {all}").format(place=ordinal(everybody.places[own]), all=everybody.count)
 
     def _lost(self, judged: JudgingClass, placing: str) -> list[dict[str, str]]:
         """Pair by pair in words, with what was noted on it; made once for each of a class's 24 placings."""
