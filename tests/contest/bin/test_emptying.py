@@ -12,7 +12,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.helpers.joining import let_in
-from contest.models import Contest, Duty, KeyDispute, TrailEntry, TrailName
+from contest.models import Contest, Duty, KeyDispute, TieDecision, TrailEntry, TrailName
 from contest.records import save_record
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
@@ -20,6 +20,7 @@ from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
 from reasons.scores.officials import add_official
 from scoring.models import (
     AwardList,
+    BoardChoice,
     Ceremony,
     KeyRelease,
     PrintJob,
@@ -71,6 +72,9 @@ def fill(contest):
     room.classes.add(judged)
     read_reasons(judged, official, someone, 4300, "Ann", uuid4(), helper)
     contest.tie_steps.create(scope="individual", position=1, kind="class", judging_class=judged)
+    TieDecision.objects.create(
+        contest=contest, division="SR", list="overall", kind="teams", order=["A", "B"], how="draw", reason="a coin"
+    )
     Slot.objects.create(
         room=room, judging_class=judged, contestant=someone, starts_at=now, ends_at=now + timedelta(minutes=2)
     )
@@ -84,6 +88,7 @@ def fill(contest):
     awards = AwardList.objects.create(
         contest=contest, position=1, division="SR", code="overall", kind=AwardList.Kind.values[0]
     )
+    BoardChoice.objects.create(contest=contest)
     Ceremony.objects.create(contest=contest, award_list=awards)
     TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
     Ribbon.objects.create(contest=contest, place=1, name="First")
