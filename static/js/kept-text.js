@@ -29,10 +29,10 @@ class KeptText {
   save(more = {}) {
     const before = this.kept()?.fields ?? {};
     const fields = {};
-    this.controls().forEach((control, place) => {
-      const [was] = before[place] ?? [standing(control)];
-      if (typed(control) !== was) fields[place] = [was, typed(control)];
-    });
+    for (const control of this.controls()) {
+      const [was] = before[nameOf(control)] ?? [standing(control)];
+      if (typed(control) !== was) fields[nameOf(control)] = [was, typed(control)];
+    }
     if (!Object.keys(fields).length) this.forget();
     else this.put({ fields, ...more });
   }
@@ -60,14 +60,13 @@ class KeptText {
   bringBack({ fields }) {
     const changed = [];
     let differs = false;
-    this.controls().forEach((control, place) => {
-      if (!(place in fields)) return;
-      const [was, text] = fields[place];
-      if (standing(control) === text) return;
+    for (const control of this.controls()) {
+      const [was, text] = fields[nameOf(control)] ?? [];
+      if (text === undefined || standing(control) === text) continue;
       differs = true;
-      if (standing(control) !== was) changed.push(interpolate(gettext("%s says “%s” now"), [labelOf(control), standing(control)]));
+      if (standing(control) !== was) changed.push(interpolate(gettext("%s says “%s” now"), [labelOf(control), inWords(control)]));
       type(control, text);
-    });
+    }
     if (differs) this.tell(changed);
   }
 
@@ -101,6 +100,14 @@ async function hasArrived(submission) {
 const isTick = (control) => control.type === "checkbox" || control.type === "radio";
 const labelOf = (control) => control.labels[0]?.textContent.trim() ?? control.name;
 const typed = (control) => (isTick(control) ? control.checked : control.value);
+
+// A form that is shown again may have more fields than before.
+const nameOf = (control) => (isTick(control) ? `${control.name} ${control.value}` : control.name);
+
+function inWords(control) {
+  const option = [...(control.options ?? [])].find((one) => one.value === standing(control));
+  return option?.textContent.trim() ?? standing(control);
+}
 
 // What the page itself put there.
 function standing(control) {

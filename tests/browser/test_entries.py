@@ -179,6 +179,15 @@ def test_a_contestant_is_moved_to_another_division_late_and_what_was_typed_under
 
 def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
     page.goto(base(contest) + "add/")
+    page.get_by_label("Team").fill("Dunmore")
+    page.get_by_role("button", name="Add", exact=True).click()
+    expect(page.get_by_label("Why there is no name")).to_be_visible()
+    expect(page.get_by_label("Division")).to_have_value(str(contest.divisions.first().pk))
+    expect(page.get_by_text("what you typed here is back")).to_have_count(0)  # it never went
+    page.goto(base(contest) + "add/")
+    expect(page.get_by_label("Team")).to_have_value("Dunmore")
+    page.get_by_role("button", name="Throw it away").click()
+    expect(page.get_by_label("Team")).to_have_value("")
     with walk("enter a walk-up whose team was mistyped", actions=5) as person:
         person.fill(page.get_by_label("First name"), "Ngozi")
         person.fill(page.get_by_label("Last name"), "Adelumo")
