@@ -1,5 +1,6 @@
 """What every test stands on: a scratch data folder, plain static files, and the choice of tests by database."""
 
+import gc
 import os
 import shutil
 import subprocess
@@ -78,6 +79,11 @@ def pytest_collection_modifyitems(config, items):
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in set(left_out)]
+
+
+def pytest_collection_finish(session):
+    gc.collect()
+    gc.freeze()  # what is loaded stays: it need not be looked through again and again
 
 
 def uses_database(item) -> bool:
