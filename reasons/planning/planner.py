@@ -61,6 +61,7 @@ class _Planning:
     ):
         self.puzzle, self.bound, self.random, self.in_time = puzzle, bound, random, in_time
         self.on_better = on_better or (lambda plan: None)
+        self.is_small = puzzle.count <= SMALL
         self.best: Table | None = None
         self.proved = False
 
@@ -73,7 +74,7 @@ class _Planning:
         self.offer(build(self.puzzle))
         if not self.reached:
             self.offer(coloured(self.puzzle), and_mend=True)
-        for round in self.rounds(ROUNDS if self.puzzle.count > SMALL else FEW_ROUNDS):
+        for round in self.rounds(FEW_ROUNDS if self.is_small else ROUNDS):
             self.offer(build(self.puzzle, self.random, patient=round % 3 < 2), and_mend=True)
             if round == 0 and self.best:
                 self.mend_best()
@@ -128,7 +129,7 @@ class _Planning:
             self.on_better(self.plan())
 
     def search_small(self) -> None:
-        if self.best is None or self.reached or self.puzzle.count > SMALL:
+        if self.best is None or self.reached or not self.is_small:
             return
         table, self.proved = search(self.puzzle, self.best, self.bound, self.in_time)
         if table is not self.best:

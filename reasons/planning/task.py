@@ -69,8 +69,8 @@ class Timing:
         minute, pauses = self.first, sorted(self.breaks)
         while True:
             for begin, end in pauses:
-                if minute < end and begin < minute + self.minutes:
-                    minute = end
+                if begin < minute + self.minutes:
+                    minute = max(minute, end)
             yield minute
             minute += self.minutes
 

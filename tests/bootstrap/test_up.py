@@ -20,7 +20,7 @@ from django.conf import settings
 
 from tests.processes import serving_process_of
 
-PATIENCE = 180  # seconds, on the busiest machine; the first start also makes the database, the static files and the demo
+PATIENCE = 180  # seconds, however busy the machine is; a first start makes the database and the demo too
 
 
 def free_port():

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from reasons.planning import Room, Speaker, Task, Timing, plan, searching
+from reasons.planning import Room, Speaker, Task, Timing, plan, planner, searching
 from reasons.planning.bounds import bound_of
 from reasons.planning.building import build
 from reasons.planning.puzzle import Puzzle
@@ -162,3 +162,18 @@ def test_who_must_follow_a_team_mate_whatever_happens_is_not_searched_for(monkey
     task = Task(speakers, (Room("1", last_team="a"), Room("2", last_team="d")), Timing(540, 3, 2))
     made = plan(task)
     assert (made.bound.following, made.following, made.proved) == (3, 3, True)
+
+
+@pytest.mark.parametrize(("small", "proved"), [(6, True), (5, False)])
+def test_a_timetable_of_so_many_sets_is_searched_to_the_end_and_no_larger_one(small, proved, monkeypatch):
+    monkeypatch.setattr(planner, "SMALL", small)
+    assert plan(simple_task(3, 2, 2, team_size=2)).proved is proved
+
+
+def test_people_who_are_alike_are_tried_once():
+    """Three of one team must follow one another twice. Once only is hopeless wherever it happens, and there are
+    few positions, since it is all the same which of the three has spoken."""
+    budget = searching._Budget(lambda: True)
+    search = searching._Search(Puzzle(simple_task(3, 1, 1, team_size=3)), 4, budget)
+    assert search.run(1) is None
+    assert searching.MOST_POSITIONS - budget.left == 11

@@ -42,6 +42,9 @@ class TestBreaks:
         with pytest.raises(CannotPlan, match="between 09:00 and midnight"):
             check(Task((Speaker(101, (1,)),), (Room("1"),), Timing(540, 2, breaks=((540, 1439),))))
 
+    def test_who_begins_before_midnight_may_end_after_it(self):
+        check(Task((Speaker(101, (1,)),), (Room("1"),), Timing(1439, 2, breaks=((1000, 1100),))))
+
     @pytest.mark.parametrize(
         ("timing", "message"),
         [
@@ -121,6 +124,7 @@ class TestTable:
         assert table.reach == 3
         table.shrink()
         assert table.reach == 2
+        assert self.seated().length == 0
 
     def test_a_rooms_last_team_is_the_one_before_its_first_set(self):
         table = self.seated((2, 0, 1), rooms=(Room("1", last_team="a"),))
