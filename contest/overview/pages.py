@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from scoring.core.common import most_did, placings_of
 from scoring.core.explain import list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
 from scoring.core.points import figure, in_thousands
@@ -154,6 +155,7 @@ def class_page(
     position = numbers.index(judged.number)
     return {
         "judged": _class_entry(record, judged, _card_count(len(due), cards, once), open_keys),
+        "most": most_did(placings_of(card.placing for card in cards)),
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [

@@ -9,22 +9,30 @@ from scoring.models import TakeHomeLink
 from scoring.results.links import number_in
 from scoring.results.protests import ToldWindow
 from scoring.results.public import Site, frame
+from scoring.results.telling import Telling
 from scoring.standings.sheets import Sheets
 
 
 def home_page(
-    link: TakeHomeLink, announced: Released, site: Site, window: ToldWindow | None, sheets: Sheets | None = None
+    link: TakeHomeLink,
+    announced: Released,
+    site: Site,
+    window: ToldWindow | None,
+    sheets: Sheets | None = None,
+    telling: Telling | None = None,
 ) -> dict[str, Any] | None:
-    """What its page shows of what was announced; None for whoever is not in that. `sheets` serve many pages."""
+    """What its page shows of what was announced; None for whoever is not in that. `sheets` and `telling` serve many
+    pages."""
     sheets = sheets or Sheets(announced.record, announced.result, announced.unsettled)
+    telling = telling or Telling(link.contest, announced)
     team, people = None, []
     if link.team:
         team = sheets.team(link.team.division.code, link.team.name)
-        people = [sheets.contestant(member.number) for member in team.members] if team else []
+        people = [telling.told(sheets.contestant(member.number)) for member in team.members] if team else []
     else:
         assert link.contestant is not None  # the database sees to it
         number = number_in(announced, link.contestant)
-        people = [sheets.contestant(number)] if number is not None else []
+        people = [telling.told(sheets.contestant(number))] if number is not None else []
     if not people:
         return None
     return frame(announced.record.rules, announced, site) | {"team": team, "people": people, "window": window}

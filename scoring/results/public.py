@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
+from scoring.core.common import most_did, placings_of
 from scoring.core.explain import pairs_lost
 from scoring.core.placing import is_placing
 from scoring.core.points import figure
@@ -94,13 +95,21 @@ def class_page(
     shown_at: Any = None,
     corrected: str = "",
 ) -> dict[str, Any]:
-    """A class's official placing, cuts and grid, and nothing of what anybody gave."""
+    """A class's official placing, cuts and grid; once it was announced, what most did, and never what anybody gave."""
     return frame(rules, announced, site) | {
         "judged": show(judged),
         "grid": list(_grid(judged, rules)),
+        "most": _most(judged, announced) if announced else "",
         "shown_at": shown_at,
         "key_corrected": corrected,
     }
+
+
+def _most(judged: JudgingClass, announced: Released) -> str:
+    here = {person.number for person in announced.record.contestants if person.present}
+    cards = announced.record.cards
+    placed = (card.placing for card in cards if card.class_number == judged.number and card.number in here)
+    return "" if judged.void else most_did(placings_of(placed))
 
 
 def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from scoring.core.due import Unsettled
 from scoring.core.explain import how_ties_fell, list_names, pairs_lost
@@ -27,11 +28,20 @@ WAITS = gettext_noop("waits for its key")
 VOID = gettext_noop("void, counts for nobody")
 
 
+class ToldPair(NamedTuple):
+    """A lost pair as its contestant is told of it: with what the official noted on it, and how many had it right."""
+
+    words: str
+    note: str
+    others: str
+
+
 @dataclass(frozen=True, slots=True)
 class ClassLine:
     """A contestant's card in one class. `card` is the placing or, in words, why there is none; `score` is empty for a
     class that does not count, and `state` says why. `lost` are the pairs in words; `rule` is the rule that made the
-    score where it is not what the pairs leave; `open` says what is not settled."""
+    score where it is not what the pairs leave; `open` says what is not settled. To a family the pairs are `told`, with
+    what `most` did."""
 
     number: int
     name: str
@@ -45,6 +55,8 @@ class ClassLine:
     rule: str
     state: str
     open: str
+    told: tuple[ToldPair, ...] = ()
+    most: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,39 @@
+"""What most people did in a class. Pure."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from scoring.core.explain import listed
+from scoring.core.placing import is_placing
+from scoring.core.texts import gettext as _
+
+SEVERAL = 3
+"""Of more placings than these that are equally common there is nothing to say."""
+
+
+def placings_of(cards: Iterable[str]) -> Counter[str]:
+    """How often each placing was given; cards without one count nowhere."""
+    return Counter(card for card in cards if is_placing(card))
+
+
+def most_did(placings: Counter[str]) -> str:
+    """`Most often 3142, on 14 of 57 cards`; empty where nothing is most common."""
+    if not placings:
+        return ""
+    most = max(placings.values())
+    commonest = sorted(placing for placing, count in placings.items() if count == most)
+    if len(commonest) > SEVERAL:
+        return ""
+    words = _("Most often {placing}, on {count} of {all} cards")
+    if len(commonest) > 1:
+        words = _("Most often {placing}, each on {count} of {all} cards")
+    return words.format(placing=listed(commonest), count=most, all=placings.total())
+
+
+def had_over(placings: Counter[str], above: str, below: str) -> str:
+    """`31 of 57 in the division had 1 over 2`"""
+    count = sum(count for placing, count in placings.items() if placing.index(above) < placing.index(below))
+    words = _("{count} of {all} in the division had {above} over {below}")
+    return words.format(count=count, all=placings.total(), above=above, below=below)
