@@ -44,6 +44,12 @@ def statuses(contest):
     return [Client().get(address).status_code for address in addresses(contest)]
 
 
+def link_shows_the_team(contest):
+    """Whether a link to take home shows what it leads to, and not only when it will."""
+    *_others, home = addresses(contest)
+    return "Barley Hill" in html_in(Client().get(home))
+
+
 def test_public_pages_files_and_links_wait_for_the_stage(contest):
     assert statuses(contest) == [200, 404, 200]  # pages that say when, and no file
 
@@ -68,9 +74,11 @@ def test_they_open_when_the_ceremony_has_ended(contest, tmp_path):
 
 
 def test_links_that_families_have_work_while_the_ceremony_is_held_again(contest):
+    assert not link_shows_the_team(contest)
     for name in ("begin", "end", "again"):
         move(contest, name)
     assert statuses(contest) == [200, 404, 200]
+    assert link_shows_the_team(contest)
 
 
 def test_links_work_while_awards_are_queued_after_everything_was_public_and_wait_after_a_withdrawal():
@@ -81,9 +89,10 @@ def test_links_work_while_awards_are_queued_after_everything_was_public_and_wait
     contest.refresh_from_db()
     queue_lists(contest, [ListKey("SR", "overall", "individuals")], 10, "Sue")
     assert statuses(contest) == [200, 404, 200]
+    assert link_shows_the_team(contest)
     withdraw_results(contest, "Sue", "a key was wrong")
     release(Contest.objects.get(pk=contest.pk))
-    assert statuses(contest) == [200, 404, 200]  # pages that say when, and no file
+    assert not link_shows_the_team(contest)
 
 
 def test_the_superintendent_is_told_so_before_and_after_the_release(superintendent):
