@@ -392,7 +392,7 @@ def test_the_hall_is_for_everybody_by_number_alone(client, contest):
 def test_who_was_called_in_vain_is_asked_for_in_the_hall(client, device):
     device.tell("absent", device.slots[0])
     text = html_in(client.get(at("reasons-hall", device.contest)))
-    assert "please see the steward" in text
+    assert "Called and not there. Please see the steward:" in text
 
 
 def scored_by_two(as_tablet, **changes):
