@@ -4,6 +4,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 LARGEST_NUMBER = 2**31 - 1
+LARGEST_KEY = 2**63 - 1
+MOST_BACK = 2000
+"""As many readings of one stack come back at once: more than anybody ever took back."""
 
 
 class ReadingForm(forms.Form):
@@ -31,4 +34,8 @@ class StackForm(ReadingForm):
 
     def clean_readings(self) -> list[int]:
         keys = self.cleaned_data["readings"]
-        return [key for key in keys if isinstance(key, int)] if isinstance(keys, list) else []
+        return [key for key in keys[:MOST_BACK] if _is_key(key)] if isinstance(keys, list) else []
+
+
+def _is_key(key: object) -> bool:
+    return isinstance(key, int) and 0 < key < LARGEST_KEY

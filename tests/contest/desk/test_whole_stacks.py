@@ -94,6 +94,6 @@ class TestTakingBack:
         first, second = Reading.objects.order_by("pk")
         set_aside(first, "Sue", "read by mistake")
         self.send(ann, contest, "take-back", group="A")
-        told = self.send(ann, contest, "bring-back", readings=[first.pk, second.pk, "x", None])
+        told = self.send(ann, contest, "bring-back", readings=[first.pk, second.pk, "x", None, 10**30, -1])
         assert told["text"] == "1 reading is back"
         assert Reading.objects.get(withdrawn_at=None) == second
