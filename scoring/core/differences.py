@@ -61,10 +61,10 @@ class ScoreDifference:
 class Differences:
     """`keys` are the classes whose key is another one, or that became void or count again; `people` the numbers of
     those whose name, division or team is another one, or who became ineligible or came; `slips` whose cards, reasons
-    scores or marks say something else and score the same, and `doubts` whose cards became doubtful or certain;
-    `standardised` whether reasons are standardised now and were not, or the other way round; `outline` whether anything
-    else that is printed differs, such as what a class is called. Whether a name may be shown is no difference: that
-    holds at once, announced or not.
+    scores or marks say something else and score the same, and `doubts` whose cards became doubtful or certain; `ties`
+    whether a tie was decided, or otherwise; `standardised` whether reasons are standardised now and were not, or the
+    other way round; `outline` whether anything else that is printed differs, such as what a class is called. Whether a
+    name may be shown is no difference: that holds at once, announced or not.
     """
 
     lists: tuple[ListDifference, ...] = ()
@@ -73,6 +73,7 @@ class Differences:
     people: tuple[int, ...] = ()
     slips: tuple[Whose, ...] = ()
     doubts: tuple[int, ...] = ()
+    ties: bool = False
     standardised: bool = False
     outline: bool = False
 
@@ -97,6 +98,7 @@ def differences(old: Record, old_result: Result, new: Record, new_result: Result
         tuple(_people(old, new)),
         tuple(_slips(old, new, {(score.whose, score.item) for score in scores})),
         tuple(sorted({number for number, _item in _in_doubt(old, new) ^ _in_doubt(new, old)})),
+        set(old.decided) != set(new.decided),
         old.rules.reasons_standardised != new.rules.reasons_standardised,
         _outline(old) != _outline(new),
     )
@@ -208,7 +210,7 @@ SHOWN_TO_NOBODY: dict[str, Any] = {
     "minutes_per_class": 0,
 }
 TOLD_OTHERWISE: dict[str, Any] = {"reasons_standardised": False, "show_people_as": "number"}
-TOLD_BY_PERSON: dict[str, Any] = {
+TOLD_BY_ITSELF: dict[str, Any] = {
     "contestants": (),
     "cards": (),
     "reasons": (),
@@ -216,6 +218,7 @@ TOLD_BY_PERSON: dict[str, Any] = {
     "no_reasons": (),
     "no_marks": (),
     "day": Day(),
+    "decided": (),
 }
 
 
@@ -225,4 +228,4 @@ def _outline(record: Record) -> Record:
     classes = tuple(
         replace(judged, official=None, cuts=None, void=False, void_divisions=()) for judged in record.classes
     )
-    return replace(record, rules=rules, classes=classes, **TOLD_BY_PERSON)
+    return replace(record, rules=rules, classes=classes, **TOLD_BY_ITSELF)

@@ -99,6 +99,8 @@ def also_changed(changes: Differences) -> list[str]:
     if changes.people:
         people_changed = listed(map(str, changes.people))
         words.append(_("name, team or division of {contestants}").format(contestants=people_changed))
+    if changes.ties:
+        words.append(_("how ties were decided"))
     if changes.standardised:
         words.append(_("whether reasons are standardised"))
     if changes.outline:

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from scoring.core.differences import Differences, ListDifference, Moved, Place, ScoreDifference, differences
-from scoring.core.record import Card, Mark, NoMark, NoReasons, ReasonsScore
+from scoring.core.record import Card, DecidedTie, Mark, NoMark, NoReasons, ReasonsScore
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, people
 
@@ -145,6 +145,15 @@ def test_a_card_that_became_doubtful_or_certain_is_told_by_its_number(record):
 @pytest.mark.parametrize("rule", [{"readings_per_card": 1}, {"show_people_as": "name"}, {"minutes_per_class": 15}])
 def test_what_nobody_is_shown_or_holds_at_once_is_no_difference(record, rule):
     assert between(record, replace(record, rules=replace(record.rules, **rule))) == Differences()
+
+
+def test_a_tie_that_was_decided_or_for_another_reason_is_told_as_that(record):
+    level = replace(record, cards=(Card(1, 101, "3124"), Card(1, 102, "3124")))
+    drawn = DecidedTie("SR", "overall", "individuals", ("102", "101"), "draw", "a coin")
+    found = between(level, replace(level, decided=(drawn,)))
+    assert (found.ties, found.outline, bool(found.lists)) == (True, False, True)
+    told = [replace(level, decided=(one,)) for one in (drawn, replace(drawn, reason="straws"))]
+    assert between(*told) == Differences(ties=True)
 
 
 def test_another_rule_is_a_difference_though_nothing_moves(record):
