@@ -105,7 +105,7 @@ def test_only_a_path_is_gone_on_to(tolerant, superintendent, wanted):
 @pytest.mark.django_db
 @pytest.mark.parametrize("address", ["http://[", "//[", "http://testserver/" + "x" * 5000])
 def test_a_page_that_says_it_is_no_page_is_led_to_the_join_page_all_the_same(tolerant, address):
-    reply = tolerant.get("/", headers={"HX-Request": "true", "HX-Current-URL": address})
+    reply = tolerant.get("/contests/new/", headers={"HX-Request": "true", "HX-Current-URL": address})
     assert (reply.status_code, reply.headers["HX-Redirect"]) == (200, "/join/")
 
 
