@@ -59,6 +59,9 @@ PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3, "one-key": 3,
 """The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
 
 
+MOST_TIES = 20
+"""Rows of a list whose ties are told in words: whoever shares the ninetieth place finds it on the public lists."""
+
 MOST_FIRST = 2
 """Who share the first place and stand beside each other."""
 
@@ -264,7 +267,8 @@ def names_of(announced: Released) -> dict[int, str]:
 
 def lines(announced: Released, key: ListKey, rows: Sequence[AwardRow], names: dict[int, str]) -> list[Shown]:
     """These rows as the crowd sees them; of others there is not a word in them."""
-    ties = ties_of(announced.record, announced.result, key, rows)
+    ties = ties_of(announced.record, announced.result, key, rows[:MOST_TIES])
+    ties += [""] * (len(rows) - len(ties))
     return [
         Shown(
             row.rank,
