@@ -48,7 +48,7 @@ def on_deck(
             continue
         start = left.timing.start_from(max(planned.start, free[room.name]))
         end = start + timing.minutes
-        if start >= max(ready[key], rested.get(planned.number, 0)) and (room.closes is None or end <= room.closes):
+        if start >= max(ready[key], rested.get(planned.number, start)) and (room.closes is None or end <= room.closes):
             staying.append(planned._replace(start=start, end=end))
             free[room.name], rested[planned.number] = end, end + timing.gap
     return staying

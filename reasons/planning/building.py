@@ -10,7 +10,7 @@ from reasons.planning.table import FREE, Table
 
 
 def build(puzzle: Puzzle, random: Random | None = None, patient: bool = True) -> Table | None:
-    """A timetable made slot by slot, those first who need the most time for all that they owe.
+    """A timetable made slot by slot, those first who owe the most sets.
 
     In each slot as many rooms as can be are filled, by augmenting paths. Team-mates do not follow one another, unless
     a room could only be filled so: then it is, at once where not `patient`, otherwise if nobody else will come within
@@ -54,14 +54,12 @@ class _Building:
             self._seat(place, room, slot)
 
     def _in_line(self, slot: int) -> list[int]:
-        """Who may speak in this slot, the most urgent first."""
-        hop = self.puzzle.hop
-        line = [
-            (-hop[len(owed)][slot], -len(owed), self.noise(), place)
+        """Who may speak in this slot, the most urgent first: who owes the most sets."""
+        line = sorted(
+            (-len(owed), self.noise(), place)
             for place, owed in enumerate(self.owed)
             if owed and self.ready[place] <= slot
-        ]
-        line.sort()
+        )
         return [place for *_, place in line]
 
     def _pressure(self, on: int) -> float:

@@ -150,7 +150,7 @@ def test_moves_say_who_goes_where():
     now = was._replace(room="2", start=550, end=552)
     moved, added = moves([was, same], [now, same, new])
     assert (moved.number, moved.minutes, moved.changes_room) == (101, 10, True)
-    assert (added.number, added.before, added.changes_room) == (103, None, False)
+    assert (added.number, added.before, added.minutes, added.changes_room) == (103, None, 0, False)
 
 
 def test_an_empty_rest_has_an_empty_plan():
