@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from reasons.planning import CannotPlan, Room, Speaker, Timing, lower_bound, plan
+from reasons.planning import CannotPlan, Plan, Room, Speaker, Timing, lower_bound, plan
 from tests.reasons.planning.examples import simple_task
 
 
@@ -35,6 +35,11 @@ def test_a_break_counts_as_rest():
 def test_nobody_to_hear():
     bound = lower_bound(simple_task(0, 2, 1))
     assert (bound.slots, bound.ends, bound.because) == (0, 540, "nobody owes a set")
+
+
+def test_a_plan_says_no_more_of_itself_than_it_is_told():
+    bound = lower_bound(simple_task(1, 1, 1))
+    assert (Plan((), bound).following, Plan((), bound).proved, Plan((), bound).ends) == (0, False, 542)
 
 
 @pytest.mark.parametrize(

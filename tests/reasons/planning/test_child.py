@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from reasons.planning import Plan, Room, Speaker, Task, Timing, lower_bound, plan
+from reasons.planning import Room, Speaker, Task, Timing, plan
 from reasons.planning import child as asked
 
 TASK = Task(
@@ -30,7 +30,3 @@ def test_each_better_plan_is_said_and_the_last_once_more(monkeypatch, capsys):
     *shown, last = map(asked.plan_from, capsys.readouterr().out.splitlines())
     assert (last, stepped) == (plan(TASK), [1])
     assert replace(shown[-1], proved=True) == last
-
-
-def test_a_plan_is_not_proved_until_somebody_proves_it():
-    assert Plan((), lower_bound(TASK)).proved is False

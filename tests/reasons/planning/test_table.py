@@ -44,6 +44,8 @@ class TestBreaks:
 
     def test_who_begins_before_midnight_may_end_after_it(self):
         check(Task((Speaker(101, (1,)),), (Room("1"),), Timing(1439, 2, breaks=((1000, 1100),))))
+        with pytest.raises(CannotPlan, match="between 23:58 and midnight"):  # the last that could end by then
+            check(Task((Speaker(101, (1,)),), (Room("1"),), Timing(1438, 2, breaks=((1438, 1500),))))
 
     @pytest.mark.parametrize(
         ("timing", "message"),
