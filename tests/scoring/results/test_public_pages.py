@@ -237,7 +237,7 @@ class TestCritique:
         assert "void, counts for nobody" in page
         assert "cuts 2, 4, 3" in page
         assert "cuts 3, 5, 2" not in page
-        assert "3 over 1 was 1 over 3" not in page
+        assert "official 3 over 1" not in page
         page = body(superintendent.get(f"/contests/{contest.pk}/classes/1/"))
         assert "Its placing and reasons count for nobody." in page
         assert "top cut" not in page
@@ -280,7 +280,7 @@ class TestLinks:
     def test_a_contestant_finds_their_sheet(self, client, made):
         response = client.get(self.home(contestant__number=102))
         page = body(response)
-        assert "3 over 1 was 1 over 3: −3" in page
+        assert "you had 1 over 3, official 3 over 1: −3" in page
         assert "Family101x" not in page
         assert response.headers["Referrer-Policy"] == "no-referrer"
         assert "noindex" in response.headers["X-Robots-Tag"]
