@@ -168,7 +168,9 @@ def least_cost(task, slots, below):
             if not rested or not task.rooms[at].hears(number):
                 continue
             others = left - {set_}
-            after = frozenset({**spoken, speaker: slot}.items()), (*teams[:at], speaker.team, *teams[at + 1 :])
+            owing = {sets[other][0] for other in others}  # when the others spoke matters no more
+            spoken = {who: last for who, last in {**spoken, speaker: slot}.items() if who in owing}
+            after = frozenset(spoken.items()), (*teams[:at], speaker.team, *teams[at + 1 :])
             cost = wait * (speaker.team == teams[at] != "")
             best = min(best, cost + (least(place + 1, others, *after) if others else slot + 1))
         return best
