@@ -52,6 +52,7 @@ CALLED = {
     "part": gettext_noop("a part"),
     "part_divisions": gettext_noop("a part-division relationship"),
     "tiestep": gettext_noop("a tie step"),
+    "tiedecision": gettext_noop("a tie that was decided"),
     "team": gettext_noop("a team"),
     "contestant": gettext_noop("a contestant"),
     "key": gettext_noop("the key"),
