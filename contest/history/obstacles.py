@@ -79,6 +79,7 @@ CALLED = {
 
 BESIDE = {
     "awardlist": gettext_noop("an award list"),
+    "boardchoice": gettext_noop("what was chosen for the board"),
     "ceremony": gettext_noop("a ceremony"),
     "helper": gettext_noop("a helper"),
     "joincode": gettext_noop("a join code"),
