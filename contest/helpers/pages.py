@@ -6,7 +6,6 @@ import hashlib
 from dataclasses import astuple, dataclass
 from datetime import datetime, timedelta
 
-import segno
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -15,6 +14,7 @@ from django.utils.translation import gettext as _
 from contest.helpers.codes import codes_of
 from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
 from contest.models import Contest, Duty, StackClaim
+from contest.web.square_codes import svg_of
 
 STILL_THERE = timedelta(minutes=1)
 
@@ -54,7 +54,7 @@ def way_in(duty: Duty, code: str, base: str) -> WayIn:
     """The way into a duty by one of its codes."""
     name, work = duty_parts(duty)
     address = f"{base}{reverse('join')}?{urlencode({'code': code})}"
-    picture = segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+    picture = svg_of(address)
     return WayIn(duty, name, work, str(BEGINNINGS[duty]), code, address, picture)
 
 

@@ -6,6 +6,12 @@ from functools import lru_cache
 import segno
 
 
+@lru_cache(maxsize=300)
+def svg_of(address: str) -> str:
+    """An address as a square code: a drawing, as a data URI."""
+    return segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+
+
 @lru_cache(maxsize=16)
 def png_of(address: str) -> bytes:
     """An address as a square code: a picture, dark on light in every colour scheme."""

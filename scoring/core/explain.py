@@ -278,6 +278,13 @@ def told_to(official: str, cuts: tuple[int, int, int], placing: str) -> list[str
     return told
 
 
+def noted(decided_by: str, grants: str, faults: str) -> str:
+    """What an official noted on a pair, in one line; empty where nothing is."""
+    granted = _("grants {words}").format(words=grants) if grants else ""
+    faulted = _("faults {words}").format(words=faults) if faults else ""
+    return "; ".join(filter(None, (decided_by, granted, faulted)))
+
+
 def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
     pairs = lost_pairs(official, cuts, placing)

@@ -5,10 +5,8 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
-import segno
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -18,6 +16,7 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Team, Touches
 from contest.trail import record_change, sentence
 from contest.web.searching import plain
+from contest.web.square_codes import svg_of
 from scoring.announced.released import Released, released
 from scoring.models import TakeHomeLink
 
@@ -127,12 +126,7 @@ def handout(link: TakeHomeLink, base: str) -> Handout:
     address = base + reverse("take-home", args=[link.token])
     of = link.team or link.contestant
     assert of is not None  # the database sees to it
-    return Handout(link.pk, str(of), str(of.division), link.team is not None, address, _picture(address))
-
-
-@lru_cache(maxsize=300)
-def _picture(address: str) -> str:
-    return segno.make(address, micro=False).svg_data_uri(border=4, light="#fff", omitsize=True)
+    return Handout(link.pk, str(of), str(of.division), link.team is not None, address, svg_of(address))
 
 
 def _searched(link: TakeHomeLink) -> str:

@@ -8,14 +8,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from django.utils.translation import gettext as _
-
 from contest.models import Contest
 from reasons.day.class_notes import Note
 from reasons.day.pages import classes_shown
 from scoring.announced.released import Released
 from scoring.core.common import had_over, most_did, placings_of
-from scoring.core.explain import told_to
+from scoring.core.explain import noted, told_to
 from scoring.core.placing import lost_pairs
 from scoring.core.record import JudgingClass
 from scoring.standings.sheets import ClassLine, ContestantSheet, ToldPair
@@ -65,7 +63,4 @@ class Telling:
         notes = self._notes.get(judged.number, [])
         if place < 0 or place >= len(notes):
             return ""
-        note = notes[place]
-        grants = _("grants {words}").format(words=note.grants) if note.grants else ""
-        faults = _("faults {words}").format(words=note.faults) if note.faults else ""
-        return "; ".join(filter(None, (note.decided_by, grants, faults)))
+        return noted(*notes[place])

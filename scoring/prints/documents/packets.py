@@ -17,7 +17,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.explain import list_names, ties_in_words, told_to
+from scoring.core.explain import list_names, noted, ties_in_words, told_to
 from scoring.core.placing import lost_pairs, pair_names
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
@@ -252,11 +252,7 @@ class _Sheets:
             return ""
         notes = {note.name: note for note in self._material.class_notes.get(judged.number, ())}
         note = notes.get(pair_names()[place])
-        if note is None:
-            return ""
-        grants = _("grants {words}").format(words=note.grants) if note.grants else ""
-        faults = _("faults {words}").format(words=note.faults) if note.faults else ""
-        return "; ".join(filter(None, (note.decided_by, grants, faults)))
+        return noted(note.decided_by, note.grants, note.faults) if note else ""
 
     def _heard(self, person: Contestant) -> dict[str, Any]:
         """What each official gave for each set, with a column for everybody who heard this contestant."""
