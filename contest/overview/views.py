@@ -7,7 +7,7 @@ from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
-from contest.access import open_to_all
+from contest.access import SESSION_NAME, open_to_all
 from contest.helpers.duties import first_page
 from contest.keys import open_keys
 from contest.models import Contest
@@ -26,12 +26,13 @@ def look(request: Request) -> HttpResponseBase:
 @open_to_all
 @require_safe
 def contests(request: Request) -> HttpResponseBase:
-    """The superintendent's contests. A helper knows of one, and goes on to the work in it; a stranger sees what is on
-    today."""
+    """The superintendent's contests. A helper knows of one, and goes on to the work in it, or is told of having been
+    shown out; a stranger sees what is on today."""
     if request.helper:
         return redirect(first_page(request.helper))
     if not request.is_superintendent:
-        return redirect("today")
+        was_shown_out = SESSION_NAME in request.session
+        return redirect("join" if was_shown_out else "today")
     rows = Contest.objects.annotate(people=Count("contestants"))
     shown = [{"contest": row, "people": pages.contestants_text(row.people)} for row in rows]
     return render(request, "contest/contests.html", {"contests": shown})
