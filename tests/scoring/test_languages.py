@@ -116,7 +116,7 @@ class TestBoard:
 
 
 NAMES = re.compile(
-    r"Tanbark|python3 manage\.py publish|FOLDER|Barley Hill|Ötztal|Senior|Yearling ewes|Team activity|Given\d+x"
+    r"Tanbark|testserver|python3 manage\.py publish|FOLDER|Barley Hill|Ötztal|Senior|Yearling ewes|Team activity|Given\d+x"
     r"|Family\d+x|superintendent|Sue|the card was read wrong|http\S+|Harrow Creek Fairground|Aged geldings|\bXx\b|"
     + "|".join(filter(None, month_name))
 )
