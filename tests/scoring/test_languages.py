@@ -116,9 +116,9 @@ class TestBoard:
 
 
 NAMES = re.compile(
-    r"Tanbark|testserver|python3 manage\.py publish|FOLDER|Barley Hill|Ötztal|Senior|Yearling ewes|Team activity|Given\d+x"
-    r"|Family\d+x|superintendent|Sue|the card was read wrong|http\S+|Harrow Creek Fairground|Aged geldings|\bXx\b|"
-    + "|".join(filter(None, month_name))
+    r"Tanbark|testserver|python3 manage\.py publish|FOLDER|Barley Hill|Ötztal|Senior|Yearling ewes|Team activity"
+    r"|Given\d+x|Family\d+x|superintendent|Sue|the card was read wrong|http\S+|Harrow Creek Fairground|Aged geldings"
+    r"|\bXx\b|" + "|".join(filter(None, month_name))
 )
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 
