@@ -18,13 +18,11 @@ def home_page(
     announced: Released,
     site: Site,
     window: ToldWindow | None,
+    telling: Telling,
     sheets: Sheets | None = None,
-    telling: Telling | None = None,
 ) -> dict[str, Any] | None:
-    """What its page shows of what was announced; None for whoever is not in that. `sheets` and `telling` serve many
-    pages."""
+    """What its page shows of what was announced; None for whoever is not in that. `sheets` serve many pages."""
     sheets = sheets or Sheets(announced.record, announced.result, announced.unsettled)
-    telling = telling or Telling(link.contest, announced)
     team, people = None, []
     if link.team:
         team = sheets.team(link.team.division.code, link.team.name)

@@ -29,7 +29,7 @@ from scoring.results.home import home_page
 from scoring.results.links import links_of
 from scoring.results.protests import ToldWindow, told_of_protests
 from scoring.results.public import Site, class_page, list_page
-from scoring.results.telling import Telling
+from scoring.results.telling import telling_of
 from scoring.standings.sheets import Sheets
 
 STYLES = (
@@ -107,10 +107,10 @@ def pages_of(announced: Released, window: ToldWindow | None = None) -> Iterator[
 def homes_of(contest: Contest, announced: Released, window: ToldWindow | None) -> Iterator[tuple[str, bytes]]:
     """The page behind each link to take home, where its address leads on any web server."""
     sheets = Sheets(announced.record, announced.result, announced.unsettled)
-    telling = Telling(contest, announced)
+    telling = telling_of(contest, announced)
     site = site_of(announced, "../../")
     for link in links_of(contest):
-        page = home_page(link, announced, site, window, sheets, telling)
+        page = home_page(link, announced, site, window, telling, sheets)
         if page:
             yield f"home/{link.token}/index.html", _page("public/home.html", page)
 

@@ -9,6 +9,7 @@ from collections import Counter
 from dataclasses import replace
 
 from contest.models import Contest
+from contest.web.revisions import once_a_version
 from reasons.day.class_notes import Note
 from reasons.day.pages import classes_shown
 from scoring.announced.released import Released
@@ -17,6 +18,12 @@ from scoring.core.explain import noted, told_to
 from scoring.core.placing import lost_pairs
 from scoring.core.record import JudgingClass
 from scoring.standings.sheets import ClassLine, ContestantSheet, ToldPair
+
+
+def telling_of(contest: Contest, announced: Released) -> Telling:
+    """Made once for each state of the contest: hundreds of families open their sheets at the same minute."""
+    version = f"{contest.revision}-{announced.version}"
+    return once_a_version(f"telling-{contest.pk}", version, lambda: Telling(contest, announced))
 
 
 class Telling:

@@ -34,6 +34,7 @@ from scoring.results.links import link_of
 from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
 from scoring.results.publishing import STYLES
+from scoring.results.telling import telling_of
 from scoring.standings.asking import newer, view_of
 from scoring.standings.long_lists import in_parts
 from scoring.standings.rows import find_standing
@@ -139,7 +140,8 @@ def take_home(request: Request, token: str) -> HttpResponse:
         raise Http404("That link leads nowhere, or nowhere any more.")
     if not announced:
         return _as_a_secret(waiting(request, link.contest, is_known=True))
-    page = home_page(link, announced, site_of(link.contest, announced), told_of_protests(link.contest))
+    site, window = site_of(link.contest, announced), told_of_protests(link.contest)
+    page = home_page(link, announced, site, window, telling_of(link.contest, announced))
     if page is None:
         raise Http404("Whoever that is, they are not in what was announced.")
     return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
