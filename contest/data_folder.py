@@ -48,8 +48,7 @@ def held_by_one(folder: Path, holder: str, where: str = "", others: Sequence[str
 
     `holder` is the command that asks, and `where` the address at which it serves, if it does: a second one is told
     them, in an InUse. `others` are its addresses for other devices. The system lets go of the lock however the process
-    ends. `up` holds the folder, and so must whatever
-    may not happen beside it; a copy may.
+    ends. `up` holds the folder, and so must whatever may not happen beside it; a copy may.
     """
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = FileLock(folder / LOCK, mode=0o600)

@@ -10,6 +10,7 @@ from contest.book.files import CONTEST
 from contest.book.problems import Problems
 from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
+from scoring.core.deciding import HOW
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 from scoring.core.record import Category, DecidedTie, Division, JudgingClass, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS
@@ -211,7 +212,7 @@ class _Outline:
             list=section.reference("list", lists, "list"),
             kind=section.choice("kind", REQUIRED, ("individuals", "teams")),
             order=order,
-            how=section.choice("how", REQUIRED, ("draw", "word")),
+            how=section.choice("how", REQUIRED, HOW),
             reason=section.text("reason"),
         )
 

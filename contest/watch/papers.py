@@ -6,7 +6,6 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import cache
 
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.translation import gettext as _
@@ -30,22 +29,19 @@ def where_they_lie(contest: Contest, doubts: Iterable[Doubt]) -> dict[str, str]:
     for person in people:
         groups[person.group].append(person)
 
-    @cache
-    def divisions(key: str) -> set[int]:
-        return stacks[key].divisions
-
-    stacks = {stack.key: stack for doubt in doubts for stack in (doubt.slip.stack,)}
+    in_order = [doubt for doubt in doubts if doubt.number is not None and not doubt.stray]
+    stacks = {doubt.slip.stack.key: doubt.slip.stack for doubt in in_order}
+    divisions = {key: stack.divisions for key, stack in stacks.items()}
     lie = {}
-    for doubt in doubts:
-        if doubt.number is not None and not doubt.stray:
-            among = divisions(doubt.slip.stack.key)
-            of_group = isinstance(doubt.slip, CardSlip)  # scores lie in one heap, whatever the group
-            numbers = [
-                person.number
-                for person in (groups[doubt.group] if of_group else people)
-                if person.division_id in among and (person.present or person.number == doubt.number)
-            ]
-            lie[doubt.key] = _in_order(doubt, numbers)
+    for doubt in in_order:
+        among = divisions[doubt.slip.stack.key]
+        of_group = isinstance(doubt.slip, CardSlip)  # scores lie in one heap, whatever the group
+        numbers = [
+            person.number
+            for person in (groups[doubt.group] if of_group else people)
+            if person.division_id in among and (person.present or person.number == doubt.number)
+        ]
+        lie[doubt.key] = _in_order(doubt, numbers)
     return lie | _as_read([doubt for doubt in doubts if doubt.stray])
 
 

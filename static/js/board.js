@@ -1,5 +1,6 @@
-// Turns the board's pages, and has no button for it: space holds them, the arrows turn them. On a projector every sheet is cut into pages of whole rows that fit the screen, and stays for
-// as long as its rows take to read; on a phone nothing is cut, and everybody scrolls for themselves.
+// Turns the board's pages, and has no button for it: space holds them, the arrows turn them. On a projector every sheet is
+// cut into pages of whole rows that fit the screen, and stays for as long as its rows take to read; on a phone nothing is
+// cut, and everybody scrolls for themselves.
 "use strict";
 
 (() => {

@@ -122,7 +122,7 @@ class _Sheets:
             key = standing.division, standing.code
             self._ranks.update(((*key, row.number), row) for row in standing.individuals)
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
-        self._losses: dict[tuple[int, str], list[dict[str, str]]] = {}
+        self._losses: dict[tuple[int, str], list[dict[str, Any]]] = {}
         self._classes = self._by_class()
         self.open = {division.code: provisional(record, result, division.code) for division in record.divisions}
 
@@ -203,7 +203,8 @@ class _Sheets:
 
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
-        counts = not judged.is_void_for(person.division) and judged.official is not None and judged.cuts is not None
+        is_void = judged.is_void_for(person.division)
+        counts = not is_void and judged.official is not None and judged.cuts is not None
         known = counts and placing not in (NO_CARD, UNREADABLE)
         lost = self._lost(judged, placing) if known else []
         return {
@@ -213,18 +214,19 @@ class _Sheets:
             "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": self._shown(f"class:{judged.number}", person.number) if counts else "",
-            "state": _("void") if judged.is_void_for(person.division) else "" if counts else _("no key yet"),
-            "beside": self._beside(judged, person, placing) if counts else (),
+            "state": _("void") if is_void else "" if counts else _("no key yet"),
+            "beside": self._beside(judged, person, lost if known else None) if counts else (),
             "known": known,
             "lost": lost,
             "picture": crossing(judged.official, placing) if known and judged.official else "",
         }
 
-    def _beside(self, judged: JudgingClass, person: Contestant, placing: str) -> Iterator[str]:
-        """What stands below a score: what was lost, the division's mean, and the place among its contestants."""
-        if judged.official and judged.cuts and placing not in (NO_CARD, UNREADABLE):
-            lost = sum(pair.points for pair in lost_pairs(judged.official, judged.cuts, placing))
-            yield _("lost {points} of {all}").format(points=lost, all=judged.perfect)
+    def _beside(self, judged: JudgingClass, person: Contestant, lost: list[dict[str, Any]] | None) -> Iterator[str]:
+        """What stands below a score: what was lost, the division's mean, and the place among its contestants. `lost` is
+        None where there is no placing that could have lost anything."""
+        if lost is not None:
+            points = sum(pair["points"] for pair in lost)
+            yield _("lost {points} of {all}").format(points=points, all=judged.perfect)
         everybody = self._classes.get((person.division, judged.number))
         own = self._points.get((f"class:{judged.number}", person.number))
         if own is None or everybody is None or everybody.count < 2:
@@ -232,15 +234,15 @@ class _Sheets:
         yield _("mean {points}").format(points=figure(round(everybody.mean, 1)))
         yield _("{place} of {all}").format(place=ordinal(everybody.places[own]), all=everybody.count)
 
-    def _lost(self, judged: JudgingClass, placing: str) -> list[dict[str, str]]:
-        """Pair by pair in words, with what was noted on it; made once for each of a class's 24 placings."""
+    def _lost(self, judged: JudgingClass, placing: str) -> list[dict[str, Any]]:
+        """Pair by pair in points and words, with what was noted on it; made once for each of a class's 24 placings."""
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
             pairs = lost_pairs(judged.official, judged.cuts, placing)
             words = told_to(judged.official, judged.cuts, placing)
             self._losses[key] = [
-                {"words": said, "note": self._note(judged, pair.above + pair.below)}
+                {"points": pair.points, "words": said, "note": self._note(judged, pair.above + pair.below)}
                 for pair, said in zip(pairs, words, strict=True)
             ]
         return self._losses[key]
