@@ -4,7 +4,10 @@ Only numbers may stand on a page for everybody, as in the list of a group: a row
 A_NUMBER bytes. `tests/bench/bench_pages.py` looks at the same pages of a contest of 1 500.
 """
 
+from datetime import UTC, datetime
+
 import pytest
+import time_machine
 from django.contrib.auth.models import User
 from django.core.cache import cache
 from django.db import connection, reset_queries
@@ -75,6 +78,7 @@ def compared(small, large):
             yield f"{address}: {length} and {longer} bytes"
 
 
+@time_machine.travel(datetime.now(UTC), tick=False)  # what is asked for once a minute would be so for one of the two
 def test_no_page_grows_with_the_contest(contests, superintendent):
     found, visited = [], 0
     for client in (superintendent, Client()):  # who sees all, and a stranger; a duty's pages are among the first's
