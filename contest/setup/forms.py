@@ -2,93 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from typing import Any
 
 from django import forms
 from django.db.models import Max
-from django.utils.text import format_lazy
 from django.utils.translation import gettext, ngettext, pgettext
 from django.utils.translation import gettext_lazy as _
 
 from contest.book.outline import LARGEST_POINTS, MOST_MINUTES
-from contest.book.text import LARGEST_NUMBER, why_not_code, why_not_text
+from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.models import Contest, Division
-from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+from contest.models.outline import TEXT_LENGTH
 from contest.setup import examples
+from contest.setup.fields import CodeField, Explained, NumberField, TextField, YesNoField, one_of
 from contest.setup.values import Values
 from contest.web.form_fields import choice_field
 from scoring.core.explain import listed
 from scoring.core.points import in_thousands
 
-if TYPE_CHECKING:
-    from django.utils.functional import _StrPromise
-
-Choices = Iterable[tuple[Any, "str | _StrPromise"]]
-Effects = Callable[[], Mapping[Any, "str | _StrPromise"]]
 MOST_COUNTING = 1000
 LONGEST_LIST = 20_000
-
-
-class Explained(str):
-    """The words of a choice, with its `effect`: what it comes to on an example."""
-
-    effect: str | _StrPromise = ""
-
-    @classmethod
-    def choices(cls, choices: Choices, effects: Mapping[Any, str | _StrPromise]) -> list[tuple[Any, Explained]]:
-        explained = []
-        for value, words in choices:
-            label = cls(words)
-            label.effect = effects.get(value, "")
-            explained.append((value, label))
-        return explained
-
-
-class TextField(forms.CharField):
-    def __init__(self, label: str | _StrPromise, required: bool = True, **options: Any) -> None:
-        widget = forms.TextInput(attrs={"autocomplete": "off"})
-        super().__init__(label=label, required=required, max_length=TEXT_LENGTH, widget=widget, **options)
-
-    def validate(self, value: str) -> None:
-        super().validate(value)
-        if reason := why_not_text(value, pgettext("what was typed", "It")):
-            raise forms.ValidationError(f"{reason}.")
-
-
-class CodeField(forms.CharField):
-    def __init__(self, example: str) -> None:
-        widget = forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "class": "short"})
-        told = format_lazy(_("A short name for lists and files, such as {example}."), example=example)
-        super().__init__(label=_("Code"), max_length=CODE_LENGTH, widget=widget, help_text=told)
-
-    def validate(self, value: str) -> None:
-        super().validate(value)
-        if reason := why_not_code(value):
-            raise forms.ValidationError(reason)
-
-
-class NumberField(forms.IntegerField):
-    def __init__(self, label: str | _StrPromise, least: int, most: int, help_text: str | _StrPromise = "") -> None:
-        widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short"})
-        super().__init__(label=label, min_value=least, max_value=most, widget=widget, help_text=help_text)
-
-
-class YesNoField(forms.TypedChoiceField):
-    def __init__(self, label: str | _StrPromise, choices: Choices, effects: Effects = dict) -> None:
-        def coerce(value: Any) -> bool:
-            return bool(value == "True")
-
-        super().__init__(label=label, choices=explained(choices, effects), coerce=coerce, widget=forms.RadioSelect)
-
-
-def one_of(label: str | _StrPromise, choices: Choices, effects: Effects = dict) -> forms.ChoiceField:
-    return forms.ChoiceField(label=label, choices=explained(choices, effects), widget=forms.RadioSelect)
-
-
-def explained(choices: Choices, effects: Effects) -> Callable[[], list[tuple[Any, Explained]]]:
-    """The choices for whoever is shown the form, in their language."""
-    return lambda: Explained.choices(choices, effects())
 
 
 class SetUpForm(forms.Form):

@@ -17,7 +17,7 @@ from scoring.core.common import had_over, most_did, placings_of
 from scoring.core.explain import noted, told_to
 from scoring.core.placing import lost_pairs
 from scoring.core.record import JudgingClass
-from scoring.standings.sheets import ClassLine, ContestantSheet, ToldPair
+from scoring.standings.sheet_lines import ClassLine, ContestantSheet, ToldPair
 
 
 def telling_of(contest: Contest, announced: Released) -> Telling:

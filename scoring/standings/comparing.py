@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from scoring.core.texts import gettext as _
-from scoring.standings.sheets import ContestantSheet, RankLine
+from scoring.standings.sheet_lines import ContestantSheet, RankLine
 
 
 class Side(NamedTuple):

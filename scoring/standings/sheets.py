@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import NamedTuple
 
 from scoring.core.due import Unsettled
 from scoring.core.explain import how_ties_fell, list_names, pairs_lost
@@ -23,147 +22,21 @@ from scoring.core.step_values import DivisionValues
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
 from scoring.standings.listing import items_of, keys_in_words, open_in_words
+from scoring.standings.sheet_lines import (
+    Cell,
+    ClassLine,
+    ContestantSheet,
+    MarkLine,
+    MemberHead,
+    RankLine,
+    ReasonsLine,
+    TeamLine,
+    TeamRank,
+    TeamSheet,
+)
 
 WAITS = gettext_noop("waits for its key")
 VOID = gettext_noop("void, counts for nobody")
-
-
-class ToldPair(NamedTuple):
-    """A lost pair as its contestant is told of it: with what the official noted on it, and how many had it right."""
-
-    words: str
-    note: str
-    others: str
-
-
-@dataclass(frozen=True, slots=True)
-class ClassLine:
-    """A contestant's card in one class. `card` is the placing or, in words, why there is none; `score` is empty for a
-    class that does not count, and `state` says why. `lost` are the pairs in words; `rule` is the rule that made the
-    score where it is not what the pairs leave; `open` says what is not settled. To a family the pairs are `told`, with
-    what `most` did."""
-
-    number: int
-    name: str
-    card: str
-    placed: bool
-    official: str
-    cuts: tuple[int, int, int] | None
-    score: str
-    perfect: int
-    lost: tuple[str, ...]
-    rule: str
-    state: str
-    open: str
-    told: tuple[ToldPair, ...] = ()
-    most: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ReasonsLine:
-    """A set of reasons: each official with what they gave and, where reasons are standardised, what that counts as;
-    and the mean that counts."""
-
-    number: int
-    name: str
-    given: tuple[tuple[str, str, str], ...]
-    score: str
-    state: str
-    open: str
-
-
-@dataclass(frozen=True, slots=True)
-class MarkLine:
-    code: str
-    name: str
-    score: str
-    most: int
-    open: str
-
-
-@dataclass(frozen=True, slots=True)
-class RankLine:
-    """A place in one list: `rank` of `of`, and how a tie fell. `counts` says whether it counts for the team, None where
-    the team is not ranked there; `open` what of the total may still change."""
-
-    code: str
-    name: str
-    rank: int
-    of: int
-    total: str
-    tie: str
-    counts: bool | None
-    open: str
-
-
-@dataclass(frozen=True, slots=True)
-class ContestantSheet:
-    number: int
-    name: str
-    team: str
-    division: str
-    division_name: str
-    present: bool
-    classes: tuple[ClassLine, ...]
-    reasons: tuple[ReasonsLine, ...]
-    marks: tuple[MarkLine, ...]
-    ranks: tuple[RankLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class MemberHead:
-    """A member of a team, and whether they count overall."""
-
-    number: int
-    name: str
-    counts: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """A member's points in one item. `anchor` is where the member's own sheet tells how they came about."""
-
-    number: int
-    points: str
-    anchor: str
-    open: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TeamLine:
-    """One item of a team: a cell for each member, none where an item is the team's own."""
-
-    name: str
-    cells: tuple[Cell, ...]
-    team: str
-    total: bool = False
-    open: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TeamRank:
-    """A team's place in one list, with who counts there and who does not."""
-
-    code: str
-    name: str
-    rank: int
-    of: int
-    total: str
-    counting: tuple[int, ...]
-    others: tuple[int, ...]
-    tie: str
-    open: str
-
-
-@dataclass(frozen=True, slots=True)
-class TeamSheet:
-    team: str
-    division: str
-    division_name: str
-    members: tuple[MemberHead, ...]
-    lines: tuple[TeamLine, ...]
-    ranks: tuple[TeamRank, ...]
-    gives_reasons: bool
 
 
 @dataclass(frozen=True, slots=True)

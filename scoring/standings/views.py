@@ -28,7 +28,8 @@ from scoring.standings.listing import View, standings_page
 from scoring.standings.long_lists import in_parts
 from scoring.standings.open_ends import open_ends, unsettled
 from scoring.standings.rows import find_standing
-from scoring.standings.sheets import ContestantSheet, Sheets
+from scoring.standings.sheet_lines import ContestantSheet
+from scoring.standings.sheets import Sheets
 
 
 @require_safe

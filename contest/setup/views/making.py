@@ -27,7 +27,8 @@ from contest.records.day import load_record_with_day
 from contest.records.saving import save_hidden, show_saved
 from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
-from contest.setup.forms import DeleteForm, SetUpForm, TextField
+from contest.setup.fields import TextField
+from contest.setup.forms import DeleteForm, SetUpForm
 from contest.setup.saving import SAVED, saved
 from contest.trail import sentence
 from contest.trail.noting import note_fetched
