@@ -95,6 +95,7 @@ def html_of(
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
     if 'class="head"' in rendered:
         more += ["running", "running-rtl"] if get_language_bidi() else ["running"]
+        more += ["by-browser"] if for_browser else []
     names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
     sheets = ["css/tokens.css", *(f"css/prints/{name}.css" for name in names)]
     links = "".join(f'<link rel="stylesheet" href="{_style(path, for_browser)}">\n' for path in sheets)

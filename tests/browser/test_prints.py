@@ -121,6 +121,18 @@ def test_without_the_library_documents_print_from_the_browser(make_page, contest
     assert "101" in printed.text
 
 
+def test_every_page_from_the_browser_says_of_which_contest_and_moment_it_is(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/prints/look/packets/")
+    page.evaluate("document.fonts.ready.then(() => null)")
+    pages = Pdf(page.pdf(prefer_css_page_size=True)).pages
+    assert len(pages) > 2
+    for printed in pages:
+        text = printed.extract_text(x_tolerance=1.5)
+        assert "Harrow Creek Fall Judging Contest, Team packets" in text
+        assert re.search(r"Revision \d+, as of .* \d\d:\d\d:\d\d", text)
+
+
 @pytest.mark.parametrize("document", DOCUMENTS)
 def test_every_document_looks_the_same_from_the_browser(make_page, contest, document):
     page = make_page()
