@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import accumulate
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -14,6 +16,7 @@ from scoring.core.points import in_thousands
 from scoring.core.result import Standing
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
+from scoring.prints.documents import covers
 from scoring.prints.material import Material
 from scoring.prints.words import contestants
 
@@ -21,6 +24,7 @@ PEOPLE = 6
 ROWS = 1500
 DOUBTS = 100
 ROOMS = 6
+STACKS = 60
 
 
 def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[Material, Choice, str]:
@@ -39,6 +43,14 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
             choice = replace(choice, lists=tuple(map(_name, shown)))
             words = ngettext("{count} list of {all}", "{count} lists of {all}", len(shown))
             said.append(words.format(count=len(shown), all=len(lists)))
+    if document is covers.DOCUMENT:
+        of_class = Counter(judged.number for judged, *_ in covers.stacks_of(material, choice))
+        before = list(accumulate(of_class.values()))
+        shown_of = [number for number, stacks in zip(of_class, before, strict=True) if stacks <= STACKS]
+        if len(shown_of) < len(of_class):
+            choice = replace(choice, classes=tuple(shown_of or [*of_class][:1]))
+            words = ngettext("{count} class of {all}", "{count} classes of {all}", len(choice.classes))
+            said.append(words.format(count=len(choice.classes), all=len(of_class)))
     if len(material.rooms) > ROOMS:
         words = ngettext("the first {first} of {count} room", "the first {first} of {count} rooms", len(material.rooms))
         said.append(words.format(first=ROOMS, count=len(material.rooms)))

@@ -22,7 +22,7 @@ from tests.scoring.prints.papers import a_part, awkward, pdf
 for document, rendering.PART in (("award-sheets", 4_000), ("results", 500_000)):
     print(sha256(pdf(awkward(), document, a_part(awkward(), document)).data).hexdigest())
 """
-CUT = {"placing-cards", "numbers", "score-slips", "key-forms"}
+CUT = {"placing-cards", "stack-covers", "numbers", "score-slips", "key-forms"}
 TO_THE_EDGE = CUT | {"ribbon-labels"}
 
 
