@@ -47,15 +47,14 @@ def main() -> None:
 
 def explain(problem: Exception) -> str:
     from contest.uploads.pictures import NotAPicture
-    from scoring.prints.choice import WrongChoice
+    from scoring.prints.choice import WrongChoice, as_sentence
     from scoring.prints.folders import not_written
     from scoring.prints.rendering import CannotRender
 
     if isinstance(problem, OSError):
         return not_written(problem)
     if isinstance(problem, WrongChoice | CannotRender | NotAPicture):
-        text = str(problem)
-        return f"{text[0].upper()}{text[1:]}."
+        return as_sentence(problem)
     return f"{type(problem).__name__}: {problem}"[:300]
 
 

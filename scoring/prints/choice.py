@@ -30,15 +30,20 @@ class WrongChoice(ValueError):
     """Raised for a choice that this contest or document does not offer, in words for whoever made it."""
 
 
+def as_sentence(problem: Exception) -> str:
+    text = str(problem)
+    return f"{text[0].upper()}{text[1:]}."
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """What to print of a document, and how. What a document does not ask for, it does not look at.
 
     `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
-    of them. `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up;
-    `right` and `down` move what stands on labels by so many millimetres, for a printer that does not meet them.
-    `address` is where other devices reach this laptop. `language` is what it is made in, a code; empty for the usual
-    one.
+    of them. Who is in one of the `teams` is as good as a number; `scoring.prints.choosing` makes numbers of them.
+    `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up; `right`
+    and `down` move what stands on labels by so many millimetres, for a printer that does not meet them. `address` is
+    where other devices reach this laptop. `language` is what it is made in, a code; empty for the usual one.
     """
 
     paper: str = "a4"
@@ -46,6 +51,7 @@ class Choice:
     kinds: tuple[str, ...] = ()
     classes: tuple[int, ...] = ()
     numbers: tuple[int, ...] = ()
+    teams: tuple[str, ...] = ()
     order: str = ""
     places: int = 0
     copies: int = 1

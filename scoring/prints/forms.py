@@ -11,8 +11,20 @@ from django.utils.translation import gettext_lazy, pgettext
 from contest.book.text import why_not_text
 from contest.models.helpers import NAME_LENGTH
 from contest.web.form_fields import choice_field
+from scoring.core.record import Record
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import KINDS, LABELS, MOST_COPIES, MOST_PLACES, MOST_SHIFT, PAPERS, Choice
+from scoring.prints.choice import (
+    KINDS,
+    LABELS,
+    MOST_COPIES,
+    MOST_PLACES,
+    MOST_SHIFT,
+    PAPERS,
+    Choice,
+    WrongChoice,
+    as_sentence,
+)
+from scoring.prints.choosing import named, team_names
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import list_options
@@ -52,6 +64,27 @@ class NumbersField(forms.CharField):
                     raise forms.ValidationError(words.format(first=first, last=last))
                 numbers += within
         return tuple(dict.fromkeys(numbers))
+
+
+class NameField(forms.CharField):
+    """A team or a contestant by name, as `choosing.named` finds them."""
+
+    def __init__(self, record: Record) -> None:
+        self._record = record
+        super().__init__(
+            label=gettext_lazy("Only this team or contestant"),
+            required=False,
+            max_length=NAME_LENGTH,
+            help_text=gettext_lazy("By name, or a part of it that nobody else has."),
+            widget=forms.TextInput(attrs={"autocomplete": "off", "list": "teams"}),
+        )
+
+    def clean(self, value: Any) -> tuple[tuple[str, ...], tuple[int, ...]]:
+        typed = super().clean(value)
+        try:
+            return named(self._record, typed) if typed else ((), ())
+        except WrongChoice as problem:
+            raise forms.ValidationError(as_sentence(problem)) from None
 
 
 class PrintForm(forms.Form):
@@ -110,7 +143,9 @@ class PrintForm(forms.Form):
 
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
         super().__init__(data, initial={"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}, auto_id="print-%s")
+        self.fields["whose"] = NameField(material.record)
         self.fields["numbers"] = NumbersField({person.number for person in material.record.contestants})
+        self.teams = team_names(material.record)
         choice_field(self, "lists").choices = list_options(material)
         choice_field(self, "classes").choices = [
             (judged.number, f"{judged.number} {judged.name}") for judged in material.record.classes
@@ -140,11 +175,12 @@ class PrintForm(forms.Form):
     def choice(self, document: Document) -> Choice:
         """What was chosen for one of the documents; what it does not ask for stays as it is without a choice."""
         typed = self.cleaned_data
+        teams, one = typed["whose"]
         answers = {
             "lists": tuple(typed["lists"]),
             "kinds": tuple(typed["kinds"]),
             "classes": tuple(typed["classes"]),
-            "numbers": tuple(typed["numbers"]),
+            "numbers": tuple(dict.fromkeys(one + typed["numbers"])),
             "places": typed["places"] or 0,
             "labels": typed["labels"],
             "skip": typed["skip"] or 0,
@@ -154,6 +190,7 @@ class PrintForm(forms.Form):
             "order": typed.get(f"order-{document.name}", ""),
         }
         asked = {name: value for name, value in answers.items() if name in document.asks}
+        asked |= {"teams": teams} if "numbers" in document.asks else {}
         return Choice(paper=typed["paper"], copies=typed["copies"], **asked)
 
 

@@ -90,7 +90,7 @@ def choice_label(choice: Choice) -> str:
         told.append(ngettext("{count} copy", "{count} copies", choice.copies).format(count=choice.copies))
     if len(choice.kinds) == 1:
         told.append({INDIVIDUALS: _("contestants only"), TEAMS: _("teams only")}[choice.kinds[0]])
-    told += choice.lists
+    told += [*choice.lists, *choice.teams]
     if choice.classes:
         words = ngettext("class {numbers}", "classes {numbers}", len(choice.classes))
         told.append(words.format(numbers=", ".join(map(str, choice.classes))))

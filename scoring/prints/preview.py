@@ -15,6 +15,7 @@ from scoring.core.explain import listed
 from scoring.core.points import in_thousands
 from scoring.core.result import Standing
 from scoring.prints.choice import Choice
+from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
 from scoring.prints.documents import covers
 from scoring.prints.material import Material
@@ -29,8 +30,9 @@ STACKS = 60
 
 def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[Material, Choice, str]:
     """The document's material and choice, cut to what a browser shows, and what to say about it; empty where that is
-    all of it."""
+    all of it. Raises WrongChoice."""
     said = []
+    choice = with_members(material, choice)
     if "numbers" in document.asks and "places" not in document.asks:  # where there are places, few have one
         wanted = [person.number for person in material.present if choice.wants(person.number)]
         if len(wanted) > PEOPLE:

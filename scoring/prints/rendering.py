@@ -28,6 +28,7 @@ from contest.bootstrap.needs import PRINTS
 from contest.trail.hashing import short
 from scoring.core.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
+from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 
@@ -66,6 +67,7 @@ def html_of(
     Raises WrongChoice.
     """
     _check(material, choice)
+    choice = with_members(material, choice)
     context = document.build(material, choice)
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()

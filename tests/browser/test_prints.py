@@ -41,7 +41,7 @@ def test_the_pages_are_sound_in_every_state(make_page, contest, width, height):
         )
     PrintJob.objects.filter(state__in=jobs.OPEN).delete()
     page = open_shop(make_page(width=width, height=height), contest)
-    page.get_by_text("Only some lists, classes or numbers").click()
+    page.get_by_text("Only some teams, people, lists or classes").click()
     assert_sound(page, "prints")
     page.goto(f"/contests/{contest.pk}/prints/awards/")
     assert_sound(page, "awards")
@@ -98,7 +98,7 @@ def test_the_order_is_asked_for_where_a_document_is_chosen(make_page, contest):
 def test_wrong_input_stays_typed_with_the_error_beside_it(make_page, contest):
     page = open_shop(make_page(), contest)
     page.get_by_role("checkbox", name="Team packets").check()
-    page.get_by_text("Only some lists, classes or numbers").click()
+    page.get_by_text("Only some teams, people, lists or classes").click()
     page.get_by_label("Only these numbers").fill("101, 999")
     page.get_by_role("button", name="Make the PDF files").click()
     expect(page.get_by_text("Nobody has number 999.")).to_be_visible()

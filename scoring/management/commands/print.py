@@ -2,6 +2,7 @@
 
 from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from textwrap import fill
 from typing import Any
@@ -30,6 +31,7 @@ from scoring.prints.choice import (
     WrongChoice,
     choice_from,
 )
+from scoring.prints.choosing import named
 from scoring.prints.document import Document
 from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
@@ -40,6 +42,7 @@ ASKS = {
     "of": "kinds",
     "class": "classes",
     "number": "numbers",
+    "who": "numbers",
     "places": "places",
     "labels": "labels",
     "skip": "skip",
@@ -91,6 +94,7 @@ class Command(BaseCommand):
         add("--of", action="append", choices=KINDS, help=_("contestants' lists or teams' alone"))
         add("--class", action="append", type=int, metavar="NUMBER", help=_("only this class; may be repeated"))
         add("--number", action="append", type=int, help=_("only this contestant; may be repeated"))
+        add("--who", action="append", metavar="NAME", help=_("only this team or contestant, by name; may be repeated"))
         add("--paper", choices=PAPERS, default="a4", help=_("a4 where it is not said"))
         add("--order", default="", help=_("one of the orders above; the first where it is not said"))
         add("--places", type=whole(1, MOST_PLACES), help=_("how many places of each list get an award"))
@@ -124,6 +128,9 @@ class Command(BaseCommand):
                     options["address"] = served_at(Contest.objects.get(pk=contest))
                 choice = self.choice(wanted, options)
                 material = gather_material(contest, wanted, choice.address)
+            for name in options["who"] or ():
+                teams, numbers = named(material.record, name)
+                choice = replace(choice, teams=choice.teams + teams, numbers=choice.numbers + numbers)
             html, pages = html_of(wanted, material, choice)
             if path.suffix == ".html":
                 made = html.encode()
@@ -162,7 +169,7 @@ class Command(BaseCommand):
                 "or say --address http://192.168.1.2:8000"
             )
             raise CommandError(words.format(document=document.name))
-        chosen = {ASKS[name]: value for name, value in options_given.items()}
+        chosen = {ASKS[name]: value for name, value in options_given.items() if name != "who"}
         return choice_from({name: options[name] for name in ("paper", "order", "copies")} | chosen)
 
     def progress(self, pages: int) -> Callable[[int, int], None]:

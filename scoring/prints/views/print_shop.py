@@ -21,7 +21,7 @@ from scoring.models import PrintJob
 from scoring.prints import jobs, pages
 from scoring.prints.availability import pdf_problem
 from scoring.prints.catalogue import DOCUMENTS
-from scoring.prints.choice import Choice
+from scoring.prints.choice import Choice, WrongChoice, as_sentence
 from scoring.prints.forms import PrintForm
 from scoring.prints.gathering import gather_material
 from scoring.prints.preview import to_look_at
@@ -67,7 +67,7 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
     wanted = DOCUMENTS.get(document)
     if wanted is None:
         raise Http404(_("There is no such document."))
-    choice = Choice(paper=pages.usual_paper(), address=reach(request, contest).base)
+    choice, form = Choice(paper=pages.usual_paper(), address=reach(request, contest).base), None
     if request.method == "POST":
         data = request.POST.copy()
         data.setlist("documents", [document])
@@ -75,10 +75,15 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
         if not form.is_valid():
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
-    material = gather_material(contest.pk, wanted, choice.address)
+    try:
+        material, choice, cut = to_look_at(wanted, gather_material(contest.pk, wanted, choice.address), choice)
+        page = html_of(wanted, material, choice, for_browser=True, cut=cut)[0]
+    except WrongChoice as problem:
+        assert form is not None  # the usual choice is always there
+        form.add_error("whose", as_sentence(problem))
+        return render_prints(request, contest, form, status=422)
     note_fetched(request, sentence("print_looked_at", document=document), contest)
-    material, choice, cut = to_look_at(wanted, material, choice)
-    return HttpResponse(html_of(wanted, material, choice, for_browser=True, cut=cut)[0])
+    return HttpResponse(page)
 
 
 @never_cache

@@ -58,6 +58,8 @@ def test_help_names_every_document():
         (("results", "--number", "101"), "results takes no --number, only --list, --of"),
         (("check-in", "--list", "SR/overall"), "check-in takes no --list, only paper, copies and order"),
         (("packets", "--number", "101", "--number", "7"), "nobody has number 7"),
+        (("packets", "--who", "Nowhere"), "no team and nobody is called “Nowhere”"),
+        (("results", "--who", "Harrow"), "results takes no --who"),
         (("class-reports", "--class", "9"), "there is no class 9; this contest has 1"),
         (("results", "--copies", "0"), "--copies: '0' is no whole number from 1 to 50"),
         (("results", "--paper", "legal"), "--paper: invalid choice: 'legal'"),
