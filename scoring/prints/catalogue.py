@@ -14,6 +14,7 @@ from scoring.prints.documents import (
     packets,
     practice,
     running,
+    timetables,
 )
 
 DOCUMENTS: dict[str, Document] = {
@@ -27,6 +28,8 @@ DOCUMENTS: dict[str, Document] = {
         forms.KEY_FORMS,
         forms.ROOM_SHEETS,
         forms.SCORE_SLIPS,
+        timetables.DOORS,
+        timetables.HALL,
         practice.DOCUMENT,
         joining.DOCUMENT,
         running.MISSING_CARDS,
