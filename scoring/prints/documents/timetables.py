@@ -24,7 +24,7 @@ HALL_ROWS = 40
 
 def doors(material: Material, choice: Choice) -> dict[str, Any]:
     """A sheet for each room that has something to hear, in its order of speaking."""
-    rooms = [
+    rooms: list[dict[str, Any]] = [
         {
             "name": room.name,
             "part": Truncator(room.name).chars(40),
