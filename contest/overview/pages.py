@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from scoring.core.class_picture import picture_of
 from scoring.core.common import most_did, placings_of
 from scoring.core.explain import list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import Limit, limits
@@ -151,11 +152,13 @@ def class_page(
     if judged.void:  # nothing is lost where nothing counts
         judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
+    placings = placings_of(card.placing for card in cards)
     numbers = [other.number for other in record.classes]
     position = numbers.index(judged.number)
     return {
         "judged": _class_entry(record, judged, _card_count(len(due), cards, once), open_keys),
-        "most": most_did(placings_of(card.placing for card in cards)),
+        "most": most_did(placings),
+        "picture": picture_of(judged, record.rules, placings),
         "grid": list(_grid_rows(record, judged, cards)),
         "scored": judged.places and judged.official is not None,
         "others": [

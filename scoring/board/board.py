@@ -33,14 +33,15 @@ from scoring.board.awards import (
     ties_of,
 )
 from scoring.board.ceremony import ceremony_of, is_awaited, key_of
-from scoring.board.choosing import choice_of, key_wish, list_wish
+from scoring.board.choosing import choice_of, key_wish, list_wish, picture_wish
+from scoring.board.pictures import PictureOnBoard, picture_on_board
 from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import as_figure, in_thousands
 from scoring.models import AwardList, Ceremony
 from scoring.standings.rows import provisional, short_by
 
-Scene = Literal["judging", "awaited", "ceremony", "standings", "one-key", "dark"]
+Scene = Literal["judging", "awaited", "ceremony", "standings", "one-key", "picture", "dark"]
 
 MOST_ROWS = 100
 """Of one list: a hall that is shown a thousand waits for hours to see the first again. Phones are led to the rest."""
@@ -51,11 +52,12 @@ ASKS_EVERY: dict[Scene, float] = {
     "ceremony": 0.9,
     "standings": 5,
     "one-key": 1,
+    "picture": 1,
     "dark": 1,
 }
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
 
-PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3, "one-key": 3, "dark": 3}
+PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3, "one-key": 3, "picture": 3, "dark": 3}
 """The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
 
 
@@ -156,6 +158,7 @@ class Board:
     sheets: Sequence[BoardList] = ()
     awaited: Sequence[NamedList] = ()
     on_stage: OnStage | None = None
+    picture: PictureOnBoard | None = None
     corrected: str = ""
     standardised: str = ""
     stays: bool = False
@@ -182,6 +185,9 @@ def board_of(contest: Contest) -> Board:
     keys = shown_keys(contest)
     if chosen_key := next((key for key in keys if key_wish(key.number) == choice.shows), None):
         return Board("one-key", contest, keys=[chosen_key], corrected=chosen_key.corrected, stays=True)
+    if pictured := next((key for key in keys if picture_wish(key.number) == choice.shows), None):
+        picture = picture_on_board(contest, pictured.number)
+        return Board("picture", contest, keys=[pictured], picture=picture, corrected=pictured.corrected, stays=True)
     announced = released(contest)
     if announced is None:
         progress, left = progress_of(contest)

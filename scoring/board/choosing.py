@@ -25,7 +25,7 @@ from scoring.board.ceremony import holds_back
 from scoring.models import BoardChoice, KeyRelease
 
 AUTOMATIC, DARK = "", "dark"
-LIST, KEY = "list/", "key/"
+LIST, KEY, PICTURE = "list/", "key/", "picture/"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +50,10 @@ def key_wish(number: int) -> str:
     return f"{KEY}{number}"
 
 
+def picture_wish(number: int) -> str:
+    return f"{PICTURE}{number}"
+
+
 def public_lists(contest: Contest) -> list[NamedList]:
     """The lists that all may read: none before they were announced, or while they are still told from the stage."""
     announced = released(contest)
@@ -59,14 +63,15 @@ def public_lists(contest: Contest) -> list[NamedList]:
 
 
 def options(contest: Contest) -> Sequence[Option]:
-    """Every list and every key that could be shown now."""
+    """Every list, every key, and for a critique how each such class was placed, that could be shown now."""
     chosen = choice_of(contest).shows
     keys = KeyRelease.objects.filter(judging_class__contest=contest).order_by("judging_class__position")
     shown = [(list_wish(named.key), str(named)) for named in public_lists(contest)]
-    shown += [
-        (key_wish(number), _("Key of class {number}, {name}").format(number=number, name=name))
-        for number, name in keys.values_list("judging_class__number", "judging_class__name")
-    ]
+    for number, name in keys.values_list("judging_class__number", "judging_class__name"):
+        shown += [
+            (key_wish(number), _("Key of class {number}, {name}").format(number=number, name=name)),
+            (picture_wish(number), _("How all placed class {number}, {name}").format(number=number, name=name)),
+        ]
     return [Option(wish, label, wish == chosen) for wish, label in shown]
 
 
@@ -95,6 +100,8 @@ def darken(contest: Contest, dark: bool, by: str) -> None:
 def _said(wish: str) -> Sentence:
     if wish.startswith(KEY):
         return sentence("board_key", key_of=int(wish.removeprefix(KEY)))
+    if wish.startswith(PICTURE):
+        return sentence("board_picture", key_of=int(wish.removeprefix(PICTURE)))
     if wish.startswith(LIST):
         return sentence("board_list", award=wish.removeprefix(LIST).replace("/", " "))
     return sentence("board_automatic")

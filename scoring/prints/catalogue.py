@@ -42,5 +42,6 @@ DOCUMENTS: dict[str, Document] = {
         awards.SCRIPT,
         packets.DOCUMENT,
         class_reports.DOCUMENT,
+        class_reports.PICTURES,
     )
 }

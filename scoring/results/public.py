@@ -5,6 +5,7 @@ They are made from what was announced alone, so nothing else can come to stand o
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
+from scoring.core.class_picture import picture_of
 from scoring.core.common import most_did, placings_of
 from scoring.core.explain import pairs_lost
 from scoring.core.placing import is_placing
@@ -56,6 +58,7 @@ class GridRow:
     score: str
     official: bool
     lost: tuple[str, ...]
+    cards: int
 
 
 def list_page(announced: Released, site: Site, standing: Standing | None, view: View | None = None) -> dict[str, Any]:
@@ -95,21 +98,23 @@ def class_page(
     shown_at: Any = None,
     corrected: str = "",
 ) -> dict[str, Any]:
-    """A class's official placing, cuts and grid; once it was announced, what most did, and never what anybody gave."""
+    """A class's official placing, cuts and grid; once it was announced, how many gave each placing, and never who."""
+    given = _given(judged, announced) if announced else Counter[str]()
     return frame(rules, announced, site) | {
         "judged": show(judged),
-        "grid": list(_grid(judged, rules)),
-        "most": _most(judged, announced) if announced else "",
+        "grid": list(_grid(judged, rules, given)),
+        "most": most_did(given),
+        "picture": picture_of(judged, rules, given) if given else None,
         "shown_at": shown_at,
         "key_corrected": corrected,
     }
 
 
-def _most(judged: JudgingClass, announced: Released) -> str:
+def _given(judged: JudgingClass, announced: Released) -> Counter[str]:
     here = {person.number for person in announced.record.contestants if person.present}
     cards = announced.record.cards
     placed = (card.placing for card in cards if card.class_number == judged.number and card.number in here)
-    return "" if judged.void else most_did(placings_of(placed))
+    return Counter() if judged.void else placings_of(placed)
 
 
 def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any]:
@@ -140,9 +145,9 @@ def _signs(judged: JudgingClass) -> Iterator[KeySign]:
             yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
 
 
-def _grid(judged: JudgingClass, rules: Rules) -> Iterator[GridRow]:
+def _grid(judged: JudgingClass, rules: Rules, given: Counter[str]) -> Iterator[GridRow]:
     assert judged.official is not None and judged.cuts is not None
     for placing, points in class_table(judged, rules).items():
         if is_placing(placing):
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
-            yield GridRow(placing, figure(points), placing == judged.official, lost)
+            yield GridRow(placing, figure(points), placing == judged.official, lost, given[placing])

@@ -37,7 +37,8 @@ SMALL_TYPE = """(least) => {
     const range = document.createRange();
     range.selectNodeContents(node);
     if (!range.getClientRects().length || !around.checkVisibility({ visibilityProperty: true })) continue;
-    const size = parseFloat(getComputedStyle(around).fontSize);
+    const drawn = around.ownerSVGElement ? around.getScreenCTM().a : 1;
+    const size = drawn * parseFloat(getComputedStyle(around).fontSize);
     if (size < least) found.push([size, node.textContent.trim()]);
   }
   return found;

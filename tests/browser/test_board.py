@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from contest.models import Duty
-from scoring.board.choosing import choose, key_wish, list_wish
+from scoring.board.choosing import choose, key_wish, list_wish, picture_wish
 from scoring.core.record import Card
 from tests.browser.boards import (
     AT_LENGTH,
@@ -63,6 +63,9 @@ def test_nothing_on_a_projector_is_smaller_than_the_back_row_can_read(make_page,
     choose(demo, key_wish(number), "Sue")
     look("one key")
     expect(page.locator("#board .theatre .key")).to_be_visible()
+    choose(demo, picture_wish(number), "Sue")
+    look("picture")
+    expect(page.locator("#board .wide svg")).to_be_visible()
     page.context.set_offline(True)
     expect(page.get_by_text("Not updated since")).to_be_visible(timeout=30_000)
     assert page.evaluate(SMALL_TYPE, LEGIBLE) == []
@@ -71,7 +74,7 @@ def test_nothing_on_a_projector_is_smaller_than_the_back_row_can_read(make_page,
     choose(demo, list_wish(TEAMS), "Sue")
     look("one list")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Senior, Overall, teams")
-    assert seen == {"judging", "standings", "awaited", "ceremony", "one-key"}
+    assert seen == {"judging", "standings", "awaited", "ceremony", "one-key", "picture"}
 
 
 @pytest.mark.parametrize("reduced", ["reduce", "no-preference"])

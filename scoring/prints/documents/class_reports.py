@@ -1,6 +1,6 @@
-"""Class reports: how a class was placed, for the officials, the coaches and whoever built the class.
+"""Class reports and pictures: how a class was placed, for the officials, the coaches and whoever built the class.
 
-Whose names: nobody's. A report counts placings and names no contestant.
+Whose names: nobody's. They count placings and name no contestant.
 """
 
 from __future__ import annotations
@@ -57,6 +57,16 @@ def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
     }
 
 
+def build_pictures(material: Material, choice: Choice) -> dict[str, Any]:
+    pages = [
+        class_page(material.record, judged, material.open_keys) | {"size": fit(judged.name, (30, 56))}
+        for judged in material.record.classes
+        if not choice.classes or judged.number in choice.classes
+    ]
+    shown = [page | {"part": class_part(page["judged"].number)} for page in pages if page["picture"]]
+    return {"classes": shown, "pages": len(shown)}
+
+
 def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
     """Each of the six pairs as the officials have it: how many agree."""
     if not judged.official or not judged.cuts:
@@ -108,5 +118,17 @@ DOCUMENT = Document(
     when="after",
     names=gettext_lazy("nobody’s"),
     build=build,
+    asks=("classes",),
+)
+
+PICTURES = Document(
+    name="class-pictures",
+    title=gettext_lazy("Class pictures"),
+    about=gettext_lazy(
+        "One a class, for the critique: the 24 placings as a picture, with how many gave each and what each scores."
+    ),
+    when="after",
+    names=gettext_lazy("nobody’s"),
+    build=build_pictures,
     asks=("classes",),
 )

@@ -118,6 +118,7 @@ def a_long_part(document: str) -> Choice:
         "award-sheets": Choice(lists=("JR/overall",), places=15),
         "script": Choice(lists=("JR/overall",), places=80),
         "class-reports": Choice(classes=(1, 2)),
+        "class-pictures": Choice(classes=(1, 2)),
         "stack-covers": Choice(classes=(1,)),
         **dict.fromkeys(("numbers", "placing-cards", "score-slips", "packets"), Choice(numbers=numbers)),
     }.get(document, Choice())

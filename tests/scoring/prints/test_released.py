@@ -42,6 +42,7 @@ def test_papers_for_afterwards_are_these():
         "script",
         "packets",
         "class-reports",
+        "class-pictures",
     ]
 
 

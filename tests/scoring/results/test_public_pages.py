@@ -185,6 +185,7 @@ class TestLists:
         assert "4, 2, 1, 3; top cut 2, middle cut 4, bottom cut 3" in page
         assert page.count('<td class="figure score">') == 24
         assert "4 over 2 was 2 over 4: −2" in page
+        assert page.count("<line ") == 36
 
     def test_the_public_files_hold_places_and_totals_alone(self, client, start):
         answer = client.get(start + "results.zip")
@@ -200,6 +201,7 @@ class TestCritique:
         page = body(client.get(f"/public/{contest.pk}/classes/1/"))
         assert "3, 1, 2, 4; top cut 3" in page
         assert "101" not in page
+        assert "<svg" not in page  # nor how many gave which placing
         assert f'href="/public/{contest.pk}/classes/1/"' in body(client.get(f"/results/{contest.pk}/"))
 
     def test_a_key_that_changes_afterwards_is_shown_once_it_is_confirmed(self, client, contest):

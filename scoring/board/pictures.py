@@ -1,0 +1,39 @@
+"""How a class was placed, for the officials' critique: how many gave each placing, and never who."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from contest.models import Contest
+from contest.records.tallying import tallied
+from scoring.announced.keys import shown_key
+from scoring.core.class_picture import BOARD, PAGE, ClassPicture, class_picture
+from scoring.core.common import most_did, placings_of
+from scoring.core.placing import grid
+
+
+@dataclass(frozen=True, slots=True)
+class PictureOnBoard:
+    """The same picture as a projector and as a phone can show it, and what most did, in words."""
+
+    wide: ClassPicture
+    narrow: ClassPicture
+    most: str
+
+
+def picture_on_board(contest: Contest, number: int) -> PictureOnBoard | None:
+    """How those who are here placed a class, by the key that is shown; None where none is."""
+    judged = contest.classes.get(number=number)
+    shown = shown_key(judged)
+    if shown is None:
+        return None
+    record = tallied(contest).record
+    here = {person.number for person in record.contestants if person.present}
+    cards = (card for card in record.cards if card.class_number == number and card.number in here)
+    given = placings_of(card.placing for card in cards)
+    points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect))
+    return PictureOnBoard(
+        class_picture(shown.key.official, points, given, BOARD),
+        class_picture(shown.key.official, points, given, PAGE),
+        most_did(given),
+    )
