@@ -50,7 +50,7 @@ class Layout:
 
 PAGE = Layout(across=100, down=104, type=30, beside=False)
 """For pages and paper, a label under each corner: to be read on a phone too."""
-BOARD = Layout(across=205, down=84, type=52, beside=True)
+BOARD = Layout(across=215, down=84, type=58, beside=True)
 """For the projector, a label beside each corner."""
 
 

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -40,9 +41,9 @@ def test_each_row_down_has_one_pair_more_the_other_way_round():
 def test_nothing_touches_anything_else_and_all_of_it_is_inside(layout):
     drawn = picture(cards=PLACINGS, layout=layout)
     spots = sorted((corner.y, corner.x, corner) for corner in drawn.corners)
-    for (y, x, corner), (below, right, other) in zip(spots, spots[1:], strict=False):
+    for (y, x, corner), (below, right, other) in pairwise(spots):
         assert y != below or x + corner.radius + (layout.type * 2.3 if layout.beside else 0) < right - other.radius
-        assert 0 <= corner.box_x
+        assert corner.box_x >= 0
         assert corner.box_x + layout.label_width <= layout.width
         assert corner.ring <= corner.y <= layout.height - corner.radius
         assert corner.label_y <= layout.height
