@@ -15,6 +15,7 @@ from scoring.prints.documents import (
     practice,
     running,
     timetables,
+    wall_keys,
 )
 
 DOCUMENTS: dict[str, Document] = {
@@ -36,6 +37,7 @@ DOCUMENTS: dict[str, Document] = {
         running.DOUBTS,
         lists.STANDINGS,
         lists.RESULTS,
+        wall_keys.DOCUMENT,
         awards.RIBBONS,
         awards.RIBBON_LABELS,
         awards.AWARD_SHEETS,

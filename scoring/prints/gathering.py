@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,7 +20,9 @@ from contest.trail.entries import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
+from scoring.announced.keys import shown_key
 from scoring.announced.released import released
+from scoring.board.ceremony import holds_back
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
@@ -65,7 +67,9 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         award_lists=tuple(
             plain.AwardList(*row) for row in contest.award_lists.values_list("division", "code", "kind", "places")
         ),
-        open_keys=open_keys(contest),
+        open_keys=(still_open := open_keys(contest)),
+        posted_keys=_for_a_critique(contest, still_open) if "keys" in needs else {},
+        held_back="keys" in needs and holds_back(contest),
         picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
@@ -100,8 +104,25 @@ def _announced(contest: Contest, material: plain.Material) -> plain.Material:
         result=announced.result,
         released=announced.version,
         open_keys={},
+        posted_keys={
+            judged.number: plain.PostedKey(judged.official, judged.cuts, open=material.open_keys.get(judged.number, ""))
+            for judged in whole.classes
+            if judged.official
+        },
         corrected=announced.corrected,
     )
+
+
+def _for_a_critique(contest: Contest, still_open: Mapping[int, str]) -> dict[int, plain.PostedKey]:
+    """The keys that are shown in public by themselves."""
+    shown = ((judged.number, shown_key(judged)) for judged in contest.classes.filter(key_release__isnull=False))
+    return {
+        number: plain.PostedKey(
+            by_itself.key.official, by_itself.key.cuts, by_itself.corrected, still_open.get(number, "")
+        )
+        for number, by_itself in shown
+        if by_itself
+    }
 
 
 def _rooms(contest: Contest) -> Iterable[plain.Room]:

@@ -55,6 +55,16 @@ class PairNotes(NamedTuple):
     faults: str
 
 
+class PostedKey(NamedTuple):
+    """A key that everybody may know. `corrected` says when and why it is not the one that was shown first, and `open`
+    why it may still change; empty where neither is so."""
+
+    official: str
+    cuts: tuple[int, int, int] | None
+    corrected: str = ""
+    open: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Material:
     """A contest at one revision.
@@ -65,6 +75,7 @@ class Material:
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
+    `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
     contest_pk: int
@@ -83,6 +94,8 @@ class Material:
     released: int | None = None
     corrected: str = ""
     open_keys: Mapping[int, str] = field(default_factory=dict)
+    posted_keys: Mapping[int, PostedKey] = field(default_factory=dict)
+    held_back: bool = False
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()

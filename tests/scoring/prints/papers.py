@@ -18,7 +18,7 @@ from scoring.core.record import Contestant, Record, Rules
 from scoring.core.tally import tally
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
-from scoring.prints.material import Material, Ribbon, Room, Slot
+from scoring.prints.material import Material, PostedKey, Ribbon, Room, Slot
 from scoring.prints.rendering import html_of, render_pdf
 from tests.bench.large_contest import large_record
 
@@ -38,9 +38,15 @@ NAMES = (
 
 
 def material_of(record: Record, **more) -> Material:
-    """A contest that no database holds."""
+    """A contest that no database holds. Everybody may know its keys."""
+    posted = {judged.number: PostedKey(judged.official, judged.cuts) for judged in record.classes if judged.official}
     return Material(
-        contest_pk=1, revision=7, as_of=AS_OF, record=record, result=tally(record), **{"trail_head": HEAD} | more
+        contest_pk=1,
+        revision=7,
+        as_of=AS_OF,
+        record=record,
+        result=tally(record),
+        **{"trail_head": HEAD, "posted_keys": posted} | more,
     )
 
 
