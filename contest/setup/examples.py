@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scoring.core.explain import listed
 from scoring.core.people import shown_name
 from scoring.core.placing import ANIMALS
 from scoring.core.points import figure, figure_of_hundredths
@@ -27,7 +26,7 @@ from scoring.core.record import (
     ShowPeopleAs,
 )
 from scoring.core.result import OVERALL, REASONS, IndividualRow, Standing, TeamRow
-from scoring.core.standardising import standardised
+from scoring.core.standardising import LEAST_SETS, standardised
 from scoring.core.tally import class_table, tally
 from scoring.core.texts import gettext as _
 from scoring.core.texts import pgettext
@@ -109,7 +108,7 @@ def reasons_in_category() -> dict[bool, str]:
 
 def reasons_standardised() -> dict[bool, str]:
     """What two sets of reasons count for, one with a strict and one with a mild official, by setting."""
-    strict, mild = (30, 34, 38), (44, 46, 48)
+    strict, mild = range(31, 39), range(41, 49)  # LEAST_SETS each
     scores = [("A", points) for points in strict] + [("B", points) for points in mild]
     record = Record(
         Rules(""),
@@ -119,16 +118,26 @@ def reasons_standardised() -> dict[bool, str]:
             for number, (official, points) in enumerate(scores)
         ),
     )
-    first, *_between, last = (figure_of_hundredths(score.hundredths) for score in standardised(record)[2:])
-    given = {"strict": listed(map(str, strict)), "mild": listed(map(str, mild))}
-    as_given = _("One official gave {strict}, another {mild}: the best of each has {first} and {last}.")
+    counts = [figure_of_hundredths(score.hundredths) for score in standardised(record)]
+    given = {
+        "sets": LEAST_SETS,
+        "strict_least": strict[0],
+        "strict_most": strict[-1],
+        "mild_least": mild[0],
+        "mild_most": mild[-1],
+    }
+    as_given = _(
+        "One official gave {sets} sets {strict_least} to {strict_most}, another {mild_least} to {mild_most}: "
+        "the best of each has {first} and {last}."
+    )
     brought = _(
-        "One official gave {strict}, another {mild}: the best of each has {first} and {last}. "
-        "The scores as given stay beside them, and every list says so."
+        "One official gave {sets} sets {strict_least} to {strict_most}, another {mild_least} to {mild_most}: "
+        "the best of each has {first} and {last}. The scores as given stay beside them, and every list says so. "
+        "Of an official who heard fewer than {sets} sets they count as given."
     )
     return {
         False: as_given.format(**given, first=strict[-1], last=mild[-1]),
-        True: brought.format(**given, first=first, last=last),
+        True: brought.format(**given, first=counts[len(strict) - 1], last=counts[-1]),
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Iterator
 from statistics import fmean
 from typing import Any, NamedTuple
 
@@ -10,39 +10,27 @@ from django.utils.translation import gettext as _
 
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
-from reasons.fairness import Figures, Heard, figures, signed, spread, verdict
+from reasons.day import remedies
+from reasons.fairness import Figures, Heard, Ranked, Shift, figures, signed, verdict
 from reasons.models import Slot
-from scoring.core.record import HUNDREDTHS
+from scoring.core.record import HUNDREDTHS, Record
 from scoring.core.result import PLACING
-from scoring.core.standardising import standardised
 
 
 class OfficialLine(NamedTuple):
-    """One official or room: the figures and what they mean. `against` and `shift` are as printed, or empty."""
+    """One official or room: the figures and what they mean. `shift` and `interval` are as printed, or empty."""
 
     name: str
     figures: Figures
-    against: str
     shift: str
     interval: str
     words: str
 
 
-class Standardised(NamedTuple):
-    """What standardising makes of one official's scores: their mean and spread as given and as they would count."""
-
-    official: str
-    mean: float
-    spread: float | None
-    mean_then: float
-    spread_then: float | None
-    remark: str
-
-
 def page(contest: Contest) -> dict[str, Any]:
-    """The figures by official and by room, and what standardising does."""
+    """The figures by official and by room, and what could be done to the scores."""
     known = tallied(contest)
-    scores = known.record.reasons
+    record = known.record
     placing = placing_scores(known)
     called = _("Room {room}")
     rooms = {
@@ -51,37 +39,34 @@ def page(contest: Contest) -> dict[str, Any]:
             "contestant__number", "judging_class__number", "room__name"
         )
     }
-    by_official = [Heard(official, number, hundredths / HUNDREDTHS) for _class, number, official, hundredths in scores]
-    by_room = [
-        Heard(room, number, hundredths / HUNDREDTHS)
-        for class_number, number, _official, hundredths in scores
-        if (room := rooms.get((number, class_number)))
+    by_official = [
+        Heard(official, number, class_number, hundredths / HUNDREDTHS)
+        for class_number, number, official, hundredths in record.reasons
     ]
+    by_room = [
+        score._replace(by=room) for score in by_official if (room := rooms.get((score.number, score.class_number)))
+    ]
+    placed = {score.number for score in by_official} & placing.keys()
+    lists = list(ranked_lists(record))
     return {
-        "officials": _lines(by_official, placing),
-        "rooms": _lines(by_room, placing),
-        "placing_mean": fmean(placing[number] for number in heard) if (heard := _placed(scores, placing)) else None,
-        "standardised": _standardised(known),
-        "is_standardised": contest.reasons_standardised,
+        "officials": _lines(by_official, lists, placing),
+        "rooms": _lines(by_room, lists, placing),
+        "placing_mean": fmean(placing[number] for number in placed) if placed else None,
+        **remedies.shown(known, by_official),
     }
 
 
-def _standardised(known: Tallied) -> list[Standardised]:
-    scores = known.record.reasons
-    points_given: defaultdict[str, list[float]] = defaultdict(list)
-    counts: defaultdict[str, list[float]] = defaultdict(list)
-    for score, then in zip(scores, standardised(known.record), strict=True):
-        points_given[score.official].append(score.hundredths / HUNDREDTHS)
-        counts[score.official].append(then.hundredths / HUNDREDTHS)
-    lines = []
-    for official, points in sorted(points_given.items()):
-        then_points = counts[official]
-        given = spread(points)
-        remark = _("a single set, left as it was given") if len(points) == 1 else ""
-        if given == 0:
-            remark = _("gave everybody alike: the mean of all officials")
-        lines.append(Standardised(official, fmean(points), given, fmean(then_points), spread(then_points), remark))
-    return lines
+def ranked_lists(record: Record) -> Iterator[Ranked]:
+    """The lists in which reasons count, from the record alone, so that they are there before the keys. That of all
+    reasons ranks the same contestants for the same sets as the overall list, and is left out."""
+    for division in record.divisions:
+        numbers = frozenset(c.number for c in record.contestants if c.present and c.division == division.code)
+        heard = [judged for judged in record.classes if division.code in judged.counting_reasons]
+        yield Ranked(division.name, numbers, frozenset(judged.number for judged in heard))
+        if record.rules.reasons_in_category:
+            for category in record.categories:
+                of = frozenset(judged.number for judged in heard if judged.category == category.code)
+                yield Ranked(f"{division.name} ({category.name})", numbers, of)
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:
@@ -96,20 +81,13 @@ def placing_scores(known: Tallied) -> dict[int, float]:
     }
 
 
-def _placed(scores: Any, placing: dict[int, float]) -> set[int]:
-    return {score.number for score in scores} & placing.keys()
-
-
-def _lines(heard: list[Heard], placing: dict[int, float]) -> list[OfficialLine]:
-    return [_line(official) for official in figures(heard, placing)]
+def _lines(heard: list[Heard], lists: list[Ranked], placing: dict[int, float]) -> list[OfficialLine]:
+    return [_line(official) for official in figures(heard, lists, placing)]
 
 
 def _line(official: Figures) -> OfficialLine:
-    against = "" if official.with_others is None else signed(official.with_others)
     shift, interval = "", ""
-    if official.shift:
-        shift, interval = (
-            signed(official.shift.points),
-            _("{low} to {high}").format(low=signed(official.shift.low), high=signed(official.shift.high)),
-        )
-    return OfficialLine(official.by, official, against, shift, interval, verdict(official))
+    if isinstance(official.shift, Shift):
+        shift = signed(official.shift.points)
+        interval = _("{low} to {high}").format(low=signed(official.shift.low), high=signed(official.shift.high))
+    return OfficialLine(official.by, official, shift, interval, verdict(official))

@@ -3,6 +3,22 @@
 Pure Python: no Django, no NumPy. Nothing here changes a score. These are statistics, and so floats; scores are not.
 """
 
-from reasons.fairness.shifts import Figures, Heard, Shift, figures, shifts, signed, spread, t_quantile, verdict
+from reasons.fairness.correcting import corrections
+from reasons.fairness.evenness import Ranked
+from reasons.fairness.figures import Figures, figures, spread
+from reasons.fairness.shifts import Heard, Shift, Unknown, shifts
+from reasons.fairness.words import signed, verdict
 
-__all__ = ["Figures", "Heard", "Shift", "figures", "shifts", "signed", "spread", "t_quantile", "verdict"]
+__all__ = [
+    "Figures",
+    "Heard",
+    "Ranked",
+    "Shift",
+    "Unknown",
+    "corrections",
+    "figures",
+    "shifts",
+    "signed",
+    "spread",
+    "verdict",
+]

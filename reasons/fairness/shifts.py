@@ -1,49 +1,67 @@
-"""Is one room harder than another? What each official gave, and how it compares with what the others gave.
+"""What an official's shift is: how much more they give than the others of their classes would to the same contestants.
 
-Contestants are not equally good, so an official's mean says little. The shift does: every score is taken to be the
-contestant's own level, plus the official's shift, plus chance, and the shifts are estimated by least squares from
-the contestants whom several officials heard (a two-way additive model). A shift is given against the mean of the other
-officials, with its standard error and the interval that holds the true shift 95 times in 100.
+Contestants are not equally good, and people do not speak equally well on every class. So every score is taken to be the
+contestant's own level, plus the class's, plus the official's shift, plus chance, and all of them are estimated together
+by least squares. An official is compared with those who heard the same classes, each weighing as much as they heard
+there; whoever heard a class alone has nobody to be compared with, as the class and the official cannot be told apart.
 
-Worked example: A and B both hear 101 (40 and 44) and 102 (35 and 37). B gave 4 and 2 more, 3 on average; so A's shift
-is -3, B's is 3. What is left over, 1/2 a point each way, gives the standard error of 1 and, with one degree of freedom,
-an interval of 12.7 points each way: two contestants tell next to nothing.
+Contestants are eliminated first. With x the 0s and 1s that say of which class and by whom each score is, the
+equations are R e = q, where R adds up x x' over the scores less, for each contestant, s s' / m (m scores, s their sum
+of x), and q is the same of x and the points. R is singular, as a class may take from its officials what it likes. So
+it is swept: row by row it is turned into its inverse, and what depends on the rows before is left out. Whether a
+comparison can be made at all is seen from what was left out; each that can has the same answer whatever that was.
 
-An official who keeps to one class is measured with that class: a class on which everybody speaks well looks like a mild
-official. Nothing here changes a score. These are statistics, so they are floats; scores are not.
+Worked example: A and B both hear 101 (40 and 44), 102 (35 and 37), 103 (41 and 44) and 104 (38 and 41) on class 1. B
+gave 4, 2, 3 and 3 more, 3 on average: A's shift is -3. What is left over, half a point each way for two contestants,
+is 1 in all; with 8 scores less 4 contestants and 1 shift 3 degrees of freedom are left, so chance has a variance of
+1/3, the shift one of 2/4 x 1/3 and a standard error of 0.41, and the interval is 1.3 points each way (3.18 times the
+error).
+
+The intervals hold together: in 95 of 100 contests every true shift lies within its own. So with c comparisons each is
+as wide as 1 - 0.05/c asks for (Bonferroni), and a contest without any shift is told of one in 5 of 100.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from statistics import NormalDist, correlation, fmean
+from enum import Enum
 from typing import NamedTuple
 
-from scoring.core.points import as_figure
-from scoring.core.texts import gettext as _
-from scoring.core.texts import ngettext
+from reasons.fairness.student import t_quantile
 
-CLOSE_ENOUGH = 2.0
-"""Points: a shift that is certainly smaller than this is no reason to act."""
+LEAST_FREEDOM = 3
+"""Degrees of freedom below which nothing is said: with two an interval is 4.3 errors wide, with one 12.7."""
 
-FEW = 5
-"""Contestants in common with others below which a comparison is only a hint."""
+SURE = 0.95
+
+NOTHING = 1e-8
+"""What is left of a count that was taken away from itself."""
 
 
 class Heard(NamedTuple):
-    """What `by`, an official or a room, gave a contestant, in points."""
+    """What `by`, an official or a room, gave a contestant on a class, in points."""
 
     by: str
     number: int
+    class_number: int
     points: float
+
+
+class Unknown(Enum):
+    """Why no shift can be told: nobody else heard the same classes; no contestant ties them to the others; or too few
+    scores to tell a shift from chance."""
+
+    ALONE = "alone"
+    APART = "apart"
+    TOO_FEW = "too few"
 
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """How much more points one gives than the others would to the same contestants, with the standard error, the 95 %
+    """How much more points one gives than the others would to the same contestants, with the standard error, the
     interval and the degrees of freedom left to estimate chance."""
 
     points: float
@@ -58,264 +76,162 @@ class Shift:
         return self.low > 0 or self.high < 0
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
-    """What one official or room gave.
+Column = str | int
+"""An official or room, or the number of a class."""
 
-    `spread` is the standard deviation. `in_common` counts the contestants whom others heard too; `with_others` is the
-    mean difference from the others on them. `placing` is the mean placing score of the contestants heard, to be
-    compared with everybody's, and `agreement` the correlation of the points with it. None where it cannot be said.
-    `even`: everybody was heard by the same, equally often, so that no shift favours anybody.
-    """
-
-    by: str
-    sets: int
-    mean: float
-    spread: float | None
-    least: float
-    most: float
-    in_common: int
-    with_others: float | None
-    placing: float | None
-    agreement: float | None
-    shift: Shift | None
-    even: bool = False
-
-    @property
-    def range(self) -> float:
-        return self.most - self.least
+Contrast = Mapping[Column, float]
+"""Weights that add up to 0."""
 
 
-def figures(heard: Sequence[Heard], placing: Mapping[int, float] | None = None) -> list[Figures]:
-    """The figures of everybody who heard a set, by name. `placing` holds contestants' placing scores."""
-    placing = placing or {}
-    of: defaultdict[str, list[Heard]] = defaultdict(list)
-    for score in heard:
-        of[score.by].append(score)
-    contestants = _by_contestant(heard)
-    shift_of = _shifts(contestants)
-    differences = _with_others(contestants)
-    even = len({_heard_by(scores) for scores in contestants}) == 1
-    return [_figures(by, of[by], placing, differences[by], shift_of[by], even) for by in sorted(of)]
+class Estimate(NamedTuple):
+    """A comparison in points, and its variance for a variance of chance of 1."""
+
+    points: float
+    variance: float
 
 
-def _by_contestant(heard: Iterable[Heard]) -> list[list[Heard]]:
-    """What each contestant was given, in the order of who gave it."""
-    of: defaultdict[int, list[Heard]] = defaultdict(list)
-    for score in sorted(heard):
-        of[score.number].append(score)
-    return list(of.values())
+class Model:
+    """Contestants, classes and officials of some scores, estimated together."""
+
+    def __init__(self, heard: Iterable[Heard]) -> None:
+        of: defaultdict[int, list[Heard]] = defaultdict(list)
+        self.sets: defaultdict[int, Counter[str]] = defaultdict(Counter)
+        """How many sets each heard, by class."""
+        for score in sorted(heard):
+            of[score.number].append(score)
+            self.sets[score.class_number][score.by] += 1
+        self._contestants = list(of.values())
+        self.officials = sorted({by for counts in self.sets.values() for by in counts})
+        self._columns: list[Column] = [*self.sets, *self.officials]
+        self._place = {column: place for place, column in enumerate(self._columns)}
+        self._rows, self._kept = _swept(self._matrix())
+        self._left_out = [place for place in range(len(self._columns)) if place not in self._kept]
+        wanted = self._wanted()
+        self._effect = [
+            sum([self._rows[here][other] * wanted[other] for other in self._kept]) if here in self._kept else 0.0
+            for here in range(len(self._columns))
+        ]
+        self.freedom = sum(map(len, self._contestants)) - len(self._contestants) - len(self._kept)
+
+    def _matrix(self) -> list[list[float]]:
+        many, place = len(self._columns), self._place
+        matrix = [[0.0] * many for _ in range(many)]
+        alike = Counter(
+            tuple([(place[score.class_number], place[score.by]) for score in scores]) for scores in self._contestants
+        )  # with many contestants few were heard each in their own way
+        for pairs, times in alike.items():
+            total: Counter[int] = Counter()
+            for pair in pairs:
+                total.update(pair)
+                for here in pair:
+                    for other in pair:
+                        matrix[here][other] += times
+            for here, count in total.items():
+                for other, others in total.items():
+                    matrix[here][other] -= times * count * others / len(pairs)
+        return matrix
+
+    def _wanted(self) -> list[float]:
+        wanted, place = [0.0] * len(self._columns), self._place
+        for scores in self._contestants:
+            mean = sum([score.points for score in scores]) / len(scores)
+            for score in scores:
+                wanted[place[score.class_number]] += score.points - mean
+                wanted[place[score.by]] += score.points - mean
+        return wanted
+
+    def chance(self) -> float:
+        """The variance of chance, in points squared; there must be freedom left."""
+        left_over, place, effect = 0.0, self._place, self._effect
+        for scores in self._contestants:
+            bare = [score.points - effect[place[score.by]] - effect[place[score.class_number]] for score in scores]
+            level = sum(bare) / len(bare)
+            left_over += sum([(value - level) ** 2 for value in bare])
+        return left_over / self.freedom
+
+    def estimate(self, contrast: Contrast) -> Estimate | None:
+        """None where these scores cannot tell."""
+        weight = [0.0] * len(self._columns)
+        for column, much in contrast.items():
+            weight[self._place[column]] = much
+        kept = [place for place in self._kept if weight[place]]
+        for left in self._left_out:
+            if abs(weight[left] - sum([weight[place] * self._rows[place][left] for place in kept])) > NOTHING:
+                return None
+        points = sum([weight[place] * self._effect[place] for place in kept])
+        variance = sum([weight[here] * self._rows[here][other] * weight[other] for here in kept for other in kept])
+        return Estimate(points, max(variance, 0.0))
+
+    def groups(self) -> list[list[str]]:
+        """The officials, put together with those they can be compared with."""
+        groups: list[list[str]] = []
+        for by in self.officials:
+            for group in groups:
+                if self.estimate({by: 1, group[0]: -1}):
+                    group.append(by)
+                    break
+            else:
+                groups.append([by])
+        return groups
+
+    def against_others(self, by: str, among: Iterable[str]) -> dict[Column, float]:
+        """The comparison of one with those of `among` who heard the same classes, each weighing as much as they heard
+        there; empty where nobody did."""
+        among = set(among)
+        weights: defaultdict[Column, float] = defaultdict(float)
+        for counts in self.sets.values():
+            others = {other: sets for other, sets in counts.items() if other != by and other in among}
+            if by in counts and others:
+                every = sum(others.values())
+                for other, sets in others.items():
+                    weights[other] -= counts[by] * sets / every
+        total = -sum(weights.values())
+        return {by: 1.0, **{other: weight / total for other, weight in weights.items()}} if weights else {}
 
 
-def _heard_by(scores: Iterable[Heard]) -> tuple[str, ...]:
-    """Who heard a contestant, as often as they did: with many contestants there are few such answers."""
-    return tuple([score.by for score in scores])
+def shifts(heard: Iterable[Heard]) -> dict[str, Shift | Unknown]:
+    """Everybody's shift against the others of the same classes, or why it cannot be told."""
+    model = Model(heard)
+    group_of = {by: group for group in model.groups() for by in group}
+    told: dict[str, Shift | Unknown] = {}
+    compared: dict[str, Estimate] = {}
+    asked: set[frozenset[tuple[Column, float]]] = set()  # two in one room are compared but once
+    for by in model.officials:
+        contrast = model.against_others(by, group_of[by])
+        estimate = model.estimate(contrast) if contrast else None
+        if estimate is None:
+            told[by] = Unknown.APART if model.against_others(by, model.officials) else Unknown.ALONE
+        elif model.freedom < LEAST_FREEDOM:
+            told[by] = Unknown.TOO_FEW
+        else:
+            compared[by] = estimate
+            asked.add(frozenset((other, round(abs(weight), 9)) for other, weight in contrast.items()))
+    if compared:
+        variance, wide = model.chance(), t_quantile(model.freedom, 1 - (1 - SURE) / len(asked))
+        for by, (points, each) in compared.items():
+            error = math.sqrt(variance * each)
+            told[by] = Shift(points, error, points - wide * error, points + wide * error, model.freedom)
+    return told
 
 
-def _figures(
-    by: str, own: list[Heard], placing: Mapping[int, float], differences: list[float], shift: Shift | None, even: bool
-) -> Figures:
-    points = [score.points for score in own]
-    placed = [(score.points, placing[score.number]) for score in own if score.number in placing]
-    numbers = {score.number for score in own} & placing.keys()
-    return Figures(
-        by=by,
-        sets=len(points),
-        mean=fmean(points),
-        spread=spread(points),
-        least=min(points),
-        most=max(points),
-        in_common=len(differences),
-        with_others=fmean(differences) if differences else None,
-        placing=fmean(placing[number] for number in numbers) if numbers else None,
-        agreement=_correlation(placed),
-        shift=shift,
-        even=even,
-    )
-
-
-def _correlation(pairs: list[tuple[float, float]]) -> float | None:
-    if len(pairs) < 3 or any(len(set(column)) == 1 for column in zip(*pairs, strict=True)):
-        return None
-    return correlation(*zip(*pairs, strict=True))
-
-
-def spread(points: Sequence[float]) -> float | None:
-    """Their standard deviation, exactly 0 where all are alike; None of a single one."""
-    if len(points) < 2:
-        return None
-    off = [value - points[0] for value in points]
-    squares = sum([value * value for value in off]) - sum(off) ** 2 / len(off)
-    return math.sqrt(max(squares, 0.0) / (len(off) - 1))
-
-
-def _with_others(contestants: Iterable[list[Heard]]) -> dict[str, list[float]]:
-    """For each one and each contestant whom others heard too: their mean less the others' mean."""
-    pairs: defaultdict[str, list[float]] = defaultdict(list)
-    for scores in contestants:
-        given: defaultdict[str, list[float]] = defaultdict(list)
-        for score in scores:
-            given[score.by].append(score.points)
-        everything = sum([score.points for score in scores])
-        for by, own in given.items():
-            if others := len(scores) - len(own):
-                pairs[by].append(sum(own) / len(own) - (everything - sum(own)) / others)
-    return pairs
-
-
-def shifts(heard: Sequence[Heard]) -> dict[str, Shift | None]:
-    """Everybody's shift against the mean of the others; None for one who shares no contestant with anybody, or where
-    nothing is left to estimate chance from.
-
-    Contestants are eliminated first: with n(i,j) scores of contestant i by official j and n(i) in all, the officials'
-    equations are C a = q, where C = diag(sums over i) - sum over i of n(i,j) n(i,k) / n(i), and q is what each gave
-    less the means of the contestants they gave it to. C adds up to 0 in every group of officials that contestants link,
-    so each group is solved by itself with shifts that add up to 0.
-    """
-    return _shifts(_by_contestant(heard))
-
-
-def _shifts(contestants: Sequence[list[Heard]]) -> dict[str, Shift | None]:
-    estimated: dict[str, Shift | None] = {}
-    for group in _linked(contestants):
-        theirs = [scores for scores in contestants if scores[0].by in group]
-        estimated |= _shifts_of_group(sorted(group), theirs) if len(group) > 1 else dict.fromkeys(group)
-    return estimated
-
-
-def _linked(contestants: Iterable[list[Heard]]) -> list[set[str]]:
-    """Groups of officials whom contestants in common link."""
-    groups: list[set[str]] = []
-    for officials in {_heard_by(scores) for scores in contestants}:
-        touching = [group for group in groups if not group.isdisjoint(officials)]
-        groups = [group for group in groups if group.isdisjoint(officials)]
-        groups.append(set(officials).union(*touching))
-    return groups
-
-
-def _shifts_of_group(officials: list[str], contestants: Sequence[list[Heard]]) -> dict[str, Shift | None]:
-    place = {by: index for index, by in enumerate(officials)}
-    many = len(officials)
-    freedom = sum(map(len, contestants)) - len(contestants) - (many - 1)
-    if freedom < 1:
-        return dict.fromkeys(officials)
-    matrix = [[1 / many] * many for _ in officials]  # what makes C invertible without changing shifts that add up to 0
-    for heard_by, times in Counter(map(_heard_by, contestants)).items():
-        for by in heard_by:
-            here = place[by]
-            matrix[here][here] += times
-            for other in heard_by:
-                matrix[here][place[other]] -= times / len(heard_by)
-    wanted = dict.fromkeys(officials, 0.0)
-    for scores in contestants:
-        mean = sum([score.points for score in scores]) / len(scores)
-        for score in scores:
-            wanted[score.by] += score.points - mean
-    inverse = _inverse(matrix)
-    effect = {
-        by: sum(row[place[other]] * wanted[other] for other in officials)
-        for by, row in zip(officials, inverse, strict=True)
-    }
-    left_over = 0.0
-    for scores in contestants:
-        bare = [score.points - effect[score.by] for score in scores]
-        level = sum(bare) / len(bare)
-        left_over += sum([(value - level) ** 2 for value in bare])
-    against_others = many / (many - 1)
-    quantile = t_quantile(freedom)
-    estimated: dict[str, Shift | None] = {}
-    for by, here in place.items():
-        points = effect[by] * against_others
-        variance = max(0.0, inverse[here][here] - 1 / many) * left_over / freedom
-        error = math.sqrt(variance) * against_others
-        estimated[by] = Shift(points, error, points - quantile * error, points + quantile * error, freedom)
-    return estimated
-
-
-def _inverse(matrix: list[list[float]]) -> list[list[float]]:
-    """Gauss and Jordan's, with the largest pivot; for the few officials of a contest."""
-    size = len(matrix)
-    rows = [[*row, *(float(here == other) for other in range(size))] for here, row in enumerate(matrix)]
-    for column in range(size):
-        pivot = max(range(column, size), key=lambda row: abs(rows[row][column]))
-        rows[column], rows[pivot] = rows[pivot], rows[column]
-        divisor = rows[column][column]
-        rows[column] = [value / divisor for value in rows[column]]
-        for row in range(size):
-            if row != column and rows[row][column]:
-                factor = rows[row][column]
-                rows[row] = [a - factor * b for a, b in zip(rows[row], rows[column], strict=True)]
-    return [row[size:] for row in rows]
-
-
-def t_quantile(freedom: int, inside: float = 0.95) -> float:
-    """Student's t: between minus this and this lies so much of it. To three digits."""
-    upper = (1 + inside) / 2
-    if freedom == 1:
-        return math.tan(math.pi * (upper - 0.5))
-    if freedom == 2:
-        return (2 * upper - 1) * math.sqrt(2 / (4 * upper * (1 - upper)))
-    z = NormalDist().inv_cdf(upper)
-    # Fisher and Cornish's expansion (Abramowitz and Stegun, 26.7.5).
-    terms = (
-        (z**3 + z) / 4,
-        (5 * z**5 + 16 * z**3 + 3 * z) / 96,
-        (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
-        (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160,
-    )
-    return z + math.fsum(term / freedom**power for power, term in enumerate(terms, start=1))
-
-
-def verdict(official: Figures) -> str:
-    """What the shift of an official or a room means and what can be done, for a superintendent."""
-    shift = official.shift
-    if shift is None:
-        return _("Cannot be compared: too few of these contestants were heard by anybody else.")
-    if shift.is_seen:
-        return f"{_size(shift)} {_what_to_do(official, shift)}"
-    if max(-shift.low, shift.high) <= CLOSE_ENOUGH:
-        return _("As the others: a shift, if any, is below {points}.").format(
-            points=_points(max(-shift.low, shift.high))
-        )
-    text = _("No shift shows, but it may be anything from {low} to {high} points.")
-    few = " " + _("Few contestants were heard by others too.") if official.in_common < FEW else ""
-    return text.format(low=signed(shift.low), high=signed(shift.high)) + few
-
-
-def _size(shift: Shift) -> str:
-    near, far = sorted((abs(shift.low), abs(shift.high)))
-    higher = _("Scores about {points} higher than the others on the same contestants (from {near} to {far} higher).")
-    lower = _("Scores about {points} lower than the others on the same contestants (from {near} to {far} lower).")
-    text = higher if shift.points > 0 else lower
-    return text.format(points=_points(abs(shift.points)), near=_decimal(near), far=_decimal(far))
-
-
-def _what_to_do(official: Figures, shift: Shift) -> str:
-    if max(abs(shift.low), abs(shift.high)) < CLOSE_ENOUGH:
-        return _("Too little to act on.")
-    if official.even:
-        return _("Everybody was heard by the same, so it favours nobody. Tell the official for another time.")
-    if shift.points > 0:
-        return _(
-            "Whoever is heard here and not elsewhere has an advantage: talk it over with the official, and let every "
-            "official hear every contestant, or change rooms between classes."
-        )
-    return _(
-        "Whoever is heard here and not elsewhere has a disadvantage: talk it over with the official, and let every "
-        "official hear every contestant, or change rooms between classes."
-    )
-
-
-def signed(points: float) -> str:
-    """With its sign and one decimal, as printed: `+1.6`, `−0.4`, `0.0`."""
-    text = f"{points:+.1f}"
-    return as_figure("0.0" if text[1:] == "0.0" else text)
-
-
-def _points(points: float) -> str:
-    is_one = f"{points:.1f}" == "1.0"
-    return ngettext("{points} point", "{points} points", 1 if is_one else 2).format(points=_decimal(points))
-
-
-def _decimal(points: float) -> str:
-    return as_figure(f"{points:.1f}")
+def _swept(matrix: list[list[float]]) -> tuple[list[list[float]], list[int]]:
+    """A symmetric matrix swept (Goodnight 1979), and the rows that were: among them stands its inverse, and beside each
+    of the others by what these make it up."""
+    rows = [list(row) for row in matrix]
+    kept: list[int] = []
+    waiting = set(range(len(rows)))
+    while waiting:
+        here = max(waiting, key=lambda place: rows[place][place])
+        pivot = rows[here][here]
+        if pivot < NOTHING * max(1.0, matrix[here][here]):
+            break
+        waiting.remove(here)
+        kept.append(here)
+        own = rows[here] = [value / pivot for value in rows[here]]
+        for other, row in enumerate(rows):
+            if other != here and row[here]:
+                factor = row[here]
+                rows[other] = [a - factor * b for a, b in zip(row, own, strict=True)]
+                rows[other][here] = -factor / pivot
+        own[here] = 1 / pivot
+    return rows, sorted(kept)

@@ -38,6 +38,7 @@ from scoring.board.pictures import PictureOnBoard, picture_on_board
 from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
 from scoring.core.points import as_figure, in_thousands
+from scoring.core.standardising import is_standardising
 from scoring.models import AwardList, Ceremony
 from scoring.standings.rows import provisional, short_by
 
@@ -197,7 +198,7 @@ def board_of(contest: Contest) -> Board:
         known = {named.key: named for named in named_lists(announced.record, announced.result)}
         queue = [known[key_of(row)] for row in contest.award_lists.all() if key_of(row) in known]
         return Board("awaited", contest, awaited=queue, corrected=announced.corrected)
-    standardised = standardised_note() if announced.record.rules.reasons_standardised else ""
+    standardised = standardised_note() if is_standardising(announced.record) else ""
     if ceremony and ceremony.running:
         return Board(
             "ceremony",

@@ -4,13 +4,14 @@ Only where the contest's rules order it (`Rules.reasons_standardised`). A score 
 official, measured in that official's standard deviations, and is set off as far from the mean of all scores, measured
 in the standard deviation of all scores. It stays within 0 and 50 points, and is rounded to hundredths, half up.
 
-Worked example: A gave 30, 34 and 38 (mean 34, deviation 4), B gave 44, 46 and 48 (mean 46, deviation 2). All six have
-mean 40 and deviation square root of 51.2, 7.155... So A's 38 and B's 48, each one deviation above its official's mean,
-both become 47.16; A's 34 and B's 46 become 40; A's 30 and B's 44 become 32.84.
+Worked example: A gave eight sets: four 30 and four 38 (mean 34, variance 128/7). B gave four 44 and four 48 (mean 46,
+variance 32/7). All sixteen have mean 40 and variance 736/15. So A's 38, which is the root of 7/8 deviations above A's
+mean, and B's 48, which is as far above B's, both become 46.55; A's 30 and B's 44 become 33.45.
 
-Who gave one score only has shown no spread and no mean to go by: that score stays as it was given. Who gave everybody
-alike gets the mean of all. Scores that count for nobody, of a void class or of a contestant who does not count, stay as
-they are and take no part.
+Who gave fewer than LEAST_SETS has not shown a mean and a spread to go by: those scores stay as they were given (in
+simulated contests of officials of 4 to 48 sets each, standardising moved contestants further from what they earned the
+fewer sets there were). Who gave everybody alike gets the mean of all. Scores that count for nobody, of a void class or
+of a contestant who does not count, stay as they are and take no part.
 
 The figures are exact: means and variances are fractions, and the root is taken of whole numbers, so that every machine
 comes to the same hundredth.
@@ -19,7 +20,7 @@ comes to the same hundredth.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import isqrt, lcm
@@ -27,6 +28,9 @@ from math import isqrt, lcm
 from scoring.core.record import HUNDREDTHS, MOST_REASONS, ReasonsScore, Record
 
 MOST = MOST_REASONS * HUNDREDTHS
+
+LEAST_SETS = 8
+"""Scores of one official below which they are not standardised."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +52,13 @@ def counting_reasons(record: Record) -> Sequence[ReasonsScore]:
     return standardised(record) if record.rules.reasons_standardised else record.reasons
 
 
-def standardised(record: Record) -> tuple[ReasonsScore, ...]:
-    """The reasons scores of a record, standardised, in step with `record.reasons`, which stays as it is."""
-    void = record.void
-    here = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
+def standardised(record: Record, least_sets: int = LEAST_SETS) -> tuple[ReasonsScore, ...]:
+    """The reasons scores of a record, standardised, in step with `record.reasons`, which stays as it is.
 
-    def counts(class_number: int, number: int) -> bool:
-        return number in here and (class_number, here[number]) not in void
-
-    of: defaultdict[str, list[int]] = defaultdict(list)
-    for class_number, number, official, hundredths in record.reasons:
-        if counts(class_number, number):
-            of[official].append(hundredths)
-    own = {official: _Spread.of(scores) for official, scores in of.items() if len(scores) > 1}
+    `least_sets` is another number only to see what would become of fewer; it must be at least 2.
+    """
+    counts, of = _counting(record)
+    own = {official: _Spread.of(scores) for official, scores in of.items() if len(scores) >= least_sets}
     if not own:
         return record.reasons
     every = _Spread.of([hundredths for scores in of.values() for hundredths in scores])
@@ -76,6 +74,37 @@ def standardised(record: Record) -> tuple[ReasonsScore, ...]:
         return ReasonsScore(class_number, number, official, known[key])
 
     return tuple(map(brought_in_line, record.reasons))
+
+
+def too_few_sets(record: Record) -> dict[str, int]:
+    """Officials whose scores the rule leaves as they were given, with how many sets they heard that count; by name.
+    Empty where the rules standardise nothing."""
+    if not record.rules.reasons_standardised:
+        return {}
+    heard = {official: len(scores) for official, scores in sorted(_counting(record)[1].items())}
+    return {official: sets for official, sets in heard.items() if sets < LEAST_SETS}
+
+
+def is_standardising(record: Record) -> bool:
+    """Whether any score counts standardised: the rules order it, and an official gave enough of them."""
+    return record.rules.reasons_standardised and any(
+        len(scores) >= LEAST_SETS for scores in _counting(record)[1].values()
+    )
+
+
+def _counting(record: Record) -> tuple[Callable[[int, int], bool], dict[str, list[int]]]:
+    """Whether a score counts, by class and contestant; and those of each official that do, in hundredths."""
+    void = record.void
+    here = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
+
+    def counts(class_number: int, number: int) -> bool:
+        return number in here and (class_number, here[number]) not in void
+
+    of: defaultdict[str, list[int]] = defaultdict(list)
+    for class_number, number, official, hundredths in record.reasons:
+        if counts(class_number, number):
+            of[official].append(hundredths)
+    return counts, of
 
 
 def _rescaled(hundredths: int, own: _Spread, every: _Spread) -> int:

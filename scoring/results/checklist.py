@@ -25,6 +25,7 @@ from scoring.core.due import Owner, fewer_officials, missing_cards, missing_mark
 from scoring.core.placing import limits
 from scoring.core.record import Record
 from scoring.core.result import IndividualRow, Result, TeamRow
+from scoring.core.standardising import LEAST_SETS, is_standardising, too_few_sets
 from scoring.results.lines import as_number, first_of, joined
 from scoring.standings.open_ends import OpenEnds, open_ends
 
@@ -122,8 +123,12 @@ class _Checking:
 
     def _scores(self) -> Iterator[Item]:
         see_the_scores = _("See the scores")
-        if self._record.rules.reasons_standardised and self._record.reasons:
-            yield self._item(SCORES, sentence("reasons_standardised"), _("See what it does"), "reasons-fairness")
+        see_what_it_does = _("See what it does")
+        if is_standardising(self._record):
+            yield self._item(SCORES, sentence("reasons_standardised"), see_what_it_does, "reasons-fairness")
+        if few := too_few_sets(self._record):
+            line = sentence("reasons_left_as_given", count=len(few), least=LEAST_SETS)
+            yield self._item(SCORES, line, see_what_it_does, "reasons-fairness")
         for number, people in missing_reasons(self._record).items():
             line = self._of_class("reasons_missing", number, people)
             yield self._item(SCORES, line, see_the_scores, "scores-class", number)

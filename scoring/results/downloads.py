@@ -27,6 +27,7 @@ from scoring.core.people import shown_name
 from scoring.core.points import written
 from scoring.core.record import Division, Record
 from scoring.core.result import Result, Standing
+from scoring.core.standardising import is_standardising
 
 PUBLIC_FILES = ("individuals.csv", "teams.csv")
 """What of the four files the crowd may have: places and totals, but nobody's scores class by class."""
@@ -62,7 +63,7 @@ def csv_zip(record: Record, result: Result, public: bool = False) -> bytes:
             for name, text in result_files(*_without_formulas(record, result)).items()
             if not public or name in PUBLIC_FILES
         }
-        if record.rules.reasons_standardised:
+        if is_standardising(record):
             files["note.txt"] = f"{standardised_note()}.\n"
         for name, text in files.items():
             info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
@@ -98,7 +99,7 @@ def workbook(record: Record, result: Result, public: bool = False) -> bytes:
         header, *rows = table
         if rows:
             _sheet(book, titles.of(title), header, rows)
-    if record.rules.reasons_standardised:
+    if is_standardising(record):
         _sheet(book, titles.of(_("Note")), (f"{standardised_note()}.",), ())
     if not book.worksheets:
         _sheet(book, titles.of(_("Results")), (_("Rank"), _("Number"), _("Total")), ())

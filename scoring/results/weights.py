@@ -28,6 +28,7 @@ ODD = {
     "officials_missing",
     "rank_shared",
     "rank_shared_by_teams",
+    "reasons_left_as_given",
     "reasons_odd",
     "whole_team_alike",
     "without_any_card",

@@ -15,6 +15,7 @@ from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
+from scoring.core.standardising import is_standardising
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop, ngettext, ngettext_noop
 from scoring.standings.rows import short_by, waiting_for_keys
@@ -248,7 +249,7 @@ def is_standardised(record: Record, standing: Standing) -> bool:
     counting = [
         judged for judged in record.classes if standing.division in judged.counting_reasons and judged.counts_reasons
     ]
-    return record.rules.reasons_standardised and any(f"reasons:{judged.number}" in items for judged in counting)
+    return is_standardising(record) and any(f"reasons:{judged.number}" in items for judged in counting)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:

@@ -82,6 +82,7 @@ class ContestantSheet:
     division: str
     division_name: str
     present: bool
+    standardised: bool
     classes: tuple[ClassLine, ...]
     reasons: tuple[ReasonsLine, ...]
     marks: tuple[MarkLine, ...]
@@ -141,4 +142,4 @@ class TeamSheet:
     members: tuple[MemberHead, ...]
     lines: tuple[TeamLine, ...]
     ranks: tuple[TeamRank, ...]
-    gives_reasons: bool
+    standardised: bool

@@ -17,7 +17,7 @@ from scoring.core.placing import score as points_of
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
-from scoring.core.standardising import counting_reasons
+from scoring.core.standardising import counting_reasons, is_standardising, too_few_sets
 from scoring.core.step_values import DivisionValues
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
@@ -60,6 +60,7 @@ class Sheets:
 
     def __init__(self, record: Record, result: Result, unsettled: Unsettled | None = None) -> None:
         self._record, self._result = record, result
+        self._standardised, self._as_given = is_standardising(record), too_few_sets(record)
         self._unsettled = unsettled or Unsettled()
         self._people = {contestant.number: contestant for contestant in record.contestants}
         self._divisions = {division.code: division.name for division in record.divisions}
@@ -93,6 +94,7 @@ class Sheets:
             division=person.division,
             division_name=self._divisions[person.division],
             present=person.present,
+            standardised=self._standardised,
             classes=tuple(
                 self._class(judged, person)
                 for judged in record.classes
@@ -128,7 +130,7 @@ class Sheets:
             members=tuple(MemberHead(c.number, shown_name(c, show_as), c.number in counting) for c in members),
             lines=tuple(self._team_lines(division, team, [c.number for c in members])),
             ranks=ranks,
-            gives_reasons=any(division in judged.reasons for judged in self._record.classes),
+            standardised=self._standardised and any(division in judged.reasons for judged in self._record.classes),
         )
 
     def _class(self, judged: JudgingClass, person: Contestant) -> ClassLine:
@@ -279,9 +281,9 @@ class Sheets:
 
     def _in_words(self, scores: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
         """Who gave which score, and what counts instead where scores are standardised."""
-        standardised = self._record.rules.reasons_standardised
         for score, counts in scores:
-            yield score.official, _points(score), _points(counts) if standardised else ""
+            instead = self._standardised and score.official not in self._as_given
+            yield score.official, _points(score), _points(counts) if instead else ""
 
     def _cell(self, item: str, number: int) -> Cell:
         return Cell(number, self._shown(item, number), anchor(number, item), self._unsettled.of(number, item))

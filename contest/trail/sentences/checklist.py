@@ -47,6 +47,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Reasons standardised across officials, as the superintendent set: every list counts them so. "
         "Does the rulebook order it?"
     ),
+    "reasons_left_as_given": ngettext_noop(
+        "Reasons are to be standardised, but {count} official heard fewer than {least} sets: theirs count as given",
+        "Reasons are to be standardised, but {count} officials heard fewer than {least} sets: theirs count as given",
+    ),
     "reasons_missing": ngettext_noop(
         "Class {judged}: {count} set of reasons without a score: {whose}",
         "Class {judged}: {count} sets of reasons without a score: {whose}",

@@ -20,6 +20,7 @@ from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
 from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.standardising import is_standardising
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -280,7 +281,11 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
                 "rows": said,
             }
         )
-    return {"sections": sections, "pages": max(1, sum(len(section["rows"]) + 1 for section in sections) // 11)}
+    return {
+        "sections": sections,
+        "pages": max(1, sum(len(section["rows"]) + 1 for section in sections) // 11),
+        "standardised": is_standardising(material.record),
+    }
 
 
 def _wanted(winner: Winner, choice: Choice) -> bool:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import standardised_note
+from scoring.core.standardising import is_standardising
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -71,7 +72,7 @@ def _lists(material: Material, choice: Choice) -> dict[str, Any]:
     rows = sum(len(section["individuals"]) + len(section["teams"]) for section in sections)
     return {
         "sections": sections,
-        "standardised": standardised_note() if record.rules.reasons_standardised else "",
+        "standardised": standardised_note() if is_standardising(record) else "",
         "pages": len(sections) + rows // 42,
     }
 

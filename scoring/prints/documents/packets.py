@@ -22,7 +22,7 @@ from scoring.core.placing import lost_pairs, pair_names
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
-from scoring.core.standardising import counting_reasons
+from scoring.core.standardising import counting_reasons, is_standardising
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.document import Document
@@ -68,7 +68,12 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         for packet in packets_of(material, choice)
     ]
     pages = sum(len(packet["people"]) + bool(packet["team"]) for packet in packets)
-    return {"packets": packets, "open": sheets.open, "pages": pages}
+    return {
+        "packets": packets,
+        "open": sheets.open,
+        "pages": pages,
+        "standardised": sheets.standardised,
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +114,10 @@ class _Sheets:
             for team, points in zip(scores.teams, scores.points, strict=True)
         }
         self._reasons: defaultdict[tuple[int, int], dict[str, str]] = defaultdict(dict)
+        self.standardised = is_standardising(record)
         for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
             points = figure(Fraction(score.hundredths, HUNDREDTHS))
-            if record.rules.reasons_standardised:
+            if self.standardised:
                 points = f"{points} ({figure(Fraction(counts.hundredths, HUNDREDTHS))})"
             self._reasons[score.class_number, score.number][score.official] = points
         self._lists: defaultdict[str, list[Standing]] = defaultdict(list)

@@ -30,7 +30,7 @@ def test_reasons_count_in_their_category_or_not():
 def test_reasons_are_standardised_or_not():
     told = examples.reasons_standardised()
     assert told[False].endswith("the best of each has 38 and 48.")
-    assert "the best of each has 47.16 and 47.16." in told[True]
+    assert "the best of each has 47.62 and 47.62." in told[True]
 
 
 def test_people_are_shown_as_the_contest_says():

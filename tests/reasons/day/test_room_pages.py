@@ -412,11 +412,15 @@ def test_fairness_of_scores_in_the_contest(superintendent, as_tablet):
     page = superintendent.get(at("reasons-fairness", contest))
     first, _second = page.context["officials"]
     assert first.figures.shift.points == pytest.approx(-10)
-    assert first.words.startswith("Scores about 10.0 points lower")
-    strict, mild = page.context["standardised"]
+    assert first.words.startswith(
+        "Scores 10.0 points lower than the others of the same classes, each contestant alike."
+    )
+    assert "it favours nobody" in first.words
+    strict, mild = page.context["remedied"]
     assert (strict.mean, mild.mean) == pytest.approx((mild.mean - 10, strict.mean + 10))
     assert strict.mean_then == pytest.approx(mild.mean_then, abs=0.01)
-    assert "What standardising would do" in html_in(page)
+    assert (strict.correction, mild.correction) == ("+5.0", "−5.0")
+    assert "What standardising or a correction would do" in html_in(page)
 
 
 def test_standardised_reasons_are_said_and_the_scores_as_given_stay_beside_them(superintendent, as_tablet):

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from contest.book.results import result_files
 from scoring.core.record import Contestant, Division, JudgingClass, ReasonsScore, Record, Rules
-from scoring.core.standardising import counting_reasons, standardised
+from scoring.core.standardising import counting_reasons, is_standardising, standardised, too_few_sets
 from scoring.core.tally import tally
 from tests.strategies import records
 
@@ -42,9 +42,9 @@ def points(record):
 
 
 def test_the_worked_example():
-    strict = [("A", 3000), ("A", 3400), ("A", 3800)]
-    mild = [("B", 4400), ("B", 4600), ("B", 4800)]
-    assert points(record_of(*strict, *mild)) == [3284, 4000, 4716, 3284, 4000, 4716]
+    strict = [("A", 3000), ("A", 3800)] * 4
+    mild = [("B", 4400), ("B", 4800)] * 4
+    assert points(record_of(*strict, *mild)) == [3345, 4655] * 8
 
 
 def with_numpy(scores):
@@ -53,7 +53,7 @@ def with_numpy(scores):
     out = values.copy()
     for official in set(officials):
         own = officials == official
-        if own.sum() > 1:
+        if own.sum() >= 8:
             spread = values[own].std(ddof=1)
             distance = (values[own] - values[own].mean()) / spread if spread else np.zeros(own.sum())
             out[own] = np.clip(values.mean() + distance * values.std(ddof=1), 0, 5000)
@@ -84,7 +84,7 @@ def with_decimals(scores):
         found = []
         for score in scores:
             own = [s.hundredths for s in scores if s.official == score.official]
-            if len(own) == 1:
+            if len(own) < 8:
                 found.append(score.hundredths)
                 continue
             own_mean, own_variance = figures(own)
@@ -96,11 +96,11 @@ def with_decimals(scores):
         return found
 
 
-OFFICIAL_AND_POINTS = st.tuples(st.sampled_from("ABCD"), st.integers(0, 100).map(lambda half: half * 50))
+OFFICIAL_AND_POINTS = st.tuples(st.sampled_from("AAAABBBCCD"), st.integers(0, 100).map(lambda half: half * 50))
 
 
 @settings(deadline=None)
-@given(st.lists(OFFICIAL_AND_POINTS, min_size=2, max_size=40))
+@given(st.lists(OFFICIAL_AND_POINTS, min_size=2, max_size=60))
 def test_every_hundredth_is_exact(given_scores):
     record = record_of(*given_scores)
     assert points(record) == with_decimals(record.reasons)
@@ -131,15 +131,32 @@ def test_the_order_in_which_scores_came_changes_nothing(given_scores, random):
     assert set(standardised(replace(record, reasons=tuple(mixed)))) == set(standardised(record))
 
 
-def test_a_single_score_stays_and_who_gave_all_alike_gets_the_mean_of_all():
-    given = [("A", 4000), ("A", 5000), ("B", 3000), ("B", 3000), ("C", 1000)]
-    found = points(record_of(*given))
-    assert found[4] == 1000
-    assert found[2] == found[3] == 3200
+def test_an_official_of_fewer_than_eight_sets_is_left_as_they_gave():
+    seven, eight = [("B", 4400 + place) for place in range(7)], [("A", 3000), ("A", 4000)] * 4
+    record = record_of(*eight, *seven)
+    assert points(record)[8:] == [hundredths for _, hundredths in seven]
+    assert points(record)[:8] != [hundredths for _, hundredths in eight]
+    assert too_few_sets(record) == {"B": 7}
+    assert is_standardising(record)
+    assert points(record_of(*eight, *seven, ("B", 4400)))[8:15] != [hundredths for _, hundredths in seven]
 
 
-def test_all_alike_stay_alike():
-    assert points(record_of(("A", 4000), ("A", 4000), ("B", 4000), ("B", 4000))) == [4000] * 4
+def test_sets_that_count_for_nobody_do_not_make_it_eight():
+    record = record_of(*[("A", 3000, number, 1) for number in range(101, 109)], absent=(101,))
+    assert too_few_sets(record) == {"A": 7}
+    assert not is_standardising(record)
+    assert points(record) == [3000] * 8
+
+
+def test_without_the_rule_nobody_has_too_few():
+    record = record_of(("A", 3000), rules=Rules(""))
+    assert too_few_sets(record) == {}
+    assert not is_standardising(record_of(*[("A", 3000)] * 9, rules=Rules("")))
+
+
+def test_who_gave_all_alike_gets_the_mean_of_all():
+    found = points(record_of(*[("A", 4000), ("A", 5000)] * 4, *[("B", 3000)] * 8))
+    assert found[8:] == [3750] * 8
 
 
 @pytest.mark.parametrize("scores", [(), (("A", 4000),)])
@@ -148,9 +165,9 @@ def test_nothing_to_compare_with(scores):
 
 
 def test_what_counts_for_nobody_stays_and_moves_nothing():
-    sound = [("A", 3000, 101, 1), ("A", 3800, 102, 1), ("B", 4400, 101, 1), ("B", 4800, 102, 1)]
-    also = [("A", 100, 103, 1), ("B", 200, 101, 2)]
-    record = record_of(*sound, *also, void=(2,), absent=(103,))
+    sound = [(by, points, number, 1) for by in "AB" for number, points in enumerate(range(3000, 3800, 100), start=101)]
+    also = [("A", 100, 203, 1), ("B", 200, 101, 2)]
+    record = record_of(*sound, *also, void=(2,), absent=(203,))
     assert points(record) == [*points(record_of(*sound)), 100, 200]
 
 

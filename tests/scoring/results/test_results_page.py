@@ -13,6 +13,7 @@ from contest.trail import record_change
 from contest.trail.sentences import Sentence, say
 from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
+from scoring.core import standardising
 from scoring.models import Ceremony, KeyRelease, Protest, ProtestWindow, Release
 from scoring.results.release import withdraw_results
 from tests.factories import a_contest
@@ -81,7 +82,10 @@ class TestRelease:
         ]
         assert "Released all the same: it is torn" in body(superintendent.get(start))
 
-    def test_what_is_odd_is_ticked_and_what_is_only_curious_asks_for_nothing(self, superintendent, start, contest):
+    def test_what_is_odd_is_ticked_and_what_is_only_curious_asks_for_nothing(
+        self, superintendent, start, contest, monkeypatch
+    ):
+        monkeypatch.setattr(standardising, "LEAST_SETS", 4)  # as many as this small contest has
         contest.reasons_standardised = True
         contest.save(update_fields=["reasons_standardised"])
         JudgingClass.objects.filter(contest=contest, number=2).update(perfect=20)

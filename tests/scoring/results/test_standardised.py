@@ -14,15 +14,15 @@ from contest.records import load_record
 from contest.records.tallying import tallied
 from contest.setup.contests import change_rules
 from scoring.announced.released import released
-from scoring.core.record import ReasonsScore
+from scoring.core.record import Card, ReasonsScore
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.gathering import gather_material
 from scoring.results.corrections import unannounced
 from scoring.results.downloads import csv_zip
 from scoring.results.pages import also_changed
-from tests.factories import DivisionFactory
-from tests.scoring.results.cast import NUMBERS, correct, everything_open, lines_of, ready, release
+from tests.factories import ContestantFactory, DivisionFactory
+from tests.scoring.results.cast import NUMBERS, correct, lines_of, ready, release
 from tests.trails import last_of
 
 pytestmark = pytest.mark.django_db
@@ -32,9 +32,22 @@ SAID = "Reasons standardised across officials, as the superintendent set"
 
 @pytest.fixture
 def contest():
-    """101 and 102 were heard by a strict official, 103 and 104 by a mild one."""
-    given = dict(zip(NUMBERS, (3000, 3400, 4400, 4600), strict=True))
-    return ready(reasons=tuple(ReasonsScore(1, n, "A" if n < 103 else "B", points) for n, points in given.items()))
+    """101 and 102 were heard by a strict official, 103 and 104 by a mild one, and so were six more each."""
+    return heard(4)
+
+
+def heard(times, **parts):
+    """`times` as many contestants as the first four, in whose place the fifth, sixth and so on were heard too."""
+    numbers = (*NUMBERS, *range(106, 102 + 4 * times))
+    given = zip(numbers, (("A", 3000), ("A", 3400), ("B", 4400), ("B", 4600)) * times, strict=True)
+    return ready(
+        contestants=tuple(ContestantFactory(number=n, team="", role="individual") for n in numbers),
+        cards=tuple(Card(judged, n, "3124", "3124") for n in numbers for judged in (1, 2)),
+        reasons=tuple(ReasonsScore(1, n, by, points) for n, (by, points) in given),
+        parts=(),
+        marks=(),
+        **parts,
+    )
 
 
 def ordered(contest, whether=True):
@@ -73,7 +86,7 @@ def test_another_score_later_moves_everybodys(contest):
 
 def test_a_division_that_gives_no_reasons_is_told_nothing(superintendent):
     both = (DivisionFactory(team_counting=2), DivisionFactory(code="JR", name="Junior"))
-    contest = ordered(ready(divisions=both))
+    contest = ordered(heard(4, divisions=both))
     for division, says in (("SR", True), ("JR", False)):
         page = superintendent.get(reverse("standings-list", args=[contest.pk, division, "overall"])).content.decode()
         assert (SAID in page) is says
@@ -82,6 +95,27 @@ def test_a_division_that_gives_no_reasons_is_told_nothing(superintendent):
 def test_it_is_asked_before_a_release(contest):
     assert not [line for line in lines_of(contest) if line.startswith("Reasons standardised")]
     assert f"{SAID}: every list counts them so. Does the rulebook order it?" in lines_of(ordered(contest))
+
+
+def test_officials_of_few_sets_count_as_they_gave_which_is_asked_before_a_release_and_said_nowhere_else(
+    superintendent, client
+):
+    contest = ordered(heard(3))  # six sets an official
+    assert reasons_of(tallied(contest), 103) == 44
+    assert "Reasons are to be standardised, but 2 officials heard fewer than 8 sets: theirs count as given" in lines_of(
+        contest
+    )
+    release(contest)
+    for address in (
+        reverse("standings-list", args=[contest.pk, "SR", "overall"]),
+        reverse("standings-contestant", args=[contest.pk, 101]),
+        reverse("public-list", args=[contest.pk, "SR", "overall"]),
+    ):
+        assert "tandardised" not in superintendent.get(address).content.decode()
+    fair = superintendent.get(reverse("reasons-fairness", args=[contest.pk])).content.decode()
+    assert "2 officials heard fewer than 8 sets" in " ".join(fair.split())
+    shown = tallied(contest)
+    assert "note.txt" not in zipfile.ZipFile(io.BytesIO(csv_zip(shown.record, shown.result))).namelist()
 
 
 def test_a_release_says_it_and_keeps_it(contest, client):
@@ -118,7 +152,7 @@ def test_the_book_holds_the_scores_as_given(contest):
 
     again = record_from_book(bytes(made.book))
     assert not again.rules.reasons_standardised
-    assert sorted(score.hundredths for score in again.reasons) == [3000, 3400, 4400, 4600]
+    assert {score.hundredths for score in again.reasons} == {3000, 3400, 4400, 4600}
 
 
 @pytest.mark.parametrize("whether", [True, False])
@@ -155,4 +189,4 @@ def test_without_the_rule_nothing_is_touched(contest):
     record = load_record(contest.pk)[1]
     assert not record.rules.reasons_standardised
     assert reasons_of(tallied(contest), 104) == Fraction(46)
-    assert not everything_open(contest)
+    assert not [line for line in lines_of(contest) if "tandardised" in line]
