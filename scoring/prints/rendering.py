@@ -31,6 +31,7 @@ from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
 from scoring.prints.material import Material
+from scoring.prints.reading_order import in_reading_order
 
 Progress = Callable[[int, int], None]
 """Told the number of a page that is laid out, and how many there are: 0 until all of them are."""
@@ -174,7 +175,7 @@ def render_pdf(
     def laid_out(text: str) -> Any:
         return HTML(string=text, url_fetcher=OwnFiles()).render(pdf_variant=VARIANT)
 
-    with _not_collected(), _pages_named_once():
+    with _not_collected(), _pages_named_once(), in_reading_order():
         first, *more = _in_parts(html)
         if more:
             return _part_by_part([first, *more], laid_out, copies, pages, progress)
