@@ -145,8 +145,13 @@ def _files(announced: Released) -> dict[str, bytes]:
         SIGN: b"A static copy of released results. It is replaced as a whole when they are published again.\n",
         "results.zip": csv_zip(announced.record, announced.result, public=True),
         "results.xlsx": workbook(announced.record, announced.result, public=True),
-        "mark.svg": _static("mark.svg"),
     }
+    return files | style_files()
+
+
+def style_files() -> dict[str, bytes]:
+    """The styles of the public pages and what they name, by where they lie below the folder."""
+    files = {"mark.svg": _static("mark.svg")}
     for style in STYLES:
         files[style] = _static(style)
         for named in _NAMED_FILE.findall(files[style].decode()):

@@ -97,6 +97,7 @@ SUPERINTENDENTS_ALONE = {
         "results-show-key",
         "results-hide-key",
         "results-file",
+        "results-study",
     ),
     *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
     *("results-links", "results-change-link"),

@@ -1,0 +1,252 @@
+"""A contest looked back on: how each class was placed, what it told, and what another cut would have changed. Pure."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import combinations
+from statistics import correlation, fmean, pstdev
+
+from scoring.core.common import placings_of
+from scoring.core.placing import is_placing
+from scoring.core.record import HUNDREDTHS, NO_CARD, JudgingClass, Record
+from scoring.core.reliability import Reliability, reliability, separation
+from scoring.core.result import OVERALL, Result
+from scoring.core.tally import class_table
+
+SMALL_CUT = 2
+"""A cut with which half of the contestants could logically switch the pair (University of Illinois, in the facts of
+the trade: most officials would not, but half of the contestants could)."""
+
+EVERYBODY = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PairStudy:
+    """Two animals as the officials have them. `place` is 0 to 2 for neighbours, the best first, None for others."""
+
+    above: str
+    below: str
+    cut: int
+    place: int | None
+    turned: int
+    cards: int
+
+    @property
+    def percent(self) -> int:
+        """Of 100 cards, how many had the pair the other way round."""
+        return round(Fraction(100 * self.turned, self.cards)) if self.cards else 0
+
+    @property
+    def could_switch(self) -> bool:
+        return self.place is not None and self.cut <= SMALL_CUT
+
+
+@dataclass(frozen=True, slots=True)
+class ClassStudy:
+    """A class in one division, or for EVERYBODY: who gave which placing, and what that says of the class.
+
+    `deviation` is of the scores themselves, not an estimate; `separation` is the item-rest correlation.
+    """
+
+    judged: JudgingClass
+    division: str
+    placings: Counter[str]
+    mean: float
+    deviation: float
+    separation: float | None
+    pairs: tuple[PairStudy, ...]
+
+    @property
+    def cards(self) -> int:
+        return self.placings.total()
+
+    @property
+    def as_official(self) -> int:
+        return self.placings[self.judged.official or ""]
+
+    @property
+    def hardest(self) -> PairStudy | None:
+        """The pair that most had the other way round, the dearer of equals; None where nobody lost one."""
+        turned = [pair for pair in self.pairs if pair.turned]
+        return max(turned, key=lambda pair: (pair.turned, pair.cut), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class CutStudy:
+    """One cut a point smaller or larger, and whose rank overall it would have changed, before ties are broken."""
+
+    class_number: int
+    place: int
+    cut: int
+    other: int
+    moved: int
+    people: int
+    new_first: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OfficialsStudy:
+    """Sets of a class that several officials heard: how far each two of them were apart, in points."""
+
+    class_number: int
+    sets: int
+    mean_difference: float
+    most: float
+    correlation: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """`classes` are of EVERYBODY first, then by division; `reliabilities` by division, of those that have one."""
+
+    classes: tuple[ClassStudy, ...]
+    reliabilities: dict[str, Reliability]
+    cuts: tuple[CutStudy, ...]
+    officials: tuple[OfficialsStudy, ...]
+
+    def of(self, number: int, division: str = EVERYBODY) -> ClassStudy | None:
+        found = (study for study in self.classes if (study.judged.number, study.division) == (number, division))
+        return next(found, None)
+
+
+def study(record: Record, result: Result) -> Study:
+    """Everything that can be said of a contest that is over."""
+    scores = {
+        division.code: {
+            int(column.item.removeprefix("class:")): [float(points) for points in column.points]
+            for column in result.scores
+            if column.division == division.code and column.item.startswith("class:")
+        }
+        for division in record.divisions
+    }
+    reliabilities = {code: reliability(list(by_class.values())) for code, by_class in scores.items()}
+    return Study(
+        classes=tuple(_classes(record, scores)),
+        reliabilities={code: known for code, known in reliabilities.items() if known},
+        cuts=tuple(_cuts(record, result)),
+        officials=tuple(_officials(record)),
+    )
+
+
+def _classes(record: Record, scores: dict[str, dict[int, list[float]]]) -> Iterator[ClassStudy]:
+    division_of = {person.number: person.division for person in record.contestants if person.present}
+    for judged in record.classes:
+        if not judged.counts_placing:
+            continue
+        counting = judged.counting_divisions
+        placed = [
+            (division_of[card.number], card.placing)
+            for card in record.cards
+            if card.class_number == judged.number
+            and division_of.get(card.number) in counting
+            and is_placing(card.placing)
+        ]
+        told = {code: _separation(scores[code], judged.number) for code in counting}
+        alone = told[counting[0]] if len(record.divisions) == 1 else None
+        yield _class_study(record, judged, EVERYBODY, [placing for _, placing in placed], alone)
+        for code in counting if len(record.divisions) > 1 else ():
+            yield _class_study(record, judged, code, [placing for of, placing in placed if of == code], told[code])
+
+
+def _separation(by_class: dict[int, list[float]], number: int) -> float | None:
+    return separation(list(by_class.values()), list(by_class).index(number))
+
+
+def _class_study(
+    record: Record, judged: JudgingClass, division: str, placed: Sequence[str], told: float | None
+) -> ClassStudy:
+    table = class_table(judged, record.rules)
+    points = [table[placing] for placing in placed]
+    placings = placings_of(placed)
+    return ClassStudy(
+        judged,
+        division,
+        placings,
+        fmean(points) if points else 0.0,
+        pstdev(points) if points else 0.0,
+        told,
+        tuple(_pairs(judged, placings)),
+    )
+
+
+def _pairs(judged: JudgingClass, placings: Counter[str]) -> Iterator[PairStudy]:
+    assert judged.official is not None and judged.cuts is not None
+    for first, second in combinations(range(len(judged.official)), 2):
+        above, below = judged.official[first], judged.official[second]
+        yield PairStudy(
+            above,
+            below,
+            sum(judged.cuts[first:second]),
+            first if second == first + 1 else None,
+            sum(count for placing, count in placings.items() if placing.index(above) > placing.index(below)),
+            placings.total(),
+        )
+
+
+def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
+    """Each cut one point smaller and larger. Totals alone are compared, so a tie is a shared rank in both."""
+    totals = {
+        standing.division: {row.number: row.total for row in standing.individuals}
+        for standing in result.standings
+        if standing.code == OVERALL
+    }
+    cards: dict[int, dict[int, str]] = {judged.number: {} for judged in record.classes}
+    for card in record.cards:
+        cards[card.class_number][card.number] = card.placing
+    ranks = {code: _ranks(rows) for code, rows in totals.items()}
+    for judged in record.classes:
+        if not judged.counts_placing or judged.cuts is None:
+            continue
+        before = class_table(judged, record.rules)
+        for place, cut in enumerate(judged.cuts):
+            for other in (cut - 1, cut + 1):
+                if other < 0:
+                    continue
+                top, middle, bottom = (other if at == place else kept for at, kept in enumerate(judged.cuts))
+                after = class_table(replace(judged, cuts=(top, middle, bottom)), record.rules)
+                gains = {card: after[card] - before[card] for card in before}
+                now = {
+                    code: _ranks({n: total + gains[cards[judged.number].get(n, NO_CARD)] for n, total in rows.items()})
+                    for code, rows in totals.items()
+                    if code in judged.counting_divisions
+                }
+                yield CutStudy(
+                    judged.number,
+                    place,
+                    cut,
+                    other,
+                    sum(rank != ranks[code][number] for code, rows in now.items() for number, rank in rows.items()),
+                    sum(map(len, now.values())),
+                    tuple(code for code, rows in now.items() if _first(rows) != _first(ranks[code])),
+                )
+
+
+def _ranks(totals: dict[int, Fraction]) -> dict[int, int]:
+    places: dict[Fraction, int] = {}
+    for place, total in enumerate(sorted(totals.values(), reverse=True), start=1):
+        places.setdefault(total, place)
+    return {number: places[total] for number, total in totals.items()}
+
+
+def _first(ranks: dict[int, int]) -> set[int]:
+    return {number for number, rank in ranks.items() if rank == 1}
+
+
+def _officials(record: Record) -> Iterator[OfficialsStudy]:
+    heard: dict[int, dict[int, list[float]]] = {}
+    for score in record.reasons:
+        heard.setdefault(score.class_number, {}).setdefault(score.number, []).append(score.hundredths / HUNDREDTHS)
+    for judged in record.classes:
+        sets = [points for points in heard.get(judged.number, {}).values() if len(points) > 1]
+        pairs = [pair for points in sets for pair in combinations(points, 2)]
+        if not pairs or judged.void:
+            continue
+        apart = [abs(one - other) for one, other in pairs]
+        firsts, seconds = zip(*pairs, strict=True)
+        told = len(pairs) > 2 and len(set(firsts)) > 1 and len(set(seconds)) > 1
+        yield OfficialsStudy(
+            judged.number, len(sets), fmean(apart), max(apart), correlation(firsts, seconds) if told else None
+        )

@@ -1,0 +1,21 @@
+"""A contest looked back on."""
+
+from typing import Any
+
+from django.http import HttpResponseBase
+from django.views.decorators.http import require_safe
+
+from contest.shortcuts import answer, load_contest
+from contest.web.requests import Request
+from scoring.results.study_pages import study_page
+
+
+@require_safe
+def study(request: Request, pk: int) -> HttpResponseBase:
+    """How each class was placed and what it told, as far as the contest is."""
+    row, shown = load_contest(request, pk)
+
+    def page() -> dict[str, Any]:
+        return study_page(shown.record, shown.result)
+
+    return answer(request, "scoring/study/study.html", row, shown, page)
