@@ -14,6 +14,7 @@ from scoring.prints.documents import (
     packets,
     practice,
     running,
+    spares,
     timetables,
     wall_keys,
 )
@@ -23,7 +24,9 @@ DOCUMENTS: dict[str, Document] = {
     for document in (
         arrival.CHECK_IN,
         arrival.NUMBERS,
+        spares.NUMBERS,
         cards.DOCUMENT,
+        spares.CARDS,
         covers.DOCUMENT,
         groups.DOCUMENT,
         forms.KEY_FORMS,

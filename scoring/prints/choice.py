@@ -13,6 +13,7 @@ INDIVIDUALS = "individuals"
 TEAMS = "teams"
 KINDS = {INDIVIDUALS: gettext_lazy("contestants"), TEAMS: gettext_lazy("teams")}
 MOST_COPIES = 50
+MOST_SPARES = 200
 MOST_PLACES = 1000
 MOST_SHIFT = 5  # millimetres
 
@@ -42,8 +43,10 @@ class Choice:
     `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
     of them. Who is in one of the `teams` is as good as a number; `scoring.prints.choosing` makes numbers of them.
     `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up; `right`
-    and `down` move what stands on labels by so many millimetres, for a printer that does not meet them. `address` is
-    where other devices reach this laptop. `language` is what it is made in, a code; empty for the usual one.
+    and `down` move what stands on labels by so many millimetres, for a printer that does not meet them. `spares`
+    is how many spares are made, 0 as many as usual; `first` is the number from which on they are given those that
+    nobody has, 0 the one that is proposed. `address` is where other devices reach this laptop. `language` is what it is
+    made in, a code; empty for the usual one.
     """
 
     paper: str = "a4"
@@ -59,6 +62,8 @@ class Choice:
     skip: int = 0
     right: int = 0
     down: int = 0
+    spares: int = 0
+    first: int = 0
     address: str = ""
     language: str = ""
 

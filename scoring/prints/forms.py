@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
-from contest.book.text import why_not_text
+from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.models.helpers import NAME_LENGTH
 from contest.web.form_fields import choice_field
 from scoring.core.record import Record
@@ -19,6 +19,7 @@ from scoring.prints.choice import (
     MOST_COPIES,
     MOST_PLACES,
     MOST_SHIFT,
+    MOST_SPARES,
     PAPERS,
     Choice,
     WrongChoice,
@@ -26,6 +27,7 @@ from scoring.prints.choice import (
 )
 from scoring.prints.choosing import named, team_names
 from scoring.prints.document import Document
+from scoring.prints.documents.spares import USUAL_SPARES, next_free
 from scoring.prints.material import Material
 from scoring.prints.words import list_options
 
@@ -139,10 +141,26 @@ class PrintForm(forms.Form):
         max_value=MOST_SHIFT,
         help_text=gettext_lazy("Millimetres; -2 is 2 mm up."),
     )
+    spares = forms.IntegerField(
+        label=gettext_lazy("Spares"),
+        required=False,
+        min_value=1,
+        max_value=MOST_SPARES,
+        help_text=gettext_lazy("How many spare cards and numbers, or sets of cards."),
+    )
+    first = forms.IntegerField(
+        label=gettext_lazy("Spare numbers from"),
+        required=False,
+        min_value=1,
+        max_value=LARGEST_NUMBER,
+        help_text=gettext_lazy("Those that somebody has are left out."),
+    )
     address = forms.ChoiceField(label=gettext_lazy("Address on the join sheets"), required=False)
 
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
-        super().__init__(data, initial={"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}, auto_id="print-%s")
+        usual = {"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}
+        usual |= {"spares": USUAL_SPARES, "first": next_free(material)}
+        super().__init__(data, initial=usual, auto_id="print-%s")
         self.fields["whose"] = NameField(material.record)
         self.fields["numbers"] = NumbersField({person.number for person in material.record.contestants})
         self.teams = team_names(material.record)
@@ -186,6 +204,8 @@ class PrintForm(forms.Form):
             "skip": typed["skip"] or 0,
             "right": typed["right"] or 0,
             "down": typed["down"] or 0,
+            "spares": typed["spares"] or 0,
+            "first": typed["first"] or 0,
             "address": typed["address"],
             "order": typed.get(f"order-{document.name}", ""),
         }

@@ -100,6 +100,10 @@ def choice_label(choice: Choice) -> str:
         told.append(words.format(numbers=", ".join(map(str, choice.numbers[:6])) + more))
     if choice.places:
         told.append(ngettext("{count} place", "{count} places", choice.places).format(count=choice.places))
+    if choice.spares:
+        told.append(ngettext("{count} spare", "{count} spares", choice.spares).format(count=choice.spares))
+    if choice.first:
+        told.append(_("from {number}").format(number=choice.first))
     if choice.language:
         told.append(get_language_info(choice.language)["name_local"])
     return "; ".join(told)

@@ -26,6 +26,7 @@ ROWS = 1500
 DOUBTS = 100
 ROOMS = 6
 STACKS = 60
+SPARES = 12
 
 
 def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[Material, Choice, str]:
@@ -53,6 +54,10 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
             choice = replace(choice, classes=tuple(shown_of or [*of_class][:1]))
             words = ngettext("{count} class of {all}", "{count} classes of {all}", len(choice.classes))
             said.append(words.format(count=len(choice.classes), all=len(of_class)))
+    if "spares" in document.asks and choice.spares > SPARES:
+        words = ngettext("the first {first} of {count} spare", "the first {first} of {count} spares", choice.spares)
+        said.append(words.format(first=SPARES, count=choice.spares))
+        choice = replace(choice, spares=SPARES)
     if len(material.rooms) > ROOMS:
         words = ngettext("the first {first} of {count} room", "the first {first} of {count} rooms", len(material.rooms))
         said.append(words.format(first=ROOMS, count=len(material.rooms)))

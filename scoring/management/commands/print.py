@@ -13,6 +13,7 @@ from django.core.management.base import DjangoHelpFormatter
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from contest.book.text import LARGEST_NUMBER
 from contest.data_folder import serves_others_at
 from contest.helpers.addresses import Reach
 from contest.management.messages import looking_for_contest
@@ -26,6 +27,7 @@ from scoring.prints.choice import (
     MOST_COPIES,
     MOST_PLACES,
     MOST_SHIFT,
+    MOST_SPARES,
     PAPERS,
     Choice,
     WrongChoice,
@@ -48,6 +50,8 @@ ASKS = {
     "skip": "skip",
     "right": "right",
     "down": "down",
+    "spares": "spares",
+    "from": "first",
     "address": "address",
 }
 
@@ -104,6 +108,9 @@ class Command(BaseCommand):
         shifts = range(-MOST_SHIFT, MOST_SHIFT + 1)
         add("--right", type=int, choices=shifts, metavar="MM", help=_("move what stands on labels, -5 to 5"))
         add("--down", type=int, choices=shifts, metavar="MM", help=_("the same, downwards"))
+        add("--spares", type=whole(1, MOST_SPARES), help=_("how many spare cards or numbers"))
+        about = _("spare numbers from this one on; the next that nobody has where it is not said")
+        add("--from", type=whole(1, LARGEST_NUMBER), metavar="NUMBER", help=about)
         languages = [code for code, _name in settings.LANGUAGES]
         add("--language", choices=languages, default=settings.LANGUAGE_CODE, help=_("what the document is written in"))
         about = _(

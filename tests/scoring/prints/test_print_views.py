@@ -1,6 +1,7 @@
 """The print pages."""
 
 import io
+import re
 from uuid import uuid4
 
 import pytest
@@ -64,6 +65,18 @@ def test_each_document_that_is_chosen_becomes_a_job(superintendent, contest):
     assert made["placing-cards"].numbers == (101, 102, 103)
     assert made["placing-cards"].order == "class"
     assert made["placing-cards"].copies == 2
+
+
+def test_numbers_for_walk_ups_are_proposed_and_ordered_as_they_are_chosen(superintendent, contest):
+    largest = max(contest.contestants.values_list("number", flat=True))
+    page = superintendent.get(at("prints", contest)).content.decode()
+    assert re.search(rf'name="first"[^>]*value="{largest + 1}"|value="{largest + 1}"[^>]*name="first"', page)
+    sent = an_order(documents=["spare-numbers", "results"], spares="3", first="500")
+    assert superintendent.post(at("prints", contest), sent).status_code == 302
+    spare, other = PrintJob.objects.order_by("pk")
+    assert (spare.choice["spares"], spare.choice["first"]) == (3, 500)
+    assert "spares" not in other.choice
+    assert "3 spares; from 500" in superintendent.get(at("prints", contest)).content.decode()
 
 
 def test_the_same_submission_twice_is_one_order(superintendent, contest):
