@@ -70,7 +70,7 @@ def give_order(child: subprocess.Popen[str], order: str) -> None:
             child.stdin.close()
 
 
-def step_back() -> None:
+def step_back(nice: int = NICE) -> None:
     """In the child: people at the desks come first, and it still gets somewhere on a laptop that is never idle.
 
     Against others who want all of the processor it gets a ninth of what one of them does, and it never interrupts them.
@@ -78,7 +78,7 @@ def step_back() -> None:
     if hasattr(os, "sched_setscheduler"):
         os.sched_setscheduler(0, os.SCHED_BATCH, os.sched_param(0))
     if hasattr(os, "nice"):
-        os.nice(NICE)
+        os.nice(nice)
 
 
 def keep_to(limits: Limits) -> None:

@@ -22,11 +22,13 @@ from scoring.core.record import Record
 from scoring.models import PrintJob, Release
 from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
+from scoring.prints.looks import forget_looks
 from scoring.prints.pictures import picture_of
 
 
 def files_of(contest: Contest) -> list[Path]:
-    """The printed files of a contest, and its picture."""
+    """The printed files of a contest, and its picture. What was looked at goes at once: it is made anew in seconds."""
+    forget_looks()
     picture = picture_of(Path(settings.DATA_FOLDER), contest.pk)
     return [*_printed(contest), *([picture] if picture else [])]
 
@@ -40,6 +42,7 @@ def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[
 
 def _put_in_place(contest: Contest, called: Callable[[str], str], ahead: dict[bytes, bytes], by: str) -> None:
     files = _printed(contest)
+    forget_looks()
     PrintJob.objects.filter(contest=contest).delete()
     for release in Release.objects.filter(contest=contest):
         book = ahead.get(bytes(release.book)) or _anonymous(release, called)

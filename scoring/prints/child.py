@@ -4,6 +4,7 @@ input ends, so does it: whoever started it is gone.
 Run as `python -m scoring.prints.child`, by `scoring.prints.jobs` alone.
 """
 
+import io
 import json
 import os
 import sys
@@ -12,19 +13,21 @@ import time
 from pathlib import Path
 from typing import Any
 
-from contest.background import end_with_the_server, step_back
+from contest.background import NICE, end_with_the_server, step_back
 from scoring.core.texts import gettext_noop
 
 SAY_EVERY = 0.3  # seconds
 PICTURE_SECONDS = 10  # of the processor
+LOOK_NICE = 3  # somebody waits for a few pages
+PICTURE_SCALE = 1.5  # dots a point
 TOO_LONG = gettext_noop(
     "The picture takes too long to draw. Under “Ribbons and picture”, take it away or bring it as PNG."
 )
 
 
 def main() -> None:
-    step_back()
     order = json.loads(sys.stdin.readline())
+    step_back(LOOK_NICE if "look" in order else NICE)
     end_with_the_server()
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
@@ -62,7 +65,7 @@ def make(order: dict[str, Any]) -> None:
     from scoring.prints.catalogue import DOCUMENTS
     from scoring.prints.choice import choice_from
     from scoring.prints.gathering import gather_material
-    from scoring.prints.rendering import html_of, render_pdf
+    from scoring.prints.rendering import first_sheets, html_of, render_pdf
 
     document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
     material = gather_material(order["contest"], document, choice.address)
@@ -77,11 +80,35 @@ def make(order: dict[str, Any]) -> None:
             last = time.monotonic()
             say(done=page, total=of or max(page + 1, pages))
 
-    pdf = render_pdf(html, choice.copies, material.picture, progress, pages)
-    # Moved into place whole, so that a file that is there is a file that is finished.
-    half = Path(order["out"]).with_suffix(".half")
-    half.write_bytes(pdf)
-    half.replace(order["out"])
+    look = order.get("look", 0)
+    if look:
+        html, is_cut = first_sheets(html, look, pages)
+    pdf = render_pdf(html, 1 if look else choice.copies, material.picture, progress, pages)
+    out = Path(order["out"])
+    put_in_place(out, pdf)
+    if look:
+        draw_pages(out, look, pages if is_cut else 0)
+
+
+def put_in_place(path: Path, made: bytes) -> None:
+    """A file that is there is a file that is finished."""
+    half = path.with_suffix(".half")
+    half.write_bytes(made)
+    half.replace(path)
+
+
+def draw_pages(path: Path, most: int, about: int) -> None:
+    """Draw the first pages of a PDF beside it, and say how many it has; `about` so many, where it is but the first of
+    them."""
+    from pypdfium2 import PdfDocument
+
+    pages = PdfDocument(path)
+    say(total=about or len(pages), about=bool(about))
+    for number in range(1, min(most, len(pages)) + 1):
+        picture = io.BytesIO()
+        pages[number - 1].render(scale=PICTURE_SCALE).to_pil().save(picture, "PNG")
+        put_in_place(path.with_name(f"{number}.png"), picture.getvalue())
+        say(drawn=number)
 
 
 def try_picture(picture: Path | None) -> None:

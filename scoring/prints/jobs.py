@@ -65,9 +65,13 @@ def order_again(job: PrintJob, by: str) -> PrintJob:
     return _order_job(job.contest, job.document, choice_from(job.choice), by)
 
 
-def _order_job(contest: Contest, document: str, choice: Choice, by: str) -> PrintJob:
+def in_this_language(choice: Choice) -> Choice:
     language = get_language() or ""
-    choice = replace(choice, language="" if language == settings.LANGUAGE_CODE else language)
+    return replace(choice, language="" if language == settings.LANGUAGE_CODE else language)
+
+
+def _order_job(contest: Contest, document: str, choice: Choice, by: str) -> PrintJob:
+    choice = in_this_language(choice)
     job = PrintJob.objects.create(
         contest=contest, document=document, choice=choice.as_json(), revision=contest.revision, by=by
     )

@@ -188,6 +188,17 @@ def render_pdf(
         return pdf
 
 
+def first_sheets(html: str, most: int, pages: int) -> tuple[str, bool]:
+    """The first sheets of a document that is made of sheets, numbered as those of the whole, and whether that leaves
+    any out. What flows from page to page stays whole: where a page ends shows only when all before it is laid out.
+    """
+    head, *sheets = html.split(NEW_PAGE)
+    if len(sheets) <= most:
+        return html, False
+    numbered = head.replace("</head>", f'<style>:root {{--of: "{pages}"}}</style></head>', 1)
+    return NEW_PAGE.join([numbered, *sheets[:most]]), True
+
+
 def _in_parts(html: str) -> list[str]:
     """A long document as several that begin on new pages, each with the head of the whole."""
     head, *sheets = html.split(NEW_PAGE)

@@ -1,11 +1,15 @@
 from django.urls import path
 
-from scoring.prints.views import awards, print_shop
+from scoring.prints.views import awards, looking, print_shop
 
 urlpatterns = [
     path("", print_shop.prints, name="prints"),
     path("jobs/", print_shop.prints_jobs, name="prints-jobs"),
     path("look/<slug:document>/", print_shop.print_look, name="print-look"),
+    path("looks/<str:token>/", looking.looked, name="print-looked"),
+    path("looks/<str:token>/pages.pdf", looking.looked_pdf, name="print-looked-pdf"),
+    path("looks/<str:token>/<int:number>.png", looking.looked_page, name="print-looked-page"),
+    path("looks/<str:token>/make/", looking.looked_make, name="print-looked-make"),
     path("files/<int:job>/", print_shop.print_file, name="print-file"),
     path("files/<int:job>/again/", print_shop.print_again, name="print-again"),
     path("files/<int:job>/cancel/", print_shop.print_cancel, name="print-cancel"),

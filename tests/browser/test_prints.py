@@ -121,6 +121,20 @@ def test_without_the_library_documents_print_from_the_browser(make_page, contest
     assert "101" in printed.text
 
 
+def test_the_real_pages_are_seen_before_they_are_printed(make_page, contest):
+    page = open_shop(make_page(), contest)
+    with page.context.expect_page() as opened:
+        page.get_by_role("button", name="Look at Results").click()
+    look = opened.value
+    picture = look.get_by_alt_text("Results, page 1")
+    expect(picture).to_be_visible(timeout=60_000)
+    assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") == 893
+    expect(look.get_by_text("This is all: 1 page, of revision")).to_be_visible()
+    assert_sound(look, "look")
+    look.get_by_role("button", name="Make the PDF file").click()
+    expect(look.get_by_role("link", name="Results", exact=True)).to_be_visible(timeout=60_000)
+
+
 def test_every_page_from_the_browser_says_of_which_contest_and_moment_it_is(make_page, contest):
     page = make_page()
     page.goto(f"/contests/{contest.pk}/prints/look/packets/")

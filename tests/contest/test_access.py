@@ -103,6 +103,7 @@ SUPERINTENDENTS_ALONE = {
     *("results-links", "results-change-link"),
     *("board-choice", "choose-board"),
     *("prints", "prints-jobs", "print-look", "print-file", "print-again", "print-cancel", "print-forget"),
+    *("print-looked", "print-looked-pdf", "print-looked-page", "print-looked-make"),
     *("print-awards", "print-picture", "print-picture-change"),
     *("reasons", "reasons-hours", "reasons-new-room", "reasons-change-room", "reasons-remove-room"),
     *("reasons-deal", "reasons-plan", "reasons-draft", "reasons-better", "reasons-publish", "reasons-fairness"),

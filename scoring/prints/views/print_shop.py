@@ -18,7 +18,7 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.ceremony import holds_back
 from scoring.models import PrintJob
-from scoring.prints import jobs, pages
+from scoring.prints import jobs, looks, pages
 from scoring.prints.availability import pdf_problem
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice, WrongChoice, as_sentence
@@ -42,10 +42,10 @@ def prints(request: Request, pk: int) -> HttpResponse:
     def order() -> None:
         for name in form.cleaned_data["documents"]:
             job = jobs.order_job(contest, DOCUMENTS[name], form.choice(DOCUMENTS[name]), request.who)
-            _note(request, job, "print_ordered")
+            note_job(request, job, "print_ordered")
 
     submitted(request, order)
-    return _to_the_jobs(pk)
+    return to_the_jobs(pk)
 
 
 @never_cache
@@ -62,7 +62,8 @@ def prints_jobs(request: Request, pk: int) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def print_look(request: Request, pk: int, document: str) -> HttpResponse:
-    """A document as a page, to look at it or to print it from the browser. Sent with the choice, it changes nothing."""
+    """The pages of a document as they would be printed with the choice that is sent; changes nothing. A page to print
+    from the browser where there is no choice, or nothing that makes a PDF."""
     contest = contest_for(request, pk)
     wanted = DOCUMENTS.get(document)
     if wanted is None:
@@ -75,6 +76,10 @@ def print_look(request: Request, pk: int, document: str) -> HttpResponse:
         if not form.is_valid():
             return render_prints(request, contest, form, status=422)
         choice = form.choice(wanted)
+        if not pdf_problem():
+            look = looks.begin(contest, wanted, choice, request.who)
+            note_fetched(request, sentence("print_looked_at", document=document), contest)
+            return redirect("print-looked", pk, look.token)
     try:
         material, choice, cut = to_look_at(wanted, gather_material(contest.pk, wanted, choice.address), choice)
         page = html_of(wanted, material, choice, for_browser=True, cut=cut)[0]
@@ -107,10 +112,10 @@ def print_again(request: Request, pk: int, job: int) -> HttpResponse:
     print_job = get_object_or_404(contest_for(request, pk).print_jobs.select_related("contest"), pk=job)
 
     def order() -> None:
-        _note(request, jobs.order_again(print_job, request.who), "print_ordered_again")
+        note_job(request, jobs.order_again(print_job, request.who), "print_ordered_again")
 
     submitted(request, order)
-    return _to_the_jobs(pk)
+    return to_the_jobs(pk)
 
 
 @require_POST
@@ -119,10 +124,10 @@ def print_cancel(request: Request, pk: int, job: int) -> HttpResponse:
 
     def cancel() -> None:
         jobs.cancel_job(print_job)
-        _note(request, print_job, "print_cancelled")
+        note_job(request, print_job, "print_cancelled")
 
     submitted(request, cancel)
-    return _to_the_jobs(pk)
+    return to_the_jobs(pk)
 
 
 @require_POST
@@ -135,10 +140,10 @@ def print_forget(request: Request, pk: int, job: int) -> HttpResponse:
             jobs.forget_job(print_job)
 
     submitted(request, forget)
-    return _to_the_jobs(pk)
+    return to_the_jobs(pk)
 
 
-def _note(request: Request, job: PrintJob, code: str) -> None:
+def note_job(request: Request, job: PrintJob, code: str) -> None:
     note(request.who, sentence(code, document=job.document), job.contest, about=[f"print:{job.pk}"])
 
 
@@ -156,7 +161,7 @@ def render_prints(request: Request, contest: Contest, form: PrintForm, status: i
     return render(request, "prints/shop/prints.html", context, status=status)
 
 
-def _to_the_jobs(pk: int) -> HttpResponse:
+def to_the_jobs(pk: int) -> HttpResponse:
     """The page, at its files: on a phone they are far below. Showing it sets to work what was ordered."""
     return redirect(f"{reverse('prints', args=[pk])}#made")
 
