@@ -14,7 +14,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.request import url2pathname
 
 from django.contrib.staticfiles import finders
@@ -32,6 +32,9 @@ from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.reading_order import in_reading_order
+
+if TYPE_CHECKING:
+    from scoring.prints.imposing import Imposition
 
 Progress = Callable[[int, int], None]
 """Told the number of a page that is laid out, and how many there are: 0 until all of them are."""
@@ -162,6 +165,8 @@ def render_pdf(
     except ImportError as error:
         raise CannotRender(_("the PDF library is not installed: {error}").format(error=error)) from None
 
+    from scoring.prints.imposing import impositions
+
     static_folder = _static_file("css/prints/sheet.css").parents[2]
 
     class OwnFiles(URLFetcher):  # type: ignore[misc]  # WeasyPrint says nothing of its types
@@ -176,6 +181,9 @@ def render_pdf(
         return HTML(string=text, url_fetcher=OwnFiles()).render(pdf_variant=VARIANT)
 
     with _not_collected(), _pages_named_once(), in_reading_order():
+        head, *sheets = html.split(NEW_PAGE)
+        if made_of := impositions(head, sheets):
+            return _imposed(made_of, laid_out, copies, progress)
         first, *more = _in_parts(html)
         if more:
             return _part_by_part([first, *more], laid_out, copies, pages, progress)
@@ -237,6 +245,30 @@ def _part_by_part(
         def finish(_: Any, pdf: Any, is_last: bool = is_last) -> None:
             made.append(painted(pdf))
             if is_last:
+                put_together(pdf, made * copies)
+
+        written: bytes = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
+        del document
+        gc.collect()
+    return written
+
+
+def _imposed(made_of: list[Imposition], laid_out: Callable[[str], Any], copies: int, progress: Progress) -> bytes:
+    """A PDF of sheets that are cut, some after others."""
+    from scoring.prints.imposing import imposed
+    from scoring.prints.one_file import PaintedPart, put_together
+
+    made: list[PaintedPart] = []
+    count = 0
+    for some in made_of:
+        with _told(lambda page, of: None):
+            document = laid_out(some.html)
+        count += len(some.sheets)
+        progress(count, count if some is made_of[-1] else 0)
+
+        def finish(document: Any, pdf: Any, some: Imposition = some) -> None:
+            made.append(imposed(pdf, document, some))
+            if some is made_of[-1]:
                 put_together(pdf, made * copies)
 
         written: bytes = document.write_pdf(finisher=finish, pdf_variant=VARIANT)

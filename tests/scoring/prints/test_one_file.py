@@ -10,7 +10,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.rendering import html_of, render_pdf
 from tests.scoring.prints.papers import Pdf, a_part, demo, pdf
 
-LONG = ("packets", "placing-cards", "award-sheets")
+LONG = ("packets", "award-sheets")
 
 
 def in_parts(monkeypatch, material, document, choice, pages=None):
