@@ -163,6 +163,7 @@ class PrintForm(forms.Form):
         super().__init__(data, initial=usual, auto_id="print-%s")
         self.fields["whose"] = NameField(material.record)
         self.fields["numbers"] = NumbersField({person.number for person in material.record.contestants})
+        self.material = material
         self.teams = team_names(material.record)
         choice_field(self, "lists").choices = list_options(material)
         choice_field(self, "classes").choices = [

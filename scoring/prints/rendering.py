@@ -13,6 +13,7 @@ import os
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.request import url2pathname
@@ -30,6 +31,7 @@ from scoring.core.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
+from scoring.prints.fonts import leave_out, undrawn, with_names_for_paper
 from scoring.prints.material import Material
 from scoring.prints.reading_order import in_reading_order
 
@@ -41,7 +43,7 @@ Progress = Callable[[int, int], None]
 
 FACES = {
     "faces-extended": re.compile("[\u0100-\u0130\u0132-\u0151\u0154-\u02ba\u1d00-\u1eff\u20a0-\u20c0\u2c60-\u2c7f]"),
-    "faces-more": re.compile("[\u0370-\u1cff\u1ea0-\u1ef1\ufb1d-\ufdff\ufe70-\ufeff]"),
+    "faces-more": re.compile("[\u0300-\u036f\u0370-\u1cff\u1ea0-\u1ef1\ufb1d-\ufdff\ufe70-\ufeff]"),
 }
 VARIANT = "pdf/ua-1"
 NEW_PAGE = "<!-- a new page -->"
@@ -72,11 +74,13 @@ def html_of(
     """
     _check(material, choice)
     choice = with_members(material, choice)
+    if not for_browser:
+        material = replace(material, record=with_names_for_paper(material.record))
     context = document.build(material, choice)
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
     )
-    rendered = render_to_string(
+    rendered: str = render_to_string(
         document.template,
         {
             "document": document,
@@ -97,7 +101,9 @@ def html_of(
             **context,
         },
     )
-    # Each font takes a moment to unpack.
+    if not for_browser:
+        rendered = leave_out(rendered, undrawn(rendered))
+    # Each font takes a moment to read.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
     if 'class="head"' in rendered:
         more += ["running", "running-rtl"] if get_language_bidi() else ["running"]

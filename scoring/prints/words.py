@@ -59,9 +59,20 @@ def full_name(contestant: Contestant) -> str:
     return " ".join(name for name in (contestant.first_name, contestant.last_name) if name)
 
 
+def name_or_number(contestant: Contestant) -> str:
+    """A contestant's whole name where it stands alone; the number where there is none that can be read."""
+    return _readable(full_name(contestant)) or _("Contestant {number}").format(number=contestant.number)
+
+
 def open_name(contestant: Contestant) -> str:
-    """The name, for a paper or a speech that others see or hear; empty where the family does not want it shown."""
-    return shown_name(contestant, "name")
+    """The name, for a paper or a speech that others see or hear; empty where the family does not want it shown, and
+    where nothing of it can be read."""
+    return _readable(shown_name(contestant, "name"))
+
+
+def _readable(name: str) -> str:
+    """A name, unless nothing is left of it but the mark for what no font can draw."""
+    return name if any(letter.isalnum() for letter in name) else ""
 
 
 def fit(text: str, most: tuple[int, ...]) -> int:

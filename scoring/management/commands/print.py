@@ -36,6 +36,7 @@ from scoring.prints.choice import (
 from scoring.prints.choosing import named
 from scoring.prints.document import Document
 from scoring.prints.gathering import gather_material
+from scoring.prints.left_out import left_out_of
 from scoring.prints.rendering import CannotRender, html_of, render_pdf
 
 # The options that only some documents look at, and what of a choice they are.
@@ -138,6 +139,9 @@ class Command(BaseCommand):
             for name in options["who"] or ():
                 teams, numbers = named(material.record, name)
                 choice = replace(choice, teams=choice.teams + teams, numbers=choice.numbers + numbers)
+            lost = left_out_of(wanted, material, choice)
+            if lost:
+                self.stderr.write(lost.said, style_func=str)
             html, pages = html_of(wanted, material, choice)
             if path.suffix == ".html":
                 made = html.encode()

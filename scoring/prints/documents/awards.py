@@ -29,9 +29,9 @@ from scoring.prints.words import (
     chosen_lists,
     contestants,
     fit,
-    full_name,
     in_groups,
     list_title,
+    name_or_number,
     open_name,
     ordinal,
     people_of,
@@ -297,12 +297,8 @@ def _wanted(winner: Winner, choice: Choice) -> bool:
 def _named(winner: Winner) -> tuple[str, list[str]]:
     """Who gets the sheet, and what they are of: a contestant of a team, or a team of its members."""
     if winner.person:
-        return _name(winner.person), [winner.team] if winner.team else []
-    return winner.team, [_name(person) for person in winner.members]
-
-
-def _name(person: Contestant) -> str:
-    return full_name(person) or _("Contestant {number}").format(number=person.number)
+        return name_or_number(winner.person), [winner.team] if winner.team else []
+    return winner.team, [name_or_number(person) for person in winner.members]
 
 
 def _numbers(winner: Winner) -> str:

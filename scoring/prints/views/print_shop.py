@@ -24,6 +24,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice, WrongChoice, as_sentence
 from scoring.prints.forms import PrintForm
 from scoring.prints.gathering import gather_material
+from scoring.prints.left_out import left_out
 from scoring.prints.preview import to_look_at
 from scoring.prints.rendering import html_of
 
@@ -148,13 +149,15 @@ def note_job(request: Request, job: PrintJob, code: str) -> None:
 
 
 def render_prints(request: Request, contest: Contest, form: PrintForm, status: int = 200) -> HttpResponse:
+    no_pdf = pdf_problem()
     context = {
         "contest": contest,
         "rules": contest,
         "revision": contest.revision,
         "form": form,
         "sections": pages.sections(form),
-        "no_pdf": pdf_problem(),
+        "no_pdf": no_pdf,
+        "left_out": None if no_pdf else left_out(form.material),
         "held_back": holds_back(contest),
         **_jobs(contest),
     }
