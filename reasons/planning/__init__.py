@@ -10,13 +10,16 @@ The laws of a timetable:
 4. Team-mates do not follow one another in a room, whatever lies between them, where that can be helped without making
    the day longer by more than half an hour for each.
 5. No room idles while somebody could speak: no set can be moved alone into an earlier free place under these laws.
-6. The last set ends as early as possible.
+6. The last set ends as early as possible. Sets begin one set's length after another: the bound is of such times.
+
+Planned again in the middle of the day, the fifth gives way: the last set ends as early as possible, and then as few
+sets as possible move, although a room may wait for a moment.
 
 With equal sets and no rests this is the edge colouring of a bipartite graph, contestants on one side and rooms on the
 other, and the largest load is reached (`colouring`). With rests it is a scheduling problem without such a formula: a
 timetable is built slot by slot (`building`), mended by chains of moves (`mending`), and, where it is small, searched
 through to the end (`searching`). `bounds` says what no timetable can beat. In the middle of the day it is planned
-around what has happened (`again`), close to the timetable in force (`keeping`).
+around what has happened (`again`), close to the timetable in force (`keeping`, `few_moves`).
 """
 
 from reasons.planning.again import Happened, Move, around, moves, on_deck

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from random import Random
 
 from reasons.planning.colouring import colour
@@ -22,6 +24,40 @@ def build(puzzle: Puzzle, random: Random | None = None, patient: bool = True) ->
             break
         work.fill(slot)
     return None if work.left else work.table
+
+
+def in_fewer_rooms(puzzle: Puzzle, longest: int) -> Iterator[Table]:
+    """Timetables that leave rooms empty, for any number of slots below `longest` that fewer rooms would come out at.
+
+    Where rooms keep to their classes, those of an uneven share break the rotation of everybody through all classes; so
+    many rooms for each class as it needs may take less time than all of them.
+    """
+    loads = puzzle.loads()
+    tried = set()
+    for slots in range(longest - 1, 0, -1):
+        used = tuple(sorted(_rooms_needed(puzzle, loads, slots)))
+        if used in tried or len(used) == puzzle.rooms:
+            continue
+        tried.add(used)
+        few = Puzzle(replace(puzzle.task, rooms=tuple(puzzle.task.rooms[room] for room in used)))
+        made = build(few)
+        if made is not None:
+            yield _with_all_rooms(puzzle, made, used)
+
+
+def _rooms_needed(puzzle: Puzzle, loads: Mapping[frozenset[int], int], slots: int) -> set[int]:
+    """So many rooms of each group that alone can hear some sets, as hear these within so many slots."""
+    used: set[int] = set()
+    for rooms, sets in loads.items():
+        used.update(sorted(rooms)[: -(-sets // slots)])
+    return used
+
+
+def _with_all_rooms(puzzle: Puzzle, made: Table, used: Sequence[int]) -> Table:
+    table = Table(puzzle)
+    for set_ in range(puzzle.count):
+        table.put(set_, used[made.room[set_]], made.slot[set_])
+    return table
 
 
 class _Building:

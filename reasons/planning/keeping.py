@@ -19,7 +19,7 @@ def keep_to(puzzle: Puzzle, earlier: Earlier) -> Table | None:
     place that is nearest in time, or change places with somebody near whom that suits.
     """
     table = Table(puzzle)
-    had = _places_had(puzzle, earlier)
+    had = places_had(puzzle, earlier)
     left = []
     free_from = puzzle.opens[:]
     for set_ in sorted(range(puzzle.count), key=lambda set_: (had[set_], set_)):
@@ -37,7 +37,7 @@ def keep_to(puzzle: Puzzle, earlier: Earlier) -> Table | None:
     return table
 
 
-def _places_had(puzzle: Puzzle, earlier: Earlier) -> list[tuple[int, int]]:
+def places_had(puzzle: Puzzle, earlier: Earlier) -> list[tuple[int, int]]:
     """The slot and the room that each set had; for a new one the last slot of all and no room."""
     rooms = {room.name: place for place, room in enumerate(puzzle.task.rooms)}
     places = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from reasons.planning.task import Timing
 from scoring.core.texts import gettext as _
 from scoring.core.texts import ngettext
 
@@ -38,6 +39,12 @@ class Bound:
         if self.limit == "together":
             return _("the sets of all the contestants, with the time between each one's sets")
         return _("nobody owes a set")
+
+
+def on_starts(timing: Timing) -> str:
+    """What a bound does not say where the time between is no exact number of sets."""
+    words = _("The bound is of sets that begin every {count} minutes; times between these might end sooner")
+    return words.format(count=timing.minutes)
 
 
 class PlannedSet(NamedTuple):

@@ -8,8 +8,9 @@ from itertools import takewhile
 from random import Random
 
 from reasons.planning.bounds import bound_of
-from reasons.planning.building import build, coloured
-from reasons.planning.keeping import keep_to
+from reasons.planning.building import build, coloured, in_fewer_rooms
+from reasons.planning.few_moves import few_moves, fewest_moves, moved, put_back
+from reasons.planning.keeping import keep_to, places_had
 from reasons.planning.mending import mend, squeeze
 from reasons.planning.plan import Bound, Plan
 from reasons.planning.puzzle import Puzzle
@@ -74,6 +75,7 @@ class _Planning:
         self.offer(build(self.puzzle))
         if not self.reached:
             self.offer(coloured(self.puzzle), and_mend=True)
+        self.leave_rooms_empty()
         for round in self.rounds(FEW_ROUNDS if self.is_small else ROUNDS):
             self.offer(build(self.puzzle, self.random, patient=round % 3 < 2), and_mend=True)
             if round == 0 and self.best:
@@ -86,6 +88,14 @@ class _Planning:
                     "let a room close later, or ask for less time between sets"
                 )
             )
+
+    def leave_rooms_empty(self) -> None:
+        if self.best is None or self.reached:
+            return
+        for table in in_fewer_rooms(self.puzzle, self.best.length):
+            if not self.in_time():
+                break
+            self.offer(table)
 
     def rounds(self, most: int) -> Iterator[int]:
         return takewhile(lambda round: not self.reached and self.in_time(), range(most))
@@ -105,6 +115,20 @@ class _Planning:
                 self._take(kept)
             else:
                 kept.restore(state)
+        self.search_small()
+        self.move_few([(room, slot) for slot, room in places_had(self.puzzle, earlier)])
+
+    def move_few(self, had: list[tuple[int, int]]) -> None:
+        """As long a day, and as many who follow team-mates, with fewer who move."""
+        puzzle, best = self.puzzle, self.best
+        assert best is not None
+        put_back(best, had)
+        slots, following, most = best.length, len(best.following()), moved(best, had)
+        closer = None
+        if self.is_small:
+            closer = fewest_moves(puzzle, had, slots, following, most, self.in_time)
+        closer = closer or few_moves(puzzle, had, slots, following, self.in_time)
+        self._take(closer if closer and moved(closer, had) < most else best)
 
     def offer(self, table: Table | None, and_mend: bool = False) -> None:
         """Take a timetable up if it is better than the best so far."""

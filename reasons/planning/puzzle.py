@@ -7,7 +7,7 @@ is the next one. Rests are asked of the clock, not of the slots, so a break coun
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from itertools import islice
 
 from reasons.planning.plan import PlannedSet
@@ -25,7 +25,7 @@ class Puzzle:
     Set s is given by contestant `who[s]` on class `on[s]`; `sets_of[c]` are a contestant's sets. Slot t runs from
     `starts[t]` for as long as a set takes; whoever spoke in it may speak again in slot `after[t]`. `hop[k][t]` is the
     slot in which somebody who speaks in slot t can be through with k further sets. Room r is open in the slots
-    `opens[r] <= t < closes[r]`. Teams are numbers; NOBODY for somebody without one.
+    `opens[r] <= t < closes[r]`. Teams are numbers; NOBODY for somebody without team-mates.
     """
 
     def __init__(self, task: Task):
@@ -60,10 +60,12 @@ class Puzzle:
         ]
 
     def _number_teams(self, speakers: list[Speaker]) -> None:
+        members = Counter(speaker.team for speaker in speakers)
         names: dict[str, int] = {}
 
         def number(team: str) -> int:
-            return names.setdefault(team, len(names)) if team else NOBODY
+            # Who has no team-mate here follows none, however many sets they give one after the other.
+            return names.setdefault(team, len(names)) if team and members[team] > 1 else NOBODY
 
         self.team = [number(speaker.team) for speaker in speakers]
         self.last_team = [number(room.last_team) for room in self.task.rooms]

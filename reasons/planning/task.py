@@ -64,6 +64,11 @@ class Timing:
         """The minute before which nobody speaks."""
         return self.start + self.prepare
 
+    @property
+    def is_even(self) -> bool:
+        """Is the time between an exact number of sets? If not, times between the starts might end the day sooner."""
+        return self.gap % self.minutes == 0
+
     def starts(self) -> Iterator[int]:
         """The minutes at which sets may begin, one set after the other, without end."""
         minute, pauses = self.first, sorted(self.breaks)

@@ -30,6 +30,7 @@ from reasons.day.timetable import BEGUN, Wishes, reasons_classes, rooms_of, wish
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
+from reasons.planning.plan import on_starts
 
 GONE = gettext_lazy("That draft is gone: Tanbark was started again, or newer ones took its place. Plan again.")
 
@@ -210,6 +211,7 @@ def _show_draft(request: Request, contest: Contest, key: UUID, running: search.S
     names = [room.name for room in rooms]
     made = running.in_force or running.draft()
     moved = running.moves(made)
+    timing = running.planning.task.timing
     context = {
         "contest": contest,
         "rules": contest,
@@ -222,6 +224,7 @@ def _show_draft(request: Request, contest: Contest, key: UUID, running: search.S
         "ends": clock_time(made.ends),
         "bound": clock_time(made.bound.ends),
         "past_midnight": made.ends > DAY,
+        "on_starts": "" if timing.is_even else on_starts(timing),
         "without_official": [room for room in rooms if not room.officials.all()],
         "rooms": names,
         "rows": showing.by_time(names, showing.cells_planned(rooms, made.sets)),

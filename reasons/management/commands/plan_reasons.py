@@ -14,6 +14,7 @@ from contest.management.messages import add_book, book_of
 from reasons.planning import CannotPlan, Plan, Task, Timing, plan
 from reasons.planning.clock import DAY, clock_time, minute_of_day
 from reasons.planning.from_record import officials_of, rooms_of, speakers_of
+from reasons.planning.plan import on_starts
 
 COLUMNS = ("room", "official", "start", "end", "number", "class")
 
@@ -104,14 +105,14 @@ class Command(BaseCommand):
         took = time.monotonic() - began
         if not out:
             self.stdout.write(_table(_rows(made, officials)))
-        for line in summary(made, after[0], took):
+        for line in summary(made, task.timing, after[0], took):
             self.stdout.write(line)
         if out:
             text = _("{sets} sets of {people} contestants written to {file}")
             self.stdout.write(text.format(sets=len(made.sets), people=len(speakers), file=out))
 
 
-def summary(made: Plan, first_after: float, took: float) -> Iterator[str]:
+def summary(made: Plan, timing: Timing, first_after: float, took: float) -> Iterator[str]:
     """The lower bound, the plan's length and the time it took, a line each; times in seconds."""
     began = made.sets[0].start
     bound = _("Lower bound: {minutes} minutes, to {end} ({because})")
@@ -121,6 +122,8 @@ def summary(made: Plan, first_after: float, took: float) -> Iterator[str]:
         over = _("{count} minutes over the bound, and no plan is better").format(count=made.over)
     length = _("Plan: {minutes} minutes, {begin} to {end}; {over}")
     yield length.format(minutes=made.ends - began, begin=clock_time(began), end=clock_time(made.ends), over=over)
+    if not timing.is_even:
+        yield on_starts(timing)
     if made.following:
         text = ngettext(
             "Team-mates follow one another once", "Team-mates follow one another {count} times", made.following

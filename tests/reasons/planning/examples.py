@@ -1,5 +1,6 @@
 """Tasks to plan, drawn at random, and an account of a plan's laws and of the best plan that shares no code with it."""
 
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise, product
@@ -106,10 +107,14 @@ def out_of_hours(task, room, one):
 
 def following(task, sets):
     """How many speak right after a team-mate in their room."""
-    team = {speaker.number: speaker.team for speaker in task.speakers}
+    members = Counter(speaker.team for speaker in task.speakers)
+    team = {speaker.number: speaker.team if members[speaker.team] > 1 else "" for speaker in task.speakers}
     count = 0
     for room in task.rooms:
-        teams = [room.last_team, *(team[one.number] for one in sorted(sets) if one.room == room.name)]
+        teams = [
+            room.last_team if members[room.last_team] > 1 else "",
+            *(team[one.number] for one in sorted(sets) if one.room == room.name),
+        ]
         count += sum(a == b != "" for a, b in pairwise(teams))
     return count
 
@@ -152,6 +157,11 @@ def least_cost(task, slots, below):
     starts = clock(task, 540 + slots * task.timing.minutes)
     apart = task.timing.minutes + task.timing.gap
     wait = -(-RATHER_WAIT // task.timing.minutes)
+    members = Counter(speaker.team for speaker in task.speakers)
+
+    def team_of(name):  # who is alone in it has no team-mates
+        return name if members[name] > 1 else ""
+
     sets = [(speaker, number) for speaker in task.speakers for number in speaker.classes]
 
     @cache
@@ -170,9 +180,10 @@ def least_cost(task, slots, below):
             others = left - {set_}
             owing = {sets[other][0] for other in others}  # when the others spoke matters no more
             spoken = {who: last for who, last in {**spoken, speaker: slot}.items() if who in owing}
-            after = frozenset(spoken.items()), (*teams[:at], speaker.team, *teams[at + 1 :])
-            cost = wait * (speaker.team == teams[at] != "")
+            after = frozenset(spoken.items()), (*teams[:at], team_of(speaker.team), *teams[at + 1 :])
+            cost = wait * (team_of(speaker.team) == teams[at] != "")
             best = min(best, cost + (least(place + 1, others, *after) if others else slot + 1))
         return best
 
-    return min(below, least(0, frozenset(range(len(sets))), frozenset(), tuple(room.last_team for room in task.rooms)))
+    teams = tuple(team_of(room.last_team) for room in task.rooms)
+    return min(below, least(0, frozenset(range(len(sets))), frozenset(), teams))

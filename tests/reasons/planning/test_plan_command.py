@@ -44,6 +44,12 @@ def test_it_prints_a_table_without_a_file():
     assert not any("09:30" <= start < "10:00" for start in starts)
 
 
+def test_it_says_where_the_bound_holds_for_its_own_times_alone():
+    words = "The bound is of sets that begin every 2 minutes; times between these might end sooner"
+    assert words in run("--rooms", "2", "--start", "9:00", "--gap", "5")
+    assert words not in run("--rooms", "2", "--start", "9:00", "--gap", "6")
+
+
 def test_a_room_can_keep_its_class(tmp_path):
     run("--rooms", "4", "--start", "09:00", "--keep-class", "--out", str(tmp_path / "plan.csv"))
     with open(tmp_path / "plan.csv", encoding="utf-8", newline="") as file:

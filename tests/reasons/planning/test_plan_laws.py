@@ -6,7 +6,7 @@ import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from reasons.planning import CannotPlan, Timing, lower_bound, plan
+from reasons.planning import CannotPlan, Room, Speaker, Task, Timing, lower_bound, plan
 from tests.reasons.planning.examples import (
     broken_laws,
     clock,
@@ -131,3 +131,19 @@ def test_rooms_that_close_too_early_are_said_so():
     closing = replace(task, rooms=(replace(task.rooms[0], closes=546),))
     with pytest.raises(CannotPlan, match="2 sets would be left"):
         plan(closing)
+
+
+@pytest.mark.parametrize(("people", "sets", "gap"), [(120, 4, 10), (60, 3, 20), (45, 2, 7)])
+def test_more_rooms_never_make_a_longer_day_where_they_keep_their_classes(people, sets, gap):
+    ends = [
+        plan(simple_task(people, sets, rooms, gap=gap, keep=True), budget_seconds=1).ends
+        for rooms in range(sets, 6 * sets + 2)
+    ]
+    assert ends == sorted(ends, reverse=True)
+
+
+def test_one_who_has_no_team_mate_here_follows_none():
+    alone = Task((Speaker(101, (1, 2), "Alder"), Speaker(102, (1,), "Birch")), (Room("1"),), Timing(540, 2))
+    assert plan(alone).following == 0
+    together = replace(alone, speakers=(Speaker(101, (1, 2), "Alder"), Speaker(102, (1,), "Alder")))
+    assert plan(together).following == 2

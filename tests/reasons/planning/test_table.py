@@ -95,7 +95,7 @@ class TestPuzzle:
         )
         assert (made.numbers, made.classes, made.sets_of) == ([101, 102, 103], [3, 5], [[0], [1, 2], [3]])
         assert (made.who, made.on, made.count, made.most_sets) == ([0, 1, 1, 2], [0, 0, 1, 1], 4, 2)
-        assert (made.team, made.set_team, made.last_team) == ([NOBODY, 0, 0], [NOBODY, 0, 0, 0], [0, NOBODY, 1])
+        assert (made.team, made.set_team, made.last_team) == ([NOBODY, 0, 0], [NOBODY, 0, 0, 0], [0, NOBODY, NOBODY])
         assert made.rooms_of == [[1, 2], [0, 1, 2]]
         assert made.loads() == {frozenset({1, 2}): 2, frozenset({0, 1, 2}): 2}
 
