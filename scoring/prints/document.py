@@ -25,6 +25,7 @@ class Document:
     `build` makes what the template shows from plain data. `asks` names the fields of a Choice that matter to it, and
     `orders` its orders in words, the usual one first. `needs` is what has to be fetched beyond the record and its
     result. `names` says whose names stand on it. `styles` are the style sheets beyond those of every page.
+    `blank_for_nobody`: where no numbers are chosen it is filled in by hand, and not for everybody.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Document:
     orders: Mapping[str, StrOrPromise] = field(default_factory=dict)
     needs: frozenset[Need] = frozenset()
     styles: tuple[str, ...] = ()
+    blank_for_nobody: bool = False
 
     @property
     def template(self) -> str:

@@ -34,7 +34,9 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
     all of it. Raises WrongChoice."""
     said = []
     choice = with_members(material, choice)
-    if "numbers" in document.asks and "places" not in document.asks:  # where there are places, few have one
+    chosen_or_all = choice.numbers or not document.blank_for_nobody
+    if "numbers" in document.asks and "places" not in document.asks and chosen_or_all:
+        # Where there are places, few have one.
         wanted = [person.number for person in material.present if choice.wants(person.number)]
         if len(wanted) > PEOPLE:
             choice = replace(choice, numbers=tuple(wanted[:PEOPLE]))

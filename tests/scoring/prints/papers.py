@@ -126,7 +126,7 @@ def a_long_part(document: str) -> Choice:
         "class-reports": Choice(classes=(1, 2)),
         "class-pictures": Choice(classes=(1, 2)),
         "stack-covers": Choice(classes=(1,)),
-        **dict.fromkeys(("numbers", "placing-cards", "score-slips", "packets"), Choice(numbers=numbers)),
+        **dict.fromkeys(("numbers", "placing-cards", "large-cards", "score-slips", "packets"), Choice(numbers=numbers)),
     }.get(document, Choice())
 
 

@@ -22,7 +22,10 @@ from tests.scoring.prints.papers import a_part, awkward, pdf
 for document, rendering.PART in (("award-sheets", 4_000), ("results", 500_000)):
     print(sha256(pdf(awkward(), document, a_part(awkward(), document)).data).hexdigest())
 """
-CUT = {"placing-cards", "spare-cards", "stack-covers", "numbers", "spare-numbers", "score-slips", "key-forms"}
+CUT = {
+    *("placing-cards", "large-cards", "spare-cards", "stack-covers"),
+    *("numbers", "spare-numbers", "score-slips", "key-forms"),
+}
 BY_HAND = {"spare-cards", "spare-numbers"}  # whoever has nothing yet may want them
 TO_THE_EDGE = CUT | {"ribbon-labels"}
 

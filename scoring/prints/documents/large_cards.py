@@ -1,0 +1,60 @@
+"""Placing cards in large print, for whoever needs them: nothing on them is smaller than 18 points.
+
+Whose names: nobody's, as on every placing card.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils.translation import gettext_lazy
+
+from scoring.core.record import Contestant, JudgingClass
+from scoring.prints.choice import Choice
+from scoring.prints.document import Document
+from scoring.prints.material import Material
+from scoring.prints.words import fit, stacked
+
+AT_ONCE = 2
+
+
+def build(material: Material, choice: Choice) -> dict[str, Any]:
+    """The cards of those who were chosen; where nobody was, one of each class with its number left blank."""
+    classes = [j for j in material.placed_classes if not choice.classes or j.number in choice.classes]
+    cards = [
+        _card(material, judged, person)
+        for person in material.present
+        if person.number in choice.numbers
+        for judged in classes
+        if person.division in judged.divisions
+    ]
+    if not choice.numbers:
+        cards = [_card(material, judged, None) for judged in classes]
+    return {"sheets": stacked(cards, AT_ONCE), "pages": -(-len(cards) // AT_ONCE)}
+
+
+def _card(material: Material, judged: JudgingClass, person: Contestant | None) -> dict[str, Any]:
+    return {
+        "class_number": judged.number,
+        "class_name": judged.name,
+        "number": person.number if person else "",
+        "number_size": fit(str(person.number), (6,)) if person else 0,
+        "group": person.group if person else "",
+        "division": material.division_names[person.division] if person else "",
+    }
+
+
+DOCUMENT = Document(
+    name="large-cards",
+    title=gettext_lazy("Placing cards in large print"),
+    about=gettext_lazy(
+        "Two to a page, nothing smaller than 18 points: for the contestants and teams that are chosen; where none are, "
+        "one of each class with the number left blank."
+    ),
+    when="before",
+    names=gettext_lazy("numbers only"),
+    build=build,
+    asks=("numbers", "classes"),
+    styles=("cut", "large"),
+    blank_for_nobody=True,
+)
