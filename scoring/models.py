@@ -237,6 +237,20 @@ class Ribbon(models.Model):
         return f"{self.place}: {self.name}"
 
 
+class LastPrints(models.Model):
+    """What each sheet of a document said when a file of it was made last: a digest by the sheet's key."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="last_prints", db_index=False)
+    document = models.CharField(max_length=40)
+    sheets = models.JSONField(default=dict)
+
+    class Meta:
+        constraints = [UniqueConstraint(fields=["contest", "document"], name="last_prints_once_a_document")]
+
+    def __str__(self) -> str:
+        return self.document
+
+
 class PrintJob(models.Model):
     """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder."""
 

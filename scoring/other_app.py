@@ -19,7 +19,7 @@ from scoring.announced import released
 from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.board.board_cache import forget
 from scoring.core.record import Record
-from scoring.models import PrintJob, Release
+from scoring.models import LastPrints, PrintJob, Release
 from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
 from scoring.prints.looks import forget_looks
@@ -44,6 +44,7 @@ def _put_in_place(contest: Contest, called: Callable[[str], str], ahead: dict[by
     files = _printed(contest)
     forget_looks()
     PrintJob.objects.filter(contest=contest).delete()
+    LastPrints.objects.filter(contest=contest).delete()
     for release in Release.objects.filter(contest=contest):
         book = ahead.get(bytes(release.book)) or _anonymous(release, called)
         Release.objects.filter(pk=release.pk).update(book=book)

@@ -83,6 +83,7 @@ BESIDE = {
     "ceremony": gettext_noop("a ceremony"),
     "helper": gettext_noop("a helper"),
     "joincode": gettext_noop("a join code"),
+    "lastprints": gettext_noop("what was printed last"),
     "printjob": gettext_noop("a printed file"),
     "protest": gettext_noop("a protest"),
     "protestwindow": gettext_noop("a time for protests"),

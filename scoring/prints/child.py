@@ -70,7 +70,7 @@ def make(order: dict[str, Any]) -> None:
     document, choice = DOCUMENTS[order["document"]], choice_from(order["choice"])
     material = gather_material(order["contest"], document, choice.address)
     try_picture(material.picture)
-    html, pages = html_of(document, material, choice)
+    html, pages, said = html_of(document, material, choice)
     say(revision=material.revision, total=pages)
     last = time.monotonic()
 
@@ -88,6 +88,8 @@ def make(order: dict[str, Any]) -> None:
     put_in_place(out, pdf)
     if look:
         draw_pages(out, look, pages if is_cut else 0)
+    else:
+        say(said=said)
 
 
 def put_in_place(path: Path, made: bytes) -> None:

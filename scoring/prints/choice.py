@@ -47,6 +47,7 @@ class Choice:
     is how many spares are made, 0 as many as usual; `first` is the number from which on they are given those that
     nobody has, 0 the one that is proposed. `address` is where other devices reach this laptop. `language` is what it is
     made in, a code; empty for the usual one.
+    `changed` leaves out the sheets that say what they said when a file of them was made last.
     """
 
     paper: str = "a4"
@@ -55,6 +56,7 @@ class Choice:
     classes: tuple[int, ...] = ()
     numbers: tuple[int, ...] = ()
     teams: tuple[str, ...] = ()
+    changed: bool = False
     order: str = ""
     places: int = 0
     copies: int = 1

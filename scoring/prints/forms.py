@@ -107,6 +107,7 @@ class PrintForm(forms.Form):
     lists = forms.MultipleChoiceField(
         label=gettext_lazy("Only these lists"), required=False, widget=forms.CheckboxSelectMultiple
     )
+    changed = forms.BooleanField(label=gettext_lazy("Only what changed since the last file"), required=False)
     places = forms.IntegerField(
         label=gettext_lazy("Places"),
         required=False,
@@ -200,6 +201,7 @@ class PrintForm(forms.Form):
             "kinds": tuple(typed["kinds"]),
             "classes": tuple(typed["classes"]),
             "numbers": tuple(dict.fromkeys(one + typed["numbers"])),
+            "changed": typed["changed"],
             "places": typed["places"] or 0,
             "labels": typed["labels"],
             "skip": typed["skip"] or 0,

@@ -40,6 +40,9 @@ def gather_material(contest_id: int, document: Document | None = None, address: 
     with one_snapshot():
         contest = Contest.objects.get(pk=contest_id)
         material = _material(contest, tallied_exactly(contest), needs, address)
+        if document and "changed" in document.asks:
+            last = contest.last_prints.filter(document=document.name).first()
+            material = replace(material, printed=last.sheets if last else {})
         return _announced(contest, material) if document and document.when == "after" else material
 
 

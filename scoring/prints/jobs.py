@@ -29,6 +29,7 @@ from contest.changes import changes, one_change
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from scoring.models import PrintJob
+from scoring.prints.changed import remember
 from scoring.prints.choice import Choice, choice_from
 from scoring.prints.document import Document
 from scoring.prints.folders import drop, not_written, private
@@ -198,8 +199,11 @@ def _make(job: PrintJob) -> None:
                 said.update(_heard(line))
                 _heard_at[job.pk] = time.monotonic()
         if child.returncode == 0:
-            _finish(mine, State.DONE, file=path.name, **said)
+            sheets = said.pop("said", {})
+            if _finish(mine, State.DONE, file=path.name, **said):
+                remember(job.contest, job.document, sheets)
         else:
+            said.pop("said", None)
             _finish(mine, State.FAILED, **{"problem": WITHOUT_A_WORD, **said})
     finally:
         with _lock:
@@ -231,7 +235,7 @@ def _heard(line: str) -> dict[str, Any]:
         said = json.loads(line)
     except ValueError:
         return {}
-    return {name: said[name] for name in ("revision", "done", "total", "problem") if name in said}
+    return {name: said[name] for name in ("revision", "done", "total", "problem", "said") if name in said}
 
 
 def _finish(jobs: Any, state: str, **facts: Any) -> int:

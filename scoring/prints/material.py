@@ -75,6 +75,7 @@ class Material:
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
+    `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -96,6 +97,7 @@ class Material:
     open_keys: Mapping[int, str] = field(default_factory=dict)
     posted_keys: Mapping[int, PostedKey] = field(default_factory=dict)
     held_back: bool = False
+    printed: Mapping[str, str] = field(default_factory=dict)
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()

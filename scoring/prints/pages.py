@@ -98,6 +98,8 @@ def choice_label(choice: Choice) -> str:
         more = ", …" if len(choice.numbers) > 6 else ""
         words = ngettext("number {numbers}", "numbers {numbers}", len(choice.numbers))
         told.append(words.format(numbers=", ".join(map(str, choice.numbers[:6])) + more))
+    if choice.changed:
+        told.append(_("only what changed"))
     if choice.places:
         told.append(ngettext("{count} place", "{count} places", choice.places).format(count=choice.places))
     if choice.spares:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 from scoring.prints.folders import private
@@ -12,6 +13,10 @@ TYPES = {".png": "image/png", ".svg": "image/svg+xml"}
 def picture_of(folder: Path, contest_id: int) -> Path | None:
     """Where the contest's picture is; None if it has none."""
     return next((path for ending in TYPES if (path := _path(folder, contest_id, ending)).exists()), None)
+
+
+def picture_digest(path: Path | None) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest() if path else ""
 
 
 def keep_picture(folder: Path, contest_id: int, ending: str, clean: bytes) -> None:

@@ -33,7 +33,7 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
     """The document's material and choice, cut to what a browser shows, and what to say about it; empty where that is
     all of it. Raises WrongChoice."""
     said = []
-    choice = with_members(material, choice)
+    choice = replace(with_members(material, choice), changed=False)
     chosen_or_all = choice.numbers or not document.blank_for_nobody
     if "numbers" in document.asks and "places" not in document.asks and chosen_or_all:
         # Where there are places, few have one.

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 from urllib.request import url2pathname
 
 from django.contrib.staticfiles import finders
@@ -62,10 +62,16 @@ class CannotRender(Exception):
     """Raised where WeasyPrint is not to be had, in words for whoever wants a PDF."""
 
 
-def html_of(
-    document: Document, material: Material, choice: Choice, for_browser: bool = False, cut: str = ""
-) -> tuple[str, int]:
-    """A document as HTML, and about how many pages it has.
+class Made(NamedTuple):
+    """A document as HTML, about how many pages it has, and what its sheets say (`scoring.prints.changed`)."""
+
+    html: str
+    pages: int
+    said: dict[str, str]
+
+
+def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False, cut: str = "") -> Made:
+    """A document as HTML.
 
     It has addresses of this site for a browser, and those of files for WeasyPrint. `cut` says what part of it this is,
     where a browser is not shown all.
@@ -77,6 +83,9 @@ def html_of(
     if not for_browser:
         material = replace(material, record=with_names_for_paper(material.record))
     context = document.build(material, choice)
+    said = context.pop("said", {})
+    if choice.changed and not said and material.printed:
+        raise WrongChoice(_("nothing on it has changed since a file of it was made last"))
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
     )
@@ -113,7 +122,7 @@ def html_of(
     links = "".join(f'<link rel="stylesheet" href="{_style(path, for_browser)}">\n' for path in sheets)
     if "running" in names and not for_browser:
         links += _page_numbers()
-    return rendered.replace("<!-- styles -->", links, 1), context["pages"]
+    return Made(rendered.replace("<!-- styles -->", links, 1), context["pages"], said)
 
 
 def _page_numbers() -> str:

@@ -83,7 +83,7 @@ def compare(folder: Path, contest, document: str, choice: dict, bare, what: str)
     from scoring.prints.gathering import gather_material
     from scoring.prints.rendering import html_of
 
-    html, _ = html_of(DOCUMENTS[document], gather_material(contest.pk, DOCUMENTS[document]), choice_from(choice))
+    html = html_of(DOCUMENTS[document], gather_material(contest.pk, DOCUMENTS[document]), choice_from(choice)).html
     (folder / "bare.html").write_text(bare(html), encoding="utf-8")
     floor = processor_time([sys.executable, "-c", ALONE, str(folder / "bare.html"), str(folder / "bare.pdf")])
     order = {

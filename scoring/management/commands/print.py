@@ -21,6 +21,7 @@ from contest.models import Contest
 from contest.trail import sentence
 from contest.trail.noting import note_at_terminal
 from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.changed import remember
 from scoring.prints.choice import (
     KINDS,
     LABELS,
@@ -46,6 +47,7 @@ ASKS = {
     "class": "classes",
     "number": "numbers",
     "who": "numbers",
+    "changed": "changed",
     "places": "places",
     "labels": "labels",
     "skip": "skip",
@@ -100,6 +102,8 @@ class Command(BaseCommand):
         add("--class", action="append", type=int, metavar="NUMBER", help=_("only this class; may be repeated"))
         add("--number", action="append", type=int, help=_("only this contestant; may be repeated"))
         add("--who", action="append", metavar="NAME", help=_("only this team or contestant, by name; may be repeated"))
+        about = _("only the sheets that say something else than when a file of them was made last")
+        add("--changed", action="store_true", default=None, help=about)
         add("--paper", choices=PAPERS, default="a4", help=_("a4 where it is not said"))
         add("--order", default="", help=_("one of the orders above; the first where it is not said"))
         add("--places", type=whole(1, MOST_PLACES), help=_("how many places of each list get an award"))
@@ -142,12 +146,13 @@ class Command(BaseCommand):
             lost = left_out_of(wanted, material, choice)
             if lost:
                 self.stderr.write(lost.said, style_func=str)
-            html, pages = html_of(wanted, material, choice)
+            html, pages, said = html_of(wanted, material, choice)
             if path.suffix == ".html":
                 made = html.encode()
             else:
                 made = render_pdf(html, choice.copies, material.picture, self.progress(pages), pages)
             put_in_place(path, made)
+            remember(Contest.objects.get(pk=contest), document, said)
         except WrongChoice as problem:
             raise CommandError(str(problem)) from None
         except CannotRender as problem:

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy
 
 from contest.watch.progress import group_order
 from scoring.core.record import Contestant
+from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -54,12 +55,17 @@ def _row(material: Material, person: Contestant) -> dict[str, Any]:
 
 
 def numbers(material: Material, choice: Choice) -> dict[str, Any]:
+    news = Changes(material, choice)
     wearing = [
         {"number": person.number, "digits": len(str(person.number)), "group": person.group}
         for person in sorted(material.present, key=ORDERS[NUMBERS.order(choice)])
-        if choice.wants(person.number)
+        if choice.wants(person.number) and news.keep(str(person.number), person.group)
     ]
-    return {"sheets": stacked(wearing, NUMBERS_AT_ONCE), "pages": -(-len(wearing) // NUMBERS_AT_ONCE)}
+    return {
+        "said": news.said,
+        "sheets": stacked(wearing, NUMBERS_AT_ONCE),
+        "pages": -(-len(wearing) // NUMBERS_AT_ONCE),
+    }
 
 
 def _by_number(person: Contestant) -> int:
@@ -103,7 +109,7 @@ NUMBERS = Document(
     when="before",
     names=gettext_lazy("numbers only"),
     build=numbers,
-    asks=("numbers", "order"),
+    asks=("numbers", "changed", "order"),
     orders={"number": gettext_lazy("by number"), "team": gettext_lazy("by team"), "group": gettext_lazy("by group")},
     styles=("cut",),
 )

@@ -21,9 +21,11 @@ from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import is_standardising
+from scoring.prints.changed import Changes
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
+from scoring.prints.pictures import picture_digest
 from scoring.prints.words import (
     KINDS_OF_PLACES,
     chosen_lists,
@@ -212,6 +214,7 @@ def _given(material: Material, choice: Choice, document: Document) -> list[tuple
 def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
     points = _("{total} points, provisional") if material.released is None else _("{total} points")
     contest_size = fit(material.record.rules.name, (45, 90))
+    news, seal = Changes(material, choice), picture_digest(material.picture)
     sheets: list[dict[str, Any]] = [
         {
             "contest_size": contest_size,
@@ -235,11 +238,16 @@ def award_sheets(material: Material, choice: Choice) -> dict[str, Any]:
         if _wanted(winner, choice)
         for name, of in (_named(winner),)
     ]
+    sheets = [
+        sheet
+        for sheet in sheets
+        if news.keep(f"{sheet['list']}/{sheet['kind']}/{sheet['number'] or sheet['name']}", (sheet, seal))
+    ]
     for sheet in sheets:
         sheet["roomy"] = not any(sheet[part] for part in ("contest_size", "size", "of_size", "place_size", "list_size"))
     if AWARD_SHEETS.order(choice) == "place":
         sheets.sort(key=lambda sheet: -sheet["rank"])
-    return {"sheets": sheets, "pages": len(sheets)}
+    return {"said": news.said, "sheets": sheets, "pages": len(sheets)}
 
 
 def script(material: Material, choice: Choice) -> dict[str, Any]:
@@ -337,7 +345,7 @@ AWARD_SHEETS = Document(
     when="after",
     names=gettext_lazy("everybody’s: the sheet is the family’s own"),
     build=award_sheets,
-    asks=("lists", "kinds", "places", "numbers", "order"),
+    asks=("lists", "kinds", "places", "numbers", "changed", "order"),
     orders={
         "list": gettext_lazy("list by list, the first place first"),
         "place": gettext_lazy("the last places of all lists first"),

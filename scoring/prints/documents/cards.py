@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from contest.watch.progress import group_order
 from scoring.core.record import Contestant
+from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -20,7 +21,7 @@ AT_ONCE = 4
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
-    divisions = material.division_names
+    divisions, news = material.division_names, Changes(material, choice)
     cards: list[dict[str, Any]] = [
         {
             "number": person.number,
@@ -35,7 +36,9 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         for person in material.present
         if choice.wants(person.number)
         for judged in material.placed_classes
-        if person.division in judged.divisions and (not choice.classes or judged.number in choice.classes)
+        if person.division in judged.divisions
+        and (not choice.classes or judged.number in choice.classes)
+        and news.keep(f"{person.number}/{judged.number}", (person.group, divisions[person.division], judged.name))
     ]
     if DOCUMENT.order(choice) == "class":
         position = {judged.number: place for place, judged in enumerate(material.record.classes)}
@@ -47,7 +50,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     # A stack that was dropped can be put in order again.
     for at, card in enumerate(cards, start=1):
         card["at"] = at
-    return {"sheets": stacked(cards, AT_ONCE), "all": len(cards), "pages": -(-len(cards) // AT_ONCE)}
+    return {"said": news.said, "sheets": stacked(cards, AT_ONCE), "all": len(cards), "pages": -(-len(cards) // AT_ONCE)}
 
 
 def _group(person: Contestant) -> tuple[Any, ...]:
@@ -64,7 +67,7 @@ DOCUMENT = Document(
     when="before",
     names=gettext_lazy("numbers only"),
     build=build,
-    asks=("numbers", "classes", "order"),
+    asks=("numbers", "classes", "changed", "order"),
     orders={
         "number": gettext_lazy("by contestant: each one’s cards together"),
         "team": gettext_lazy("by team, then by contestant"),

@@ -23,6 +23,7 @@ from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import counting_reasons, is_standardising
+from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.document import Document
@@ -58,20 +59,25 @@ def packets_of(material: Material, choice: Choice) -> list[Packet]:
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     sheets = _Sheets(material)
-    packets: list[dict[str, Any]] = [
-        {
-            "title": packet.team or f"{packet.members[0].number} {full_name(packet.members[0])}".strip(),
-            "division": material.division_names[packet.division],
-            "team": sheets.team(packet),
-            "people": [sheets.person(person) for person in packet.members],
-        }
-        for packet in packets_of(material, choice)
-    ]
+    news = Changes(material, choice)
+    packets: list[dict[str, Any]] = []
+    for packet in packets_of(material, choice):
+        team = sheets.team(packet)
+        people = [sheets.person(person) for person in packet.members]
+        packets.append(
+            {
+                "title": packet.team or f"{packet.members[0].number} {full_name(packet.members[0])}".strip(),
+                "division": material.division_names[packet.division],
+                "team": team if team and news.keep(f"{packet.division}/{packet.team}", team) else None,
+                "people": [person for person in people if news.keep(str(person["number"]), person)],
+            }
+        )
     pages = sum(len(packet["people"]) + bool(packet["team"]) for packet in packets)
     return {
         "packets": packets,
         "open": sheets.open,
         "pages": pages,
+        "said": news.said,
         "standardised": sheets.standardised,
     }
 
@@ -221,7 +227,7 @@ class _Sheets:
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": self._shown(f"class:{judged.number}", person.number) if counts else "",
             "state": _("void") if is_void else "" if counts else _("no key yet"),
-            "beside": self._beside(judged, person, lost if known else None) if counts else (),
+            "beside": tuple(self._beside(judged, person, lost if known else None)) if counts else (),
             "known": known,
             "lost": lost,
             "picture": crossing(judged.official, placing) if known and judged.official else "",
@@ -303,6 +309,6 @@ DOCUMENT = Document(
     when="after",
     names=gettext_lazy("the team’s own"),
     build=build,
-    asks=("numbers",),
+    asks=("numbers", "changed"),
     needs=frozenset({"notes"}),
 )

@@ -167,7 +167,7 @@ def html(material: Material, document: str, choice: Choice | None = None) -> str
 def pdf(material: Material, document: str, choice: Choice | None = None) -> Pdf:
     """A document as it is printed. What several tests look at is made once."""
     choice = choice or Choice()
-    page, pages = html_of(DOCUMENTS[document], material, choice)
+    page, pages, _ = html_of(DOCUMENTS[document], material, choice)
     return _printed(page, choice.copies, material.picture, pages)
 
 

@@ -50,7 +50,7 @@ def drawn(made):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("material", [demo, nameless])
 def test_cards_are_as_though_each_had_been_laid_out(monkeypatch, material, paper):
-    html, _ = html_of(CARDS, material(), choice(material(), paper=paper))
+    html, *_ = html_of(CARDS, material(), choice(material(), paper=paper))
     made, whole = Pdf(render_pdf(html)), plain(monkeypatch, html)
     assert drawn(made) == drawn(whole)
     assert [page.extract_text() for page in made.pages] == [page.extract_text() for page in whole.pages]
@@ -61,7 +61,7 @@ def test_cards_are_as_though_each_had_been_laid_out(monkeypatch, material, paper
 
 
 def test_some_sheets_after_others_are_the_same(monkeypatch):
-    html, _ = html_of(CARDS, demo(), choice(demo()))
+    html, *_ = html_of(CARDS, demo(), choice(demo()))
     at_once = Pdf(render_pdf(html, copies=2))
     monkeypatch.setattr(imposing, "AT_ONCE", 3)
     some = Pdf(render_pdf(html, copies=2))
@@ -71,7 +71,7 @@ def test_some_sheets_after_others_are_the_same(monkeypatch):
 
 
 def test_each_different_piece_is_laid_out_once():
-    html, _ = html_of(CARDS, demo(), choice(demo(), count=12))
+    html, *_ = html_of(CARDS, demo(), choice(demo(), count=12))
     head, *sheets = html.split(NEW_PAGE)
     (made,) = imposing.impositions(head, sheets)
     cards = html.count("<article")
@@ -82,7 +82,7 @@ def test_each_different_piece_is_laid_out_once():
 
 
 def test_sheets_that_name_nothing_as_a_pieces_own_are_laid_out_as_they_are():
-    html, _ = html_of(DOCUMENTS["numbers"], demo(), choice(demo()))
+    html, *_ = html_of(DOCUMENTS["numbers"], demo(), choice(demo()))
     head, *sheets = html.split(NEW_PAGE)
     assert sheets
     assert imposing.impositions(head, sheets) == []
@@ -90,7 +90,7 @@ def test_sheets_that_name_nothing_as_a_pieces_own_are_laid_out_as_they_are():
 
 def test_a_job_hears_of_the_sheets_that_are_made(monkeypatch):
     monkeypatch.setattr(imposing, "AT_ONCE", 4)
-    html, pages = html_of(CARDS, demo(), choice(demo()))
+    html, pages, _ = html_of(CARDS, demo(), choice(demo()))
     heard = []
     rendering.render_pdf(html, progress=lambda page, of: heard.append((page, of)))
     assert heard == [(4, 0), (8, 0), (pages, pages)]

@@ -14,7 +14,7 @@ LONG = ("packets", "award-sheets")
 
 
 def in_parts(monkeypatch, material, document, choice, pages=None):
-    page, expected = html_of(DOCUMENTS[document], material, choice)
+    page, expected, _ = html_of(DOCUMENTS[document], material, choice)
     with monkeypatch.context() as patch:
         patch.setattr(rendering, "PART", len(page) // 6)
         assert len(rendering._in_parts(page)) > 1
