@@ -23,6 +23,7 @@ from reasons.models import ReasonsDay, Slot
 from scoring.announced.keys import shown_key
 from scoring.announced.released import released
 from scoring.board.ceremony import holds_back
+from scoring.models import Protest, ProtestWindow
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
@@ -78,6 +79,8 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
         class_notes=_class_notes(contest, needs),
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
+        protests=tuple(_protests(contest)) if "protests" in needs else (),
+        protest_window=_window(contest) if "protests" in needs else None,
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
 
@@ -126,6 +129,17 @@ def _for_a_critique(contest: Contest, still_open: Mapping[int, str]) -> dict[int
         for number, by_itself in shown
         if by_itself
     }
+
+
+def _protests(contest: Contest) -> Iterable[plain.Protest]:
+    for row in Protest.objects.filter(contest=contest):
+        decided_at = localtime(row.closed_at) if row.closed_at else None
+        yield plain.Protest(row.by, row.text, localtime(row.at), row.outcome, decided_at)
+
+
+def _window(contest: Contest) -> plain.ProtestWindow | None:
+    window = ProtestWindow.objects.filter(contest=contest).first()
+    return plain.ProtestWindow(localtime(window.deadline), window.note) if window else None
 
 
 def _rooms(contest: Contest) -> Iterable[plain.Room]:

@@ -65,6 +65,23 @@ class PostedKey(NamedTuple):
     open: str = ""
 
 
+class Protest(NamedTuple):
+    """A protest that was noted. `at` and `decided_at` are local time; the latter is None while it is open."""
+
+    by: str
+    text: str
+    at: datetime
+    outcome: str = ""
+    decided_at: datetime | None = None
+
+
+class ProtestWindow(NamedTuple):
+    """Until when protests are taken, in local time, and what people were told besides."""
+
+    deadline: datetime
+    note: str
+
+
 @dataclass(frozen=True, slots=True)
 class Material:
     """A contest at one revision.
@@ -103,6 +120,8 @@ class Material:
     rooms: tuple[Room, ...] = ()
     class_notes: dict[int, tuple[PairNotes, ...]] = field(default_factory=dict)
     doubts: tuple[Any, ...] = ()
+    protests: tuple[Protest, ...] = ()
+    protest_window: ProtestWindow | None = None
     ways_in: tuple[Any, ...] = ()
 
     @property

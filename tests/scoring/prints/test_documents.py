@@ -26,7 +26,7 @@ CUT = {
     *("placing-cards", "large-cards", "spare-cards", "stack-covers"),
     *("numbers", "spare-numbers", "score-slips", "key-forms"),
 }
-BY_HAND = {"spare-cards", "spare-numbers"}  # whoever has nothing yet may want them
+BY_HAND = {"spare-cards", "spare-numbers", "protest-receipts"}  # whoever has nothing yet may want them
 TO_THE_EDGE = CUT | {"ribbon-labels"}
 
 
