@@ -23,6 +23,7 @@ from django.utils import translation
 from contest.disk import trouble
 from contest.helpers.throttling import limiter
 from contest.records import tallying
+from contest.slips import mixups
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
 from contest.uploads import brought
@@ -203,6 +204,7 @@ def nothing_remembered():
     tallying.forget_all()
     revisions.forget_all()
     waiting.forget_all()
+    mixups.forget_all()
     released.forget_all()
     board_cache.forget_all()
     brought.forget_all()

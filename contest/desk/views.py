@@ -152,10 +152,11 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
 @never_cache
 @require_GET
 def looks(request: Request, pk: int, number: int) -> HttpResponse:
-    """Whether what the reader types looks as though it were another class's."""
+    """Whether the stack that the reader has been through looks as though it lay upside down or were another class's."""
     judged = _class_of(contest_for(request, pk), number)
     run = Run(judged, request.GET.get("group", ""), request.who)
-    return JsonResponse({"like_another": whole_stacks.looks_like_another(run)})
+    looks = whole_stacks.looks_mixed_up(run)
+    return JsonResponse({"mixed_up": str(looks) if looks else ""})
 
 
 @open_to(Duty.TABULATOR)

@@ -2,44 +2,30 @@
 
 from __future__ import annotations
 
-from statistics import fmean, pstdev
 from typing import Any
 
 from django.utils.translation import ngettext
 
 from contest.changes import once
-from contest.models import Card, JudgingClass
+from contest.models import JudgingClass
+from contest.records.tallying import tallied
+from contest.slips.mixups import finding_of
 from contest.slips.reading import Outcome
 from contest.slips.whole_stacks import Run, bring_all_back, take_back_all
-from scoring.core.placing import grid, is_placing
-
-IN_A_ROW = 3
-"""As many of the last cards are looked at."""
-
-ENOUGH = 10
-"""Cards of others, from which on it is known what a class scores."""
-
-FAR = 1.5
-"""Standard deviations by which the mean of so few cards lies below the class's once in 200 stacks that are right."""
+from contest.trail.sentences import Sentence
+from scoring.core.mixups import mixup_of_stack
 
 
-def looks_like_another(run: Run) -> bool:
-    """Whether the last cards of a run score far below what the class does: perhaps they are another class's.
-
-    Only once its key is confirmed and enough other cards are read. It says nothing of any single card.
-    """
+def looks_mixed_up(run: Run) -> Sentence | None:
+    """What looks wrong with a stack as its reader has read it: that it lay upside down, or is another class's. None
+    where nothing does, and before the class's key is confirmed."""
     key = run.judging_class.keys.last()
     if key is None or not key.confirmed_by:
-        return False
-    last = list(run.readings().order_by("-pk")[:IN_A_ROW])
-    points = dict(grid(key.official, key.cuts, run.judging_class.perfect))
-    theirs = Card.objects.filter(judging_class=run.judging_class, contestant__present=True)
-    others = theirs.exclude(contestant__in=[reading.contestant_id for reading in last])
-    level = [points[placing] for placing in others.values_list("placing", flat=True) if is_placing(placing)]
-    here = [points[reading.placing] for reading in last if is_placing(reading.placing)]
-    if len(level) < ENOUGH or len(here) < IN_A_ROW:
-        return False
-    return fmean(here) < fmean(level) - FAR * max(pstdev(level), 2)
+        return None
+    record = tallied(run.judging_class.contest).record
+    cards = {reading.number: reading.placing for reading in run.readings()}
+    found = mixup_of_stack(record, run.judging_class.number, run.group, cards)
+    return finding_of(found, record).line if found else None
 
 
 def take_all_back(run: Run, sent: dict[str, Any]) -> Outcome:

@@ -5,7 +5,16 @@ from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
-from contest.models.readings import MarkReading, Reading, ReadingFields, ReasonsReading, Source, StackClaim, Submission
+from contest.models.readings import (
+    MarkReading,
+    Reading,
+    ReadingFields,
+    ReasonsReading,
+    Source,
+    StackClaim,
+    Submission,
+    WavedMixup,
+)
 from contest.models.scores import Card, Key, KeyDispute, Mark, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
@@ -45,5 +54,6 @@ __all__ = [
     "TrailEntry",
     "TrailName",
     "Unrecorded",
+    "WavedMixup",
     "own_id",
 ]

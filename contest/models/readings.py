@@ -6,7 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.names import Names
-from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
+from contest.models.outline import TEXT_LENGTH, Contest, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.scores import POSSIBLE_CARDS
 from scoring.core.record import HUNDREDTHS, MOST_REASONS
@@ -145,6 +145,28 @@ class StackClaim(models.Model):
 
     def __str__(self) -> str:
         return f"class {self.judging_class_id}, group {self.group}"
+
+
+class WavedMixup(models.Model):
+    """Somebody looked at what seems mixed up, and said why it is right; `what` is the finding's key."""
+
+    holds_names = Names(people=("by",), words=("reason",))
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="waved_mixups", db_index=False)
+    what = models.CharField(max_length=16)
+    by = models.CharField(max_length=NAME_LENGTH)
+    at = models.DateTimeField(auto_now_add=True)
+    reason = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "what"], name="waved_mixup_unique"),
+            CheckConstraint(condition=~Q(reason=""), name="waved_mixup_has_a_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return self.what
 
 
 class Submission(models.Model):

@@ -29,6 +29,7 @@ RECORDED = (
     "contest.ReasonsOfficial",
     "contest.ReasonsReading",
     "contest.ReasonsScore",
+    "contest.WavedMixup",
     "reasons.ReasonsDay",
     "reasons.Room",
     "reasons.Room_officials",

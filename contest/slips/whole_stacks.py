@@ -1,7 +1,9 @@
-"""Whole stacks: all that one reader read of a class and group, taken back or moved at once."""
+"""Whole stacks: all that one reader read of a class and group, taken back or moved at once; and all that anybody read
+of a stack, turned or exchanged."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -12,7 +14,8 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, JudgingClass, Reading
 from contest.slips.cards import CardSlip
-from contest.slips.reading import bring_back, move, take_back
+from contest.slips.reading import bring_back, decide, move, read, set_aside, take_back
+from scoring.core.placing import is_placing
 
 
 @dataclass(frozen=True)
@@ -90,3 +93,46 @@ def _owners(run: Run, readings: list[Reading], there: JudgingClass, group: str) 
         )
         raise NotPossible(text.format(count=len(owners), readings=len(readings)))
     return owners[: len(readings)]
+
+
+@changes
+def turn_cards(judging_class: JudgingClass, numbers: Collection[int], who: str, reason: str) -> int:
+    """Let the cards of these contestants, which lay upside down, be read from last to first; return how many readings
+    that was. Each stays its reader's. Raises NotPossible where there is no placing to turn."""
+    take_turn(judging_class.contest_id)
+    rows = [row for row in _live(judging_class).filter(number__in=numbers) if is_placing(row.placing)]
+    return _read_as([(row, judging_class, row.placing[::-1]) for row in rows], who, reason)
+
+
+@changes
+def exchange_stacks(one: JudgingClass, other: JudgingClass, group: str, who: str, reason: str) -> int:
+    """Let what was read of a group as each of two classes be of the other one; return how many readings that was.
+
+    Each stays its contestant's and its reader's. Raises NotPossible where nothing was read.
+    """
+    take_turn(one.contest_id)
+    ways = ((one, other), (other, one))
+    rows = [(row, there) for here, there in ways for row in _live(here).filter(contestant__group=group)]
+    rows.sort(key=lambda pair: pair[0].pk)
+    return _read_as([(row, there, row.placing) for row, there in rows], who, reason)
+
+
+def _live(judging_class: JudgingClass) -> QuerySet[Reading]:
+    rows = judging_class.readings.filter(contestant__isnull=False, withdrawn_at=None)
+    return rows.select_related("judging_class__contest", "contestant__division", "helper").order_by("pk")
+
+
+def _read_as(readings: list[tuple[Reading, JudgingClass, str]], who: str, reason: str) -> int:
+    """Set readings aside and let each say what it should have said, of the class that it is really of. All go before
+    the first comes back, so that none meets one that is about to go."""
+    if not readings:
+        raise NotPossible(_("there is nothing to put right: somebody did it meanwhile"))
+    for row, _there, _placing in readings:
+        set_aside(row, who, reason)
+    for row, there, placing in readings:
+        slip = CardSlip(there, row.number, row.contestant)
+        if row.decides:
+            decide(slip, placing, who, reason)
+        else:
+            read(slip, placing, row.by, helper=row.helper, source=row.source)
+    return len(readings)

@@ -30,6 +30,10 @@ ABOUT_ABSENT = (
     gettext_noop("the card stays, and counts for nobody"),
 )
 RUN_BECAUSE = (gettext_noop("the stack was read as another"),)
+MIXUP_BECAUSE = (
+    gettext_noop("the papers were looked at, and they are right"),
+    gettext_noop("the official was asked: the contestants saw the class otherwise"),
+)
 LONGEST_REASON = 150
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
 
@@ -171,6 +175,13 @@ class MoveForm(ReasonedForm):
                 if name in self.fields and not cleaned.get(name) and name not in self.errors:
                     self.add_error(name, label)
         return cleaned
+
+
+class MixupForm(ReasonedForm):
+    """Why what looks mixed up is right as it is."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, reasons=MIXUP_BECAUSE, **kwargs)
 
 
 class AbsentForm(ReasonedForm):

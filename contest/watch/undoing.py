@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -18,7 +18,7 @@ from django.utils.translation import gettext_noop
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.history.taking_back import take_back_change
-from contest.models import Contest, Contestant, RowChange
+from contest.models import Contest, Contestant, RowChange, WavedMixup
 from contest.slips.kinds import BY_NAME, KINDS, slip_of
 from contest.slips.reading import bring_back, set_aside
 from contest.slips.slip import Place
@@ -38,14 +38,15 @@ def stretch(contest: Contest, work: Callable[[], Any]) -> str:
 
 @dataclass(frozen=True)
 class Done:
-    """What a stretch of changes did: the readings it `added` and those it `withdrew`, and the `people` who came or
-    went, each with the revision at which they did."""
+    """What a stretch of changes did: the readings it `added` and those it `withdrew`, the `people` who came or went,
+    and the findings it `waved` through, each of these with the revision at which that was."""
 
     contest: Contest
     said: str
     added: list[Any]
     withdrew: list[Any]
     people: list[tuple[int, Contestant]]
+    waved: list[tuple[int, int]] = field(default_factory=list)
 
     @property
     def lines(self) -> list[str]:
@@ -59,7 +60,11 @@ class Done:
         moved = [row for row in self.added if not row.decides]
         for old, new in zip(self.withdrew, moved, strict=False):
             said = {"value": slip_of(old).text(old), "slip": slip_of(old).title, "there": slip_of(new).title}
-            lines.append(_("{slip}: the reading {value} is of {there} now.").format(**said))
+            text = _("{slip}: the reading {value} is of {there} now.")
+            if said["slip"] == said["there"]:
+                said["now"] = slip_of(new).text(new)
+                text = _("{slip}: the reading {value} is {now} now.")
+            lines.append(text.format(**said))
         for row in self.withdrew[len(moved) :]:
             slip = slip_of(row)
             lines.append(_("{slip}: the reading {value} is set aside.").format(slip=slip.title, value=slip.text(row)))
@@ -72,6 +77,7 @@ class Done:
         for _revision, person in self.people:
             text = _("{number} is here and competes.") if person.present else _("{number} is absent.")
             lines.append(text.format(number=person.number))
+        lines += [_("What looked mixed up stays as it is.") for _wave in self.waved]
         return lines
 
     @property
@@ -82,7 +88,12 @@ class Done:
     @property
     def stands(self) -> bool:
         """Whether all of it is still as it was done."""
-        return not any(row.withdrawn_at for row in self.added) and all(row.withdrawn_at for row in self.withdrew)
+        waved = self.contest.waved_mixups.filter(pk__in=[pk for _revision, pk in self.waved])
+        return (
+            not any(row.withdrawn_at for row in self.added)
+            and all(row.withdrawn_at for row in self.withdrew)
+            and waved.count() == len(self.waved)
+        )
 
 
 def done_at(contest: Contest, said: str) -> Done | None:
@@ -111,7 +122,9 @@ def done_at(contest: Contest, said: str) -> Done | None:
     persons = [(people[row.pk][1], row) for row in contest.contestants.filter(pk__in=people).order_by("number")]
     if sum(not row.decides for row in added) > len(withdrew):
         return None  # somebody read something: that is taken back at their desk
-    return Done(contest, said, added, withdrew, persons) if added or withdrew or persons else None
+    waves = changed.get(WavedMixup._meta.db_table, {})
+    waved = [(how[1], pk) for pk, how in waves.items() if how[0] == RowChange.Kind.INSERT]
+    return Done(contest, said, added, withdrew, persons, waved) if added or withdrew or persons or waved else None
 
 
 @changes
@@ -125,5 +138,5 @@ def undo(contest: Contest, said: str, by: str) -> None:
         set_aside(row, by, UNDONE)
     for row in done.withdrew:
         bring_back(row, by)
-    for revision in {revision for revision, _person in done.people}:
+    for revision in {revision for revision, _what in (*done.people, *done.waved)}:
         take_back_change(contest.trail.select_related("contest").get(revision=revision), by)

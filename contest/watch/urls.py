@@ -3,7 +3,7 @@
 from django.urls import path
 
 from contest.slips.kinds import KINDS
-from contest.watch.views import doubts, history, keys, progress, runs
+from contest.watch.views import doubts, history, keys, mixups, progress, runs
 
 urlpatterns = [
     path("progress/", progress.progress, name="progress"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("doubts/", doubts.doubts, name="doubts"),
     path("doubts/news/", doubts.news, name="doubts-news"),
     path("doubts/interchanged/", doubts.mend, name="doubts-interchanged"),
+    path("doubts/mixed-up/", mixups.mixup, name="doubts-mixup"),
     path("doubts/undo/", doubts.undo, name="doubts-undo"),
     path("people/<int:number>/", doubts.absent, name="absent"),
     path("readings/<slug:slips>/<int:reading>/", history.put_right, name="put-right"),

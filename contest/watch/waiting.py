@@ -11,6 +11,7 @@ from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest
 from contest.slips.cards import CardSlip
+from contest.slips.mixups import count_at_last_look
 from contest.trail.touched import touched_since
 from contest.watch.doubts import Doubt
 from contest.watch.finding import doubts_about_cards, doubts_of, oldest_first
@@ -50,7 +51,8 @@ def waiting(contest: Contest) -> Waiting:
 
 
 def doubt_count(contest: Contest) -> int:
-    return len(waiting(contest).doubts)
+    """How much waits: the doubts, and what looked mixed up when somebody last looked."""
+    return len(waiting(contest).doubts) + count_at_last_look(contest)
 
 
 @one_snapshot()

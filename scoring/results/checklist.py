@@ -17,16 +17,16 @@ from contest.entries.arrivals import never_came
 from contest.keys import DISPUTED
 from contest.models import Contest, State
 from contest.records.tallying import Tallied
+from contest.slips.mixups import Finding, open_findings
 from contest.trail.sentences import Sentence, as_json, sentence
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.waiting import waiting
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import limits
-from scoring.core.record import Record
-from scoring.core.result import IndividualRow, Result, TeamRow
+from scoring.core.result import IndividualRow, TeamRow
 from scoring.core.standardising import LEAST_SETS, is_standardising, too_few_sets
-from scoring.results.lines import as_number, first_of, joined
+from scoring.results.lines import first_of, joined
 from scoring.standings.open_ends import OpenEnds, open_ends
 
 CARDS, KEYS = gettext_noop("Cards"), gettext_noop("Keys")
@@ -42,12 +42,14 @@ STRAYS = {UNKNOWN: "cards_of_nobody", WRONG_CLASS: "cards_of_another_class", ABS
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing that is not as it should be, or may not be. `address` leads to its mending."""
+    """One thing that is not as it should be, or may not be. `address` leads to its mending; a `finding` can be mended
+    at once."""
 
     section: str
     line: Sentence
     address: str
     mend: str
+    finding: Finding | None = None
 
     @property
     def text(self) -> str:
@@ -62,12 +64,14 @@ class Item:
 
 def checklist(contest: Contest, shown: Tallied) -> list[Item]:
     """Everything that is open or looks wrong, in the order of SECTIONS."""
-    return _Checking(contest, shown.record, shown.result, open_ends(contest)).items()
+    return _Checking(contest, shown, open_ends(contest)).items()
 
 
 class _Checking:
-    def __init__(self, contest: Contest, record: Record, result: Result, ends: OpenEnds) -> None:
-        self._contest, self._record, self._result, self._ends = contest, record, result, ends
+    def __init__(self, contest: Contest, shown: Tallied, ends: OpenEnds) -> None:
+        record = shown.record
+        self._contest, self._record, self._result, self._ends = contest, record, shown.result, ends
+        self._mixups = open_findings(contest, shown)
         self._divisions = {division.code: division.name for division in record.divisions}
         self._void = {judged.number for judged in record.classes if judged.void}
         division_of = {contestant.number: contestant.division for contestant in record.contestants}
@@ -196,15 +200,12 @@ class _Checking:
         return {(s.division, s.code, kind): most for s in self._result.standings for kind in ("individuals", "teams")}
 
     def _worth_a_look(self) -> Iterator[Item]:
-        odd = suspicious.OddCards(self._record)
-        yield from self._odd_keys(odd)
-        reversals, far_out = odd.reversed_cards(), odd.far_out()
-        for number, people in reversals.items():
-            yield self._cards_to_look_at("cards_reversed", number, people)
-        for number, people in far_out.items():
-            others = [person for person in people if person not in reversals.get(number, ())]
-            if others:
-                yield self._cards_to_look_at("cards_far_out", number, others)
+        for finding in self._mixups:
+            address, mend = f"{reverse('doubts', args=[self._contest.pk])}#{finding.anchor}", _("See what can be done")
+            if finding.act == "key" and len(finding.mixup.classes) == 1:
+                address, mend = reverse("key", args=[self._contest.pk, *finding.mixup.classes]), _("Key it again")
+            yield Item(LOOK, finding.line, address, mend, finding)
+        yield from self._idle_cuts()
         for number, people in suspicious.odd_reasons(self._record).items():
             line = self._of_class("reasons_odd", number, people)
             yield self._item(LOOK, line, _("See the scores"), "scores-class", number)
@@ -223,38 +224,12 @@ class _Checking:
             team_pk = self._ends.teams[same.division, same.team]
             yield self._item(LOOK, line, _("See the team"), "standings-team", same.division, team_pk)
 
-    def _odd_keys(self, odd: suspicious.OddCards) -> Iterator[Item]:
+    def _idle_cuts(self) -> Iterator[Item]:
         see_the_key = _("See the key")
-        hard = {odd_key.number: odd_key for odd_key in odd.no_better_than_blind()}
-        for number, odd_key in hard.items():
-            line = sentence(
-                "key_no_better_than_blind",
-                judged=number,
-                cards=odd_key.cards,
-                lost=as_number(odd_key.lost),
-                blind=as_number(odd_key.blind),
-            )
-            yield self._item(LOOK, line, see_the_key, "key", number)
-        for rare in odd.rarely_given():
-            if rare.number in hard:
-                continue
-            if rare.given:
-                of = {"count": rare.given, "cards": rare.cards}
-                line = sentence("official_placing_rarely_given", judged=rare.number, **of)
-            else:
-                line = sentence("official_placing_not_given", judged=rare.number, count=rare.cards)
-            yield self._item(LOOK, line, see_the_key, "key", rare.number)
         for number, names in suspicious.cuts_of_nothing(self._record).items():
             cuts = joined([sentence(f"cut_{name}") for name in names])
             line = sentence("cuts_of_nothing", judged=number, cuts=cuts, count=len(names))
             yield self._item(LOOK, line, see_the_key, "key", number)
-
-    def _cards_to_look_at(self, code: str, number: int, people: list[int]) -> Item:
-        """One card by itself; of several, the class's page, where each is a link."""
-        line = sentence(code, judged=number, count=len(people), whose=joined(people))
-        if len(people) == 1:
-            return self._item(LOOK, line, _("See the card"), "card", number, people[0])
-        return self._item(LOOK, line, _("See the cards"), "progress-class", number)
 
     def _of_class(self, code: str, number: int, people: Sequence[int]) -> Sentence:
         return sentence(code, judged=number, count=len(people), whose=first_of(people))

@@ -1,5 +1,5 @@
-// A stack as a whole: asks whether it is really the one that it is read as, where the cards in a row say otherwise, and
-// takes back at once all that was read of it.
+// A stack as a whole: asks whether it is really the one that it is read as, where readings in a row differ from somebody
+// else's, or all of them together say otherwise once it ends; and takes back at once all that was read of it.
 
 import * as sounds from "./desk-sounds.js";
 
@@ -11,7 +11,6 @@ export class WholeStack {
     this.desk = desk;
     this.redo = redo;
     this.differ = 0; // readings in a row that differ from somebody else's
-    this.answered = 0;
     this.sure = false; // whoever reads has said that it is that stack
     desk.acts["stack-is-right"] = () => {
       this.sure = true;
@@ -34,18 +33,18 @@ export class WholeStack {
   async heard(sent, kind) {
     if (sent.stack !== this.desk.page.stack || this.sure) return;
     this.differ = kind === "differs" ? this.differ + 1 : 0;
-    this.answered += 1;
-    if (this.differ >= IN_A_ROW) this.ask();
-    else if (this.answered % IN_A_ROW === 0) {
+    if (this.differ >= IN_A_ROW) this.ask(this.part("whole-why").dataset.differ);
+    else if (this.desk.run.ended && !this.desk.outbox.waiting().length) {
       const { answer } = await this.desk.outbox.fetch(this.desk.page.addresses["whole-looks"]);
-      if (answer?.like_another) this.ask();
+      if (answer?.mixed_up) this.ask(answer.mixed_up);
     }
   }
 
-  ask() {
+  ask(why) {
     const { entry, stage } = this.desk;
     if (this.sure || entry.asksStack) return;
     this.differ = 0;
+    this.part("whole-why").textContent = why;
     entry.askStack();
     sounds.buzz();
     this.desk.draw();

@@ -85,7 +85,7 @@ SUPERINTENDENTS_ALONE = {
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),
     *("doubts", "doubts-news", "absent", "card", "decide-card", "put-right", "bring-back"),
     *("misread-card", "misread-reasons-score", "misread-mark", "misread-team-mark", "doubts-undo"),
-    *("doubts-interchanged", "run"),
+    *("doubts-interchanged", "doubts-mixup", "run"),
     *("reasons-score", "decide-reasons-score"),
     *("mark", "decide-mark", "team-mark", "decide-team-mark"),
     *("accept-key", "scores-class", "scores-part"),

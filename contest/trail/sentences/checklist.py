@@ -71,6 +71,39 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     ),
     "rank_shared": _("{division}, {list}: {whose} share rank {rank}"),
     "rank_shared_by_teams": _("{division}, {list}: teams {whose} share rank {rank}"),
+    "mixup_reversed": _(
+        "Class {judged}: its {count} cards fit the key {better} better, {mended} against {now} points. Was {official} "
+        "typed from last to first?"
+    ),
+    "mixup_ends": _(
+        "Class {judged}: its {count} cards fit the key {better} better, {mended} against {now} points. Did the first "
+        "and the last of {official} change places?"
+    ),
+    "mixup_neighbours": _(
+        "Class {judged}: its {count} cards fit the key {better} better, {mended} against {now} points. Did neighbours "
+        "in {official} change places?"
+    ),
+    "mixup_classes": _(
+        "Classes {judged} and {other}: the cards of each fit the other’s key better, together {mended} against {now} "
+        "points. Was each key typed for the other class?"
+    ),
+    "mixup_stacks": _(
+        "Group {group}: the {count} cards read as class {judged} and the {other_count} read as class {other} fit "
+        "better the other way round, together {mended} against {now} points. Were the stacks exchanged?"
+    ),
+    "mixup_elsewhere": _(
+        "Class {judged}, group {group}: these {count} cards fit class {other} better, {mended} against {now} points. "
+        "Is it the stack of class {other}?"
+    ),
+    "mixup_turned": _(
+        "Class {judged}, group {group}: the {count} cards fit better from last to first, {mended} against {now} "
+        "points. Did the stack lie upside down?"
+    ),
+    "mixup_some": _(
+        "Class {judged}, group {group}: {count} cards fit better from last to first, {mended} against {now} points. "
+        "Did they lie upside down? {whose}"
+    ),
+    # No longer told; trails hold these two, and the three of keys below.
     "cards_reversed": ngettext_noop(
         "Class {judged}: the card of {whose} is the official placing reversed",
         "Class {judged}: the cards of {whose} are the official placing reversed",

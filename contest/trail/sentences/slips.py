@@ -22,6 +22,7 @@ SENTENCES = {
     "no_card": _("no card"),
     "no_score": _("no score"),
     "unreadable": _("unreadable"),
+    "mixup_waved": _("looks mixed up, and is right: {line}"),
     "stack_taken": _("class {judged}: stack taken"),
     "stack_given_back": _("class {judged}: stack given back"),
     "group_stack_taken": _("class {judged}, group {group}: stack taken"),

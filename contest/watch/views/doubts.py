@@ -16,11 +16,12 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in, never_came
 from contest.models import Contest
 from contest.slips.kinds import BY_NAME
+from contest.slips.mixups import open_findings
 from contest.watch import deciding, undoing
 from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
 from contest.watch.filtering import Filter
-from contest.watch.forms import AbsentForm, DecideForm, MoveForm, ReasonedForm
+from contest.watch.forms import AbsentForm, DecideForm, MixupForm, MoveForm, ReasonedForm
 from contest.watch.interchanged import INTERCHANGED, interchanged
 from contest.watch.papers import slip_of_doubt, where_they_lie, with_their_absence
 from contest.watch.rendering import address_of, page
@@ -73,7 +74,7 @@ def show_doubts(
     part = part_of(chosen, MOST_SHOWN, _without_focus(asked), keys.get(at))
     lie, pairs = where_they_lie(contest, part.rows), interchanged(every.doubts)
     focus = at if at in keys else part.rows[0].key if part.rows else ""
-    items = []
+    items, findings = [], open_findings(contest)
     for place, doubt in enumerate(with_their_absence(contest, part.rows), start=part.first):
         following = chosen[place].key if place < len(chosen) else ""
         back = {"back": "doubts", "next": following, "among": wanted.query}
@@ -105,7 +106,8 @@ def show_doubts(
         status,
         items=items,
         part=part,
-        count=len(every.doubts),
+        count=len(every.doubts) + len(findings),
+        any_doubts=bool(every.doubts),
         filter=wanted,
         kinds=wanted.kinds(every.doubts),
         groups=wanted.groups(every.doubts),
@@ -119,6 +121,7 @@ def show_doubts(
         undone="undone" in request.GET,
         undo_back="doubts",
         heaps=heaps(every.doubts),
+        findings=[(finding, MixupForm(key=finding.anchor)) for finding in findings],
     )
 
 

@@ -27,7 +27,7 @@ def test_three_in_a_row_that_differ_stop_the_desk_and_all_goes_back_and_forth_at
         expect(now(page)).to_have_text(str(number))
         keys(page, "421")
     expect(desk(page)).to_have_attribute("data-mode", "whole")
-    expect(page.get_by_text("Is this really class 1, group A?", exact=True)).to_be_visible()
+    expect(page.get_by_text("Is this really class 1, group A, the right way up?", exact=True)).to_be_visible()
     assert_sound(page, "is this really that stack")
     keys(page, "31")
     expect(message(page)).to_have_text("First answer: is this really that stack?")
@@ -65,8 +65,16 @@ def test_whoever_is_sure_is_not_asked_again_and_takes_all_back_by_one_press(sit,
     expect(now(page)).to_have_text("101")
 
 
-def test_a_first_reader_whose_cards_score_far_too_little_is_asked_too(sit, contest):
+def test_a_stack_that_looks_mixed_up_is_asked_of_once_it_ends_and_not_before(sit, contest):
+    said = "Class 1, group A: the 6 cards fit better from last to first, 274 against 151 points."
     page = sit(contest)
-    page.route("**/looks/**", lambda route: route.fulfill(json={"like_another": True}))
+    page.route("**/looks/**", lambda route: route.fulfill(json={"mixed_up": said}))
     keys(page, "312124231")
-    expect(page.get_by_text("Is this really class 1, group A?", exact=True)).to_be_visible()
+    all_sent(page)
+    expect(now(page)).to_have_text("104")
+    keys(page, "213143341")
+    expect(page.get_by_text("Is this really class 1, group A, the right way up?", exact=True)).to_be_visible()
+    expect(page.get_by_text(said, exact=True)).to_be_visible()
+    assert_sound(page, "a stack that looks mixed up")
+    keys(page, "z")
+    expect(progress(page)).to_have_text("0 of 6 read")

@@ -72,6 +72,8 @@ def fill(contest):
     room.classes.add(judged)
     read_reasons(judged, official, someone, 4300, "Ann", uuid4(), helper)
     contest.tie_steps.create(scope="individual", position=1, kind="class", judging_class=judged)
+    contest.last_prints.create(document="awards", sheets={})
+    contest.waved_mixups.create(what="0123456789abcdef", by="Sue", reason="every paper was looked at")
     TieDecision.objects.create(
         contest=contest, division="SR", list="overall", kind="teams", order=["A", "B"], how="draw", reason="a coin"
     )

@@ -1,18 +1,23 @@
-"""A stack as a whole: whether it looks like another, taken back and brought back at once."""
+"""A stack as a whole: whether it looks mixed up, taken back and brought back at once."""
 
+import re
+from dataclasses import replace
 from uuid import uuid4
 
+import numpy as np
 import pytest
 
-from contest.desk.whole_stacks import looks_like_another
+from contest.desk.whole_stacks import looks_mixed_up
 from contest.models import Duty, Reading
+from contest.records import save_record
 from contest.slips.whole_stacks import Run
+from tests.bench.mixups import simulate
 from tests.factories import ClassFactory, ContestantFactory, a_contest
 from tests.slips import read_card
 
 pytestmark = pytest.mark.django_db
 
-BEST, WORST = "3124", "4213"
+BEST = "3124"
 
 
 @pytest.fixture
@@ -33,32 +38,46 @@ def read(contest, numbers, placing, by="Ann"):
         read_card(judged(contest), number, placing, by, uuid4())
 
 
-def of_ann(contest):
-    return Run(judged(contest), "A", "Ann")
+class TestWhatItLooksLike:
+    """The stack of class 1, group A, as Ann reads it, in a contest of which everything else is in."""
 
+    @pytest.fixture
+    def others(self):
+        record = simulate.contest(
+            np.random.default_rng(7), simulate.Crowd(people=30, classes=6, mean=45, agrees=True, in_group=10)
+        )
+        self.right = {
+            card.number: card.placing for card in record.cards if card.class_number == 1 and card.number < 111
+        }
+        cards = tuple(card for card in record.cards if card.class_number != 1 or card.number not in self.right)
+        return save_record(replace(record, cards=cards), by="test")
 
-class TestWhetherItLooksLikeAnother:
-    def test_it_does_where_three_in_a_row_score_far_below_the_class(self, contest):
-        read(contest, range(201, 213), BEST, "Cyd")
-        read(contest, (101, 102, 103), WORST)
-        assert looks_like_another(of_ann(contest))
+    def looks(self, contest, placings):
+        contest.refresh_from_db()
+        judged = contest.classes.select_related("contest").get(number=1)
+        for number, placing in placings.items():
+            read_card(judged, number, placing, "Ann", uuid4())
+        contest.refresh_from_db()
+        told = looks_mixed_up(Run(contest.classes.select_related("contest").get(number=1), "A", "Ann"))
+        return str(told) if told else ""
 
-    @pytest.mark.parametrize(("others", "numbers"), [(213, (101, 102)), (205, (101, 102, 103))])
-    def test_it_does_not_where_too_few_were_read(self, contest, others, numbers):
-        read(contest, range(201, others), BEST, "Cyd")
-        read(contest, numbers, WORST)
-        assert not looks_like_another(of_ann(contest))
+    def test_a_stack_that_is_right_is_let_be(self, others):
+        assert self.looks(others, self.right) == ""
 
-    def test_it_does_not_where_they_score_as_the_class_does(self, contest):
-        read(contest, range(201, 213), BEST, "Cyd")
-        read(contest, (101, 102, 103), BEST)
-        assert not looks_like_another(of_ann(contest))
+    def test_one_upside_down_is_told_in_points(self, others):
+        told = self.looks(others, {number: placing[::-1] for number, placing in self.right.items()})
+        assert re.fullmatch(
+            r"Class 1, group A: the 10 cards fit better from last to first, \d+ against \d+ points\. "
+            r"Did the stack lie upside down\?",
+            told,
+        )
 
-    def test_nobody_knows_before_the_key_is_confirmed(self, contest):
-        judged(contest).keys.update(confirmed_by="", confirmed_at=None)
-        read(contest, range(201, 213), BEST, "Cyd")
-        read(contest, (101, 102, 103), WORST)
-        assert not looks_like_another(of_ann(contest))
+    def test_few_cards_are_let_be(self, others):
+        assert self.looks(others, {number: placing[::-1] for number, placing in [*self.right.items()][:4]}) == ""
+
+    def test_nobody_knows_before_the_key_is_confirmed(self, others):
+        others.classes.get(number=1).keys.update(confirmed_by="", confirmed_at=None)
+        assert self.looks(others, {number: placing[::-1] for number, placing in self.right.items()}) == ""
 
 
 class TestTakingBack:
