@@ -7,8 +7,10 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from contextlib import nullcontext
+from contextlib import contextmanager, nullcontext
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from django.conf import settings
@@ -49,7 +51,21 @@ class Command(BaseCommand):
 
 
 def run_tests(arguments: list[str]) -> int:
-    return run_one_after_another(arguments) if arguments else run_in_pieces()
+    with compiled_once():
+        return run_one_after_another(arguments) if arguments else run_in_pieces()
+
+
+@contextmanager
+def compiled_once() -> Iterator[None]:
+    """Where Python is told to leave nothing compiled beside the code, the many processes of a run share a folder for it
+    elsewhere: otherwise each would compile all that it loads."""
+    if not sys.dont_write_bytecode:
+        yield
+        return
+    with TemporaryDirectory(prefix="tanbark-compiled-", ignore_cleanup_errors=True) as folder:
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        os.environ["PYTHONPYCACHEPREFIX"] = folder
+        yield
 
 
 def run_in_pieces() -> int:

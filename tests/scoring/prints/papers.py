@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import UTC, datetime, time
-from functools import cache, lru_cache
+from functools import cache, cached_property
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -95,11 +95,11 @@ def awkward() -> Material:
 
 
 @cache
-def large(contestants: int = 1500) -> Material:
+def large(contestants: int = 1500, groups: int = 40) -> Material:
     """A contest of many contestants in one division, of whom a class's cards are missing."""
     record = large_record(contestants)
     people = tuple(
-        person._replace(division="JR", group=f"{at % 40 + 1}") for at, person in enumerate(record.contestants)
+        person._replace(division="JR", group=f"{at % groups + 1}") for at, person in enumerate(record.contestants)
     )
     cards = tuple(card for card in record.cards if card.class_number > 1)
     slots = tuple(
@@ -165,13 +165,13 @@ def html(material: Material, document: str, choice: Choice | None = None) -> str
 
 
 def pdf(material: Material, document: str, choice: Choice | None = None) -> Pdf:
-    """A document as it is printed. What several tests look at is made once."""
+    """A document as it is printed. What several tests look at is laid out and read once."""
     choice = choice or Choice()
     page, pages, _ = html_of(DOCUMENTS[document], material, choice)
     return _printed(page, choice.copies, material.picture, pages)
 
 
-@lru_cache(maxsize=40)
+@cache
 def _printed(page: str, copies: int, picture: Path | None, pages: int) -> Pdf:
     return Pdf(render_pdf(page, copies, picture, pages=pages))
 
@@ -183,12 +183,25 @@ class Pdf:
         self.data = data if isinstance(data, bytes) else data.read_bytes()
         self._pdf = pdfplumber.open(io.BytesIO(self.data))
         self.pages = self._pdf.pages
-        self.words = [page.extract_words(keep_blank_chars=False, x_tolerance=1.5) for page in self.pages]
+
+    @property
+    def words(self) -> list[list[dict]]:
+        """The words of each page, with where they stand."""
+        return self._read[0]
 
     @property
     def text(self) -> str:
         """All of it, in lines."""
-        return "\n".join(page.extract_text(x_tolerance=1.5) for page in self.pages)
+        return self._read[1]
+
+    @cached_property
+    def _read(self) -> tuple[list[list[dict]], str]:
+        words, texts = [], []
+        for page in self.pages:
+            words.append(page.extract_words(keep_blank_chars=False, x_tolerance=1.5))
+            texts.append(page.extract_text(x_tolerance=1.5))
+            page.close()  # its letters take much more room than its words
+        return words, "\n".join(texts)
 
     @property
     def catalogue(self) -> dict:
