@@ -80,8 +80,9 @@ class _Building:
         people = self._in_line(slot)
         if not people:
             return
-        rooms = [room for room in range(self.puzzle.rooms) if self.puzzle.is_open(room, slot)]
-        rooms.sort(key=lambda room: -max(map(self._pressure, self.puzzle.hears[room]), default=0))
+        hears = self.puzzle.hears
+        rooms = [room for room in range(self.puzzle.rooms) if hears[room] and self.puzzle.is_open(room, slot)]
+        rooms.sort(key=lambda room: -max(map(self._pressure, hears[room])))
         heard = self._match(people, rooms)
         for room in rooms:
             if room not in heard:

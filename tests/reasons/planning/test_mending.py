@@ -5,7 +5,7 @@ from dataclasses import replace
 from reasons.planning import Room, Speaker, Task, Timing, lower_bound, planner
 from reasons.planning.bounds import bound_of
 from reasons.planning.building import build
-from reasons.planning.mending import _chain, _end_earlier, _step_helps, mend, squeeze
+from reasons.planning.mending import _chain, _end_earlier, _follow, _step_helps, mend, squeeze
 from reasons.planning.puzzle import Puzzle
 from reasons.planning.table import FREE, Table
 
@@ -164,6 +164,11 @@ class TestPartingTeamMates:
         assert places(table) == [(0, 0), (0, 1), (0, 2), (0, 3)]
         assert _chain(table, 1, 4, table.cost(), None)
         assert places(table) == [(0, 0), (0, 3), (0, 2), (0, 1)]
+
+    def test_moves_that_make_nothing_cheaper_are_undone(self):
+        table = laid_out((Speaker(101, (1,)), Speaker(102, (1,))), ONE, (0, 0), (0, 1))
+        assert _follow(table, 0, (0, 5), {0: FREE}, table.cost()) is False
+        assert places(table) == [(0, 0), (0, 1)]
 
     def test_without_random_nobody_waits_much_longer_for_it(self):
         """Half an hour is 2 slots of 15 minutes: a free place 3 slots away is not taken, one 2 away is."""

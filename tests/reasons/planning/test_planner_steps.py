@@ -1,0 +1,84 @@
+"""The steps of planning, one at a time: what is shown, what is taken back, and what is not gone into."""
+
+from random import Random
+
+import pytest
+
+from reasons.planning import Plan, Room, Speaker, Task, Timing, planner
+from reasons.planning.bounds import bound_of
+from reasons.planning.building import build
+from reasons.planning.keeping import _change_places, _take_free
+from reasons.planning.puzzle import Puzzle
+from reasons.planning.table import Table
+from tests.reasons.planning.examples import simple_task
+from tests.reasons.planning.test_mending import ONE, always, laid_out, places
+
+TEAM_MATES = (Speaker(101, (1,), "a"), Speaker(102, (1,), "a"))
+
+
+def planning(table, shown):
+    work = planner._Planning(table.puzzle, bound_of(table.puzzle), Random(0), always, shown.append)
+    work.best = table
+    return work
+
+
+def test_the_best_is_shown_again_once_it_was_mended_and_only_then():
+    shown = []
+    speakers = (*TEAM_MATES, Speaker(103, (1,), "b"), Speaker(104, (1,), "b"))
+    work = planning(laid_out(speakers, ONE, (0, 0), (0, 1), (0, 2), (0, 3)), shown)
+    work.mend_best()
+    assert [plan.following for plan in shown] == [0]
+    assert shown == [work.plan()]
+    work.mend_best()
+    assert len(shown) == 1
+
+
+def test_what_mending_an_earlier_timetable_has_not_bettered_is_taken_back(monkeypatch):
+    """Two of one team are all there are, so that they follow one another whatever is tried."""
+    puzzle = Puzzle(Task(TEAM_MATES, ONE, Timing(540, 2)))
+    table = laid_out(TEAM_MATES, ONE, (0, 0), (0, 1))
+    earlier = Plan(puzzle.planned(table.room, table.slot), bound_of(puzzle))
+    tried = []
+
+    def spoil(table, shortest, random, in_time):
+        tried.append(random)
+        table.take(1)
+        table.put(1, 0, 5)
+
+    monkeypatch.setattr(planner, "mend", spoil)
+    monkeypatch.setattr(planner._Planning, "reached", False)
+    assert planner.plan(puzzle.task, previous=earlier).sets == earlier.sets
+    assert len(tried) == planner.ROUNDS
+
+
+@pytest.mark.parametrize(("people", "small"), [(40, True), (41, False)])
+def test_up_to_forty_sets_are_searched_through(people, small):
+    table = build(Puzzle(simple_task(people, 1, 1)))
+    assert planning(table, []).is_small is small
+
+
+class TestGivingAPlace:
+    """101 has no place yet; 102 has the only slot in which 101's room hears anybody."""
+
+    SPEAKERS = (Speaker(101, (1,)), Speaker(102, (1,)))
+    ROOMS = (Room("1", closes=542), Room("2", frozenset({2})))
+
+    def table(self, *rooms):
+        table = Table(Puzzle(Task(self.SPEAKERS, rooms, Timing(540, 2))))
+        table.put(1, 0, 0)
+        return table
+
+    def test_none_is_taken_where_none_is_free(self):
+        table = self.table(*self.ROOMS)
+        assert _take_free(table, 0, range(3), 0) is False
+        assert table.slot == [-1, 0]
+
+    def test_nobody_changes_places_who_is_not_heard_in_the_free_one(self):
+        table = self.table(*self.ROOMS)
+        assert _change_places(table, 0, 0, (1, 0)) is False
+        assert table.slot == [-1, 0]
+
+    def test_who_is_heard_there_goes_to_the_free_one(self):
+        table = self.table(self.ROOMS[0], Room("2"))
+        assert _change_places(table, 0, 0, (1, 0)) is True
+        assert places(table) == [(0, 0), (1, 0)]
