@@ -5,6 +5,8 @@ from django.urls import reverse
 
 from tests.texts import pseudo
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.fixture
 def made_up(made_up_texts):

@@ -26,6 +26,8 @@ from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, forget_revi
 from tests.scoring.results.cast import change_key, correct, everything_open, items_of, read, ready, tallied
 from tests.texts import pseudo
 
+pytestmark = pytest.mark.any_database
+
 LINE = "Class 1: 1 card in doubt: 101"
 
 

@@ -18,6 +18,7 @@ from django.core.management import BaseCommand
 
 NOTHING_COLLECTED = 5
 AT_ONCE = 2
+PRINTS = "tests/scoring/prints"
 
 
 class Piece(NamedTuple):
@@ -34,8 +35,9 @@ PIECES = [  # what takes longest comes first, so that no side waits long for the
     Piece("the browser's tests, on SQLite", ["tests/browser"]),
     Piece("the contest's, on SQLite", ["tests/contest"]),
     Piece("the contest's database tests again, on PostgreSQL", ["tests/contest"], on_postgres=True),
+    Piece("the printed papers', on SQLite", [PRINTS]),
     Piece("the other database tests again, on PostgreSQL", without("tests/browser", "tests/contest"), on_postgres=True),
-    Piece("the scoring's, on SQLite", ["tests/scoring"]),
+    Piece("the scoring's others, on SQLite", ["tests/scoring", *without(PRINTS)]),
     Piece("all others, on SQLite", without("tests/browser", "tests/contest", "tests/scoring")),
 ]
 

@@ -11,7 +11,7 @@ from tests.contest.watch.cast import read, small_contest
 from tests.factories import a_contest
 from tests.pages import html_in
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def part(page):

@@ -15,7 +15,7 @@ from tests.factories import ClassFactory, DivisionFactory, PartFactory, RulesFac
 from tests.pages import body
 from tests.slips import decide_card
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 class TestContests:

@@ -8,7 +8,7 @@ from django.conf import settings
 from contest.uploads.brought import DONE, FAILED
 from tests.contest.uploads.cast import MAIN, SHEET, bring, demo_files, limited, read_by, sheet, spreadsheet, svg, zipped
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.any_database]
 
 USES = "".join(f'<g id="a{n}">' + f'<use href="#a{n - 1}"/>' * 10 + "</g>" for n in range(1, 12))
 LAUGHS = "".join(f'<!ENTITY {name} "' + f"&{before};" * 10 + '">' for before, name in pairwise("abcdefghi"))

@@ -18,7 +18,7 @@ from tests.contest.uploads.cast import bring, demo_files, limited, zipped
 from tests.texts import pseudo
 from tests.texts.pseudo import said
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.any_database]
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from tests.pages import html_in
 from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, forget_revision, go, released_contest
 from tests.scoring.results.cast import change_key, correct, read, ready, release, the_class
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def look(contest, **query):

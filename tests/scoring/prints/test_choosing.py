@@ -15,6 +15,8 @@ from scoring.prints.views import print_shop
 from tests.factories import ContestantFactory, a_contest
 from tests.scoring.prints.papers import demo, html
 
+pytestmark = pytest.mark.any_database
+
 RECORD = demo().record
 
 

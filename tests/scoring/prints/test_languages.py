@@ -16,6 +16,8 @@ from tests.factories import a_contest
 from tests.scoring.prints.papers import a_part, demo, html, pdf
 from tests.texts import pseudo
 
+pytestmark = pytest.mark.any_database
+
 OURS = re.compile(f"{pseudo.OPEN}[^{pseudo.OPEN}{pseudo.CLOSE}]*{pseudo.CLOSE}")
 WORD = re.compile(r"[^\W\d_]{2,}")
 TYPED = {"April", "A4"} | set(

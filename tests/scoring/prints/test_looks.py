@@ -16,7 +16,7 @@ from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
 from tests.scoring.prints.test_jobs import wait_for
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.any_database]
 
 
 @pytest.fixture(autouse=True)

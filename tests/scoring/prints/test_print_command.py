@@ -14,7 +14,7 @@ from scoring.prints.catalogue import DOCUMENTS
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def run(*arguments):

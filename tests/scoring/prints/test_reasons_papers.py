@@ -15,6 +15,8 @@ from scoring.prints.rendering import html_of
 from tests.reasons.day.cast import planned_contest
 from tests.scoring.prints.papers import demo, html, pdf
 
+pytestmark = pytest.mark.any_database
+
 ORDER = ((208, 3), (201, 1), (204, 3), (203, 1))
 NOTES = PairNotes("top", "1 over 3", "Sounder feet", "Longer neck", "Plain head")
 

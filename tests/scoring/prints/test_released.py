@@ -14,7 +14,7 @@ from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import html_of
 from tests.scoring.results.cast import change_key, correct, ready, release
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 AFTER = [name for name, document in DOCUMENTS.items() if document.when == "after"]
 
 

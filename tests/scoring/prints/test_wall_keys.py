@@ -14,7 +14,7 @@ from scoring.results.critique import release_key
 from tests.pages import on_one_line
 from tests.scoring.results.cast import change_key, ready, release, the_class
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 FIRST = "3, 1, 2, 4; top cut 3, middle cut 5, bottom cut 2"
 CHANGED = "1, 3, 2, 4; top cut 3, middle cut 5, bottom cut 2"
 SECOND = "4, 2, 1, 3; top cut 2, middle cut 4, bottom cut 3"

@@ -22,7 +22,7 @@ from scoring.results.publishing import publish
 from tests.scoring.core.slow_scorer import slow_tally
 from tests.scoring.results.cast import release
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ["1", "3", "8", "demo"]

@@ -30,7 +30,7 @@ from tests.factories import ContestantFactory, PartFactory, RecordFactory
 from tests.pages import on_one_line
 from tests.scoring.results.cast import change_key, correct, ready, release
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.fixture

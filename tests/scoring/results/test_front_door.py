@@ -16,7 +16,7 @@ from tests.reasons.day.cast import planned_contest
 from tests.scoring.board.cast import OVERALL, go
 from tests.scoring.results.cast import ready, release
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def at(address):

@@ -23,7 +23,7 @@ from tests.factories import RulesFactory
 from tests.pages import body
 from tests.scoring.results.cast import change_key, correct, ready, release, the_class
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from scoring.results.publishing import publish
 from tests.pages import html_in
 from tests.scoring.results.cast import change_key, ready, release, the_class
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 NOTED = "more muscle from end to end"
 

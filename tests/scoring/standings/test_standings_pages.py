@@ -15,6 +15,8 @@ from scoring.standings.rows import find_standing, individual_rows, provisional, 
 from tests.factories import ClassFactory, DivisionFactory, PartFactory, RecordFactory, RulesFactory, a_contest, people
 from tests.pages import html_in
 
+pytestmark = pytest.mark.any_database
+
 
 def cells(page, name):
     """The texts of a column's cells in the first table of (a piece of) a page."""
