@@ -1,12 +1,12 @@
 """Check-in in a real browser, mostly on a phone: whoever comes is found as they are typed, and no arrival is lost."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.entries.arrivals import check_in
 from contest.entries.people import scratch
 from contest.models import Contestant, Duty, Team
+from tests.browser.soundness import assert_sound
 from tests.browser.walks import walk
 from tests.contest.entries.cast import contestant, two_divisions
 
@@ -29,18 +29,6 @@ def arrived(contest):
 
 def saved(page):
     expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
-
-
-def check(page):
-    """Nothing spills sideways, and everybody can use it."""
-    spill = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert spill <= 0, f"{page.url} spills {spill} px"
-    found = [
-        (violation["id"], [node["html"][:120] for node in violation["nodes"]][:3])
-        for violation in Axe().run(page).response["violations"]
-        if violation["impact"] in ("serious", "critical")
-    ]
-    assert not found, f"{page.url}: {found}"
 
 
 def test_a_hundred_and_twenty_arrive_by_team_in_at_most_150_presses(phone, contest):
@@ -84,7 +72,7 @@ def test_whoever_comes_is_found_by_name_team_or_number_as_it_is_typed(phone, con
     field.press_sequentially("ba")
     expect(rows).to_have_count(8)  # two teams, and some of those called so
     expect(phone.get_by_text("and 6 more")).to_be_visible()
-    check(phone)
+    assert_sound(phone)
     field.press("Enter")  # nobody in particular is meant: the first row has the focus, and nothing is done
     expect(phone.locator("#results button").first).to_be_focused()
     field.fill("zoe bark305")
@@ -94,12 +82,12 @@ def test_whoever_comes_is_found_by_name_team_or_number_as_it_is_typed(phone, con
     field.fill("barley")
     expect(rows).to_have_count(3)  # the members, under their team
     expect(rows.filter(has_text="102")).to_contain_text("scratched")
-    check(phone)
+    assert_sound(phone)
     phone.get_by_role("button", name="The whole team is here (2)").tap()
     saved(phone)
     assert arrived(contest) == {101, 103, 305}
     assert not contestant(contest, 102).present
-    check(phone)
+    assert_sound(phone)
     phone.get_by_role("button", name="Undo", exact=True).tap()
     saved(phone)
     assert arrived(contest) == {305}
@@ -120,7 +108,7 @@ def test_arrivals_are_kept_while_the_server_is_away_and_go_out_by_themselves(pho
         phone.keyboard.press("Enter")
     expect(phone.locator("#sign")).to_contain_text("2 entries kept on this device", timeout=15_000)
     expect(phone.locator("#progress")).to_have_text("4 of 5 have arrived.")
-    check(phone)
+    assert_sound(phone)
     assert arrived(contest) == set()
     phone.unroute("**/check-in/**")
     phone.reload()

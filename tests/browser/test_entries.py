@@ -1,7 +1,6 @@
 """Entries in a real browser: the list, loading one, numbers, groups, and check-in on a phone."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
 from playwright.sync_api import expect
 
@@ -10,6 +9,7 @@ from contest.demo import DEMO_BOOK
 from contest.entries.people import make_ineligible, scratch
 from contest.models import Contest, Contestant
 from contest.records import save_record
+from tests.browser.soundness import assert_sound, assert_sound_in_every_light
 from tests.browser.walks import walk
 from tests.contest.entries.cast import contestant, read, two_divisions
 
@@ -40,27 +40,14 @@ def base(contest):
     return f"/contests/{contest.pk}/entries/"
 
 
-def check(page):
-    """Nothing spills sideways, and everybody can use it."""
-    spill = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert spill <= 0, f"{page.url} spills {spill} px"
-    found = [
-        (violation["id"], [node["html"][:120] for node in violation["nodes"]][:3])
-        for violation in Axe().run(page).response["violations"]
-        if violation["impact"] in ("serious", "critical")
-    ]
-    assert not found, f"{page.url}: {found}"
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size, scheme):
-    page = make_page(color_scheme=scheme, **size)
+def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size):
+    page = make_page(**size)
     errors = []
     page.on("console", lambda message: message.type in ("error", "warning") and errors.append(message.text))
     person = contestant(contest, 105)
     for where in ("", "?state=scratched", "add/", f"{person.pk}/", "load/", "numbers/", "groups/"):
         page.goto(base(contest) + where)
-        check(page)
+        assert_sound_in_every_light(page)
     for where in (
         "check-in/",
         "check-in/?number=105",
@@ -69,7 +56,7 @@ def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size, sche
         "check-in/missing/",
     ):
         page.goto(base(contest) + where)
-        check(page)
+        assert_sound_in_every_light(page)
     assert not errors
 
 
@@ -79,16 +66,16 @@ def test_what_is_shown_before_it_is_done_fits_too(make_page, contest, size):
     page.get_by_label("Paste the rows here").fill(LIST)
     page.get_by_role("button", name="See what it would do").click()
     expect(page.get_by_role("heading", name="Refused")).to_be_visible()
-    check(page)
+    assert_sound(page)
     page.goto(base(contest) + "numbers/")
     page.get_by_label("Drawn at random").check()
     page.get_by_role("button", name="See the numbers").click()
     expect(page.get_by_role("button", name="Give these numbers")).to_be_visible()
-    check(page)
+    assert_sound(page)
     page.goto(base(contest) + "groups/")
     page.get_by_role("button", name="See the groups").click()
     expect(page.get_by_role("button", name="Deal them like this")).to_be_visible()
-    check(page)
+    assert_sound(page)
 
 
 def test_a_list_is_pasted_corrected_and_confirmed(page, contest):
@@ -165,7 +152,7 @@ def test_a_contestant_is_moved_to_another_division_late_and_what_was_typed_under
     aside = page.get_by_role("region", name="Set aside")
     expect(aside).to_contain_text("is sixteen by now")
     expect(aside).to_contain_text("does not belong in Senior")
-    check(page)
+    assert_sound(page)
     page.get_by_role("button", name="Save", exact=True).click()
     expect(page.get_by_role("status").first).to_contain_text("104 is corrected")
     expect(page.get_by_text("what you typed here is back")).to_have_count(0)
@@ -193,7 +180,7 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
         person.fill(page.get_by_label("Last name"), "Adelumo")
         person.fill(page.get_by_label("Team"), "Barly Hill")
         person.click(page.get_by_role("button", name="Add", exact=True))
-        check(page)
+        assert_sound(page)
         person.click(page.get_by_role("button", name="No, Barly Hill is a new team"))
     expect(page.get_by_role("status").first).to_contain_text("106 is entered. Barly Hill is a new team.")
     page.goto(base(contest) + "teams/")
@@ -202,10 +189,10 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
         person.fill(page.get_by_label("Most members").first, "3")
         person.click(page.get_by_role("button", name="Save the sizes of Senior"))
     expect(page.get_by_text("too few: 2 are the least")).to_be_visible()
-    check(page)
+    assert_sound(page)
     with walk("merge two teams that are one", actions=2) as person:
         person.click(page.get_by_role("link", name="much like Barley Hill: one team?"))
-        check(page)
+        assert_sound(page)
         person.click(page.get_by_role("button", name="Merge"))
     expect(page.get_by_text("Barly Hill")).to_have_count(1)  # in what was done
     assert contestant(contest, 106).team.name == "Barley Hill"
@@ -218,7 +205,7 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
     page.get_by_label("Paste the rows here").fill("No\tName\tTeam\tDivision\n301\tAda Ray\tBarly Hill 4H\tSenior")
     page.get_by_role("button", name="See what it would do").click()
     page.get_by_label("Barly Hill 4H").select_option("Barley Hill 4-H")
-    check(page)
+    assert_sound(page)
     page.get_by_role("button", name="Look again").last.click()
     page.get_by_role("button", name="Add 1").click()
     expect(page.get_by_role("status").first).to_contain_text("1 added")
@@ -237,7 +224,7 @@ def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):
     second.get_by_role("button", name="Save").click()
     expect(second.get_by_role("alert")).to_contain_text("somebody else has changed this entry")
     expect(second.get_by_label("Group", exact=True)).to_have_value("C")
-    check(second)
+    assert_sound(second)
     second.get_by_role("button", name="Save").click()
     expect(second.get_by_role("status")).to_contain_text("101 is corrected")
     assert contestant(contest, 101).group == "C"

@@ -5,6 +5,7 @@ import pytest
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
+from tests.browser.conftest import SIZES
 from tests.texts import pseudo
 
 PAGES = (
@@ -21,17 +22,19 @@ def demo(transactional_db, made_up_texts):
 
 
 @pytest.mark.parametrize("language", [pseudo.LEFT_TO_RIGHT, pseudo.RIGHT_TO_LEFT])
-def test_no_page_is_wider_than_the_screen(make_page, demo, size, language):
-    page = make_page(**size)
+def test_no_page_is_wider_than_the_screen(make_page, demo, language):
+    page = make_page()
     page.set_extra_http_headers({"Accept-Language": language})
     wide = {}
     for part in PAGES:
         answer = page.goto(f"/contests/{demo.pk}/{part}")
         assert answer.ok, part
         assert page.locator("html").get_attribute("lang") == language
-        over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if over > 0:
-            wide[part] = over
+        for width, height in SIZES.values():
+            page.set_viewport_size({"width": width, "height": height})
+            over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            if over > 0:
+                wide[part, width] = over
     assert wide == {}
 
 

@@ -3,15 +3,16 @@
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.records import save_record
 from scoring.core.record import Card, Category
+from tests.browser.soundness import COLOURS, assert_sound, assert_sound_at_every_width, violations
 from tests.factories import ClassFactory, DivisionFactory, RulesFactory, a_contest, people
 
+EVERY_SIZE = [{"width": 360, "height": 740}, {"width": 1280, "height": 720}]
 LONG = "Grünwälder-Šťastná Łódź " + "Unbreakable" * 16
 
 
@@ -62,34 +63,22 @@ def console_errors(page):
     return errors
 
 
-def violations(page):
-    found = Axe().run(page).response["violations"]
-    return [
-        (violation["id"], [node["html"][:120] for node in violation["nodes"]][:3])
-        for violation in found
-        if violation["impact"] in ("serious", "critical")
-    ]
-
-
-def assert_sound(page, address):
-    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], address
-    assert violations(page) == [], address
-
-
 def test_the_check_would_notice_a_page_that_is_not_sound(page):
     page.set_content("<html><body style='min-width: 5000px'><a href='/'></a></body></html>")
     assert page.evaluate("document.documentElement.scrollWidth") > page.viewport_size["width"]
     assert "link-name" in {name for name, _where in violations(page)}
+    page.set_content("<html lang='en'><body style='background: #777'><p style='color: #888'>Grey</p></body></html>")
+    assert "color-contrast" in {name for name, _where in violations(page, COLOURS)}
 
 
 @pytest.mark.parametrize("cast", ["demo", "stretched"])
-def test_every_page_fits_and_is_accessible(request, make_page, size, cast):
+def test_every_page_fits_and_is_accessible(request, make_page, cast):
     contest = request.getfixturevalue(cast)
-    page = make_page(**size)
+    page = make_page()
     errors = console_errors(page)
     for address in pages_of(contest):
         assert page.goto(address).status == 200
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, EVERY_SIZE)
     assert errors == []
 
 

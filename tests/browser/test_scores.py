@@ -3,13 +3,13 @@
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from contest.helpers.codes import codes_of
 from contest.helpers.joining import show_out
 from contest.models import Duty, Helper, Mark, MarkReading, ReasonsReading, ReasonsScore
 from reasons.scores.officials import add_official
+from tests.browser.soundness import assert_sound_in_every_light
 from tests.reasons.cast import contest_with_reasons
 
 SIZES = {"phone": {"width": 360, "height": 740}, "projector": {"width": 1280, "height": 720}}
@@ -81,15 +81,6 @@ def readings(**which):
 def scores():
     rows = ReasonsScore.objects.order_by("contestant__number")
     return list(rows.values_list("contestant__number", "hundredths", "state"))
-
-
-def assert_sound(page):
-    found = Axe().run(page).response["violations"]
-    serious = [
-        (v["id"], [n["html"][:150] for n in v["nodes"]][:3]) for v in found if v["impact"] in ("serious", "critical")
-    ]
-    assert serious == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
 
 
 def test_from_the_list_to_the_end_of_a_sheet_with_the_keyboard_alone(make_page, contest, official):
@@ -411,22 +402,20 @@ def test_an_official_is_added_and_removed(make_page, contest):
     expect(page.get_by_text("No official yet.")).to_be_visible()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", SIZES)
-def test_every_page_fits_and_is_accessible(sit, make_page, contest, official, size, scheme):
-    options = {**SIZES[size], "color_scheme": scheme}
-    helper = sit("Ann", **options)
+def test_every_page_fits_and_is_accessible(sit, make_page, contest, official, size):
+    helper = sit("Ann", **SIZES[size])
     keys(helper, "43\n51")
-    assert_sound(helper)
+    assert_sound_in_every_light(helper)
     keys(helper, "?")
-    assert_sound(helper)
+    assert_sound_in_every_light(helper)
     helper.goto(address(contest, "marks/TEAM/"))
     expect(now(helper)).to_have_text("Barley Hill")
-    assert_sound(helper)
+    assert_sound_in_every_light(helper)
     helper.goto(address(contest))
     expect(helper.get_by_text("1 of 3 read")).to_be_visible()
-    assert_sound(helper)
-    boss = make_page("superintendent", **options)
+    assert_sound_in_every_light(helper)
+    boss = make_page("superintendent", **SIZES[size])
     boss.goto(address(contest, "reasons/3/"))
     expect(boss.get_by_role("row", name=re.compile("^101 43"))).to_be_visible()
-    assert_sound(boss)
+    assert_sound_in_every_light(boss)

@@ -1,0 +1,33 @@
+"""Whether everybody can use what a browser shows: nothing spills, and axe finds nothing serious."""
+
+from axe_playwright_python.sync_playwright import DEFAULT_OPTIONS, Axe
+
+COLOURS = {**DEFAULT_OPTIONS, "runOnly": ["color-contrast"]}
+
+
+def violations(page, options=DEFAULT_OPTIONS):
+    found = Axe().run(page, options=options).response["violations"]
+    return [
+        (violation["id"], [node["html"][:120] for node in violation["nodes"]][:3])
+        for violation in found
+        if violation["impact"] in ("serious", "critical")
+    ]
+
+
+def assert_sound(page, where=""):
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], (where, page.url)
+    assert violations(page) == [], (where, page.url)
+
+
+def assert_sound_in_every_light(page, where=""):
+    """In the dark the same page has other colours, and nothing else."""
+    assert_sound(page, where)
+    page.emulate_media(color_scheme="dark")
+    assert violations(page, COLOURS) == [], ("in the dark", where, page.url)
+    page.emulate_media(color_scheme="light")
+
+
+def assert_sound_at_every_width(page, sizes, where=""):
+    for size in sizes:
+        page.set_viewport_size(size)
+        assert_sound(page, (where, size))
