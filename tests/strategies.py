@@ -14,10 +14,12 @@ from scoring.core.record import (
     UNREADABLE,
     Card,
     Category,
+    Choice,
     Contestant,
     Division,
     JudgingClass,
     Mark,
+    PanelKey,
     Part,
     ReasonsScore,
     Record,
@@ -249,6 +251,74 @@ def with_team_marks(draw, record: Record) -> Record:
             if part.scope == "team" and division in part.divisions and draw(st.booleans()):
                 marks.append(Mark(part.code, draw(any_points) * part.most // 50, division=division, team=team))
     return replace(record, marks=record.marks + tuple(marks))
+
+
+OTHER_ANIMALS = ("ABXY", "123", "12345", "ABCXYZ", "87654321")
+
+
+@st.composite
+def of_other_animals(draw, record: Record, judged: JudgingClass) -> tuple[JudgingClass, tuple[Card, ...]]:
+    """The class with other animals, and its cards with as many placings of these as they had different ones."""
+    animals = draw(st.sampled_from(OTHER_ANIMALS))
+    order = st.permutations(animals).map("".join)
+    placed: dict[str | None, str | None] = {None: None, NO_CARD: NO_CARD, UNREADABLE: UNREADABLE}
+    cards = []
+    for card in record.cards:
+        if card.class_number == judged.number:
+            for placing in (card.placing, card.second):
+                if placing not in placed:
+                    placed[placing] = draw(order)
+            card = card._replace(placing=placed[card.placing], second=placed[card.second])
+        cards.append(card)
+    cuts_of = st.tuples(*[st.integers(0, 6)] * (len(animals) - 1))
+    key = {} if judged.official is None else {"official": draw(order), "cuts": draw(cuts_of)}
+    return replace(judged, animals=animals, **key), tuple(cards)
+
+
+@st.composite
+def wide_records(draw, named: bool = True) -> Record:
+    """A whole valid contest with all a book can say: other animals, full points, least reasons, keep/cull, panels."""
+    record = draw(records(named))
+    classes = []
+    for judged in record.classes:
+        if draw(st.booleans()):
+            judged, cards = draw(of_other_animals(record, judged))
+            record = replace(record, cards=cards)
+        classes.append(replace(judged, full_points=draw(st.sampled_from((False, False, False, True)))))
+    record = replace(
+        record,
+        classes=tuple(classes),
+        divisions=tuple(
+            replace(division, reasons_least=draw(st.sampled_from((0, 0, 30, 44)))) for division in record.divisions
+        ),
+    )
+    panel = [
+        PanelKey(judged.number, official, judged.animals[::-1], (2,) * (len(judged.animals) - 1))
+        for judged in classes
+        for official in draw(officials)
+    ]
+    return draw(with_keep_or_cull(replace(record, panel=tuple(panel))))
+
+
+@st.composite
+def with_keep_or_cull(draw, record: Record) -> Record:
+    doing = draw(subsets(tuple(division.code for division in record.divisions)))
+    values = draw(st.one_of(st.none(), st.lists(st.integers(0, 14), min_size=5, max_size=5).map(tuple)))
+    most = sum(sorted(values or (), reverse=True)[:2])
+    category = draw(st.sampled_from(("", *(category.code for category in record.categories))))
+    part = Part("KEEP", "Keep two", doing, most, "individual", category, "13579", 2, values)
+    kept = st.sampled_from(("13", "31", "97", "1", "135", NO_CARD, UNREADABLE))
+    choices = [
+        Choice("KEEP", person.number, draw(kept), draw(st.sampled_from((None, None, "13", UNREADABLE))))
+        for person in record.contestants
+        if person.division in doing and draw(st.booleans())
+    ]
+    return replace(
+        record,
+        parts=(*record.parts, part),
+        choices=tuple(choices),
+        individual_ties=(*record.individual_ties, *draw(st.sampled_from(((), ("part:KEEP",))))),
+    )
 
 
 @st.composite

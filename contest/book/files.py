@@ -17,7 +17,9 @@ ENTRIES = "entries.csv"
 CARDS = "cards.csv"
 REASONS = "reasons.csv"
 MARKS = "marks.csv"
-BOOK_FILES = (CONTEST, ENTRIES, CARDS, REASONS, MARKS)
+CHOICES = "choices.csv"
+PANEL = "panel.csv"
+BOOK_FILES = (CONTEST, ENTRIES, CARDS, REASONS, MARKS, CHOICES, PANEL)
 RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
 
 MOST_BYTES = 64 * 1024 * 1024
@@ -91,7 +93,9 @@ def _from_zip(path: Path, zip_name: str, problems: Problems) -> dict[str, bytes]
 def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -> dict[str, bytes]:
     members = [info for info in archive.infolist() if info.filename and not info.is_dir()]
     if len(members) > MOST_MEMBERS:
-        problems.add(zip_name, 0, _("it holds {count} files; a contest book holds five").format(count=len(members)))
+        problems.add(
+            zip_name, 0, _("it holds {count} files; a contest book holds seven at most").format(count=len(members))
+        )
         return {}
     outside = [info.filename for info in members if _leads_outside(info)]
     if outside:

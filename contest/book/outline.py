@@ -11,8 +11,8 @@ from contest.book.problems import Problems
 from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
 from scoring.core.deciding import HOW
-from scoring.core.placing import why_not_a_placing, why_not_cuts
-from scoring.core.record import Category, DecidedTie, Division, JudgingClass, Part, Record, Rules
+from scoring.core.placing import ANIMALS, why_not_a_placing, why_not_animals, why_not_cuts, why_not_labels
+from scoring.core.record import MOST_REASONS, Category, DecidedTie, Division, JudgingClass, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS
 from scoring.core.steps import STEPS, Reference, Step, possible_steps
 from scoring.core.texts import gettext as _
@@ -23,6 +23,8 @@ MOST_MINUTES = 240
 
 LARGEST_POINTS = 10_000
 """The most that a perfect score, a cut or a part can be set to: far above any rulebook, low enough to catch a slip."""
+
+FEWEST_TO_KEEP_FROM, MOST_TO_KEEP_FROM = 4, 12
 
 _TABLES = ("contest", "division", "category", "class", "part", "ties", "decided")
 Made = TypeVar("Made")
@@ -130,6 +132,7 @@ class _Outline:
             team_counting=section.whole("team_counting", REQUIRED, 0, 1000),
             short_team=section.choice("short_team", "zero", ("zero", "unranked")),
             counting_members=section.choice("counting_members", "fixed", ("fixed", "each")),
+            reasons_least=section.whole("reasons_least", 0, 0, MOST_REASONS),
         )
 
     def _category(self, section: Section) -> Category:
@@ -151,7 +154,11 @@ class _Outline:
             if code not in judging:
                 told = _("this class is void for division {code}, which does not judge it")
                 section.problem("void_divisions", told.format(code=code))
-        official, cuts = self._key(section)
+        animals = section.text("animals", ANIMALS)
+        if reason := why_not_animals(animals):
+            section.problem("animals", _("animals: {reason}").format(reason=reason))
+            animals = ANIMALS
+        official, cuts = self._key(section, animals)
         return JudgingClass(
             number=section.whole("number", REQUIRED, 1, LARGEST_NUMBER),
             name=section.text("name"),
@@ -164,14 +171,16 @@ class _Outline:
             cuts=cuts,
             void=section.flag("void", False),
             void_divisions=tuple(code for code in judging if code in void_for),
+            animals=animals,
+            full_points=section.flag("full_points", False),
         )
 
-    def _key(self, section: Section) -> tuple[str | None, tuple[int, int, int] | None]:
+    def _key(self, section: Section, animals: str) -> tuple[str | None, tuple[int, ...] | None]:
         official, cuts = section.value("official"), section.value("cuts")
         if official is not None and not isinstance(official, str):
             told = _('official is {value!r}; write the placing in quotes, such as "3124"')
             section.problem("official", told.format(value=official))
-        elif official is not None and (reason := why_not_a_placing(official)):
+        elif official is not None and (reason := why_not_a_placing(official, animals)):
             section.problem("official", _("official placing: {reason}").format(reason=reason))
         elif official is not None and cuts is None:
             told = _("the cuts are missing; give top, middle and bottom, such as cuts = [3, 5, 2]")
@@ -181,7 +190,7 @@ class _Outline:
         if not isinstance(cuts, list):
             told = _("cuts is {value!r}; write three whole numbers, such as [3, 5, 2]")
             section.problem("cuts", told.format(value=cuts))
-        elif reason := why_not_cuts(cuts):
+        elif reason := why_not_cuts(cuts, len(animals)):
             section.problem("cuts", reason)
         elif max(cuts) > LARGEST_POINTS:
             told = _("a cut of {cut} cannot be meant; the most is {most}")
@@ -190,10 +199,12 @@ class _Outline:
             told = _("the official placing is missing; add it, or leave the cuts out until it is in")
             section.problem("cuts", told)
         elif isinstance(official, str):
-            return official, (cuts[0], cuts[1], cuts[2])
+            return official, tuple(cuts)
         return None, None
 
     def _part(self, section: Section, divisions: Collection[str], categories: Collection[str]) -> Part:
+        if section.has("animals"):
+            return self._keep_or_cull(section, divisions, categories)
         return Part(
             code=section.code(),
             name=section.text("name"),
@@ -202,6 +213,45 @@ class _Outline:
             scope=section.choice("scope", REQUIRED, ("individual", "team")),
             category=section.reference("category", categories, "category"),
         )
+
+    def _keep_or_cull(self, section: Section, divisions: Collection[str], categories: Collection[str]) -> Part:
+        animals = section.text("animals")
+        if not FEWEST_TO_KEEP_FROM <= len(animals) <= MOST_TO_KEEP_FROM:
+            told = _("animals is {value!r}; a keep/cull part has {fewest} to {most}")
+            section.problem("animals", told.format(value=animals, fewest=FEWEST_TO_KEEP_FROM, most=MOST_TO_KEEP_FROM))
+        elif reason := why_not_labels(animals):
+            section.problem("animals", _("animals: {reason}").format(reason=reason))
+        keep = section.whole("keep", REQUIRED, 1, max(1, len(animals) - 1))
+        values = self._values_of(section, len(animals))
+        if section.value("most") is not None:
+            section.problem("most", _("a keep/cull part has no most: its values say what it gives"))
+        section.choice("scope", REQUIRED, ("individual",))
+        return Part(
+            code=section.code(),
+            name=section.text("name"),
+            divisions=section.references("divisions", divisions, "division"),
+            most=sum(sorted(values or (), reverse=True)[:keep]),
+            scope="individual",
+            category=section.reference("category", categories, "category"),
+            animals=animals,
+            keep=keep,
+            values=values,
+        )
+
+    def _values_of(self, section: Section, animals: int) -> tuple[int, ...] | None:
+        values = section.value("values")
+        if values is None:
+            return None
+        if not isinstance(values, list) or len(values) != animals:
+            told = _("values is {value!r}; write a whole number for each of the {count} animals, in their order")
+            section.problem("values", told.format(value=values, count=animals))
+            return None
+        for value in values:
+            if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= LARGEST_POINTS:
+                told = _("values has {value!r}; a value is a whole number from 0 to {most}")
+                section.problem("values", told.format(value=value, most=LARGEST_POINTS))
+                return None
+        return tuple(values)
 
     def _decided(self, section: Section, divisions: Collection[str], lists: Collection[str]) -> DecidedTie:
         order = section.texts("order", ())

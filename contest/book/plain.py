@@ -11,6 +11,8 @@ from scoring.core.record import (
     Card,
     CardRead,
     Category,
+    Choice,
+    ChoiceRead,
     Contestant,
     Day,
     DecidedTie,
@@ -21,6 +23,7 @@ from scoring.core.record import (
     MarkRead,
     NoMark,
     NoReasons,
+    PanelKey,
     Part,
     PersonsDay,
     ReasonsRead,
@@ -36,8 +39,16 @@ ROWS: dict[str, Any] = {
     "marks": Mark,
     "no_reasons": NoReasons,
     "no_marks": NoMark,
+    "choices": Choice,
+    "panel": PanelKey,
 }
-OF_THE_DAY: dict[str, Any] = {"people": PersonsDay, "cards": CardRead, "reasons": ReasonsRead, "marks": MarkRead}
+OF_THE_DAY: dict[str, Any] = {
+    "people": PersonsDay,
+    "cards": CardRead,
+    "reasons": ReasonsRead,
+    "marks": MarkRead,
+    "choices": ChoiceRead,
+}
 TIMES: dict[str, Any] = {"held_on": date, "starts_at": time}
 A_LINE = 200
 """Rows on a line: whoever takes them in can do something else after each."""
@@ -71,7 +82,7 @@ def record_from_lines(lines: Iterable[Any]) -> Record:
     days: dict[str, list[Any]] = {name: [] for name in OF_THE_DAY}
     for of_the_day, name, plain in left:
         if not of_the_day:
-            rows[name] += [ROWS[name](*row) for row in plain]
+            rows[name] += [ROWS[name](*map(_with_tuple, row)) for row in plain]
         elif name == "people":
             days[name] += [PersonsDay(*row) for row in plain]
         else:
@@ -93,4 +104,8 @@ def record_from_lines(lines: Iterable[Any]) -> Record:
 
 
 def _with_tuples(values: dict[str, Any]) -> dict[str, Any]:
-    return {name: tuple(value) if isinstance(value, list) else value for name, value in values.items()}
+    return {name: _with_tuple(value) for name, value in values.items()}
+
+
+def _with_tuple(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value

@@ -20,7 +20,7 @@ EXAMPLES = 3
 KINDS = 20
 
 _VALUE = re.compile(r"""'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*"|\d+(?:[.,]\d+)*""")
-_ORDER = ("contest.toml", "entries.csv", "cards.csv", "reasons.csv", "marks.csv")
+_ORDER = ("contest.toml", "entries.csv", "cards.csv", "reasons.csv", "marks.csv", "choices.csv", "panel.csv")
 """Each file speaks of what stands in those before it, so that a mistake there makes others here."""
 
 

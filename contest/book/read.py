@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS, book_files
+from contest.book.files import CARDS, CHOICES, CONTEST, ENTRIES, MARKS, PANEL, REASONS, book_files
 from contest.book.outline import read_outline
 from contest.book.problems import Problems
 from contest.book.rows import BookRows
@@ -32,6 +32,8 @@ def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda
     cards = rows.cards(texts.get(CARDS, ""))
     reasons = rows.reasons(texts.get(REASONS, ""))
     marks = rows.marks(texts.get(MARKS, ""))
+    choices = rows.choices(texts.get(CHOICES, ""))
+    panel = rows.panel(texts.get(PANEL, ""))
     problems.raise_if_any()
     return Record(
         outline.rules,
@@ -49,4 +51,6 @@ def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda
         rows.no_marks,
         rows.day,
         outline.decided,
+        choices,
+        panel,
     )

@@ -6,11 +6,11 @@ from collections.abc import Hashable
 from typing import TypeVar
 
 from contest.book.day import HOW_READ, PERSONS_DAY, how_read, persons_day
-from contest.book.files import CARDS, ENTRIES, MARKS, REASONS
+from contest.book.files import CARDS, CHOICES, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
 from contest.book.text import LARGEST_NUMBER, hundredths, whole_number
-from scoring.core.placing import is_placing, why_not_a_placing
+from scoring.core.placing import ANIMALS, is_placing, why_not_a_placing, why_not_cuts
 from scoring.core.points import figure, written_hundredths
 from scoring.core.record import (
     HUNDREDTHS,
@@ -20,6 +20,8 @@ from scoring.core.record import (
     UNREADABLE,
     Card,
     CardRead,
+    Choice,
+    ChoiceRead,
     Contestant,
     Day,
     JudgingClass,
@@ -27,6 +29,7 @@ from scoring.core.record import (
     MarkRead,
     NoMark,
     NoReasons,
+    PanelKey,
     Part,
     PersonsDay,
     ReasonsRead,
@@ -44,6 +47,8 @@ COLUMNS = {
     CARDS: Columns(("class", "number", "placing"), HOW_READ),
     REASONS: Columns(("class", "number", "official", "score"), HOW_READ),
     MARKS: Columns(("part", "points"), ("number", "team", "division", *HOW_READ)),
+    CHOICES: Columns(("part", "number", "kept"), HOW_READ),
+    PANEL: Columns(("class", "official", "placing", "cuts")),
 }
 
 Key = TypeVar("Key", bound=Hashable)
@@ -65,6 +70,7 @@ class BookRows:
         self._card_reads: list[CardRead] = []
         self._reasons_reads: list[ReasonsRead] = []
         self._mark_reads: list[MarkRead] = []
+        self._choice_reads: list[ChoiceRead] = []
         self._no_reasons: list[NoReasons] = []
         self._no_marks: list[NoMark] = []
 
@@ -79,7 +85,13 @@ class BookRows:
     @property
     def day(self) -> Day:
         """What the rows read so far say of the day."""
-        return Day(tuple(self._people), tuple(self._card_reads), tuple(self._reasons_reads), tuple(self._mark_reads))
+        return Day(
+            tuple(self._people),
+            tuple(self._card_reads),
+            tuple(self._reasons_reads),
+            tuple(self._mark_reads),
+            tuple(self._choice_reads),
+        )
 
     def contestants(self, text: str | None) -> tuple[Contestant, ...]:
         first_lines: dict[int, int] = {}
@@ -126,8 +138,9 @@ class BookRows:
         first_lines: dict[tuple[int, int], int] = {}
         for row in self._rows(CARDS, text):
             judged, contestant = self._class(row), self._contestant(row)
-            placing = self._card(row, "placing")
-            second = None if row["second"] == NONE else self._card(row, "second") or None
+            animals = judged.animals if judged else ANIMALS
+            placing = self._card(row, "placing", animals)
+            second = None if row["second"] == NONE else self._card(row, "second", animals) or None
             if row["decided"]:
                 second = placing or None
             if judged is None or contestant is None:
@@ -204,8 +217,65 @@ class BookRows:
                         self._mark_reads.append(MarkRead(*none, how))
         return tuple(marks)
 
+    def choices(self, text: str | None) -> tuple[Choice, ...]:
+        choices: list[Choice] = []
+        first_lines: dict[tuple[str, int], int] = {}
+        for row in self._rows(CHOICES, text):
+            part, contestant = self._parts.get(row["part"]), self._contestant(row)
+            if part is None or not part.animals:
+                told = _("part {code!r} is no keep/cull part of contest.toml")
+                row.problem(told.format(code=row["part"]))
+                continue
+            kept = self._kept(row, "kept", part)
+            second = None if row["second"] == NONE else self._kept(row, "second", part) or None
+            if row["decided"]:
+                second = kept or None
+            if contestant is None:
+                continue
+            if contestant.division not in part.divisions:
+                row.problem(_part_not_done(contestant, part))
+            twice = gettext_noop("what contestant {number} kept in {part} stands twice; the first is in line {line}")
+            key = part.code, contestant.number
+            if _first(row, first_lines, key, twice, number=contestant.number, part=part.code):
+                choices.append(Choice(*key, kept, second))
+                if how := how_read(row, row["second"] if row["second"] == NONE or row["decided"] else ""):
+                    self._choice_reads.append(ChoiceRead(*key, how))
+        return tuple(choices)
+
+    def panel(self, text: str | None) -> tuple[PanelKey, ...]:
+        keys: list[PanelKey] = []
+        first_lines: dict[tuple[int, str], int] = {}
+        for row in self._rows(PANEL, text):
+            judged, official = self._class(row), row["official"]
+            if not official:
+                row.problem(_("the official is missing; give a name or a letter"))
+            if judged is None:
+                continue
+            if reason := why_not_a_placing(row["placing"], judged.animals):
+                row.problem(_("placing: {reason}").format(reason=reason))
+            cuts = [whole_number(cut) for cut in row["cuts"].split()]
+            if reason := why_not_cuts(cuts, len(judged.animals)):
+                row.problem(_("cuts: {reason}").format(reason=reason))
+            twice = gettext_noop("official {official} of class {judged} stands twice; the first is in line {line}")
+            key = judged.number, official
+            if _first(row, first_lines, key, twice, official=official, judged=judged.number):
+                keys.append(PanelKey(*key, row["placing"], tuple(cut or 0 for cut in cuts)))
+        return tuple(keys)
+
+    def _kept(self, row: Row, column: str, part: Part) -> str:
+        text = row[column]
+        if text not in (NO_CARD, UNREADABLE) and (len(set(text)) < len(text) or not set(text) <= set(part.animals)):
+            told = _("{column} is {value!r}; write each of {animals} that was kept once, or {unreadable}, or nothing")
+            animals = ", ".join(part.animals)
+            row.problem(told.format(column=column, value=text, animals=animals, unreadable=UNREADABLE))
+        return text
+
     def _no_mark(self, row: Row, part: Part) -> NoMark | None:
         """Whose mark it is, without what it says."""
+        if part.animals:
+            told = _("{code} is keep/cull; what was kept stands in {file}")
+            row.problem(told.format(code=part.code, file=CHOICES))
+            return None
         if part.scope == "team":
             if row["number"]:
                 told = _("{code} is a team part; leave the number empty and name the team and its division")
@@ -229,8 +299,7 @@ class BookRows:
         if contestant is None:
             return None
         if contestant.division not in part.divisions:
-            told = _("division {division} of contestant {number} does not do part {code}")
-            row.problem(told.format(division=contestant.division, number=contestant.number, code=part.code))
+            row.problem(_part_not_done(contestant, part))
         return NoMark(part.code, number=contestant.number)
 
     def _rows(self, file: str, text: str | None) -> Rows:
@@ -261,11 +330,11 @@ class BookRows:
             row.problem(_("contestant {number!r} is not in {file}").format(number=row["number"], file=ENTRIES))
         return contestant
 
-    def _card(self, row: Row, column: str) -> str:
+    def _card(self, row: Row, column: str, animals: str) -> str:
         text = row[column]
-        if text not in (NO_CARD, UNREADABLE) and not is_placing(text):
+        if text not in (NO_CARD, UNREADABLE) and not is_placing(text, animals):
             told = _("{column}: {reason}; or write {unreadable}, or nothing where no card came in")
-            row.problem(told.format(column=column, reason=why_not_a_placing(text), unreadable=UNREADABLE))
+            row.problem(told.format(column=column, reason=why_not_a_placing(text, animals), unreadable=UNREADABLE))
         return text
 
     def _points(self, row: Row, column: str, most: int) -> int:
@@ -301,3 +370,8 @@ def _first(row: Row, lines: dict[Key, int], key: Key, twice: str, **values: obje
 def _not_judged(contestant: Contestant, judged: JudgingClass) -> str:
     told = _("division {division} of contestant {number} does not judge class {judged}")
     return told.format(division=contestant.division, number=contestant.number, judged=judged.number)
+
+
+def _part_not_done(contestant: Contestant, part: Part) -> str:
+    told = _("division {division} of contestant {number} does not do part {code}")
+    return told.format(division=contestant.division, number=contestant.number, code=part.code)

@@ -13,8 +13,9 @@ from typing import Any
 import tomlkit
 
 from contest.book.day import HOW_READ, PERSONS_DAY
-from contest.book.files import CARDS, CONTEST, ENTRIES, MARKS, REASONS
+from contest.book.files import CARDS, CHOICES, CONTEST, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.outline import FORMAT
+from scoring.core.placing import ANIMALS
 from scoring.core.points import written_hundredths
 from scoring.core.record import (
     NONE,
@@ -35,7 +36,7 @@ _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a zip can say: the bytes must 
 
 
 def write_book(record: Record, path: Path | str) -> None:
-    """Write the record's five files into the folder `path`, or into a zip where it ends in `.zip`."""
+    """Write the record's files into the folder `path`, or into a zip where it ends in `.zip`."""
     path = Path(path)
     files = {CONTEST: _outline(record), **_tables(record)}
     if path.suffix.lower() == ".zip":
@@ -83,6 +84,7 @@ def _outline(record: Record) -> str:
                 "team_counting": division.team_counting,
                 "short_team": division.short_team,
                 "counting_members": division.counting_members,
+                **({"reasons_least": division.reasons_least} if division.reasons_least else {}),
             }
             for division in record.divisions
         ],
@@ -108,14 +110,23 @@ def _class(judged: JudgingClass) -> dict[str, Any]:
     if judged.official is not None and judged.cuts is not None:
         table |= {"official": judged.official, "cuts": list(judged.cuts)}
     table["void"] = judged.void
-    return table | ({"void_divisions": list(judged.void_divisions)} if judged.void_divisions else {})
+    unusual = {
+        "void_divisions": list(judged.void_divisions),
+        "full_points": judged.full_points,
+        "animals": judged.animals if judged.animals != ANIMALS else "",
+    }
+    return table | {name: value for name, value in unusual.items() if value}
 
 
 def _part(part: Part) -> dict[str, Any]:
     table: dict[str, Any] = {"code": part.code, "name": part.name}
     if part.category:
         table["category"] = part.category
-    return table | {"divisions": list(part.divisions), "most": part.most, "scope": part.scope}
+    table |= {"divisions": list(part.divisions)}
+    if not part.animals:
+        return table | {"most": part.most, "scope": part.scope}
+    table |= {"scope": part.scope, "animals": part.animals, "keep": part.keep}
+    return table | ({"values": list(part.values)} if part.values is not None else {})
 
 
 def _tables(record: Record) -> dict[str, str]:
@@ -123,7 +134,8 @@ def _tables(record: Record) -> dict[str, str]:
     cards = {read[:-1]: read.how for read in record.day.cards}
     reasons = {read[:-1]: read.how for read in record.day.reasons}
     marks = {read[:-1]: read.how for read in record.day.marks}
-    return {
+    choices = {read[:-1]: read.how for read in record.day.choices}
+    tables = {
         ENTRIES: _table(
             ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
             PERSONS_DAY,
@@ -155,6 +167,20 @@ def _tables(record: Record) -> dict[str, str]:
             ),
         ),
     }
+    if record.choices:
+        tables[CHOICES] = _table(
+            ("part", "number", "kept", "second"),
+            ("by", "second_by", "decided"),
+            (
+                (*choice[:3], how.second or choice.second or "", how.by, how.second_by, how.decided)
+                for choice in record.choices
+                for how in (choices.get(choice[:2], HowRead()),)
+            ),
+        )
+    if record.panel:
+        rows = ((*key[:3], " ".join(map(str, key.cuts))) for key in record.panel)
+        tables[PANEL] = csv_text(("class", "official", "placing", "cuts"), rows)
+    return tables
 
 
 def _table(columns: tuple[str, ...], may: tuple[str, ...], rows: Iterable[tuple[Any, ...]]) -> str:

@@ -8,7 +8,7 @@ from django.db import OperationalError, ProgrammingError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from contest.book import BookProblems, read_book
+from contest.book import BookProblems, read_book, refuse_beyond
 from contest.book.problems import Problem, summed_up
 from contest.models import Contest
 from scoring.core.points import in_thousands
@@ -23,10 +23,16 @@ def add_book(parser: CommandParser) -> None:
     )
 
 
-def book_of(book: str, every_problem: bool) -> Record:
-    """The record of a book; where it is broken, the command ends with 2 and says what to mend."""
+def book_of(book: str, every_problem: bool, to_keep: bool = False) -> Record:
+    """The record of a book; where it is broken, the command ends with 2 and says what to mend.
+
+    With `to_keep` also where it holds what the database cannot.
+    """
     try:
-        return read_book(book)
+        record = read_book(book)
+        if to_keep:
+            refuse_beyond(record)
+        return record
     except BookProblems as problems:
         raise CommandError(problems_text(book, problems.problems, every_problem), returncode=2) from None
 

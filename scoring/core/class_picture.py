@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import sqrt
 
-from scoring.core.placing import PLACINGS, is_placing
+from scoring.core.placing import ANIMALS, PLACINGS, is_placing
 from scoring.core.record import JudgingClass, Rules
 from scoring.core.tally import class_table
 
@@ -103,8 +103,8 @@ class ClassPicture:
 def picture_of(
     judged: JudgingClass, rules: Rules, cards: Mapping[str, int], layout: Layout = PAGE
 ) -> ClassPicture | None:
-    """The picture of a class; None where it has no key, or counts for nobody."""
-    if judged.void or not judged.places or not judged.official or not judged.cuts:
+    """The picture of a class of four; None where it has no key, counts for nobody, or its animals are others."""
+    if judged.animals != ANIMALS or judged.void or not judged.places or not judged.official or not judged.cuts:
         return None
     return class_picture(judged.official, class_table(judged, rules), cards, layout)
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from scoring.core.explain import listed
-from scoring.core.placing import is_placing
+from scoring.core.record import NO_CARD, UNREADABLE
 from scoring.core.texts import gettext as _
 
 SEVERAL = 3
@@ -15,7 +15,7 @@ SEVERAL = 3
 
 def placings_of(cards: Iterable[str]) -> Counter[str]:
     """How often each placing was given; cards without one count nowhere."""
-    return Counter(card for card in cards if is_placing(card))
+    return Counter(card for card in cards if card not in (NO_CARD, UNREADABLE))
 
 
 def most_did(placings: Counter[str]) -> str:

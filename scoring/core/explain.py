@@ -252,7 +252,7 @@ def isolated(name: str) -> str:
     return name if name.isascii() else f"\u2068{name}\u2069"
 
 
-def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
+def pairs_lost(official: str, cuts: tuple[int, ...], placing: str) -> list[str]:
     """Each pair that a placing has the wrong way round, and what it cost: `3 over 1 was 1 over 3: −5`."""
     words = _("{above} over {below} was {below} over {above}: {points}")
     return [
@@ -261,7 +261,7 @@ def pairs_lost(official: str, cuts: tuple[int, int, int], placing: str) -> list[
     ]
 
 
-def told_to(official: str, cuts: tuple[int, int, int], placing: str) -> list[str]:
+def told_to(official: str, cuts: tuple[int, ...], placing: str) -> list[str]:
     """Each pair that a placing has the wrong way round, told to whoever placed it.
 
     Such as `you had 1 over 3, official 3 over 1: −3`. Of animals that the official has further apart it says which
@@ -285,7 +285,7 @@ def noted(decided_by: str, grants: str, faults: str) -> str:
     return "; ".join(filter(None, (decided_by, granted, faulted)))
 
 
-def losses(official: str, cuts: tuple[int, int, int], placing: str) -> str:
+def losses(official: str, cuts: tuple[int, ...], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
     pairs = lost_pairs(official, cuts, placing)
     words = _("{above} over {below} costs {points}")

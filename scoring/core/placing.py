@@ -1,4 +1,7 @@
-"""The grid math of a class of four: what a placing scores against an official placing and its three cuts.
+"""The grid math of a class: what a placing scores against an official placing and its cuts, one fewer than animals.
+
+Most classes have four animals, numbered 1 to 4; their 24 placings are known beforehand. Other classes have three to
+eight, under any labels.
 
 For each of the six pairs that a placing puts the other way round than the official placing, the score loses the sum of
 the cuts that lie between the two animals in the official order (Colorado State fact sheet 1.619; Nebraska NebGuide
@@ -20,6 +23,7 @@ ANIMALS = "1234"
 PLACINGS = tuple("".join(order) for order in permutations(ANIMALS))
 """All 24 ways to place four animals, in ascending order of their digits."""
 
+FEWEST_ANIMALS, MOST_ANIMALS = 3, 8
 PAIRS = ("top", "middle", "bottom")
 """The neighbouring pairs of a key, the best first, as codes; `pair_names` says them."""
 PERFECT = 50
@@ -68,17 +72,39 @@ def pair_names() -> tuple[str, str, str]:
     )
 
 
-def is_placing(text: object) -> bool:
-    """Whether the text is four different animals, best first, such as `3124`."""
-    return isinstance(text, str) and text in _PLACING_SET
+def is_placing(text: object, animals: str = ANIMALS) -> bool:
+    """Whether the text is all the animals, each once, best first, such as `3124`."""
+    if animals == ANIMALS:
+        return isinstance(text, str) and text in _PLACING_SET
+    return isinstance(text, str) and sorted(text) == sorted(animals)
 
 
-def why_not_a_placing(text: object) -> str:
+def why_not_animals(text: str) -> str:
+    """What is wrong with the labels of a class's animals, in words; empty if nothing is."""
+    if not FEWEST_ANIMALS <= len(text) <= MOST_ANIMALS:
+        words = _("{text} is {count} animals; a class has {fewest} to {most}")
+        return words.format(text=repr(text), count=len(text), fewest=FEWEST_ANIMALS, most=MOST_ANIMALS)
+    return why_not_labels(text)
+
+
+def why_not_labels(text: str) -> str:
+    """What is wrong with labels of animals, however many they are, in words; empty if nothing is."""
+    if len(set(text)) < len(text):
+        return _("{text} has a label twice").format(text=repr(text))
+    if not all(label.isascii() and (label.isdigit() or label.isupper()) for label in text):
+        return _("{text} has something else than digits and capital letters").format(text=repr(text))
+    return ""
+
+
+def why_not_a_placing(text: object, animals: str = ANIMALS) -> str:
     """What is wrong with a text that is not a placing, in words; empty if nothing is."""
-    if is_placing(text):
+    if is_placing(text, animals):
         return ""
     if not isinstance(text, str):
         return _("{text} is not text; write the placing in quotes, such as '3124'").format(text=repr(text))
+    if animals != ANIMALS:
+        words = _("{text} is no placing here; write each of {animals} once, best first")
+        return words.format(text=repr(text), animals=", ".join(animals))
     if len(text) != len(ANIMALS):
         words = ngettext(
             "{text} has {count} character; a placing is four animals, best first, such as 3124",
@@ -96,58 +122,76 @@ def why_not_a_placing(text: object) -> str:
     raise AssertionError(text)
 
 
-def why_not_cuts(cuts: object) -> str:
-    """What is wrong with three cuts, in words; empty if nothing is."""
+def why_not_cuts(cuts: object, animals: int = len(ANIMALS)) -> str:
+    """What is wrong with the cuts of a class of so many animals, in words; empty if nothing is."""
     if not isinstance(cuts, Iterable) or isinstance(cuts, str):
         return _("{cuts} is not three cuts, such as (3, 5, 2)").format(cuts=repr(cuts))
     cuts = tuple(cuts)
-    if len(cuts) != len(ANIMALS) - 1:
-        return _("there are three cuts (top, middle, bottom), not {count}").format(count=len(cuts))
+    if len(cuts) != animals - 1:
+        if animals == len(ANIMALS):
+            return _("there are three cuts (top, middle, bottom), not {count}").format(count=len(cuts))
+        words = _("there is a cut between each two neighbours of {animals} animals: {cuts} cuts, not {count}")
+        return words.format(animals=animals, cuts=animals - 1, count=len(cuts))
     for place, cut in enumerate(cuts):
         if not _is_whole(cut):
-            return _("the {name} cut is {cut}; a cut is a whole number").format(name=pair_names()[place], cut=repr(cut))
+            return _("the {name} cut is {cut}; a cut is a whole number").format(
+                name=cut_name(place, animals), cut=repr(cut)
+            )
         if cut < 0:
-            return _("the {name} cut is {cut}; a cut is 0 or more").format(name=pair_names()[place], cut=cut)
+            return _("the {name} cut is {cut}; a cut is 0 or more").format(name=cut_name(place, animals), cut=cut)
     return ""
 
 
-def lost_pairs(official: str, cuts: Sequence[int], placing: str) -> tuple[LostPair, ...]:
+def cut_name(place: int, animals: int = len(ANIMALS)) -> str:
+    """What a cut is called, the best pair's first: `top` of four animals, `1st` of more or fewer."""
+    if animals == len(ANIMALS):
+        return pair_names()[place]
+    return f"{place + 1}."
+
+
+def lost_pairs(official: str, cuts: Sequence[int], placing: str, animals: str = ANIMALS) -> tuple[LostPair, ...]:
     """The pairs that `placing` has the wrong way round, in the official order.
 
     Raises ValueError when the official placing, the cuts or the placing are impossible.
     """
-    _check(official, cuts)
-    _refuse(why_not_a_placing(placing), "placing")
+    _check(official, cuts, animals=animals)
+    _refuse(why_not_a_placing(placing, animals), "placing")
     return tuple(_lost_pairs(official, cuts, placing))
 
 
-def score(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT) -> int:
+def score(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT, animals: str = ANIMALS) -> int:
     """The points that `placing` earns; below 0 where a key breaks the published limits.
 
     Raises ValueError when the official placing, the cuts, the placing or the perfect score are impossible.
     """
-    _check(official, cuts, perfect)
-    _refuse(why_not_a_placing(placing), "placing")
+    _check(official, cuts, perfect, animals)
+    _refuse(why_not_a_placing(placing, animals), "placing")
     return int(perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing)))
 
 
-def grid(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> tuple[tuple[str, int], ...]:
-    """All 24 placings with their scores, best first; equal scores in ascending order of the placing.
+def grid(
+    official: str, cuts: Sequence[int], perfect: int = PERFECT, animals: str = ANIMALS
+) -> tuple[tuple[str, int], ...]:
+    """All placings with their scores, best first; equal scores in ascending order of the placing. For four animals and
+    fewer: of eight there are 40 320.
 
     The official placing comes first even when a cut of 0 lets another placing score as much.
     Raises ValueError when the official placing, the cuts or the perfect score are impossible.
     """
-    _check(official, cuts, perfect)
-    return _grid(official, (int(cuts[0]), int(cuts[1]), int(cuts[2])), int(perfect))
+    _check(official, cuts, perfect, animals)
+    return _grid(official, tuple(map(int, cuts)), int(perfect))
 
 
-def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
-    """The published limits that these cuts exceed, as warnings that name their source.
+def limits(cuts: Sequence[int], perfect: int = PERFECT, animals: int = len(ANIMALS)) -> tuple[Limit, ...]:
+    """The published limits that these cuts exceed, as warnings that name their source. Of any but four animals no
+    limits are published, so nothing is said.
 
     Raises ValueError when the cuts or the perfect score are impossible.
     """
-    _refuse(why_not_cuts(cuts), "cuts")
+    _refuse(why_not_cuts(cuts, animals), "cuts")
     _check_perfect(perfect)
+    if animals != len(ANIMALS):
+        return ()
     total, middle = sum(cuts), cuts[1]
     broken = []
     if total == 0:
@@ -176,22 +220,23 @@ def limits(cuts: Sequence[int], perfect: int = PERFECT) -> tuple[Limit, ...]:
 
 
 @lru_cache(maxsize=1024)
-def _grid(official: str, cuts: tuple[int, int, int], perfect: int) -> tuple[tuple[str, int], ...]:
+def _grid(official: str, cuts: tuple[int, ...], perfect: int) -> tuple[tuple[str, int], ...]:
     scores = {
-        placing: perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing)) for placing in PLACINGS
+        placing: perfect - sum(pair.points for pair in _lost_pairs(official, cuts, placing))
+        for placing in map("".join, permutations(sorted(official)))
     }
-    return tuple(sorted(scores.items(), key=lambda row: (-row[1], row[0] != official)))  # as PLACINGS stand
+    return tuple(sorted(scores.items(), key=lambda row: (-row[1], row[0] != official)))  # in ascending order else
 
 
 def _lost_pairs(official: str, cuts: Sequence[int], placing: str) -> Iterator[LostPair]:
-    for above, below in combinations(range(len(ANIMALS)), 2):
+    for above, below in combinations(range(len(official)), 2):
         if placing.index(official[above]) > placing.index(official[below]):
             yield LostPair(official[above], official[below], sum(cuts[above:below]))
 
 
-def _check(official: str, cuts: Sequence[int], perfect: int = PERFECT) -> None:
-    _refuse(why_not_a_placing(official), "official placing")
-    _refuse(why_not_cuts(cuts), "cuts")
+def _check(official: str, cuts: Sequence[int], perfect: int = PERFECT, animals: str = ANIMALS) -> None:
+    _refuse(why_not_a_placing(official, animals), "official placing")
+    _refuse(why_not_cuts(cuts, len(animals)), "cuts")
     _check_perfect(perfect)
 
 

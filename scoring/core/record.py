@@ -51,13 +51,15 @@ class Rules:
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A division and its team rules. `team_counting` 0 means that every member counts."""
+    """A division and its team rules. `team_counting` 0 means that every member counts; a reasons score that was given
+    counts at least `reasons_least` points."""
 
     code: str
     name: str
     team_counting: int
     short_team: ShortTeam = "zero"
     counting_members: CountingMembers = "fixed"
+    reasons_least: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +70,11 @@ class Category:
 
 @dataclass(frozen=True, slots=True)
 class JudgingClass:
-    """A class of four animals. `official` and `cuts` come together, or are both None until they are handed in.
+    """A class of animals, known by their labels, usually four. `official` and `cuts` come together, or are both None
+    until they are handed in.
 
     `reasons` holds those of its `divisions`, in their order, that give oral reasons on it, and `void_divisions` those
-    for which alone it is thrown out.
+    for which alone it is thrown out. With `full_points` all have the perfect placing score, card or none.
     """
 
     number: int
@@ -82,9 +85,11 @@ class JudgingClass:
     reasons: tuple[str, ...] = ()
     perfect: int = 50
     official: str | None = None
-    cuts: tuple[int, int, int] | None = None
+    cuts: tuple[int, ...] | None = None
     void: bool = False
     void_divisions: tuple[str, ...] = ()
+    animals: str = "1234"
+    full_points: bool = False
 
     def is_void_for(self, division: str) -> bool:
         """Whether it is thrown out for a division, or for all."""
@@ -102,18 +107,22 @@ class JudgingClass:
 
     @property
     def counts_placing(self) -> bool:
-        """Whether its placing scores count: not void, and its official placing is in."""
-        return self.places and not self.void and self.official is not None
+        """Whether its placing scores count: not void, and its official placing is in or not needed."""
+        return self.places and not self.void and (self.official is not None or self.full_points)
 
     @property
     def counts_reasons(self) -> bool:
         """Whether its reasons count: not void, and not still waiting for an official placing."""
-        return not self.void and (self.official is not None or not self.places)
+        return not self.void and (self.official is not None or not self.places or self.full_points)
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points."""
+    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points.
+
+    One with `animals` is keep/cull: `keep` of them are to be kept, and `values` say what keeping each is worth, None
+    until they are handed in.
+    """
 
     code: str
     name: str
@@ -121,6 +130,20 @@ class Part:
     most: int
     scope: Scope
     category: str = ""
+    animals: str = ""
+    keep: int = 0
+    values: tuple[int, ...] | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether it counts: a keep/cull part does not until its values are in."""
+        return not self.animals or self.values is not None
+
+    def worth(self, kept: str) -> int:
+        """What a choice of keep/cull earns, in points: 0 unless exactly so many were kept (Nebraska District 7)."""
+        if self.values is None or kept == UNREADABLE or len(kept) != self.keep:
+            return 0
+        return sum(self.values[self.animals.index(label)] for label in kept)
 
 
 class Contestant(NamedTuple):
@@ -138,7 +161,7 @@ class Contestant(NamedTuple):
 
 
 class Card(NamedTuple):
-    """One placing card: `placing` is four digits, NO_CARD or UNREADABLE.
+    """One placing card: `placing` is the animals' labels, NO_CARD or UNREADABLE.
 
     `second` is the second reading, None without one; a card whose readings differ is not settled, and `placing` counts.
     """
@@ -147,6 +170,28 @@ class Card(NamedTuple):
     number: int
     placing: str
     second: str | None = None
+
+
+class Choice(NamedTuple):
+    """What a contestant kept in a keep/cull part: labels in any order, NO_CARD or UNREADABLE; `second` as of a card."""
+
+    part: str
+    number: int
+    kept: str
+    second: str | None = None
+
+    @property
+    def is_settled(self) -> bool:
+        return self.second is None or _chosen(self.second) == _chosen(self.kept)
+
+
+class PanelKey(NamedTuple):
+    """What one official of a committee handed in before they agreed. Never scored."""
+
+    class_number: int
+    official: str
+    placing: str
+    cuts: tuple[int, ...]
 
 
 class ReasonsScore(NamedTuple):
@@ -235,6 +280,16 @@ class MarkRead(NamedTuple):
     how: HowRead
 
 
+class ChoiceRead(NamedTuple):
+    part: str
+    number: int
+    how: HowRead
+
+
+def _chosen(kept: str) -> str | list[str]:
+    return kept if kept == UNREADABLE else sorted(kept)
+
+
 NONE = "none"
 """How a book writes that a reading says there is nothing."""
 
@@ -247,6 +302,7 @@ class Day:
     cards: tuple[CardRead, ...] = ()
     reasons: tuple[ReasonsRead, ...] = ()
     marks: tuple[MarkRead, ...] = ()
+    choices: tuple[ChoiceRead, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,6 +348,8 @@ class Record:
     no_marks: tuple[NoMark, ...] = ()
     day: Day = Day()
     decided: tuple[DecidedTie, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    panel: tuple[PanelKey, ...] = ()
 
     @property
     def void(self) -> frozenset[tuple[int, str]]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from scoring.core.record import Card
+from scoring.core.record import Card, Choice
 
 OVERALL = "overall"
 PLACING = "placing"
@@ -66,9 +66,11 @@ class TeamScores:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """All of it, by division in the contest's order. `unsettled` are cards whose two readings differ."""
+    """All of it, by division in the contest's order. `unsettled` are cards whose two readings differ, and
+    `unsettled_choices` what was kept so."""
 
     standings: tuple[Standing, ...]
     scores: tuple[Scores, ...]
     team_scores: tuple[TeamScores, ...]
     unsettled: tuple[Card, ...]
+    unsettled_choices: tuple[Choice, ...] = ()

@@ -10,8 +10,7 @@ from itertools import combinations
 from statistics import correlation, fmean, pstdev
 
 from scoring.core.common import placings_of
-from scoring.core.placing import is_placing
-from scoring.core.record import HUNDREDTHS, NO_CARD, JudgingClass, Record
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, JudgingClass, Record
 from scoring.core.reliability import Reliability, reliability, separation
 from scoring.core.result import OVERALL, Result
 from scoring.core.tally import class_table
@@ -25,7 +24,7 @@ EVERYBODY = ""
 
 @dataclass(frozen=True, slots=True)
 class PairStudy:
-    """Two animals as the officials have them. `place` is 0 to 2 for neighbours, the best first, None for others."""
+    """Two animals as the officials have them. `place` counts neighbours from the best, from 0; None for others."""
 
     above: str
     below: str
@@ -79,6 +78,7 @@ class CutStudy:
     """One cut a point smaller or larger, and whose rank overall it would have changed, before ties are broken."""
 
     class_number: int
+    animals: int
     place: int
     cut: int
     other: int
@@ -134,7 +134,7 @@ def study(record: Record, result: Result) -> Study:
 def _classes(record: Record, scores: dict[str, dict[int, list[float]]]) -> Iterator[ClassStudy]:
     division_of = {person.number: person.division for person in record.contestants if person.present}
     for judged in record.classes:
-        if not judged.counts_placing:
+        if not judged.counts_placing or judged.full_points:
             continue
         counting = judged.counting_divisions
         placed = [
@@ -142,7 +142,7 @@ def _classes(record: Record, scores: dict[str, dict[int, list[float]]]) -> Itera
             for card in record.cards
             if card.class_number == judged.number
             and division_of.get(card.number) in counting
-            and is_placing(card.placing)
+            and card.placing not in (NO_CARD, UNREADABLE)
         ]
         told = {code: _separation(scores[code], judged.number) for code in counting}
         alone = told[counting[0]] if len(record.divisions) == 1 else None
@@ -198,23 +198,25 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
         cards[card.class_number][card.number] = card.placing
     ranks = {code: _ranks(rows) for code, rows in totals.items()}
     for judged in record.classes:
-        if not judged.counts_placing or judged.cuts is None:
+        if not judged.counts_placing or judged.full_points or judged.cuts is None:
             continue
         before = class_table(judged, record.rules)
         for place, cut in enumerate(judged.cuts):
             for other in (cut - 1, cut + 1):
                 if other < 0:
                     continue
-                top, middle, bottom = (other if at == place else kept for at, kept in enumerate(judged.cuts))
-                after = class_table(replace(judged, cuts=(top, middle, bottom)), record.rules)
-                gains = {card: after[card] - before[card] for card in before}
+                cuts = tuple(other if at == place else kept for at, kept in enumerate(judged.cuts))
+                after = class_table(replace(judged, cuts=cuts), record.rules)
+                given = cards[judged.number]
+                gains = {card: after[card] - before[card] for card in (NO_CARD, *set(given.values()))}
                 now = {
-                    code: _ranks({n: total + gains[cards[judged.number].get(n, NO_CARD)] for n, total in rows.items()})
+                    code: _ranks({n: total + gains[given.get(n, NO_CARD)] for n, total in rows.items()})
                     for code, rows in totals.items()
                     if code in judged.counting_divisions
                 }
                 yield CutStudy(
                     judged.number,
+                    len(judged.animals),
                     place,
                     cut,
                     other,

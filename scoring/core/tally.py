@@ -19,7 +19,7 @@ from math import lcm
 from operator import attrgetter
 
 from scoring.core.deciding import decided_values, decisions_on, how_decided
-from scoring.core.placing import grid
+from scoring.core.placing import ANIMALS, grid, score
 from scoring.core.points import fractions_of
 from scoring.core.ranking import Ranking, ranked
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
@@ -54,21 +54,44 @@ def tally(record: Record) -> Result:
         scores += tables.scores()
         team_scores += tables.team_scores()
     unsettled = tuple(sorted(sheets.unsettled, key=attrgetter("class_number", "number")))
-    return Result(tuple(standings), tuple(scores), tuple(team_scores), unsettled)
+    choices = tuple(choice for choice in record.choices if not choice.is_settled)
+    return Result(tuple(standings), tuple(scores), tuple(team_scores), unsettled, choices)
 
 
 def class_table(judging_class: JudgingClass, rules: Rules) -> dict[str, int]:
-    """What each possible card of a class earns, in points: the 24 placings, no card, and an unreadable card.
+    """What each possible card of a class earns, in points: its placings, no card, and an unreadable card.
 
-    The class must have its official placing and cuts.
+    Of more than four animals each placing is worked out when it is first asked for. The class must have its official
+    placing and cuts.
     """
-    assert judging_class.official is not None and judging_class.cuts is not None
-    table = dict(grid(judging_class.official, judging_class.cuts, judging_class.perfect))
-    if rules.negative_scores == "zero":
-        table = {placing: max(0, points) for placing, points in table.items()}
-    table[UNREADABLE] = min(table.values()) if rules.unreadable_card == "lowest" else 0
+    judged = judging_class
+    assert judged.official is not None and judged.cuts is not None
+    if len(judged.animals) > len(ANIMALS):
+        table: dict[str, int] = _WorkedOut(judged, rules)
+        lowest = table[judged.official[::-1]]
+    else:
+        table = dict(grid(judged.official, judged.cuts, judged.perfect, judged.animals))
+        if rules.negative_scores == "zero":
+            table = {placing: max(0, points) for placing, points in table.items()}
+        lowest = min(table.values())
+    table[UNREADABLE] = lowest if rules.unreadable_card == "lowest" else 0
     table[NO_CARD] = 0
     return table
+
+
+class _WorkedOut(dict[str, int]):
+    """What the placings of a class earn that were asked for: of eight animals there are 40 320."""
+
+    def __init__(self, judged: JudgingClass, rules: Rules) -> None:
+        super().__init__()
+        self._judged, self._least = judged, 0 if rules.negative_scores == "zero" else None
+
+    def __missing__(self, placing: str) -> int:
+        judged = self._judged
+        assert judged.official is not None and judged.cuts is not None
+        points = score(judged.official, judged.cuts, placing, judged.perfect, judged.animals)
+        self[placing] = points if self._least is None else max(self._least, points)
+        return self[placing]
 
 
 class _Sheets:
@@ -85,8 +108,9 @@ class _Sheets:
                 self.unsettled.append(card)
 
         heard: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+        least = _least_reasons(record)
         for class_number, number, _, hundredths in counting_reasons(record):
-            heard[class_number, number].append(hundredths)
+            heard[class_number, number].append(max(hundredths, least.get(number, 0)) if least else hundredths)
         officials = lcm(*set(map(len, heard.values())))
         self.scale = HUNDREDTHS * officials
         self.reasons: defaultdict[int, dict[int, int]] = defaultdict(dict)
@@ -101,7 +125,18 @@ class _Sheets:
                 self.team_marks[mark.part, mark.division][mark.team] = units
             else:
                 self.marks[mark.part][mark.number] = units
+        parts = {part.code: part for part in record.parts}
+        for choice in record.choices:
+            self.marks[choice.part][choice.number] = parts[choice.part].worth(choice.kept) * self.scale
         self.fractions = fractions_of(self.scale)
+
+
+def _least_reasons(record: Record) -> dict[int, int]:
+    """By contestant, in hundredths, what a reasons score counts at least; only of those for whom it is more than 0."""
+    least = {division.code: division.reasons_least * HUNDREDTHS for division in record.divisions}
+    if not any(least.values()):
+        return {}
+    return {person.number: least.get(person.division, 0) for person in record.contestants}
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,9 +229,7 @@ class _DivisionTables:
         unit = sheets.scale
         for judged in record.classes:
             if code in judged.counting_divisions and judged.counts_placing:
-                table = {placing: points * unit for placing, points in class_table(judged, record.rules).items()}
-                cards = sheets.cards[judged.number]
-                column = [table[placing] for placing in map(cards.get, self._numbers, repeat(NO_CARD))]
+                column = self._placing_column(judged, sheets.cards[judged.number], unit)
                 yield _Item(f"class:{judged.number}", PLACING, judged.category, column)
         for judged in record.classes:
             if code in judged.counting_reasons and judged.counts_reasons:
@@ -204,8 +237,18 @@ class _DivisionTables:
                 column = self._column(sheets.reasons[judged.number])
                 yield _Item(f"reasons:{judged.number}", REASONS, category, column)
         for part in record.parts:
-            if code in part.divisions and part.scope == "individual":
+            if code in part.divisions and part.scope == "individual" and part.counts:
                 yield _Item(f"part:{part.code}", "part", part.category, self._column(sheets.marks[part.code]))
+
+    def _placing_column(self, judged: JudgingClass, cards: Mapping[int, str], unit: int) -> Column:
+        if judged.full_points:
+            return [judged.perfect * unit] * len(self._numbers)
+        table = class_table(judged, self._record.rules)
+        given = map(cards.get, self._numbers, repeat(NO_CARD))
+        if isinstance(table, _WorkedOut):
+            return [table[placing] * unit for placing in given]
+        in_units = {placing: points * unit for placing, points in table.items()}
+        return [in_units[placing] for placing in given]
 
     def _team_part_items(self, sheets: _Sheets) -> Iterable[TeamPart[int]]:
         for part in self._record.parts:

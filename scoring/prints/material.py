@@ -60,7 +60,7 @@ class PostedKey(NamedTuple):
     why it may still change; empty where neither is so."""
 
     official: str
-    cuts: tuple[int, int, int] | None
+    cuts: tuple[int, ...] | None
     corrected: str = ""
     open: str = ""
 

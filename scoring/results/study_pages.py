@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from scoring.core.class_picture import ClassPicture, picture_of
 from scoring.core.explain import listed
-from scoring.core.placing import pair_names
+from scoring.core.placing import cut_name
 from scoring.core.points import as_figure, in_thousands
 from scoring.core.record import Record
 from scoring.core.result import Result
@@ -111,7 +111,7 @@ def _class_shown(record: Record, of: ClassStudy) -> ShownClass:
         judged.name,
         f"{judged.official} {'-'.join(map(str, judged.cuts))}",
         words.format(above=hardest.above, below=hardest.below, turned=_turned(hardest)) if hardest else "",
-        tuple(_pair(pair) for pair in of.pairs),
+        tuple(_pair(pair, len(judged.animals)) for pair in of.pairs),
         picture_of(judged, record.rules, of.placings),
     )
 
@@ -120,10 +120,10 @@ def _turned(pair: PairStudy) -> str:
     return _("{count} of {all}").format(count=in_thousands(pair.turned), all=in_thousands(pair.cards))
 
 
-def _pair(pair: PairStudy) -> ShownPair:
+def _pair(pair: PairStudy, animals: int) -> ShownPair:
     remarks = []
     if pair.place is not None:
-        remarks.append(_("{name} pair").format(name=pair_names()[pair.place]))
+        remarks.append(_("{name} pair").format(name=cut_name(pair.place, animals)))
     if pair.could_switch:
         remarks.append(_("so small a cut that half could logically switch it"))
     return ShownPair(
@@ -138,7 +138,7 @@ def _pair(pair: PairStudy) -> ShownPair:
 def _cut_line(cut: CutStudy, names: dict[str, str]) -> dict[str, Any]:
     return {
         "number": cut.class_number,
-        "which": pair_names()[cut.place],
+        "which": cut_name(cut.place, cut.animals),
         "cut": cut.cut,
         "other": cut.other,
         "moved": _("{count} of {all}").format(count=in_thousands(cut.moved), all=in_thousands(cut.people)),

@@ -26,7 +26,7 @@ class ClassLine:
     card: str
     placed: bool
     official: str
-    cuts: tuple[int, int, int] | None
+    cuts: tuple[int, ...] | None
     score: str
     perfect: int
     lost: tuple[str, ...]

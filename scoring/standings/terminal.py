@@ -29,8 +29,8 @@ def result_text(record: Record, result: Result, width: int, top: int = TOP) -> s
 
 
 def unsettled_lines(result: Result) -> list[str]:
-    """One line for each card whose two readings differ."""
-    return [
+    """One line for each card, and each choice of keep/cull, whose two readings differ."""
+    cards = [
         _("class {number}, contestant {contestant}: first reading {first}, second {second}").format(
             number=card.class_number,
             contestant=card.number,
@@ -38,6 +38,15 @@ def unsettled_lines(result: Result) -> list[str]:
             second=card.second or _("no card"),
         )
         for card in result.unsettled
+    ]
+    return cards + [
+        _("part {code}, contestant {contestant}: first reading {first}, second {second}").format(
+            code=choice.part,
+            contestant=choice.number,
+            first=choice.kept or _("no card"),
+            second=choice.second or _("no card"),
+        )
+        for choice in result.unsettled_choices
     ]
 
 
@@ -60,7 +69,7 @@ def _lines(record: Record, result: Result, width: int, top: int) -> Iterator[str
                 yield ""
                 yield f"{title}, {kind}"
                 yield from _aligned(table, width)
-    if result.unsettled:
+    if result.unsettled or result.unsettled_choices:
         yield ""
         yield _("Not settled: the two readings differ, and the first counts until somebody decides")
         yield from (f"{GAP}{line}" for line in unsettled_lines(result))

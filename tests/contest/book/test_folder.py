@@ -77,7 +77,10 @@ def test_an_empty_folder_is_not_a_book(tmp_path: Path) -> None:
 def test_a_csv_file_with_another_name_is_probably_misnamed(tmp_path: Path, name: str) -> None:
     (only,) = problems_of(lay_out(tmp_path, {**SOUND, name: "number\n"}))
     assert only[:2] == (name, 0)
-    assert "it is not a file of a contest book (entries.csv, cards.csv, reasons.csv, marks.csv)" in only[2]
+    assert (
+        "it is not a file of a contest book (entries.csv, cards.csv, reasons.csv, marks.csv, choices.csv, panel.csv)"
+        in only[2]
+    )
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from contest.book import read_book, write_book
 from scoring.core.record import Record
 from tests.contest.book.books import SOUND, lay_out
-from tests.strategies import records
+from tests.strategies import records, wide_records
 
 
 def read_all(folder: Path) -> dict[str, bytes]:
@@ -21,7 +22,7 @@ def read_all(folder: Path) -> dict[str, bytes]:
 
 
 @settings(max_examples=150, deadline=None)
-@given(records())
+@given(st.one_of(records(), wide_records()))
 def test_a_written_book_reads_as_the_same_record_and_writes_the_same_bytes(record: Record) -> None:
     before = copy.deepcopy(record)
     with tempfile.TemporaryDirectory() as scratch:

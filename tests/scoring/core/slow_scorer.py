@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 
-from scoring.core.record import Card, Contestant, Division, JudgingClass, Record
+from scoring.core.record import Card, Contestant, Division, JudgingClass, Part, Record
 
 ZERO = Fraction(0)
-PAIRS = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)]
 
 
 @dataclass(frozen=True)
@@ -33,14 +32,15 @@ def slow_tally(record: Record) -> SlowResult:
     return result
 
 
-def placing_score(official: str, cuts: tuple[int, int, int], placing: str, perfect: int) -> int:
+def placing_score(official: str, cuts: tuple[int, ...], placing: str, perfect: int) -> int:
     """'For each pair of animals that the card puts the other way round than the official placing, the score loses the
     sum of the cuts that lie between the two in the official order. Score = perfect - losses.'"""
     score = perfect
-    for upper, lower in PAIRS:
-        if placing.index(official[upper]) > placing.index(official[lower]):
-            for cut in range(upper, lower):
-                score -= cuts[cut]
+    for lower in range(len(official)):
+        for upper in range(lower):
+            if placing.index(official[upper]) > placing.index(official[lower]):
+                for cut in range(upper, lower):
+                    score -= cuts[cut]
     return score
 
 
@@ -51,6 +51,13 @@ def _all_placings() -> list[str]:
         if sorted(str(number)) == ["1", "2", "3", "4"]:
             found.append(str(number))
     return found
+
+
+def _worst_candidates(judged: JudgingClass) -> list[str]:
+    # 'The lowest score of a class is that of the official placing read backwards': looked for among all of four
+    # animals, and taken at its word for others.
+    assert judged.official is not None
+    return _all_placings() if judged.animals == "1234" else [judged.official[::-1]]
 
 
 class _SlowDivision:
@@ -65,11 +72,14 @@ class _SlowDivision:
 
     @cached_property
     def placing_classes(self) -> list[JudgingClass]:
-        # 'A class without an official placing yet, or void, counts for nobody.'
+        # 'A class without an official placing yet (and without `full_points`), or void, counts for nobody.'
         return [
             c
             for c in self.record.classes
-            if self.code in c.divisions and c.places and not self.is_void(c) and c.official is not None
+            if self.code in c.divisions
+            and c.places
+            and not self.is_void(c)
+            and (c.official is not None or c.full_points)
         ]
 
     @cached_property
@@ -78,7 +88,9 @@ class _SlowDivision:
         return [
             c
             for c in self.record.classes
-            if self.code in c.reasons and not self.is_void(c) and (c.official is not None or not c.places)
+            if self.code in c.reasons
+            and not self.is_void(c)
+            and (c.official is not None or not c.places or c.full_points)
         ]
 
     def is_void(self, judged: JudgingClass) -> bool:
@@ -87,7 +99,12 @@ class _SlowDivision:
 
     @cached_property
     def individual_parts(self) -> list:
-        return [p for p in self.record.parts if p.scope == "individual" and self.code in p.divisions]
+        # 'values: left out until the officials hand them in: the part counts for nobody till then'
+        return [
+            p
+            for p in self.record.parts
+            if p.scope == "individual" and self.code in p.divisions and (not p.animals or p.values is not None)
+        ]
 
     @cached_property
     def team_parts(self) -> list:
@@ -96,6 +113,8 @@ class _SlowDivision:
     # Scores of one contestant
 
     def placing(self, person: Contestant, judged: JudgingClass) -> Fraction:
+        if judged.full_points:  # 'every present contestant has the perfect placing score, with or without a card'
+            return Fraction(judged.perfect)
         cards = [c for c in self.record.cards if c.class_number == judged.number and c.number == person.number]
         assert len(cards) < 2
         if not cards or cards[0].placing == "":  # 'empty means no card was handed in (score 0)'
@@ -104,7 +123,7 @@ class _SlowDivision:
             if self.record.rules.unreadable_card == "zero":
                 return ZERO
             # 'the smallest score that class's cuts can give, after negative_scores'
-            return min(self.kept(judged, placing) for placing in _all_placings())
+            return min(self.kept(judged, placing) for placing in _worst_candidates(judged))
         return self.kept(judged, cards[0].placing)
 
     def kept(self, judged: JudgingClass, placing: str) -> Fraction:
@@ -115,18 +134,33 @@ class _SlowDivision:
         return Fraction(score)
 
     def reasons(self, person: Contestant, judged: JudgingClass) -> Fraction:
+        # 'Each official's score is raised to `reasons_least` of the contestant's division before the mean.'
         given = [
-            Fraction(r.hundredths, 100)
+            max(Fraction(r.hundredths, 100), Fraction(self.division.reasons_least))
             for r in self.record.reasons
             if r.class_number == judged.number and r.number == person.number
         ]
         return sum(given, ZERO) / len(given) if given else ZERO
 
     def part(self, person: Contestant, code: str) -> Fraction:
+        (part,) = [p for p in self.record.parts if p.code == code]
+        if part.animals:
+            return self.kept_or_culled(person, part)
         return sum(
             (Fraction(m.hundredths, 100) for m in self.record.marks if (m.part, m.number) == (code, person.number)),
             ZERO,
         )
+
+    def kept_or_culled(self, person: Contestant, part: Part) -> Fraction:
+        # 'Exactly `keep` different animals earn the sum of their values; any other number, or unreadable, earns 0'
+        points = ZERO
+        for choice in self.record.choices:
+            if (choice.part, choice.number) != (part.code, person.number) or choice.kept == "unreadable":
+                continue
+            if len(set(choice.kept)) == part.keep:
+                for label, value in zip(part.animals, part.values or (), strict=True):
+                    points += value if label in choice.kept else 0
+        return points
 
     def team_part(self, team: str, code: str) -> Fraction:
         return sum(

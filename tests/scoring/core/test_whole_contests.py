@@ -11,7 +11,7 @@ from scoring.core.record import Record
 from scoring.core.result import Result
 from scoring.core.tally import tally
 from tests.scoring.core.slow_scorer import slow_tally, unsettled_cards
-from tests.strategies import records, shuffled, with_one_more
+from tests.strategies import records, shuffled, wide_records, with_one_more
 
 
 def individual_rows(result: Result) -> list[tuple]:
@@ -51,7 +51,7 @@ def team_score_table(result: Result) -> dict:
 
 
 @settings(max_examples=300, deadline=None)
-@given(records(named=False))
+@given(st.one_of(records(named=False), wide_records(named=False)))
 def test_every_list_agrees_with_the_slow_scorer(record: Record) -> None:
     result, slow = tally(record), slow_tally(record)
     assert score_table(result) == slow.scores

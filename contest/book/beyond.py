@@ -1,0 +1,38 @@
+"""What a book can say, and a tally score, that no contest in the database can hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from contest.book.files import CONTEST, PANEL
+from contest.book.problems import BookProblems, Problem
+from scoring.core.placing import ANIMALS
+from scoring.core.record import Record
+from scoring.core.texts import gettext as _
+
+
+def refuse_beyond(record: Record) -> None:
+    """Raises BookProblems for what would be lost if the contest were taken into the database."""
+    if reasons := [*_beyond(record)]:
+        only = _("`manage.py tally` scores this book, and `manage.py study` looks back on it")
+        raise BookProblems(tuple(Problem(file, 0, reason) for file, reason in [*reasons, (CONTEST, only)]))
+
+
+def _beyond(record: Record) -> Iterator[tuple[str, str]]:
+    for judged in record.classes:
+        if judged.animals != ANIMALS:
+            told = _("class {number} has the animals {animals}, and a contest is run here with 1, 2, 3 and 4 alone")
+            yield CONTEST, told.format(number=judged.number, animals=", ".join(judged.animals))
+        if judged.full_points:
+            told = _("class {number} gives everybody full points, which a contest that is run here cannot")
+            yield CONTEST, told.format(number=judged.number)
+    for division in record.divisions:
+        if division.reasons_least:
+            told = _("division {code} has a least reasons score, which a contest that is run here has not")
+            yield CONTEST, told.format(code=division.code)
+    for part in record.parts:
+        if part.animals:
+            told = _("part {code} is keep/cull, which a contest that is run here has not")
+            yield CONTEST, told.format(code=part.code)
+    if record.panel:
+        yield PANEL, _("what each official of a committee handed in cannot be kept here")
