@@ -331,7 +331,7 @@ class Look:
         return points
 
 
-def _key(judged: JudgingClass) -> tuple[str, tuple[int, int, int]]:
+def _key(judged: JudgingClass) -> tuple[str, tuple[int, ...]]:
     assert judged.official is not None and judged.cuts is not None
     return judged.official, judged.cuts
 
