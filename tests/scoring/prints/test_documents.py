@@ -23,6 +23,7 @@ for document, rendering.PART in (("award-sheets", 4_000), ("results", 500_000)):
     print(sha256(pdf(awkward(), document, a_part(awkward(), document)).data).hexdigest())
 """
 CUT = {
+    "name-badges",
     *("placing-cards", "large-cards", "spare-cards", "stack-covers"),
     *("numbers", "spare-numbers", "score-slips", "key-forms"),
 }

@@ -41,7 +41,9 @@ def test_papers_for_afterwards_are_these():
         "ribbon-labels",
         "award-sheets",
         "script",
+        "champions",
         "packets",
+        "coach-summaries",
         "class-reports",
         "class-pictures",
     ]
