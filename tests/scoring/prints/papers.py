@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
+from dataclasses import is_dataclass, replace
 from datetime import UTC, datetime, time
 from functools import cache, cached_property
 from pathlib import Path
@@ -14,7 +14,7 @@ from pdfminer.pdftypes import resolve1
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
-from scoring.core.record import Contestant, Record, Rules
+from scoring.core.record import Contestant, Division, Record, Rules
 from scoring.core.tally import tally
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
@@ -34,7 +34,12 @@ NAMES = (
     ("Nguyễn", "Thị Ánh"),
     ("Supercalifragilistic" * 3, ""),
     tuple(LONG.split(" ", 1)),
+    ("Γιώργος", "Παπαδόπουλος"),
+    ("太郎", "山田"),
+    ("สมชาย", "ใจดี"),
 )
+ALIKE = (301, 303, 306)
+ABSENT, ALONE = (104, 304), 325
 
 
 def material_of(record: Record, **more) -> Material:
@@ -76,22 +81,55 @@ def empty() -> Material:
 
 @cache
 def awkward() -> Material:
-    """The demo, whose people and classes have names that do not fit easily."""
+    """The demo with all that is hard on paper: long names, seven scripts, some who are level, some who are absent, a
+    division of nobody and one of a single contestant."""
     record = demo().record
     people = tuple(
-        person._replace(first_name=first, last_name=last, team=person.team and f"{person.team} {LONG}", show_name=True)
+        person._replace(
+            division="ONE" if person.number == ALONE else person.division,
+            first_name=first,
+            last_name=last,
+            team=person.team and f"{person.team} {LONG}",
+            show_name=True,
+            present=person.number not in ABSENT,
+        )
         for at, person in enumerate(record.contestants)
         for first, last in (NAMES[at % len(NAMES)],)
     )
-    classes = tuple(replace(judged, name=f"{judged.name}: {LONG}") for judged in record.classes)
-    rules = replace(record.rules, name=f"The {LONG} Memorial Contest", show_people_as="name")
+    divisions = (Division("NONE", f"Nobody {LONG}", 3), Division("ONE", "One alone", 3), *record.divisions)
+    classes = tuple(
+        replace(judged, name=f"{judged.name}: {LONG}", divisions=(*judged.divisions, "NONE", "ONE"))
+        for judged in record.classes
+    )
+    level = replace(
+        record,
+        divisions=divisions,
+        classes=classes,
+        rules=replace(record.rules, name=f"The {LONG} Memorial Contest", show_people_as="name"),
+        contestants=people,
+        cards=_alike(record.cards),
+        reasons=_alike(record.reasons),
+    )
     return replace(
-        material_of(replace(record, rules=rules, contestants=people, classes=classes)),
+        material_of(level),
         rooms=demo().rooms,
         doubts=(doubt(),),
         ways_in=(way_in(),),
         ribbons={1: Ribbon(LONG[:60], "a purple with silver"), 2: Ribbon("Reserve", "")},
     )
+
+
+def _alike(rows: tuple) -> tuple:
+    """Rows of which those who are level have the same, and whoever is alone gave no reasons."""
+    first, *others = ALIKE
+    own = [row for row in rows if row.number not in others and (row.number != ALONE or not hasattr(row, "official"))]
+    copies = [
+        replace(row, number=number) if is_dataclass(row) else row._replace(number=number)
+        for row in own
+        if row.number == first
+        for number in others
+    ]
+    return tuple(own + copies)
 
 
 @cache
