@@ -36,7 +36,7 @@ Counts: TypeAlias = Sequence[int]
 Four: TypeAlias = tuple[float, float, float, float]
 """A number for each animal."""
 
-Cuts: TypeAlias = tuple[int, int, int]
+Cuts: TypeAlias = tuple[int, ...]
 
 
 @lru_cache(maxsize=1024)
