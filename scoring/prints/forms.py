@@ -156,7 +156,7 @@ class PrintForm(forms.Form):
         max_value=LARGEST_NUMBER,
         help_text=gettext_lazy("Those that somebody has are left out."),
     )
-    address = forms.ChoiceField(label=gettext_lazy("Address on the join sheets"), required=False)
+    address = forms.ChoiceField(label=gettext_lazy("Address in square codes"), required=False)
 
     def __init__(self, data: Any, material: Material, addresses: list[str], usual_paper: str) -> None:
         usual = {"paper": usual_paper, "copies": 1, "kinds": list(KINDS)}
@@ -171,6 +171,7 @@ class PrintForm(forms.Form):
             (judged.number, f"{judged.number} {judged.name}") for judged in material.record.classes
         ]
         choice_field(self, "address").choices = [(address, address) for address in addresses]
+        self._likeliest = addresses[0] if addresses else ""
         self.fields["labels"].initial = "letter-30" if usual_paper == "letter" else "a4-24"
         for document in DOCUMENTS.values():
             if document.orders:
@@ -183,7 +184,7 @@ class PrintForm(forms.Form):
     def clean_documents(self) -> list[str]:
         """Refuses what leads to this laptop while nobody could come."""
         names: list[str] = self.cleaned_data["documents"]
-        if not choice_field(self, "address").choices and any("address" in DOCUMENTS[name].asks for name in names):
+        if not choice_field(self, "address").choices and any("ways_in" in DOCUMENTS[name].needs for name in names):
             raise forms.ValidationError(
                 _("No other device can reach this laptop, so join sheets would lead nowhere: connect it to a network.")
             )
@@ -209,7 +210,7 @@ class PrintForm(forms.Form):
             "down": typed["down"] or 0,
             "spares": typed["spares"] or 0,
             "first": typed["first"] or 0,
-            "address": typed["address"],
+            "address": typed["address"] or self._likeliest,
             "order": typed.get(f"order-{document.name}", ""),
         }
         asked = {name: value for name, value in answers.items() if name in document.asks}

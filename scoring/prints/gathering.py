@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from django.conf import settings
+from django.urls import reverse
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
@@ -81,8 +82,16 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         doubts=tuple(doubts_of(contest)) if "doubts" in needs else (),
         protests=tuple(_protests(contest)) if "protests" in needs else (),
         protest_window=_window(contest) if "protests" in needs else None,
+        public=_public(contest, address) if "public" in needs else "",
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
+
+
+def _public(contest: Contest, address: str) -> str:
+    """Where families read the results: at home where they are published, else on this laptop where it is reached."""
+    if contest.public_address:
+        return f"{contest.public_address}/"
+    return address and address + reverse("public-results", args=[contest.pk])
 
 
 def _announced(contest: Contest, material: plain.Material) -> plain.Material:

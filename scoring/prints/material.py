@@ -92,6 +92,7 @@ class Material:
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
+    `public` is where everybody reads what was released, empty where nobody can.
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
@@ -115,6 +116,7 @@ class Material:
     posted_keys: Mapping[int, PostedKey] = field(default_factory=dict)
     held_back: bool = False
     printed: Mapping[str, str] = field(default_factory=dict)
+    public: str = ""
     picture: Path | None = None
     components: tuple[tuple[str, int], ...] = ()
     rooms: tuple[Room, ...] = ()

@@ -27,6 +27,7 @@ from django.utils.translation import gettext as _
 
 from contest.bootstrap.needs import PRINTS
 from contest.trail.hashing import short
+from contest.web.square_codes import svg_of
 from scoring.core.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.choosing import with_members
@@ -89,6 +90,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
     picture = material.picture and (
         reverse("print-picture", args=[material.contest_pk]) if for_browser else material.picture.as_uri()
     )
+    public = material.public if material.released is not None else ""
     rendered: str = render_to_string(
         document.template,
         {
@@ -101,6 +103,8 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             "trail_on_paper": short(material.trail_head),
             "corrected": material.corrected,
             "unreleased": document.when == "after" and material.released is None,
+            "public": public,
+            "public_code": public and svg_of(public),
             "created": material.as_of and material.as_of.isoformat(timespec="seconds"),
             "paper": choice.paper,
             "paper_name": PAPERS[choice.paper],

@@ -119,7 +119,8 @@ class Command(BaseCommand):
         languages = [code for code, _name in settings.LANGUAGES]
         add("--language", choices=languages, default=settings.LANGUAGE_CODE, help=_("what the document is written in"))
         about = _(
-            "how other devices reach this laptop, for the join sheet; that of the running server where it is not said"
+            "how other devices reach this laptop, for join sheets and square codes; that of the running server where "
+            "it is not said"
         )
         add("--address", help=about)
 
@@ -179,7 +180,7 @@ class Command(BaseCommand):
             known = ", ".join(document.orders) or _("no choice of order")
             words = _("{document} has {known}, not {order}")
             raise CommandError(words.format(document=document.name, known=known, order=order))
-        if "address" in document.asks and not options["address"]:
+        if "ways_in" in document.needs and not options["address"]:
             words = _(
                 "{document} says how other devices reach this laptop, and Tanbark is not serving them now: start it, "
                 "or say --address http://192.168.1.2:8000"

@@ -93,5 +93,6 @@ RESULTS = Document(
     when="after",
     names=gettext_lazy("as the contest shows people"),
     build=results,
-    asks=("lists", "kinds"),
+    asks=("lists", "kinds", "address"),
+    needs=frozenset({"public"}),
 )

@@ -63,13 +63,20 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     packets: list[dict[str, Any]] = []
     for packet in packets_of(material, choice):
         team = sheets.team(packet)
+        code = material.public
+        if team and not news.keep(f"{packet.division}/{packet.team}", (team, code)):
+            team = None
         people = [sheets.person(person) for person in packet.members]
         packets.append(
             {
                 "title": packet.team or f"{packet.members[0].number} {full_name(packet.members[0])}".strip(),
                 "division": material.division_names[packet.division],
-                "team": team if team and news.keep(f"{packet.division}/{packet.team}", team) else None,
-                "people": [person for person in people if news.keep(str(person["number"]), person)],
+                "team": team,
+                "people": [
+                    person
+                    for person in people
+                    if news.keep(str(person["number"]), (person, "" if packet.team else code))
+                ],
             }
         )
     pages = sum(len(packet["people"]) + bool(packet["team"]) for packet in packets)
@@ -309,6 +316,6 @@ DOCUMENT = Document(
     when="after",
     names=gettext_lazy("the team’s own"),
     build=build,
-    asks=("numbers", "changed"),
-    needs=frozenset({"notes"}),
+    asks=("numbers", "changed", "address"),
+    needs=frozenset({"notes", "public"}),
 )
