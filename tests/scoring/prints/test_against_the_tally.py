@@ -3,10 +3,8 @@
 import re
 from dataclasses import replace
 
-from scoring.core.explain import told_to
 from scoring.core.points import written
 from scoring.prints.choice import Choice
-from scoring.prints.words import ordinal
 from tests.scoring.prints.papers import a_long_part, demo, large, material_of, pdf
 
 
@@ -59,45 +57,6 @@ def test_award_sheets_follow_the_list():
         assert people[row.number].last_name in text
         assert f"{written(row.total)} points" in text
         assert {1: "Champion", 2: "Reserve", 3: "3rd place"}[row.rank] in text
-
-
-def test_a_packet_says_every_class_its_losses_and_ranks():
-    material = demo()
-    person = material.present[0]
-    made = pdf(material, "packets", Choice(numbers=(person.number,)))
-    text = " ".join(made.text.split())
-    by_item = {
-        s.item: dict(zip(s.numbers, s.points, strict=True))
-        for s in material.result.scores
-        if s.division == person.division
-    }
-    cards = {card.class_number: card.placing for card in material.record.cards if card.number == person.number}
-    for judged in material.record.classes:
-        if person.division in judged.divisions and judged.counts_placing and cards[judged.number].isdigit():
-            score = written(by_item[f"class:{judged.number}"][person.number])
-            assert f" {cards[judged.number]} {score} " in text
-            assert f" {judged.official} " in text
-            assert f" {'-'.join(map(str, judged.cuts))} " in text
-            everybody = by_item[f"class:{judged.number}"].values()
-            place = ordinal(1 + sum(other > by_item[f"class:{judged.number}"][person.number] for other in everybody))
-            lost = judged.perfect - int(score)
-            mean = written(round(sum(everybody) / len(everybody), 1))
-            for words in (f"lost {lost} of {judged.perfect}", f"mean {mean}", f"{place} of {len(everybody)}"):
-                assert words in text
-            for told in told_to(judged.official, judged.cuts, cards[judged.number]):
-                assert told in text
-    for standing in material.result.standings:
-        for row in standing.individuals:
-            if row.number == person.number:
-                assert f"{written(row.total)} {ordinal(row.rank)} of" in text
-
-
-def test_reasons_stand_by_official():
-    material = demo()
-    heard = next(score for score in material.record.reasons)
-    made = pdf(material, "packets", Choice(numbers=(heard.number,)))
-    assert heard.official in made.text
-    assert written(heard.hundredths / 100 if heard.hundredths % 100 else heard.hundredths // 100) in made.text
 
 
 def test_a_class_report_counts_what_was_given():
