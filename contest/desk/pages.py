@@ -53,7 +53,7 @@ def stack_shown(request: Request, stack: Stack) -> dict[str, Any]:
     }
     page["addresses"] |= {
         "readings": stack.readings.address(contest),
-        "expected": stack.place.address(contest, "-expected", stack.group),
+        "expected": stack.expected_at(),
     }
     return {
         "contest": contest,

@@ -35,6 +35,7 @@ from contest.models import Contest, Duty, JudgingClass
 from contest.slips.cards import CardStack
 from contest.slips.known_cards import read_card
 from contest.slips.reading import Outcome
+from contest.slips.stack import numbers_asked
 from contest.slips.whole_stacks import Run
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
@@ -112,7 +113,8 @@ def stack(request: Request, pk: int, number: int) -> HttpResponse:
 @require_GET
 def loose(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return _show_desk(request, CardStack(_class_of(contest, number)), loose=True)
+    once_more = numbers_asked(request.GET.get("again", ""))
+    return _show_desk(request, CardStack(_class_of(contest, number), once_more=once_more), loose=True)
 
 
 @open_to(Duty.TABULATOR)
@@ -135,7 +137,12 @@ def expected(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     if same := nothing_new(request, str(contest.revision)):
         return same
-    here = CardStack(_class_of(contest, number), group=request.GET.get("group", ""))
+    judged = _class_of(contest, number)
+    if once_more := numbers_asked(request.GET.get("again", "")):
+        named = CardStack(judged, once_more=once_more)
+        left = [card.of for card in named.left(named.slips(request.who))]
+        return JsonResponse({"numbers": left, "next": None, "version": str(contest.revision)})
+    here = CardStack(judged, group=request.GET.get("group", ""))
     with one_snapshot():
         numbers = [card.of for card in here.left(here.slips(request.who))]
         following = next_stack(stacks_of(contest, request.who), besides=here)

@@ -186,6 +186,8 @@ class CardStack(Stack):
     @property
     def label(self) -> str:
         number = self.judging_class.number
+        if self.once_more:
+            return _("class {number}, cards to read once more").format(number=number)
         if self.group is None:
             return _("class {number}, loose cards").format(number=number)
         return _("class {number}, group {group}").format(number=number, group=self.group) if self.group else self.name
@@ -208,10 +210,15 @@ class CardStack(Stack):
 
     @property
     def own(self) -> dict[str, Any]:
-        return {"loose": self.group is None, "classNumber": self.judging_class.number}
+        return {"loose": self.is_loose, "classNumber": self.judging_class.number}
+
+    @property
+    def is_loose(self) -> bool:
+        """Whether nobody knows which card comes next."""
+        return self.group is None and not self.once_more
 
     def left(self, slips: Iterable[Due]) -> list[Due]:
-        return [] if self.group is None else super().left(slips)
+        return [] if self.is_loose else super().left(slips)
 
 
 def check_placing(placing: str) -> None:

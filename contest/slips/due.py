@@ -89,7 +89,7 @@ class Count:
         return not self.unread and not self.once
 
 
-def counted(contest: Contest, due: Sequence[Due]) -> dict[str, int]:
+def counted(contest: Contest, due: Sequence[Due]) -> dict[str, Any]:
     """The fields of a `Count`."""
 
     def having(state: str | None) -> int:

@@ -14,13 +14,32 @@ from contest.models import Contest
 from contest.slips.due import OWNERS, Due, Standing, left_to_read, people_of, slips_due, standings
 from contest.slips.slip import Place, Slip
 
+MOST_AGAIN = 200
+"""Numbers that an address may name to be read once more."""
+
+
+def numbers_in_words(numbers: Iterable[int]) -> str:
+    """As an address has them: `101-117`."""
+    return "-".join(map(str, sorted(numbers)))
+
+
+def numbers_asked(text: str) -> frozenset[int]:
+    """What `numbers_in_words` wrote; what makes no sense is left out."""
+    parts = text.split("-")[:MOST_AGAIN]
+    return frozenset(int(part) for part in parts if part.isascii() and part.isdecimal() and len(part) < 10)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Stack(ABC):
-    """Slips of one kind: those of one `group` or, where it is None, of all."""
+    """Slips of one kind: those of one `group` or, where it is None, of all.
+
+    With numbers in `once_more` it is only those contestants' slips, which are to be read once more by somebody who has
+    not read them, whatever is known of them already.
+    """
 
     kind: ClassVar[type[Slip]]
     group: str | None = None
+    once_more: frozenset[int] = frozenset()
 
     @property
     def contest(self) -> Contest:
@@ -87,7 +106,8 @@ class Stack(ABC):
 
     def left(self, slips: Iterable[Due]) -> list[Due]:
         """Those of its slips that whoever they were looked up for has still to read."""
-        return left_to_read(self.contest, self._here(slips))
+        here = self._here(slips)
+        return [slip for slip in here if not slip.mine] if self.once_more else left_to_read(self.contest, here)
 
     def read_already(self, slips: Iterable[Due]) -> list[Due]:
         """Those of its slips that whoever they were looked up for has read, and need not read again."""
@@ -95,7 +115,14 @@ class Stack(ABC):
         return [slip for slip in self._here(slips) if slip.mine and slip.number not in left]
 
     def _here(self, slips: Iterable[Due]) -> list[Due]:
+        if self.once_more:
+            return [slip for slip in slips if slip.number in self.once_more]
         return [slip for slip in slips if self.group is None or slip.group == self.group]
+
+    def expected_at(self) -> str:
+        """Where a page asks at its end what is left to its reader."""
+        address = self.place.address(self.contest, "-expected", self.group)
+        return f"{address}?again={numbers_in_words(self.once_more)}" if self.once_more else address
 
     def surprises(self) -> tuple[dict[int, str], dict[int, str]]:
         """Contestants whose slip would be odd in it, and those from whom none is due, each with why, in a sentence."""

@@ -24,6 +24,7 @@ from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
 from contest.slips.reading import Outcome, read
 from contest.slips.reasons import ReasonsStack
+from contest.slips.stack import numbers_asked
 from contest.web import bounds
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new
@@ -232,7 +233,8 @@ def _stack(request: Request, pk: int, number: int = 0, official: int = 0, code: 
     if code:
         return MarkStack(_part_of(contest, code), group=group)
     judged = _class_of(contest, number)
-    return ReasonsStack(judged, get_object_or_404(contest.reasons_officials, pk=official), group=group)
+    by = get_object_or_404(contest.reasons_officials, pk=official)
+    return ReasonsStack(judged, by, group=group, once_more=numbers_asked(request.GET.get("again", "")))
 
 
 def _part_of(contest: Contest, code: str) -> Part:

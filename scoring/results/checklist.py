@@ -24,7 +24,7 @@ from contest.watch.waiting import waiting
 from scoring.core import suspicious
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import limits
-from scoring.core.result import IndividualRow, TeamRow
+from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.core.standardising import LEAST_SETS, is_standardising, too_few_sets
 from scoring.results.lines import first_of, joined
 from scoring.standings.open_ends import OpenEnds, open_ends
@@ -175,7 +175,7 @@ class _Checking:
                 yield self._item(SCORES, line, _("Read them"), address, *args)
 
     def _ties(self) -> Iterator[Item]:
-        places = self._places_with_awards()
+        places = places_with_awards(self._contest, self._result)
         names = {category.code: category.name for category in self._record.categories}
         for standing in self._result.standings:
             for kind, rows in (("individuals", standing.individuals), ("teams", standing.teams)):
@@ -190,14 +190,6 @@ class _Checking:
                     )
                     address = reverse("standings-ties", args=[self._contest.pk, standing.division, standing.code])
                     yield Item(TIES, line, address, _("Decide it"))
-
-    def _places_with_awards(self) -> dict[tuple[str, str, str], int]:
-        """How many places get an award, by division, list and kind."""
-        rows = list(self._contest.award_lists.values_list("division", "code", "kind", "places"))
-        if rows:
-            return {(division, code, kind): places for division, code, kind, places in rows}
-        most = self._contest.ribbons.aggregate(most=Max("place"))["most"] or USUAL_PLACES
-        return {(s.division, s.code, kind): most for s in self._result.standings for kind in ("individuals", "teams")}
 
     def _worth_a_look(self) -> Iterator[Item]:
         for finding in self._mixups:
@@ -239,6 +231,15 @@ class _Checking:
 
     def _item(self, section: str, line: Sentence, mend: str, address: str, *args: int | str) -> Item:
         return Item(section, line, reverse(address, args=[self._contest.pk, *args]), mend)
+
+
+def places_with_awards(contest: Contest, result: Result) -> dict[tuple[str, str, str], int]:
+    """How many places get an award, by division, list and kind."""
+    rows = list(contest.award_lists.values_list("division", "code", "kind", "places"))
+    if rows:
+        return {(division, code, kind): places for division, code, kind, places in rows}
+    most = contest.ribbons.aggregate(most=Max("place"))["most"] or USUAL_PLACES
+    return {(s.division, s.code, kind): most for s in result.standings for kind in ("individuals", "teams")}
 
 
 def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator[tuple[int, list[str]]]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from scoring.results.views import public, results, study, today
+from scoring.results.views import margins, public, results, study, today
 
 urlpatterns = [
     path("contests/<int:pk>/results/", results.results, name="results"),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("contests/<int:pk>/results/protests/until/", results.take_protests, name="results-take-protests"),
     path("contests/<int:pk>/results/protests/close/", results.close_protests, name="results-close-protests"),
     path("contests/<int:pk>/results/protests/<int:protest>/", results.decide_protest, name="results-decide-protest"),
+    path("contests/<int:pk>/results/margins/", margins.margins, name="results-margins"),
     path("contests/<int:pk>/results/study/", study.study, name="results-study"),
     path("contests/<int:pk>/results/links/", results.take_home_links, name="results-links"),
     path("contests/<int:pk>/results/links/<int:link>/", results.change_link, name="results-change-link"),

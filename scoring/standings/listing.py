@@ -11,10 +11,11 @@ from urllib.parse import urlencode
 from contest.web.searching import plain
 from scoring.core.due import IN_DOUBT, MISSING, READ_ONCE, Unsettled
 from scoring.core.explain import how_ties_fell, list_names, listed, standardised_note
+from scoring.core.items import items_of
 from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import Record
-from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
+from scoring.core.result import OVERALL, Result, Standing
 from scoring.core.standardising import is_standardising
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop, ngettext, ngettext_noop
@@ -228,19 +229,6 @@ def lines_of(
         may_change = open_in_words(open_items)
         teams.append(TeamLine(row.rank, row.team, counting, not_counting, total, short, tie, may_change))
     return individuals, teams
-
-
-def items_of(record: Record, division: str, code: str) -> set[str]:
-    """The items, such as `class:3`, that a list of a division is made of."""
-    items = set()
-    for judged in record.classes:
-        if division in judged.divisions and judged.places and code in (OVERALL, PLACING, judged.category):
-            items.add(f"class:{judged.number}")
-        in_category = code == judged.category and record.rules.reasons_in_category
-        if division in judged.reasons and (code in (OVERALL, REASONS) or in_category):
-            items.add(f"reasons:{judged.number}")
-    parts = (part for part in record.parts if division in part.divisions and code in (OVERALL, part.category))
-    return items | {f"part:{part.code}" for part in parts}
 
 
 def is_standardised(record: Record, standing: Standing) -> bool:

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from scoring.core.due import Unsettled
 from scoring.core.explain import how_ties_fell, list_names, pairs_lost
+from scoring.core.items import items_of
 from scoring.core.people import shown_name
 from scoring.core.placing import is_placing
 from scoring.core.placing import score as points_of
@@ -21,7 +22,7 @@ from scoring.core.standardising import counting_reasons, is_standardising, too_f
 from scoring.core.step_values import DivisionValues
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
-from scoring.standings.listing import items_of, keys_in_words, open_in_words
+from scoring.standings.listing import keys_in_words, open_in_words
 from scoring.standings.sheet_lines import (
     Cell,
     ClassLine,

@@ -397,3 +397,21 @@ def test_a_static_copy_works_from_a_folder_and_from_any_web_server(make_page, se
     page.get_by_role("link", name="Marrowby Spring Sheep Judging Day").click()
     expect(page).to_have_title(re.compile("^Junior, Overall"))
     assert (failed, errors) == ([], [])
+
+
+def test_a_card_that_decides_is_read_once_more_without_showing_what_was_read(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/results/")
+    expect(page.get_by_text("The chance that one changed a first place")).to_be_visible()
+    page.get_by_role("link", name="Every award, what decides it").click()
+    award = page.locator("li", has=page.get_by_text("Senior, Overall: 101, place 1")).first
+    expect(award).to_contain_text("cards and scores decide it")
+    award.get_by_text("To be read once more").click()
+    assert_sound(page, "the cards that decide")
+    award.get_by_role("link", name=re.compile("Read them.*Class 1, cards")).click()
+    expect(page.locator("[data-part=now]")).to_have_text("101")
+    assert "3124" not in page.locator("main").inner_text()
+    page.keyboard.press("Enter")  # all four digits
+    page.keyboard.type("3124")
+    expect(page.locator("#last")).to_contain_text("101")
+    expect(page.locator("[data-part=now]")).not_to_have_text("101")

@@ -98,6 +98,7 @@ SUPERINTENDENTS_ALONE = {
         "results-hide-key",
         "results-file",
         "results-study",
+        "results-margins",
     ),
     *("results-note-protest", "results-take-protests", "results-close-protests", "results-decide-protest"),
     *("results-links", "results-change-link"),
