@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from contest.models import Contest, Contestant, JudgingClass, Part, ReasonsOfficial, ReasonsScore, State, Team
@@ -38,9 +38,18 @@ class ScoreRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Total:
+    """All that an official gave in the class, to be held against the total on the official's own sheet."""
+
+    scores: int
+    points: str
+
+
+@dataclass(frozen=True, slots=True)
 class ClassScores:
     officials: tuple[ReasonsOfficial, ...]
     rows: tuple[ScoreRow, ...]
+    totals: tuple[Total, ...]
 
 
 def people_of_class(judging_class: JudgingClass) -> QuerySet[Contestant]:
@@ -63,7 +72,16 @@ def class_scores(judging_class: JudgingClass, people: Sequence[Contestant]) -> C
         ScoreRow(str(person), _remark(person), tuple(by_person.get((person.pk, official.pk)) for official in officials))
         for person in people
     )
-    return ClassScores(officials, tuple(rows))
+    return ClassScores(officials, tuple(rows), tuple(_totals(judging_class, officials)))
+
+
+def _totals(judging_class: JudgingClass, officials: Sequence[ReasonsOfficial]) -> Iterator[Total]:
+    given = ReasonsScore.objects.filter(judging_class=judging_class, hundredths__isnull=False).order_by()
+    sums = given.values("official").annotate(scores=Count("pk"), total=Sum("hundredths"))
+    by_official = {row["official"]: row for row in sums}
+    for official in officials:
+        row = by_official.get(official.pk, {"scores": 0, "total": 0})
+        yield Total(row["scores"], points_text(row["total"]))
 
 
 def owners_in_part(part: Part) -> QuerySet[Any]:

@@ -91,7 +91,7 @@ def class_check(request: Request, pk: int, number: int) -> HttpResponse:
     scores = class_scores(judged, part.rows)
     columns = [(official, ReasonsStack(judged, official).place.address(contest)) for official in scores.officials]
     shown: dict[str, Any] = {"columns": columns, "rows": scores.rows, "shown": part}
-    return _page(request, "check_class.html", contest, judged=judged, **shown)
+    return _page(request, "check_class.html", contest, judged=judged, totals=scores.totals, **shown)
 
 
 @never_cache

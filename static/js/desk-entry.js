@@ -36,6 +36,36 @@ export class Entry extends Typed {
     this.digits = digits;
     this.asksHabit = digits === null; // three digits or four?
     this.asksStack = false; // is this really that stack?
+    this.checks = false; // the number is typed to see whether the pile still lies as expected
+  }
+
+  checkNumber() {
+    this.clear(true);
+    this.checks = true;
+  }
+
+  clear(asksNumber) {
+    super.clear(asksNumber);
+    this.checks = false;
+  }
+
+  forNumber(what, key) {
+    if (!this.checks) return super.forNumber(what, key);
+    if (what === "enter" && !this.typed) return refuse(this.words.first);
+    const action = super.forNumber(what, key);
+    return action.do === "choose" ? { ...action, do: "check" } : action;
+  }
+
+  // A check stays until it is answered.
+  escape() {
+    if (!this.checks) return super.escape();
+    this.typed = "";
+    return { do: "show" };
+  }
+
+  back(sure) {
+    if (!this.checks || this.typed) return super.back(sure);
+    return { do: sure ? "undo" : "back" };
   }
 
   press(key, expects = true) {

@@ -8,6 +8,8 @@ import { CardStage } from "./desk-stage-cards.js";
 import { Run } from "./desk-run.js";
 import { WholeStack } from "./desk-whole.js";
 
+const EVERY = 10; // cards: that a pile has shifted by one shows in nothing else than the number on a card
+
 const there = (why) => [why, gettext("Type the card if it is really there, or Backspace to mend the number.")].join(" ");
 const WORDS = {
   unknown: (number) =>
@@ -30,6 +32,7 @@ class CardPage extends DeskPage {
     this.whole = page.group === undefined ? null : new WholeStack(this, () => this.readAnew());
     this.following = null; // the stack to take next
     this.leaving = false; // the next page is on its way
+    this.acts.check = ({ number }) => this.check(number);
     this.acts.habit = ({ digits }) => {
       keep.put(habit, digits);
       this.draw(digits === 3 ? gettext("Three digits a card.") : gettext("Four digits a card."));
@@ -64,6 +67,28 @@ class CardPage extends DeskPage {
 
   body(number, placing) {
     return { class_number: this.page.classNumber, number, placing };
+  }
+
+  commit(action) {
+    super.commit(action);
+    const { entry, page, run } = this;
+    if (page.loose || page.practice || run.ended || run.done.size % EVERY !== EVERY - 1) return;
+    entry.checkNumber();
+    this.draw();
+    this.stage.say(gettext("Now the number on the card, then Enter."));
+  }
+
+  // The number on the card is the one that was expected; or it is another one's, and somebody has to look.
+  check(number) {
+    const expected = this.run.now;
+    if (number === expected) {
+      this.draw(gettext("The pile lies as expected."));
+      return;
+    }
+    this.choose(number);
+    if (!this.oddness(number)) {
+      this.trouble(interpolate(gettext("%s was expected. Is a card missing, or were the last ones read a place off?"), [expected]));
+    }
   }
 
   wasRead(sent, answer) {

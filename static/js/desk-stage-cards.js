@@ -21,6 +21,9 @@ export class CardStage extends Stage {
   draw(shown) {
     this.following = shown.following;
     super.draw(shown);
+    if (!shown.entry.checks) return;
+    this.part("label").textContent = gettext("Every tenth card: the number written on it, then Enter");
+    this.part("next").textContent = "";
   }
 
   drawTyped(entry, mode) {

@@ -8,6 +8,7 @@ from contest.models import Reading
 from tests.browser.desk.hands import NUMBERS, PLACINGS, all_sent, desk, keys, message, now, progress, readings
 from tests.browser.test_pages import assert_sound
 from tests.browser.walks import walk
+from tests.factories import ClassFactory, a_contest, people
 from tests.slips import read_card
 
 
@@ -78,3 +79,38 @@ def test_a_stack_that_looks_mixed_up_is_asked_of_once_it_ends_and_not_before(sit
     assert_sound(page, "a stack that looks mixed up")
     keys(page, "z")
     expect(progress(page)).to_have_text("0 of 6 read")
+
+
+def test_every_tenth_card_asks_for_the_number_that_is_written_on_it(sit, db):
+    contest = a_contest(classes=(ClassFactory(official=None, cuts=None),), contestants=people(12, group="A"), cards=())
+    page = sit(contest)
+    for number in range(101, 110):
+        expect(now(page)).to_have_text(str(number))
+        keys(page, PLACINGS[number % 6][:3])
+    expect(page.get_by_text("Every tenth card: the number written on it, then Enter")).to_be_visible()
+    expect(now(page)).to_have_text("")
+    assert_sound(page, "the tenth card")
+    keys(page, "111")
+    page.keyboard.press("Enter")
+    expect(message(page)).to_contain_text("110 was expected. Is a card missing")
+    expect(now(page)).to_have_text("111")
+    keys(page, "312")
+    expect(now(page)).to_have_text("110")
+    keys(page, "134")
+    expect(now(page)).to_have_text("112")
+    all_sent(page)
+    assert readings()[-2:] == [(111, "3124"), (110, "1342")]
+
+
+def test_where_it_is_the_one_expected_reading_goes_on(sit, db):
+    contest = a_contest(classes=(ClassFactory(official=None, cuts=None),), contestants=people(12, group="A"), cards=())
+    for number in range(101, 109):
+        read_card(contest.classes.get(), number, "3124", "Ann", uuid4())
+    page = sit(contest, now_is="109")
+    keys(page, "312")
+    keys(page, "110")
+    page.keyboard.press("Enter")
+    expect(message(page)).to_have_text("The pile lies as expected.")
+    keys(page, "134")
+    all_sent(page)
+    assert readings()[-1] == (110, "1342")

@@ -419,6 +419,7 @@ def test_the_superintendent_checks_a_class_against_the_slips(contest, official, 
     for shown in ("41.75", "42.25", "doubtful", "36.5", "settled", "ineligible", "Mr. Brook"):
         assert shown in content, shown
     assert "too old" not in content
+    assert "<td><b>78.25</b> of 2 scores</td>" in content
 
 
 def test_nobody_else_sees_the_check(contest, official, ann):
