@@ -3,6 +3,7 @@
 from axe_playwright_python.sync_playwright import DEFAULT_OPTIONS, Axe
 
 COLOURS = {**DEFAULT_OPTIONS, "runOnly": ["color-contrast"]}
+PHONE, PROJECTOR = {"width": 360, "height": 740}, {"width": 1280, "height": 720}
 
 
 def violations(page, options=DEFAULT_OPTIONS):
@@ -27,7 +28,14 @@ def assert_sound_in_every_light(page, where=""):
     page.emulate_media(color_scheme="light")
 
 
-def assert_sound_at_every_width(page, sizes, where=""):
+def assert_sound_at_every_width(page, where="", sizes=(PHONE, PROJECTOR)):
     for size in sizes:
         page.set_viewport_size(size)
         assert_sound(page, (where, size))
+
+
+def assert_sound_in_every_way(page, where=""):
+    page.set_viewport_size(PHONE)
+    assert_sound(page, (where, PHONE))
+    page.set_viewport_size(PROJECTOR)
+    assert_sound_in_every_light(page, (where, PROJECTOR))

@@ -21,8 +21,8 @@ from tests.browser.boards import (
     every_state,
     open_board,
 )
-from tests.browser.soundness import assert_sound_in_every_light
-from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.browser.soundness import assert_sound, assert_sound_in_every_light
+from tests.browser.test_pages import LONG, console_errors
 from tests.contest.watch.cast import read, small_contest
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RulesFactory
 from tests.scoring.board.cast import OVERALL, TEAMS, ceremony_ready, go
@@ -92,12 +92,13 @@ def test_whoever_is_first_has_the_whole_board(make_page, transactional_db, reduc
     assert moving == ("none" if reduced == "reduce" else "arrive")
 
 
-def test_every_state_is_accessible_and_fits_a_phone(make_page, demo):
+def test_every_state_is_accessible_and_fits_a_phone(make_page, transactional_db):
+    contest = ready()
     page = make_page(who=None, width=PHONE[0], height=PHONE[1])
     large = make_page(who=None)
-    for state in every_state(demo):
+    for state in every_state(contest):
         for screen in (page, large):
-            screen.goto(board_of(demo))
+            screen.goto(board_of(contest))
             assert_sound_in_every_light(screen, state)
 
 

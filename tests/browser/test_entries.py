@@ -9,7 +9,7 @@ from contest.demo import DEMO_BOOK
 from contest.entries.people import make_ineligible, scratch
 from contest.models import Contest, Contestant
 from contest.records import save_record
-from tests.browser.soundness import assert_sound, assert_sound_in_every_light
+from tests.browser.soundness import assert_sound, assert_sound_in_every_way
 from tests.browser.walks import walk
 from tests.contest.entries.cast import contestant, read, two_divisions
 
@@ -40,14 +40,14 @@ def base(contest):
     return f"/contests/{contest.pk}/entries/"
 
 
-def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size):
-    page = make_page(**size)
+def test_every_page_fits_and_everybody_can_use_it(make_page, contest):
+    page = make_page()
     errors = []
     page.on("console", lambda message: message.type in ("error", "warning") and errors.append(message.text))
     person = contestant(contest, 105)
     for where in ("", "?state=scratched", "add/", f"{person.pk}/", "load/", "numbers/", "groups/"):
         page.goto(base(contest) + where)
-        assert_sound_in_every_light(page)
+        assert_sound_in_every_way(page)
     for where in (
         "check-in/",
         "check-in/?number=105",
@@ -56,7 +56,7 @@ def test_every_page_fits_and_everybody_can_use_it(make_page, contest, size):
         "check-in/missing/",
     ):
         page.goto(base(contest) + where)
-        assert_sound_in_every_light(page)
+        assert_sound_in_every_way(page)
     assert not errors
 
 

@@ -12,7 +12,8 @@ from contest.helpers.joining import show_out
 from contest.helpers.superintendents import set_password
 from contest.models import Duty, Helper, Reading
 from contest.records import save_record
-from tests.browser.test_pages import assert_sound, console_errors
+from tests.browser.soundness import assert_sound, assert_sound_at_every_width
+from tests.browser.test_pages import console_errors
 
 PASSWORD = "hay-bale-sunrise"
 LONG = "Grünwälder-Šťastná " + "Unbreakable" * 3
@@ -118,25 +119,25 @@ def test_the_superintendent_signs_in_and_out(make_page, contest, size):
     expect(page).to_have_url(re.compile("/join/"))
 
 
-def test_the_page_about_helpers_is_sound_and_says_who_is_in(make_page, as_helper, contest, size):
+def test_the_page_about_helpers_is_sound_and_says_who_is_in(make_page, as_helper, contest):
     for number, duty in enumerate(Duty):
         as_helper(contest, duty, f"{LONG} {number}")
-    page = make_page(**size)
+    page = make_page()
     errors = console_errors(page)
     page.goto(f"/contests/{contest.pk}/helpers/")
     expect(page.get_by_role("button", name=f"Show out {LONG} 0")).to_be_visible()
-    assert_sound(page, "helpers")
+    assert_sound_at_every_width(page, "helpers")
     page.get_by_text("New code for tabulator").click()
-    assert_sound(page, "helpers, new code")
+    assert_sound_at_every_width(page, "helpers, new code")
     assert errors == []
 
 
-def test_the_longest_name_fits_into_every_masthead(make_page, contest, size):
-    page = make_page(who=(contest, Duty.TABULATOR, LONG), **size)
+def test_the_longest_name_fits_into_every_masthead(make_page, contest):
+    page = make_page(who=(contest, Duty.TABULATOR, LONG))
     for address in (f"/contests/{contest.pk}/lobby/", "/join/"):
         page.goto(address)
         expect(page.get_by_role("banner")).to_contain_text(LONG)
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
 
 
 def test_pages_can_be_read_in_the_dark(make_page, as_helper, contest):

@@ -14,12 +14,10 @@ from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.views import print_shop
-from tests.browser.test_pages import assert_sound
+from tests.browser.soundness import assert_sound, assert_sound_at_every_width
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
 from tests.scoring.prints.test_jobs import wait_for
-
-SIZES = [(360, 740), (1280, 720)]
 
 
 @pytest.fixture
@@ -33,18 +31,17 @@ def open_shop(page, contest):
     return page
 
 
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_the_pages_are_sound_in_every_state(make_page, contest, width, height):
+def test_the_pages_are_sound_in_every_state(make_page, contest):
     for state in PrintJob.State:
         PrintJob.objects.create(
             contest=contest, document="results", revision=1, by="x", state=state, done=3, total=9, problem="Why not."
         )
     PrintJob.objects.filter(state__in=jobs.OPEN).delete()
-    page = open_shop(make_page(width=width, height=height), contest)
+    page = open_shop(make_page(), contest)
     page.get_by_text("Only some teams, people, lists or classes").click()
-    assert_sound(page, "prints")
+    assert_sound_at_every_width(page, "prints")
     page.goto(f"/contests/{contest.pk}/prints/awards/")
-    assert_sound(page, "awards")
+    assert_sound_at_every_width(page, "awards")
 
 
 def test_a_document_is_chosen_with_the_keyboard_made_and_opened(make_page, contest):

@@ -16,7 +16,8 @@ from scoring.core.record import Card, ReasonsScore
 from scoring.models import Release, TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
-from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.browser.soundness import assert_sound, assert_sound_at_every_width, assert_sound_in_every_way
+from tests.browser.test_pages import LONG, console_errors
 from tests.factories import ClassFactory, DivisionFactory, a_contest, people
 from tests.scoring.results.cast import change_key, correct, read, ready, release
 
@@ -58,60 +59,48 @@ def press(page, name):
         page.get_by_role("button", name=name).first.click()
 
 
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_every_page_fits_and_is_accessible(make_page, demo, width, height):
-    page, stranger = make_page(width=width, height=height), make_page(who=None, width=width, height=height)
+def test_every_page_fits_and_is_accessible(make_page, demo):
+    page, stranger = make_page(), make_page(who=None)
     errors = console_errors(page) + console_errors(stranger)
     stranger.goto(f"/results/{demo.pk}/")
-    assert_sound(stranger, "before the release")
+    assert_sound_at_every_width(stranger, "before the release")
     for address in superintendents(demo):
         assert page.goto(address).status == 200
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
     release(demo)
     make_links(demo, "Sue")
     change_key(demo, number=demo.classes.first().number, official="4321", cuts=(5, 5, 4))
     for address in superintendents(demo):
         assert page.goto(address).status == 200
-        assert_sound(page, address)
+        assert_sound_in_every_way(page, address)
     for address in public(demo):
         assert stranger.goto(address).status == 200
-        assert_sound(stranger, address)
+        assert_sound_in_every_way(stranger, address)
     assert errors == []
 
 
-def test_every_page_can_be_read_in_the_dark(make_page, demo):
-    release(demo)
-    make_links(demo, "Sue")
-    change_key(demo, number=demo.classes.first().number, official="4321", cuts=(5, 5, 4))
-    page = make_page(color_scheme="dark")
-    for address in (*superintendents(demo), *public(demo)):
-        page.goto(address)
-        assert_sound(page, address)
-
-
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_long_names_fit_too(make_page, transactional_db, width, height):
+def test_long_names_fit_too(make_page, transactional_db):
     contest = a_contest(
         divisions=(DivisionFactory(name=LONG),),
         classes=(ClassFactory(name=LONG, reasons=("SR",), cuts=(10, 12, 0)), ClassFactory(number=1234567, void=True)),
         contestants=people(9, first_name=LONG, last_name=LONG, team=LONG[:150]),
     )
-    page = make_page(width=width, height=height)
+    page = make_page()
     for address in superintendents(contest):
         page.goto(address)
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
     release(contest)
     make_links(contest, "Sue")
     change_key(contest, "4213", (5, 5, 4))
     for address in superintendents(contest):
         page.goto(address)
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
     correct(contest, LONG[:200])
     for address in (*superintendents(contest), *public(contest)):
         page.goto(address)
         for more in page.locator("details.moves:not([open]) > summary").all():
             more.click()
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
 
 
 def test_from_the_checklist_to_the_release_and_an_announced_correction(make_page, contest):

@@ -10,7 +10,7 @@ from contest.models import Duty, ReasonsReading, ReasonsScore
 from reasons.day import search
 from reasons.day.room_events import mark_no_show
 from reasons.models import SetNote, Slot
-from tests.browser.soundness import assert_sound, assert_sound_at_every_width
+from tests.browser.soundness import PHONE, PROJECTOR, assert_sound, assert_sound_at_every_width
 from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 from tests.reasons.planning.examples import in_one_room
 
@@ -274,16 +274,13 @@ def test_no_name_and_no_placing_in_a_room_that_may_not_see_it(make_page):
     assert "3124" not in text
 
 
-PHONE, PROJECTOR = {"width": 360, "height": 740}, {"width": 1280, "height": 720}
-
-
 def test_the_room_is_accessible_at_every_width(make_page):
     contest = planned_contest(people=12, rooms=1, classes=(3,))
     page, *_ = open_room(make_page, contest)
     page.get_by_role("button", name="Begin").click()
     give(page, 41)
     saved(page)
-    assert_sound_at_every_width(page, [TABLET, PHONE, PROJECTOR])
+    assert_sound_at_every_width(page, sizes=[TABLET, PHONE, PROJECTOR])
 
 
 def test_every_page_is_accessible_and_fits(make_page):
@@ -291,7 +288,7 @@ def test_every_page_is_accessible_and_fits(make_page):
     page = make_page("superintendent")
     for name in ("", "-timetable", "-rooms", "-hall", "-notes", "-fairness", "-sheets"):
         page.goto(address(f"reasons{name}", contest))
-        assert_sound_at_every_width(page, [PHONE, PROJECTOR])
+        assert_sound_at_every_width(page, name)
 
 
 def test_planning_from_nothing_with_the_keyboard(make_page):

@@ -12,7 +12,8 @@ from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records import load_record, save_record
 from contest.setup.contests import change_facts
-from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.browser.soundness import assert_sound, assert_sound_at_every_width, assert_sound_in_every_way
+from tests.browser.test_pages import LONG, console_errors
 from tests.contest.setup.cast import in_use, steps
 from tests.factories import RulesFactory, a_contest
 
@@ -45,31 +46,24 @@ def named(page, listing):
     return page.locator(f"section[aria-labelledby='{listing}'] .listing .named bdi").all_inner_texts()
 
 
-def test_every_page_fits_and_is_accessible(make_page, demo, size):
-    page = make_page(**size)
+def test_every_page_fits_and_is_accessible(make_page, demo):
+    page = make_page()
     errors = console_errors(page)
     for address in pages_of(demo):
         assert page.goto(address).status == 200
-        assert_sound(page, address)
+        assert_sound_in_every_way(page, address)
     assert errors == []
 
 
-def test_every_page_can_be_read_in_the_dark(make_page, demo):
-    page = make_page(color_scheme="dark")
-    for address in pages_of(demo):
-        page.goto(address)
-        assert_sound(page, address)
-
-
-def test_the_longest_names_fit(make_page, transactional_db, size):
+def test_the_longest_names_fit(make_page, transactional_db):
     contest = a_contest(rules=RulesFactory(name=LONG, place=LONG))
     contest.classes.update(name=LONG)
     contest.divisions.update(name=LONG, code="A" * 20)
     contest.categories.update(name=LONG)
-    page = make_page(**size)
+    page = make_page()
     for address in pages_of(contest):
         page.goto(address)
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
 
 
 def test_what_is_wrong_is_said_where_it_is_wrong(make_page, contest, size):

@@ -7,7 +7,8 @@ from playwright.sync_api import expect
 
 from contest.trail import note, record_change, sentence
 from contest.trail.sentences import Sentence
-from tests.browser.test_pages import LONG, assert_sound, console_errors
+from tests.browser.soundness import assert_sound_at_every_width
+from tests.browser.test_pages import LONG, console_errors
 from tests.factories import a_contest
 
 
@@ -29,18 +30,18 @@ def contest(transactional_db):
     return made
 
 
-def test_every_page_fits_and_is_accessible(make_page, size, contest):
-    page = make_page(**size)
+def test_every_page_fits_and_is_accessible(make_page, contest):
+    page = make_page()
     errors = console_errors(page)
     at = f"/contests/{contest.pk}/trail/"
     for address in (at, f"{at}?words=nothing", f"{at}3/", "/trail/1/"):
         assert page.goto(address).status == 200
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
     page.goto("/superintendents/")
     page.get_by_label("Name", exact=True).fill(LONG[:60])
     page.get_by_role("button", name="Make the account").click()
     expect(page.locator("code.password")).to_have_text(re.compile(r"^\w{4}-\w{4}-\w{4}$"))
-    assert_sound(page, "/superintendents/")
+    assert_sound_at_every_width(page, "/superintendents/")
     assert errors == []
 
 

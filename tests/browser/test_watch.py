@@ -8,13 +8,13 @@ from playwright.sync_api import expect
 from contest.keys import enter_key
 from contest.models import Card, Duty, Key, Reading
 from reasons.scores.officials import add_official
-from tests.browser.test_pages import assert_sound, console_errors
+from tests.browser.soundness import assert_sound, assert_sound_at_every_width, assert_sound_in_every_way
+from tests.browser.test_pages import console_errors
 from tests.browser.walks import walk
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory
 from tests.slips import read_mark, read_reasons
 
-SIZES = [(360, 740), (1280, 720)]
 AT_LENGTH = 10_000  # milliseconds for what has no deadline, on a busy machine
 WITHIN = 3_000  # milliseconds until a reading is seen on every other page
 
@@ -49,30 +49,19 @@ def every_state_of_a_key(contest):
     enter_key(the_class(contest, 2), "3142", (3, 5, 2), "Ben")
 
 
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_every_page_fits_and_is_accessible(make_page, contest, start, width, height):
+def test_every_page_fits_and_is_accessible(make_page, contest, start):
     every_kind_of_doubt(contest)
     every_state_of_a_key(contest)
-    page = make_page(width=width, height=height)
+    page = make_page()
     errors = console_errors(page)
     addresses = ["progress/", "progress/1/", "progress/1/?group=A", "doubts/", "cards/1/101/", "cards/1/999/"]
     for address in [*addresses, "keys/", "keys/1/", "keys/2/"]:
         assert page.goto(start + address).status == 200
-        assert_sound(page, address)
+        assert_sound_in_every_way(page, address)
     assert errors == []
 
 
-def test_every_page_can_be_read_in_the_dark(make_page, contest, start):
-    every_kind_of_doubt(contest)
-    every_state_of_a_key(contest)
-    page = make_page(color_scheme="dark")
-    for address in ("progress/", "progress/1/", "doubts/", "cards/1/101/", "keys/", "keys/1/", "keys/2/"):
-        page.goto(start + address)
-        assert_sound(page, address)
-
-
-@pytest.mark.parametrize(("width", "height"), SIZES)
-def test_many_groups_and_long_names_fit_too(make_page, transactional_db, width, height):
+def test_many_groups_and_long_names_fit_too(make_page, transactional_db):
     long = "Grünwälder-Šťastná " + "Unbreakable" * 12
     groups = [*"ABCDEFGHIJK", long]
     contest = small_contest(
@@ -82,10 +71,10 @@ def test_many_groups_and_long_names_fit_too(make_page, transactional_db, width, 
         contestants=tuple(ContestantFactory(number=number, group=group) for number, group in enumerate(groups, 1)),
     )
     differing(contest, number=3)
-    page = make_page(width=width, height=height)
+    page = make_page()
     for address in ("progress/", "progress/1/", "doubts/", "keys/", "keys/1/"):
         page.goto(f"/contests/{contest.pk}/watch/{address}")
-        assert_sound(page, address)
+        assert_sound_at_every_width(page, address)
 
 
 def test_a_reading_is_seen_on_the_page_of_progress_without_a_reload(make_page, contest, start):

@@ -193,8 +193,11 @@ def a_part(material: Material, document: str) -> Choice:
     numbers = tuple(person.number for person in material.present[:5])
     lists = tuple(f"{s.division}/{s.code}" for s in material.result.standings[-2:])
     asks = DOCUMENTS[document].asks
+    # With reasons of two divisions, of one, and void.
+    classes = tuple(judged.number for judged in material.record.classes if judged.number in (1, 3, 8))
     return Choice(
         numbers=numbers if "numbers" in asks and "lists" not in asks else (),
+        classes=classes if "classes" in asks else (),
         lists=lists if "lists" in asks else (),
     )
 

@@ -5,6 +5,7 @@ import io
 import re
 import zipfile
 from fractions import Fraction
+from functools import cache
 from html import unescape
 from pathlib import Path
 
@@ -61,14 +62,30 @@ def rows_of(name, file):
         yield from csv.DictReader(lines)
 
 
+expected_of = cache(Expected)
+
+
 @pytest.fixture(params=NAMES)
 def expected(request):
-    return Expected(request.param)
+    return expected_of(request.param)
 
 
 @pytest.fixture
 def contest(expected):
     return save_record(expected.record, by="test")
+
+
+SHEETS = {}
+
+
+@pytest.fixture
+def sheets(superintendent, contest, expected):
+    """The page of every contestant, by number; those of a book are asked for once."""
+    if expected not in SHEETS:
+        start = f"/contests/{contest.pk}/standings/contestants/"
+        numbers = sorted({number for number, _ in expected.scores}, key=int)
+        SHEETS[expected] = {number: superintendent.get(f"{start}{number}/").content.decode() for number in numbers}
+    return SHEETS[expected]
 
 
 OTHERS = re.compile(r'<span class="others">.*?</span>', re.DOTALL)
@@ -102,10 +119,9 @@ def test_every_list_in_the_browser(superintendent, contest, expected):
         assert_shows(page, expected, (division, code))
 
 
-def test_every_score_of_every_contestant(superintendent, contest, expected):
+def test_every_score_of_every_contestant(sheets, expected):
     shown = {}
-    for number in sorted({number for number, _ in expected.scores}, key=int):
-        page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/").content.decode()
+    for number, page in sheets.items():
         for anchor, row in re.findall(r'<tr id="([^"]+)">(.*?)</tr>', page, re.DOTALL):
             cell = re.search(r'<td class="figure score[^"]*">(.*?)</td>', row, re.DOTALL)[1]
             score = plain(cell).partition(" of ")[0]
@@ -114,9 +130,8 @@ def test_every_score_of_every_contestant(superintendent, contest, expected):
     assert shown == expected.scores
 
 
-def test_every_pair_lost_adds_up_to_the_score(superintendent, contest, expected):
-    for number in sorted({number for number, _ in expected.scores}, key=int):
-        page = superintendent.get(f"/contests/{contest.pk}/standings/contestants/{number}/").content.decode()
+def test_every_pair_lost_adds_up_to_the_score(sheets):
+    for number, page in sheets.items():
         for row in re.findall(rf'<tr id="{number}-class-\d+">(.*?)</tr>', page, re.DOTALL):
             told = plain(row)
             if "unplaced" in row or "–" in told or "below 0" in told:
