@@ -170,6 +170,16 @@ class TestPartingTeamMates:
         assert _follow(table, 0, (0, 5), {0: FREE}, table.cost()) is False
         assert places(table) == [(0, 0), (0, 1)]
 
+    def test_of_two_who_could_change_places_the_nearer_in_time_does(self):
+        speakers = [
+            Speaker(101, (1,), "a"),
+            Speaker(102, (1,), "a"),
+            *(Speaker(number, (1,)) for number in (103, 104, 105)),
+        ]
+        table = laid_out(speakers, ONE, (0, 0), (0, 1), (0, 4), (0, 3), (0, 2))
+        assert _chain(table, 1, 5, table.cost(), None)
+        assert places(table) == [(0, 0), (0, 3), (0, 4), (0, 1), (0, 2)]
+
     def test_without_random_nobody_waits_much_longer_for_it(self):
         """Half an hour is 2 slots of 15 minutes: a free place 3 slots away is not taken, one 2 away is."""
         speakers = (Speaker(101, (1,), "a"), Speaker(102, (1,), "a"))

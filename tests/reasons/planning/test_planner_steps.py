@@ -51,6 +51,16 @@ def test_what_mending_an_earlier_timetable_has_not_bettered_is_taken_back(monkey
     assert len(tried) == planner.ROUNDS
 
 
+def test_an_earlier_timetable_is_shown_as_it_is_and_once_it_was_mended():
+    speakers = (*TEAM_MATES, Speaker(103, (1,), "b"), Speaker(104, (1,), "b"))
+    table, shown = laid_out(speakers, ONE, (0, 0), (0, 1), (0, 2), (0, 3)), []
+    earlier = Plan(table.puzzle.planned(table.room, table.slot), bound_of(table.puzzle))
+    work = planning(table, shown)
+    work.move_few = lambda had: None
+    work.after(earlier)
+    assert [plan.following for plan in shown] == [2, 0]
+
+
 @pytest.mark.parametrize(("people", "small"), [(40, True), (41, False)])
 def test_up_to_forty_sets_are_searched_through(people, small):
     table = build(Puzzle(simple_task(people, 1, 1)))
@@ -82,3 +92,11 @@ class TestGivingAPlace:
         table = self.table(self.ROOMS[0], Room("2"))
         assert _change_places(table, 0, 0, (1, 0)) is True
         assert places(table) == [(0, 0), (1, 0)]
+
+    def test_who_has_another_set_nearer_changes_places_with_somebody_else(self):
+        speakers = (Speaker(101, (1, 2)), Speaker(102, (1,)))
+        table = Table(Puzzle(Task(speakers, (Room("1"), Room("2")), Timing(540, 2))))
+        table.put(1, 1, 0)
+        table.put(2, 0, 1)
+        assert _change_places(table, 0, 0, (1, 3)) is True
+        assert places(table) == [(0, 1), (1, 0), (1, 3)]
