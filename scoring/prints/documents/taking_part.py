@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from contest.watch.progress import group_order
@@ -19,7 +18,7 @@ from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.pictures import picture_digest
-from scoring.prints.words import by_team, fit, full_name, open_name, stacked
+from scoring.prints.words import by_team, fit, name_or_number, open_name, stacked
 
 BADGES_AT_ONCE = 8
 
@@ -42,7 +41,7 @@ def certificates(material: Material, choice: Choice) -> dict[str, Any]:
     for person in sorted(material.present, key=ORDERS[CERTIFICATES.order(choice)]):
         if not choice.wants(person.number):
             continue
-        name = full_name(person) or _("Contestant {number}").format(number=person.number)
+        name = name_or_number(person)
         sheet = {
             "name": name,
             "size": fit(name, (22, 32, 44, 64, 130)),
