@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import combinations
+from string import ascii_uppercase
 
 import numpy as np
 from numpy.random import Generator
@@ -73,7 +74,7 @@ def contest(rng: Generator, crowd: Crowd) -> Record:
             for number, official, cut in zip(range(1, crowd.classes + 1), officials, cuts, strict=True)
         ),
         contestants=tuple(
-            Contestant(101 + who, "ALL", role="individual", group="ABCDEFGHIJKLM"[group[who]])
+            Contestant(101 + who, "ALL", role="individual", group=ascii_uppercase[group[who]])
             for who in range(crowd.people)
         ),
         cards=tuple(
