@@ -164,7 +164,8 @@ def a_long_part(document: str) -> Choice:
         "class-reports": Choice(classes=(1, 2)),
         "class-pictures": Choice(classes=(1, 2)),
         "stack-covers": Choice(classes=(1,)),
-        **dict.fromkeys(("numbers", "placing-cards", "large-cards", "score-slips", "packets"), Choice(numbers=numbers)),
+        "large-cards": Choice(numbers=numbers[:2]),
+        **dict.fromkeys(("numbers", "placing-cards", "score-slips", "packets"), Choice(numbers=numbers)),
         **dict.fromkeys(("name-badges", "certificates", "coach-summaries"), Choice(numbers=numbers)),
     }.get(document, Choice())
 

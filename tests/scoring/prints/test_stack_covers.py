@@ -4,10 +4,11 @@ import re
 from dataclasses import replace
 
 from scoring.prints.choice import Choice
+from scoring.prints.documents.covers import stacks_of
 from tests.scoring.prints.papers import demo, material_of, pdf
 from tests.scoring.prints.test_stacks import cut
 
-SOME = (1, 7, 10)
+SOME = (1, 7)
 
 
 def covers(material, choice):
@@ -37,8 +38,13 @@ def test_there_is_one_for_each_class_and_group_with_the_numbers_that_are_due():
             if judged.number in SOME:
                 expected.append((judged.number, group, len(numbers), numbers))
     assert made == expected
-    by_group = covers(demo(), Choice(classes=SOME, order="group"))
-    assert by_group == sorted(expected, key=lambda cover: (cover[1], cover[0]))
+
+
+def test_they_come_by_class_or_by_group():
+    by_class = [(judged.number, group) for judged, group, _ in stacks_of(demo(), Choice(classes=SOME))]
+    by_group = [(judged.number, group) for judged, group, _ in stacks_of(demo(), Choice(classes=SOME, order="group"))]
+    assert by_class == sorted(by_class)
+    assert by_group == sorted(by_class, key=lambda stack: (stack[1], stack[0]))
 
 
 def test_a_stack_of_more_numbers_than_a_cover_holds_has_several():
