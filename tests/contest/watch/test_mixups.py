@@ -1,6 +1,7 @@
 """What looks mixed up: on the page of doubts and the checklist, mended by one press, waved through, and undone."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -162,3 +163,25 @@ def test_the_checklist_tells_it_with_the_same_press_and_it_blocks_without_a_reas
     assert f'<form id="{anchor}" method="post"' in page
     assert f'id="reason-{item.key}"' in page
     assert item.address.endswith(f"/watch/doubts/#{anchor}")
+
+
+def test_the_cards_that_lay_upside_down_within_a_stack_are_turned_and_no_others(superintendent):
+    contest = contest_with(lambda rng, record: simulate.some_upside_down(rng, record, 0.6))
+    (finding,) = open_findings(contest)
+    assert finding.mixup.kind == "some"
+    assert f"Turn these {len(finding.mixup.numbers)} cards" in doubts(superintendent, contest)
+    wrong, (number,) = cards(contest), finding.mixup.classes
+    press(superintendent, contest, "turn")
+    turned = {card for card, placing in cards(contest).items() if placing != wrong[card]}
+    assert turned == {(number, who) for who in finding.mixup.numbers}
+
+
+def test_a_stack_of_a_class_that_is_not_read_yet_is_given_to_it(superintendent):
+    group = {person.number for person in CLEAN.contestants if person.group == "A"}
+    others = [card for card in CLEAN.cards if card.number not in group or card.class_number not in (1, 3)]
+    astray = [card._replace(class_number=1) for card in CLEAN.cards if card.number in group and card.class_number == 3]
+    contest = save_record(replace(CLEAN, cards=(*others, *astray)), by="test")
+    assert "Give them to class 3" in doubts(superintendent, contest)
+    press(superintendent, contest, "exchange")
+    assert cards(contest) == {card: placing for card, placing in RIGHT.items() if card[1] not in group or card[0] != 1}
+    assert findings(contest) == []
