@@ -50,7 +50,8 @@ def looked_at(contest: Contest) -> Looked:
         people = {by.casefold() for _value, by, _source, decides, _why in readings if not decides}
         decided = any(decides and why != BOOK for *_reading, decides, why in readings)  # a book decides nothing anew
         entered = any(source == Source.OFFICIAL for _value, _by, source, *_rest in readings)
-        if decided or entered or len(people) > contest.readings_per_card:
+        agree = len({value for value, _by, _source, decides, _why in readings if not decides}) == 1
+        if decided or entered or (agree and len(people) > contest.readings_per_card):
             sure.add(field)
         first: dict[str, Any] = {}
         for value, by, source, decides, _why in readings:

@@ -81,6 +81,7 @@ def test_what_is_read_once_more_is_sure_and_what_differs_is_a_doubt(superintende
     assert looked_at(contest).sure == {card}
     read(contest, 1, 102, "3124", "Cleo")
     assert CardSlip.of_number(the_class(contest, 1), 102).result().state == State.DOUBT
+    assert looked_at(contest).sure == {card}
     page(superintendent, contest)
 
 
