@@ -179,6 +179,9 @@ class TestPartingTeamMates:
         table = laid_out(speakers, ONE, (0, 0), (0, 1), (0, 4), (0, 3), (0, 2))
         assert _chain(table, 1, 5, table.cost(), None)
         assert places(table) == [(0, 0), (0, 3), (0, 4), (0, 1), (0, 2)]
+        table = laid_out(speakers, ONE, (0, 4), (0, 3), (0, 0), (0, 1), (0, 2))
+        assert _chain(table, 1, 5, table.cost(), None)
+        assert places(table) == [(0, 4), (0, 1), (0, 0), (0, 3), (0, 2)]
 
     def test_without_random_nobody_waits_much_longer_for_it(self):
         """Half an hour is 2 slots of 15 minutes: a free place 3 slots away is not taken, one 2 away is."""
