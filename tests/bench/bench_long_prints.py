@@ -1,6 +1,6 @@
 """What the longest documents cost: python -m tests.bench.bench_long_prints
 
-Placing cards of 622 pages, packets of 400 contestants and packets of 1 500, each made by a printing child of its own,
+Placing cards of 621 pages, packets of 400 contestants and packets of 1 500, each made by a printing child of its own,
 from the database to the file: processor time, pages, size, and the most memory that the child ever held.
 
 Targets: cards in 18 s and packets of 400 in 34 s, half of what they once took; 400 MB.
@@ -21,7 +21,7 @@ from tests.bench.large_contest import large_record
 
 MOST = 1500
 CARDS_OF = 207
-"""Contestants with 12 cards each, on 621 pages; one card more begins the last."""
+"""Contestants with 12 cards each, on 621 pages."""
 
 
 @dataclass

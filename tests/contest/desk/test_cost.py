@@ -50,3 +50,14 @@ def test_a_reading_of_a_number_that_nobody_has_takes_no_more(desk):
     became, statements = read(desk, "Ann", "3124", 999)
     assert became == "unknown-number"
     assert len(statements) <= MOST, "\n".join(statements)
+
+
+@pytest.mark.postgresql
+def test_what_every_reading_asks_is_planned_but_once(desk):
+    for number in range(20, 28):
+        read(desk, "Ann", "1234", number)
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT statement FROM pg_prepared_statements")
+        planned = [" ".join(statement.split()) for (statement,) in cursor.fetchall()]
+    for beginning in ("SELECT class.id, person.id", "SELECT revision, trail_head", 'INSERT INTO "contest_reading"'):
+        assert any(statement.startswith(beginning) for statement in planned), planned
