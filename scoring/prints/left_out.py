@@ -76,7 +76,7 @@ def left_out_of(document: Document, material: Material, choice: Choice) -> LeftO
     """
     if not undrawn(" ".join(name for name, _number in _names(material))):
         return None
-    page = html_of(document, material, choice, for_browser=True)[0]
+    page = html_of(document, material, choice, as_named=True)[0]
     return _told(material, undrawn(page), (str(document.title),), page)
 
 
@@ -90,7 +90,7 @@ def _told(material: Material, letters: frozenset[str], documents: tuple[str, ...
 
 
 def _whole(document: Document, material: Material) -> str:
-    return html_of(document, material, Choice(), for_browser=True)[0]
+    return html_of(document, material, Choice(), as_named=True)[0]
 
 
 def _names(material: Material) -> Iterator[tuple[str, int]]:

@@ -71,17 +71,26 @@ class Made(NamedTuple):
     said: dict[str, str]
 
 
-def html_of(document: Document, material: Material, choice: Choice, for_browser: bool = False, cut: str = "") -> Made:
+def html_of(
+    document: Document,
+    material: Material,
+    choice: Choice,
+    for_browser: bool = False,
+    cut: str = "",
+    as_named: bool = False,
+) -> Made:
     """A document as HTML.
 
     It has addresses of this site for a browser, and those of files for WeasyPrint. `cut` says what part of it this is,
-    where a browser is not shown all.
+    where a browser is not shown all. A browser has fonts of its own; elsewhere what no font can draw is left out,
+    unless all is to be `as_named`.
 
     Raises WrongChoice.
     """
     _check(material, choice)
     choice = with_members(material, choice)
-    if not for_browser:
+    as_named = as_named or for_browser
+    if not as_named:
         material = replace(material, record=with_names_for_paper(material.record))
     context = document.build(material, choice)
     said = context.pop("said", {})
@@ -114,7 +123,7 @@ def html_of(document: Document, material: Material, choice: Choice, for_browser:
             **context,
         },
     )
-    if not for_browser:
+    if not as_named:
         rendered = leave_out(rendered, undrawn(rendered))
     # Each font takes a moment to read.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]

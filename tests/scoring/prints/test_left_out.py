@@ -69,7 +69,11 @@ def test_the_prints_page_says_which_names_where_and_what_to_install(superintende
 
 
 @pytest.mark.django_db
-def test_the_command_says_so_in_words(tmp_path, caplog):
+def test_the_command_says_so_in_words(tmp_path, caplog, settings):
+    # At a terminal nobody may have collected the static files yet.
+    settings.STATIC_ROOT = tmp_path / "static"
+    storage = {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"}
+    settings.STORAGES = settings.STORAGES | {"staticfiles": storage}
     contest = a_contest()
     numbers = named(contest)
     said, out = StringIO(), tmp_path / "paper.pdf"
