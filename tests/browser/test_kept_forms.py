@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from contest.models import Duty, Key
 from reasons.models import PairNote
-from tests.browser.test_check_in import check
+from tests.browser.soundness import assert_sound
 from tests.contest.watch.cast import small_contest
 from tests.reasons.day.cast import reasons_contest
 
@@ -37,7 +37,7 @@ def test_a_key_waits_on_the_device_while_the_server_is_away_and_has_its_text_aga
     page.goto(address)
     expect(kept).to_be_visible()
     expect(field).to_have_value("3124 3")
-    check(page)
+    assert_sound(page)
     page.get_by_role("button", name="Throw it away").click()
     expect(field).to_have_value("")
     field.fill("3124 9")
@@ -76,7 +76,7 @@ def test_class_notes_wait_on_the_device_too_and_what_was_refused_meanwhile_stays
     back(page)
     page.goto(f"/contests/{contest.pk}/reasons/notes/")  # it goes out from another page, which says what became of it
     expect(page.locator("#kept")).to_contain_text("Notes on class 3: the notes were changed meanwhile", timeout=15_000)
-    check(page)
+    assert_sound(page)
     page.locator("#kept").get_by_role("link", name="Open it").click()
     expect(page.get_by_text("what you typed here is back")).to_contain_text("says “theirs” now")
     page.locator("#kept").get_by_role("button", name="Seen").click()
