@@ -38,7 +38,7 @@ def test_it_stands_on_its_pages_and_is_read_as_it_stands(document, paper):
     styles = DOCUMENTS[document].styles
     if paper == "letter" and document != "ribbon-labels":
         assert {(round(sheet.width), round(sheet.height)) for sheet in made.pages} <= {(612, 792), (792, 612)}
-    if not set(CUT) & set(styles):
+    if paper == "a4" and not set(CUT) & set(styles):
         assert made.inked_edges() == []
     tree = tag_tree(made)
     assert problems(tree) == []
