@@ -60,3 +60,11 @@ def test_only_a_room_that_is_there_is_gone_back_to():
     table = laid_out(TWO, (Room("1"), Room("2")), (0, 0), (1, 0))
     put_back(table, [(0, 0), (FREE, 0)])
     assert places(table) == [(0, 0), (1, 0)]
+
+
+def test_two_team_mates_alone_cannot_be_parted():
+    assert moving(TEAM_MATES[:2], [(0, 0), (0, 1)])._may_stay_so(1) is False
+
+
+def test_the_nearest_place_in_time_is_looked_at_first():
+    assert list(moving(TWO, [(0, 2), (FREE, 0)])._places(0)) == [(0, 1), (0, 3), (0, 0)]

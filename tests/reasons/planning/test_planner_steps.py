@@ -61,6 +61,13 @@ def test_an_earlier_timetable_is_shown_as_it_is_and_once_it_was_mended():
     assert [plan.following for plan in shown] == [2, 0]
 
 
+def test_where_nothing_can_be_kept_it_is_planned_from_nothing(monkeypatch):
+    task = simple_task(4, 1, 1)
+    made = planner.plan(task)
+    monkeypatch.setattr(planner, "keep_to", lambda puzzle, earlier: None)
+    assert planner.plan(task, previous=made).sets == made.sets
+
+
 @pytest.mark.parametrize(("people", "small"), [(40, True), (41, False)])
 def test_up_to_forty_sets_are_searched_through(people, small):
     table = build(Puzzle(simple_task(people, 1, 1)))
