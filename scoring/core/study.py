@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
+from math import lcm
 from statistics import correlation, fmean, pstdev
 
 from scoring.core.common import placings_of
@@ -188,11 +189,7 @@ def _pairs(judged: JudgingClass, placings: Counter[str]) -> Iterator[PairStudy]:
 
 def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
     """Each cut one point smaller and larger. Totals alone are compared, so a tie is a shared rank in both."""
-    totals = {
-        standing.division: {row.number: row.total for row in standing.individuals}
-        for standing in result.standings
-        if standing.code == OVERALL
-    }
+    scale, totals = _whole_totals(result)
     cards: dict[int, dict[int, str]] = {judged.number: {} for judged in record.classes}
     for card in record.cards:
         cards[card.class_number][card.number] = card.placing
@@ -208,7 +205,7 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
                 cuts = tuple(other if at == place else kept for at, kept in enumerate(judged.cuts))
                 after = class_table(replace(judged, cuts=cuts), record.rules)
                 given = cards[judged.number]
-                gains = {card: after[card] - before[card] for card in (NO_CARD, *set(given.values()))}
+                gains = {card: scale * (after[card] - before[card]) for card in (NO_CARD, *set(given.values()))}
                 now = {
                     code: _ranks({n: total + gains[given.get(n, NO_CARD)] for n, total in rows.items()})
                     for code, rows in totals.items()
@@ -226,8 +223,19 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
                 )
 
 
-def _ranks(totals: dict[int, Fraction]) -> dict[int, int]:
-    places: dict[Fraction, int] = {}
+def _whole_totals(result: Result) -> tuple[int, dict[str, dict[int, int]]]:
+    """The totals overall by division and number, in parts of a point so small that all of them are whole; and how many
+    such parts a point has."""
+    standings = [standing for standing in result.standings if standing.code == OVERALL]
+    scale = lcm(*(row.total.denominator for standing in standings for row in standing.individuals))
+    return scale, {
+        standing.division: {row.number: int(scale * row.total) for row in standing.individuals}
+        for standing in standings
+    }
+
+
+def _ranks(totals: dict[int, int]) -> dict[int, int]:
+    places: dict[int, int] = {}
     for place, total in enumerate(sorted(totals.values(), reverse=True), start=1):
         places.setdefault(total, place)
     return {number: places[total] for number, total in totals.items()}

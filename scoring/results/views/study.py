@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
+from contest.web.revisions import once_a_version
 from scoring.results.study_pages import study_page
 
 
@@ -16,6 +17,6 @@ def study(request: Request, pk: int) -> HttpResponseBase:
     row, shown = load_contest(request, pk)
 
     def page() -> dict[str, Any]:
-        return study_page(shown.record, shown.result)
+        return once_a_version(f"study-{pk}", str(shown.revision), lambda: study_page(shown.record, shown.result))
 
     return answer(request, "scoring/study/study.html", row, shown, page)
