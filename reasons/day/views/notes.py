@@ -14,6 +14,7 @@ from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
 from contest.web.requests import Request
+from contest.web.revisions import once_a_version
 from contest.web.submissions import submitted
 from reasons.day import comparison
 from reasons.day.class_notes import Elsewhere, Note, write_notes
@@ -89,7 +90,8 @@ def _shown_to(request: Request, shown: ClassShown) -> ClassShown:
 @require_safe
 def fairness(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
-    return render(request, "reasons/day/fairness.html", _shown(contest, **comparison.page(contest)))
+    made = once_a_version(f"fairness-{pk}", str(contest.revision), lambda: comparison.page(contest))
+    return render(request, "reasons/day/fairness.html", _shown(contest, **made))
 
 
 @open_to(Duty.REASONS)
