@@ -74,6 +74,7 @@ CALLED = {
     "takehomelink": gettext_noop("a take home link"),
     "stackclaim": gettext_noop("a stack claim"),
     "setnote": gettext_noop("a set note"),
+    "wavedmixup": gettext_noop("what seemed mixed up and was left"),
 }
 """A row of each kept table, by the name of its model."""
 
