@@ -51,7 +51,7 @@ def test_a_page_of_work_shows_many_rows_without_scrolling(make_page, transaction
     for place, rows, least in (
         ("standings/", ".individuals tbody tr", 12),
         ("entries/", "#people tbody tr", 12),
-        ("watch/doubts/", ".doubts > li", 3),
+        ("watch/doubts/", ".doubts > li, .mixup", 3),
         ("watch/keys/", ".keylist > li", 8),
         ("watch/progress/", ".cells tbody tr", 8),
     ):

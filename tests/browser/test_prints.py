@@ -61,7 +61,7 @@ def test_a_document_is_chosen_with_the_keyboard_made_and_opened(make_page, conte
 
 def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transactional_db):
     page = open_shop(make_page(), save_record(read_book(DEMO_BOOK), by="test"))
-    page.get_by_role("checkbox", name="Placing cards").check()
+    page.get_by_role("checkbox", name="Placing cards", exact=True).check()
     page.get_by_role("button", name="Make the PDF files").click()
     expect(page.get_by_role("progressbar")).to_have_attribute("value", re.compile(r"\d+"), timeout=60_000)
     page.get_by_role("button", name="Cancel Placing cards").click()
@@ -152,8 +152,8 @@ def test_every_document_looks_the_same_from_the_browser(make_page, contest, docu
     loaded = page.evaluate("[...document.styleSheets].every(sheet => sheet.cssRules.length > 0)")
     assert loaded
     made = Pdf(page.pdf(prefer_css_page_size=True))
-    # A figure to wear has a box far taller than its ink, which the browser's font does not tell.
-    if document != "numbers":
+    # A large figure has a box far taller than its ink, which the browser's font does not tell.
+    if document not in ("numbers", "spare-numbers", "stack-covers"):
         assert made.overlapping() == []
 
 
