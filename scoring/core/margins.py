@@ -220,6 +220,7 @@ class _Division:
             for standing in standings
         }
         self._category_of = {item: judged.category for judged in record.classes for item in _items(judged.number)}
+        self._category_of |= {f"part:{part.code}": part.category for part in record.parts}
         self._steps: dict[Kind, tuple[str, ...]] = {"individuals": record.individual_ties, "teams": record.team_ties}
         self._would_count: dict[tuple[str, int, int], tuple[int, ...]] = {}
         self._misreads: dict[Field, int] = {}

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from scoring.core.margins import Decides, Field, chance, margins_of
 from scoring.core.misreads import neighbours_exchanged, other_marks, other_scores
 from scoring.core.placing import is_placing
-from scoring.core.record import Card, ReasonsScore
+from scoring.core.record import Card, Category, Mark, Part, ReasonsScore
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, DivisionFactory, RecordFactory, people
 from tests.strategies import records
@@ -90,6 +90,22 @@ def test_every_misread_that_changes_an_award_is_found_and_no_other(record):
         assert surely[key] <= told.get(key, 0) <= level[key], key
     deciding = {field for _key, _place, field in told}
     assert {field for field, _part in found.fields} == deciding
+
+
+def test_a_part_decides_a_tie_by_its_category():
+    record = RecordFactory(
+        divisions=(DivisionFactory(),),
+        categories=(Category("PER", "Performance"),),
+        classes=(ClassFactory(),),
+        parts=(Part("QUEST", "Questions", ("SR",), 50, "individual", "PER"),),
+        individual_ties=("category:PER",),
+        contestants=people(2, team=""),
+        cards=(Card(1, 101, "3124"), Card(1, 102, "3124")),
+        marks=(Mark("QUEST", 4000, 101), Mark("QUEST", 3000, 102)),
+    )
+    found = margins_of(record, tally(record), {("SR", "placing", "individuals"): 1})
+    (award,) = found.awards
+    assert {field.item for field, _part in award.fields} >= {"part:QUEST"}
 
 
 def two(first, second):

@@ -9,9 +9,9 @@ from tests.factories import ClassFactory, RecordFactory
 from tests.scoring.prints.papers import a_person, html, material_of
 
 HIDDEN, SHOWN = "Hiddenname", "Shownname"
-THE_FAMILYS_OWN = {"award-sheets", "packets"}
+THE_FAMILYS_OWN = {"award-sheets", "packets", "certificates", "coach-summaries"}
 OF_A_DUTY = {"check-in"}
-WHERE_OTHERS_SEE = {"ribbons", "ribbon-labels", "script"}
+WHERE_OTHERS_SEE = {"ribbons", "ribbon-labels", "script", "name-badges", "champions"}
 
 
 @pytest.fixture(scope="module")
