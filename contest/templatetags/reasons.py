@@ -27,6 +27,12 @@ def reader_name(name: str) -> str:
     return gettext(name) if name in (BOOK, SECOND, BY_OFFICIAL) else name
 
 
+@register.filter
+def minus(figure: str) -> str:
+    """A figure that Django formatted, with a minus sign instead of a hyphen."""
+    return figure.replace("-", "−")
+
+
 @cache
 def _picked() -> frozenset[str]:
     of_kinds = (reason for kind in KINDS for reason in (*kind.decided_because, *kind.astray_because))

@@ -244,5 +244,7 @@ def _spread(figures: list[str]) -> str:
 def percent(share: float) -> str:
     """A chance as printed: `2.1 %`, and what is less than a tenth of one so."""
     if 0 < share < 0.001:
-        return _("below {percent} %").format(percent=as_figure("0.1"))
-    return _("{percent} %").format(percent=as_figure(f"{100 * share:.1f}"))
+        text = _("below {percent} %").format(percent=as_figure("0.1"))
+    else:
+        text = _("{percent} %").format(percent=as_figure(f"{100 * share:.1f}"))
+    return text.replace(" %", "\u00a0%")  # which no line breaks at
