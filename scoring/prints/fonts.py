@@ -87,7 +87,9 @@ def _shipped() -> frozenset[int]:
 def _installed(letters: set[str]) -> set[str]:
     """Those of the letters that an installed font has. Asked each time: somebody may install one meanwhile."""
     try:
-        listed = subprocess.run(["fc-list", "--format", "%{charset} "], capture_output=True, text=True, timeout=20)
+        listed = subprocess.run(
+            ["fc-list", "--format", "%{charset} "], capture_output=True, encoding="utf-8", timeout=20
+        )
     except (OSError, subprocess.TimeoutExpired):
         return letters
     ranges = [(int(first, 16), int(last or first, 16)) for first, last in _ranges(listed.stdout)]
