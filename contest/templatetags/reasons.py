@@ -11,8 +11,10 @@ from contest.slips.kinds import KINDS
 from contest.watch.forms import ABOUT_ABSENT, RUN_BECAUSE
 from contest.watch.interchanged import INTERCHANGED
 from contest.watch.undoing import UNDONE
+from scoring.core.points import as_figure
 
 register = template.Library()
+minus = register.filter("minus", as_figure)
 
 
 @register.filter
@@ -25,12 +27,6 @@ def reason_text(reason: str) -> str:
 def reader_name(name: str) -> str:
     """Whoever read something; a book that does not say who it was is called one in the language of the page."""
     return gettext(name) if name in (BOOK, SECOND, BY_OFFICIAL) else name
-
-
-@register.filter
-def minus(figure: str) -> str:
-    """A figure that Django formatted, with a minus sign instead of a hyphen."""
-    return figure.replace("-", "−")
 
 
 @cache

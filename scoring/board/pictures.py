@@ -8,7 +8,7 @@ from contest.models import Contest
 from contest.records.tallying import tallied
 from scoring.announced.keys import shown_key
 from scoring.core.class_picture import BOARD, PAGE, ClassPicture, class_picture
-from scoring.core.common import most_did, placings_of
+from scoring.core.common import given_in, most_did
 from scoring.core.placing import grid
 
 
@@ -27,10 +27,7 @@ def picture_on_board(contest: Contest, number: int) -> PictureOnBoard | None:
     shown = shown_key(judged)
     if shown is None:
         return None
-    record = tallied(contest).record
-    here = {person.number for person in record.contestants if person.present}
-    cards = (card for card in record.cards if card.class_number == number and card.number in here)
-    given = placings_of(card.placing for card in cards)
+    given = given_in(tallied(contest).record, number)
     points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect))
     return PictureOnBoard(
         class_picture(shown.key.official, points, given, BOARD),

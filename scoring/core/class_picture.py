@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import sqrt
 
+from scoring.core.misreads import neighbours_exchanged
 from scoring.core.placing import ANIMALS, PLACINGS, is_placing
 from scoring.core.record import JudgingClass, Rules
 from scoring.core.tally import class_table
@@ -169,12 +170,6 @@ def _strength(points: Mapping[str, int], placing: str) -> float:
 
 def _edges(official: str, spots: Mapping[str, tuple[int, int]]) -> Iterator[Edge]:
     for one in PLACINGS:
-        for other in neighbours(one):
+        for other in neighbours_exchanged(one):
             if pairs_wrong(official, one) < pairs_wrong(official, other):
                 yield Edge(*spots[one], *spots[other])
-
-
-def neighbours(placing: str) -> Iterator[str]:
-    """The placings that differ by one exchange of two that stand side by side."""
-    for place in range(len(placing) - 1):
-        yield placing[:place] + placing[place + 1] + placing[place] + placing[place + 2 :]

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from scoring.core.explain import listed
-from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.record import NO_CARD, UNREADABLE, Record
 from scoring.core.texts import gettext as _
 
 SEVERAL = 3
@@ -16,6 +16,13 @@ SEVERAL = 3
 def placings_of(cards: Iterable[str]) -> Counter[str]:
     """How often each placing was given; cards without one count nowhere."""
     return Counter(card for card in cards if card not in (NO_CARD, UNREADABLE))
+
+
+def given_in(record: Record, class_number: int) -> Counter[str]:
+    """How often each placing was given in a class by those who are here."""
+    here = {person.number for person in record.contestants if person.present}
+    cards = (card for card in record.cards if card.class_number == class_number and card.number in here)
+    return placings_of(card.placing for card in cards)
 
 
 def most_did(placings: Counter[str]) -> str:

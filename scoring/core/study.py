@@ -169,11 +169,12 @@ def _class_study(
         fmean(points) if points else 0.0,
         pstdev(points) if points else 0.0,
         told,
-        tuple(_pairs(judged, placings)),
+        tuple(pairs_of(judged, placings)),
     )
 
 
-def _pairs(judged: JudgingClass, placings: Counter[str]) -> Iterator[PairStudy]:
+def pairs_of(judged: JudgingClass, placings: Counter[str]) -> Iterator[PairStudy]:
+    """Every pair as the officials have it, and on how many cards it was turned round. The class must have its key."""
     assert judged.official is not None and judged.cuts is not None
     for first, second in combinations(range(len(judged.official)), 2):
         above, below = judged.official[first], judged.official[second]

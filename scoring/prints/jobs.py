@@ -14,6 +14,7 @@ import json
 import subprocess
 import threading
 import time
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -196,7 +197,7 @@ def _make(job: PrintJob) -> None:
         with child:
             assert child.stdout is not None
             for line in child.stdout:
-                said.update(_heard(line))
+                said.update(heard(line, "revision", "done", "total", "problem", "said"))
                 _heard_at[job.pk] = time.monotonic()
         if child.returncode == 0:
             sheets = said.pop("said", {})
@@ -215,27 +216,29 @@ def _make(job: PrintJob) -> None:
 
 
 def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:
-    return start_child("scoring.prints.child", json.dumps(_order(job, path)))
+    told = told_to_child(job.contest_id, job.document, job.choice, path)
+    return start_child("scoring.prints.child", json.dumps(told))
 
 
-def _order(job: PrintJob, path: Path) -> dict[str, Any]:
-    """What the child is told. The database and the data folder are those of this very process."""
+def told_to_child(contest_id: int, document: str, choice: Mapping[str, Any], path: Path) -> dict[str, Any]:
+    """What a child is told. The database and the data folder are those of this very process."""
     return {
-        "contest": job.contest_id,
-        "document": job.document,
-        "choice": job.choice,
+        "contest": contest_id,
+        "document": document,
+        "choice": choice,
         "out": str(path),
         "database": str(settings.DATABASES["default"]["NAME"]),
         "data_folder": str(settings.DATA_FOLDER),
     }
 
 
-def _heard(line: str) -> dict[str, Any]:
+def heard(line: str, *names: str) -> dict[str, Any]:
+    """What a child says on a line, of what is waited for; nothing where it is no line of ours."""
     try:
         said = json.loads(line)
     except ValueError:
         return {}
-    return {name: said[name] for name in ("revision", "done", "total", "problem", "said") if name in said}
+    return {name: said[name] for name in names if name in said}
 
 
 def _finish(jobs: Any, state: str, **facts: Any) -> int:

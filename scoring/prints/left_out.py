@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 
 from django.utils.html import escape
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
-from scoring.core.explain import listed
+from scoring.core.explain import listed, some_of
 from scoring.core.tally import tally
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
@@ -18,8 +17,6 @@ from scoring.prints.fonts import LEFT_OUT, packages_for, undrawn
 from scoring.prints.material import Material
 from scoring.prints.rendering import html_of
 from scoring.prints.words import full_name
-
-MOST_NAMES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +30,7 @@ class LeftOut:
 
     @property
     def which(self) -> str:
-        more = len(self.names) - MOST_NAMES
-        if more <= 0:
-            return listed(list(self.names))
-        rest = ngettext("{count} more", "{count} more", more).format(count=more)
-        return listed([*self.names[:MOST_NAMES], rest])
+        return some_of(self.names)
 
     @property
     def said(self) -> str:

@@ -27,7 +27,7 @@ from contest.models import Contest
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.folders import not_written, private
-from scoring.prints.jobs import WITHOUT_A_WORD, in_this_language
+from scoring.prints.jobs import WITHOUT_A_WORD, heard, in_this_language, told_to_child
 
 KEPT = 8
 PAGES = 6
@@ -128,21 +128,10 @@ def _make(look: Look, known: set[str]) -> None:
 
 
 def _order(look: Look) -> dict[str, Any]:
-    return {
-        "contest": look.contest_id,
-        "document": look.document.name,
-        "choice": look.choice.as_json(),
-        "out": str(look.pdf),
-        "look": PAGES,
-        "database": str(settings.DATABASES["default"]["NAME"]),
-        "data_folder": str(settings.DATA_FOLDER),
-    }
+    told = told_to_child(look.contest_id, look.document.name, look.choice.as_json(), look.pdf)
+    return {**told, "look": PAGES}
 
 
 def _hear(look: Look, line: str) -> None:
-    try:
-        said = json.loads(line)
-    except ValueError:
-        return
-    for name in ("drawn", "total", "about", "revision", "problem"):
-        setattr(look, name, said.get(name, getattr(look, name)))
+    for name, said in heard(line, "drawn", "total", "about", "revision", "problem").items():
+        setattr(look, name, said)

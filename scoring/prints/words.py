@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext
 
+from contest.watch.progress import group_order
 from scoring.core.explain import list_names
 from scoring.core.people import shown_name
 from scoring.core.points import in_thousands
@@ -108,6 +110,18 @@ def people_of(material: Material) -> dict[int, Contestant]:
 def by_team(person: Contestant) -> tuple[Any, ...]:
     """The order of teams by name, each with its members by number; individuals come last."""
     return (not person.team, person.team.casefold(), person.number)
+
+
+def by_number(person: Contestant) -> int:
+    return person.number
+
+
+def by_group(person: Contestant) -> tuple[Any, ...]:
+    return (group_order(person.group), person.number)
+
+
+PEOPLES_ORDERS: dict[str, Callable[[Contestant], Any]] = {"team": by_team, "number": by_number, "group": by_group}
+"""In which orders papers of one contestant each may come."""
 
 
 def stacked(items: list[Any], at_once: int) -> list[list[Any]]:

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from contest.overview.pages import WIDEST_CUT, KeySign
 from scoring.announced.released import Released
 from scoring.core.class_picture import picture_of
-from scoring.core.common import most_did, placings_of
+from scoring.core.common import given_in, most_did
 from scoring.core.explain import pairs_lost
 from scoring.core.placing import is_placing
 from scoring.core.points import figure
@@ -111,10 +111,7 @@ def class_page(
 
 
 def _given(judged: JudgingClass, announced: Released) -> Counter[str]:
-    here = {person.number for person in announced.record.contestants if person.present}
-    cards = announced.record.cards
-    placed = (card.placing for card in cards if card.class_number == judged.number and card.number in here)
-    return Counter() if judged.void else placings_of(placed)
+    return Counter() if judged.void else given_in(announced.record, judged.number)
 
 
 def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any]:

@@ -51,7 +51,11 @@ _NAMED_FILE = re.compile(r"""url\(["']?(?!data:)([^"')]+)["']?\)""")
 
 
 class NotOurs(NotPossible):
-    """Raised for a folder that holds something else than a copy that was made here."""
+    """Raised for a folder that holds something else than what was written here."""
+
+    def __init__(self, folder: Path) -> None:
+        told = _("{folder} holds something else; name a folder that does not exist yet")
+        super().__init__(told.format(folder=folder))
 
 
 def publish(contest: Contest, folder: Path) -> int:
@@ -66,8 +70,8 @@ def publish(contest: Contest, folder: Path) -> int:
     if holds_back(contest):
         raise NotPossible(_("the awards are still to be read from the stage; publish when they have been"))
     folder = folder.absolute()
-    if folder.is_symlink() or (folder.exists() and not _may_be_replaced(folder)):
-        raise NotOurs(_("{folder} holds something else; name a folder that does not exist yet").format(folder=folder))
+    if folder.is_symlink() or (folder.exists() and not is_ours(folder, SIGN)):
+        raise NotOurs(folder)
     folder.parent.mkdir(parents=True, exist_ok=True)
     made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
@@ -168,8 +172,9 @@ def _static(name: str) -> bytes:
     return Path(path).read_bytes()
 
 
-def _may_be_replaced(folder: Path) -> bool:
-    return folder.is_dir() and ((folder / SIGN).is_file() or not any(folder.iterdir()))
+def is_ours(folder: Path, sign: str) -> bool:
+    """Whether it is an empty folder, or one with the sign that it was written here."""
+    return folder.is_dir() and ((folder / sign).is_file() or not any(folder.iterdir()))
 
 
 def _take_the_place_of(folder: Path, made: Path) -> None:

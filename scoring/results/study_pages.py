@@ -15,8 +15,7 @@ from scoring.core.explain import listed
 from scoring.core.placing import cut_name
 from scoring.core.points import as_figure, in_thousands
 from scoring.core.record import Record
-from scoring.core.result import Result
-from scoring.core.study import EVERYBODY, ClassStudy, CutStudy, PairStudy, Study, study
+from scoring.core.study import EVERYBODY, ClassStudy, CutStudy, PairStudy, Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +37,8 @@ class ShownClass:
     picture: ClassPicture | None
 
 
-def study_page(record: Record, result: Result) -> dict[str, Any]:
+def study_page(record: Record, made: Study) -> dict[str, Any]:
     """Everything that the page shows; figures are texts in the reader's language."""
-    made = study(record, result)
     names = {division.code: division.name for division in record.divisions} | {EVERYBODY: _("All")}
     return {
         "rules": record.rules,
@@ -110,14 +108,16 @@ def _class_shown(record: Record, of: ClassStudy) -> ShownClass:
         judged.number,
         judged.name,
         f"{judged.official} {'-'.join(map(str, judged.cuts))}",
-        words.format(above=hardest.above, below=hardest.below, turned=_turned(hardest)) if hardest else "",
+        words.format(above=hardest.above, below=hardest.below, turned=_share(hardest.turned, hardest.cards))
+        if hardest
+        else "",
         tuple(_pair(pair, len(judged.animals)) for pair in of.pairs),
         picture_of(judged, record.rules, of.placings),
     )
 
 
-def _turned(pair: PairStudy) -> str:
-    return _("{count} of {all}").format(count=in_thousands(pair.turned), all=in_thousands(pair.cards))
+def _share(count: int, of: int) -> str:
+    return _("{count} of {all}").format(count=in_thousands(count), all=in_thousands(of))
 
 
 def _pair(pair: PairStudy, animals: int) -> ShownPair:
@@ -129,7 +129,7 @@ def _pair(pair: PairStudy, animals: int) -> ShownPair:
     return ShownPair(
         _("{above} over {below}").format(above=pair.above, below=pair.below),
         pair.cut,
-        _turned(pair),
+        _share(pair.turned, pair.cards),
         pair.percent,
         ", ".join(remarks),
     )
@@ -141,14 +141,13 @@ def _cut_line(cut: CutStudy, names: dict[str, str]) -> dict[str, Any]:
         "which": cut_name(cut.place, cut.animals),
         "cut": cut.cut,
         "other": cut.other,
-        "moved": _("{count} of {all}").format(count=in_thousands(cut.moved), all=in_thousands(cut.people)),
+        "moved": _share(cut.moved, cut.people),
         "first": listed(names[code] for code in cut.new_first) if cut.new_first else "",
     }
 
 
-def study_files(record: Record, result: Result) -> dict[str, bytes]:
+def study_files(made: Study) -> dict[str, bytes]:
     """The same figures as CSV files, by name: with a decimal point, unrounded, whatever the language."""
-    made = study(record, result)
     return {
         "reliability.csv": _csv(
             ("division", "people", "classes", "alpha", "low", "high", "dependability", "error"),

@@ -9,17 +9,14 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from scoring.core.record import Record
+from scoring.core.study import study
 from scoring.core.tally import tally
 from scoring.results.public import Site
-from scoring.results.publishing import STYLES, style_files
+from scoring.results.publishing import STYLES, NotOurs, is_ours, style_files
 from scoring.results.study_pages import study_files, study_page
 
 SIGN = "studied-by-tanbark.txt"
 """What a folder that we made holds: nothing is written over in another one."""
-
-
-class NotOurs(Exception):
-    """The folder holds something else."""
 
 
 def write_study(records: Sequence[Record], folder: Path) -> None:
@@ -27,20 +24,20 @@ def write_study(records: Sequence[Record], folder: Path) -> None:
 
     Raises NotOurs for a folder that holds anything else, and OSError where nothing can be written.
     """
-    if folder.exists() and not (folder / SIGN).is_file() and (not folder.is_dir() or any(folder.iterdir())):
-        raise NotOurs
+    if folder.exists() and not is_ours(folder, SIGN):
+        raise NotOurs(folder)
     several = len(records) > 1
     files: dict[str, bytes] = {SIGN: b"Contests looked back on. Written anew when they are studied again.\n"}
     files |= style_files()
     lines = []
     for place, record in enumerate(records, start=1):
         below = f"contest-{place}/" if several else ""
-        result = tally(record)
-        page = study_page(record, result)
+        made = study(record, tally(record))
+        page = study_page(record, made)
         files[f"{below}index.html"] = _page(
             "written", page | {"site": _site("../" if several else ""), "several": several}
         )
-        files |= {f"{below}{name}": content for name, content in study_files(record, result).items()}
+        files |= {f"{below}{name}": content for name, content in study_files(made).items()}
         lines.append({"address": f"{below}index.html", "name": record.rules.name, "rows": page["reliabilities"]})
     if several:
         files["index.html"] = _page("contests", {"contests": lines, "site": _site("")})

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, override
 
 from contest.management.messages import book_of
-from scoring.results.study_writing import NotOurs, write_study
+from scoring.results.publishing import NotOurs
+from scoring.results.study_writing import write_study
 
 
 class Command(BaseCommand):
@@ -37,9 +38,8 @@ class Command(BaseCommand):
         try:
             with override(language):
                 write_study(records, Path(out))
-        except NotOurs:
-            words = _("{folder} holds something else; name a folder that does not exist yet")
-            raise CommandError(words.format(folder=out)) from None
+        except NotOurs as problem:
+            raise CommandError(str(problem)) from None
         except OSError as error:
             words = _("{path}: the pages cannot be written there: {error}")
             raise CommandError(words.format(path=out, error=error.strerror)) from None

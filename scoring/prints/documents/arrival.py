@@ -6,20 +6,18 @@ table and say that they are not to be posted. The numbers to wear bear nobody's.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from itertools import groupby
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from contest.watch.progress import group_order
 from scoring.core.record import Contestant
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import by_team, contestants, full_name, stacked
+from scoring.prints.words import PEOPLES_ORDERS, contestants, full_name, stacked
 
 NUMBERS_AT_ONCE = 2
 
@@ -68,24 +66,11 @@ def numbers(material: Material, choice: Choice) -> dict[str, Any]:
     }
 
 
-def _by_number(person: Contestant) -> int:
-    return person.number
-
-
 def _by_name(person: Contestant) -> tuple[Any, ...]:
     return (person.last_name.casefold(), person.first_name.casefold(), person.number)
 
 
-def _by_group(person: Contestant) -> tuple[Any, ...]:
-    return (group_order(person.group), person.number)
-
-
-ORDERS: dict[str, Callable[[Contestant], Any]] = {
-    "team": by_team,
-    "number": _by_number,
-    "name": _by_name,
-    "group": _by_group,
-}
+ORDERS = PEOPLES_ORDERS | {"name": _by_name}
 
 CHECK_IN = Document(
     name="check-in",

@@ -6,16 +6,17 @@ Whose names: nobody's. They count placings and name no contestant.
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import combinations
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from contest.overview.pages import class_page
+from scoring.core.common import placings_of
 from scoring.core.placing import pair_names
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
+from scoring.core.study import pairs_of
 from scoring.core.tally import class_table
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -71,16 +72,15 @@ def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
     """Each of the six pairs as the officials have it: how many agree."""
     if not judged.official or not judged.cuts:
         return
-    for above, below in combinations(range(4), 2):
-        first, second = judged.official[above], judged.official[below]
-        agree = sum(placing.index(first) < placing.index(second) for placing in placings)
+    for pair in pairs_of(judged, placings_of(placings)):
+        agree = pair.cards - pair.turned
         yield {
-            "pair": _("{above} over {below}").format(above=first, below=second),
-            "name": _("{name} pair").format(name=pair_names()[above]) if below == above + 1 else "",
-            "cut": sum(judged.cuts[above:below]),
+            "pair": _("{above} over {below}").format(above=pair.above, below=pair.below),
+            "name": "" if pair.place is None else _("{name} pair").format(name=pair_names()[pair.place]),
+            "cut": pair.cut,
             "agree": agree,
-            "of": len(placings),
-            "percent": round(Fraction(100 * agree, len(placings))) if placings else None,
+            "of": pair.cards,
+            "percent": round(Fraction(100 * agree, pair.cards)) if pair.cards else None,
         }
 
 

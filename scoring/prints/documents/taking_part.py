@@ -6,39 +6,25 @@ is worn where everybody reads it: it bears no name that the family does not want
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext_lazy
 
-from contest.watch.progress import group_order
-from scoring.core.record import Contestant
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.pictures import picture_digest
-from scoring.prints.words import by_team, fit, name_or_number, open_name, stacked
+from scoring.prints.words import PEOPLES_ORDERS, fit, name_or_number, open_name, stacked
 
 BADGES_AT_ONCE = 8
-
-
-def _by_number(person: Contestant) -> int:
-    return person.number
-
-
-def _by_group(person: Contestant) -> tuple[Any, ...]:
-    return (group_order(person.group), person.number)
-
-
-ORDERS: dict[str, Callable[[Contestant], Any]] = {"team": by_team, "number": _by_number, "group": _by_group}
 
 
 def certificates(material: Material, choice: Choice) -> dict[str, Any]:
     news, seal = Changes(material, choice), picture_digest(material.picture)
     contest_size = fit(material.record.rules.name, (45, 90))
     sheets = []
-    for person in sorted(material.present, key=ORDERS[CERTIFICATES.order(choice)]):
+    for person in sorted(material.present, key=PEOPLES_ORDERS[CERTIFICATES.order(choice)]):
         if not choice.wants(person.number):
             continue
         name = name_or_number(person)
@@ -57,7 +43,7 @@ def certificates(material: Material, choice: Choice) -> dict[str, Any]:
 
 def badges(material: Material, choice: Choice) -> dict[str, Any]:
     news, made = Changes(material, choice), []
-    for person in sorted(material.present, key=ORDERS[BADGES.order(choice)]):
+    for person in sorted(material.present, key=PEOPLES_ORDERS[BADGES.order(choice)]):
         name = open_name(person)
         badge = {
             "number": person.number,

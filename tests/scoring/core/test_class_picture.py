@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from scoring.core.class_picture import BOARD, PAGE, class_picture, neighbours, pairs_wrong, picture_of
+from scoring.core.class_picture import BOARD, PAGE, class_picture, pairs_wrong, picture_of
+from scoring.core.misreads import neighbours_exchanged
 from scoring.core.placing import PLACINGS, grid
 from scoring.core.record import JudgingClass, Rules
 
@@ -33,7 +34,7 @@ def test_each_row_down_has_one_pair_more_the_other_way_round():
     """1, 3, 5, 6, 5, 3, 1 orders of four have 0 to 6 inversions: the Mahonian numbers (OEIS A008302; from memory)."""
     rows = Counter(corner.y for corner in picture().corners)
     assert [rows[y] for y in sorted(rows)] == [1, 3, 5, 6, 5, 3, 1]
-    assert {pairs_wrong("3214", other) for other in neighbours("3214")} == {1}
+    assert {pairs_wrong("3214", other) for other in neighbours_exchanged("3214")} == {1}
     assert pairs_wrong("3214", "4123") == 6
 
 

@@ -259,7 +259,7 @@ def test_a_full_disk_fails_the_job_in_words(monkeypatch):
             stdout=subprocess.PIPE,
             text=True,
         )
-        began.stdin.write(json.dumps(jobs._order(job, path)) + "\n")
+        began.stdin.write(json.dumps(jobs.told_to_child(job.contest_id, job.document, job.choice, path)) + "\n")
         began.stdin.flush()
         return began
 
