@@ -16,6 +16,7 @@ def violations(page, options=DEFAULT_OPTIONS):
 
 
 def assert_sound(page, where=""):
+    page.wait_for_load_state()
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], (where, page.url)
     assert violations(page) == [], (where, page.url)
 

@@ -103,6 +103,7 @@ def test_the_superintendent_chooses_from_any_page_and_the_remotes_blank_key_dark
     def put(wish):
         page.goto(f"/contests/{contest.pk}/entries/")
         page.get_by_role("link", name="On the board", exact=True).click()
+        expect(page.get_by_role("button", name=wish)).to_be_visible()
         assert_sound(page, wish)
         page.get_by_role("button", name=wish).click()
         expect(page).to_have_url(re.compile(r"/entries/$"))

@@ -316,6 +316,7 @@ def test_a_tie_is_decided_by_draw_and_two_contestants_stand_side_by_side(make_pa
     assert_sound(page, "side by side")
     page.goto(f"/contests/{contest.pk}/standings/SR/overall/")
     page.get_by_role("link", name="Decide shared places").click()
+    expect(page.get_by_role("region", name="Place 1 is shared")).to_be_visible()
     assert_sound(page, "ties")
     tie = page.get_by_role("region", name="Place 1 is shared")
     for number, place in zip((101, 102, 103, 104), "2413", strict=True):
