@@ -9,13 +9,13 @@ class ContestConfig(AppConfig):
         from django.utils import formats, translation
 
         from contest import checks  # noqa: F401 -- registers them
-        from contest.models import one_contest
+        from contest.models import animals, one_contest
         from contest.row_changes import triggers
         from contest.trail.triggers import keep_triggers
         from scoring.core import texts
 
         texts.speak(translation, lambda: str(formats.get_format("DECIMAL_SEPARATOR")))
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
-        for made in (triggers, one_contest):
+        for made in (triggers, one_contest, animals):
             pre_migrate.connect(made.drop_triggers, sender=self)
             post_migrate.connect(made.make_triggers, sender=self)

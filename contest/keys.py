@@ -1,4 +1,4 @@
-"""Keys: a class's official placing with its three cuts."""
+"""Keys: a class's official placing with its cuts, one fewer than animals."""
 
 from __future__ import annotations
 
@@ -48,21 +48,20 @@ def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], b
     What differs from somebody else's unconfirmed key makes no new version: both entries are kept, side by side, until
     somebody says which is right. Raises NotPossible as `hand_in_key` does, and while two entries wait for that.
     """
-    _check(official, cuts)
+    cuts = _check(judging_class, official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest is None:
         return Entered("first", hand_in_key(judging_class, official, cuts, by, reason))
     if open_dispute(latest):
         raise NotPossible(_("two entries of this key differ; first say which is right"))
-    if (latest.official, latest.cuts) == (official, tuple(cuts)):
+    if (latest.official, latest.cuts) == (official, cuts):
         was = latest.confirmed_by
         key = hand_in_key(judging_class, official, cuts, by)
         return Entered("confirmed" if key.confirmed_by != was else "again", key)
     if latest.confirmed_by or latest.by.casefold() == by.casefold():
         return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason))
-    top, middle, bottom = cuts
-    dispute = KeyDispute.objects.create(key=latest, official=official, top=top, middle=middle, bottom=bottom, by=by)
+    dispute = KeyDispute.objects.create(key=latest, official=official, cuts=cuts, by=by)
     what = sentence("key_typed_differently", key_of=judging_class.number)
     record_change(judging_class.contest, by, what, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
     return Entered("differs", latest)
@@ -144,10 +143,10 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     versions stay as they are. Raises NotPossible, in words for whoever typed it, when the placing or the cuts are
     impossible, and when a change is not given a reason.
     """
-    top, middle, bottom = _check(official, cuts)
+    cuts = _check(judging_class, official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
-    if latest and (latest.official, latest.cuts) == (official, (top, middle, bottom)):
+    if latest and (latest.official, latest.cuts) == (official, cuts):
         return _confirm(latest, by)
     if latest and not reason.strip():
         why = _("class {number} has the key {key}; say why it changes")
@@ -156,9 +155,7 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
         judging_class=judging_class,
         version=latest.version + 1 if latest else 1,
         official=official,
-        top=top,
-        middle=middle,
-        bottom=bottom,
+        cuts=cuts,
         by=by,
         reason=reason.strip(),
     )
@@ -168,14 +165,15 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     return key
 
 
-def _check(official: str, cuts: Sequence[int]) -> tuple[int, int, int]:
-    """The three cuts as whole numbers, or NotPossible for a key that cannot be one."""
-    if problem := why_not_a_placing(official) or why_not_cuts(cuts):
+def _check(judging_class: JudgingClass, official: str, cuts: Sequence[int]) -> tuple[int, ...]:
+    """The cuts as whole numbers, or NotPossible for a key that cannot be one."""
+    animals = judging_class.animals
+    if problem := why_not_a_placing(official, animals) or why_not_cuts(cuts, len(animals)):
         raise NotPossible(problem)
-    top, middle, bottom = map(index, cuts)
-    if max(top, middle, bottom) > LARGEST_CUT:
-        raise NotPossible(_("a cut of {points} cannot be meant").format(points=max(top, middle, bottom)))
-    return top, middle, bottom
+    whole = tuple(map(index, cuts))
+    if max(whole) > LARGEST_CUT:
+        raise NotPossible(_("a cut of {points} cannot be meant").format(points=max(whole)))
+    return whole
 
 
 def _confirm(key: Key, by: str) -> Key:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from contest.book.files import CONTEST, PANEL
 from contest.book.problems import BookProblems, Problem
-from scoring.core.placing import ANIMALS
 from scoring.core.record import Record
 from scoring.core.texts import gettext as _
 
@@ -20,9 +19,6 @@ def refuse_beyond(record: Record) -> None:
 
 def _beyond(record: Record) -> Iterator[tuple[str, str]]:
     for judged in record.classes:
-        if judged.animals != ANIMALS:
-            told = _("class {number} has the animals {animals}, and a contest is run here with 1, 2, 3 and 4 alone")
-            yield CONTEST, told.format(number=judged.number, animals=", ".join(judged.animals))
         if judged.full_points:
             told = _("class {number} gives everybody full points, which a contest that is run here cannot")
             yield CONTEST, told.format(number=judged.number)

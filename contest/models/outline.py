@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from scoring.core.placing import ANIMALS, MOST_ANIMALS
 from scoring.core.steps import STEPS, Reference
 
 CODE_LENGTH = 20
@@ -138,7 +139,10 @@ class Category(models.Model):
 
 
 class JudgingClass(models.Model):
-    """A class of four animals. A class that `places` nothing is judged for its reasons only."""
+    """A class of animals, known by their labels, usually four. One that `places` nothing is judged for reasons only.
+
+    `animals` stays as it is once a key or a placing names them: `contest.models.animals`.
+    """
 
     # Here and below, a key has no index of its own where that of a constraint begins with it: it would cost every
     # reading something, and PostgreSQL, while it knows little of what a table holds, takes the one that tells less.
@@ -152,6 +156,7 @@ class JudgingClass(models.Model):
     )
     places = models.BooleanField(default=True)
     perfect = models.PositiveSmallIntegerField(default=50)
+    animals = models.CharField(max_length=MOST_ANIMALS, default=ANIMALS)
     void = models.BooleanField(default=False)
 
     class Meta:

@@ -8,7 +8,6 @@ from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, Contest, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
-from contest.models.scores import POSSIBLE_CARDS
 from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
@@ -72,10 +71,6 @@ class Reading(ReadingFields):
 
     class Meta(ReadingFields.Meta):
         abstract = False
-        constraints = [
-            *ReadingFields.Meta.constraints,
-            CheckConstraint(condition=Q(placing__in=POSSIBLE_CARDS), name="reading_placing_possible"),
-        ]
         indexes = [
             Index(fields=["judging_class", "contestant"], name="reading_of_card"),  # settling one card
             Index(fields=["helper", "-id"], name="reading_of_helper"),  # a reader's last ten

@@ -4,13 +4,12 @@ from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 from django.utils.translation import gettext_lazy as _
 
+from contest.models.animals import Cuts
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
-from scoring.core.placing import PLACINGS
-from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE
-
-POSSIBLE_CARDS = [*PLACINGS, NO_CARD, UNREADABLE]
+from scoring.core.placing import MOST_ANIMALS
+from scoring.core.record import HUNDREDTHS, MOST_REASONS
 
 
 class State(models.TextChoices):
@@ -22,16 +21,14 @@ class State(models.TextChoices):
 
 
 class Key(models.Model):
-    """A class's official placing with its three cuts: a new version each time it changes, none is ever overwritten."""
+    """A class's official placing with its cuts: a new version each time it changes, none is ever overwritten."""
 
     holds_names = Names(people=("by", "confirmed_by"), words=("reason",))
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="keys")
     version = models.PositiveSmallIntegerField()
-    official = models.CharField(max_length=4)
-    top = models.PositiveSmallIntegerField()
-    middle = models.PositiveSmallIntegerField()
-    bottom = models.PositiveSmallIntegerField()
+    official = models.CharField(max_length=MOST_ANIMALS)
+    cuts = Cuts()
     by = models.CharField(max_length=TEXT_LENGTH)
     at = models.DateTimeField(auto_now_add=True)
     reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
@@ -44,7 +41,6 @@ class Key(models.Model):
         constraints = [
             UniqueConstraint(fields=["judging_class", "version"], name="key_version_unique"),
             CheckConstraint(condition=Q(version__gte=1), name="key_version_positive"),
-            CheckConstraint(condition=Q(official__in=PLACINGS), name="key_official_is_a_placing"),
             CheckConstraint(
                 condition=Q(confirmed_at__isnull=True, confirmed_by="")
                 | Q(confirmed_at__isnull=False) & ~Q(confirmed_by=""),
@@ -53,11 +49,7 @@ class Key(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
-
-    @property
-    def cuts(self) -> tuple[int, int, int]:
-        return self.top, self.middle, self.bottom
+        return f"{self.official} {'-'.join(map(str, self.cuts))}"
 
 
 class KeyDispute(models.Model):
@@ -66,10 +58,8 @@ class KeyDispute(models.Model):
     holds_names = Names(people=("by", "settled_by"))
 
     key = models.ForeignKey(Key, models.CASCADE, related_name="disputes")
-    official = models.CharField(max_length=4)
-    top = models.PositiveSmallIntegerField()
-    middle = models.PositiveSmallIntegerField()
-    bottom = models.PositiveSmallIntegerField()
+    official = models.CharField(max_length=MOST_ANIMALS)
+    cuts = Cuts()
     by = models.CharField(max_length=TEXT_LENGTH)
     at = models.DateTimeField(auto_now_add=True)
     settled_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
@@ -79,7 +69,6 @@ class KeyDispute(models.Model):
         ordering = ["pk"]
         constraints = [
             UniqueConstraint(fields=["key"], condition=Q(settled_at__isnull=True), name="key_dispute_one_open"),
-            CheckConstraint(condition=Q(official__in=PLACINGS), name="key_dispute_official_is_a_placing"),
             CheckConstraint(
                 condition=Q(settled_at__isnull=True, settled_by="") | Q(settled_at__isnull=False) & ~Q(settled_by=""),
                 name="key_dispute_settled_by",
@@ -87,11 +76,7 @@ class KeyDispute(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.official} {self.top}-{self.middle}-{self.bottom}"
-
-    @property
-    def cuts(self) -> tuple[int, int, int]:
-        return self.top, self.middle, self.bottom
+        return f"{self.official} {'-'.join(map(str, self.cuts))}"
 
 
 class Card(models.Model):
@@ -112,10 +97,7 @@ class Card(models.Model):
         ordering = ["pk"]
         constraints = [
             UniqueConstraint(fields=["judging_class", "contestant"], name="card_unique"),
-            CheckConstraint(condition=Q(placing__in=POSSIBLE_CARDS), name="card_placing_possible"),
-            CheckConstraint(
-                condition=Q(second__isnull=True) | Q(second__in=[*PLACINGS, UNREADABLE]), name="card_second_possible"
-            ),
+            CheckConstraint(condition=Q(second__isnull=True) | ~Q(second=""), name="card_second_not_empty"),
             CheckConstraint(condition=Q(state__in=State.values), name="card_state"),
         ]
         indexes = [

@@ -137,8 +137,8 @@ class _Loading:
             if void:
                 void_for[class_id].append(code)
         # The newest version: later ones took the place of earlier ones.
-        newest = self._rows.of(Key, "judging_class_id", "official", "top", "middle", "bottom", order=("version",))
-        keys = {pk: (official, (top, middle, bottom)) for pk, official, top, middle, bottom in newest}
+        newest = self._rows.of(Key, "judging_class_id", "official", "cuts", order=("version",))
+        keys = {pk: key for pk, *key in newest}
         for pk, values in self._classes.items():
             official, cuts = keys.get(pk, (None, None))
             yield pure.JudgingClass(

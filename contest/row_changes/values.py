@@ -9,18 +9,27 @@ from typing import Any
 from django.db import connection
 from django.db.models import Field, ForeignKey, JSONField, Model
 
+from scoring.core.placing import ANIMALS
+
 RowValues = dict[str, Any]
 """A row's values by the names of its columns."""
 
 
 def row_of(model: type[Model], before: str) -> RowValues:
-    """What `RowChange.before` says of a row. Columns that the table does not have any more are left out."""
-    stored = json.loads(before)
+    """What `RowChange.before` says of a row. Columns that the table does not have any more are left out, and those that
+    it did not have yet hold what was meant without them."""
+    stored = _without_columns(model) | json.loads(before)
+    if "cuts" not in stored and "top" in stored:  # three columns once
+        stored["cuts"] = " ".join(str(stored[cut]) for cut in ("top", "middle", "bottom"))
     return {
         field.column: _value(field, stored[field.column])
         for field in model._meta.local_concrete_fields
         if field.column in stored
     }
+
+
+def _without_columns(model: type[Model]) -> RowValues:
+    return {"animals": ANIMALS} if model._meta.label == "contest.JudgingClass" else {}
 
 
 def _value(field: Field[Any, Any], stored: Any) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,7 @@ from django.utils.translation import pgettext
 
 from contest.book.text import why_not_code, why_not_text
 from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+from scoring.core.placing import ANIMALS, why_not_animals
 
 if TYPE_CHECKING:
     from django.utils.functional import _StrPromise
@@ -56,6 +58,21 @@ class CodeField(forms.CharField):
         super().validate(value)
         if reason := why_not_code(value):
             raise forms.ValidationError(reason)
+
+
+class AnimalsField(forms.CharField):
+    """The labels of a class's animals, such as `ABXY`: typed in either case, with spaces or commas or without."""
+
+    def __init__(self) -> None:
+        widget = forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "class": "short"})
+        told = _("Their labels on cards, 3 to 8 digits or letters, such as ABXY or ABCXYZ. Left empty: 1234.")
+        super().__init__(label=_("Animals"), required=False, max_length=40, widget=widget, help_text=told)
+
+    def clean(self, value: Any) -> str:
+        labels = re.sub(r"[\s,]", "", super().clean(value)).upper() or ANIMALS
+        if reason := why_not_animals(labels):
+            raise forms.ValidationError(f"{reason}.")
+        return labels
 
 
 class NumberField(forms.IntegerField):

@@ -15,10 +15,11 @@ from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.models import Contest, Division
 from contest.models.outline import TEXT_LENGTH
 from contest.setup import examples
-from contest.setup.fields import CodeField, Explained, NumberField, TextField, YesNoField, one_of
+from contest.setup.fields import AnimalsField, CodeField, Explained, NumberField, TextField, YesNoField, one_of
 from contest.setup.values import Values
 from contest.web.form_fields import choice_field
 from scoring.core.explain import listed
+from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
 
 MOST_COUNTING = 1000
@@ -205,6 +206,7 @@ class ClassForm(RowForm):
         [(True, _("on placing cards")), (False, _("for its reasons only"))],
         lambda: {True: _("Every contestant hands in a card."), False: _("There are no cards and no placing score.")},
     )
+    animals = AnimalsField()
     perfect = NumberField(_("Perfect score"), 1, LARGEST_POINTS)
 
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
@@ -219,6 +221,7 @@ class ClassForm(RowForm):
             "category": last.category.code if last and last.category else "",
             "divisions": list(contest.divisions.values_list("code", flat=True)),
             "places": True,
+            "animals": last.animals if last else ANIMALS,
             "perfect": 50,
         }
 

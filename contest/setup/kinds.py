@@ -14,6 +14,7 @@ from django.utils.translation import gettext_noop
 from contest.changes.exceptions import WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
 from contest.setup.uses import (
+    animals_uses,
     category_uses,
     class_uses,
     division_in_class_uses,
@@ -27,6 +28,7 @@ from contest.setup.uses import (
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
 from contest.trail.sentences import Sentence, sentence
+from scoring.core.placing import ANIMALS, why_not_animals
 from scoring.core.points import figure_of_hundredths
 from scoring.core.record import HUNDREDTHS
 from scoring.core.result import OVERALL, PLACING, REASONS
@@ -42,6 +44,8 @@ class RowKind(Generic[Row]):
     model: type[Row]
     plain: ClassVar[tuple[str, ...]]
     trail_value: ClassVar[str] = "named"
+    unless_said: ClassVar[Values] = {}
+    """What a new row has where nothing is said of it."""
 
     new: ClassVar[str]
     known_as: ClassVar[str]
@@ -160,8 +164,9 @@ class _InCategory(RowKind[InCategory]):
 
 class _Classes(_InCategory[JudgingClass]):
     model = JudgingClass
-    plain = ("number", "name", "places", "perfect")
+    plain = ("number", "name", "places", "perfect", "animals")
     trail_value = "judged"
+    unless_said: ClassVar[Values] = {"animals": ANIMALS}
     new = gettext_noop("New class")
     known_as = gettext_noop("class {name}")
     to_change = gettext_noop("Change class {name}")
@@ -193,8 +198,12 @@ class _Classes(_InCategory[JudgingClass]):
             if code not in values["divisions"]:
                 told = _("division {code} gives reasons on this class but does not judge it")
                 raise WrongValue("reasons", told.format(code=code))
+        if reason := why_not_animals(values["animals"]):
+            raise WrongValue("animals", _("animals: {reason}").format(reason=reason))
         if row._state.adding:
             return
+        if row.animals != values["animals"] and (uses := animals_uses(row)):
+            raise WrongValue("animals", _("the animals stay as they are: {why}").format(why=uses[0]))
         if row.places and not values["places"]:
             for uses in (class_uses(row), tie_uses(judging_class=row)):
                 if uses:

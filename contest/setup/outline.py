@@ -27,7 +27,7 @@ def add(kind: RowKind[Any], contest: Contest, by: str, **values: Any) -> Any:
     take_turn(contest.pk)
     rows = kind.model.objects.filter(contest=contest)
     last = rows.aggregate(last=Max("position"))["last"]
-    row = kind.model(contest=contest, position=0 if last is None else last + 1)
+    row, values = kind.model(contest=contest, position=0 if last is None else last + 1), kind.unless_said | values
     _check(kind, row, values)
     kind.write(row, values)
     record_change(contest, by, kind.told(row, "added"), after=kind.values_of(row))

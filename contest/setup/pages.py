@@ -13,7 +13,7 @@ from contest.models import Contest, TieStep
 from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, RowKind
 from contest.setup.ties import step_label, steps_offered
 from scoring.core.explain import list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
-from scoring.core.placing import PERFECT
+from scoring.core.placing import ANIMALS, PERFECT
 from scoring.core.record import JudgingClass, Part, Record
 
 TIE_TITLES = {
@@ -94,6 +94,8 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
         words.append(_("no placing score"))
     elif judged.perfect != PERFECT:
         words.append(_("perfect score {points}").format(points=judged.perfect))
+    if judged.places and judged.animals != ANIMALS:
+        words.append(_("animals {animals}").format(animals=", ".join(judged.animals)))
     return "; ".join(words)
 
 

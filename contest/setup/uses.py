@@ -25,6 +25,7 @@ from contest.models import (
 )
 from scoring.core.explain import listed
 from scoring.core.points import in_thousands
+from scoring.core.record import NO_CARD, UNREADABLE
 
 LOOKS_AT_IT = {
     TieStep.Scope.INDIVIDUAL: gettext_noop(
@@ -95,6 +96,21 @@ def class_uses(judged: JudgingClass) -> list[str]:
     for claim in StackClaim.objects.filter(judging_class=judged, given_back_at__isnull=True).select_related("helper"):
         told = _("{helper} has a stack of it at the desk; have it given back first")
         uses.append(told.format(helper=claim.helper))
+    return uses
+
+
+def animals_uses(judged: JudgingClass) -> list[str]:
+    """What names a class's animals, so that they cannot become others."""
+    uses = []
+    if judged.keys.exists():
+        uses.append(_("its official placing is in; make a class of its own for other animals"))
+    if readings := Reading.objects.filter(judging_class=judged).exclude(placing__in=(NO_CARD, UNREADABLE)).count():
+        text = ngettext(
+            "{count} reading of a card names them, and none is ever thrown away; make a class of its own instead",
+            "{count} readings of cards name them, and none is ever thrown away; make a class of its own instead",
+            readings,
+        )
+        uses.append(_counted(text, readings))
     return uses
 
 

@@ -19,7 +19,7 @@ from contest.slips.stack import Stack
 from contest.slips.typed import parse_decision
 from contest.trail import sentence
 from contest.trail.sentences import Sentence
-from scoring.core.placing import is_placing, why_not_a_placing
+from scoring.core.placing import why_not_a_placing
 from scoring.core.record import NO_CARD, UNREADABLE
 
 WORDS = {NO_CARD: "no_card", UNREADABLE: "unreadable"}
@@ -143,7 +143,8 @@ class CardSlip(Slip):
         return _("{number} does not judge class {class_number}").format(number=number, class_number=judged)
 
     def check(self, value: str) -> None:
-        check_placing(value)
+        if value not in WORDS and (reason := why_not_a_placing(value, self.judging_class.animals)):
+            raise NotPossible(reason)
 
     @classmethod
     def value_text(cls, value: str) -> str:
@@ -219,12 +220,6 @@ class CardStack(Stack):
 
     def left(self, slips: Iterable[Due]) -> list[Due]:
         return [] if self.is_loose else super().left(slips)
-
-
-def check_placing(placing: str) -> None:
-    """Raise NotPossible unless the text is something that a card can say."""
-    if placing not in (NO_CARD, UNREADABLE) and not is_placing(placing):
-        raise NotPossible(why_not_a_placing(placing))
 
 
 def judges(contestant: Contestant, judging_class: JudgingClass) -> bool:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Helper, JudgingClass, Reading
-from contest.slips.cards import CardSlip, check_placing
+from contest.slips.cards import CardSlip
 from contest.slips.reading import Outcome, add
 from contest.slips.slip import Known, given
 
@@ -20,7 +20,7 @@ from contest.slips.slip import Known, given
 # take many times as long to be put together as to be answered.
 KNOWN = """
     SELECT class.id, person.id, person.present, class.places AND judging.id IS NOT NULL,
-           contest.readings_per_card, contest.same_reader_twice,
+           contest.readings_per_card, contest.same_reader_twice, class.animals,
            reading.id, reading.placing, reading."by", reading.decides, reading.source,
            reading.submission = %(submission)s
     FROM contest_judgingclass class
@@ -49,9 +49,9 @@ def read_card(
 ) -> Outcome:
     """The same as `contest.slips.reading.read` for a card of which only numbers are known. Raises NotPossible for a
     class that the contest has not."""
-    check_placing(placing)
     turn = take_turn(contest.pk)
     card, known = known_card(contest, class_number, number, submission)
+    card.check(placing)
     return add(card, known, turn, placing, by, submission=submission, helper=helper)
 
 
@@ -64,9 +64,9 @@ def known_card(contest: Contest, class_number: int, number: int, submission: UUI
         rows = cursor.fetchall()
     if not rows:
         raise NotPossible(_("this contest has no class {number}").format(number=class_number))
-    judged, person, present, due, needed, twice = rows[0][:6]
-    readings = [row[6:] for row in rows if row[6] is not None]
-    judging_class = JudgingClass(pk=judged, number=class_number, contest=contest)
+    judged, person, present, due, needed, twice, animals = rows[0][:7]
+    readings = [row[7:] for row in rows if row[7] is not None]
+    judging_class = JudgingClass(pk=judged, number=class_number, animals=animals, contest=contest)
     contestant = person and Contestant(pk=person, number=number, present=bool(present), contest=contest)
     said = [given(placing, by, decides, source) for _, placing, by, decides, source, _same in readings]
     known = Known(bool(due), said, any(same for *_, same in readings), needed, bool(twice))

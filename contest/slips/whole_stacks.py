@@ -15,7 +15,7 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contestant, JudgingClass, Reading
 from contest.slips.cards import CardSlip
 from contest.slips.reading import bring_back, decide, move, read, set_aside, take_back
-from scoring.core.placing import is_placing
+from scoring.core.record import NO_CARD, UNREADABLE
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def turn_cards(judging_class: JudgingClass, numbers: Collection[int], who: str, 
     """Let the cards of these contestants, which lay upside down, be read from last to first; return how many readings
     that was. Each stays its reader's. Raises NotPossible where there is no placing to turn."""
     take_turn(judging_class.contest_id)
-    rows = [row for row in _live(judging_class).filter(number__in=numbers) if is_placing(row.placing)]
+    rows = [row for row in _live(judging_class).filter(number__in=numbers) if row.placing not in (NO_CARD, UNREADABLE)]
     return _read_as([(row, judging_class, row.placing[::-1]) for row in rows], who, reason)
 
 

@@ -6,6 +6,7 @@ LABELS = {
     "accepted": _("accepted"),
     "added": _("added"),
     "against": _("against"),
+    "animals": _("animals"),
     "book": _("book"),
     "breaks": _("breaks"),
     "card": _("card"),

@@ -51,7 +51,7 @@ def a_mark(contest, **fields):
 
 
 def a_key(contest, **fields):
-    third = {"judging_class": judging_class(contest, 3), "version": 1, "top": 1, "middle": 1, "bottom": 1, "by": "x"}
+    third = {"judging_class": judging_class(contest, 3), "version": 1, "cuts": (1, 1, 1), "by": "x"}
     return Key(**{**third, "official": "1234", **fields})
 
 
@@ -77,7 +77,7 @@ NONSENSE = {
     "a second reading of nothing": lambda c: a_card(c, second=""),
     "a second card for one class": lambda c: a_card(c, judging_class=judging_class(c, 5)),
     "an official placing that is none": lambda c: a_key(c, official="1223"),
-    "a cut below 0": lambda c: a_key(c, top=-1),
+    "a cut below 0": lambda c: a_key(c, cuts=(-1, 1, 1)),
     "a key's version that exists": lambda c: a_key(c, judging_class=judging_class(c, 1)),
     "a reasons score above 50": lambda c: a_score(c, hundredths=5001),
     "a reasons score below 0": lambda c: a_score(c, hundredths=-1),

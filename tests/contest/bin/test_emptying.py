@@ -65,7 +65,7 @@ def fill(contest):
     read_card(judged, 101, "3124", "Ann", uuid4(), helper)
     read_card(judged, 999, "3124", "Ann", uuid4(), helper)
     read_mark(questions(contest).part, someone, 4000, "Ann", uuid4(), helper)
-    KeyDispute.objects.create(key=judged.keys.get(), official="1234", top=1, middle=1, bottom=1, by="Ben")
+    KeyDispute.objects.create(key=judged.keys.get(), official="1234", cuts=(1, 1, 1), by="Ben")
     room = Room.objects.create(contest=contest, name="Room 1")
     official = add_official(contest, "Mr. Brook", "Sue")
     room.officials.add(official)

@@ -62,7 +62,7 @@ def rows_of_all_models(contest):
     heard = {"judging_class": judging_class, "contestant": contestant, "official": official}
     read = {"helper": helper, "by": "Sue"}
     key = judging_class.keys.get()
-    cuts = {"official": key.official, "top": 1, "middle": 1, "bottom": 1}
+    cuts = {"official": key.official, "cuts": (1, 1, 1)}
     made = [
         division,
         category,

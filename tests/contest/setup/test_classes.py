@@ -25,6 +25,7 @@ NEW = {
     "reasons": ["SR"],
     "places": True,
     "perfect": 50,
+    "animals": "1234",
 }
 
 
