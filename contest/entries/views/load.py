@@ -35,6 +35,9 @@ from contest.web.requests import Request
 from scoring.core.explain import listed
 from scoring.core.points import in_thousands
 
+A_PREVIEW = 200
+"""The most rows, and new teams, of one outcome on a page that shows what loading a list would do."""
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def load(request: Request, pk: int) -> HttpResponse:
@@ -184,15 +187,22 @@ def show_plan(request: Request, contest: Contest, chosen: Chosen, status: int = 
         "without_number": any(row.lacks_number for row in by_kind[Verdict.REFUSE]),
         "shown": digest(plan),
         "counts": [(len(rows), COUNTED[kind]) for kind, rows in by_kind.items()],
-        "refused": [(row, " | ".join(filter(None, row.cells))) for row in by_kind[Verdict.REFUSE]],
-        "changed": [(row, change_rows(row, names)) for row in by_kind[Verdict.CHANGE]],
-        "added": [(row, names[row.values.division]) for row in by_kind[Verdict.ADD] if row.values],
-        "same": by_kind[Verdict.SAME],
-        "new_teams": [(name, names.get(division, "")) for division, name in asked.teams],
+        "refused": [(row, " | ".join(filter(None, row.cells))) for row in shown_of(by_kind[Verdict.REFUSE])],
+        "changed": [(row, change_rows(row, names)) for row in shown_of(by_kind[Verdict.CHANGE])],
+        "added": [(row, names[row.values.division]) for row in shown_of(by_kind[Verdict.ADD]) if row.values],
+        "same": shown_of(by_kind[Verdict.SAME]),
+        "not_shown": {kind.value: max(0, len(rows) - A_PREVIEW) for kind, rows in by_kind.items()},
+        "new_teams": [(name, names.get(division, "")) for division, name in asked.teams[:A_PREVIEW]],
+        "count_of_teams": len(asked.teams),
         "questions": [(question, names.get(question.division, "")) for question in asked.questions],
         "doing": doing(len(by_kind[Verdict.ADD]), len(by_kind[Verdict.CHANGE])),
     }
     return show(request, "preview.html", contest, context, status)
+
+
+def shown_of(rows: Sequence[PlannedRow]) -> list[PlannedRow]:
+    """As many rows as a page bears, those first of which there is something to say."""
+    return sorted(rows, key=lambda row: not row.notes)[:A_PREVIEW]
 
 
 def teams_of(contest: Contest) -> dict[str, list[str]]:

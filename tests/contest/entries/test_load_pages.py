@@ -30,6 +30,17 @@ def test_a_pasted_list_is_shown_and_loaded_when_confirmed(superintendent, contes
     assert "nothing to load" in text(again)
 
 
+def test_a_long_list_is_shown_in_part_with_what_is_said_of_rows_first_and_loaded_whole(superintendent, contest):
+    rows = [f"{number},SR,Club {number},member" for number in range(1000, 1300)] + ["1300,SR,Barley Hill,individual"]
+    shown = superintendent.post(base(contest) + "load/", {"text": "\n".join(["number,division,team,role", *rows])})
+    words = text(shown)
+    assert re.search(r"to add 301 .*New teams 300", words)
+    assert re.search(r"Added .*1300 .*'Barley Hill' is not kept.*1000", words)
+    assert "101 more rows are not shown" in words and "Club 1199" in words and "Club 1200" not in words
+    superintendent.post(base(contest) + "load/preview/", confirmed(shown))
+    assert contest.contestants.filter(number__in=range(1000, 1301)).count() == 301
+
+
 def confirmed(shown, **fields):
     """What the page would send: every field of it, and the button."""
     page = html_in(shown)
