@@ -18,14 +18,6 @@ def refuse_beyond(record: Record) -> None:
 
 
 def _beyond(record: Record) -> Iterator[tuple[str, str]]:
-    for judged in record.classes:
-        if judged.full_points:
-            told = _("class {number} gives everybody full points, which a contest that is run here cannot")
-            yield CONTEST, told.format(number=judged.number)
-    for division in record.divisions:
-        if division.reasons_least:
-            told = _("division {code} has a least reasons score, which a contest that is run here has not")
-            yield CONTEST, told.format(code=division.code)
     for part in record.parts:
         if part.animals:
             told = _("part {code} is keep/cull, which a contest that is run here has not")

@@ -163,7 +163,7 @@ def groups_page(contest: Contest) -> dict[str, Any]:
     people = list(contest.contestants.filter(present=True).select_related("team").order_by("number"))
     letters = sorted({contestant.group for contestant in people if contestant.group})
     classes = [judged for judged in contest.classes.prefetch_related("divisions") if not judged.void]
-    rounds = rotation(len(letters), classes, contest.starts_at, contest.minutes_per_class)
+    rounds = rotation(len(letters), classes, contest.starts_at, contest.minutes_of)
     divisions = contest.divisions.count()
     return {
         "letters": letters,

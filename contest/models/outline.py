@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from scoring.core.placing import ANIMALS, MOST_ANIMALS
+from scoring.core.record import MOST_REASONS
 from scoring.core.steps import STEPS, Reference
 
 CODE_LENGTH = 20
@@ -83,6 +84,10 @@ class Contest(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("contest", args=[self.pk])
 
+    def minutes_of(self, judged: "JudgingClass") -> int:
+        """How long a class takes: its own minutes, or those of every class."""
+        return judged.minutes or self.minutes_per_class
+
 
 class Division(models.Model):
     class ShortTeam(models.TextChoices):
@@ -100,6 +105,7 @@ class Division(models.Model):
     team_counting = models.PositiveSmallIntegerField(help_text="0 means that every member counts")
     short_team = models.CharField(max_length=8, choices=ShortTeam, default=ShortTeam.ZERO)
     counting_members = models.CharField(max_length=5, choices=CountingMembers, default=CountingMembers.FIXED)
+    reasons_least = models.PositiveSmallIntegerField(default=0)  # what a reasons score that was given counts at least
     # What a team may be, to be warned by; no rule of the scoring, and not in the book. 0 means that any number will do.
     team_least = models.PositiveSmallIntegerField(default=0)
     team_most = models.PositiveSmallIntegerField(default=0)
@@ -111,6 +117,7 @@ class Division(models.Model):
             CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="division_named"),
             CheckConstraint(condition=Q(short_team__in=["zero", "unranked"]), name="division_short_team"),
             CheckConstraint(condition=Q(counting_members__in=["fixed", "each"]), name="division_counting_members"),
+            CheckConstraint(condition=Q(reasons_least__lte=MOST_REASONS), name="division_reasons_least"),
         ]
 
     def __str__(self) -> str:
@@ -144,6 +151,11 @@ class JudgingClass(models.Model):
     `animals` stays as it is once a key or a placing names them: `contest.models.animals`.
     """
 
+    class Handling(models.TextChoices):
+        UNSAID = "", _("the class sign says nothing of it")
+        ALLOWED = "allowed", _("allowed: contestants may touch the animals")
+        FORBIDDEN = "forbidden", _("not allowed: contestants look, and touch nothing")
+
     # Here and below, a key has no index of its own where that of a constraint begins with it: it would cost every
     # reading something, and PostgreSQL, while it knows little of what a table holds, takes the one that tells less.
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="classes", db_index=False)
@@ -158,6 +170,10 @@ class JudgingClass(models.Model):
     perfect = models.PositiveSmallIntegerField(default=50)
     animals = models.CharField(max_length=MOST_ANIMALS, default=ANIMALS)
     void = models.BooleanField(default=False)
+    full_points = models.BooleanField(default=False)  # not fairly judged: all have the perfect placing score
+    # What the day goes by; no rule of the scoring, and not in the book.
+    minutes = models.PositiveSmallIntegerField(null=True, blank=True)  # empty: the contest's `minutes_per_class`
+    handling = models.CharField(max_length=9, choices=Handling, blank=True)
 
     class Meta:
         ordering = ["position", "pk"]
@@ -167,6 +183,8 @@ class JudgingClass(models.Model):
             UniqueConstraint(fields=["contest", "number"], name="class_number_unique"),
             CheckConstraint(condition=Q(number__gte=1), name="class_number_positive"),
             CheckConstraint(condition=Q(perfect__gte=1), name="class_perfect_positive"),
+            CheckConstraint(condition=Q(minutes=None) | Q(minutes__gte=1), name="class_minutes_positive"),
+            CheckConstraint(condition=Q(handling__in=["", "allowed", "forbidden"]), name="class_handling"),
             CheckConstraint(condition=~Q(name=""), name="class_named"),
         ]
 

@@ -13,6 +13,7 @@ def read_once(contest: Contest) -> dict[int, ReadOnce]:
     """By class number, the cards that one person alone has read, of those who count."""
     rows = Card.objects.filter(
         judging_class__contest=contest,
+        judging_class__full_points=False,
         judging_class__class_divisions__division=F("contestant__division"),
         judging_class__class_divisions__void=False,
         contestant__present=True,

@@ -88,6 +88,7 @@ class ClassEntry:
     state: str
     void: bool
     void_for: str
+    full: bool
     waiting: bool
     warnings: tuple[Limit, ...]
     cards: CardCount | None
@@ -149,7 +150,7 @@ def class_page(
     counts = Counter(card.placing for card in cards)
     others = {UNREADABLE: _("Unreadable card"), NO_CARD: _("No card")}
     missing = len(due) - len(cards)
-    if judged.void:  # nothing is lost where nothing counts
+    if judged.void or judged.full_points:  # nothing is lost where no card counts
         judged = replace(judged, official=None, cuts=None)
     table = class_table(judged, record.rules) if judged.official else {}
     placings = placings_of(card.placing for card in cards)
@@ -160,7 +161,7 @@ def class_page(
         "most": most_did(placings),
         "picture": picture_of(judged, record.rules, placings),
         "grid": list(_grid_rows(record, judged, cards)),
-        "scored": judged.places and judged.official is not None,
+        "scored": judged.needs_key and judged.official is not None,
         "others": [
             *({"what": what, "score": table.get(card, ""), "cards": counts[card]} for card, what in others.items()),
             *([{"what": _("Missing"), "score": table.get(NO_CARD, ""), "cards": missing}] if missing else []),
@@ -186,10 +187,11 @@ def class_entries(record: Record, open_keys: Mapping[int, str], once: Mapping[in
 
 def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_keys: Mapping[int, str]) -> ClassEntry:
     divisions = {division.code: division.name for division in record.divisions}
-    waiting = judged.places and judged.official is None
+    waiting = judged.needs_key and judged.official is None
     void_for = listed(divisions[code] for code in judged.void_divisions)
     void = _("void") if judged.void else _("void for {divisions}").format(divisions=void_for) if void_for else ""
-    state = void or (_("waiting for its key") if waiting else "")
+    full = judged.full_points and not judged.void
+    told = [void, _("full points for everybody") if full else "", _("waiting for its key") if waiting else ""]
     return ClassEntry(
         number=judged.number,
         name=judged.name,
@@ -201,7 +203,8 @@ def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_ke
         key=tuple(_key_signs(judged)),
         key_in_words=key_in_words(judged.official, judged.cuts) if judged.official and judged.cuts else "",
         open_key=_(open_keys[judged.number]) if judged.number in open_keys else "",
-        state=state,
+        state="; ".join(filter(None, told)),
+        full=full,
         void=judged.void,
         void_for=void_for,
         waiting=waiting,
@@ -265,7 +268,10 @@ def _card_count(due: int, cards: list[Card], once: ReadOnce) -> CardCount:
 
 
 def _due(record: Record, judged: JudgingClass) -> set[int]:
-    """Whose cards of a class are due: of all that judge it where it is void for everybody."""
+    """Whose cards of a class are due: of all that judge it where it is void for everybody, of nobody where all have
+    full points."""
+    if judged.full_points and not judged.void:
+        return set()
     judging = judged.divisions if judged.void else judged.counting_divisions
     return {c.number for c in record.contestants if c.present and c.division in judging}
 

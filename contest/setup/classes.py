@@ -29,11 +29,28 @@ def void_class(judged: JudgingClass, by: str, reason: str, divisions: Collection
 
 
 @changes
-def unvoid_class(judged: JudgingClass, by: str, reason: str) -> None:
-    """Let a class that was thrown out count again, for everybody."""
-    why = _why(reason, _("say why class {number} counts again"), judged)
+def give_full_points(judged: JudgingClass, by: str, reason: str) -> None:
+    """Give everybody who is here the perfect placing score of a class that was not fairly judged, card or none. Its
+    reasons count as they are, and what was read is kept."""
+    why = _why(reason, _("say why everybody has full points in class {number}"), judged)
     fresh(judged)
-    _set_void(judged, by, why, False)
+    if not judged.places:
+        raise NotPossible(_("class {number} has no placing score").format(number=judged.number))
+    if not JudgingClass.objects.filter(pk=judged.pk, void=False, full_points=False).update(full_points=True):
+        raise NotPossible(_("class {number} is thrown out already").format(number=judged.number))
+    judged.full_points = True
+    what = sentence("class_full_points", judged=judged.number, reason=why)
+    record_change(judged.contest, by, what, before={"full_points": False}, after={"full_points": True, "reason": why})
+
+
+@changes
+def unvoid_class(judged: JudgingClass, by: str, reason: str) -> None:
+    """Let a class that was thrown out, or in which all had full points, count again by its cards, for everybody."""
+    why = _why(reason, _("say why class {number} counts again"), judged)
+    if fresh(judged).full_points:
+        _take_full_points_back(judged, by, why)
+    else:
+        _set_void(judged, by, why, False)
 
 
 def void_for(judged: JudgingClass) -> list[str]:
@@ -49,6 +66,15 @@ def _void_for(judged: JudgingClass, by: str, reason: str, divisions: list[str]) 
     what = sentence("class_void_for", judged=judged.number, divisions=divisions, reason=reason)
     after = {"void_divisions": void_for(judged), "reason": reason}
     record_change(judged.contest, by, what, before={"void_divisions": before}, after=after)
+
+
+def _take_full_points_back(judged: JudgingClass, by: str, reason: str) -> None:
+    JudgingClass.objects.filter(pk=judged.pk).update(full_points=False)
+    judged.full_points = False
+    what = sentence("class_counts", judged=judged.number, reason=reason)
+    record_change(
+        judged.contest, by, what, before={"full_points": True}, after={"full_points": False, "reason": reason}
+    )
 
 
 def _set_void(judged: JudgingClass, by: str, reason: str, void: bool) -> None:

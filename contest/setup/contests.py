@@ -45,7 +45,10 @@ def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
         rules=replace(record.rules, name=name, held_on=held_on),
         divisions=record.divisions,
         categories=record.categories,
-        classes=tuple(replace(judged, official=None, cuts=None, void=False) for judged in record.classes),
+        classes=tuple(
+            replace(judged, official=None, cuts=None, void=False, void_divisions=(), full_points=False)
+            for judged in record.classes
+        ),
         parts=record.parts,
         individual_ties=record.individual_ties,
         team_ties=record.team_ties,

@@ -76,9 +76,11 @@ class AnimalsField(forms.CharField):
 
 
 class NumberField(forms.IntegerField):
-    def __init__(self, label: str | _StrPromise, least: int, most: int, help_text: str | _StrPromise = "") -> None:
+    def __init__(
+        self, label: str | _StrPromise, least: int, most: int, help_text: str | _StrPromise = "", **options: Any
+    ) -> None:
         widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short"})
-        super().__init__(label=label, min_value=least, max_value=most, widget=widget, help_text=help_text)
+        super().__init__(label=label, min_value=least, max_value=most, widget=widget, help_text=help_text, **options)
 
 
 class YesNoField(forms.TypedChoiceField):
@@ -89,8 +91,8 @@ class YesNoField(forms.TypedChoiceField):
         super().__init__(label=label, choices=explained(choices, effects), coerce=coerce, widget=forms.RadioSelect)
 
 
-def one_of(label: str | _StrPromise, choices: Choices, effects: Effects = dict) -> forms.ChoiceField:
-    return forms.ChoiceField(label=label, choices=explained(choices, effects), widget=forms.RadioSelect)
+def one_of(label: str | _StrPromise, choices: Choices, effects: Effects = dict, **options: Any) -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, choices=explained(choices, effects), widget=forms.RadioSelect, **options)
 
 
 def explained(choices: Choices, effects: Effects) -> Callable[[], list[tuple[Any, Explained]]]:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.book.outline import LARGEST_POINTS, MOST_MINUTES
 from contest.book.text import LARGEST_NUMBER, why_not_text
-from contest.models import Contest, Division
+from contest.models import Contest, Division, JudgingClass
 from contest.models.outline import TEXT_LENGTH
 from contest.setup import examples
 from contest.setup.fields import AnimalsField, CodeField, Explained, NumberField, TextField, YesNoField, one_of
@@ -21,6 +21,7 @@ from contest.web.form_fields import choice_field
 from scoring.core.explain import listed
 from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
+from scoring.core.record import MOST_REASONS
 
 MOST_COUNTING = 1000
 LONGEST_LIST = 20_000
@@ -179,6 +180,13 @@ class DivisionForm(RowForm):
         MOST_COUNTING,
         _("The best so many make the team total; 0: every member counts."),
     )
+    reasons_least = NumberField(
+        _("The least that a reasons score counts"),
+        0,
+        MOST_REASONS,
+        _("A score that was given and is lower is raised to it; no reasons are 0. Empty or 0: no such rule."),
+        required=False,
+    )
     short_team = one_of(_("In a team with fewer members than that"), Division.ShortTeam.choices)
     counting_members = one_of(
         _("In the lists of placing, reasons and categories, a team has"),
@@ -187,7 +195,11 @@ class DivisionForm(RowForm):
 
     @staticmethod
     def first_values(contest: Contest) -> Values:
-        return {"team_counting": 3, "short_team": "zero", "counting_members": "fixed"}
+        return {"team_counting": 3, "short_team": "zero", "counting_members": "fixed", "reasons_least": 0}
+
+    def values(self) -> dict[str, Any]:
+        values = super().values()
+        return values | {"reasons_least": values["reasons_least"] or 0}
 
 
 class CategoryForm(RowForm):
@@ -208,6 +220,14 @@ class ClassForm(RowForm):
     )
     animals = AnimalsField()
     perfect = NumberField(_("Perfect score"), 1, LARGEST_POINTS)
+    minutes = NumberField(
+        _("Minutes it takes"),
+        1,
+        MOST_MINUTES,
+        _("Such as 15 where oral reasons are given. Empty: as long as the contest says of every class."),
+        required=False,
+    )
+    handling = one_of(_("Handling the animals"), JudgingClass.Handling.choices, required=False)
 
     def __init__(self, contest: Contest, *args: Any, **options: Any) -> None:
         super().__init__(contest, *args, **options)
@@ -303,7 +323,21 @@ class ReasonForm(SetUpForm):
 
 
 class VoidForm(ReasonForm):
-    """Why a class is thrown out, and for whom: all of its divisions, unless some are unticked."""
+    """Why a class is thrown out, what its contestants have instead, and for whom it is void: all of its divisions,
+    unless some are unticked."""
+
+    instead = one_of(
+        _("What becomes of it"),
+        [("void", _("It counts for nobody")), ("full", _("Everybody has the full placing score"))],
+        lambda: {
+            "void": gettext("Its placing and its reasons are thrown out."),
+            "full": gettext(
+                "For a class that was not fairly judged: card or none, key or none. Reasons count as they are."
+            ),
+        },
+        initial="void",
+        required=False,
+    )
 
     divisions = forms.MultipleChoiceField(
         label=_("It counts for nobody of"),
@@ -311,8 +345,10 @@ class VoidForm(ReasonForm):
         error_messages={"required": _("Tick at least one division.")},
     )
 
-    def __init__(self, data: Any, choices: list[tuple[str, str]]) -> None:
+    def __init__(self, data: Any, choices: list[tuple[str, str]], places: bool = True) -> None:
         super().__init__(data, initial={"divisions": [code for code, _name in choices]})
+        if not places:
+            del self.fields["instead"]
         if len(choices) > 1:
             choice_field(self, "divisions").choices = choices
         else:

@@ -104,7 +104,8 @@ class RowKind(Generic[Row]):
 
 class _Divisions(RowKind[Division]):
     model = Division
-    plain = ("code", "name", "team_counting", "short_team", "counting_members")
+    plain = ("code", "name", "team_counting", "short_team", "counting_members", "reasons_least")
+    unless_said: ClassVar[Values] = {"reasons_least": 0}
     new = gettext_noop("New division")
     known_as = gettext_noop("division {name}")
     to_change = gettext_noop("Change division {name}")
@@ -164,9 +165,9 @@ class _InCategory(RowKind[InCategory]):
 
 class _Classes(_InCategory[JudgingClass]):
     model = JudgingClass
-    plain = ("number", "name", "places", "perfect", "animals")
+    plain = ("number", "name", "places", "perfect", "animals", "minutes", "handling")
     trail_value = "judged"
-    unless_said: ClassVar[Values] = {"animals": ANIMALS}
+    unless_said: ClassVar[Values] = {"animals": ANIMALS, "minutes": None, "handling": ""}
     new = gettext_noop("New class")
     known_as = gettext_noop("class {name}")
     to_change = gettext_noop("Change class {name}")

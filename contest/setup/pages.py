@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext, pgettext
 
 from contest.models import Contest, TieStep
+from contest.models import JudgingClass as ClassRow
 from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, RowKind
 from contest.setup.ties import step_label, steps_offered
 from scoring.core.explain import list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
@@ -24,6 +25,9 @@ TO_ADD = {
     TieStep.Scope.INDIVIDUAL.value: gettext_noop("Add this step for individual ties"),
     TieStep.Scope.TEAM.value: gettext_noop("Add this step for team ties"),
 }
+
+
+HANDLING = {"allowed": gettext_noop("handling allowed"), "forbidden": gettext_noop("no handling")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,11 @@ class Listing:
 def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
     """Everything the set-up page shows. Keys come from the database's rows, words from the record."""
     divisions = {division.code: " ".join(team_rule(division)) for division in record.divisions}
-    classes = {judged.number: class_in_words(judged, record) for judged in record.classes}
+    of_the_day = {judged.number: _of_the_day(judged) for judged in contest.classes.all()}
+    classes = {
+        judged.number: "; ".join([class_in_words(judged, record), *of_the_day.get(judged.number, ())])
+        for judged in record.classes
+    }
     parts = {part.code: _part_in_words(part, record) for part in record.parts}
     return {
         "facts": _facts(contest),
@@ -87,6 +95,8 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
         words.append(_("judged by {divisions}").format(divisions=divisions) if divisions else _("judged by nobody yet"))
     if judged.reasons:
         words.append(_("oral reasons: {divisions}").format(divisions=listed(names[code] for code in judged.reasons)))
+    if judged.full_points and not judged.void:
+        words.append(_("full points for everybody"))
     if judged.void_divisions and not judged.void:
         void_for = listed(names[code] for code in judged.void_divisions)
         words.append(_("void for {divisions}").format(divisions=void_for))
@@ -97,6 +107,13 @@ def class_in_words(judged: JudgingClass, record: Record) -> str:
     if judged.places and judged.animals != ANIMALS:
         words.append(_("animals {animals}").format(animals=", ".join(judged.animals)))
     return "; ".join(words)
+
+
+def _of_the_day(judged: ClassRow) -> list[str]:
+    """What the day goes by in a class, besides its scoring."""
+    minutes = judged.minutes or 0
+    told = ngettext("{count} minute", "{count} minutes", minutes).format(count=minutes) if minutes else ""
+    return [*filter(None, [told, *(_(HANDLING[rule]) for rule in (judged.handling,) if rule)])]
 
 
 def _part_in_words(part: Part, record: Record) -> str:
@@ -112,7 +129,11 @@ def _listing(kind: RowKind[Any], rows: Iterable[Any], words: Mapping[Any, str]) 
         mark = getattr(row, kind.plain[0])
         told = [f"{kind.say(text, row)}, {row.name}" for text in (kind.to_change, kind.to_remove)]
         void = getattr(row, "void", False)
-        counts_again = void or (kind is CLASSES and any(judges.void for judges in row.class_divisions.all()))
+        counts_again = (
+            void
+            or getattr(row, "full_points", False)
+            or (kind is CLASSES and any(judges.void for judges in row.class_divisions.all()))
+        )
         if kind is CLASSES:
             text = _("Let class {number} count again") if counts_again else _("Make class {number} void")
             told.append(text.format(number=mark))

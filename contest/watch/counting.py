@@ -59,7 +59,7 @@ def progress_of(contest: Contest) -> tuple[Progress, Estimate]:
     here = Contestant.objects.filter(contest=contest, present=True, ineligible=False)
     people = [PeopleRow(*row) for row in here.values_list("division", "group").annotate(Count("pk")).order_by()]
     counted = count_cards(
-        [ClassRow(c.number, c.name, c.void, frozenset(judging[c.pk])) for c in classes if c.places],
+        [ClassRow(c.number, c.name, c.void, frozenset(judging[c.pk]), c.full_points) for c in classes if c.places],
         people,
         _cards(contest),
     )
@@ -89,6 +89,8 @@ def numbers_of(
         division__class_divisions__judging_class=judging_class,
         division__class_divisions__void=False,
     )
+    if judging_class.full_points and not judging_class.void:
+        due = due.none()
     if group is not None:
         due = due.filter(group=group)
     cards = Card.objects.filter(judging_class=judging_class).values_list("contestant", "state", "placing")

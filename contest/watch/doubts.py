@@ -30,6 +30,7 @@ TITLES = {
     ABSENT: _("Marked absent"),
 }
 VOID = _("The class is void: the card counts for nobody.")
+FULL = _("Everybody has full points in this class: no card counts.")
 
 
 class Said(NamedTuple):
@@ -114,8 +115,10 @@ class Doubt:
     def text(self) -> str:
         values = {"number": self.number, "judged": self.class_number, "name": self.readings[0].by}
         text = gettext(self.why).format(**values)
-        counts_for_nobody = self._judged and self._judged.void and self.about == CardSlip.name
-        return f"{text} {gettext(VOID)}" if counts_for_nobody else text
+        if self._judged is None or self.about != CardSlip.name:
+            return text
+        why = VOID if self._judged.void else FULL if self._judged.full_points else ""
+        return f"{text} {gettext(why)}" if why else text
 
     @property
     def said(self) -> tuple[Said, ...]:

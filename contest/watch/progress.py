@@ -24,12 +24,13 @@ SHORTEST_SPAN = 60
 
 
 class ClassRow(NamedTuple):
-    """A class that has cards; `divisions` are those that judge it."""
+    """A class that has cards; `divisions` are those that judge it. With `full` points for all no card is due."""
 
     number: int
     name: str
     void: bool
     divisions: frozenset[int]
+    full: bool = False
 
 
 class PeopleRow(NamedTuple):
@@ -97,6 +98,12 @@ class ClassProgress:
     void: bool
     cells: tuple[tuple[str, Count], ...]
     total: Count
+    full: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether any score rests on its cards."""
+        return not self.void and not self.full
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +125,7 @@ class Estimate:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Everything the page shows. Classes that are void count in no total."""
+    """Everything the page shows. Classes of which no card counts are in no total."""
 
     groups: tuple[str, ...]
     rows: tuple[ClassProgress, ...]
@@ -150,8 +157,9 @@ def count_cards(classes: Sequence[ClassRow], people: Iterable[PeopleRow], cards:
                 due[row.group] += row.count
         cells = [Count(due=due[group], **held[judged.number, group]) for group in groups]
         of_group = zip(groups, cells, strict=True)
-        rows.append(ClassProgress(judged.number, judged.name, judged.void, tuple(of_group), sum(cells, Count())))
-    counting = [row.cells for row in rows if not row.void]
+        total = sum(cells, Count())
+        rows.append(ClassProgress(judged.number, judged.name, judged.void, tuple(of_group), total, judged.full))
+    counting = [row.cells for row in rows if row.counts]
     totals = [sum((cells[place][1] for cells in counting), Count()) for place in range(len(groups))]
     return Progress(groups, tuple(rows), tuple(zip(groups, totals, strict=True)), sum(totals, Count()))
 

@@ -22,12 +22,12 @@ class ShownKey:
 
 
 def shown_key(judged: JudgingClass) -> ShownKey | None:
-    """The key that is shown for a class; None where none is, as for a class that is void.
+    """The key that is shown for a class; None where none is, as for a class of which no card counts.
 
     A key that changed after it was shown is shown once it is confirmed, as a correction.
     """
     release = KeyRelease.objects.filter(judging_class=judged).first()
-    if release is None or judged.void:
+    if release is None or judged.void or judged.full_points:
         return None
     keys = [key for key in judged.keys.all() if key.confirmed_by or key.at <= release.at]
     if not keys:

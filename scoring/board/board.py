@@ -298,7 +298,7 @@ def how_far(progress: Progress, left: Estimate) -> str:
     A forecast is worth something once every class has cards and half of all are read: before, it tells how fast a few
     people type, and nothing of the classes that are still being judged.
     """
-    judged = [row.total for row in progress.rows if row.total.due and not row.void]
+    judged = [row.total for row in progress.rows if row.total.due and row.counts]
     is_known = all(count.read for count in judged) and 2 * progress.total.read >= progress.total.due
     return time_left(progress.total, left, is_known)
 

@@ -155,7 +155,8 @@ def _points(result: Result) -> dict[tuple[Whose, str], Fraction]:
 
 def _keys(old: Record, new: Record) -> Iterator[int]:
     before, after = (
-        {c.number: (c.official, c.cuts, c.void, c.void_divisions) for c in record.classes} for record in (old, new)
+        {c.number: (c.official, c.cuts, c.void, c.void_divisions, c.full_points) for c in record.classes}
+        for record in (old, new)
     )
     yield from sorted(number for number in before.keys() | after.keys() if before.get(number) != after.get(number))
 
@@ -226,6 +227,7 @@ def _outline(record: Record) -> Record:
     """The record without what is told otherwise, and what nobody is shown."""
     rules = replace(record.rules, **SHOWN_TO_NOBODY, **TOLD_OTHERWISE)
     classes = tuple(
-        replace(judged, official=None, cuts=None, void=False, void_divisions=()) for judged in record.classes
+        replace(judged, official=None, cuts=None, void=False, void_divisions=(), full_points=False)
+        for judged in record.classes
     )
     return replace(record, rules=rules, classes=classes, **TOLD_BY_ITSELF)

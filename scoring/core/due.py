@@ -43,7 +43,7 @@ class Unsettled:
 def known_to_be_unsettled(record: Record, cards: Iterable[Card]) -> Unsettled:
     """What a record itself says is not settled: of `cards`, whose readings differ, those that count for somebody."""
     division_of = {c.number: c.division for c in record.contestants if c.present}
-    counting = {judged.number: judged.counting_divisions for judged in record.classes if judged.places}
+    counting = {judged.number: judged.card_divisions for judged in record.classes}
     return Unsettled(
         {
             (card.number, f"class:{card.class_number}"): IN_DOUBT
@@ -61,9 +61,7 @@ def missing_cards(record: Record) -> dict[int, tuple[int, ...]]:
     for card in record.cards:
         seen[card.class_number].add(card.number)
     return _without_empty(
-        (judged.number, _missing(judged.counting_divisions, people, seen[judged.number]))
-        for judged in record.classes
-        if judged.places
+        (judged.number, _missing(judged.card_divisions, people, seen[judged.number])) for judged in record.classes
     )
 
 

@@ -95,7 +95,13 @@ def rules_in_words(rules: Rules) -> list[str]:
 
 
 def team_rule(division: Division) -> list[str]:
-    """A division's team rules, one sentence each."""
+    """A division's own rules, those of its teams first, one sentence each."""
+    least = division.reasons_least
+    told = [_("A reasons score that was given counts {points} at least.").format(points=least)] if least else []
+    return [*_who_counts(division), *told]
+
+
+def _who_counts(division: Division) -> list[str]:
     most = division.team_counting
     if most == 0:
         return [_("Every member of a team counts.")]

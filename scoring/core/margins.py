@@ -113,7 +113,7 @@ def _misreads(
     """By division, each field with what each of its misreads would add to its item, in units of 1/scale points."""
     division_of = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
     found: defaultdict[str, list[tuple[Field, list[int]]]] = defaultdict(list)
-    tables = {judged.number: class_table(judged, record.rules) for judged in record.classes if judged.counts_placing}
+    tables = {judged.number: class_table(judged, record.rules) for judged in record.classes if judged.counts_cards}
     void = record.void
     for card in record.cards:
         division, table = division_of.get(card.number), tables.get(card.class_number)

@@ -146,7 +146,7 @@ class Look:
     """One look at a record: the cards of those who are present, by stack, and how each class is placed."""
 
     def __init__(self, record: Record, instead: Mapping[tuple[int, str], Mapping[int, str]] | None = None) -> None:
-        self.classes = {judged.number: judged for judged in record.classes if judged.counts_placing}
+        self.classes = {judged.number: judged for judged in record.classes if judged.counts_cards}
         groups = {person.number: person.group for person in record.contestants if person.present}
         self.cards: defaultdict[tuple[int, str], dict[int, int]] = defaultdict(dict)
         for number, who, placing, _second in record.cards:

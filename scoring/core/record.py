@@ -111,6 +111,22 @@ class JudgingClass:
         return self.places and not self.void and (self.official is not None or self.full_points)
 
     @property
+    def counts_cards(self) -> bool:
+        """Whether cards are what its placing scores come from: it has its official placing, and not all have full
+        points."""
+        return self.counts_placing and not self.full_points
+
+    @property
+    def card_divisions(self) -> tuple[str, ...]:
+        """Those of its divisions whose cards something rests on: of none where all have full points."""
+        return self.counting_divisions if self.places and not self.full_points else ()
+
+    @property
+    def needs_key(self) -> bool:
+        """Whether its placing scores wait for, or come from, an official placing."""
+        return self.places and not self.void and not self.full_points
+
+    @property
     def counts_reasons(self) -> bool:
         """Whether its reasons count: not void, and not still waiting for an official placing."""
         return not self.void and (self.official is not None or not self.places or self.full_points)

@@ -135,7 +135,7 @@ def study(record: Record, result: Result) -> Study:
 def _classes(record: Record, scores: dict[str, dict[int, list[float]]]) -> Iterator[ClassStudy]:
     division_of = {person.number: person.division for person in record.contestants if person.present}
     for judged in record.classes:
-        if not judged.counts_placing or judged.full_points:
+        if not judged.counts_cards:
             continue
         counting = judged.counting_divisions
         placed = [
@@ -196,7 +196,7 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
         cards[card.class_number][card.number] = card.placing
     ranks = {code: _ranks(rows) for code, rows in totals.items()}
     for judged in record.classes:
-        if not judged.counts_placing or judged.full_points or judged.cuts is None:
+        if not judged.counts_cards or judged.cuts is None:
             continue
         before = class_table(judged, record.rules)
         for place, cut in enumerate(judged.cuts):

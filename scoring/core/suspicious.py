@@ -62,7 +62,7 @@ def cuts_of_nothing(record: Record) -> dict[int, list[str]]:
     (Colorado State 1.619: 1 to 3 is a close pair), and no rule was found that forbids 0."""
     idle = {}
     for judged in record.classes:
-        if judged.counts_placing and judged.cuts and 0 in judged.cuts:
+        if judged.counts_cards and judged.cuts and 0 in judged.cuts:
             idle[judged.number] = [name for name, cut in zip(PAIRS, judged.cuts, strict=True) if cut == 0]
     return idle
 
@@ -86,7 +86,7 @@ def odd_reasons(record: Record) -> dict[int, list[int]]:
 
 def without_any_card(record: Record) -> list[int]:
     """The numbers of those who are present, should have cards, and handed in none at all."""
-    judging = {division for judged in record.classes if judged.places for division in judged.counting_divisions}
+    judging = {division for judged in record.classes for division in judged.card_divisions}
     with_card = {card.number for card in record.cards if card.placing != NO_CARD}
     return sorted(
         contestant.number

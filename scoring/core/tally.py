@@ -108,7 +108,7 @@ class _Sheets:
                 self.unsettled.append(card)
 
         heard: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
-        least = _least_reasons(record)
+        least = least_reasons(record)
         for class_number, number, _, hundredths in counting_reasons(record):
             heard[class_number, number].append(max(hundredths, least.get(number, 0)) if least else hundredths)
         officials = lcm(*set(map(len, heard.values())))
@@ -131,7 +131,7 @@ class _Sheets:
         self.fractions = fractions_of(self.scale)
 
 
-def _least_reasons(record: Record) -> dict[int, int]:
+def least_reasons(record: Record) -> dict[int, int]:
     """By contestant, in hundredths, what a reasons score counts at least; only of those for whom it is more than 0."""
     least = {division.code: division.reasons_least * HUNDREDTHS for division in record.divisions}
     if not any(least.values()):

@@ -52,6 +52,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
     changed, head = trail_at(contest, shown.revision)
     people = Contestant.objects.filter(contest=contest)
     teams = Team.objects.filter(division__contest=contest).exclude(say_name="")
+    rules = list(contest.classes.values_list("number", "minutes", "handling"))
     day = ReasonsDay.objects.filter(contest=contest).first()
     return plain.Material(
         contest_pk=contest.pk,
@@ -62,6 +63,8 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         result=shown.result,
         starts_at=contest.starts_at,
         minutes_per_class=contest.minutes_per_class,
+        minutes={number: minutes for number, minutes, _handling in rules if minutes},
+        handling={number: handling for number, _minutes, handling in rules if handling},
         say=dict(people.exclude(say_name="").values_list("number", "say_name")),
         say_teams={(code, name): say for code, name, say in teams.values_list("division__code", "name", "say_name")},
         arrived=frozenset(people.filter(checked_in_at__isnull=False).values_list("number", flat=True)),

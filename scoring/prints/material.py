@@ -94,6 +94,7 @@ class Material:
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
     `public` is where everybody reads what was released, empty where nobody can.
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
+    `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -104,6 +105,8 @@ class Material:
     result: Result
     starts_at: time | None = None
     minutes_per_class: int = 12
+    minutes: Mapping[int, int] = field(default_factory=dict)
+    handling: Mapping[int, str] = field(default_factory=dict)
     say: dict[int, str] = field(default_factory=dict)
     say_teams: dict[tuple[str, str], str] = field(default_factory=dict)
     arrived: frozenset[int] = frozenset()
@@ -125,6 +128,10 @@ class Material:
     protests: tuple[Protest, ...] = ()
     protest_window: ProtestWindow | None = None
     ways_in: tuple[Any, ...] = ()
+
+    def minutes_of(self, judged: JudgingClass) -> int:
+        """How long a class takes: its own minutes, or those of every class."""
+        return self.minutes.get(judged.number, self.minutes_per_class)
 
     @property
     def present(self) -> list[Contestant]:

@@ -24,7 +24,16 @@ CAUTIONS = (
     gettext_lazy("Wear closed shoes, and walk, do not run."),
 )
 WHO_DECIDES = gettext_lazy("The local rules and the ring steward decide.")
+HANDLING = {
+    "allowed": gettext_lazy("Animals may be handled, as far as the ring steward lets you."),
+    "forbidden": gettext_lazy("Animals are not handled."),
+}
 KINDS_OF_PLACES = {INDIVIDUALS: gettext_lazy("individuals"), TEAMS: gettext_lazy("teams")}
+
+
+def handled(rule: str) -> str:
+    """What a class's rule about touching its animals says, `allowed` or `forbidden`; empty where it says nothing."""
+    return str(HANDLING.get(rule, ""))
 
 
 def ordinal(place: int) -> str:

@@ -75,8 +75,12 @@ class _Checking:
         self._divisions = {division.code: division.name for division in record.divisions}
         self._void = {judged.number for judged in record.classes if judged.void}
         division_of = {contestant.number: contestant.division for contestant in record.contestants}
-        self._void_cards = {
-            (number, who) for number, code in record.void for who in division_of if division_of[who] == code
+        by_cards = {(judged.number, code) for judged in record.classes for code in judged.card_divisions}
+        self._idle_cards = {
+            (judged.number, who)
+            for judged in record.classes
+            for who, code in division_of.items()
+            if (judged.number, code) not in by_cards
         }
         self._doubts = waiting(contest).doubts
 
@@ -86,8 +90,9 @@ class _Checking:
     def _cards(self) -> Iterator[Item]:
         yield from self._doubtful_cards(self._doubts)
         for number, people in sorted(self._ends.cards.items()):
-            once = sorted(person for person, state in people.items() if state == State.ONCE)
-            if once and number not in self._void:
+            states = people.items()
+            once = sorted(who for who, state in states if state == State.ONCE and (number, who) not in self._idle_cards)
+            if once:
                 line = self._of_class("cards_read_once", number, once)
                 yield self._item(CARDS, line, _("Read them"), "progress-class", number)
         for number, missing in missing_cards(self._record).items():
@@ -102,7 +107,7 @@ class _Checking:
                 continue
             if doubt.kind in STRAYS:
                 strays.setdefault((doubt.class_number, doubt.kind), []).append(doubt.number)
-            elif (doubt.class_number, doubt.number) not in self._void_cards:
+            elif (doubt.class_number, doubt.number) not in self._idle_cards:
                 differing.setdefault(doubt.class_number, []).append(doubt.number)
         for number, people in sorted(differing.items()):
             yield self._item(CARDS, self._of_class("cards_in_doubt", number, sorted(people)), _("Decide"), "doubts")
@@ -112,7 +117,7 @@ class _Checking:
     def _keys(self) -> Iterator[Item]:
         see_the_key = _("See the key")
         for judged in self._record.classes:
-            if not judged.places or judged.void:
+            if not judged.needs_key:
                 continue
             if judged.official is None or judged.cuts is None:
                 line = sentence("key_missing", judged=judged.number)

@@ -59,6 +59,9 @@ def release_key(judged: JudgingClass, by: str, override: str = "") -> KeyRelease
         raise NotPossible(_("class {number} has no key that could be shown").format(number=judged.number))
     if judged.void:
         raise NotPossible(_("class {number} is void: there is nothing to critique").format(number=judged.number))
+    if judged.full_points:
+        told = _("class {number} gives everybody full points: there is nothing to critique")
+        raise NotPossible(told.format(number=judged.number))
     if KeyRelease.objects.filter(judging_class=judged).exists():
         raise NotPossible(_("the key of class {number} is shown already").format(number=judged.number))
     against = against_a_critique(contest, shown).get(judged.number, [])

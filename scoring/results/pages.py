@@ -114,7 +114,7 @@ def _keys(contest: Contest, shown: Tallied) -> Iterator[KeyLine]:
     )
     against = against_a_critique(contest, shown)
     for judged in shown.record.classes:
-        if judged.places and not judged.void:
+        if judged.needs_key:
             at = released_at.get(judged.number)
             has_key = judged.official is not None
             address = reverse("public-class", args=[contest.pk, judged.number])

@@ -48,6 +48,7 @@ class ShownClass:
     name: str
     perfect: int
     void: bool
+    full: bool
     key: tuple[KeySign, ...]
     key_in_words: str
 
@@ -86,7 +87,7 @@ def class_links(record: Record, site: Site) -> list[dict[str, Any]]:
     return [
         {"number": judged.number, "name": judged.name, "address": site.class_address(judged.number)}
         for judged in record.classes
-        if judged.official is not None and not judged.void
+        if judged.official is not None and judged.needs_key
     ]
 
 
@@ -111,7 +112,7 @@ def class_page(
 
 
 def _given(judged: JudgingClass, announced: Released) -> Counter[str]:
-    return Counter() if judged.void else given_in(announced.record, judged.number)
+    return Counter() if judged.void or judged.full_points else given_in(announced.record, judged.number)
 
 
 def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any]:
@@ -131,7 +132,9 @@ def show(judged: JudgingClass) -> ShownClass:
     words = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}").format(
         placing=", ".join(judged.official), top=top, middle=middle, bottom=bottom
     )
-    return ShownClass(judged.number, judged.name, judged.perfect, judged.void, tuple(_signs(judged)), words)
+    return ShownClass(
+        judged.number, judged.name, judged.perfect, judged.void, judged.full_points, tuple(_signs(judged)), words
+    )
 
 
 def _signs(judged: JudgingClass) -> Iterator[KeySign]:

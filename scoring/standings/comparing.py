@@ -58,7 +58,7 @@ def _reasons(one: ContestantSheet, other: ContestantSheet) -> Iterator[Row]:
     for number in sorted({*sides[0], *sides[1]}):
         lines = [side.get(number) for side in sides]
         mine, theirs = (
-            Side(", ".join(f"{name} {points}" for name, points, _counts in line.given), (), line.score or line.state)
+            Side(", ".join(f"{name} {points}" for name, points, *_counts in line.given), (), line.score or line.state)
             if line
             else Side()
             for line in lines

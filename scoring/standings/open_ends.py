@@ -59,13 +59,15 @@ def unsettled(contest: Contest, record: Record) -> Unsettled:
     """Everything that the contest's totals rest on and that may still change; nothing of void classes."""
     ends = open_ends(contest)
     void = {judged.number for judged in record.classes if judged.void}
-    open_items = Unsettled(keys={number: KEY_WORDS[state] for number, state in ends.keys.items() if number not in void})
+    keyed = {judged.number for judged in record.classes if judged.needs_key}
+    by_cards = {judged.number for judged in record.classes if judged.card_divisions}
+    open_items = Unsettled(keys={number: KEY_WORDS[state] for number, state in ends.keys.items() if number in keyed})
     for kind, of_state, missing in (
         ("class", ends.cards, missing_cards(record)),
         ("reasons", ends.reasons, missing_reasons(record)),
     ):
         for number, people in of_state.items():
-            if number not in void:
+            if number in by_cards if kind == "class" else number not in void:
                 open_items.items.update(
                     {(person, f"{kind}:{number}"): WORDS[state] for person, state in people.items()}
                 )

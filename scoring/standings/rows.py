@@ -85,7 +85,7 @@ def waiting_for_keys(record: Record, division: str, items: Collection[str] | Non
         str(judged.number)
         for judged in record.classes
         if division in judged.counting_divisions
-        and (judged.places and judged.official is None)
+        and (judged.needs_key and judged.official is None)
         and (items is None or {f"class:{judged.number}", f"reasons:{judged.number}"}.intersection(items))
     ]
     if not waiting:
@@ -101,7 +101,7 @@ def waiting_for_keys(record: Record, division: str, items: Collection[str] | Non
 def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
     """The unsettled cards that the division's lists rest on: of contestants who are present, in classes that count."""
     here = {c.number for c in record.contestants if c.present and c.division == division}
-    counting = {judged.number for judged in record.classes if judged.places and not judged.is_void_for(division)}
+    counting = {judged.number for judged in record.classes if division in judged.card_divisions}
     return [card for card in result.unsettled if card.number in here and card.class_number in counting]
 
 

@@ -39,12 +39,12 @@ class ClassLine:
 
 @dataclass(frozen=True, slots=True)
 class ReasonsLine:
-    """A set of reasons: each official with what they gave and, where reasons are standardised, what that counts as;
-    and the mean that counts."""
+    """A set of reasons: each official with what they gave, where reasons are standardised what that counts as, and to
+    what it is raised where it is below the least that counts; and the mean that counts."""
 
     number: int
     name: str
-    given: tuple[tuple[str, str, str], ...]
+    given: tuple[tuple[str, str, str, str], ...]
     score: str
     state: str
     open: str

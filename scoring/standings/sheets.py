@@ -20,6 +20,7 @@ from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons, is_standardising, too_few_sets
 from scoring.core.step_values import DivisionValues
+from scoring.core.tally import least_reasons
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
 from scoring.standings.listing import keys_in_words, open_in_words
@@ -38,6 +39,7 @@ from scoring.standings.sheet_lines import (
 
 WAITS = gettext_noop("waits for its key")
 VOID = gettext_noop("void, counts for nobody")
+FULL = gettext_noop("not fairly judged: full points for everybody")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,7 @@ class Sheets:
         self._unsettled = unsettled or Unsettled()
         self._people = {contestant.number: contestant for contestant in record.contestants}
         self._divisions = {division.code: division.name for division in record.divisions}
+        self._least = least_reasons(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._given: dict[tuple[int, int], list[tuple[ReasonsScore, ReasonsScore]]] = {}
         for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
@@ -136,11 +139,12 @@ class Sheets:
 
     def _class(self, judged: JudgingClass, person: Contestant) -> ClassLine:
         number, void = person.number, judged.is_void_for(person.division)
+        full = judged.full_points and not void
         placing = self._cards.get((judged.number, number))
         placed = placing is not None and is_placing(placing)
         words = _("unreadable card") if placing == UNREADABLE else _("no card")
         lost: tuple[str, ...] = ()
-        if placing and placed and judged.official and judged.cuts and not void:
+        if placing and placed and judged.official and judged.cuts and not void and not full:
             lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
         item = f"class:{judged.number}"
         score = self._shown(item, number)
@@ -150,12 +154,12 @@ class Sheets:
             card=placing if placing and placed else words,
             placed=placed,
             official=judged.official or "",
-            cuts=None if void else judged.cuts,
+            cuts=None if void or full else judged.cuts,
             score=score,
             perfect=judged.perfect,
             lost=lost,
-            rule=self._rule(judged, placing) if score else "",
-            state=_(VOID) if void else "" if judged.official else _(WAITS),
+            rule=self._rule(judged, placing) if score and not full else "",
+            state=_(VOID) if void else _(FULL) if full else "" if judged.official else _(WAITS),
             open=self._unsettled.of(number, item),
         )
 
@@ -280,11 +284,13 @@ class Sheets:
         lines.append(TeamLine(_("Total"), tuple(totals), whole, total=True))
         return lines
 
-    def _in_words(self, scores: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str]]:
-        """Who gave which score, and what counts instead where scores are standardised."""
+    def _in_words(self, scores: Iterable[tuple[ReasonsScore, ReasonsScore]]) -> Iterator[tuple[str, str, str, str]]:
+        """Who gave which score, what that is where scores are standardised, and to what it is raised if it is less."""
         for score, counts in scores:
             instead = self._standardised and score.official not in self._as_given
-            yield score.official, _points(score), _points(counts) if instead else ""
+            least = self._least.get(score.number, 0)
+            raised = _points(counts._replace(hundredths=least)) if counts.hundredths < least else ""
+            yield score.official, _points(score), _points(counts) if instead else "", raised
 
     def _cell(self, item: str, number: int) -> Cell:
         return Cell(number, self._shown(item, number), anchor(number, item), self._unsettled.of(number, item))

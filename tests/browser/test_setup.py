@@ -223,7 +223,7 @@ def test_what_is_in_use_says_so_and_leads_to_making_it_void(make_page, contest):
     expect(page.get_by_text("3 cards of it were read.")).to_be_visible()
     page.get_by_role("link", name="Make the class void").click()
     page.get_by_label("Why").fill("an animal went lame")
-    page.get_by_role("button", name="Make it void").click()
+    page.get_by_role("button", name="Throw it out").click()
     expect(page.locator("section[aria-labelledby='classes'] li").first.get_by_text("void", exact=True)).to_be_visible()
 
 

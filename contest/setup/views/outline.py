@@ -153,20 +153,27 @@ def void(request: Request, pk: int, row: int) -> HttpResponse:
     """Throw a class out, or let it count again; either asks why."""
     contest = contest_for(request, pk)
     judged = row_of(contest, CLASSES, row)
-    counts_again = judged.void or bool(classes.void_for(judged))
+    counts_again = judged.void or judged.full_points or bool(classes.void_for(judged))
     voids = request.POST.get("void", "no" if counts_again else "yes") == "yes"
     divisions = list(judged.divisions.order_by("position", "pk").values_list("code", "name"))
-    form = VoidForm(request.POST or None, divisions) if voids else ReasonForm(request.POST or None)
+    form = VoidForm(request.POST or None, divisions, judged.places) if voids else ReasonForm(request.POST or None)
     status = 200
     if request.method == "POST":
-        act = classes.void_class if voids else classes.unvoid_class
-        status, _outcome = saved(request, form, lambda values: act(judged, request.who, **values))
+        act = partial(throw_out, judged, request.who) if voids else partial(classes.unvoid_class, judged, request.who)
+        status, _outcome = saved(request, form, lambda values: act(**values))
         if status == SAVED:
             return to_setup(contest, f"classes-{judged.pk}")
         judged.refresh_from_db()
     cards = Card.objects.filter(judging_class=judged).count()
     context = {"judged": judged, "form": form, "cards": cards, "counts_again": counts_again}
     return page(request, contest, "contest/setup/void.html", context, status)
+
+
+def throw_out(judged: JudgingClass, by: str, reason: str, instead: str = "", divisions: Iterable[str] = ()) -> None:
+    if instead == "full":
+        classes.give_full_points(judged, by, reason)
+    else:
+        classes.void_class(judged, by, reason, list(divisions))
 
 
 @require_POST

@@ -23,6 +23,7 @@ SENTENCES = {
     "classes_ordered": _("order of the classes changed"),
     "class_void_for": _("class {judged} made void for {divisions}, {reason}"),
     "class_void": _("class {judged} made void, {reason}"),
+    "class_full_points": _("full points for everybody in class {judged}, {reason}"),
     "class_counts": _("class {judged} counts again, {reason}"),
     "part_added": _("part {named} added"),
     "part_changed": _("part {named} changed"),

@@ -86,7 +86,7 @@ def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
 
 def _means(material: Material, judged: JudgingClass, cards: list[tuple[str, str]]) -> Any:
     """The mean score of readable cards, of everybody and by division."""
-    if not judged.official:
+    if not judged.official or judged.full_points:
         return
     table = class_table(judged, material.record.rules)
     groups = [(_("All"), [placing for _, placing in cards])]

@@ -115,7 +115,7 @@ def _beside(points: _Points, packet: Packet, item: str) -> dict[str, str]:
 
 def _lost(judged: JudgingClass, members: Sequence[Contestant], cards: dict[tuple[int, int], str]) -> str:
     """What all its members lost in a class, and which pairs cost the team most."""
-    if not judged.official or judged.cuts is None:
+    if not judged.official or judged.cuts is None or judged.full_points:
         return _("no key yet")
     lost: Counter[tuple[str, str]] = Counter()
     for person in members:

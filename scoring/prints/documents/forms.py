@@ -16,7 +16,7 @@ from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PairNotes, Room
-from scoring.prints.words import fit, stacked
+from scoring.prints.words import fit, handled, stacked
 
 SLIPS_AT_ONCE = 8
 
@@ -31,6 +31,7 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
             "size": fit(judged.name, (36, 80)),
             "judged_by": ", ".join(divisions[code] for code in judged.divisions),
             "perfect": judged.perfect,
+            "handled": handled(material.handling.get(judged.number, "")),
         }
         for judged in chosen
     ]

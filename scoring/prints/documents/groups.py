@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils.text import Truncator
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from contest.entries.rotation import Round, rotation
 from scoring.core.explain import listed
@@ -17,7 +17,7 @@ from scoring.core.record import Contestant, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import CAUTIONS, WHO_DECIDES, contestants, group_part, in_groups
+from scoring.prints.words import CAUTIONS, WHO_DECIDES, contestants, group_part, handled, in_groups
 
 CLASSES_BESIDE_EACH_OTHER = 15
 
@@ -26,7 +26,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     people = material.present
     letters = sorted({person.group for person in people if person.group})
     classes = [judged for judged in material.record.classes if not judged.void]
-    rounds: list[Round[JudgingClass]] = rotation(len(letters), classes, material.starts_at, material.minutes_per_class)
+    rounds: list[Round[JudgingClass]] = rotation(len(letters), classes, material.starts_at, material.minutes_of)
     divisions = material.division_names
     all_divisions = len(divisions)
     return {
@@ -41,6 +41,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
                 ""
                 if len(judged.divisions) == all_divisions
                 else _("{divisions} only").format(divisions=listed(divisions[code] for code in judged.divisions)),
+                " ".join(besides(material, judged)),
             )
             for judged in classes
         ],
@@ -54,6 +55,15 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         "who_decides": WHO_DECIDES,
         "pages": len(letters) + 1 + len(people) // 40,
     }
+
+
+def besides(material: Material, judged: JudgingClass | None) -> tuple[str, ...]:
+    """What holds of a class that does not of every one: whether its animals are handled, and its own minutes."""
+    if judged is None:
+        return ()
+    minutes = material.minutes.get(judged.number)
+    told = ngettext("{count} minute.", "{count} minutes.", minutes or 0).format(count=minutes) if minutes else ""
+    return tuple(filter(None, (handled(material.handling.get(judged.number, "")), told)))
 
 
 def _group(
@@ -71,7 +81,10 @@ def _group(
         "letter": letter,
         "part": group_part(Truncator(letter).chars(38)),
         "counted": contestants(len(members)),
-        "turns": [(turn, judged, due.get(judged.number) if judged else None) for turn, judged in turns],
+        "turns": [
+            (turn, judged, due.get(judged.number) if judged else None, " ".join(besides(material, judged)))
+            for turn, judged in turns
+        ],
         "ticks": [
             {
                 "classes": [judged.number for judged in some],

@@ -23,6 +23,7 @@ from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import counting_reasons, is_standardising
+from scoring.core.tally import least_reasons
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
@@ -30,6 +31,7 @@ from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import fit, full_name, ordinal
 from scoring.standings.rows import provisional
+from scoring.standings.sheets import FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +130,14 @@ class _Sheets:
         }
         self._reasons: defaultdict[tuple[int, int], dict[str, str]] = defaultdict(dict)
         self.standardised = is_standardising(record)
+        self._least = least_reasons(record)
         for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
             points = figure(Fraction(score.hundredths, HUNDREDTHS))
             if self.standardised:
                 points = f"{points} ({figure(Fraction(counts.hundredths, HUNDREDTHS))})"
+            if counts.hundredths < (least := self._least.get(score.number, 0)):
+                raised = _("raised to {points}").format(points=figure(Fraction(least, HUNDREDTHS)))
+                points = f"{points}, {raised}"
             self._reasons[score.class_number, score.number][score.official] = points
         self._lists: defaultdict[str, list[Standing]] = defaultdict(list)
         self._ranks: dict[tuple[str, str, int], IndividualRow] = {}
@@ -223,7 +229,8 @@ class _Sheets:
     def _placing(self, judged: JudgingClass, person: Contestant) -> dict[str, Any]:
         placing = self._cards.get((judged.number, person.number), NO_CARD)
         is_void = judged.is_void_for(person.division)
-        counts = not is_void and judged.official is not None and judged.cuts is not None
+        is_full = judged.full_points and not is_void
+        counts = not is_void and not is_full and judged.official is not None and judged.cuts is not None
         known = counts and placing not in (NO_CARD, UNREADABLE)
         lost = self._lost(judged, placing) if known else []
         return {
@@ -232,8 +239,8 @@ class _Sheets:
             "official": (counts and judged.official) or "",
             "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
-            "score": self._shown(f"class:{judged.number}", person.number) if counts else "",
-            "state": _("void") if is_void else "" if counts else _("no key yet"),
+            "score": self._shown(f"class:{judged.number}", person.number) if counts or is_full else "",
+            "state": _("void") if is_void else _(FULL) if is_full else "" if counts else _("no key yet"),
             "beside": tuple(self._beside(judged, person, lost if known else None)) if counts else (),
             "known": known,
             "lost": lost,

@@ -26,6 +26,8 @@ NEW = {
     "places": True,
     "perfect": 50,
     "animals": "1234",
+    "minutes": 15,
+    "handling": "forbidden",
 }
 
 

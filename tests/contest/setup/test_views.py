@@ -41,7 +41,8 @@ def at(contest):
 
 
 def send(client, address, values, submission=None):
-    return client.post(address, {**values, "submission": str(submission or uuid4())})
+    typed = {name: "" if value is None else value for name, value in values.items()}
+    return client.post(address, {**typed, "submission": str(submission or uuid4())})
 
 
 def revision(contest):
