@@ -2,6 +2,7 @@
 
 from contest.slips import known_cards
 from contest.slips.cards import CardSlip
+from contest.slips.choices import ChoiceSlip
 from contest.slips.marks import MarkSlip
 from contest.slips.reading import decide, move, read, settle_slip
 from contest.slips.reasons import ReasonsSlip
@@ -44,3 +45,9 @@ def read_mark(part, owner, hundredths, by, submission=None, helper=None):
 
 def decide_mark(part, owner, hundredths, by, reason):
     return decide(MarkSlip.of_owner(part, owner), hundredths, by, reason)
+
+
+def read_choice(part, contestant, typed, by, submission=None):
+    """As somebody types it."""
+    slip = ChoiceSlip(part, contestant)
+    return read(slip, slip.typed(typed), by, submission)

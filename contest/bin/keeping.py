@@ -61,7 +61,7 @@ def what_goes(contest: Contest) -> list[str]:
     """What would be deleted, in words."""
     cards = sum(judged.cards.count() for judged in contest.classes.all())
     scores = sum(judged.reasons_scores.count() for judged in contest.classes.all())
-    marks = sum(part.marks.count() for part in contest.parts.all())
+    marks = sum(part.marks.count() + part.choices.count() for part in contest.parts.all())
     people, releases, prints = contest.contestants.count(), contest.releases.count(), contest.print_jobs.count()
     return counted_each(
         [

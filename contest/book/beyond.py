@@ -18,9 +18,5 @@ def refuse_beyond(record: Record) -> None:
 
 
 def _beyond(record: Record) -> Iterator[tuple[str, str]]:
-    for part in record.parts:
-        if part.animals:
-            told = _("part {code} is keep/cull, which a contest that is run here has not")
-            yield CONTEST, told.format(code=part.code)
     if record.panel:
         yield PANEL, _("what each official of a committee handed in cannot be kept here")

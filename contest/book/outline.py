@@ -12,7 +12,18 @@ from contest.book.sections import REQUIRED, Lines, Section
 from contest.book.text import LARGEST_NUMBER
 from scoring.core.deciding import HOW
 from scoring.core.placing import ANIMALS, why_not_a_placing, why_not_animals, why_not_cuts, why_not_labels
-from scoring.core.record import MOST_REASONS, Category, DecidedTie, Division, JudgingClass, Part, Record, Rules
+from scoring.core.record import (
+    FEWEST_TO_KEEP_FROM,
+    MOST_REASONS,
+    MOST_TO_KEEP_FROM,
+    Category,
+    DecidedTie,
+    Division,
+    JudgingClass,
+    Part,
+    Record,
+    Rules,
+)
 from scoring.core.result import OVERALL, PLACING, REASONS
 from scoring.core.steps import STEPS, Reference, Step, possible_steps
 from scoring.core.texts import gettext as _
@@ -24,7 +35,6 @@ MOST_MINUTES = 240
 LARGEST_POINTS = 10_000
 """The most that a perfect score, a cut or a part can be set to: far above any rulebook, low enough to catch a slip."""
 
-FEWEST_TO_KEEP_FROM, MOST_TO_KEEP_FROM = 4, 12
 
 _TABLES = ("contest", "division", "category", "class", "part", "ties", "decided")
 Made = TypeVar("Made")

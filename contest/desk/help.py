@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
+from contest.slips.choices import ChoiceStack
 from contest.slips.stack import Stack
 
 
@@ -26,7 +27,39 @@ class Help(NamedTuple):
 
 
 def help_for(stack: Stack, reads_twice: bool) -> Help:
-    return help_for_cards(reads_twice) if stack.kind.room == "desk" else help_for_scores(stack.by_name, reads_twice)
+    if stack.kind.room == "desk":
+        return help_for_cards(reads_twice)
+    if isinstance(stack, ChoiceStack):
+        return help_for_choices(reads_twice)
+    return help_for_scores(stack.by_name, reads_twice)
+
+
+def help_for_choices(reads_twice: bool) -> Help:
+    legend = (
+        Key(("*", "u"), _("unreadable")),
+        Key(("-", "m"), _("no card")),
+        Key(("/", "n"), _("other number")),
+        Key(("+", "s"), _("skip")),
+        Key(("z", ". ."), _("take back")),
+    )
+    keys = (
+        Key((_("labels"),), _("the animals that are kept, in any order; a letter that is a label means the animal")),
+        Key(("Enter",), _("ends the card, or a number")),
+        Key(("*", "u"), _("the card cannot be read")),
+        Key(("-", "m"), _("no card was handed in (m for missing)")),
+        Key(("/", "n"), _("another card is on top: type its number, Enter, then what was kept")),
+        Key(("+", "s"), _("the card is not there: skip it, and it comes again at the end")),
+        Key(("Backspace", "."), _("one label back; pressed twice with nothing typed: take back the last reading")),
+    )
+    signs = (
+        ("waiting", _("waiting to be sent, and kept on this device until then")),
+        ("saved", _("saved; somebody else will read it too") if reads_twice else _("saved")),
+        ("settled", _("saved and settled: nothing more to do")),
+        ("differs", _("saved, but another reading says something else; the superintendent will look at the card")),
+        ("repeated", _("saved, but you had read this card before")),
+        ("trouble", _("saved as a doubt: the contestant is marked as absent; or not taken back, and why")),
+    )
+    return _with_shared(legend, keys, signs)
 
 
 def help_for_cards(reads_twice: bool) -> Help:

@@ -14,6 +14,8 @@ from django.utils.translation import gettext_noop
 from contest.entries.plan import Person, Values
 from contest.models import (
     Card,
+    Choice,
+    ChoiceReading,
     ClassDivision,
     Contest,
     Contestant,
@@ -27,16 +29,18 @@ from contest.models import (
 )
 from scoring.core.explain import listed
 
-CARDS, REASONS, MARKS = "cards", "reasons", "marks"
+CARDS, REASONS, MARKS, CHOICES = "cards", "reasons", "marks", "choices"
 WHAT_WAS_READ = {
     CARDS: gettext_noop("cards of classes {names}"),
     REASONS: gettext_noop("reasons scores of classes {names}"),
     MARKS: gettext_noop("marks in {names}"),
+    CHOICES: gettext_noop("cards of {names}"),
 }
 SOURCES: tuple[tuple[str, type[Any], str], ...] = (
     (CARDS, Reading, "judging_class"),
     (REASONS, ReasonsReading, "judging_class"),
     (MARKS, MarkReading, "part"),
+    (CHOICES, ChoiceReading, "part"),
 )
 Read = Mapping[str, set[int]]
 """What was read of somebody: the classes of cards and of reasons, the parts of marks, by their keys."""
@@ -48,6 +52,7 @@ def anything_read(contest: Contest) -> bool:
         Reading.objects.filter(judging_class__contest=contest).exists()
         or MarkReading.objects.filter(part__contest=contest).exists()
         or ReasonsReading.objects.filter(judging_class__contest=contest).exists()
+        or ChoiceReading.objects.filter(part__contest=contest).exists()
     )
 
 
@@ -62,6 +67,8 @@ def has_sheets(contestant: Contestant) -> bool:
             Card.objects,
             Mark.objects,
             ReasonsScore.objects,
+            ChoiceReading.objects,
+            Choice.objects,
         )
     )
 
@@ -149,7 +156,7 @@ class _Allowed:
             CARDS: {pk: str(number) for pk, number in contest.classes.values_list("pk", "number")},
             MARKS: dict(contest.parts.values_list("pk", "name")),
         }
-        self._names[REASONS] = self._names[CARDS]
+        self._names |= {REASONS: self._names[CARDS], CHOICES: self._names[MARKS]}
         self._does: dict[tuple[str, int], set[int]] = defaultdict(set)
         for row in ClassDivision.objects.filter(division__contest=contest).select_related("judging_class"):
             if row.judging_class.places:
@@ -160,6 +167,7 @@ class _Allowed:
             "part_id", "division_id"
         ):
             self._does[MARKS, division_id].add(part_id)
+            self._does[CHOICES, division_id].add(part_id)
 
     def barred(self, read: Read) -> dict[str, str]:
         """Why somebody of whom this was read cannot be in a division, by its code."""

@@ -11,6 +11,7 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext, gettext_noop, ngettext
 
 from contest.models import (
+    ChoiceReading,
     ClassDivision,
     Contest,
     Contestant,
@@ -25,7 +26,7 @@ from contest.models import (
 from contest.row_changes.values import RowValues
 from contest.trail.entries import EntryWithNames, named_entries
 
-READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading)
+READINGS: tuple[Any, ...] = (Reading, MarkReading, ReasonsReading, ChoiceReading)
 SHAPING = {Contestant: {"number", "division_id"}, JudgingClass: {"places"}}
 """Columns that say what may be read of a row; what was read since under the new ones would belong nowhere."""
 LINKS: dict[type[Model], tuple[type[Model], str]] = {
@@ -61,6 +62,9 @@ CALLED = {
     "card": gettext_noop("a card"),
     "markreading": gettext_noop("a mark reading"),
     "mark": gettext_noop("a mark"),
+    "partkey": gettext_noop("the key of a part"),
+    "choicereading": gettext_noop("a reading of a choice"),
+    "choice": gettext_noop("a choice"),
     "reasonsofficial": gettext_noop("a reasons official"),
     "reasonsreading": gettext_noop("a reasons reading"),
     "reasonsscore": gettext_noop("a reasons score"),

@@ -6,6 +6,7 @@ from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.readings import (
+    ChoiceReading,
     MarkReading,
     Reading,
     ReadingFields,
@@ -15,12 +16,14 @@ from contest.models.readings import (
     Submission,
     WavedMixup,
 )
-from contest.models.scores import Card, Key, KeyDispute, Mark, ReasonsScore, State
+from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
     "Card",
     "Category",
+    "Choice",
+    "ChoiceReading",
     "ClassDivision",
     "Contest",
     "Contestant",
@@ -35,6 +38,7 @@ __all__ = [
     "Mark",
     "MarkReading",
     "Part",
+    "PartKey",
     "Reading",
     "ReadingFields",
     "ReasonsOfficial",

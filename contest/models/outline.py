@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from scoring.core.placing import ANIMALS, MOST_ANIMALS
-from scoring.core.record import MOST_REASONS
+from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
 from scoring.core.steps import STEPS, Reference
 
 CODE_LENGTH = 20
@@ -209,7 +209,11 @@ class ClassDivision(models.Model):
 
 
 class Part(models.Model):
-    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points."""
+    """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points.
+
+    One with `animals` is keep/cull: `keep` of them are to be kept, what keeping each is worth is its key, and that says
+    what the part can give.
+    """
 
     class Scope(models.TextChoices):
         INDIVIDUAL = "individual", _("each contestant")
@@ -223,13 +227,19 @@ class Part(models.Model):
     divisions = models.ManyToManyField(Division, related_name="parts")
     most = models.PositiveSmallIntegerField()
     scope = models.CharField(max_length=10, choices=Scope)
+    animals = models.CharField(max_length=MOST_TO_KEEP_FROM, blank=True)
+    keep = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["position", "pk"]
         constraints = [
             UniqueConstraint(fields=["contest", "code"], name="part_code_unique"),
             CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="part_named"),
-            CheckConstraint(condition=Q(most__gte=1), name="part_most_positive"),
+            CheckConstraint(
+                condition=Q(animals="", keep=0, most__gte=1)
+                | Q(keep__gte=1, most=0, scope="individual") & ~Q(animals=""),
+                name="part_most_or_keep",
+            ),
             CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="part_scope"),
         ]
 

@@ -123,6 +123,20 @@ class MarkReading(ReadingFields):
         return f"{self.part_id}: {self.hundredths} hundredths"
 
 
+class ChoiceReading(ReadingFields):
+    """One reading of what a contestant chose in a part; `chosen` is empty where no card was handed in."""
+
+    part = models.ForeignKey(Part, models.PROTECT, related_name="choice_readings")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="choice_readings")
+    chosen = models.CharField(max_length=TEXT_LENGTH, blank=True)
+
+    class Meta(ReadingFields.Meta):
+        abstract = False
+
+    def __str__(self) -> str:
+        return f"{self.part_id}: {self.chosen or 'no card'}"
+
+
 class StackClaim(models.Model):
     """A stack that a helper has taken to their desk: the cards of one class and one group."""
 

@@ -79,6 +79,46 @@ class KeyDispute(models.Model):
         return f"{self.official} {'-'.join(map(str, self.cuts))}"
 
 
+class PartKey(models.Model):
+    """What the officials handed in for a part, as its `given` text: for keep/cull what keeping each animal is worth,
+    such as `14 2 11 1`. A new version each time it changes, none is ever overwritten.
+
+    It counts once it is confirmed. `other` is what `other_by` typed instead, until somebody says which is right.
+    """
+
+    holds_names = Names(people=("by", "confirmed_by", "other_by"), words=("reason",))
+
+    part = models.ForeignKey(Part, models.CASCADE, related_name="keys")
+    version = models.PositiveSmallIntegerField()
+    given = models.CharField(max_length=TEXT_LENGTH)
+    by = models.CharField(max_length=TEXT_LENGTH)
+    at = models.DateTimeField(auto_now_add=True)
+    reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    confirmed_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    other = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    other_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
+
+    class Meta:
+        ordering = ["version"]
+        constraints = [
+            UniqueConstraint(fields=["part", "version"], name="part_key_version_unique"),
+            CheckConstraint(condition=Q(version__gte=1) & ~Q(given=""), name="part_key_given"),
+            CheckConstraint(
+                condition=Q(confirmed_at__isnull=True, confirmed_by="")
+                | Q(confirmed_at__isnull=False) & ~Q(confirmed_by=""),
+                name="part_key_confirmed_by",
+            ),
+            CheckConstraint(
+                condition=Q(other="", other_by="") | Q(confirmed_by="") & ~Q(other="") & ~Q(other_by=""),
+                name="part_key_other_by",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.given
+
+
 class Card(models.Model):
     """What a contestant handed in for a class, as far as it is known: a placing, nothing, or an unreadable card.
 
@@ -166,3 +206,28 @@ class Mark(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part_id}: {self.hundredths} hundredths"
+
+
+class Choice(models.Model):
+    """What a contestant kept in a keep/cull part, as far as it is known: labels in their order, nothing, or unreadable.
+
+    `second` is as of a card.
+    """
+
+    part = models.ForeignKey(Part, models.PROTECT, related_name="choices")
+    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="choices")
+    chosen = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    second = models.CharField(max_length=TEXT_LENGTH, null=True, blank=True)  # noqa: DJ001 -- null: not read twice
+    state = models.CharField(max_length=7, choices=State)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            CheckConstraint(condition=Q(state__in=State.values), name="choice_state"),
+            UniqueConstraint(fields=["part", "contestant"], name="choice_unique"),
+        ]
+        # finding doubts
+        indexes = [Index(fields=["part"], condition=Q(state="doubt"), name="choice_in_doubt")]
+
+    def __str__(self) -> str:
+        return f"{self.part_id}: {self.chosen or 'no card'}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +13,8 @@ from contest.book.text import hundredths as read_hundredths
 from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
+    Choice,
+    ChoiceReading,
     Contest,
     Contestant,
     Mark,
@@ -30,6 +32,7 @@ from scoring.core.record import (
     NO_CARD,
     NONE,
     CardRead,
+    ChoiceRead,
     Day,
     HowRead,
     MarkRead,
@@ -53,7 +56,7 @@ def load_record_with_day(contest_id: int) -> Record:
     """All that a book can hold of a contest. Raises Contest.DoesNotExist."""
     _revision, record = load_record(contest_id)
     contest = Contest.objects.get(pk=contest_id)
-    day = Day(_people(contest), _cards(contest), _reasons(contest), _marks(contest))
+    day = Day(_people(contest), _cards(contest), _reasons(contest), _marks(contest), _choices(contest))
     return without_marks_of_nobody(replace(record, day=day))
 
 
@@ -89,10 +92,27 @@ def _people(contest: Contest) -> tuple[PersonsDay, ...]:
 
 def _cards(contest: Contest) -> tuple[CardRead, ...]:
     key = ("judging_class__number", "contestant__number")
-    readings = _read(contest, Reading, Card, key, "placing", lambda placing: placing or NONE)
-    # What the second reading says is the card's own to say, where it can.
-    reads = ((of, how if how.decided or how.second == NONE else how._replace(second="")) for of, how in readings)
-    return tuple(CardRead._make((*of, how)) for of, how in reads if any(how))
+    readings = _read(contest, Reading, Card, key, "placing", _or_none)
+    return tuple(CardRead._make((*of, how)) for of, how in _without_second(readings))
+
+
+def _choices(contest: Contest) -> tuple[ChoiceRead, ...]:
+    readings = _read(contest, ChoiceReading, Choice, ("part__code", "contestant__number"), "chosen", _or_none)
+    return tuple(ChoiceRead._make((*of, how)) for of, how in _without_second(readings))
+
+
+def _or_none(value: str) -> str:
+    return value or NONE
+
+
+def _without_second(
+    readings: Iterable[tuple[tuple[Any, ...], HowRead]],
+) -> Iterator[tuple[tuple[Any, ...], HowRead]]:
+    """What the second reading says is the card's own to say, where it can."""
+    for of, how in readings:
+        how = how if how.decided or how.second == NONE else how._replace(second="")
+        if any(how):
+            yield of, how
 
 
 def _reasons(contest: Contest) -> tuple[ReasonsRead, ...]:

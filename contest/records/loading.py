@@ -11,6 +11,7 @@ from contest.changes.snapshot import one_snapshot
 from contest.models import (
     Card,
     Category,
+    Choice,
     ClassDivision,
     Contest,
     Contestant,
@@ -19,6 +20,7 @@ from contest.models import (
     Key,
     Mark,
     Part,
+    PartKey,
     ReasonsOfficial,
     ReasonsScore,
     Team,
@@ -114,6 +116,7 @@ class _Loading:
             no_reasons=tuple(no_reasons),
             no_marks=tuple(no_marks),
             decided=tuple(self._load_decided()),
+            choices=tuple(self._load_choices()),
         )
 
     def classes(self) -> tuple[pure.JudgingClass, ...]:
@@ -154,8 +157,15 @@ class _Loading:
         doing: defaultdict[int, list[str]] = defaultdict(list)
         for part_id, division_id in self._rows.of(Part.divisions.through, "part_id", "division_id"):
             doing[part_id].append(self._divisions[division_id].code)
+        given = self._confirmed_keys()
         for pk, values in self._parts.items():
-            yield pure.Part(**self._with_category(values), divisions=tuple(doing[pk]))
+            part = pure.Part(**self._with_category(values), divisions=tuple(doing[pk]))
+            yield part.worth_keeping(whole_numbers(given[pk])) if part.animals and pk in given else part
+
+    def _confirmed_keys(self) -> dict[int, str]:
+        """By part, the newest key that two people agree on."""
+        versions = self._rows.of(PartKey, "part_id", "given", "confirmed_by", order=("version",))
+        return {pk: given for pk, given, confirmed_by in versions if confirmed_by}
 
     def _with_category(self, values: dict[str, Any]) -> dict[str, Any]:
         plain = {name: value for name, value in values.items() if name != "category_id"}
@@ -218,11 +228,20 @@ class _Loading:
                 marks.append(pure.Mark(self._part_codes[part_id], hundredths, *owner))
         return marks, none
 
+    def _load_choices(self) -> list[pure.Choice]:
+        values = self._rows.of(Choice, "part_id", "contestant_id", "chosen", "second")
+        return _translated(pure.Choice, values, self._part_codes, self._numbers)
+
     def _owner(self, contestant_id: int | None, team_id: int) -> tuple[int | None, str, str]:
         if contestant_id:
             return self._numbers[contestant_id], "", ""
         division_id, team = self._teams[team_id]
         return None, self._divisions[division_id].code, team
+
+
+def whole_numbers(text: str) -> tuple[int, ...]:
+    """Such as `14 2 11 1`, as a key holds them."""
+    return tuple(map(int, text.split()))
 
 
 def _translated(row_type: Any, values: Iterable[tuple[Any, ...]], *keys: Mapping[int, Any]) -> list[Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from itertools import islice
 from typing import Any, Generic, NamedTuple, Protocol, TypeVar
@@ -14,6 +14,8 @@ from django.utils import timezone
 from contest.models import (
     Card,
     Category,
+    Choice,
+    ChoiceReading,
     ClassDivision,
     Contest,
     Contestant,
@@ -23,6 +25,7 @@ from contest.models import (
     Mark,
     MarkReading,
     Part,
+    PartKey,
     Reading,
     ReasonsOfficial,
     ReasonsReading,
@@ -34,8 +37,7 @@ from contest.models import (
 from contest.models.outline import STEP_FIELDS
 from contest.records.day import BOOK, SECOND, Points, card_of, points_of
 from contest.records.fields import shared, shared_values
-from scoring.core.record import NO_CARD, HowRead, NoMark, PersonsDay, Record
-from scoring.core.record import Card as CardRow
+from scoring.core.record import NO_CARD, NONE, HowRead, NoMark, PersonsDay, Record
 from scoring.core.settling import Given, Settlement, settle
 from scoring.core.steps import read_step
 
@@ -96,7 +98,15 @@ class Saving:
             for judged in record.classes
             if judged.official and judged.cuts
         )
-        self._parts = self._create_in_order(Part, record.parts)
+        # What a keep/cull part can give is its key's to say.
+        parts = [replace(part, most=0) if part.animals else part for part in record.parts]
+        self._parts = self._create_in_order(Part, parts)
+        confirmed = {"by": self._by, "confirmed_by": BOOK, "confirmed_at": timezone.now()}
+        self._add(
+            PartKey(part=self._parts[part.code], version=1, given=" ".join(map(str, part.values)), **confirmed)
+            for part in record.parts
+            if part.values is not None
+        )
         self._add(
             Part.divisions.through(part=self._parts[part.code], division=self._divisions[code])
             for part in record.parts
@@ -163,16 +173,15 @@ class Saving:
         self._save_cards()
         self._save_reasons()
         self._save_marks()
+        self._save_choices()
 
     def _save_cards(self) -> None:
         """Cards, with the readings that they come from."""
         how_read = {read[:-1]: read.how for read in self._record.day.cards}
 
-        def given(row: CardRow) -> list[Read[str]]:
-            how = how_read.get(row[:2], HowRead())
-            return _given(row.placing, how if how.second else how._replace(second=row.second or ""), card_of)
-
-        cards = [(row, given(row)) for row in self._record.cards]
+        cards = [
+            (row, _of_card(row.placing, row.second, how_read.get(row[:2], HowRead()))) for row in self._record.cards
+        ]
         self._add(
             Reading(**self._of(row), number=row.number, placing=read.value, **self._by_whom(read))
             for row, readings in cards
@@ -185,6 +194,28 @@ class Saving:
 
     def _of(self, row: Any) -> dict[str, Any]:
         return {"judging_class": self._classes[row.class_number], "contestant": self._contestants[row.number]}
+
+    def _save_choices(self) -> None:
+        """What was kept, in the order of the labels, so that two who typed the same say the same."""
+        how_read = {read[:-1]: read.how for read in self._record.day.choices}
+        parts = {part.code: part for part in self._record.parts}
+        choices = []
+        for row in self._record.choices:
+            in_order, how = parts[row.part].in_order, how_read.get(row[:2], HowRead())
+            kept, second = in_order(row.kept), None if row.second is None else in_order(row.second)
+            if how.second not in ("", NONE):
+                how = how._replace(second=in_order(how.second))
+            of = {"part": self._parts[row.part], "contestant": self._contestants[row.number]}
+            choices.append((of, kept, second, _of_card(kept, second, how)))
+        self._add(
+            ChoiceReading(**of, chosen=read.value, **self._by_whom(read))
+            for of, _kept, _second, readings in choices
+            for read in readings
+        )
+        self._add(
+            Choice(**of, chosen=kept, second=second, state=self._settled(readings, NO_CARD).state)
+            for of, kept, second, readings in choices
+        )
 
     def _save_reasons(self) -> None:
         """Reasons scores, with the readings that they come from."""
@@ -279,6 +310,11 @@ class Read(NamedTuple, Generic[Value]):
     value: Value
     by: str
     because: str = ""
+
+
+def _of_card(value: str, second: str | None, how: HowRead) -> list[Read[str]]:
+    """The readings of a card, whose own second reading is what it says where the day says nothing else."""
+    return _given(value, how if how.second else how._replace(second=second or ""), card_of)
 
 
 def _given(value: Any, how: HowRead, said: Callable[[str], Any]) -> list[Read[Any]]:

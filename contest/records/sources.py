@@ -7,14 +7,14 @@ from typing import Any, Protocol
 
 from django.db.models import Model
 
-from contest.models import Contest, MarkReading, Reading, ReasonsReading
+from contest.models import ChoiceReading, Contest, MarkReading, Reading, ReasonsReading
 from contest.models.one_contest import way_to_contest
 from contest.records.sweeping import ROWS
 
 CHUNK = 10_000
 """Rows fetched at once; Django's own hundred would cost a call of the database for each."""
 
-READINGS = (Reading, MarkReading, ReasonsReading)  # a record holds what they come to
+READINGS = (Reading, MarkReading, ReasonsReading, ChoiceReading)  # a record holds what they come to
 
 WAYS: dict[type[Model], str] = {
     Contest: "pk",

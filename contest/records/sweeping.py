@@ -16,6 +16,8 @@ from contest.changes.locks import MemoryLock
 from contest.models import (
     Card,
     Category,
+    Choice,
+    ChoiceReading,
     ClassDivision,
     Contest,
     Contestant,
@@ -25,6 +27,7 @@ from contest.models import (
     Mark,
     MarkReading,
     Part,
+    PartKey,
     Reading,
     ReasonsOfficial,
     ReasonsReading,
@@ -45,6 +48,8 @@ REST = 2
 ROWS: tuple[type[Model], ...] = (
     Mark,
     MarkReading,
+    Choice,
+    ChoiceReading,
     ReasonsScore,
     ReasonsReading,
     Card,
@@ -55,6 +60,7 @@ ROWS: tuple[type[Model], ...] = (
     TieStep,
     TieDecision,
     Part.divisions.through,
+    PartKey,
     Part,
     Key,
     ClassDivision,

@@ -29,7 +29,11 @@ def row_of(model: type[Model], before: str) -> RowValues:
 
 
 def _without_columns(model: type[Model]) -> RowValues:
-    return {"animals": ANIMALS} if model._meta.label == "contest.JudgingClass" else {}
+    missing: dict[str, RowValues] = {
+        "contest.JudgingClass": {"animals": ANIMALS},
+        "contest.Part": {"animals": "", "keep": 0},
+    }
+    return missing.get(model._meta.label, {})
 
 
 def _value(field: Field[Any, Any], stored: Any) -> Any:

@@ -28,9 +28,9 @@ from contest.setup.uses import (
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.resettling import resettle_class
 from contest.trail.sentences import Sentence, sentence
-from scoring.core.placing import ANIMALS, why_not_animals
+from scoring.core.placing import ANIMALS, why_not_animals, why_not_labels
 from scoring.core.points import figure_of_hundredths
-from scoring.core.record import HUNDREDTHS
+from scoring.core.record import FEWEST_TO_KEEP_FROM, HUNDREDTHS, MOST_TO_KEEP_FROM
 from scoring.core.result import OVERALL, PLACING, REASONS
 
 Row = TypeVar("Row", bound=OutlineRow)
@@ -234,7 +234,7 @@ class _Classes(_InCategory[JudgingClass]):
 
 class _Parts(_InCategory[Part]):
     model = Part
-    plain = ("code", "name", "most", "scope")
+    plain = ("code", "name", "most", "scope", "animals", "keep")
     new = gettext_noop("New part")
     known_as = gettext_noop("part {name}")
     to_change = gettext_noop("Change part {name}")
@@ -249,21 +249,44 @@ class _Parts(_InCategory[Part]):
         row.divisions.set(divisions)
 
     def check(self, row: Part, values: Values) -> None:
+        if values["animals"]:
+            self._check_keep(values)
         if row._state.adding:
             return
+        if (values["animals"], values["keep"]) != (row.animals, row.keep):
+            uses = part_uses(row)
+            if uses or row.keys.exists():
+                why = uses[0] if uses else _("what keeping each is worth was typed already")
+                raise WrongValue("animals", _("this cannot change: {why}").format(why=why))
         if values["scope"] != row.scope:
             if uses := part_uses(row):
                 raise WrongValue("scope", _("this cannot change: {why}").format(why=uses[0]))
             if values["scope"] == Part.Scope.TEAM and (uses := tie_uses(part=row, scope=TieStep.Scope.INDIVIDUAL)):
                 raise WrongValue("scope", uses[0])
         highest = highest_mark(row)
-        if highest is not None and highest > values["most"] * HUNDREDTHS:
+        if highest is not None and not values["animals"] and highest > values["most"] * HUNDREDTHS:
             told = _("a mark of {points} is entered; the most cannot be below it")
             raise WrongValue("most", told.format(points=figure_of_hundredths(highest)))
         for division in row.divisions.exclude(code__in=values["divisions"]):
             if uses := part_uses(row, [division]):
                 told = _("{division} cannot be left out: {why}")
                 raise WrongValue("divisions", told.format(division=division, why=uses[0]))
+
+    def _check_keep(self, values: Values) -> None:
+        if problem := why_not_labels(values["animals"]):
+            raise WrongValue("animals", problem)
+        if not FEWEST_TO_KEEP_FROM <= len(values["animals"]) <= MOST_TO_KEEP_FROM:
+            told = _("a keep/cull part has {fewest} to {most} animals")
+            raise WrongValue("animals", told.format(fewest=FEWEST_TO_KEEP_FROM, most=MOST_TO_KEEP_FROM))
+        if not 1 <= values["keep"] < len(values["animals"]):
+            raise WrongValue(
+                "keep",
+                _("of {count} animals, 1 to {most} are kept").format(
+                    count=len(values["animals"]), most=len(values["animals"]) - 1
+                ),
+            )
+        if values["scope"] != Part.Scope.INDIVIDUAL:
+            raise WrongValue("scope", _("keep/cull is each contestant’s own"))
 
     def uses(self, row: Part) -> list[str]:
         return [*part_uses(row), *tie_uses(part=row)]

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_noop, ngettext
 from contest.models import (
     Card,
     Category,
+    Choice,
     Division,
     JudgingClass,
     Mark,
@@ -141,11 +142,19 @@ def reasons_of_division_uses(judged: JudgingClass, division: Division) -> list[s
 
 def part_uses(part: Part, divisions: Iterable[Division] | None = None) -> list[str]:
     """What was handed in for a part, by some divisions or by all."""
-    marks = Mark.objects.filter(part=part)
-    readings = part.readings.all()
+    marks, choices = Mark.objects.filter(part=part), Choice.objects.filter(part=part)
+    readings, of_choices = part.readings.all(), part.choice_readings.all()
     if divisions is not None:
         theirs = Q(contestant__division__in=divisions) | Q(team__division__in=divisions)
-        marks, readings = marks.filter(theirs), readings.none()
+        marks, choices = marks.filter(theirs), choices.filter(contestant__division__in=divisions)
+        readings, of_choices = readings.none(), of_choices.none()
+    if number := choices.count():
+        text = ngettext(
+            "{count} card for it was read; withdraw its readings first",
+            "{count} cards for it were read; withdraw their readings first",
+            number,
+        )
+        return [_counted(text, number)]
     if number := marks.count():
         text = ngettext(
             "{count} mark for it was entered; withdraw it first",
@@ -153,7 +162,7 @@ def part_uses(part: Part, divisions: Iterable[Division] | None = None) -> list[s
             number,
         )
         return [_counted(text, number)]
-    if number := readings.count():
+    if number := readings.count() + of_choices.count():
         text = ngettext(
             "{count} reading of marks for it was taken, and none is ever thrown away; "
             "leave it in, with no division that does it",

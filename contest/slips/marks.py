@@ -114,6 +114,8 @@ class MarkSlip(PointsSlip):
     not_due = gettext_lazy("does not do this part")
 
     def why_not_due(self) -> str:
+        if self.part.animals:
+            return _("{part} is keep/cull: what was kept is entered, and no points").format(part=self.part.name)
         if not self._is_for_them():
             text = _("{part} is given to {scope}")
             return text.format(part=self.part.name, scope=self.part.get_scope_display())
@@ -121,7 +123,7 @@ class MarkSlip(PointsSlip):
         return _("the division of {owner} does not do {part}").format(owner=owner, part=self.part.name)
 
     def _is_for_them(self) -> bool:
-        return (self.team is not None) == (self.part.scope == Part.Scope.TEAM)
+        return (self.team is not None) == (self.part.scope == Part.Scope.TEAM) and not self.part.animals
 
 
 @dataclass(frozen=True)

@@ -214,11 +214,16 @@ def _outcome(slip: Slip, reading: ReadingFields, due: bool, state: str | None, a
     if contestant and not contestant.present and getattr(reading, slip.value) != slip.nothing:
         number = contestant.number
         return outcome(ABSENT, _("{number} is marked as absent; kept as a doubt").format(number=number))
+    warning = slip.warning(getattr(reading, slip.value))
     if state == State.SETTLED:
-        return outcome(SETTLED, _("saved, and settled"))
+        return outcome(SETTLED, _with_warning(_("saved, and settled"), warning))
     if again:
         return outcome(REPEATED, slip.read_before)
-    return outcome(SAVED, _("saved"))
+    return outcome(SAVED, _with_warning(_("saved"), warning))
+
+
+def _with_warning(text: str, warning: str) -> str:
+    return f"{text}; {warning}" if warning else text
 
 
 def _unwithdrawn(reading: ReadingFields) -> tuple[Slip, ReadingFields]:

@@ -178,6 +178,15 @@ class Slip(ABC):
         where it says less."""
         return cls.because_of_a_gap if on_paper else cls.because_of_none if value == cls.nothing else ""
 
+    def warning(self, value: Any) -> str:
+        """What whoever reads that is told besides; empty where all is well."""
+        return ""
+
+    @classmethod
+    def odd(cls, results: QuerySet[Any]) -> QuerySet[Any]:
+        """Those of some results, settled or not, that the superintendent is to look at whatever the readings say."""
+        return results.none()
+
     @property
     def owner(self) -> str:
         return _("Contestant {number}").format(number=self.contestant)

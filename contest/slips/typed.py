@@ -44,11 +44,8 @@ def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
         return TypedDecision(NO_CARD)
     if typed in UNREADABLE_WORDS:
         return TypedDecision(UNREADABLE)
-    if len(typed) == 1 and "a" <= typed <= "z":
-        place = ord(typed) - ord("a")
-        if place < len(readings):
-            return TypedDecision(readings[place])
-        raise Unclear(_("there is no reading {letter}").format(letter=typed.upper()))
+    if (reading := reading_called(typed, readings)) is not None:
+        return TypedDecision(reading)
     bare = typed.replace(" ", "")
     if len(bare) == len(ANIMALS) and any(sign in GAPS for sign in bare):
         return TypedDecision(by_elimination(bare), on_card=text.strip())
@@ -57,6 +54,17 @@ def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
     if problem := why_not_a_placing(bare):
         raise Unclear(problem)
     return TypedDecision(bare)
+
+
+def reading_called(typed: str, readings: Sequence[str]) -> str | None:
+    """The one of the readings that a letter `a`, `b`... stands for; None for anything but a letter. Raises Unclear
+    where there is none."""
+    if len(typed) != 1 or not "a" <= typed <= "z":
+        return None
+    place = ord(typed) - ord("a")
+    if place < len(readings):
+        return readings[place]
+    raise Unclear(_("there is no reading {letter}").format(letter=typed.upper()))
 
 
 def by_elimination(card: str) -> str:

@@ -13,7 +13,18 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, ClassDivision, Contest, Contestant, JudgingClass, Mark, Part, Reading, ReasonsScore
+from contest.models import (
+    Card,
+    Choice,
+    ClassDivision,
+    Contest,
+    Contestant,
+    JudgingClass,
+    Mark,
+    Part,
+    Reading,
+    ReasonsScore,
+)
 from contest.watch.progress import (
     PACE_WINDOW,
     STANDINGS,
@@ -138,6 +149,9 @@ def _marks(contest: Contest, in_division: Mapping[int, int]) -> Iterator[ScorePr
     here = Q(team__isnull=False) | COUNTED
     for part_key, mark, state in Mark.objects.filter(here, part__contest=contest).values_list("part", "pk", "state"):
         states[part_key].append((mark, state))
+    chosen = Choice.objects.filter(COUNTED, part__contest=contest)
+    for part_key, contestant, state in chosen.values_list("part", "contestant", "state"):
+        states[part_key].append((contestant, state))
     teams: Mapping[int, int] = dict(
         contest.contestants.filter(present=True, ineligible=False, team__isnull=False)
         .values_list("division")

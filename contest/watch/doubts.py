@@ -20,6 +20,7 @@ LATE = "late"
 UNKNOWN = "unknown"
 WRONG_CLASS = "wrong-class"
 ABSENT = "absent"
+ODD = "odd"
 
 TITLES = {
     DIFFERS: _("Readings differ"),
@@ -28,6 +29,7 @@ TITLES = {
     UNKNOWN: _("Unknown number"),
     WRONG_CLASS: _("Wrong class"),
     ABSENT: _("Marked absent"),
+    ODD: _("Wrong number kept"),
 }
 VOID = _("The class is void: the card counts for nobody.")
 FULL = _("Everybody has full points in this class: no card counts.")
@@ -81,7 +83,7 @@ class Doubt:
 
     @property
     def about(self) -> str:
-        """The kind of slip: `card`, `reasons` or `mark`."""
+        """The kind of slip: `card`, `reasons`, `mark` or `choice`."""
         return self.slip.name
 
     @property

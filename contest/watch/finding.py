@@ -20,7 +20,7 @@ from contest.slips.cards import CardSlip
 from contest.slips.due import OWNERS
 from contest.slips.kinds import KINDS
 from contest.slips.slip import Slip, field_names, of_contest
-from contest.watch.doubts import ABSENT, DIFFERS, LATE, REPEATED, UNKNOWN, WRONG_CLASS, Doubt, ReadingRow
+from contest.watch.doubts import ABSENT, DIFFERS, LATE, ODD, REPEATED, UNKNOWN, WRONG_CLASS, Doubt, ReadingRow
 from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = gettext_noop("Look at the slip: what does it say?")
@@ -37,6 +37,7 @@ SOMEBODYS = gettext_noop("Somebody has number {number} by now. Move the reading 
 NOT_JUDGED = gettext_noop("The division of {number} does not judge class {judged}.")
 NO_CARDS = gettext_noop("Class {judged} is judged for its reasons only and has no cards.")
 ABSENT_WITH_CARD = gettext_noop("{number} is marked absent, and there is a card.")
+NOT_SO_MANY = gettext_noop("Not as many are kept as there should be: it earns 0. Look at the card: what does it say?")
 ABSENT_WITH_SCORE = gettext_noop("{number} is marked absent, and there is a score.")
 
 
@@ -154,7 +155,8 @@ def _how_they_differ(readings: Sequence[ReadingRow]) -> tuple[str, ReadingRow]:
 
 
 def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
-    """The doubts about slips of a kind that keeps no strays: readings differ, or else whoever has it is absent."""
+    """The doubts about slips of a kind that keeps no strays: readings differ, or else whoever has it is absent, or it
+    is odd."""
     names = field_names(kind)
     keys = [f"{name}_id" for name in names]
     first = kind.about[0]
@@ -166,6 +168,8 @@ def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
         *results.filter(state=State.DOUBT).values_list(*keys, "state"),
         *of_absent.values_list(*keys, "state"),
     ]
+    odd = {*kind.odd(results).exclude(contestant__in=absent).exclude(state=State.DOUBT).values_list(*keys, "state")}
+    open_slips += odd
     # What they are of and whose they are, each brought once, however many are of the same.
     parts = [_rows(kind, name, {row[place] for row in open_slips}) for place, name in enumerate(names)]
     theirs = Q(pk__in=())
@@ -178,7 +182,7 @@ def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
         readings_of[row[: len(keys)]].append(ReadingRow(*row[len(keys) :]))
     for *of, state in open_slips:
         slip = kind(*(known.get(pk) for known, pk in zip(parts, of, strict=True)))
-        if doubt := _doubt_about(slip, state, readings_of[tuple(of)]):
+        if doubt := _doubt_about(slip, state, readings_of[tuple(of)], (*of, state) in odd):
             yield doubt
 
 
@@ -194,7 +198,7 @@ def _rows(kind: type[Slip], name: str, keys: set[int | None]) -> dict[int, Any]:
     return rows.in_bulk(keys - {None})
 
 
-def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doubt | None:
+def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow], odd: bool) -> Doubt | None:
     contestant = slip.contestant
     if state == State.DOUBT:
         kind, news = _how_they_differ(readings)
@@ -202,6 +206,8 @@ def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow]) -> Doub
         why = OFFICIALS_OWN if entered else LOOK_AT_THE_SLIP
     elif any(reading.decides for reading in readings):
         return None  # the superintendent has decided that it stays as it is
+    elif odd:
+        kind, why, news = ODD, NOT_SO_MANY, readings[0]
     else:
         kind, why, news = ABSENT, ABSENT_WITH_SCORE, readings[0]
     whose = (contestant.number, contestant.group) if contestant else ()

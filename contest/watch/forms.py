@@ -102,9 +102,9 @@ class DecideForm(ReasonedForm):
     shown = forms.CharField(required=False, max_length=2000, widget=forms.HiddenInput)
     pick = forms.CharField(required=False, max_length=1)
 
-    def __init__(self, *args: Any, kind: type[Slip], values: Sequence[Any], doubt: str = "", **kwargs: Any) -> None:
+    def __init__(self, *args: Any, kind: Slip, values: Sequence[Any], doubt: str = "", **kwargs: Any) -> None:
         super().__init__(*args, reasons=fitting(kind.decided_because, doubt), **kwargs)
-        self.is_points = kind.is_points
+        self.typed = "points" if kind.is_points else kind.name
         self._kind = kind
         self._parse = partial(kind.parse, readings=values)
         fits = {"data-none": kind.because_of_none, "data-unreadable": kind.because_unreadable}

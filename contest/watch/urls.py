@@ -3,7 +3,7 @@
 from django.urls import path
 
 from contest.slips.kinds import KINDS
-from contest.watch.views import doubts, history, keys, mixups, progress, runs
+from contest.watch.views import doubts, history, keys, mixups, part_keys, progress, runs
 
 urlpatterns = [
     path("progress/", progress.progress, name="progress"),
@@ -19,6 +19,7 @@ urlpatterns = [
     path("readings/back/", history.back, name="bring-back"),
     path("keys/", keys.keys, name="keys"),
     path("keys/hello/", keys.hello, name="keys-hello"),
+    path("keys/parts/<str:code>/", part_keys.key, name="part-key"),
     path("keys/<int:number>/", keys.key, name="key"),
     path("keys/<int:number>/preview/", keys.preview, name="key-preview"),
     path("keys/<int:number>/settle/", keys.settle, name="settle-key"),

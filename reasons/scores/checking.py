@@ -85,26 +85,30 @@ def _totals(judging_class: JudgingClass, officials: Sequence[ReasonsOfficial]) -
 
 
 def owners_in_part(part: Part) -> QuerySet[Any]:
-    """Whoever is here and does a part, teams or contestants, or was given a mark all the same."""
+    """Whoever is here and does a part, teams or contestants, or was given a mark or handed in a card all the same."""
     if part.scope == Part.Scope.TEAM:
         here = Contestant.objects.filter(present=True, team__division__in=part.divisions.all()).values("team")
         marked_teams = part.marks.filter(team__isnull=False).values("team")
         teams = Team.objects.filter(Q(pk__in=here) | Q(pk__in=marked_teams), division__contest=part.contest_id)
         return teams.select_related("division").order_by("division__position", "name")
-    marked = part.marks.filter(contestant__isnull=False).values("contestant")
+    marked = _results(part).filter(contestant__isnull=False).values("contestant")
     return _people(part.contest_id, part.divisions.all(), marked)
 
 
 def part_marks(part: Part, owners: Sequence[Any]) -> tuple[ScoreRow, ...]:
-    """The marks of a part that these have."""
+    """The marks of a part that these have, or what they kept."""
     of_team = part.scope == Part.Scope.TEAM
-    marks = part.marks.filter(**{"team__in" if of_team else "contestant__in": owners})
+    results = _results(part).filter(**{"team__in" if of_team else "contestant__in": owners})
     by_owner = {}
-    for mark in marks.select_related("part", "contestant", "team"):
-        by_owner[mark.contestant_id or mark.team_id] = _given(mark, part.contest)
+    for row in results.select_related("part", "contestant", *([] if part.animals else ["team"])):
+        by_owner[row.team_id if of_team else row.contestant_id] = _given(row, part.contest)
     if of_team:
         return tuple(ScoreRow(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
     return tuple(ScoreRow(str(person), _remark(person), (by_owner.get(person.pk),)) for person in owners)
+
+
+def _results(part: Part) -> QuerySet[Any]:
+    return part.choices.all() if part.animals else part.marks.all()
 
 
 def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant]:
@@ -113,9 +117,9 @@ def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant
 
 
 def _given(score: Any, contest: Contest) -> Given:
-    address = slip_of(score).place.address(contest)
-    otherwise = points_text(score.second) if score.state == State.DOUBT else ""
-    return Given(points_text(score.hundredths), score.state, address, otherwise)
+    slip = slip_of(score)
+    otherwise = slip.value_text(score.second) if score.state == State.DOUBT else ""
+    return Given(slip.text(score), score.state, slip.place.address(contest), otherwise)
 
 
 def _remark(person: Contestant) -> str:

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from contest.book.text import hundredths
 from contest.changes.exceptions import NotPossible
 from contest.models import ClassDivision, Contest, JudgingClass, Part, ReasonsOfficial
+from contest.slips.choices import ChoiceSlip, ChoiceStack
 from contest.slips.due import Count, Due, counted, left_to_read, people_of, slips_due, standings
-from contest.slips.marks import MarkSlip
+from contest.slips.marks import MarkSlip, MarkStack
 from contest.slips.reasons import ReasonsSlip
 from contest.watch.progress import group_order
 from reasons.scores.hearing import Hearing
@@ -47,6 +48,12 @@ class PartList:
     part: Part
     count: Count
 
+    @property
+    def address(self) -> str:
+        """The page where its marks are entered, or what was kept."""
+        stack = ChoiceStack(self.part) if self.part.animals else MarkStack(self.part)
+        return stack.place.address(self.part.contest)
+
 
 def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
     """Every class on which reasons are given, with each official's scores counted; always the same few queries."""
@@ -78,8 +85,8 @@ def reasons_lists(contest: Contest, who: str) -> list[ClassLists]:
 
 def marks_lists(contest: Contest, who: str) -> list[PartList]:
     """Every part with its marks counted; always the same few queries."""
-    parts = list(contest.parts.prefetch_related("divisions"))
-    known = standings(MarkSlip, contest, who)
+    parts = list(contest.parts.select_related("contest").prefetch_related("divisions"))
+    known, chosen = standings(MarkSlip, contest, who), standings(ChoiceSlip, contest, who)
     people = people_of(contest)
     lists = []
     for part in parts:
@@ -88,7 +95,7 @@ def marks_lists(contest: Contest, who: str) -> list[PartList]:
             here = {person.team_id for person in people if person.present and person.division_id in doing}
             slips = [Due.of_team(pk, known[part.pk,]) for pk in here if pk is not None]
         else:
-            slips = slips_due(MarkSlip, people, doing, known[part.pk,])
+            slips = slips_due(MarkSlip, people, doing, (chosen if part.animals else known)[part.pk,])
         lists.append(PartList(part, Count(**counted(contest, slips))))
     return lists
 

@@ -20,6 +20,7 @@ from contest.desk.help import help_for_scores
 from contest.desk.pages import queue_page, stack_shown
 from contest.desk.practice import practice_shown
 from contest.models import Contest, Contestant, Duty, JudgingClass, Part
+from contest.slips.choices import ChoiceStack
 from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
 from contest.slips.reading import Outcome, read
@@ -31,7 +32,17 @@ from contest.web.revisions import nothing_new
 from contest.web.submissions import submission_of, submitted
 from reasons.scores.checking import class_scores, owners_in_part, part_marks, people_of_class
 from reasons.scores.entry import groups_of, marks_lists, reasons_lists
-from reasons.scores.forms import NO_SCORE, OfficialForm, PlainScoreForm, ScoreForm
+from reasons.scores.forms import (
+    NO_SCORE,
+    ChoiceForm,
+    OfficialForm,
+    PlainChoiceForm,
+    PlainForm,
+    PlainScoreForm,
+    ScoreForm,
+    Unsure,
+    chosen_on,
+)
 from reasons.scores.officials import add_official, officials_of, remove_official
 
 PRACTICE = {901: "43", 902: "38.5", 903: "41", 904: NO_SCORE, 905: "46.5"}
@@ -100,7 +111,8 @@ def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     part = _part_of(contest, code)
-    columns = [(_("Mark"), MarkStack(part).place.address(contest))]
+    stack = ChoiceStack(part) if part.animals else MarkStack(part)
+    columns = [(_("Kept") if part.animals else _("Mark"), stack.place.address(contest))]
     shown = _part(request, owners_in_part(part))
     rows = part_marks(part, shown.rows)
     return _page(request, "check_part.html", contest, part=part, columns=columns, rows=rows, shown=shown)
@@ -122,7 +134,9 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
     stack = _stack(request, pk, **where)
     shown = stack_shown(request, stack)
     due = stack.left(shown["slips"])
-    form = PlainScoreForm(initial={"number": due[0].number if due else None})
+    form_of: type[PlainForm] = PlainChoiceForm if isinstance(stack, ChoiceStack) else PlainScoreForm
+    template = f"reasons/{'choices' if isinstance(stack, ChoiceStack) else 'sheet'}.html"
+    form = form_of(initial={"number": due[0].number if due else None})
     shown |= {
         "settings": "reasons/_sheet_settings.html",
         "address": stack.place.address(stack.contest),
@@ -131,23 +145,23 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
         "submission": uuid4(),
     }
     if request.method != "POST":
-        return render(request, "reasons/sheet.html", shown)
-    form = PlainScoreForm(request.POST)
+        return render(request, template, shown)
+    form = form_of(request.POST)
     shown |= {"form": form, "submission": submission_of(request)}
     if form.is_valid():
-        number, points = form.cleaned_data["number"], form.cleaned_data["points"]
+        number = form.cleaned_data["number"]
         of = next((slip.of for slip in shown["slips"] if slip.number == number), None if stack.by_name else number)
         try:
             if of is None:
                 raise NotPossible(_("no team has number {number} in this list").format(number=number))
-            if form.is_unsure(stack.low):
-                shown["unsure"] = form.data["points"]
-                raise NotPossible(_("that is very low: save it once more if it is right"))
-            read(stack.slip(of), points, request.who, shown["submission"], request.helper)
+            slip = stack.slip(of)
+            read(slip, form.value_for(stack, slip), request.who, shown["submission"], request.helper)
             return redirect(stack.place.address(stack.contest, group=stack.group))
         except NotPossible as problem:
-            form.add_error("points", str(problem))
-    return render(request, "reasons/sheet.html", shown, status=422)
+            if isinstance(problem, Unsure):
+                shown["unsure"] = form.data[form.typed]
+            form.add_error(form.typed, str(problem))
+    return render(request, template, shown, status=422)
 
 
 @open_to(Duty.REASONS)
@@ -175,9 +189,12 @@ def readings(request: Request, pk: int, **where: Any) -> HttpResponse:
             stack = _stack(request, pk, **where)
         except Http404:
             raise NotPossible(_("that class, official or part is not in this contest any more")) from None
-        return read(stack.slip(sent["of"]), sent["points"], request.who, sent["submission"], request.helper)
+        slip = stack.slip(sent["of"])
+        value = chosen_on(slip, sent["chosen"]) if isinstance(stack, ChoiceStack) else sent["points"]
+        return read(slip, value, request.who, sent["submission"], request.helper)
 
-    return answers.answer(request, ScoreForm(answers.sent(request)), work)
+    form_of = ChoiceForm if "choices" in where else ScoreForm
+    return answers.answer(request, form_of(answers.sent(request)), work)
 
 
 @open_to(Duty.REASONS)
@@ -227,11 +244,17 @@ def _lists(request: Request, contest: Contest) -> dict[str, Any]:
     }
 
 
-def _stack(request: Request, pk: int, number: int = 0, official: int = 0, code: str = "") -> PointsStack:
-    """What an official gave on a class or, by the code of a part, its marks; of the group that is asked for."""
+def _stack(
+    request: Request, pk: int, number: int = 0, official: int = 0, code: str = "", choices: str = ""
+) -> PointsStack | ChoiceStack:
+    """What an official gave on a class or, by the code of a part, its marks or what was kept in it; of the group that
+    is asked for."""
     contest, group = contest_for(request, pk), request.GET.get("group")
-    if code:
-        return MarkStack(_part_of(contest, code), group=group)
+    if code or choices:
+        part = _part_of(contest, code or choices)
+        if bool(part.animals) != bool(choices):
+            raise Http404("That part is scored in another way.")
+        return ChoiceStack(part, group=group) if choices else MarkStack(part, group=group)
     judged = _class_of(contest, number)
     by = get_object_or_404(contest.reasons_officials, pk=official)
     return ReasonsStack(judged, by, group=group, once_more=numbers_asked(request.GET.get("again", "")))

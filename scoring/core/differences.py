@@ -196,6 +196,9 @@ def _said(record: Record, other: Record) -> Iterator[tuple[tuple[Whose, str, str
         if mark.number is None or mark.number in here:
             whose = (mark.division, mark.team) if mark.number is None else mark.number
             yield (whose, f"part:{mark.part}", ""), getattr(mark, "hundredths", "no mark")
+    for choice in set(record.choices).difference(other.choices):
+        if choice.number in here:
+            yield (choice.number, f"part:{choice.part}", ""), choice.kept
 
 
 def _in_doubt(record: Record, other: Record) -> set[tuple[int, str]]:
@@ -218,6 +221,7 @@ TOLD_BY_ITSELF: dict[str, Any] = {
     "marks": (),
     "no_reasons": (),
     "no_marks": (),
+    "choices": (),
     "day": Day(),
     "decided": (),
 }

@@ -77,13 +77,15 @@ def missing_reasons(record: Record) -> dict[int, tuple[int, ...]]:
 
 
 def missing_marks(record: Record) -> dict[str, tuple[Owner, ...]]:
-    """By part, whoever has no mark for it, though no slip says that none was given."""
+    """By part, whoever has no mark or card for it, though no slip says that none was given."""
     people = _present_by_division(record)
     teams = sorted({(c.division, c.team) for c in record.contestants if c.present and c.team})
     seen: defaultdict[str, set[Owner]] = defaultdict(set)
     marks: tuple[Mark | NoMark, ...] = (*record.marks, *record.no_marks)
     for mark in marks:
         seen[mark.part].add((mark.division, mark.team) if mark.number is None else mark.number)
+    for choice in record.choices:
+        seen[choice.part].add(choice.number)
     missing: list[tuple[str, tuple[Owner, ...]]] = []
     for part in record.parts:
         if part.scope == "team":

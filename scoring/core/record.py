@@ -9,7 +9,7 @@ because a contest has tens of thousands of them: it takes a fifth off the time f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 from typing import Literal, NamedTuple
 
@@ -29,6 +29,9 @@ HUNDREDTHS = 100
 
 MOST_REASONS = 50
 """The most points one official can give for a set of reasons (UKY ASC-166; Georgia 4-H; Nebraska State Fair dairy)."""
+
+FEWEST_TO_KEEP_FROM, MOST_TO_KEEP_FROM = 4, 12
+"""Animals of a keep/cull part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,14 @@ class Part:
     def counts(self) -> bool:
         """Whether it counts: a keep/cull part does not until its values are in."""
         return not self.animals or self.values is not None
+
+    def worth_keeping(self, values: tuple[int, ...]) -> Part:
+        """The part with what keeping each of its animals is worth, which says what it can give."""
+        return replace(self, values=values, most=sum(sorted(values, reverse=True)[: self.keep]))
+
+    def in_order(self, kept: str) -> str:
+        """What was kept, with the labels in the order of the part's own."""
+        return kept if kept == UNREADABLE else "".join(sorted(kept, key=self.animals.index))
 
     def worth(self, kept: str) -> int:
         """What a choice of keep/cull earns, in points: 0 unless exactly so many were kept (Nebraska District 7)."""

@@ -125,6 +125,7 @@ def _only_those(material: Material, letters: frozenset[str]) -> Material:
         cards=tuple(card for card in record.cards if card.number in numbers),
         reasons=tuple(score for score in record.reasons if score.number in numbers),
         marks=tuple(mark for mark in record.marks if mark.number in numbers),
+        choices=tuple(choice for choice in record.choices if choice.number in numbers),
         decided=(),
     )
     return replace(material, record=few, result=tally(few), arrived=material.arrived & numbers)

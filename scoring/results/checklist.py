@@ -130,6 +130,14 @@ class _Checking:
                 line = sentence("key_beyond_limit", judged=judged.number, limit=sentence(limit.code, **limit.values))
                 yield self._item(KEYS, line, see_the_key, "key", judged.number)
 
+        for part in self._record.parts:
+            state = self._ends.part_keys.get(part.code)
+            if part.counts and not state:
+                continue
+            code = "part_key_disputed" if state == DISPUTED else "part_key_typed_once" if state else "part_key_missing"
+            mend = see_the_key if state else _("Enter it")
+            yield self._item(KEYS, sentence(code, part=part.name), mend, "part-key", part.code)
+
     def _scores(self) -> Iterator[Item]:
         see_the_scores = _("See the scores")
         see_what_it_does = _("See what it does")
@@ -161,6 +169,7 @@ class _Checking:
         """A division of which nothing was entered is a line of its own: a whole sheet may still lie somewhere."""
         divisions = {c.number: c.division for c in self._record.contestants}
         entered = {mark.division or divisions[mark.number or 0] for mark in self._record.marks if mark.part == code}
+        entered |= {divisions[choice.number] for choice in self._record.choices if choice.part == code}
         for division, name in self._divisions.items():
             whose = [o for o in owners if (o[0] if isinstance(o, tuple) else divisions[o]) == division]
             missing = "marks_missing" if division in entered else "marks_all_missing"

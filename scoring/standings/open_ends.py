@@ -9,7 +9,8 @@ from django.db.models import F, Q
 
 from contest.changes.snapshot import one_snapshot
 from contest.keys import DISPUTED, TYPED_ONCE, open_keys
-from contest.models import Card, Contest, Mark, ReasonsScore, State, Team
+from contest.models import Card, Choice, Contest, Mark, ReasonsScore, State, Team
+from contest.part_keys import open_part_keys
 from scoring.core.due import (
     IN_DOUBT,
     MISSING,
@@ -34,13 +35,15 @@ class OpenEnds:
     """By class or part and by whose they are, how far cards, reasons scores and marks are that are not settled.
 
     The words are those of `State`: `once` or `doubt`; of several officials' scores the worst. `keys` holds the classes
-    whose key is not confirmed, and why. Nothing of absent contestants. `teams` are the keys of the teams' rows.
+    whose key is not confirmed, and why, `part_keys` the parts by their codes. Nothing of absent contestants. `teams`
+    are the keys of the teams' rows.
     """
 
     cards: dict[int, dict[int, str]] = field(default_factory=dict)
     reasons: dict[int, dict[int, str]] = field(default_factory=dict)
     marks: dict[str, dict[Owner, str]] = field(default_factory=dict)
     keys: dict[int, str] = field(default_factory=dict)
+    part_keys: dict[str, str] = field(default_factory=dict)
     teams: dict[tuple[str, str], int] = field(default_factory=dict)
 
 
@@ -101,7 +104,11 @@ def _find(contest: Contest) -> OpenEnds:
     columns = ("part__code", "contestant__number", "team__division__code", "team__name", "state")
     for code, person, division, team, state in marks.values_list(*columns):
         ends.marks.setdefault(code, {})[(division, team) if person is None else person] = state
+    choices = Choice.objects.filter(PRESENT, part__contest=contest).exclude(state=State.SETTLED)
+    for code, person, state in choices.values_list("part__code", "contestant__number", "state"):
+        ends.marks.setdefault(code, {})[person] = state
     ends.keys.update(open_keys(contest))
+    ends.part_keys.update(open_part_keys(contest))
     teams = Team.objects.filter(division__contest=contest)
     ends.teams.update(
         ((division, team), pk) for pk, division, team in teams.values_list("pk", "division__code", "name")

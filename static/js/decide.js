@@ -6,14 +6,15 @@
   const ANIMALS = ["1", "2", "3", "4"];
   const GAP = /[_?.*x-]/;
 
-  function meaning(typed, form, ofPoints) {
+  function meaning(typed, form, what) {
     const text = typed.trim().toLowerCase();
+    const ofPoints = what === "points";
     if (text === "u" && !ofPoints) return gettext("unreadable");
     if (text === "n") return ofPoints ? gettext("no score") : gettext("no card");
     if (/^[a-z]$/.test(text)) {
       return form.querySelector(`[name="pick"][value="${text}"]`)?.dataset.says ?? "";
     }
-    if (ofPoints) return "";
+    if (what !== "card") return "";
     const card = text.replaceAll(" ", "");
     const left = ANIMALS.filter((animal) => !card.includes(animal));
     const gapped = card.length === 4 && card.split("").filter((sign) => GAP.test(sign)).length === 1;
@@ -33,7 +34,7 @@
   document.addEventListener("input", (event) => {
     const output = event.target.closest("form")?.querySelector("[data-meaning]");
     if (!output || event.target.name !== "counts") return;
-    const found = meaning(event.target.value, event.target.form, output.dataset.meaning === "points");
+    const found = meaning(event.target.value, event.target.form, output.dataset.meaning);
     reasonFor(event.target.value, event.target.form.elements.quick);
     output.textContent = found ? interpolate(gettext("counts as %s"), [found]) : "";
   });

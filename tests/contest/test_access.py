@@ -40,11 +40,12 @@ OPEN_TO = {
         *("desk-stack-looks", "desk-stack-take-back", "desk-stack-bring-back"),
         *("progress", "progress-class"),
     },
-    Duty.KEYS: {"keys", "keys-hello", "key", "key-preview", "settle-key"},
+    Duty.KEYS: {"keys", "keys-hello", "key", "key-preview", "settle-key", "part-key"},
     Duty.REASONS: {
         *("scores", "scores-hello", "scores-new-official", "scores-remove-official", "scores-take-back"),
         *("scores-reasons-sheet", "scores-reasons-sheet-readings", "scores-reasons-sheet-expected"),
         *("scores-marks-sheet", "scores-marks-sheet-readings", "scores-marks-sheet-expected"),
+        *("scores-choices-sheet", "scores-choices-sheet-readings", "scores-choices-sheet-expected"),
         "reasons-sheets",
         "scores-practice",
     },
@@ -88,6 +89,7 @@ SUPERINTENDENTS_ALONE = {
     *("doubts-interchanged", "doubts-mixup", "run"),
     *("reasons-score", "decide-reasons-score"),
     *("mark", "decide-mark", "team-mark", "decide-team-mark"),
+    *("choice", "decide-choice", "misread-choice"),
     *("accept-key", "scores-class", "scores-part"),
     *(
         "results",

@@ -42,6 +42,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "key_missing": _("Class {judged} has no key and counts for nobody"),
     "key_typed_once": _("Class {judged}: its key was typed only once"),
     "key_disputed": _("Class {judged}: two entries of its key differ"),
+    "part_key_missing": _("{part} has no key and counts for nobody"),
+    "part_key_typed_once": _("{part}: its key was typed only once, and counts once somebody else has typed it too"),
+    "part_key_disputed": _("{part}: two entries of its key differ"),
     "key_beyond_limit": _("Class {judged}: {limit}"),
     "reasons_standardised": _(
         "Reasons standardised across officials, as the superintendent set: every list counts them so. "

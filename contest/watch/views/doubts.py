@@ -142,7 +142,7 @@ def form_of(contest: Contest, doubt: Doubt, **initial: Any) -> ReasonedForm:
     if doubt.kind == ABSENT:
         return MoveForm(key=doubt.key, kind=kind, contest=contest, whose_alone=True, initial=initial)
     values = [said.value for said in doubt.said]
-    return DecideForm(key=doubt.key, kind=kind, values=values, doubt=doubt.kind, initial=initial)
+    return DecideForm(key=doubt.key, kind=doubt.slip, values=values, doubt=doubt.kind, initial=initial)
 
 
 def back_to_doubts(contest: Contest, values: dict[str, Any], said: str) -> HttpResponse:

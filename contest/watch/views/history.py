@@ -149,7 +149,7 @@ def _reading(contest: Contest, text: str) -> Any:
 
 def _decide_form(slip: Slip, live: list[Any], **how: Any) -> DecideForm:
     values = [getattr(reading, slip.value) for reading in live]
-    return DecideForm(key=slip.place.key, kind=type(slip), values=values, **how)
+    return DecideForm(key=slip.place.key, kind=slip, values=values, **how)
 
 
 def _move_form(slip: Slip, reading: Any, data: Any = None) -> MoveForm:

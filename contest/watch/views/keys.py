@@ -22,6 +22,7 @@ from contest.keys import ReasonWanted, accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.slips.typed import Unclear
 from contest.watch import key_pages
+from contest.watch.part_key_pages import part_key_rows
 from contest.watch.rendering import page
 from contest.watch.typed import TypedKey, parse_key
 from contest.watch.views.doubts import problem_text
@@ -68,7 +69,8 @@ def keys(request: Request, pk: int) -> HttpResponse:
     contest = contest_for(request, pk)
     rows = key_pages.key_rows(contest, request.who)
     if is_poll(request):
-        return page(request, "_keys.html", contest, version=str(contest.revision), rows=rows)
+        parts = part_key_rows(contest, request.who)
+        return page(request, "_keys.html", contest, version=str(contest.revision), rows=rows, parts=parts)
     entered = request.GET.get("entered", "")
     done = next((row for row in rows if str(row.judged.number) == entered), None)
     open_rows = [row for row in rows if row.wants_me]
@@ -78,6 +80,7 @@ def keys(request: Request, pk: int) -> HttpResponse:
         contest,
         version=str(contest.revision),
         rows=rows,
+        parts=part_key_rows(contest, request.who),
         done=done,
         cards=_cards(done.judged) if done and done.versions > 1 else 0,
         next=open_rows[0] if open_rows else None,

@@ -19,6 +19,8 @@ pytestmark = pytest.mark.django_db
 TIED = {
     "Card": "judging_class contestant",
     "Ceremony": "contest award_list",
+    "Choice": "part contestant",
+    "ChoiceReading": "part contestant helper",
     "ClassDivision": "judging_class division",
     "Contestant": "contest division team",
     "Helper": "contest official",
@@ -89,6 +91,9 @@ def rows_of_all_models(contest):
         model["Ceremony"](contest=contest, award_list=award_list),
         model["ReasonsReading"](submission=uuid4(), **heard, **read),
         model["ReasonsScore"](**heard, state="once"),
+        model["PartKey"](part=part, version=1, given="1 2", by="Sue"),
+        model["ChoiceReading"](submission=uuid4(), part=part, contestant=contestant, **read),
+        model["Choice"](part=part, contestant=contestant, state="once"),
         model["SetNote"](**heard, by="A"),
         model["ReasonsDay"](contest=contest, starts_at=time(9)),
         model["Slot"](

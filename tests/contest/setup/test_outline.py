@@ -106,6 +106,8 @@ class TestParts:
             "divisions": ["JR", "SR"],
             "most": 25,
             "scope": "individual",
+            "animals": "",
+            "keep": 0,
         } | changed
 
     def test_a_new_one_has_its_category_and_divisions(self, contest):
@@ -237,7 +239,7 @@ class TestTieOrder:
     [
         (Division, {"ClassDivision", "Team", "Contestant"}),
         (Category, {"JudgingClass", "Part", "TieStep"}),
-        (Part, {"TieStep", "Mark", "MarkReading"}),
+        (Part, {"TieStep", "Mark", "MarkReading", "Choice", "ChoiceReading"}),
         (Team, {"Contestant", "Mark", "MarkReading"}),
         (
             JudgingClass,

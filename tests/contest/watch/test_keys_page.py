@@ -200,7 +200,9 @@ def test_a_class_without_a_key_is_not_found(superintendent, start):
 
 def test_the_list_costs_the_same_however_many_keys(superintendent, contest, start, django_assert_num_queries):
     superintendent.get(start)
-    with django_assert_num_queries(6):  # who asks, the contest, classes, keys, disputes, when it began
+    with django_assert_num_queries(
+        8
+    ):  # who asks, the contest, its classes, parts, keys of both, disputes, when it began
         superintendent.get(start)
 
 

@@ -81,12 +81,12 @@ def test_readings_of_the_last_minutes_are_the_pace(contest):
 
 
 def test_the_cost_does_not_grow_with_what_was_read(contest, django_assert_num_queries):
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         progress_of(contest)
     for number in (101, 102, 103, 201):
         for by in ("Ann", "Ben"):
             read(contest, 2, number, "3124", by)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         progress_of(contest)
 
 

@@ -1,0 +1,204 @@
+"""What a contestant kept in a keep/cull part: so many of its animals, which are typed in any order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import F, QuerySet
+from django.db.models.functions import Length
+from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop
+
+from contest.changes.exceptions import NotPossible
+from contest.models import Choice, ChoiceReading, Contest, Contestant, Part
+from contest.slips.cards import card_text
+from contest.slips.points import contestant_with
+from contest.slips.slip import Place, Slip, contestant_of
+from contest.slips.stack import Stack
+from contest.slips.typed import GAPS, NO_CARD_WORDS, UNREADABLE_WORDS, Unclear, reading_called
+from contest.trail import sentence
+from contest.trail.sentences import Sentence
+from scoring.core.record import NO_CARD, UNREADABLE
+
+
+@dataclass(frozen=True)
+class ChoiceSlip(Slip):
+    part: Part
+    contestant: Contestant
+
+    name = "choice"
+    readings = ChoiceReading
+    results = Choice
+    value = "chosen"
+    nothing = NO_CARD
+    about = identified_by = ("part", "contestant")
+    places = ("number",)
+    paths = {"choice": "choices/<int:part>/<int:number>/"}
+    called = "choice"
+    none_yet = gettext_lazy("No card yet")
+    say_whose = gettext_lazy("say whose card it is")
+    say_why = gettext_lazy("say why the card counts as this")
+    is_settled = gettext_lazy("that card is settled; tell the superintendent")
+    not_yours = gettext_lazy("only whoever read a card can take the reading back")
+    decided_because = (
+        gettext_noop("as the card says"),
+        gettext_noop("one reading was a slip of the hand"),
+        gettext_noop("no card was handed in"),
+        gettext_noop("the card cannot be read"),
+        gettext_noop("two cards: this one counts"),
+        gettext_noop("the card came late"),
+    )
+    because_of_none = "no card was handed in"
+    because_unreadable = "the card cannot be read"
+    astray_because = (
+        gettext_noop("the number was misread"),
+        gettext_noop("the card lay in the wrong stack"),
+        gettext_noop("read by mistake"),
+        gettext_noop("not a card of this contest"),
+    )
+
+    @classmethod
+    def at(cls, contest: Contest, part: int, number: int) -> ChoiceSlip:  # type: ignore[override]  # each kind has its own places
+        row = get_object_or_404(contest.parts.exclude(animals="").select_related("contest"), pk=part)
+        return cls(row, get_object_or_404(contest.contestants.select_related("division"), number=number))
+
+    def elsewhere(self, values: dict[str, Any]) -> ChoiceSlip:
+        return ChoiceSlip(self.part, contestant_of(self.contest, values["number"]))
+
+    @property
+    def contest(self) -> Contest:
+        return self.part.contest
+
+    def said(self, done: str) -> Sentence:
+        return sentence(f"mark_{done}", part=self.part.name, contestant=self.contestant.number)
+
+    @property
+    def title(self) -> str:
+        return _("{part}, contestant {number}").format(part=self.part.name, number=self.contestant)
+
+    @property
+    def of(self) -> str:
+        return self.part.name
+
+    @property
+    def stack(self) -> ChoiceStack:
+        return ChoiceStack(self.part)
+
+    @property
+    def place(self) -> Place:
+        return Place("choice", (self.part.pk, self.contestant.number))
+
+    @property
+    def listed(self) -> Place:
+        return Place("scores-part", (self.part.code,))
+
+    def is_due(self) -> bool:
+        return bool(self.part.animals) and self.part.divisions.filter(pk=self.contestant.division_id).exists()
+
+    not_due = gettext_lazy("does not do this part")
+
+    def why_not_due(self) -> str:
+        text = _("the division of {owner} does not do {part}")
+        return text.format(owner=self.contestant, part=self.part.name)
+
+    def check(self, value: str) -> None:
+        """How many were kept is the contestant's own: a card with too many or too few is read as it is, and earns 0."""
+        if value not in (NO_CARD, UNREADABLE) and (problem := why_not_kept(value, self.part.animals)):
+            raise NotPossible(problem)
+
+    @classmethod
+    def value_text(cls, value: str) -> str:
+        return card_text(value)
+
+    @classmethod
+    def kept(cls, value: str) -> Sentence | str:
+        return sentence("unreadable") if value == UNREADABLE else value or sentence("no_card")
+
+    @classmethod
+    def why(cls, value: str, on_paper: str = "") -> str:
+        return cls.because_unreadable if value == UNREADABLE else super().why(value, on_paper)
+
+    def parse(self, text: str, readings: Sequence[str]) -> tuple[str, str]:  # type: ignore[override]  # what its part has
+        """As `typed` reads it, or one of the readings by its letter, where that is no label. Raises Unclear."""
+        typed = " ".join(text.split()).casefold()
+        if typed and typed.upper() not in self.part.animals and (told := reading_called(typed, readings)) is not None:
+            return told, ""
+        if not typed:
+            raise Unclear(_("type what counts: the labels kept, u for unreadable, n for no card"))
+        return self.typed(text), ""
+
+    def typed(self, text: str) -> str:
+        """What somebody types of a card, in the order of the labels: these in either case, nothing or a word for no
+        card, a word for one that cannot be read. Raises Unclear."""
+        animals = self.part.animals
+        typed = "".join(text.split()).replace(",", "").upper()
+        if not set(typed) <= set(animals):
+            word = " ".join(text.split()).casefold()
+            if word in NO_CARD_WORDS or word == "-":
+                return NO_CARD
+            if word in UNREADABLE_WORDS or (word and set(word) <= set(GAPS)):
+                return UNREADABLE
+        if problem := why_not_kept(typed, animals):
+            raise Unclear(problem)
+        return in_order(typed, animals)
+
+    def warning(self, value: str) -> str:
+        """Why a card that can be read earns nothing; empty where it may earn something."""
+        if value in (NO_CARD, UNREADABLE) or len(value) == self.part.keep:
+            return ""
+        return _("{count} kept instead of {keep}: it earns 0").format(count=len(value), keep=self.part.keep)
+
+    @classmethod
+    def odd(cls, results: QuerySet[Any]) -> QuerySet[Any]:
+        read = results.exclude(chosen__in=(NO_CARD, UNREADABLE))
+        odd: QuerySet[Any] = read.annotate(many=Length("chosen")).exclude(many=F("part__keep"))
+        return odd
+
+
+@dataclass(frozen=True)
+class ChoiceStack(Stack):
+    """What was kept in one part."""
+
+    part: Part
+
+    kind = ChoiceSlip
+
+    @property
+    def name(self) -> str:
+        return self.part.name
+
+    @property
+    def place(self) -> Place:
+        return Place("scores-choices-sheet", (self.part.code,))
+
+    @property
+    def divisions(self) -> set[int]:
+        return {division.pk for division in self.part.divisions.all()}
+
+    def not_due(self, number: int) -> str:
+        text = _("{number} does not do {part}, so there is no card to enter.")
+        return text.format(number=number, part=self.part.name)
+
+    @property
+    def own(self) -> dict[str, Any]:
+        return {"animals": self.part.animals, "keep": self.part.keep}
+
+    def slip(self, of: int) -> ChoiceSlip:
+        return ChoiceSlip(self.part, contestant_with(self.contest, of))
+
+
+def why_not_kept(typed: str, animals: str) -> str:
+    """What keeps these labels from being some of the animals, in words; empty where nothing does."""
+    if strange := [label for label in typed if label not in animals]:
+        text = _("there is no animal {label} here; the labels are {animals}")
+        return text.format(label=strange[0], animals=", ".join(animals))
+    if twice := [label for label in animals if typed.count(label) > 1]:
+        return _("{label} is there twice").format(label=twice[0])
+    return ""
+
+
+def in_order(kept: str, animals: str) -> str:
+    return "".join(label for label in animals if label in kept)

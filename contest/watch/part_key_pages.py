@@ -1,0 +1,72 @@
+"""What the pages of the parts' keys show. What one person typed is hidden from others until they have typed it too."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from contest.keys import DISPUTED, TYPED_ONCE
+from contest.models import Contest, Part, PartKey
+from contest.watch.key_pages import ACCEPTED, CONFIRMED, SIGNS, WAITING
+
+Shown = tuple[tuple[str, str], ...]
+"""A key in pairs: each label with what keeping it is worth."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartKeyRow:
+    """A part and how far its key is, as whoever looks may see it; `blind` while they have still to type it."""
+
+    part: Part
+    state: str
+    latest: PartKey | None
+    blind: bool
+    versions: int
+
+    @property
+    def sign(self) -> str:
+        return SIGNS[self.state]
+
+    @property
+    def state_text(self) -> str:
+        return _(self.state)
+
+    @property
+    def dispute(self) -> bool:
+        return self.state == DISPUTED
+
+    @property
+    def confirmed_by(self) -> str:
+        return self.latest.confirmed_by if self.latest and self.state == CONFIRMED else ""
+
+    @property
+    def shown(self) -> Shown:
+        return pairs(self.part, self.latest.given) if self.latest and not self.blind and not self.dispute else ()
+
+
+def part_key_rows(contest: Contest, who: str) -> list[PartKeyRow]:
+    """Every part that is to have a key."""
+    keys: dict[int, list[PartKey]] = {}
+    for key in PartKey.objects.filter(part__contest=contest).order_by("version"):
+        keys.setdefault(key.part_id, []).append(key)
+    return [_row(part, keys.get(part.pk, []), who) for part in contest.parts.exclude(animals="")]
+
+
+def _row(part: Part, keys: Sequence[PartKey], who: str) -> PartKeyRow:
+    if not keys:
+        return PartKeyRow(part, WAITING, None, False, 0)
+    latest = keys[-1]
+    if latest.other:
+        state = DISPUTED
+    elif not latest.confirmed_by:
+        state = TYPED_ONCE
+    else:
+        state = ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED
+    blind = state == TYPED_ONCE and latest.by.casefold() != who.casefold()
+    return PartKeyRow(part, state, latest, blind, len(keys))
+
+
+def pairs(part: Part, given: str) -> Shown:
+    return tuple(zip(part.animals, given.split(), strict=True))
