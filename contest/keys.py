@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from operator import index
 from typing import Literal
@@ -16,7 +16,7 @@ from django.utils.translation import gettext_noop
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
-from contest.models import Contest, JudgingClass, Key, KeyDispute, Touches
+from contest.models import CommitteeOfficial, Contest, JudgingClass, Key, KeyDispute, Touches
 from contest.trail import record_change, sentence
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 
@@ -42,25 +42,33 @@ class Entered:
 
 
 @changes
-def enter_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], by: str, reason: str = "") -> Entered:
+def enter_key(
+    judging_class: JudgingClass,
+    official: str,
+    cuts: Sequence[int],
+    by: str,
+    reason: str = "",
+    agreed_by: Sequence[CommitteeOfficial] = (),
+) -> Entered:
     """Enter a key as it is typed at a desk, where the second person does not see what the first one typed.
 
     What differs from somebody else's unconfirmed key makes no new version: both entries are kept, side by side, until
-    somebody says which is right. Raises NotPossible as `hand_in_key` does, and while two entries wait for that.
+    somebody says which is right. `agreed_by` are the officials of a committee whose key it is. Raises NotPossible as
+    `hand_in_key` does, and while two entries wait for that.
     """
     cuts = _check(judging_class, official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest is None:
-        return Entered("first", hand_in_key(judging_class, official, cuts, by, reason))
+        return Entered("first", hand_in_key(judging_class, official, cuts, by, reason, agreed_by))
     if open_dispute(latest):
         raise NotPossible(_("two entries of this key differ; first say which is right"))
     if (latest.official, latest.cuts) == (official, cuts):
         was = latest.confirmed_by
-        key = hand_in_key(judging_class, official, cuts, by)
+        key = hand_in_key(judging_class, official, cuts, by, agreed_by=agreed_by)
         return Entered("confirmed" if key.confirmed_by != was else "again", key)
     if latest.confirmed_by or latest.by.casefold() == by.casefold():
-        return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason))
+        return Entered("changed", hand_in_key(judging_class, official, cuts, by, reason, agreed_by))
     dispute = KeyDispute.objects.create(key=latest, official=official, cuts=cuts, by=by)
     what = sentence("key_typed_differently", key_of=judging_class.number)
     record_change(judging_class.contest, by, what, before=str(latest), after=str(dispute), touches=Touches.NOTHING)
@@ -108,7 +116,7 @@ def settle_dispute(dispute: KeyDispute, first_is_right: bool, by: str, reason: s
         record_change(judging_class.contest, by, what, before=str(dispute), after=str(key), touches=Touches.NOTHING)
         key.refresh_from_db()
         return _let_stand(key, by)
-    right = hand_in_key(judging_class, dispute.official, dispute.cuts, dispute.by, reason)
+    right = hand_in_key(judging_class, dispute.official, dispute.cuts, dispute.by, reason, key.agreed_by.all())
     return _let_stand(right, by)
 
 
@@ -136,7 +144,14 @@ def accept_key(key: Key, by: str, reason: str) -> Key:
 
 
 @changes
-def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int], by: str, reason: str = "") -> Key:
+def hand_in_key(
+    judging_class: JudgingClass,
+    official: str,
+    cuts: Sequence[int],
+    by: str,
+    reason: str = "",
+    agreed_by: Iterable[CommitteeOfficial] = (),
+) -> Key:
     """Enter a class's key. It is provisional until somebody else has entered the same.
 
     The same key again, from somebody else, confirms it. Another one makes a new version, for a `reason`; earlier
@@ -147,7 +162,7 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest and (latest.official, latest.cuts) == (official, cuts):
-        return _confirm(latest, by)
+        return _confirm(_as_agreed(latest, by, agreed_by), by)
     if latest and not reason.strip():
         why = _("class {number} has the key {key}; say why it changes")
         raise ReasonWanted(why.format(number=judging_class.number, key=latest))
@@ -162,6 +177,17 @@ def hand_in_key(judging_class: JudgingClass, official: str, cuts: Sequence[int],
     what = sentence("key_entered", key_of=judging_class.number)
     before = str(latest) if latest else None
     record_change(judging_class.contest, by, what, before=before, after=str(key), touches=Touches.CLASSES)
+    return _as_agreed(key, by, agreed_by)
+
+
+def _as_agreed(key: Key, by: str, agreed_by: Iterable[CommitteeOfficial]) -> Key:
+    """Say which officials of a committee agreed on a key; where nobody says, what is known of it stays."""
+    names = [official.name for official in agreed_by]
+    if names and names != [official.name for official in key.agreed_by.all()]:
+        key.agreed_by.set(agreed_by)
+        what = sentence("key_agreed", key_of=key.judging_class.number)
+        after = {"key": str(key), "officials": names}
+        record_change(key.judging_class.contest, by, what, after=after, touches=Touches.CLASSES)
     return key
 
 

@@ -32,6 +32,7 @@ def values_of(contest):
         "room": list(contest.rooms.values_list("pk", flat=True)[:2]),
         "official": list(contest.reasons_officials.values_list("pk", flat=True)),
         "reading": [given for row in (readings, of_reasons) if row for given in (row.submission, row.pk)],
+        "judge": list(contest.committee_officials.values_list("pk", flat=True)) or [1],
         "part": contest.parts.values_list("pk", flat=True),
         "document": ["results", "standings", "packets", "class-reports"],
         "duty": ["tabulator"],

@@ -228,9 +228,9 @@ def as_helper(db):
     from contest.access import SESSION_NAME
     from contest.helpers.joining import let_in
 
-    def make(contest, duty, name="Ann", official=None):
+    def make(contest, duty, name="Ann", official=None, committee_official=None):
         client = Client()
-        client.helper = let_in(contest, duty, name, official)
+        client.helper = let_in(contest, duty, name, official, committee_official=committee_official)
         session = client.session
         session[SESSION_NAME] = client.helper.pk
         session.save()

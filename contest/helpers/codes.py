@@ -1,4 +1,5 @@
-"""Join codes: one for each duty of a contest, and in the reasons rooms one for each official's tablet."""
+"""Join codes: one for each duty of a contest, one for each official's tablet in the reasons rooms, and one for each
+official of a committee."""
 
 from __future__ import annotations
 
@@ -7,12 +8,14 @@ import secrets
 from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, Duty, JoinCode, ReasonsOfficial, Touches
+from contest.models import CommitteeOfficial, Contest, Duty, JoinCode, ReasonsOfficial, Touches
 from contest.trail import record_change, sentence
 
 # No character that looks like another, in print or by hand.
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
-SHARED = [duty for duty in Duty if duty != Duty.ROOM]
+SHARED = [duty for duty in Duty if duty not in (Duty.ROOM, Duty.COMMITTEE)]
+Whose = tuple[str, int | None, int | None]
+"""Of a code: the duty, and the key of the official in a reasons room, or of the one of a committee."""
 LENGTH = 9
 """Characters; why so many, and why no more, is in contest.helpers.throttling."""
 
@@ -33,24 +36,31 @@ def bare(code: str) -> str:
 
 def duty_of(code: str) -> JoinCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
-    codes = JoinCode.objects.select_related("contest", "official")
+    codes = JoinCode.objects.select_related("contest", "official", "committee_official")
     return codes.filter(code=dashed(bare(code)), contest__deleted_at=None).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:
     """The codes of the duties that share one, in the order of the duties; what is missing is made."""
-    codes = _complete(contest, [(duty, None) for duty in SHARED])
-    return {duty: codes[duty, None] for duty in SHARED}
+    codes = _complete(contest, [(duty, None, None) for duty in SHARED])
+    return {duty: codes[duty, None, None] for duty in SHARED}
 
 
 def tablet_codes(contest: Contest) -> dict[int, str]:
     """The codes of the officials' tablets, by the official's key; what is missing is made."""
     officials = contest.reasons_officials.values_list("pk", flat=True)
-    codes = _complete(contest, [(Duty.ROOM, official) for official in officials])
-    return {official: codes[Duty.ROOM, official] for official in officials}
+    codes = _complete(contest, [(Duty.ROOM, official, None) for official in officials])
+    return {official: codes[Duty.ROOM, official, None] for official in officials}
 
 
-def _complete(contest: Contest, wanted: Sequence[tuple[Duty, int | None]]) -> dict[tuple[str, int | None], str]:
+def committee_codes(contest: Contest) -> dict[int, str]:
+    """The codes of the officials of committees, by the official's key; what is missing is made."""
+    officials = contest.committee_officials.values_list("pk", flat=True)
+    codes = _complete(contest, [(Duty.COMMITTEE, None, official) for official in officials])
+    return {official: codes[Duty.COMMITTEE, None, official] for official in officials}
+
+
+def _complete(contest: Contest, wanted: Sequence[Whose]) -> dict[Whose, str]:
     """The contest's codes by duty and official, those that are wanted among them."""
     codes = _known(contest)
     if missing := [each for each in wanted if each not in codes]:
@@ -59,24 +69,34 @@ def _complete(contest: Contest, wanted: Sequence[tuple[Duty, int | None]]) -> di
     return codes
 
 
-def _known(contest: Contest) -> dict[tuple[str, int | None], str]:
-    rows = contest.join_codes.values_list("duty", "official", "code")
-    return {(duty, official): code for duty, official, code in rows}
+def _known(contest: Contest) -> dict[Whose, str]:
+    rows = contest.join_codes.values_list("duty", "official", "committee_official", "code")
+    return {(duty, official, placing): code for duty, official, placing, code in rows}
 
 
 @changes
-def _make(contest: Contest, missing: Sequence[tuple[Duty, int | None]]) -> None:
+def _make(contest: Contest, missing: Sequence[Whose]) -> None:
     take_turn(contest.pk)
-    for duty, official in missing:  # somebody may have been quicker
-        contest.join_codes.get_or_create(duty=duty, official_id=official, defaults={"code": new_code()})
+    for duty, official, placing in missing:  # somebody may have been quicker
+        whose = {"official_id": official, "committee_official_id": placing}
+        contest.join_codes.get_or_create(duty=duty, **whose, defaults={"code": new_code()})
 
 
 @changes
-def renew_code(contest: Contest, duty: Duty, by: str, official: ReasonsOfficial | None = None) -> str:
-    """Give a duty, or an official's tablet, another code. Whoever came in with the old one stays in."""
+def renew_code(
+    contest: Contest,
+    duty: Duty,
+    by: str,
+    official: ReasonsOfficial | None = None,
+    committee_official: CommitteeOfficial | None = None,
+) -> str:
+    """Give a duty, an official's tablet or an official of a committee another code. Whoever came in with the
+    old one stays in."""
     take_turn(contest.pk)
     code = new_code()
-    JoinCode.objects.update_or_create(contest=contest, duty=duty, official=official, defaults={"code": code})
+    JoinCode.objects.update_or_create(
+        contest=contest, duty=duty, official=official, committee_official=committee_official, defaults={"code": code}
+    )
     about = [f"official:{official.pk}"] if official else []
     record_change(
         contest, by, sentence("join_code_renewed", duty=sentence(f"duty_{duty}")), about=about, touches=Touches.NOTHING

@@ -13,6 +13,7 @@ FIRST_PAGES = {
     Duty.REASONS: "scores",
     Duty.ROOM: "reasons-rooms",
     Duty.OFFICIAL: "reasons-notes",
+    Duty.COMMITTEE: "committee-mine",
     Duty.CHECK_IN: "check_in",
     Duty.ANNOUNCER: "announcer",
 }
@@ -23,6 +24,7 @@ BEGINNINGS = {
     Duty.REASONS: gettext_lazy("Choose a class and an official, and type the scores from the official’s sheet."),
     Duty.ROOM: gettext_lazy("Press Begin when a contestant begins to speak, and tap the score."),
     Duty.OFFICIAL: gettext_lazy("Choose your class, and write what decided each of its pairs."),
+    Duty.COMMITTEE: gettext_lazy("Choose a class, and hand in your placing and cuts. Nobody else’s are shown to you."),
     Duty.CHECK_IN: gettext_lazy("Find contestants by number as they arrive, and tick them off."),
     Duty.ANNOUNCER: gettext_lazy(
         "Queue the lists, note how names are said, and read the awards once the results are released."
@@ -39,6 +41,7 @@ WORK = {
     Duty.REASONS: gettext_lazy("enters reasons scores and marks"),
     Duty.ROOM: gettext_lazy("gives scores on an official's tablet"),
     Duty.OFFICIAL: gettext_lazy("notes what decided the pairs of a class"),
+    Duty.COMMITTEE: gettext_lazy("places classes alone, before a committee agrees"),
     Duty.CHECK_IN: gettext_lazy("ticks contestants off as they arrive"),
     Duty.ANNOUNCER: gettext_lazy("reads the awards"),
 }

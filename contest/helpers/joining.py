@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
+from contest.models import CommitteeOfficial, Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
 from contest.trail import record_change, sentence
 
 
@@ -21,9 +21,15 @@ class NameTaken(ValueError):
 
 @changes
 def let_in(
-    contest: Contest, duty: Duty, name: str, official: ReasonsOfficial | None = None, device: str = ""
+    contest: Contest,
+    duty: Duty,
+    name: str,
+    official: ReasonsOfficial | None = None,
+    device: str = "",
+    committee_official: CommitteeOfficial | None = None,
 ) -> Helper:
-    """Let a volunteer in, in a reasons room as the tablet of an official. `device` is a secret of their browser.
+    """Let a volunteer in, in a reasons room as the tablet of an official, or as an official of a committee. `device` is
+    a secret of their browser.
 
     Who is in already under that name, from the same device, has lost the way back in: they are the same helper still,
     or a new one where it is for another duty. Raises NameTaken for anybody else: a name says who read a card, so nobody
@@ -34,13 +40,15 @@ def let_in(
     take_turn(contest.pk)
     here = contest.helpers.filter(left_at=None, device=known) if known else ()
     if back := next((helper for helper in here if alike(name, helper.name)), None):
-        if (back.duty, back.official_id) == (duty, official and official.pk):
+        same = (duty, official and official.pk, committee_official and committee_official.pk)
+        if (back.duty, back.official_id, back.committee_official_id) == same:
             return back
         leave(back)
     if any(alike(name, other) for other in _names_in_use(contest)):
         raise NameTaken(name)
     try:
-        helper = Helper.objects.create(contest=contest, duty=duty, name=name, official=official, device=known)
+        whose = {"official": official, "committee_official": committee_official}
+        helper = Helper.objects.create(contest=contest, duty=duty, name=name, device=known, **whose)
     except IntegrityError:  # names may also be alike to the database alone
         raise NameTaken(name) from None
     about = [f"official:{official.pk}"] if official else []

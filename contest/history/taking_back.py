@@ -17,11 +17,13 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.history.obstacles import READINGS, Since, Undone, Where, built_on
 from contest.history.restoring import put_back
-from contest.models import Contest, Key, KeyDispute, PartKey, RowChange, TrailEntry
+from contest.models import CommitteeKey, Contest, Key, KeyDispute, PartKey, RowChange, TrailEntry
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import row_of
 from contest.trail import record_change, sentence
 from contest.trail.sentences import Sentence
+
+KEYS: tuple[Any, ...] = (Key, KeyDispute, Key.agreed_by.through, CommitteeKey, PartKey)
 
 
 def can_be_taken_back(entry: TrailEntry, since: Since | None = None) -> list[str]:
@@ -53,7 +55,7 @@ def take_back_change(entry: TrailEntry, by: str) -> int:
 
 def newest_first(contest: Contest, most: int) -> list[tuple[TrailEntry, list[str]]]:
     """The last changes of the set-up and the entries, each with what stands in the way of taking it back."""
-    refused = [model._meta.db_table for model in (*READINGS, Key, KeyDispute, PartKey)]
+    refused = [model._meta.db_table for model in (*READINGS, *KEYS)]
     changed = RowChange.objects.filter(contest=contest)
     never = changed.filter(kind=RowChange.Kind.INSERT, of_table__in=refused).values("revision")
     revisions = changed.exclude(revision__in=never).values_list("revision", flat=True).distinct()
@@ -105,6 +107,8 @@ def _never(undone: dict[Where, Undone]) -> list[str]:
     made = {model for (model, _), row in undone.items() if row.before is None}
     if made & set(READINGS):
         return [_("what was read stays; set a reading aside on the page of its card or slip")]
-    if made & {Key, KeyDispute, PartKey}:
+    if CommitteeKey in made:
+        return [_("what an official handed in is changed by handing in another")]
+    if made & set(KEYS):
         return [_("a key is changed by handing in another, on its class's page of the keys")]
     return []

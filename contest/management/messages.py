@@ -8,7 +8,7 @@ from django.db import OperationalError, ProgrammingError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from contest.book import BookProblems, read_book, refuse_beyond
+from contest.book import BookProblems, read_book
 from contest.book.problems import Problem, summed_up
 from contest.models import Contest
 from scoring.core.points import in_thousands
@@ -23,16 +23,10 @@ def add_book(parser: CommandParser) -> None:
     )
 
 
-def book_of(book: str, every_problem: bool, to_keep: bool = False) -> Record:
-    """The record of a book; where it is broken, the command ends with 2 and says what to mend.
-
-    With `to_keep` also where it holds what the database cannot.
-    """
+def book_of(book: str, every_problem: bool) -> Record:
+    """The record of a book; where it is broken, the command ends with 2 and says what to mend."""
     try:
-        record = read_book(book)
-        if to_keep:
-            refuse_beyond(record)
-        return record
+        return read_book(book)
     except BookProblems as problems:
         raise CommandError(problems_text(book, problems.problems, every_problem), returncode=2) from None
 

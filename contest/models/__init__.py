@@ -1,5 +1,6 @@
 """The contest's tables. The database itself refuses what must never be true; the functions that write keep the rest."""
 
+from contest.models.committee import CommitteeKey, CommitteeOfficial, CommitteeSeat
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
@@ -25,6 +26,9 @@ __all__ = [
     "Choice",
     "ChoiceReading",
     "ClassDivision",
+    "CommitteeKey",
+    "CommitteeOfficial",
+    "CommitteeSeat",
     "Contest",
     "Contestant",
     "Division",

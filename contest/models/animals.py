@@ -20,8 +20,9 @@ from scoring.core.placing import FEWEST_ANIMALS, MOST_ANIMALS
 PREFIX = "animals_"
 CUTS_LENGTH = 60
 
-CLASS, KEY, DISPUTE, CARD, READING = (
-    f"contest_{name}" for name in ("judgingclass", "key", "keydispute", "card", "reading")
+CLASS, KEY, DISPUTE, CARD, READING, SEAT, ALONE = (
+    f"contest_{name}"
+    for name in ("judgingclass", "key", "keydispute", "card", "reading", "committeeseat", "committeekey")
 )
 _PLACES = range(1, MOST_ANIMALS + 1)
 _NO_PLACING = "IN ('', 'unreadable')"
@@ -71,10 +72,13 @@ def statements(vendor: str) -> list[str]:
     make = {"sqlite": _on_sqlite, "postgresql": _on_postgresql}[vendor]
     of_class = f"(SELECT animals FROM {CLASS} WHERE id = NEW.judging_class_id)"  # noqa: S608 -- our own names, here and below
     of_key = f"(SELECT animals FROM {CLASS} WHERE id = (SELECT judging_class_id FROM {KEY} WHERE id = NEW.key_id))"  # noqa: S608
+    of_seat = f"(SELECT animals FROM {CLASS} WHERE id = (SELECT judging_class_id FROM {SEAT} WHERE id = NEW.seat_id))"  # noqa: S608
+    no_alone = f"{_other_signs(vendor, 'NEW.cuts', '0-9 ')} OR {_not_one_fewer('NEW.cuts', 'NEW.placing')}"
     no_key = f"{_other_signs(vendor, 'NEW.cuts', '0-9 ')} OR {_not_one_fewer('NEW.cuts', 'NEW.official')}"
     handed_in = (
         f"EXISTS (SELECT 1 FROM {KEY} WHERE judging_class_id = NEW.id) OR EXISTS (SELECT 1 FROM {READING}"  # noqa: S608
         f' WHERE judging_class_id = NEW.id AND "placing" NOT {_NO_PLACING})'
+        f" OR EXISTS (SELECT 1 FROM {ALONE} WHERE seat_id IN (SELECT id FROM {SEAT} WHERE judging_class_id = NEW.id))"
     )
     return [
         *make(CLASS, "insert", "INSERT", _no_labels(vendor, "NEW.animals")),
@@ -84,6 +88,8 @@ def statements(vendor: str) -> list[str]:
         *make(KEY, "update", "UPDATE OF official, cuts", f"{no_key} OR {_not_placed('NEW.official', of_class)}"),
         *make(DISPUTE, "insert", "INSERT", f"{no_key} OR {_not_placed('NEW.official', of_key)}"),
         *make(DISPUTE, "update", "UPDATE OF official, cuts", f"{no_key} OR {_not_placed('NEW.official', of_key)}"),
+        *make(ALONE, "insert", "INSERT", f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
+        *make(ALONE, "update", "UPDATE OF placing, cuts", f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
         *make(READING, "insert", "INSERT", _no_card("placing", of_class)),
         *make(READING, "update", 'UPDATE OF "placing"', _no_card("placing", of_class)),
         *make(CARD, "insert", "INSERT", f"{_no_card('placing', of_class)} OR {_no_card('second', of_class)}"),
@@ -96,6 +102,7 @@ def _knows_animals(apps: Apps) -> bool:
     try:
         apps.get_model("contest.JudgingClass")._meta.get_field("animals")
         apps.get_model("contest.Key")._meta.get_field("cuts")
+        apps.get_model("contest.CommitteeKey")
     except (LookupError, FieldDoesNotExist):
         return False
     return True

@@ -6,6 +6,7 @@ from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from contest.book.text import LONGEST_NAME
+from contest.models.committee import CommitteeOfficial
 from contest.models.names import Names
 from contest.models.outline import Contest
 from contest.models.people import ReasonsOfficial
@@ -21,6 +22,7 @@ class Duty(models.TextChoices):
     REASONS = "reasons", _("Reasons")
     ROOM = "room", _("Reasons room")
     OFFICIAL = "official", _("Official")
+    COMMITTEE = "committee", _("Committee")
     CHECK_IN = "check-in", _("Check-in")
     ANNOUNCER = "announcer", _("Announcer")
 
@@ -29,22 +31,33 @@ class JoinCode(models.Model):
     """The code that lets helpers of one duty into one contest; unique, so that the code alone says where it leads.
 
     In a reasons room each official's tablet has a code of its own: nobody else's scores can be given or seen with it.
+    So has each official of a committee.
     """
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="join_codes")
     duty = models.CharField(max_length=9, choices=Duty)
     official = models.OneToOneField(ReasonsOfficial, models.CASCADE, null=True, blank=True, related_name="join_code")
+    committee_official = models.OneToOneField(
+        CommitteeOfficial, models.CASCADE, null=True, blank=True, related_name="join_code"
+    )
     code = models.CharField(max_length=12, unique=True)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             UniqueConstraint(
-                fields=["contest", "duty"], condition=Q(official__isnull=True), name="join_code_of_duty_unique"
+                fields=["contest", "duty"],
+                condition=Q(official__isnull=True, committee_official__isnull=True),
+                name="join_code_of_duty_unique",
             ),
             CheckConstraint(
                 condition=Q(duty=Duty.ROOM, official__isnull=False) | ~Q(duty=Duty.ROOM) & Q(official__isnull=True),
                 name="join_code_of_room_official",
+            ),
+            CheckConstraint(
+                condition=Q(duty=Duty.COMMITTEE, committee_official__isnull=False)
+                | ~Q(duty=Duty.COMMITTEE) & Q(committee_official__isnull=True),
+                name="join_code_of_committee_official",
             ),
             CheckConstraint(condition=Q(duty__in=Duty.values), name="join_code_duty"),
         ]
@@ -57,8 +70,8 @@ class Helper(models.Model):
     """A volunteer who was let in. Two who are in at once have different names: a name says who read a card.
 
     `official` is the one whose tablet it is, in a reasons room; null for every other duty, and once the official is
-    removed. `device` stands for the browser that they joined with, so that it comes back under the same name; empty for
-    one that keeps nothing.
+    removed; so is `committee_official` of who places for a committee. `device` stands for the browser that they joined
+    with, so that it comes back under the same name; empty for one that keeps nothing.
     """
 
     holds_names = Names(people=("name",), emptied=("device",))
@@ -66,6 +79,9 @@ class Helper(models.Model):
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="helpers")
     duty = models.CharField(max_length=9, choices=Duty)
     official = models.ForeignKey(ReasonsOfficial, models.SET_NULL, null=True, blank=True, related_name="tablets")
+    committee_official = models.ForeignKey(
+        CommitteeOfficial, models.SET_NULL, null=True, blank=True, related_name="devices"
+    )
     name = models.CharField(max_length=NAME_LENGTH)
     device = models.CharField(max_length=64, blank=True)
     joined_at = models.DateTimeField(auto_now_add=True)
@@ -78,6 +94,10 @@ class Helper(models.Model):
             UniqueConstraint("contest", Lower("name"), condition=Q(left_at__isnull=True), name="helper_name_unique"),
             CheckConstraint(condition=Q(duty__in=Duty.values), name="helper_duty"),
             CheckConstraint(condition=Q(duty=Duty.ROOM) | Q(official__isnull=True), name="helper_of_room_official"),
+            CheckConstraint(
+                condition=Q(duty=Duty.COMMITTEE) | Q(committee_official__isnull=True),
+                name="helper_of_committee_official",
+            ),
             CheckConstraint(condition=~Q(name=""), name="helper_named"),
         ]
 

@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 from django.utils.translation import gettext_lazy as _
 
 from contest.models.animals import Cuts
+from contest.models.committee import CommitteeOfficial
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, JudgingClass, Part
 from contest.models.people import Contestant, ReasonsOfficial, Team
@@ -35,6 +36,7 @@ class Key(models.Model):
     # Provisional until somebody else has typed the same.
     confirmed_by = models.CharField(max_length=TEXT_LENGTH, blank=True)
     confirmed_at = models.DateTimeField(null=True, blank=True)
+    agreed_by = models.ManyToManyField(CommitteeOfficial, related_name="agreed_keys")  # of a committee, if it is one's
 
     class Meta:
         ordering = ["version"]

@@ -13,6 +13,9 @@ from contest.models import (
     Category,
     Choice,
     ClassDivision,
+    CommitteeKey,
+    CommitteeOfficial,
+    CommitteeSeat,
     Contest,
     Contestant,
     Division,
@@ -48,7 +51,8 @@ def _brought_up_to_date(contest: Contest, revision: int, record: pure.Record) ->
     if touched is None:
         return record_from_rows(RowsNow(contest.pk))
     if touched.classes:
-        record = replace(record, classes=_Loading(RowsNow(contest.pk)).classes())
+        loading = _Loading(RowsNow(contest.pk))
+        record = replace(record, classes=loading.classes(), panel=loading.panel())
     if touched.cards is None:
         record = replace(record, cards=_Loading(RowsNow(contest.pk)).cards())
     elif touched.cards:
@@ -117,10 +121,23 @@ class _Loading:
             no_marks=tuple(no_marks),
             decided=tuple(self._load_decided()),
             choices=tuple(self._load_choices()),
+            panel=self.panel(),
         )
 
     def classes(self) -> tuple[pure.JudgingClass, ...]:
         return tuple(self._load_classes())
+
+    def panel(self) -> tuple[pure.PanelKey, ...]:
+        """What the officials of committees handed in last, class by class in the contest's order."""
+        officials = dict(self._rows.of(CommitteeOfficial, "pk", "name"))
+        if not officials:
+            return ()
+        newest = self._rows.of(CommitteeKey, "seat_id", "placing", "cuts", order=("version",))
+        keys = {seat: key for seat, *key in newest}
+        seats = self._rows.of(CommitteeSeat, "pk", "judging_class_id", "official_id", order=("pk",))
+        made = [pure.PanelKey(self._class_numbers[of], officials[by], *keys[pk]) for pk, of, by in seats if pk in keys]
+        order = list(self._class_numbers.values())
+        return tuple(sorted(made, key=lambda key: order.index(key.class_number)))
 
     def cards(self) -> tuple[pure.Card, ...]:
         self._numbers = dict(self._rows.of(Contestant, "pk", "number"))

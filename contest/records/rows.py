@@ -17,6 +17,9 @@ from contest.models import (
     Choice,
     ChoiceReading,
     ClassDivision,
+    CommitteeKey,
+    CommitteeOfficial,
+    CommitteeSeat,
     Contest,
     Contestant,
     Division,
@@ -98,6 +101,7 @@ class Saving:
             for judged in record.classes
             if judged.official and judged.cuts
         )
+        self._save_committees()
         # What a keep/cull part can give is its key's to say.
         parts = [replace(part, most=0) if part.animals else part for part in record.parts]
         self._parts = self._create_in_order(Part, parts)
@@ -111,6 +115,20 @@ class Saving:
             Part.divisions.through(part=self._parts[part.code], division=self._divisions[code])
             for part in record.parts
             for code in part.divisions
+        )
+
+    def _save_committees(self) -> None:
+        panel = self._record.panel
+        names = dict.fromkeys(key.official for key in panel)
+        officials = self._create(CommitteeOfficial, ({"name": name} for name in names))
+        seats = [
+            CommitteeSeat(judging_class=self._classes[key.class_number], official=officials[key.official])
+            for key in panel
+        ]
+        self._add(seats)
+        self._add(
+            CommitteeKey(seat=seat, version=1, placing=key.placing, cuts=key.cuts, by=self._by)
+            for seat, key in zip(seats, panel, strict=True)
         )
 
     def _create_in_order(self, model: Any, records: Iterable[Any]) -> dict[Any, Any]:
@@ -292,7 +310,7 @@ class Saving:
 
     def _create(self, model: Any, rows: Iterable[dict[str, Any]]) -> dict[Any, Any]:
         """Write rows of the contest that others refer to, and return them with their keys, by what names them."""
-        named = "name" if model is ReasonsOfficial else shared(model)[0]
+        named = "name" if model in (ReasonsOfficial, CommitteeOfficial) else shared(model)[0]
         made = [model(contest=self._contest, **values) for values in rows]
         self._add(made)
         return {getattr(row, named): row for row in made}

@@ -94,6 +94,8 @@ def class_uses(judged: JudgingClass) -> list[str]:
         uses.append(_counted(text, slots))
     if judged.keys.exists():
         uses.append(_("its official placing is in"))
+    if judged.seats.filter(keys__isnull=False).exists():
+        uses.append(_("an official of its committee has handed in"))
     for claim in StackClaim.objects.filter(judging_class=judged, given_back_at__isnull=True).select_related("helper"):
         told = _("{helper} has a stack of it at the desk; have it given back first")
         uses.append(told.format(helper=claim.helper))
@@ -105,6 +107,8 @@ def animals_uses(judged: JudgingClass) -> list[str]:
     uses = []
     if judged.keys.exists():
         uses.append(_("its official placing is in; make a class of its own for other animals"))
+    if judged.seats.filter(keys__isnull=False).exists():
+        uses.append(_("an official of its committee has handed in; make a class of its own for other animals"))
     if readings := Reading.objects.filter(judging_class=judged).exclude(placing__in=(NO_CARD, UNREADABLE)).count():
         text = ngettext(
             "{count} reading of a card names them, and none is ever thrown away; make a class of its own instead",

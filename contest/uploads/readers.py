@@ -39,7 +39,7 @@ class Reader:
 
 
 def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
-    from contest.book import BookProblems, read_book, refuse_beyond
+    from contest.book import BookProblems, read_book
     from contest.book.plain import plain_lines
 
     def row(file: str, line: int, of: int) -> None:
@@ -48,7 +48,6 @@ def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
 
     try:
         record = read_book(path, name, row)
-        refuse_beyond(record)
     except BookProblems as book_problems:
         problems = tuple((problem.file, problem.line, problem.reason) for problem in book_problems.problems)
         raise Refused(_("Nothing was saved: the book has problems."), problems) from None

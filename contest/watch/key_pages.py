@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from contest.committee.states import CommitteeState, agreed_by, states
 from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
 from contest.overview.pages import WIDEST_CUT, KeySign, key_in_words
@@ -31,7 +32,10 @@ class KeyShown:
 
 @dataclass(frozen=True, slots=True)
 class KeyRow:
-    """A class and how far its key is, as `who` may see it: `blind` while they have still to type it themselves."""
+    """A class and how far its key is, as `who` may see it: `blind` while they have still to type it themselves.
+
+    `committee` is that of its class, if it has one, and `agreed_by` who of it agreed on the key.
+    """
 
     judged: JudgingClass
     state: str
@@ -39,6 +43,8 @@ class KeyRow:
     dispute: KeyDispute | None
     blind: bool
     versions: int
+    committee: CommitteeState | None = None
+    agreed_by: tuple[str, ...] = ()
 
     @property
     def sign(self) -> str:
@@ -84,7 +90,18 @@ def key_rows(contest: Contest, who: str) -> list[KeyRow]:
         keys.setdefault(key.judging_class_id, []).append(key)
     open_ones = KeyDispute.objects.filter(key__judging_class__contest=contest, settled_at=None)
     disputes = {dispute.key_id: dispute for dispute in open_ones}
-    return [key_row(judged, keys.get(judged.pk, []), disputes, who) for judged in contest.classes.filter(places=True)]
+    rows = [key_row(judged, keys.get(judged.pk, []), disputes, who) for judged in contest.classes.filter(places=True)]
+    if not (committees := states(contest)):
+        return rows
+    agreed = agreed_by(contest)
+    return [
+        replace(
+            row,
+            committee=committees.get(row.judged.pk),
+            agreed_by=tuple(agreed.get(row.latest.pk, ())) if row.latest and row.shown else (),
+        )
+        for row in rows
+    ]
 
 
 def key_row(judged: JudgingClass, keys: Sequence[Key], disputes: dict[int, KeyDispute], who: str) -> KeyRow:

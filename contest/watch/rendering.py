@@ -13,10 +13,12 @@ from contest.slips.slip import Place
 from contest.web.requests import Request
 
 
-def page(request: Request, template: str, contest: Contest, status: int = 200, **shown: Any) -> HttpResponse:
+def page(
+    request: Request, template: str, contest: Contest, status: int = 200, folder: str = "watch", **shown: Any
+) -> HttpResponse:
     """A page of a contest, made anew for every request: it shows what is secret, so no browser keeps it."""
     context = {"contest": contest, "rules": contest, "revision": contest.revision, **shown}
-    response = render(request, f"contest/watch/{template}", context, status=status)
+    response = render(request, f"contest/{folder}/{template}", context, status=status)
     response.headers["Cache-Control"] = "no-store"
     return response
 

@@ -3,7 +3,17 @@
 from django.urls import path
 
 from contest.slips.kinds import KINDS
-from contest.watch.views import doubts, history, keys, mixups, part_keys, progress, runs
+from contest.watch.views import (
+    committee_seats,
+    committees,
+    doubts,
+    history,
+    keys,
+    mixups,
+    part_keys,
+    progress,
+    runs,
+)
 
 urlpatterns = [
     path("progress/", progress.progress, name="progress"),
@@ -20,6 +30,17 @@ urlpatterns = [
     path("keys/", keys.keys, name="keys"),
     path("keys/hello/", keys.hello, name="keys-hello"),
     path("keys/parts/<str:code>/", part_keys.key, name="part-key"),
+    path("keys/committee/", committees.committee, name="committee"),
+    path("keys/committee/add/", committees.add, name="committee-add"),
+    path("keys/committee/<int:judge>/", committees.seats, name="committee-seats"),
+    path("keys/committee/<int:judge>/remove/", committees.remove, name="committee-remove"),
+    path("keys/committee/<int:judge>/code/", committees.code, name="committee-code"),
+    path("keys/<int:number>/committee/", committees.side_by_side, name="committee-class"),
+    path("keys/<int:number>/committee/agree/", committees.agree, name="committee-agree"),
+    path("keys/<int:number>/committee/<int:judge>/", committees.paper, name="committee-paper"),
+    path("committee/", committee_seats.mine, name="committee-mine"),
+    path("committee/hello/", committee_seats.hello, name="committee-hello"),
+    path("committee/<int:number>/", committee_seats.one, name="committee-hand-in"),
     path("keys/<int:number>/", keys.key, name="key"),
     path("keys/<int:number>/preview/", keys.preview, name="key-preview"),
     path("keys/<int:number>/settle/", keys.settle, name="settle-key"),

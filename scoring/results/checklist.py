@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from contest.committee.states import agreed_classes
 from contest.entries.arrivals import never_came
 from contest.keys import DISPUTED
 from contest.models import Contest, State
@@ -22,6 +23,7 @@ from contest.trail.sentences import Sentence, as_json, sentence
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
 from contest.watch.waiting import waiting
 from scoring.core import suspicious
+from scoring.core.committee import compared
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import limits
 from scoring.core.result import IndividualRow, Result, TeamRow
@@ -85,7 +87,8 @@ class _Checking:
         self._doubts = waiting(contest).doubts
 
     def items(self) -> list[Item]:
-        return [*self._cards(), *self._keys(), *self._scores(), *self._ties(), *self._worth_a_look()]
+        keys = [*self._committees(), *self._keys()]
+        return [*self._cards(), *keys, *self._scores(), *self._ties(), *self._worth_a_look()]
 
     def _cards(self) -> Iterator[Item]:
         yield from self._doubtful_cards(self._doubts)
@@ -137,6 +140,14 @@ class _Checking:
             code = "part_key_disputed" if state == DISPUTED else "part_key_typed_once" if state else "part_key_missing"
             mend = see_the_key if state else _("Enter it")
             yield self._item(KEYS, sentence(code, part=part.name), mend, "part-key", part.code)
+
+    def _committees(self) -> Iterator[Item]:
+        """Until the class has a key that says who agreed on it."""
+        apart = {number for number, found in compared(self._record).items() if not found.agreement.is_reasonable}
+        agreed = agreed_classes(self._contest) if apart else set()
+        for number in sorted(apart - agreed - self._void):
+            line = sentence("committee_apart", judged=number)
+            yield self._item(KEYS, line, _("See what they handed in"), "committee-class", number)
 
     def _scores(self) -> Iterator[Item]:
         see_the_scores = _("See the scores")

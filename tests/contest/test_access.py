@@ -51,6 +51,10 @@ OPEN_TO = {
     },
     Duty.ROOM: {"reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"},
     Duty.OFFICIAL: {"reasons-notes", "reasons-notes-hello", "reasons-class-notes"},
+    Duty.COMMITTEE: {
+        *("committee-mine", "committee-hello", "committee-hand-in"),
+        *("committee-class", "committee-agree"),  # of the chair
+    },
     Duty.CHECK_IN: {"check_in", "check-in-missing", "check-in-people", "check_in-hello"},
     Duty.ANNOUNCER: {
         *("announcer", "announcer-move", "announcer-queue", "announcer-change", "announcer-names", "announcer-name"),
@@ -91,6 +95,7 @@ SUPERINTENDENTS_ALONE = {
     *("mark", "decide-mark", "team-mark", "decide-team-mark"),
     *("choice", "decide-choice", "misread-choice"),
     *("accept-key", "scores-class", "scores-part"),
+    *("committee", "committee-add", "committee-seats", "committee-remove", "committee-code", "committee-paper"),
     *(
         "results",
         "results-before-release",

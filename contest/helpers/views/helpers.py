@@ -64,7 +64,8 @@ def join(request: Request) -> HttpResponse:
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
         device = request.POST.get("device", "")
-        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, code.official, device).pk)
+        whose = code.official, device, code.committee_official
+        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, *whose).pk)
     except NameTaken:
         form.add_error("name", TAKEN.format(name=name))
         return render_join(request, form, status=422)
@@ -208,7 +209,7 @@ def renew(request: Request, pk: int, duty: str) -> HttpResponse:
     """Give a duty a new code."""
     contest, chosen = contest_for(request, pk), duty_or_404(duty)
     if chosen not in SHARED:
-        raise Http404("Each official's tablet has a code of its own.")
+        raise Http404("Each official has a code of their own.")
     submitted(request, lambda: renew_code(contest, chosen, request.who))
     return redirect(resolve_url("helpers", pk) + f"#{chosen.value}")
 

@@ -21,7 +21,7 @@ class Command(BaseCommand):
         parser.add_argument("--by", default="terminal", help=_("who imports it, for the trail"))
 
     def handle(self, *, book: str, every_problem: bool, by: str, verbosity: int, **options: Any) -> None:
-        record = book_of(book, every_problem, to_keep=True)
+        record = book_of(book, every_problem)
         try:
             start.look_at_disk()
             start.look_at_data(self.stdout.write)

@@ -14,6 +14,7 @@ from typing import Any
 
 from contest.trail.sentences import (
     checklist,
+    committee,
     entries,
     helpers,
     keys,
@@ -31,6 +32,7 @@ from scoring.core.texts import gettext, ngettext
 
 SENTENCES: Mapping[str, str | tuple[str, str]] = {
     **checklist.SENTENCES,
+    **committee.SENTENCES,
     **entries.SENTENCES,
     **helpers.SENTENCES,
     **keys.SENTENCES,

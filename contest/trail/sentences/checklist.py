@@ -14,6 +14,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "cut_top": _("top"),
     "cut_middle": _("middle"),
     "cut_bottom": _("bottom"),
+    "committee_apart": _("Class {judged}: the officials of its committee do not agree reasonably"),
     "cards_read_once": ngettext_noop(
         "Class {judged}: {count} card read only once: {whose}",
         "Class {judged}: {count} cards read only once: {whose}",

@@ -10,6 +10,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "all_shown_out": _("all out: {duty}"),
     "duty_announcer": _("announcer"),
     "duty_check-in": _("check-in"),
+    "duty_committee": _("committee"),
     "duty_keys": _("keys"),
     "duty_official": _("official"),
     "duty_reasons": _("reasons"),

@@ -13,4 +13,5 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "part_key_first_is_right": _("key of {part}: the first entry is right, {reason}"),
     "part_key_accepted": _("key of {part} accepted as one entry, {reason}"),
     "part_key_confirmed": _("key of {part} confirmed"),
+    "key_agreed": _("key of class {key_of} as its committee agreed"),
 }

@@ -18,6 +18,7 @@ from contest import outbox
 from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
+from contest.committee.states import agreed_by
 from contest.keys import ReasonWanted, accept_key, enter_key, settle_dispute
 from contest.models import Card, Contest, Duty, JudgingClass, KeyDispute
 from contest.slips.typed import Unclear
@@ -215,6 +216,7 @@ def _show(
     if row.blind:
         versions = versions[1:]
     text = form.data.get("text", "") if form.is_bound else ""
+    agreed = agreed_by(contest) if row.committee else {}
     return page(
         request,
         "key.html",
@@ -227,7 +229,7 @@ def _show(
         why=why or WhyForm(),
         typed_now=typed_now,
         notice=notice,
-        versions=[(version, key_pages.show_key(version)) for version in versions],
+        versions=[(version, key_pages.show_key(version), agreed.get(version.pk, [])) for version in versions],
         dispute_shown=key_pages.show_key(row.dispute) if row.dispute else None,
         latest_shown=key_pages.show_key(row.latest) if row.latest and not row.blind else None,
         hidden_shown=key_pages.show_key(row.latest) if row.latest and row.blind and request.is_superintendent else None,

@@ -6,8 +6,10 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 
 from contest.changes.exceptions import NotPossible, WrongValue
+from contest.committee.handing_in import hand_in
+from contest.committee.officials import add_official
 from contest.keys import enter_key, hand_in_key
-from contest.models import Card, JudgingClass, Key
+from contest.models import Card, CommitteeKey, JudgingClass, Key
 from contest.models.animals import PREFIX, drop_triggers
 from contest.models.triggers import triggers_there
 from contest.records import load_record, save_record
@@ -72,7 +74,7 @@ def test_the_database_refuses(contest, what):
 
 def test_it_is_the_triggers_that_refuse(contest):
     with transaction.atomic():
-        assert len(triggers_there(connection, PREFIX)) == 12
+        assert len(triggers_there(connection, PREFIX)) == 14
         drop_triggers("default")
         Card.objects.filter(placing="ACZYXB").update(placing="3124")
         assert triggers_there(connection, PREFIX) == []
@@ -105,3 +107,16 @@ def test_animals_are_set_up_and_stay_once_something_names_them(contest):
     with pytest.raises(WrongValue, match="its official placing is in"):
         outline.change(judged(contest, 1), "Sue", animals="123456")
     assert outline.change(judged(contest, 1), "Sue", name="Carcass lambs").animals == "ABCXYZ"
+
+
+def test_what_an_official_of_a_committee_hands_in_names_the_animals_of_its_class_and_keeps_them(contest):
+    four = judged(contest, 2)
+    seat = add_official(contest, "Mary", "Sue").seats.get(judging_class=four)
+    key = hand_in(seat, "AYXB", (3, 5, 2), "Mary")
+    for wrong in ({"placing": "3124"}, {"cuts": (3, 5)}):
+        with pytest.raises(DatabaseError, match="names other animals"), transaction.atomic():
+            CommitteeKey.objects.filter(pk=key.pk).update(**wrong)
+    with pytest.raises(WrongValue, match="an official of its committee has handed in"):
+        outline.change(four, "Sue", animals="1234")
+    with pytest.raises(DatabaseError, match="names other animals"), transaction.atomic():
+        JudgingClass.objects.filter(number=2).update(animals="1234")

@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from contest.models import Card, Contest, MarkReading, TieStep, one_contest
+from contest.models import Card, Contest, Key, MarkReading, TieStep, one_contest
 from contest.models.triggers import triggers_there
 from scoring.core.steps import STEPS
 from tests.factories import PartFactory, a_contest
@@ -22,10 +22,12 @@ TIED = {
     "Choice": "part contestant",
     "ChoiceReading": "part contestant helper",
     "ClassDivision": "judging_class division",
+    "CommitteeSeat": "judging_class official",
     "Contestant": "contest division team",
-    "Helper": "contest official",
-    "JoinCode": "contest official",
+    "Helper": "contest official committee_official",
+    "JoinCode": "contest official committee_official",
     "JudgingClass": "contest category",
+    "Key_agreed_by": "key committeeofficial",
     "Mark": "part contestant team",
     "MarkReading": "part helper contestant team",
     "Part": "contest category",
@@ -55,6 +57,9 @@ def rows_of_all_models(contest):
     team = contestant.team
     official = model["ReasonsOfficial"].objects.create(contest=contest, name="A")
     helper = model["Helper"].objects.create(contest=contest, duty="room", official=official, name="Sue")
+    on_committee = model["CommitteeOfficial"].objects.create(contest=contest, name="Mary")
+    seat = model["CommitteeSeat"].objects.create(judging_class=judging_class, official=on_committee)
+    judging_class.keys.get().agreed_by.add(on_committee)
     room = model["Room"].objects.create(contest=contest, name="1")
     room.officials.add(official)
     room.classes.add(judging_class)
@@ -75,6 +80,14 @@ def rows_of_all_models(contest):
         helper,
         model["JoinCode"](contest=contest, duty="room", official=official, code=f"room-{contest.pk}"),
         official,
+        on_committee,
+        seat,
+        model["CommitteeKey"](seat=seat, version=1, placing="3124", cuts=(1, 1, 1), by="Mary"),
+        *Key.agreed_by.through.objects.filter(committeeofficial=on_committee),
+        model["Helper"](contest=contest, duty="committee", committee_official=on_committee, name="Lou"),
+        model["JoinCode"](
+            contest=contest, duty="committee", committee_official=on_committee, code=f"seat-{contest.pk}"
+        ),
         room,
         award_list,
         key,
@@ -220,7 +233,10 @@ class TestTheTriggers:
         call_command("migrate", verbosity=0)
         assert triggers_there(connection, one_contest.PREFIX) == there
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
-        assert only_staying == {*("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList")}
+        assert only_staying == {
+            *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
+            "CommitteeOfficial",
+        }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 
 

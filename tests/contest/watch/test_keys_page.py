@@ -200,9 +200,8 @@ def test_a_class_without_a_key_is_not_found(superintendent, start):
 
 def test_the_list_costs_the_same_however_many_keys(superintendent, contest, start, django_assert_num_queries):
     superintendent.get(start)
-    with django_assert_num_queries(
-        8
-    ):  # who asks, the contest, its classes, parts, keys of both, disputes, when it began
+    # Who asks, the contest, its classes, parts, keys of both, disputes, seats, when it began.
+    with django_assert_num_queries(9):
         superintendent.get(start)
 
 

@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contest.book import BookProblems, read_book, refuse_beyond, write_book
 from scoring.core.placing import grid, is_placing, limits, lost_pairs, score, why_not_a_placing, why_not_animals
 from scoring.core.record import Card, Choice, Contestant, Division, JudgingClass, Part, Record, Rules
 from scoring.core.tally import class_table, tally
@@ -85,15 +84,3 @@ def test_choices_whose_readings_differ_are_told():
     part = Part("KEEP", "Ewes", ("SR",), 3, "individual", "", "1234", 2, (1, 2, 0, 0))
     choices = (Choice("KEEP", 1, "12", "21"), Choice("KEEP", 2, "12", "13"))
     assert tally(contest(parts=(part,), choices=choices)).unsettled_choices == choices[1:]
-
-
-def test_what_the_database_cannot_hold_is_refused_whole(tmp_path):
-    record = contest(classes=(a_class(full_points=True),))
-    write_book(record, tmp_path / "book")
-    again = read_book(tmp_path / "book")
-    assert again == record
-    with pytest.raises(BookProblems) as refused:
-        refuse_beyond(again)
-    problem, _what_to_do = refused.value.problems
-    assert "class 1 gives everybody full points" in problem.reason
-    refuse_beyond(contest(classes=(a_class(),)))

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import pytest
 from django.test import Client
 
+from contest.committee.handing_in import hand_in
+from contest.committee.officials import add_official as add_committee_official
 from contest.models import Contest, Duty, Helper
 from reasons.day.changing import save_room
 from reasons.scores.officials import add_official
@@ -49,6 +51,8 @@ TOTALS = Secret("a total", r"2112|2153\.37|19458|19499\.37")
 SECRETS = (
     Secret("an official placing", "4321|4, 3, 2, 1|4 over 3", frozenset({Duty.KEYS})),
     Secret("a cut", "8675", frozenset({Duty.KEYS})),
+    Secret("what an official of a committee handed in", "8642"),
+    Secret("an official of a committee", "Official105x"),
     Secret("a class score", "1056|9729"),
     TOTALS,
     Secret("a reasons score", r"41\.37|4137", frozenset({Duty.REASONS})),
@@ -76,6 +80,9 @@ def contest():
         marks=tuple(Mark("ACT", 3331, division="SR", team=team) for team in ("Barley Hill", "Ötztal")),
     )
     save_room(contest, None, "Room 1", [add_official(contest, "B", "test")], False, "test")
+    mary, _joe = (add_committee_official(contest, name, "test") for name in ("Official105x", "Joe"))
+    for seat in mary.seats.all():
+        hand_in(seat, "4321", (8642, 5, 2), "Mary", by_superintendent=True, reason="for this test")
     division = contest.divisions.get()
     TakeHomeLink.objects.create(contest=contest, token="t1", team=division.teams.first())
     TakeHomeLink.objects.create(contest=contest, token="t2", contestant=contest.contestants.first())
@@ -107,7 +114,10 @@ def client_of(as_helper):
     names = itertools.count(1)
 
     def make(contest, who):
-        return Client() if who == STRANGER else as_helper(contest, who, f"Ann {next(names)}")
+        if who == STRANGER:
+            return Client()
+        joe = contest.committee_officials.get(name="Joe") if who == Duty.COMMITTEE else None
+        return as_helper(contest, who, f"Ann {next(names)}", committee_official=joe)
 
     return make
 

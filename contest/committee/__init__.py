@@ -1,0 +1,1 @@
+"""Committees: who sits on which, and what each official hands in alone."""
