@@ -31,6 +31,7 @@ urlpatterns = [
     path("contests/<int:pk>/watch/", include("contest.watch.urls")),
     path("contests/<int:pk>/scores/", include("reasons.scores.urls")),
     path("contests/<int:pk>/reasons/", include("reasons.day.urls")),
+    path("contests/<int:pk>/results/next-level/", include("scoring.next_level.urls")),
     path("contests/<int:pk>/prints/", include("scoring.prints.urls")),
 ]
 

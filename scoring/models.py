@@ -237,6 +237,55 @@ class Ribbon(models.Model):
         return f"{self.place}: {self.name}"
 
 
+class NextList(models.Model):
+    """So many of one list go on to the next level, and so many `alternates` stand in; with `besides_teams`, whoever
+    goes with a team takes no place of it."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="next_lists", db_index=False)
+    division = models.CharField(max_length=CODE_LENGTH)
+    code = models.CharField(max_length=CODE_LENGTH)  # overall, placing, reasons or a category's
+    kind = models.CharField(max_length=11, choices=AwardList.Kind)
+    places = models.PositiveSmallIntegerField()
+    alternates = models.PositiveSmallIntegerField(default=0)
+    besides_teams = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["contest", "division", "code", "kind"], name="next_list_unique"),
+            CheckConstraint(condition=Q(places__gte=1), name="next_list_places"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.places} of {self.division} {self.code} {self.kind}"
+
+
+class NotComing(models.Model):
+    """A contestant or team that does not go on to the next level, and why: the next of the list moves up."""
+
+    holds_names = Names(words=("reason",))
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="not_coming")
+    team = models.OneToOneField(Team, models.CASCADE, null=True, blank=True, related_name="not_coming")
+    contestant = models.OneToOneField(Contestant, models.CASCADE, null=True, blank=True, related_name="not_coming")
+    reason = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        verbose_name_plural = "not coming"
+        ordering = ["pk"]
+        constraints = [
+            CheckConstraint(
+                condition=Q(team__isnull=True, contestant__isnull=False)
+                | Q(team__isnull=False, contestant__isnull=True),
+                name="not_coming_of_team_or_contestant",
+            ),
+            CheckConstraint(condition=~Q(reason=""), name="not_coming_for_a_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"not coming {self.pk}"
+
+
 class LastPrints(models.Model):
     """What each sheet of a document said when a file of it was made last: a digest by the sheet's key."""
 

@@ -15,6 +15,7 @@ GROUP = "group"
 ROLE = "role"
 SHOW_NAME = "show_name"
 PRESENT = "present"
+CAME_FROM = "came_from"
 
 FIELDS = {
     NUMBER: _("Number"),
@@ -27,6 +28,7 @@ FIELDS = {
     ROLE: _("Member or individual"),
     SHOW_NAME: _("Name may be shown"),
     PRESENT: _("Present"),
+    CAME_FROM: _("Came from"),
 }
 """What a column can be, and what it is called in English: as a heading of a list that is recognised."""
 

@@ -195,7 +195,7 @@ def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
     present = day.was_there if day and day.ineligible else contestant.present
     return (
         *(contestant.number, contestant.division, contestant.team, contestant.first_name, contestant.last_name),
-        *(contestant.role, contestant.group, _yes_no(contestant.show_name), _yes_no(present)),
+        *(contestant.role, contestant.group, yes_no(contestant.show_name), yes_no(present)),
         *((day.arrived, day.say_name, day.ineligible) if day else ("", "", "")),
     )
 
@@ -210,5 +210,5 @@ def _key(mark: Mark | NoMark) -> tuple[Any, ...]:
     return mark.part, mark.number, mark.division, mark.team
 
 
-def _yes_no(flag: bool) -> str:
+def yes_no(flag: bool) -> str:
     return "yes" if flag else "no"

@@ -84,6 +84,7 @@ def values_of(contestant: Contestant) -> Values:
         group=contestant.group,
         show_name=contestant.show_name,
         present=contestant.present,
+        came_from=contestant.came_from,
     )
 
 

@@ -131,7 +131,7 @@ class _Loading:
         drop_empty_teams(self._contest)
 
     def _change(self, rows: Sequence[PlannedRow]) -> None:
-        fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present"]
+        fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present", "came_from"]
         update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
         settle_strays(self._contest, moved)
@@ -158,6 +158,7 @@ class _Loading:
             group=values.group,
             show_name=values.show_name,
             present=values.present,
+            came_from=values.came_from,
         )
 
     def _make_teams(self, entries: Iterable[Values]) -> None:

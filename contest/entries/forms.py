@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
-from contest.entries.matching import nearly
-from contest.entries.plan import Values, fold
+from contest.entries.matching import fold, nearly
+from contest.entries.plan import Values
 from contest.models import Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
@@ -62,6 +62,7 @@ class DetailsForm(HeldForm):
     first_name = Text(_("First name"))
     last_name = Text(_("Last name"))
     group = Text(_("Group"))
+    came_from = Text(_("Came from"))
     hide_name = forms.BooleanField(label=_("Name not to be shown in public"), required=False)
 
     def values(self, division: str, team: str, present: bool = True) -> Values:
@@ -75,6 +76,7 @@ class DetailsForm(HeldForm):
             group=cleaned["group"],
             show_name=not cleaned["hide_name"],
             present=present,
+            came_from=cleaned.get("came_from", ""),
         )
 
 
@@ -153,6 +155,7 @@ class WalkUpForm(PlaceForm, DetailsForm):
     """Somebody who is entered on the day."""
 
     field_order = ["number", "first_name", "last_name", "nameless", "division", "team", "group", "hide_name"]
+    came_from = None  # type: ignore[assignment]  # takes the field away: who walks up was sent by nobody
     nameless = Text(_("Why there is no name"))
     asks_why = False
     """Whether the reason is asked for: nobody is without a name unasked."""
@@ -186,12 +189,24 @@ def details_of(contestant: Contestant) -> dict[str, Any]:
         "first_name": contestant.first_name,
         "last_name": contestant.last_name,
         "group": contestant.group,
+        "came_from": contestant.came_from,
         "hide_name": not contestant.show_name,
     }
 
 
+class FilesInput(forms.FileInput):
+    allow_multiple_selected = True
+
+
+class FilesField(forms.FileField):
+    """Any number of files, as a list."""
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        return [super(FilesField, self).clean(file, initial) for file in data or ()]
+
+
 class TableForm(HeldForm):
-    """An entry list, pasted or in a file."""
+    """An entry list, pasted or in a file; or several files, of which each came from somewhere."""
 
     text = forms.CharField(
         label=_("Paste the rows here"),
@@ -199,20 +214,21 @@ class TableForm(HeldForm):
         strip=False,
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "autocomplete": "off"}),
     )
-    file = forms.FileField(
-        label=_("or choose a file"),
+    file = FilesField(
+        label=_("or choose a file, or several"),
         required=False,
         allow_empty_file=True,
-        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx", "data-most-bytes": MOST_BYTES}),
+        widget=FilesInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx", "data-most-bytes": MOST_BYTES}),
     )
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
         if not values.get("file") and not values.get("text", "").strip() and not self.errors:
             self.add_error("text", gettext("Paste the rows of the list, headings and all, or choose a file."))
-        if values.get("file") and values["file"].size > MOST_BYTES:
+        size = sum(file.size for file in values.get("file") or ())
+        if size > MOST_BYTES:
             told = gettext("The file has {size} bytes; {most} is the most.")
-            counts = {"size": in_thousands(values["file"].size), "most": in_thousands(MOST_BYTES)}
+            counts = {"size": in_thousands(size), "most": in_thousands(MOST_BYTES)}
             self.add_error("file", told.format(**counts))
         return values
 

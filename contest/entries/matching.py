@@ -10,6 +10,7 @@ from difflib import SequenceMatcher
 from functools import lru_cache
 
 from contest.book.entry_columns import (
+    CAME_FROM,
     DIVISION,
     FIRST,
     GROUP,
@@ -35,6 +36,7 @@ HEADINGS = {
     ROLE: "role|member or individual|entry type|competes as|individual",
     SHOW_NAME: "show name|name may be shown|publish name|photo release|media release",
     PRESENT: "present|attending|here",
+    CAME_FROM: "came from|from|coming from|home county|qualified at|qualifier|origin",
 }
 MOST_LINES_ABOVE = 10
 NEARLY = 0.8
@@ -49,6 +51,11 @@ class Guess:
 
     headings: int | None
     columns: tuple[str, ...]
+
+
+def fold(text: str) -> str:
+    """A name as it is compared: however its letters and spaces were typed."""
+    return " ".join(text.casefold().split())
 
 
 def words(text: str) -> tuple[str, ...]:

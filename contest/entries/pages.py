@@ -55,11 +55,13 @@ def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[s
         "checked_in_at",
         "show_name",
         "ineligible",
+        "came_from",
     )
     divisions = dict(contest.divisions.values_list("pk", "name"))
     teams = dict(Team.objects.filter(division__contest=contest).values_list("pk", "name"))
     everybody = list(people)
     groups = sorted({row[6] for row in everybody if row[6]})
+    origins = sorted({row[11] for row in everybody if row[11]}, key=str.casefold)
     rows = [row for row in everybody if _wanted(row, asked)]
     words = plain(wanted[:LONGEST_SEARCH]).split()
     if words:
@@ -83,8 +85,9 @@ def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[s
             .values_list("pk", "name", "division_id")
         ],
         "groups": groups,
+        "origins": origins,
         "states": STATES,
-        "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state")},
+        "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state", "from")},
         "no_team": NO_TEAM,
     }
 
@@ -94,7 +97,7 @@ def _holds(text: str, words: Iterable[str]) -> bool:
 
 
 def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str]) -> tuple[Any, ...]:
-    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible = row
+    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible, origin = row
     states = [
         word
         for word, holds in (
@@ -106,11 +109,11 @@ def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str])
     ]
     when = localtime(arrived).strftime("%H:%M") if arrived else ""
     name = " ".join(filter(None, (first, last)))
-    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states
+    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states, origin
 
 
 def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
-    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, ineligible = row
+    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, ineligible, origin = row
     holds = {
         "waiting": present and arrived is None,
         "arrived": present and arrived is not None,
@@ -123,6 +126,7 @@ def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
         asked.get("division", "") in ("", str(division_id))
         and asked.get("team", "") in ("", str(team_id) if team_id else NO_TEAM)
         and asked.get("group", "") in ("", group)
+        and asked.get("from", "") in ("", origin)
         and holds.get(asked.get("state", ""), True)
     )
 
@@ -140,6 +144,24 @@ def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[in
         (sum(row[10] for row in rows), pgettext("of contestants", "ineligible")),
     ]
     return [figures[0], *((figure, word) for figure, word in figures[1:] if figure)]
+
+
+def origins_page(contest: Contest) -> list[tuple[str, str, list[tuple[Any, ...]]]]:
+    """Who came from where: each place, how many that are, and they by division and team; those of nowhere last."""
+    rows = contest.contestants.select_related("team", "division").order_by("division__position", "team__name", "number")
+    places: dict[str, list[tuple[Any, ...]]] = {}
+    for one in rows:
+        name = " ".join(filter(None, (one.first_name, one.last_name)))
+        row = (one.pk, one.number, name, one.team.name if one.team else "", one.division.name, one.present)
+        places.setdefault(one.came_from, []).append(row)
+    return [
+        (
+            place,
+            ngettext("{count} contestant", "{count} contestants", len(people)).format(count=in_thousands(len(people))),
+            people,
+        )
+        for place, people in sorted(places.items(), key=lambda item: (not item[0], item[0].casefold()))
+    ]
 
 
 def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:

@@ -13,7 +13,8 @@ from django.utils.translation import gettext_noop
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.entries.entered import has_sheets, read_digest, readings_out_of_place, values_of
-from contest.entries.plan import Values, fold, same_person
+from contest.entries.matching import fold
+from contest.entries.plan import Values, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
 from contest.slips.cards import CardSlip
 from contest.slips.reading import set_aside, settle_slip
@@ -57,6 +58,7 @@ def add_contestant(contest: Contest, values: Values, by: str, nameless: str = ""
         group=values.group,
         show_name=values.show_name,
         present=values.present,
+        came_from=values.came_from,
     )
     claim_strays(contestant)
     what = sentence("contestant_entered", contestant=values.number)
@@ -91,10 +93,9 @@ def correct_entry(contestant: Contestant, values: Values, by: str, shown: Values
         raise NotThis("last_name", told.format(number=old.number))
     contestant.number = values.number
     contestant.first_name, contestant.last_name = values.first_name, values.last_name
-    contestant.group, contestant.show_name = values.group, values.show_name
-    return _save(
-        contestant, by, "contestant_corrected", old, ["number", "first_name", "last_name", "group", "show_name"]
-    )
+    contestant.group, contestant.show_name, contestant.came_from = values.group, values.show_name, values.came_from
+    fields = ["number", "first_name", "last_name", "group", "show_name", "came_from"]
+    return _save(contestant, by, "contestant_corrected", old, fields)
 
 
 MOVED = gettext_noop("moved to another division")

@@ -2,7 +2,8 @@
 
 A row is about somebody who is entered already where the number and the name fit; else where name, team and division
 fit, whatever the number; else where the number does. Everybody else is new. A cell left empty changes nothing, so a
-list loaded twice changes nothing the second time.
+list loaded twice changes nothing the second time. Where a list says where people came from, one name from two places is
+two people, and one team's name from two places two teams (`contest.entries.origins`).
 """
 
 from __future__ import annotations
@@ -14,8 +15,9 @@ from enum import Enum
 
 from contest.book import entry_columns as column
 from contest.book.text import LARGEST_NUMBER, why_not_text
-from contest.entries.matching import division_of, split_name
+from contest.entries.matching import division_of, fold, split_name
 from contest.entries.numbers import free_from
+from contest.entries.origins import may_be_same, remark_namesakes, tell_teams_apart
 from contest.uploads.spreadsheets import Line
 from scoring.core.texts import gettext as _
 
@@ -39,6 +41,7 @@ class Values:
     group: str = ""
     show_name: bool = True
     present: bool = True
+    came_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,24 +119,21 @@ def make_plan(
     `divisions` are (code, name); `renumber` says whether anybody may still be given another number.
     """
     start = 0 if layout.headings is None else layout.headings + 1
-    drafts = [_Draft(line, layout, divisions) for line in lines[start:]]
+    drafts = [Draft(line, layout, divisions) for line in lines[start:]]
+    tell_teams_apart(drafts, people)
     _refuse_repeats(drafts)
     _match(drafts, people, renumber)
     spelling = _spelling(people)
     for draft in drafts:
         draft.finish(renumber, spelling)
+    remark_namesakes(drafts, people)
     while _refuse_collisions(drafts, people):
         pass  # a refused row keeps its number, which may be what another one was to have
     _give_numbers(drafts, layout.numbers_from, {person.values.number for person in people})
     return Plan(tuple(draft.planned() for draft in drafts))
 
 
-def fold(text: str) -> str:
-    """A name as it is compared: however its letters and spaces were typed."""
-    return " ".join(text.casefold().split())
-
-
-class _Draft:
+class Draft:
     """One line on its way to becoming a planned row."""
 
     def __init__(self, line: Line, layout: Layout, divisions: Sequence[tuple[str, str]]) -> None:
@@ -174,6 +174,10 @@ class _Draft:
     @property
     def who(self) -> tuple[str, str, tuple[str, str]] | None:
         return (self.division, "" if self.alone else fold(self.get(column.TEAM)), self.name) if self.name else None
+
+    @property
+    def came_from(self) -> str:
+        return self.get(column.CAME_FROM)
 
     def may_name(self, values: Values) -> bool:
         """Whether what the list gives of a name is this one's."""
@@ -248,6 +252,7 @@ class _Draft:
             group=self.get(column.GROUP) or (old.group if old else ""),
             show_name=_first(self.show_name, old.show_name if old else None, True),
             present=_first(self.present, old.present if old else None, True),
+            came_from=self.came_from or (old.came_from if old else ""),
         )
         if self.person and old:
             if values.division != old.division and (why := self.person.barred.get(values.division)):
@@ -297,7 +302,7 @@ def same_person(new: Values, old: Values) -> bool:
     return fold(new.first_name) == fold(old.first_name) or fold(new.last_name) == fold(old.last_name)
 
 
-def _refuse_repeats(drafts: Iterable[_Draft]) -> None:
+def _refuse_repeats(drafts: Iterable[Draft]) -> None:
     numbers: dict[int, int] = {}
     names: dict[object, int] = {}
     for draft in drafts:
@@ -309,13 +314,13 @@ def _refuse_repeats(drafts: Iterable[_Draft]) -> None:
                 told = _("number {number} stands in line {line} too")
                 draft.refused.append(told.format(number=draft.number, line=first))
         if draft.who and not draft.number:
-            first = names.setdefault(draft.who, draft.line.number)
+            first = names.setdefault((draft.who, fold(draft.came_from)), draft.line.number)
             if first != draft.line.number:
                 told = _("the same person stands in line {line}; give both a number if they are two")
                 draft.refused.append(told.format(line=first))
 
 
-def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -> None:
+def _match(drafts: Sequence[Draft], people: Sequence[Person], renumber: bool) -> None:
     """Find the person of each line: by number and name, then by who they are, then by number alone."""
     by_number = {person.values.number: person for person in people}
     by_who: dict[object, list[Person]] = defaultdict(list)
@@ -324,7 +329,7 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
         by_who[old.division, fold(old.team), (fold(old.first_name), fold(old.last_name))].append(person)
     taken: set[int] = set()
 
-    def take(draft: _Draft, person: Person | None) -> None:
+    def take(draft: Draft, person: Person | None) -> None:
         if person and person.key not in taken:
             draft.person = person
             taken.add(person.key)
@@ -335,7 +340,11 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
         if holder and draft.may_name(holder.values):
             take(draft, holder)
     for draft in open_drafts:
-        matches = [person for person in by_who.get(draft.who, []) if person.key not in taken]
+        matches = [
+            person
+            for person in by_who.get(draft.who, [])
+            if person.key not in taken and may_be_same(draft.came_from, person.values.came_from)
+        ]
         if (
             draft.person is None
             and len(matches) == 1
@@ -347,7 +356,7 @@ def _match(drafts: Sequence[_Draft], people: Sequence[Person], renumber: bool) -
             take(draft, by_number.get(draft.number or 0))
 
 
-def _refuse_collisions(drafts: Iterable[_Draft], people: Iterable[Person]) -> bool:
+def _refuse_collisions(drafts: Iterable[Draft], people: Iterable[Person]) -> bool:
     """Refuse the rows whose number would be somebody else's in the end; whether there were any."""
     holders = {person.key: person.values for person in people}
     standing = [draft for draft in drafts if draft.values and not draft.refused]
@@ -376,7 +385,7 @@ def _spelling(people: Iterable[Person]) -> dict[tuple[str, str], str]:
     return known
 
 
-def _give_numbers(drafts: Sequence[_Draft], start: int | None, held: set[int]) -> None:
+def _give_numbers(drafts: Sequence[Draft], start: int | None, held: set[int]) -> None:
     """Numbers for the lines that are new and have none."""
     waiting = [draft for draft in drafts if draft.values and not draft.values.number and not draft.refused]
     if start is None:

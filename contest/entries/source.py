@@ -6,13 +6,15 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from contest.book.entry_columns import DIVISION, FIELDS
+from contest.book.entry_columns import CAME_FROM, DIVISION, FIELDS, NUMBER
 from contest.book.text import LARGEST_NUMBER
-from contest.entries.matching import division_of, guess
+from contest.book.write import csv_text
+from contest.entries.matching import Guess, division_of, guess
 from contest.entries.new_teams import MOST_ASKED
 from contest.entries.plan import Layout
-from contest.uploads.spreadsheets import Line, lines_of
+from contest.uploads.spreadsheets import Line, Unreadable, lines_of
 from contest.web.json_text import parsed
+from scoring.core.texts import gettext as _
 
 MOST_CELLS = 30
 """Different things in the division column that can be told apart by hand; more, and it is another column."""
@@ -62,13 +64,44 @@ class Chosen:
         return list(cells) if len(cells) <= MOST_CELLS else []
 
 
-def first_choice(source: Source, divisions: Sequence[tuple[str, str]], sheet: str | None = None) -> Chosen:
-    """The guess: the first sheet, or the one asked for. Raises Unreadable."""
+def together(lists: Mapping[str, str]) -> str:
+    """Several lists as one table, each row with where it came from: as its list says, else the name of its list.
+
+    Raises Unreadable, also for a list without headings that are known.
+    """
+    rows: list[dict[str, str]] = []
+    for place, text in lists.items():
+        lines = lines_of(text)
+        guessed = guess([line.cells for line in lines])
+        if guessed.headings is None:
+            raise Unreadable(_("{file}: no line of headings is known; name its columns").format(file=place))
+        for line in lines[guessed.headings + 1 :]:
+            row = {name: cell for name, cell in zip(guessed.columns, line.cells, strict=False) if name and cell}
+            rows.append({CAME_FROM: place} | row)
+    used = [name for name in FIELDS if any(name in row for row in rows)]
+    return csv_text([FIELDS[name] for name in used], ([row.get(name, "") for name in used] for row in rows))
+
+
+def _guessed(lines: Sequence[Sequence[str]]) -> Guess:
+    """What the columns are; a list that says where people came from has numbers of there, which are given anew."""
+    guessed = guess(lines)
+    if CAME_FROM not in guessed.columns:
+        return guessed
+    return Guess(guessed.headings, tuple("" if name == NUMBER else name for name in guessed.columns))
+
+
+def first_choice(
+    source: Source, divisions: Sequence[tuple[str, str]], sheet: str | None = None, numbers_from: int | None = None
+) -> Chosen:
+    """The guess: the first sheet, or the one asked for. Numbers are given from `numbers_from` on to a list that says
+    where people came from. Raises Unreadable."""
     title = sheet if sheet is not None and sheet in source.sheets else next(iter(source.sheets))
     lines = lines_of(source.sheets[title])
-    guessed = guess([line.cells for line in lines])
+    guessed = _guessed([line.cells for line in lines])
     only = divisions[0][0] if len(divisions) == 1 else ""
-    return Chosen(source, title, lines, Layout(guessed.headings, guessed.columns, division=only))
+    anew = numbers_from if CAME_FROM in guessed.columns else None
+    layout = Layout(guessed.headings, guessed.columns, division=only, numbers_from=anew)
+    return Chosen(source, title, lines, layout)
 
 
 def corrected(source: Source, posted: Mapping[str, str], divisions: Sequence[tuple[str, str]]) -> Chosen:
@@ -82,7 +115,7 @@ def corrected(source: Source, posted: Mapping[str, str], divisions: Sequence[tup
     headings = _headings(posted.get("headings", ""), guessed.lines)
     width = len(guessed.lines[0].cells)
     if posted.get("headings") != posted.get("shown-headings") and headings is not None:
-        columns = guess([line.cells for line in guessed.lines[headings:]]).columns
+        columns = _guessed([line.cells for line in guessed.lines[headings:]]).columns
     else:
         chosen = [posted.get(f"column-{at}", "") for at in range(width)]
         # The first column that claims a field has it: two of them cannot be the same thing.

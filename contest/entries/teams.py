@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
+from contest.entries.matching import fold
 from contest.entries.people import NotThis
-from contest.entries.plan import fold
 from contest.models import Division, MarkReading, Team, Touches
 from contest.trail import record_change, sentence
 

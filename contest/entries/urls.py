@@ -11,6 +11,7 @@ urlpatterns = [
     path("<int:contestant>/state/", people.state, name="entry-state"),
     path("<int:contestant>/ineligible/", people.ineligible, name="entry-ineligible"),
     path("<int:contestant>/remove/", people.remove, name="entry-remove"),
+    path("from/", people.origins, name="entries-origins"),
     path("teams/", teams.teams, name="teams"),
     path("teams/<str:division>/sizes/", teams.sizes, name="team-sizes"),
     path("teams/<int:team>/", teams.team, name="team"),

@@ -80,6 +80,8 @@ CALLED = {
     "pairnote": gettext_noop("a pair note"),
     "keyrelease": gettext_noop("a key release"),
     "takehomelink": gettext_noop("a take home link"),
+    "nextlist": gettext_noop("a list for the next level"),
+    "notcoming": gettext_noop("who does not go on"),
     "stackclaim": gettext_noop("a stack claim"),
     "setnote": gettext_noop("a set note"),
     "wavedmixup": gettext_noop("what seemed mixed up and was left"),

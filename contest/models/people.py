@@ -45,6 +45,7 @@ class Contestant(models.Model):
     group = models.CharField(max_length=TEXT_LENGTH, blank=True)
     show_name = models.BooleanField(default=True)
     present = models.BooleanField(default=True)
+    came_from = models.CharField(max_length=TEXT_LENGTH, blank=True)  # the contest or county they went on from
     checked_in_at = models.DateTimeField(null=True, blank=True)
     # Scores are kept and count for nobody; the reason is for the superintendent alone.
     ineligible = models.BooleanField(default=False)

@@ -45,6 +45,8 @@ RECORDED = (
     "reasons.PairNote",
     "scoring.KeyRelease",
     "scoring.TakeHomeLink",
+    "scoring.NextList",
+    "scoring.NotComing",
 )
 """Each after those that its rows refer to."""
 

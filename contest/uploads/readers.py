@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 from contest.background import Limits
 from scoring.core.points import in_thousands
@@ -55,16 +56,33 @@ def book(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
 
 
 def entry_list(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
-    from contest.uploads.spreadsheets import MOST_LINES, Unreadable, sheets_of
+    from contest.uploads.spreadsheets import MOST_LINES
 
     def row(sheet: str, line: int) -> None:
         told = _("reading {sheet}, row {row} of at most {most}")
         on_progress(told.format(sheet=sheet, row=in_thousands(line), most=in_thousands(MOST_LINES)))
 
+    yield from sheets_in(name, path.read_bytes(), row).items()
+
+
+def sheets_in(name: str, data: bytes, on_row: Callable[[str, int], None] = lambda sheet, line: None) -> dict[str, str]:
+    from contest.uploads.spreadsheets import Unreadable, sheets_of
+
     try:
-        yield from sheets_of(name, path.read_bytes(), row).items()
+        return sheets_of(name, data, on_row)
     except Unreadable as reason:
         raise Refused(_sentence(reason)) from None
+
+
+def entry_lists(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
+    """Several lists, zipped by whoever took them in: the first sheet of each, by the file's name without its ending."""
+    with ZipFile(path) as archive:
+        for file in archive.namelist():
+            on_progress(_("reading {file}").format(file=file))
+            try:
+                yield [Path(file).stem, next(iter(sheets_in(file, archive.read(file)).values()))]
+            except Refused as reason:
+                raise Refused(f"{file}: {reason}") from None
 
 
 def picture(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
@@ -92,6 +110,11 @@ READERS = {
         entry_list,
         Limits(seconds=10, memory=700 * MEGABYTE, written=10 * MEGABYTE),
         gettext_noop("Save the entry list alone as .csv, or in two files."),
+    ),
+    "lists": Reader(
+        entry_lists,
+        Limits(seconds=20, memory=700 * MEGABYTE, written=10 * MEGABYTE),
+        gettext_noop("Bring fewer entry lists at once, or save each alone as .csv."),
     ),
     "picture": Reader(
         picture,

@@ -25,6 +25,7 @@ from scoring.announced.keys import shown_key
 from scoring.announced.released import released
 from scoring.board.ceremony import holds_back
 from scoring.models import Protest, ProtestWindow
+from scoring.next_level.choosing import choice_of
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.pictures import picture_of
@@ -86,6 +87,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         protests=tuple(_protests(contest)) if "protests" in needs else (),
         protest_window=_window(contest) if "protests" in needs else None,
         public=_public(contest, address) if "public" in needs else "",
+        next_level=choice_of(contest) if "next_level" in needs else None,
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
 

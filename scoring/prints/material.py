@@ -95,6 +95,7 @@ class Material:
     `public` is where everybody reads what was released, empty where nobody can.
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
+    `next_level` is who goes on, a `scoring.next_level.choosing.Choice`; None before a release.
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -128,6 +129,7 @@ class Material:
     protests: tuple[Protest, ...] = ()
     protest_window: ProtestWindow | None = None
     ways_in: tuple[Any, ...] = ()
+    next_level: Any = None
 
     def minutes_of(self, judged: JudgingClass) -> int:
         """How long a class takes: its own minutes, or those of every class."""

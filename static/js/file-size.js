@@ -8,10 +8,10 @@
 
   function trouble(input) {
     const most = Number(input.dataset.mostBytes);
-    const largest = Math.max(0, ...[...input.files].map((file) => file.size));
-    if (largest <= most) return "";
+    const size = [...input.files].reduce((sum, file) => sum + file.size, 0);
+    if (size <= most) return "";
     const told = gettext("The file has %(size)s MB; %(most)s MB is the most. Choose a smaller one.");
-    return interpolate(told, { size: inMegabytes(largest), most: inMegabytes(most) }, true);
+    return interpolate(told, { size: inMegabytes(size), most: inMegabytes(most) }, true);
   }
 
   function show(input) {

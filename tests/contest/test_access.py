@@ -86,6 +86,8 @@ SUPERINTENDENTS_ALONE = {
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
+    "entries-origins",
+    *("next-level", "next-level-set", "next-level-remove", "next-level-decline", "next-level-comes", "next-level-file"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),
     *("doubts", "doubts-news", "absent", "card", "decide-card", "put-right", "bring-back"),

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from pathlib import PurePosixPath
 from typing import Any
 from uuid import UUID, uuid4
+from zipfile import ZipFile
 
 from django.core.exceptions import BadRequest
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
 from django.shortcuts import redirect
@@ -26,7 +30,7 @@ from contest.entries.new_teams import new_teams
 from contest.entries.people import suggested_number
 from contest.entries.plan import PlannedRow, Verdict
 from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
-from contest.entries.source import Chosen, Source, corrected, first_choice, meant
+from contest.entries.source import Chosen, Source, corrected, first_choice, meant, together
 from contest.history.offering import offer
 from contest.models import Contest, Team
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
@@ -48,32 +52,53 @@ def load(request: Request, pk: int) -> HttpResponse:
     form = TableForm(request.POST, request.FILES)
     if not form.is_valid():
         return show_form(request, contest, form, 422)
-    file = form.cleaned_data["file"]
+    files = form.cleaned_data["file"]
     try:
-        if file:
-            return read_file(request, contest, form, file)
-        source = Source.pasted(form.cleaned_data["text"])
-        return show_plan(request, contest, first_choice(source, divisions_of(contest)))
+        if files:
+            return read_files(request, contest, files)
+        return show_plan(request, contest, chosen_first(contest, Source.pasted(form.cleaned_data["text"])))
     except Unreadable as reason:
-        return show_unreadable(request, contest, form, "file" if file else "text", reason)
+        return show_unreadable(request, contest, form, "file" if files else "text", reason)
 
 
-def read_file(request: Request, contest: Contest, form: TableForm, file: UploadedFile) -> HttpResponse:
-    """What the file would do, or the page that shows how far reading it is. Raises Unreadable."""
+def chosen_first(contest: Contest, source: Source) -> Chosen:
+    return first_choice(source, divisions_of(contest), numbers_from=suggested_number(contest))
+
+
+def read_files(request: Request, contest: Contest, files: Sequence[UploadedFile]) -> HttpResponse:
+    """What the files would do, or the page that shows how far reading them is. Raises Unreadable."""
 
     def finish(brought: Brought) -> str:
-        brought.result = dict(brought.lines())
+        read = dict(brought.lines())
+        brought.result = read if brought.kind == "list" else {"": together(read)}
         return reverse("entries-read", args=[contest.pk, brought.key])
 
+    kind, file = ("list", files[0]) if len(files) == 1 else ("lists", zipped(files))
     try:
-        brought = bring(uuid4(), "list", file, None, reverse("entries-load", args=[contest.pk]), finish)
+        brought = bring(uuid4(), kind, file, None, reverse("entries-load", args=[contest.pk]), finish)
     except NotNow as reason:
         raise Unreadable(str(reason)) from None
     if brought.state == FAILED:
         raise Unreadable(brought.trouble)
     if brought.state != DONE:
         return redirect(brought.address)
-    return show_plan(request, contest, first_choice(Source(brought.name, brought.result), divisions_of(contest)))
+    return show_plan(request, contest, chosen_first(contest, Source(brought.name, brought.result)))
+
+
+def zipped(files: Sequence[UploadedFile]) -> ContentFile[bytes]:
+    """Several files as one, for one child to read; those of one name are told apart."""
+    made, names = io.BytesIO(), set[str]()
+    with ZipFile(made, "w") as archive:
+        for file in files:
+            whole = PurePosixPath((file.name or "").replace("\\", "/")).name or "list.csv"
+            stem, dot, ending = whole.rpartition(".")
+            name, again = whole, 1
+            while name in names:
+                again += 1
+                name = f"{stem} {again}{dot}{ending}"
+            names.add(name)
+            archive.writestr(name, file.read())
+    return ContentFile(made.getvalue(), ", ".join(sorted(names)))
 
 
 @require_safe
@@ -84,7 +109,7 @@ def read(request: Request, pk: int, key: UUID) -> HttpResponse:
     if brought is None or brought.leads_to != request.path:
         return redirect("entries-load", pk=pk)  # long ago; nothing was saved
     try:
-        chosen = first_choice(Source(brought.name, brought.result), divisions_of(contest))
+        chosen = chosen_first(contest, Source(brought.name, brought.result))
     except Unreadable as reason:
         return show_unreadable(request, contest, TableForm({}), "file", reason)
     return show_plan(request, contest, chosen)

@@ -11,14 +11,14 @@ from django.core.exceptions import BadRequest
 from django.http import Http404, HttpResponse, HttpResponseNotAllowed
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from contest.access import contest_for
 from contest.entries import people
 from contest.entries.arrivals import never_came
 from contest.entries.entered import has_sheets, out_of_place, read_digest, values_of
 from contest.entries.forms import DetailsForm, IneligibleForm, MoveForm, SubstituteForm, WalkUpForm, details_of
-from contest.entries.pages import entries_page, set_aside_shown
+from contest.entries.pages import entries_page, origins_page, set_aside_shown
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
 from contest.models import Contest, Contestant, Team
@@ -57,6 +57,13 @@ def add(request: Request, pk: int) -> HttpResponse:
             form.trouble(trouble)
             status = trouble.status
     return show(request, "add.html", contest, {"form": form, "teams": teams_of(contest)}, status)
+
+
+@require_safe
+def origins(request: Request, pk: int) -> HttpResponse:
+    """Who came from where."""
+    contest = contest_for(request, pk)
+    return show(request, "origins.html", contest, {"places": origins_page(contest)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

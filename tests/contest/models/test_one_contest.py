@@ -41,6 +41,7 @@ TIED = {
     "Slot": "room judging_class contestant",
     "StackClaim": "helper judging_class",
     "TakeHomeLink": "contest team contestant",
+    "NotComing": "contest team contestant",
     "TieStep": "contest judging_class category part",
 }
 
@@ -122,6 +123,7 @@ def rows_of_all_models(contest):
             model["Mark"](part=part, state="once", **whose),
             MarkReading(submission=uuid4(), part=part, **whose, **read),
             model["TakeHomeLink"](contest=contest, token=str(uuid4()), **whose),
+            model["NotComing"](contest=contest, reason="ill", **whose),
         ]
     looks_at = {"class": ("judging_class", judging_class), "category": ("category", category), "part": ("part", part)}
     for kind, (name, row) in looks_at.items():
