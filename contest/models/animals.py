@@ -89,7 +89,7 @@ def statements(vendor: str) -> list[str]:
         *make(DISPUTE, "insert", "INSERT", f"{no_key} OR {_not_placed('NEW.official', of_key)}"),
         *make(DISPUTE, "update", "UPDATE OF official, cuts", f"{no_key} OR {_not_placed('NEW.official', of_key)}"),
         *make(ALONE, "insert", "INSERT", f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
-        *make(ALONE, "update", "UPDATE OF placing, cuts", f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
+        *make(ALONE, "update", 'UPDATE OF "placing", cuts', f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
         *make(READING, "insert", "INSERT", _no_card("placing", of_class)),
         *make(READING, "update", 'UPDATE OF "placing"', _no_card("placing", of_class)),
         *make(CARD, "insert", "INSERT", f"{_no_card('placing', of_class)} OR {_no_card('second', of_class)}"),
