@@ -8,6 +8,7 @@ from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH
+from scoring.core.placing import MOST_ANIMALS
 
 
 class Room(models.Model):
@@ -112,8 +113,8 @@ class SetNote(models.Model):
 class PairNote(models.Model):
     """What decided a pair of a class, for every room to score accuracy against the same facts.
 
-    `pair` is 1 (top), 2 (middle) or 3 (bottom) of the official placing. `by` is who wrote the class's notes first: its
-    official. They see the notes again; no other official does, because notes give the placing away.
+    `pair` is 1 (top), 2 (middle), 3 (bottom) and so on of the official placing. `by` is who wrote the class's notes
+    first: its official. They see the notes again; no other official does, because notes give the placing away.
     """
 
     holds_names = Names(people=("by",))
@@ -130,7 +131,7 @@ class PairNote(models.Model):
         ordering = ["pair"]
         constraints = [
             UniqueConstraint(fields=["judging_class", "pair"], name="pair_note_unique"),
-            CheckConstraint(condition=Q(pair__in=[1, 2, 3]), name="pair_note_pair"),
+            CheckConstraint(condition=Q(pair__gte=1, pair__lt=MOST_ANIMALS), name="pair_note_pair"),
         ]
 
     def __str__(self) -> str:

@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
+from contest.slips.cards import CardStack
 from contest.slips.choices import ChoiceStack
 from contest.slips.stack import Stack
+from scoring.core.placing import ANIMALS
 
 
 class Key(NamedTuple):
@@ -27,8 +29,8 @@ class Help(NamedTuple):
 
 
 def help_for(stack: Stack, reads_twice: bool) -> Help:
-    if stack.kind.room == "desk":
-        return help_for_cards(reads_twice)
+    if isinstance(stack, CardStack):
+        return help_for_cards(reads_twice, stack.judging_class.animals)
     if isinstance(stack, ChoiceStack):
         return help_for_choices(reads_twice)
     return help_for_scores(stack.by_name, reads_twice)
@@ -62,18 +64,21 @@ def help_for_choices(reads_twice: bool) -> Help:
     return _with_shared(legend, keys, signs)
 
 
-def help_for_cards(reads_twice: bool) -> Help:
+def help_for_cards(reads_twice: bool, animals: str = ANIMALS) -> Help:
+    """Where animals are called by letters, no letter is a command: the signs and `Delete` are."""
     legend = (
         Key(("*", "u"), _("unreadable")),
         Key(("-", "m"), _("no card")),
         Key(("/", "n"), _("other number")),
         Key(("+", "s"), _("skip")),
-        Key(("z", ". ."), _("take back")),
+        Key(("z", ". .") if animals.isdigit() else ("Delete", ". ."), _("take back")),
     )
     keys = (
-        Key(("1", "2", "3", "4"), _("the placing, best animal first; the card is in with its last digit")),
+        Key(tuple(animals), _("the placing, best animal first; the card is in with its last digit")),
         Key(("*", "u"), _("the card cannot be read")),
-        Key(("-", "m"), _("no card was handed in (m for missing)")),
+        Key(
+            ("-", "m"), _("no card was handed in (m for missing)") if animals.isdigit() else _("no card was handed in")
+        ),
         Key(("/", "n"), _("another card is on top: type its number, Enter, then its placing")),
         Key(("+", "s"), _("skip this number; it comes again at the end. At the end: go on to the next stack")),
         Key(("Backspace", "."), _("one digit back; pressed twice with nothing typed: take back the last reading")),
@@ -87,7 +92,16 @@ def help_for_cards(reads_twice: bool) -> Help:
         ("repeated", _("saved, but you had read this card before")),
         ("trouble", _("saved as a doubt: unknown number, wrong class, or marked as absent")),
     )
-    return _with_shared(legend, keys, signs)
+    helped = _with_shared(legend, keys, signs)
+    return helped if animals.isdigit() else _without_letters(helped)
+
+
+def _without_letters(helped: Help) -> Help:
+    def kept(keys: tuple[Key, ...]) -> tuple[Key, ...]:
+        signs = ((tuple(name for name in key.keys if not (len(name) == 1 and name.islower())), key) for key in keys)
+        return tuple(Key(names, key.does) for names, key in signs if names)
+
+    return helped._replace(legend=kept(helped.legend), keys=kept(helped.keys))
 
 
 def help_for_scores(by_name: bool, reads_twice: bool) -> Help:
@@ -129,7 +143,7 @@ def help_for_scores(by_name: bool, reads_twice: bool) -> Help:
 
 def _with_shared(legend: tuple[Key, ...], keys: tuple[Key, ...], signs: tuple[tuple[str, str], ...]) -> Help:
     more = (
-        Key(("z",), _("take back the last reading at once")),
+        Key(("z", "Delete"), _("take back the last reading at once")),
         Key(("Tab",), _("to the buttons, such as taking back an earlier reading; the next digit leads back here")),
         Key(("x",), _("a refused reading is seen, and can leave the list")),
         Key(("Esc",), _("clear what is typed")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 from uuid import UUID
 
@@ -40,11 +41,11 @@ from contest.slips.whole_stacks import Run
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
+from scoring.core.placing import ANIMALS
 from scoring.core.record import NO_CARD, UNREADABLE
 
-PRACTICE = {901: "3124", 902: "1432", 903: "4213", 904: UNREADABLE, 905: NO_CARD}
-PRACTICE_PAPERS = {901: "3124", 902: "1432", 903: "4213", 904: "22 3", 905: ""}
-"""What is written on the invented cards; the last was not handed in."""
+PRACTICE_PLACINGS = {901: "3124", 902: "1432", 903: "4213"}
+"""What is written on the invented cards, of the first animals; two more cannot be read and were not handed in."""
 
 
 @open_to(Duty.TABULATOR)
@@ -123,9 +124,13 @@ def loose(request: Request, pk: int, number: int) -> HttpResponse:
 def practice(request: Request, pk: int) -> HttpResponse:
     """Five invented cards to begin with, which count for nobody."""
     contest = contest_for(request, pk)
-    helped = help_for_cards(contest.readings_per_card > 1)
-    shown = practice_shown(request, contest, "desk", PRACTICE, _("Practice"), helped, classNumber=0)
-    shown |= {"settings": "contest/desk/_cards_settings.html", "papers": PRACTICE_PAPERS}
+    animals = _usual_animals(contest)
+    helped = help_for_cards(contest.readings_per_card > 1, animals)
+    placed = {number: _with_animals(placing, animals) for number, placing in PRACTICE_PLACINGS.items()}
+    says, own = placed | {904: UNREADABLE, 905: NO_CARD}, {"classNumber": 0, "animals": animals}
+    shown = practice_shown(request, contest, "desk", says, _("Practice"), helped, **own)
+    papers = placed | {904: f"{animals[1] * 2} {animals[2]}", 905: ""}
+    shown |= {"settings": "contest/desk/_cards_settings.html", "papers": papers}
     return render(request, "contest/desk/practice.html", shown)
 
 
@@ -251,6 +256,18 @@ def _show_desk(request: Request, stack: CardStack, **shown: Any) -> HttpResponse
             f"whole-{name}": stack.place.address(stack.contest, f"-{name}", group) for name, group in whole
         }
     return render(request, "contest/desk/cards.html", context)
+
+
+def _usual_animals(contest: Contest) -> str:
+    """The labels that most classes with cards have."""
+    labels = Counter(contest.classes.filter(places=True).values_list("animals", flat=True))
+    return labels.most_common(1)[0][0] if labels else ANIMALS
+
+
+def _with_animals(placing: str, animals: str) -> str:
+    """A placing of the first four animals as one of all that a class has; the rest come last."""
+    first = (animals[int(digit) - 1] for digit in placing if int(digit) <= len(animals))
+    return "".join(first) + animals[len(placing) :]
 
 
 def _class_of(contest: Contest, number: int) -> JudgingClass:

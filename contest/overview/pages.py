@@ -12,11 +12,20 @@ from django.utils.translation import ngettext
 
 from scoring.core.class_picture import picture_of
 from scoring.core.common import most_did, placings_of
-from scoring.core.explain import list_names, listed, losses, part_in_words, rules_in_words, team_rule, tie_step
-from scoring.core.placing import Limit, limits
+from scoring.core.explain import (
+    key_in_words,
+    list_names,
+    listed,
+    losses,
+    part_in_words,
+    rules_in_words,
+    team_rule,
+    tie_step,
+)
+from scoring.core.placing import ANIMALS, Limit, limits
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, Card, JudgingClass, Record
-from scoring.core.tally import class_table
+from scoring.core.tally import class_table, grid_of
 
 WIDEST_CUT = 9
 """The published limit is 8; a cut above it is set no wider than this."""
@@ -161,6 +170,7 @@ def class_page(
         "most": most_did(placings),
         "picture": picture_of(judged, record.rules, placings),
         "grid": list(_grid_rows(record, judged, cards)),
+        "every": len(judged.animals) <= len(ANIMALS),
         "scored": judged.needs_key and judged.official is not None,
         "others": [
             *({"what": what, "score": table.get(card, ""), "cards": counts[card]} for card, what in others.items()),
@@ -200,7 +210,7 @@ def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_ke
         reasons_by=listed(divisions[code] for code in judged.reasons),
         places=judged.places,
         perfect=judged.perfect,
-        key=tuple(_key_signs(judged)),
+        key=key_signs(judged.official, judged.cuts) if judged.official and judged.cuts else (),
         key_in_words=key_in_words(judged.official, judged.cuts) if judged.official and judged.cuts else "",
         open_key=_(open_keys[judged.number]) if judged.number in open_keys else "",
         state="; ".join(filter(None, told)),
@@ -208,7 +218,7 @@ def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_ke
         void=judged.void,
         void_for=void_for,
         waiting=waiting,
-        warnings=limits(judged.cuts, judged.perfect) if judged.cuts else (),
+        warnings=limits(judged.cuts, judged.perfect, len(judged.animals)) if judged.cuts else (),
         cards=cards if judged.places else None,
     )
 
@@ -219,33 +229,25 @@ def _judged_by(divisions: dict[str, str], judged: JudgingClass) -> str:
     return listed(divisions[code] for code in judged.divisions) or _("nobody")
 
 
-def _key_signs(judged: JudgingClass) -> Iterator[KeySign]:
-    if judged.official and judged.cuts:
-        for animal, cut in zip(judged.official, (*judged.cuts, None), strict=True):
-            yield KeySign(animal)
-            if cut is not None:
-                yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
-
-
-def key_in_words(official: str, cuts: Sequence[int]) -> str:
-    """A key as it is read out."""
-    top, middle, bottom = cuts
-    text = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}")
-    return text.format(placing=", ".join(official), top=top, middle=middle, bottom=bottom)
+def key_signs(official: str, cuts: Sequence[int]) -> tuple[KeySign, ...]:
+    """A key as it is set."""
+    signs = []
+    for animal, cut in zip(official, (*cuts, None), strict=True):
+        signs.append(KeySign(animal))
+        if cut is not None:
+            signs.append(KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT)))
+    return tuple(signs)
 
 
 def _grid_rows(record: Record, judged: JudgingClass, cards: list[Card]) -> Iterator[GridRow]:
-    """The 24 placings, best first; without a key, the placings that were given, the commonest first."""
+    """The placings, best first; without a key, those that were given, the commonest first."""
     counts = Counter(card.placing for card in cards if card.placing not in (NO_CARD, UNREADABLE))
     most = max(counts.values(), default=1)
     if judged.places and judged.official and judged.cuts:
-        table = class_table(judged, record.rules)
-        for placing in table:
-            if placing in (NO_CARD, UNREADABLE):
-                continue
+        for placing, points in grid_of(judged, record.rules, counts):
             yield GridRow(
                 placing=placing,
-                score=figure(table[placing]),
+                score=figure(points),
                 official=placing == judged.official,
                 losses=losses(judged.official, judged.cuts, placing),
                 cards=counts[placing],

@@ -158,9 +158,8 @@ class CardSlip(Slip):
     def why(cls, value: str, on_paper: str = "") -> str:
         return cls.because_unreadable if value == UNREADABLE else super().why(value, on_paper)
 
-    @classmethod
-    def parse(cls, text: str, readings: Sequence[str]) -> tuple[str, str]:
-        typed = parse_decision(text, readings)
+    def parse(self, text: str, readings: Sequence[str]) -> tuple[str, str]:
+        typed = parse_decision(text, readings, self.judging_class.animals)
         return typed.placing, typed.on_card
 
     def ever_read(self) -> QuerySet[Reading]:
@@ -211,7 +210,7 @@ class CardStack(Stack):
 
     @property
     def own(self) -> dict[str, Any]:
-        return {"loose": self.is_loose, "classNumber": self.judging_class.number}
+        return {"loose": self.is_loose, "classNumber": self.judging_class.number, "animals": self.judging_class.animals}
 
     @property
     def is_loose(self) -> bool:

@@ -121,7 +121,7 @@ class ChoiceSlip(Slip):
     def why(cls, value: str, on_paper: str = "") -> str:
         return cls.because_unreadable if value == UNREADABLE else super().why(value, on_paper)
 
-    def parse(self, text: str, readings: Sequence[str]) -> tuple[str, str]:  # type: ignore[override]  # what its part has
+    def parse(self, text: str, readings: Sequence[str]) -> tuple[str, str]:
         """As `typed` reads it, or one of the readings by its letter, where that is no label. Raises Unclear."""
         typed = " ".join(text.split()).casefold()
         if typed and typed.upper() not in self.part.animals and (told := reading_called(typed, readings)) is not None:

@@ -58,8 +58,7 @@ class PointsSlip(Slip):
     def kept(cls, value: int | None) -> Sentence | str:
         return sentence("no_score") if value is None else written_hundredths(value)
 
-    @classmethod
-    def parse(cls, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:
+    def parse(self, text: str, readings: Sequence[Any]) -> tuple[int | None, str]:
         return parse_points(text, readings), ""
 
     def check(self, value: int | None) -> None:

@@ -163,9 +163,8 @@ class Slip(ABC):
     def kept(cls, value: Any) -> Sentence | str:
         """What a value says, as the trail keeps it: the same in every language."""
 
-    @classmethod
     @abstractmethod
-    def parse(cls, text: str, readings: Sequence[Any]) -> tuple[Any, str]:
+    def parse(self, text: str, readings: Sequence[Any]) -> tuple[Any, str]:
         """What somebody types that it counts as, and what is on the paper where it says less. Raises Unclear."""
 
     @abstractmethod

@@ -11,7 +11,7 @@ from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE
 from scoring.core.texts import gettext as _
 
 GAPS = "_?-.*xX"
-"""What people write for an animal that cannot be read."""
+"""What people write for an animal that cannot be read; an X only where no animal is called so."""
 
 NO_CARD_WORDS = {"n", "no", "none", "no card", "nothing"}
 NO_SCORE_WORDS = {"n", "no", "none", "no score", "nothing"}
@@ -30,28 +30,30 @@ class TypedDecision:
     on_card: str = ""
 
 
-def parse_decision(text: str, readings: Sequence[str] = ()) -> TypedDecision:
+def parse_decision(text: str, readings: Sequence[str] = (), animals: str = ANIMALS) -> TypedDecision:
     """Read what a card is to count as.
 
-    Four digits, or three with the fourth following; a letter `a`, `b`... for one of the `readings`; `u` for unreadable,
-    `n` for no card; or a card with one gap, such as `312_`, which the missing animal fills: what is on the card is
-    then kept beside it. Raises Unclear.
+    All animals, in either case, or all but the last, which follows; a letter `a`, `b`... for one of the `readings`; `u`
+    for unreadable, `n` for no card; or a card with one gap, such as `312_`, which the missing animal fills: what is on
+    the card is then kept beside it. Raises Unclear.
     """
     typed = " ".join(text.split()).casefold()
+    bare = typed.replace(" ", "").upper()
     if not typed:
         raise Unclear(_("type what counts: a placing, u for unreadable, n for no card"))
+    if typed in NO_CARD_WORDS and len(bare) == len(animals) - 1 and set(bare) <= set(animals):
+        raise Unclear(_("{card} could be a placing or no card: type all animals, or n alone").format(card=bare))
     if typed in NO_CARD_WORDS:
         return TypedDecision(NO_CARD)
     if typed in UNREADABLE_WORDS:
         return TypedDecision(UNREADABLE)
     if (reading := reading_called(typed, readings)) is not None:
         return TypedDecision(reading)
-    bare = typed.replace(" ", "")
-    if len(bare) == len(ANIMALS) and any(sign in GAPS for sign in bare):
-        return TypedDecision(by_elimination(bare), on_card=text.strip())
-    if len(bare) == len(ANIMALS) - 1 and set(bare) <= set(ANIMALS):
-        return TypedDecision(by_elimination(bare + "_"))
-    if problem := why_not_a_placing(bare):
+    if len(bare) == len(animals) and any(sign in _gaps(animals) for sign in bare):
+        return TypedDecision(by_elimination(bare, animals), on_card=text.strip())
+    if len(bare) == len(animals) - 1 and set(bare) <= set(animals):
+        return TypedDecision(by_elimination(bare + "_", animals))
+    if problem := why_not_a_placing(bare, animals):
         raise Unclear(problem)
     return TypedDecision(bare)
 
@@ -67,17 +69,21 @@ def reading_called(typed: str, readings: Sequence[str]) -> str | None:
     raise Unclear(_("there is no reading {letter}").format(letter=typed.upper()))
 
 
-def by_elimination(card: str) -> str:
+def _gaps(animals: str) -> str:
+    return "".join(sign for sign in GAPS if sign.upper() not in animals)
+
+
+def by_elimination(card: str, animals: str = ANIMALS) -> str:
     """The placing of a card with one gap: the animal that is left fills it. Raises Unclear where that says nothing."""
-    gaps = [sign for sign in card if sign in GAPS]
+    gaps = [sign for sign in card if sign in _gaps(animals)]
     if len(gaps) != 1:
         raise Unclear(
             _("{card} has {count} gaps; only one can be filled in by elimination").format(card=card, count=len(gaps))
         )
-    left = [animal for animal in ANIMALS if animal not in card]
+    left = [animal for animal in animals if animal not in card]
     filled = card.replace(gaps[0], left[0]) if left else card
-    if not is_placing(filled):
-        raise Unclear(why_not_a_placing(filled))
+    if not is_placing(filled, animals):
+        raise Unclear(why_not_a_placing(filled, animals))
     return filled
 
 

@@ -14,12 +14,13 @@ from django.utils.translation import gettext_lazy as _
 from contest.desk.forms import LARGEST_NUMBER
 from contest.models import Contest, JudgingClass, Part, Team
 from contest.models.outline import TEXT_LENGTH
-from contest.slips.cards import CardStack
+from contest.slips.cards import CardSlip, CardStack
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.doubts import LATE, REPEATED
 from contest.watch.filtering import LONGEST
 from contest.web.form_fields import TeamField, choice_field, row_field
+from scoring.core.placing import ANIMALS
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -105,11 +106,17 @@ class DecideForm(ReasonedForm):
     def __init__(self, *args: Any, kind: Slip, values: Sequence[Any], doubt: str = "", **kwargs: Any) -> None:
         super().__init__(*args, reasons=fitting(kind.decided_because, doubt), **kwargs)
         self.typed = "points" if kind.is_points else kind.name
+        self.animals = kind.judging_class.animals if isinstance(kind, CardSlip) else ""
         self._kind = kind
         self._parse = partial(kind.parse, readings=values)
         fits = {"data-none": kind.because_of_none, "data-unreadable": kind.because_unreadable}
         fits["data-gap"] = kind.because_of_a_gap
         choice_field(self, "quick").widget.attrs.update({name: reason for name, reason in fits.items() if reason})
+
+    @property
+    def gapped(self) -> str:
+        """How a card is typed that says all but one animal."""
+        return "312_" if self.animals == ANIMALS else f"{self.animals[:-1]}_"
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}

@@ -11,9 +11,13 @@ from django.utils.translation import gettext_noop
 from contest.committee.states import CommitteeState, agreed_by, states
 from contest.keys import DISPUTED, TYPED_ONCE
 from contest.models import Contest, JudgingClass, Key, KeyDispute
-from contest.overview.pages import WIDEST_CUT, KeySign, key_in_words
-from scoring.core.placing import Limit, grid, limits
+from contest.overview.pages import KeySign, key_signs
+from contest.records.fields import shared_values
+from scoring.core import record
+from scoring.core.explain import key_in_words
+from scoring.core.placing import Limit, limits
 from scoring.core.points import figure
+from scoring.core.tally import grid_of
 
 WAITING = gettext_noop("waiting")
 CONFIRMED = gettext_noop("confirmed")
@@ -66,7 +70,9 @@ class KeyRow:
     @property
     def warnings(self) -> tuple[Limit, ...]:
         """The published limits that the key exceeds, as far as it is shown."""
-        return limits(self.latest.cuts, self.judged.perfect) if self.latest and self.shown else ()
+        if not self.latest or not self.shown:
+            return ()
+        return limits(self.latest.cuts, self.judged.perfect, len(self.judged.animals))
 
     @property
     def wants_me(self) -> bool:
@@ -76,7 +82,7 @@ class KeyRow:
 
 @dataclass(frozen=True, slots=True)
 class Preview:
-    """The grid of 24 that a key makes, and the published limits that it exceeds."""
+    """The grid that a key makes, or of more than four animals a part of it, and the published limits it exceeds."""
 
     shown: KeyShown
     grid: tuple[tuple[str, str], ...]
@@ -124,18 +130,20 @@ def show_key(key: Key | KeyDispute) -> KeyShown:
 
 
 def signs_of(official: str, cuts: Sequence[int]) -> KeyShown:
-    signs = []
-    for animal, cut in zip(official, (*cuts, None), strict=True):
-        signs.append(KeySign(animal))
-        if cut is not None:
-            signs.append(KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT)))
-    return KeyShown(tuple(signs), key_in_words(official, cuts))
+    return KeyShown(key_signs(official, cuts), key_in_words(official, cuts))
 
 
 def preview(judged: JudgingClass, official: str, cuts: Sequence[int]) -> Preview:
     """What a key would mean for its class."""
-    scores = grid(official, cuts, judged.perfect)
-    if judged.contest.negative_scores == Contest.NegativeScores.ZERO:
-        scores = tuple((placing, max(points, 0)) for placing, points in scores)
+    to_zero = judged.contest.negative_scores == Contest.NegativeScores.ZERO
+    values = shared_values(JudgingClass, judged) | {"official": official, "cuts": tuple(cuts), "divisions": ()}
+    rules = record.Rules("", negative_scores="zero" if to_zero else "keep")
+    scores = grid_of(record.JudgingClass(**values), rules, _telling(official))
     printed = tuple((placing, figure(points)) for placing, points in scores)
-    return Preview(signs_of(official, cuts), printed, limits(cuts, judged.perfect))
+    return Preview(signs_of(official, cuts), printed, limits(cuts, judged.perfect, len(official)))
+
+
+def _telling(official: str) -> list[str]:
+    """The placings that show each cut by itself, and the one that loses most."""
+    swapped = [official[:at] + official[at : at + 2][::-1] + official[at + 2 :] for at in range(len(official) - 1)]
+    return [official, *swapped, official[::-1]]

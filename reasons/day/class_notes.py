@@ -44,7 +44,7 @@ def fingerprint(notes: Sequence[Note]) -> str:
 def write_notes(
     judging_class: JudgingClass, notes: Sequence[Note], by: str, was: str, by_superintendent: bool = False
 ) -> None:
-    """Keep what decided each of a class's three pairs. `was` is the fingerprint of what whoever writes had before them.
+    """Keep what decided each of a class's pairs. `was` is the fingerprint of what whoever writes had before them.
 
     The class becomes that of the official who writes first. Raises Elsewhere for anybody else but the superintendent,
     and where the notes are not what `was` says.
@@ -55,7 +55,7 @@ def write_notes(
     writer = rows[min(rows)].by if rows else by
     if writer.casefold() != by.casefold() and not by_superintendent:
         raise Elsewhere(_("somebody else has written the notes on this class; ask the superintendent"))
-    now = [note_of(rows.get(pair)) for pair in (1, 2, 3)]
+    now = [note_of(rows.get(pair)) for pair in range(1, len(judging_class.animals))]
     if fingerprint(now) != was:
         raise Elsewhere(_("the notes were changed meanwhile"))
     for pair, note in enumerate(notes, start=1):

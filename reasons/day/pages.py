@@ -22,7 +22,7 @@ from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.planning.clock import clock_time
-from scoring.core.placing import pair_names
+from scoring.core.placing import cut_names
 from scoring.core.points import written_hundredths
 
 
@@ -167,7 +167,7 @@ def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[Cla
         official, own = judged.official or "", notes[judged.number]
         pairs = tuple(
             PairShown(name, _over(official[place - 1 : place + 1]), note_of(own.get(place)))
-            for place, name in enumerate(pair_names(), start=1)
+            for place, name in enumerate(cut_names(len(judged.animals)), start=1)
         )
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
         writer = own[min(own)].by if own else ""

@@ -8,17 +8,19 @@ from contest.models import Contest
 from contest.records.tallying import tallied
 from scoring.announced.keys import shown_key
 from scoring.core.class_picture import BOARD, PAGE, ClassPicture, class_picture
-from scoring.core.common import given_in, most_did
-from scoring.core.placing import grid
+from scoring.core.common import commonest, given_in, most_did
+from scoring.core.placing import ANIMALS, grid
 
 
 @dataclass(frozen=True, slots=True)
 class PictureOnBoard:
-    """The same picture as a projector and as a phone can show it, and what most did, in words."""
+    """The same picture as a projector and as a phone can show it, and what most did, in words. Other than four animals
+    have none: the placings that were given stand in its place, the commonest first."""
 
-    wide: ClassPicture
-    narrow: ClassPicture
+    wide: ClassPicture | None
+    narrow: ClassPicture | None
     most: str
+    commonest: tuple[tuple[str, int], ...] = ()
 
 
 def picture_on_board(contest: Contest, number: int) -> PictureOnBoard | None:
@@ -28,9 +30,8 @@ def picture_on_board(contest: Contest, number: int) -> PictureOnBoard | None:
     if shown is None:
         return None
     given = given_in(tallied(contest).record, number)
-    points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect))
-    return PictureOnBoard(
-        class_picture(shown.key.official, points, given, BOARD),
-        class_picture(shown.key.official, points, given, PAGE),
-        most_did(given),
-    )
+    wide = narrow = None
+    if judged.animals == ANIMALS:
+        points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect))
+        wide, narrow = (class_picture(shown.key.official, points, given, layout) for layout in (BOARD, PAGE))
+    return PictureOnBoard(wide, narrow, most_did(given), commonest(given))

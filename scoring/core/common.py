@@ -9,6 +9,7 @@ from scoring.core.explain import listed
 from scoring.core.record import NO_CARD, UNREADABLE, Record
 from scoring.core.texts import gettext as _
 
+LISTED = 8
 SEVERAL = 3
 """Of more placings than these that are equally common there is nothing to say."""
 
@@ -37,6 +38,11 @@ def most_did(placings: Counter[str]) -> str:
     if len(commonest) > 1:
         words = _("Most often {placing}, each on {count} of {all} cards")
     return words.format(placing=listed(commonest), count=most, all=placings.total())
+
+
+def commonest(placings: Counter[str]) -> tuple[tuple[str, int], ...]:
+    """The placings that most gave, with how many did, at most LISTED of them."""
+    return tuple(sorted(placings.items(), key=lambda row: (-row[1], row[0]))[:LISTED])
 
 
 def had_over(placings: Counter[str], above: str, below: str) -> str:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from scoring.core.deciding import decisions_on, how_decided
-from scoring.core.placing import lost_pairs
+from scoring.core.placing import PAIRS, lost_by
 from scoring.core.points import figure, in_thousands
 from scoring.core.ranking import SHARED
 from scoring.core.record import DecidedTie, Division, Part, Record, Rules
@@ -263,7 +263,7 @@ def pairs_lost(official: str, cuts: tuple[int, ...], placing: str) -> list[str]:
     words = _("{above} over {below} was {below} over {above}: {points}")
     return [
         words.format(above=pair.above, below=pair.below, points=figure(-pair.points))
-        for pair in lost_pairs(official, cuts, placing)
+        for pair in lost_by(official, cuts, placing)
     ]
 
 
@@ -275,7 +275,7 @@ def told_to(official: str, cuts: tuple[int, ...], placing: str) -> list[str]:
     """
     words = _("you had {below} over {above}, official {above} over {below}: {points}")
     told = []
-    for pair in lost_pairs(official, cuts, placing):
+    for pair in lost_by(official, cuts, placing):
         between = cuts[official.index(pair.above) : official.index(pair.below)]
         points = figure(-pair.points)
         if len(between) > 1:
@@ -291,9 +291,21 @@ def noted(decided_by: str, grants: str, faults: str) -> str:
     return "; ".join(filter(None, (decided_by, granted, faulted)))
 
 
+def key_in_words(official: str, cuts: Sequence[int]) -> str:
+    """A key as it is read out."""
+    placing = ", ".join(official)
+    if len(cuts) != len(PAIRS):
+        return _("{placing}; cuts {cuts}, the best pair’s first").format(
+            placing=placing, cuts=", ".join(map(str, cuts))
+        )
+    top, middle, bottom = cuts
+    text = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}")
+    return text.format(placing=placing, top=top, middle=middle, bottom=bottom)
+
+
 def losses(official: str, cuts: tuple[int, ...], placing: str) -> str:
     """Which pairs a placing has the wrong way round, and what each costs: `1 over 3 costs 3; 4 over 2 costs 2`."""
-    pairs = lost_pairs(official, cuts, placing)
+    pairs = lost_by(official, cuts, placing)
     words = _("{above} over {below} costs {points}")
     return "; ".join(words.format(above=pair.below, below=pair.above, points=pair.points) for pair in pairs)
 

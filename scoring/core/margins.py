@@ -22,8 +22,7 @@ from typing import Literal, NamedTuple
 
 from scoring.core.items import items_of
 from scoring.core.misreads import neighbours_exchanged, other_marks, other_scores
-from scoring.core.placing import is_placing
-from scoring.core.record import HUNDREDTHS, MOST_REASONS, Division, Record
+from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE, Division, Record
 from scoring.core.result import OVERALL, IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons
 from scoring.core.tally import class_table
@@ -117,7 +116,12 @@ def _misreads(
     void = record.void
     for card in record.cards:
         division, table = division_of.get(card.number), tables.get(card.class_number)
-        if division and table and is_placing(card.placing) and (card.class_number, division) not in void:
+        if (
+            division
+            and table
+            and card.placing not in (NO_CARD, UNREADABLE)
+            and (card.class_number, division) not in void
+        ):
             others = neighbours_exchanged(card.placing)
             changes = [(table[other] - table[card.placing]) * scale for other in others]
             found[division].append((Field(f"class:{card.class_number}", card.number), changes))

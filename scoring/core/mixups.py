@@ -26,7 +26,7 @@ from scoring.core.crowd import (
     ranks_by_key,
     sharpness_of,
 )
-from scoring.core.placing import PLACINGS
+from scoring.core.placing import ANIMALS, PLACINGS
 from scoring.core.record import JudgingClass, Record
 
 Kind: TypeAlias = Literal["reversed", "ends", "neighbours", "classes", "stacks", "elsewhere", "turned", "some"]
@@ -146,7 +146,7 @@ class Look:
     """One look at a record: the cards of those who are present, by stack, and how each class is placed."""
 
     def __init__(self, record: Record, instead: Mapping[tuple[int, str], Mapping[int, str]] | None = None) -> None:
-        self.classes = {judged.number: judged for judged in record.classes if judged.counts_cards}
+        self.classes = {judged.number: judged for judged in record.classes if _is_known(judged)}
         groups = {person.number: person.group for person in record.contestants if person.present}
         self.cards: defaultdict[tuple[int, str], dict[int, int]] = defaultdict(dict)
         for number, who, placing, _second in record.cards:
@@ -334,6 +334,11 @@ class Look:
 def _key(judged: JudgingClass) -> tuple[str, tuple[int, ...]]:
     assert judged.official is not None and judged.cuts is not None
     return judged.official, judged.cuts
+
+
+def _is_known(judged: JudgingClass) -> bool:
+    """Whether it is known how a crowd places such a class: it counts, and has the usual four animals."""
+    return judged.counts_cards and judged.animals == ANIMALS
 
 
 def _counted(places: Iterable[int]) -> list[int]:

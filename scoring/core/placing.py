@@ -149,6 +149,11 @@ def cut_name(place: int, animals: int = len(ANIMALS)) -> str:
     return f"{place + 1}."
 
 
+def cut_names(animals: int = len(ANIMALS)) -> list[str]:
+    """What the cuts of a class are called, and the pairs that they part, the best pair's first."""
+    return [cut_name(place, animals) for place in range(animals - 1)]
+
+
 def lost_pairs(official: str, cuts: Sequence[int], placing: str, animals: str = ANIMALS) -> tuple[LostPair, ...]:
     """The pairs that `placing` has the wrong way round, in the official order.
 
@@ -157,6 +162,16 @@ def lost_pairs(official: str, cuts: Sequence[int], placing: str, animals: str = 
     _check(official, cuts, animals=animals)
     _refuse(why_not_a_placing(placing, animals), "placing")
     return tuple(_lost_pairs(official, cuts, placing))
+
+
+def lost_by(official: str, cuts: Sequence[int], placing: str) -> tuple[LostPair, ...]:
+    """As `lost_pairs`, of whatever animals the official placing names."""
+    return lost_pairs(official, cuts, placing, animals_of(official))
+
+
+def animals_of(official: str) -> str:
+    """The labels of a class's animals, of its official placing, in ascending order."""
+    return ANIMALS if is_placing(official) else "".join(sorted(official))
 
 
 def score(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT, animals: str = ANIMALS) -> int:

@@ -10,8 +10,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from statistics import median
 
-from scoring.core.placing import PAIRS, is_placing
-from scoring.core.record import HUNDREDTHS, NO_CARD, Record
+from scoring.core.placing import PAIRS
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Record
 
 FEWEST_SCORES = 5
 """Scores from which on a median says what is usual."""
@@ -50,20 +50,29 @@ def alike(record: Record) -> list[Alike]:
             same[tuple(cards.get((judged.number, member), NO_CARD) for judged in judged_by)].append(member)
         for placings, whose in same.items():
             pairs = zip(judged_by, placings, strict=True)
-            wrong = sum(is_placing(placing) and placing != judged.official for judged, placing in pairs)
+            wrong = sum(_is_placing(placing) and placing != judged.official for judged, placing in pairs)
             if len(whose) > 1 and wrong >= FEWEST_ALIKE:
-                placed = sum(map(is_placing, placings))
+                placed = sum(map(_is_placing, placings))
                 look_alikes.append(Alike(division, team, tuple(sorted(whose)), len(whose) == len(members), placed))
     return look_alikes
 
 
+def _is_placing(placing: str) -> bool:
+    return placing not in (NO_CARD, UNREADABLE)
+
+
 def cuts_of_nothing(record: Record) -> dict[int, list[str]]:
-    """By class, which of PAIRS have a cut of 0: two animals that differ by nothing. The published scales begin at 1
-    (Colorado State 1.619: 1 to 3 is a close pair), and no rule was found that forbids 0."""
+    """By class, which of its cuts are 0, as PAIRS names those of four animals, others by their places: two animals that
+    differ by nothing. The published scales begin at 1 (Colorado State 1.619: 1 to 3 is a close pair), and no rule was
+    found that forbids 0."""
     idle = {}
     for judged in record.classes:
         if judged.counts_cards and judged.cuts and 0 in judged.cuts:
-            idle[judged.number] = [name for name, cut in zip(PAIRS, judged.cuts, strict=True) if cut == 0]
+            idle[judged.number] = [
+                PAIRS[place] if len(judged.cuts) == len(PAIRS) else f"{place + 1}."
+                for place, cut in enumerate(judged.cuts)
+                if cut == 0
+            ]
     return idle
 
 

@@ -19,7 +19,7 @@ from math import lcm
 from operator import attrgetter
 
 from scoring.core.deciding import decided_values, decisions_on, how_decided
-from scoring.core.placing import ANIMALS, grid, score
+from scoring.core.placing import ANIMALS, grid, is_placing, score
 from scoring.core.points import fractions_of
 from scoring.core.ranking import Ranking, ranked
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Card, Division, JudgingClass, Record, Rules
@@ -77,6 +77,17 @@ def class_table(judging_class: JudgingClass, rules: Rules) -> dict[str, int]:
     table[UNREADABLE] = lowest if rules.unreadable_card == "lowest" else 0
     table[NO_CARD] = 0
     return table
+
+
+def grid_of(judged: JudgingClass, rules: Rules, given: Iterable[str] = ()) -> list[tuple[str, int]]:
+    """The placings of a class with what each earns, best first: all of up to four animals; of more, where they would
+    be hundreds, the official one and those that were `given`. Equal scores come as in `scoring.core.placing.grid`."""
+    table = class_table(judged, rules)
+    if len(judged.animals) <= len(ANIMALS):
+        return [(placing, points) for placing, points in table.items() if placing not in (NO_CARD, UNREADABLE)]
+    placings = {judged.official or "", *(placing for placing in given if is_placing(placing, judged.animals))}
+    scores = [(placing, table[placing]) for placing in placings]
+    return sorted(scores, key=lambda row: (-row[1], row[0] != judged.official, row[0]))
 
 
 class _WorkedOut(dict[str, int]):

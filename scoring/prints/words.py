@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext
 
 from contest.watch.progress import group_order
-from scoring.core.explain import list_names
+from scoring.core.explain import list_names, listed
 from scoring.core.people import shown_name
+from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
-from scoring.core.record import Contestant
+from scoring.core.record import Contestant, JudgingClass
 from scoring.core.result import Standing
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, WrongChoice
 from scoring.prints.material import Material
@@ -45,6 +47,21 @@ def ordinal(place: int) -> str:
         3: pgettext("a place", "{place}rd"),
     }
     return words.get(of_ten, pgettext("a place", "{place}th")).format(place=place)
+
+
+def places_of(animals: str) -> dict[str, object]:
+    """What the boxes of a card of a class with these animals say: each place, how many, what is written into them."""
+    return {
+        "places": [ordinal(place) for place in range(1, len(animals) + 1)],
+        "boxes": len(animals),
+        "animals": listed(animals),
+    }
+
+
+def usual_animals(classes: Iterable[JudgingClass]) -> str:
+    """The labels that most classes have."""
+    labels = Counter(judged.animals for judged in classes)
+    return labels.most_common(1)[0][0] if labels else ANIMALS
 
 
 def contestants(count: int) -> str:

@@ -25,7 +25,7 @@ from contest.watch.waiting import waiting
 from scoring.core import suspicious
 from scoring.core.committee import compared
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
-from scoring.core.placing import limits
+from scoring.core.placing import PAIRS, limits
 from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.core.standardising import LEAST_SETS, is_standardising, too_few_sets
 from scoring.results.lines import first_of, joined
@@ -129,7 +129,7 @@ class _Checking:
             if state := self._ends.keys.get(judged.number):
                 code = "key_disputed" if state == DISPUTED else "key_typed_once"
                 yield self._item(KEYS, sentence(code, judged=judged.number), see_the_key, "key", judged.number)
-            for limit in limits(judged.cuts, judged.perfect):
+            for limit in limits(judged.cuts, judged.perfect, len(judged.animals)):
                 line = sentence("key_beyond_limit", judged=judged.number, limit=sentence(limit.code, **limit.values))
                 yield self._item(KEYS, line, see_the_key, "key", judged.number)
 
@@ -244,7 +244,7 @@ class _Checking:
     def _idle_cuts(self) -> Iterator[Item]:
         see_the_key = _("See the key")
         for number, names in suspicious.cuts_of_nothing(self._record).items():
-            cuts = joined([sentence(f"cut_{name}") for name in names])
+            cuts = joined([sentence(f"cut_{name}") if name in PAIRS else name for name in names])
             line = sentence("cuts_of_nothing", judged=number, cuts=cuts, count=len(names))
             yield self._item(LOOK, line, see_the_key, "key", number)
 

@@ -10,18 +10,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from django.utils.translation import gettext as _
-
-from contest.overview.pages import WIDEST_CUT, KeySign
+from contest.overview.pages import KeySign, key_signs
 from scoring.announced.released import Released
 from scoring.core.class_picture import picture_of
 from scoring.core.common import given_in, most_did
-from scoring.core.explain import pairs_lost
-from scoring.core.placing import is_placing
+from scoring.core.explain import key_in_words, pairs_lost
+from scoring.core.placing import ANIMALS
 from scoring.core.points import figure
 from scoring.core.record import JudgingClass, Record, Rules
 from scoring.core.result import Standing
-from scoring.core.tally import class_table
+from scoring.core.tally import grid_of
 from scoring.results.corrections import moved_lists
 from scoring.standings.listing import View, standings_page
 
@@ -51,6 +49,7 @@ class ShownClass:
     full: bool
     key: tuple[KeySign, ...]
     key_in_words: str
+    animals: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +103,8 @@ def class_page(
     return frame(rules, announced, site) | {
         "judged": show(judged),
         "grid": list(_grid(judged, rules, given)),
+        "given": bool(given),
+        "every": len(judged.animals) <= len(ANIMALS),
         "most": most_did(given),
         "picture": picture_of(judged, rules, given) if given else None,
         "shown_at": shown_at,
@@ -128,26 +129,20 @@ def frame(rules: Rules, announced: Released | None, site: Site) -> dict[str, Any
 
 def show(judged: JudgingClass) -> ShownClass:
     assert judged.official is not None and judged.cuts is not None
-    top, middle, bottom = judged.cuts
-    words = _("{placing}; top cut {top}, middle cut {middle}, bottom cut {bottom}").format(
-        placing=", ".join(judged.official), top=top, middle=middle, bottom=bottom
-    )
     return ShownClass(
-        judged.number, judged.name, judged.perfect, judged.void, judged.full_points, tuple(_signs(judged)), words
+        judged.number,
+        judged.name,
+        judged.perfect,
+        judged.void,
+        judged.full_points,
+        key_signs(judged.official, judged.cuts),
+        key_in_words(judged.official, judged.cuts),
+        len(judged.animals),
     )
-
-
-def _signs(judged: JudgingClass) -> Iterator[KeySign]:
-    assert judged.official is not None and judged.cuts is not None
-    for animal, cut in zip(judged.official, (*judged.cuts, None), strict=True):
-        yield KeySign(animal)
-        if cut is not None:
-            yield KeySign(str(cut), cut=True, width=min(cut, WIDEST_CUT))
 
 
 def _grid(judged: JudgingClass, rules: Rules, given: Counter[str]) -> Iterator[GridRow]:
     assert judged.official is not None and judged.cuts is not None
-    for placing, points in class_table(judged, rules).items():
-        if is_placing(placing):
-            lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
-            yield GridRow(placing, figure(points), placing == judged.official, lost, given[placing])
+    for placing, points in grid_of(judged, rules, given):
+        lost = tuple(pairs_lost(judged.official, judged.cuts, placing))
+        yield GridRow(placing, figure(points), placing == judged.official, lost, given[placing])

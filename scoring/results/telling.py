@@ -15,7 +15,7 @@ from reasons.day.pages import classes_shown
 from scoring.announced.released import Released
 from scoring.core.common import had_over, most_did, placings_of
 from scoring.core.explain import noted, told_to
-from scoring.core.placing import lost_pairs
+from scoring.core.placing import lost_by
 from scoring.core.record import JudgingClass
 from scoring.standings.sheet_lines import ClassLine, ContestantSheet, ToldPair
 
@@ -57,7 +57,7 @@ class Telling:
         placings = self._placings.get((division, line.number), Counter())
         pairs: tuple[ToldPair, ...] = ()
         if line.placed:
-            lost = lost_pairs(judged.official, judged.cuts, line.card)
+            lost = lost_by(judged.official, judged.cuts, line.card)
             pairs = tuple(
                 ToldPair(words, self._note(judged, pair.above, pair.below), had_over(placings, pair.above, pair.below))
                 for pair, words in zip(lost, told_to(judged.official, judged.cuts, line.card), strict=True)

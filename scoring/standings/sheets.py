@@ -141,7 +141,7 @@ class Sheets:
         number, void = person.number, judged.is_void_for(person.division)
         full = judged.full_points and not void
         placing = self._cards.get((judged.number, number))
-        placed = placing is not None and is_placing(placing)
+        placed = placing is not None and is_placing(placing, judged.animals)
         words = _("unreadable card") if placing == UNREADABLE else _("no card")
         lost: tuple[str, ...] = ()
         if placing and placed and judged.official and judged.cuts and not void and not full:

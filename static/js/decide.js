@@ -3,10 +3,9 @@
 "use strict";
 
 (() => {
-  const ANIMALS = ["1", "2", "3", "4"];
-  const GAP = /[_?.*x-]/;
+  const gap = (animals) => (animals.includes("X") ? /[_?.*-]/ : /[_?.*X-]/);
 
-  function meaning(typed, form, what) {
+  function meaning(typed, form, what, animals) {
     const text = typed.trim().toLowerCase();
     const ofPoints = what === "points";
     if (text === "u" && !ofPoints) return gettext("unreadable");
@@ -15,27 +14,30 @@
       return form.querySelector(`[name="pick"][value="${text}"]`)?.dataset.says ?? "";
     }
     if (what !== "card") return "";
-    const card = text.replaceAll(" ", "");
-    const left = ANIMALS.filter((animal) => !card.includes(animal));
-    const gapped = card.length === 4 && card.split("").filter((sign) => GAP.test(sign)).length === 1;
-    if (left.length !== 1 || !(gapped || /^[1-4]{3}$/.test(card))) return "";
-    return gapped ? card.replace(GAP, left[0]) : card + left[0];
+    const card = text.replaceAll(" ", "").toUpperCase();
+    const left = [...animals].filter((animal) => !card.includes(animal));
+    const gaps = card.split("").filter((sign) => gap(animals).test(sign)).length;
+    if (left.length !== 1 || card.length - gaps !== animals.length - 1 || gaps > 1) return "";
+    return gaps ? card.replace(gap(animals), left[0]) : card + left[0];
   }
 
   // The reason that fits what is typed, unless somebody has picked another. The server does the same.
-  function reasonFor(typed, select) {
+  function reasonFor(typed, select, animals) {
     select.dataset.put ??= select.value;
     if (select.value !== select.dataset.put) return;
-    const { none, unreadable, gap } = select.dataset;
-    const fits = { n: none, u: unreadable }[typed.trim().toLowerCase()] ?? (/^[1-4]*[_?.*x-][1-4]*$/.test(typed) ? gap : null);
+    const { none, unreadable, gap: ofGap } = select.dataset;
+    const card = typed.replaceAll(" ", "").toUpperCase();
+    const gapped = gap(animals).test(card) && [...card.replace(gap(animals), "")].every((sign) => animals.includes(sign));
+    const fits = { n: none, u: unreadable }[typed.trim().toLowerCase()] ?? (gapped ? ofGap : null);
     select.value = select.dataset.put = fits ?? select.options[0].value;
   }
 
   document.addEventListener("input", (event) => {
     const output = event.target.closest("form")?.querySelector("[data-meaning]");
     if (!output || event.target.name !== "counts") return;
-    const found = meaning(event.target.value, event.target.form, output.dataset.meaning);
-    reasonFor(event.target.value, event.target.form.elements.quick);
+    const { meaning: what, animals } = output.dataset;
+    const found = meaning(event.target.value, event.target.form, what, animals);
+    reasonFor(event.target.value, event.target.form.elements.quick, animals);
     output.textContent = found ? interpolate(gettext("counts as %s"), [found]) : "";
   });
 })();

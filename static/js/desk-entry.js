@@ -1,20 +1,18 @@
 // What the keys mean while cards are read.
 //
-// Three digits make a card, because the fourth animal follows. Whoever types all four from habit would begin the next
-// card with the fourth digit of the last one, and no rule about timing can tell that from a card that really begins so.
+// All animals but the last make a card, because the last one follows: three digits of four. Whoever types all four from
+// habit would begin the next card with the fourth digit of the last one, and no rule about timing can tell that from a card that really begins so.
 // So every reader is asked before the first card which of the two they do, and never again on this laptop. No digit
 // answers: whoever types on without looking must not have said something by it.
 
 import { Typed, refuse } from "./desk-typed.js";
-
-const ANIMALS = "1234";
 
 const COMMANDS = {
   "/": "number", n: "number",
   "*": "unreadable", u: "unreadable",
   "-": "none", m: "none",
   "+": "skip", s: "skip",
-  z: "undo",
+  z: "undo", delete: "undo",
   ".": "back", ",": "back", backspace: "back",
   "?": "help", h: "help",
   x: "seen",
@@ -22,8 +20,10 @@ const COMMANDS = {
 };
 
 export class Entry extends Typed {
-  // `digits` is 3 or 4, or null while the reader has not said which; `loose` cards each begin with their number.
-  constructor({ loose = false, digits = null } = {}) {
+  // `digits` is 3, for all animals but the last, or 4, for all of them, or null while the reader has not said which;
+  // `loose` cards each begin with their number. Where animals are called by letters, no letter is a command while a card
+  // is read: none may be an animal in one class and do something in the next.
+  constructor({ loose = false, digits = null, animals = "1234" } = {}) {
     super({
       commands: COMMANDS,
       numbersFirst: loose,
@@ -34,9 +34,21 @@ export class Entry extends Typed {
       },
     });
     this.digits = digits;
+    this.animals = animals;
+    this.lettered = /[A-Z]/.test(animals);
     this.asksHabit = digits === null; // three digits or four?
     this.asksStack = false; // is this really that stack?
     this.checks = false; // the number is typed to see whether the pile still lies as expected
+  }
+
+  get wanted() {
+    return this.digits === 4 ? this.animals.length : this.animals.length - 1;
+  }
+
+  meaning(key) {
+    const letter = this.lettered && !this.asksHabit && !this.asksStack && /^[a-z]$/i.test(key);
+    if (!letter) return super.meaning(key);
+    return !this.asksNumber && this.animals.includes(key.toUpperCase()) ? "digit" : "letter";
   }
 
   checkNumber() {
@@ -50,6 +62,7 @@ export class Entry extends Typed {
   }
 
   forNumber(what, key) {
+    if (what === "letter") return refuse(this.typed ? gettext("Enter ends the number.") : this.words.first);
     if (!this.checks) return super.forNumber(what, key);
     if (what === "enter" && !this.typed) return refuse(this.words.first);
     const action = super.forNumber(what, key);
@@ -78,10 +91,11 @@ export class Entry extends Typed {
   }
 
   forValue(what, key, expects) {
-    if (what === "digit") return this.digit(key, expects);
+    if (what === "digit") return this.digit(key.toUpperCase(), expects);
+    if (what === "letter") return this.stop(interpolate(gettext("There is no animal %s."), [key.toUpperCase()]));
     if (what === "enter") {
       if (!this.typed) return { do: "nothing" }; // a habit, and it must do no harm
-      if (this.typed.length === 3) return this.commit(this.typed + missing(this.typed));
+      if (this.typed.length === this.animals.length - 1) return this.commit(this.typed + this.missing());
       return refuse(gettext("Not all of the card yet."));
     }
     if (this.typed) return refuse(gettext("Finish this card first, or clear it with Backspace."));
@@ -97,11 +111,16 @@ export class Entry extends Typed {
 
   digit(key, expects) {
     if (!expects) return refuse(gettext("No card is expected now. Type / and its number first."));
-    if (!ANIMALS.includes(key)) return this.stop(interpolate(gettext("There is no animal %s."), [key]));
+    if (!this.animals.includes(key)) return this.stop(interpolate(gettext("There is no animal %s."), [key]));
     if (this.typed.includes(key)) return this.stop(interpolate(gettext("Animal %s is placed already."), [key]));
     this.typed += key;
-    if (this.typed.length < this.digits) return { do: "show" };
-    return this.commit(this.typed.length === 4 ? this.typed : this.typed + missing(this.typed));
+    if (this.typed.length < this.wanted) return { do: "show" };
+    return this.commit(this.typed + this.missing());
+  }
+
+  // The animal that is left; nothing where all are typed.
+  missing() {
+    return [...this.animals].find((animal) => !this.typed.includes(animal)) ?? "";
   }
 
   commit(placing) {
@@ -132,8 +151,4 @@ export class Entry extends Typed {
 function inWords(placing) {
   if (placing === "unreadable") return gettext("unreadable");
   return placing || gettext("no card");
-}
-
-function missing(typed) {
-  return [...ANIMALS].find((animal) => !typed.includes(animal));
 }

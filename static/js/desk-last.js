@@ -83,7 +83,7 @@ export class LastReadings {
       this.rows.set(item, row);
       row.querySelector(".no").textContent = whose;
       row.querySelector(".gave").textContent = gave;
-      row.querySelector(".gave").classList.toggle("in-words", !/^[\d.,]+$/.test(gave));
+      row.querySelector(".gave").classList.toggle("in-words", !/^([\d.,]+|[0-9A-Z]{3,8})$/.test(gave));
       row.querySelector(".of-class").textContent = item.stack === this.stack ? "" : item.label;
       row.querySelector(".go-back").addEventListener("click", () => this.takeBack(item));
       row.querySelector(".seen").addEventListener("click", () => this.acknowledge(item));

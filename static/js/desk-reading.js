@@ -24,7 +24,7 @@ class CardPage extends DeskPage {
     const habit = `tanbark-digits:${page.who.toLowerCase()}`;
     super({
       page,
-      entry: new Entry({ loose: page.loose, digits: keep.get(habit) }),
+      entry: new Entry({ loose: page.loose, digits: keep.get(habit), animals: page.animals }),
       stage: new CardStage(document.getElementById("desk"), page),
       words: WORDS,
     });
@@ -35,7 +35,9 @@ class CardPage extends DeskPage {
     this.acts.check = ({ number }) => this.check(number);
     this.acts.habit = ({ digits }) => {
       keep.put(habit, digits);
-      this.draw(digits === 3 ? gettext("Three digits a card.") : gettext("Four digits a card."));
+      const usual = digits === 3 ? gettext("Three digits a card.") : gettext("Four digits a card.");
+      const other = digits === 3 ? gettext("All animals but the last.") : gettext("All animals of a card.");
+      this.draw(page.animals.length === 4 ? usual : other);
     };
   }
 

@@ -28,14 +28,21 @@ export class CardStage extends Stage {
 
   drawTyped(entry, mode) {
     const typed = mode === "number" ? "" : entry.typed;
-    this.part("hint").textContent =
-      entry.digits === 4 ? gettext("Type all four digits, best animal first.") : gettext("Type three digits, best animal first; the fourth follows by itself.");
+    this.part("hint").textContent = this.hint(entry);
     this.boxes.forEach((box, place) => {
       box.textContent = typed[place] ?? "";
       box.classList.toggle("here", place === typed.length && mode === "placing");
-      box.classList.toggle("follows", place === 3 && entry.digits !== 4);
+      box.classList.toggle("follows", place === this.boxes.length - 1 && entry.digits !== 4);
     });
     for (const radio of this.desk.querySelectorAll("[name=digits]")) radio.checked = Number(radio.value) === entry.digits;
+  }
+
+  hint({ animals, digits, wanted }) {
+    if (animals === "1234") {
+      return digits === 4 ? gettext("Type all four digits, best animal first.") : gettext("Type three digits, best animal first; the fourth follows by itself.");
+    }
+    const words = digits === 4 ? gettext("Animals %s: type all of them, best first.") : gettext("Animals %s: type %s of them, best first; the last follows by itself.");
+    return interpolate(words, [[...animals].join(" "), wanted].slice(0, digits === 4 ? 1 : 2));
   }
 
   drawEnd(run, entry, mode, asked) {

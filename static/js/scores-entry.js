@@ -16,7 +16,7 @@ const COMMANDS = {
   "*": "exact", e: "exact",
   "-": "none", m: "none",
   "+": "skip", s: "skip",
-  z: "undo",
+  z: "undo", delete: "undo",
   ".": "point", ",": "point",
   backspace: "back",
   "?": "help", h: "help",

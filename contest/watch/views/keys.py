@@ -25,11 +25,12 @@ from contest.slips.typed import Unclear
 from contest.watch import key_pages
 from contest.watch.part_key_pages import part_key_rows
 from contest.watch.rendering import page
-from contest.watch.typed import TypedKey, parse_key
+from contest.watch.typed import TypedKey, example, parse_key
 from contest.watch.views.doubts import problem_text
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
+from scoring.core.placing import ANIMALS
 
 LONGEST_REASON = 150
 ROOM = "keys"
@@ -41,9 +42,13 @@ class KeyForm(forms.Form):
     text = forms.CharField(label=_("Placing and cuts"), required=False, max_length=60)
     reason = forms.CharField(label=_("Why it changes"), required=False, max_length=LONGEST_REASON)
 
+    def __init__(self, judged: JudgingClass, data: Any = None) -> None:
+        super().__init__(data)
+        self._animals = judged.animals
+
     def clean_text(self) -> TypedKey:
         try:
-            return parse_key(self.cleaned_data["text"])
+            return parse_key(self.cleaned_data["text"], self._animals)
         except Unclear as unclear:
             raise forms.ValidationError(str(unclear)) from None
 
@@ -97,8 +102,8 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
     contest = contest_for(request, pk)
     judged = _class(contest, number)
     if request.method != "POST":
-        return _show(request, contest, judged, KeyForm())
-    form = KeyForm(request.POST)
+        return _show(request, contest, judged, KeyForm(judged))
+    form = KeyForm(judged, request.POST)
     if not form.is_valid():
         return outbox.because(_show(request, contest, judged, form, 422), str(form.errors["text"][0]))
     typed, reason = form.cleaned_data["text"], form.cleaned_data["reason"]
@@ -113,7 +118,7 @@ def key(request: Request, pk: int, number: int) -> HttpResponse:
         return outbox.because(_show(request, contest, judged, form, 422), problem_text(problem))
     if fate == "differs":
         why = gettext("It is not what the other one typed. Look at the official’s sheet together.")
-        return outbox.because(_show(request, contest, judged, KeyForm(), 409, typed_now=True), why)
+        return outbox.because(_show(request, contest, judged, KeyForm(judged), 409, typed_now=True), why)
     return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
 
 
@@ -144,9 +149,9 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
     form = WhichForm(request.POST)
     if dispute is None:
         notice = gettext("Somebody has said already which is right.")
-        return outbox.because(_show(request, contest, judged, KeyForm(), 409, notice=notice), notice)
+        return outbox.because(_show(request, contest, judged, KeyForm(judged), 409, notice=notice), notice)
     if not form.is_valid():
-        return _show(request, contest, judged, KeyForm(), 422, which=form)
+        return _show(request, contest, judged, KeyForm(judged), 422, which=form)
     values = form.cleaned_data
 
     def work() -> None:
@@ -156,7 +161,7 @@ def settle(request: Request, pk: int, number: int) -> HttpResponse:
         submitted(request, work)
     except (NotPossible, SubmissionReused) as problem:
         form.add_error("reason", problem_text(problem))
-        return _show(request, contest, judged, KeyForm(), 422, which=form)
+        return _show(request, contest, judged, KeyForm(judged), 422, which=form)
     return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
 
 
@@ -180,7 +185,7 @@ def accept(request: Request, pk: int, number: int) -> HttpResponse:
             return redirect(reverse("keys", args=[pk]) + f"?entered={number}")
     except (NotPossible, SubmissionReused) as problem:
         form.add_error("reason", problem_text(problem))
-    return _show(request, contest, judged, KeyForm(), 422, why=form)
+    return _show(request, contest, judged, KeyForm(judged), 422, why=form)
 
 
 def _class(contest: Contest, number: int) -> JudgingClass:
@@ -194,7 +199,7 @@ def _cards(judged: JudgingClass) -> int:
 
 def _preview(judged: JudgingClass, text: str) -> dict[str, Any]:
     try:
-        typed = parse_key(text)
+        typed = parse_key(text, judged.animals)
     except Unclear as unclear:
         return {"unclear": str(unclear) if text.strip() else ""}
     return {"preview": key_pages.preview(judged, typed.official, typed.cuts)}
@@ -233,6 +238,8 @@ def _show(
         dispute_shown=key_pages.show_key(row.dispute) if row.dispute else None,
         latest_shown=key_pages.show_key(row.latest) if row.latest and not row.blind else None,
         hidden_shown=key_pages.show_key(row.latest) if row.latest and row.blind and request.is_superintendent else None,
+        example=example(judged.animals),
+        plain=judged.animals == ANIMALS,
         changing=row.latest is not None and not row.blind and not row.dispute,
         cards=_cards(judged) if row.latest else 0,
         outbox=outbox.outbox_of(request, contest, ROOM),

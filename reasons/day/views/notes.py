@@ -20,7 +20,6 @@ from reasons.day import comparison
 from reasons.day.class_notes import Elsewhere, Note, write_notes
 from reasons.day.forms import NotesForm
 from reasons.day.pages import ClassShown, classes_shown
-from scoring.core.placing import pair_names
 
 ROOM = "reasons-notes"
 
@@ -101,7 +100,7 @@ def trainer(request: Request, pk: int) -> HttpResponse:
     """Sheets to practise taking notes and building a set of reasons with; no placing is on them."""
     contest = contest_for(request, pk)
     classes = contest.classes.filter(class_divisions__gives_reasons=True, void=False).distinct()
-    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes, pairs=pair_names()))
+    return render(request, "reasons/day/trainer.html", _shown(contest, classes=classes))
 
 
 def _shown(contest: Contest, **shown: Any) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import by_team, fit, stacked
+from scoring.prints.words import by_team, fit, places_of, stacked
 
 AT_ONCE = 4
 
@@ -32,6 +32,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
             "number_size": fit(str(person.number), (6,)),
             "size": fit(judged.name, (26, 48, 90)),
             "placed": (person, judged),
+            **places_of(judged.animals),
         }
         for person in material.present
         if choice.wants(person.number)

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from contest.overview.pages import class_page
 from scoring.core.common import placings_of
-from scoring.core.placing import pair_names
+from scoring.core.placing import ANIMALS, cut_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
 from scoring.core.study import pairs_of
@@ -48,6 +48,7 @@ def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
         "cuts": ", ".join(map(str, judged.cuts or ())),
         "size": fit(judged.name, (30, 56)),
         "grid": page["grid"],
+        "usual": len(judged.animals) == len(ANIMALS),
         "others": page["others"],
         "scored": page["scored"],
         "counted": ngettext("{count} card read", "{count} cards read", len(scores)).format(
@@ -69,14 +70,16 @@ def build_pictures(material: Material, choice: Choice) -> dict[str, Any]:
 
 
 def _pairs(judged: JudgingClass, placings: list[str]) -> Any:
-    """Each of the six pairs as the officials have it: how many agree."""
+    """Each pair of animals as the officials have it: how many agree."""
     if not judged.official or not judged.cuts:
         return
     for pair in pairs_of(judged, placings_of(placings)):
         agree = pair.cards - pair.turned
         yield {
             "pair": _("{above} over {below}").format(above=pair.above, below=pair.below),
-            "name": "" if pair.place is None else _("{name} pair").format(name=pair_names()[pair.place]),
+            "name": ""
+            if pair.place is None
+            else _("{name} pair").format(name=cut_name(pair.place, len(judged.animals))),
             "cut": pair.cut,
             "agree": agree,
             "of": pair.cards,

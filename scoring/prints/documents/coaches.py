@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import list_names, listed
-from scoring.core.placing import lost_pairs
+from scoring.core.placing import lost_by
 from scoring.core.points import figure
 from scoring.core.record import NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.prints.changed import Changes
@@ -121,7 +121,7 @@ def _lost(judged: JudgingClass, members: Sequence[Contestant], cards: dict[tuple
     for person in members:
         placing = cards.get((judged.number, person.number), NO_CARD)
         if placing not in (NO_CARD, UNREADABLE):
-            lost.update({(p.above, p.below): p.points for p in lost_pairs(judged.official, judged.cuts, placing)})
+            lost.update({(p.above, p.below): p.points for p in lost_by(judged.official, judged.cuts, placing)})
     if not lost:
         return ""
     most = [

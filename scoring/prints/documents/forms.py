@@ -5,18 +5,20 @@ Whose names: nobody's. Reasons rooms never see a name, and a key has nothing to 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.placing import pair_names
+from scoring.core.explain import listed
+from scoring.core.placing import ANIMALS, PAIRS, cut_names
 from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PairNotes, Room
-from scoring.prints.words import fit, handled, stacked
+from scoring.prints.words import fit, handled, ordinal, stacked
 
 SLIPS_AT_ONCE = 8
 
@@ -32,10 +34,23 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
             "judged_by": ", ".join(divisions[code] for code in judged.divisions),
             "perfect": judged.perfect,
             "handled": handled(material.handling.get(judged.number, "")),
+            "usual": judged.animals == ANIMALS,
+            "animals": listed(judged.animals),
+            "columns": list(_key_columns(judged)),
         }
         for judged in chosen
     ]
-    return {"sheets": stacked(forms, 2), "pairs": pair_names(), "pages": -(-len(forms) // 2)}
+    return {"sheets": stacked(forms, 2), "pages": -(-len(forms) // 2)}
+
+
+def _key_columns(judged: JudgingClass) -> Iterator[tuple[str, bool]]:
+    """What stands over each box for an animal or a cut, and whether it is one for a cut."""
+    cuts = cut_names(len(judged.animals))
+    words = _("{pair} cut") if len(cuts) == len(PAIRS) else "{pair}"
+    for place, pair in enumerate([*cuts, None], start=1):
+        yield ordinal(place), False
+        if pair is not None:
+            yield words.format(pair=pair), True
 
 
 def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:

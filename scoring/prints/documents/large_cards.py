@@ -13,7 +13,7 @@ from scoring.core.record import Contestant, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import fit, stacked
+from scoring.prints.words import fit, places_of, stacked
 
 AT_ONCE = 2
 
@@ -37,6 +37,7 @@ def _card(material: Material, judged: JudgingClass, person: Contestant | None) -
     return {
         "class_number": judged.number,
         "class_name": judged.name,
+        **places_of(judged.animals),
         "number": person.number if person else "",
         "number_size": fit(str(person.number), (6,)) if person else 0,
         "group": person.group if person else "",

@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import list_names, noted, ties_in_words, told_to
-from scoring.core.placing import lost_pairs, pair_names
+from scoring.core.placing import cut_name, lost_by
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
@@ -261,11 +261,11 @@ class _Sheets:
         yield _("{place} of {all}").format(place=ordinal(everybody.places[own]), all=everybody.count)
 
     def _lost(self, judged: JudgingClass, placing: str) -> list[dict[str, Any]]:
-        """Pair by pair in points and words, with what was noted on it; made once for each of a class's 24 placings."""
+        """Pair by pair in points and words, with what was noted on it; made once for each placing of a class."""
         key = judged.number, placing
         if key not in self._losses:
             assert judged.official is not None and judged.cuts is not None
-            pairs = lost_pairs(judged.official, judged.cuts, placing)
+            pairs = lost_by(judged.official, judged.cuts, placing)
             words = told_to(judged.official, judged.cuts, placing)
             self._losses[key] = [
                 {"points": pair.points, "words": said, "note": self._note(judged, pair.above + pair.below)}
@@ -279,7 +279,7 @@ class _Sheets:
         if self._material.released is None or place < 0:
             return ""
         notes = {note.name: note for note in self._material.class_notes.get(judged.number, ())}
-        note = notes.get(pair_names()[place])
+        note = notes.get(cut_name(place, len(judged.animals)))
         return noted(note.decided_by, note.grants, note.faults) if note else ""
 
     def _heard(self, person: Contestant) -> dict[str, Any]:

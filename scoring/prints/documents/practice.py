@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy
 
-from scoring.core.placing import pair_names
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -15,7 +14,7 @@ from scoring.prints.material import Material
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     """No placing is on them: they lie about while the class is still judged."""
     classes = [c for c in material.reasons_classes if not choice.classes or c.number in choice.classes]
-    return {"classes": classes, "pairs": pair_names(), "pages": 1 + len(classes)}
+    return {"classes": classes, "pages": 1 + len(classes)}
 
 
 DOCUMENT = Document(

@@ -14,7 +14,7 @@ from contest.entries.numbers import free_from
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
-from scoring.prints.words import fit, stacked
+from scoring.prints.words import fit, places_of, stacked, usual_animals
 
 USUAL_SPARES = 12
 CARDS_AT_ONCE = 4
@@ -39,6 +39,7 @@ def cards(material: Material, choice: Choice) -> dict[str, Any]:
             "class_number": judged.number if judged else "",
             "name": judged.name if judged else "",
             "size": fit(judged.name, (26, 48, 90)) if judged else 0,
+            **places_of(judged.animals if judged else usual_animals(material.placed_classes)),
         }
         for number in (_free(material, choice) if numbered else [""] * (choice.spares or USUAL_SPARES))
         for judged in (classes if numbered or choice.classes else [None])

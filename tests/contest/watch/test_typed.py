@@ -105,3 +105,64 @@ def test_points_have_up_to_two_decimals(text, hundredths):
 def test_points_that_are_none_are_refused(text):
     with pytest.raises(Unclear, match=r"\w"):
         parse_points(text, [4000, 4100])
+
+
+@pytest.mark.parametrize(
+    ("text", "animals", "key"),
+    [
+        ("AYXB 3 5 2", "ABXY", TypedKey("AYXB", (3, 5, 2))),
+        ("ayxb352", "ABXY", TypedKey("AYXB", (3, 5, 2))),
+        ("a-y-x-b 3 10 2", "ABXY", TypedKey("AYXB", (3, 10, 2))),
+        ("ayxb3 10 2", "ABXY", TypedKey("AYXB", (3, 10, 2))),
+        ("312 35", "123", TypedKey("312", (3, 5))),
+        ("31235", "123", TypedKey("312", (3, 5))),
+        ("CAZYXB 2 3 1 4 2", "ABCXYZ", TypedKey("CAZYXB", (2, 3, 1, 4, 2))),
+        ("87654321 1234567", "12345678", TypedKey("87654321", (1, 2, 3, 4, 5, 6, 7))),
+        ("b1a2 3-5-2", "1A2B", TypedKey("B1A2", (3, 5, 2))),
+    ],
+)
+def test_a_key_of_other_animals_has_one_cut_fewer_than_they_are(text, animals, key):
+    assert parse_key(text, animals) == key
+
+
+@pytest.mark.parametrize(
+    ("text", "animals", "says"),
+    [
+        ("", "ABXY", "such as ABXY 352"),
+        ("AYXC 3 5 2", "ABXY", "“C” is no part of a key"),
+        ("AYXB", "ABCXYZ", "write each of A, B, C, X, Y, Z once"),
+        ("CAZYXB", "ABCXYZ", "now the 5 cuts"),
+        ("CAZYXB 2 3 1", "ABCXYZ", "5 cuts, not 3"),
+        ("AYXB 3 5 B", "ABXY", "“B” is no cut"),
+        ("AYXB 3 -5 2", "ABXY", "“-5” is no cut"),
+        ("1234567812 3 4", "12345678", "space between"),
+    ],
+)
+def test_a_key_of_other_animals_that_is_none_is_refused_in_words(text, animals, says):
+    with pytest.raises(Unclear, match=says):
+        parse_key(text, animals)
+
+
+@pytest.mark.parametrize(
+    ("text", "animals", "expected"),
+    [
+        ("ayxb", "ABXY", TypedDecision("AYXB")),
+        ("ayx", "ABXY", TypedDecision("AYXB")),
+        ("ay_b", "ABXY", TypedDecision("AYXB", "ay_b")),
+        ("cazyx", "ABCXYZ", TypedDecision("CAZYXB")),
+        ("31", "123", TypedDecision("312")),
+        ("3x2", "123", TypedDecision("312", "3x2")),
+        ("a", "ABXY", TypedDecision("BYXA")),  # one letter is a reading
+        ("n", "NOX", TypedDecision("")),
+    ],
+)
+def test_what_counts_of_other_animals_is_typed_in_either_case(text, animals, expected):
+    assert parse_decision(text, ["BYXA", ""], animals) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "animals"), [("no", "NOX"), ("ax_b", "ABCXYZ"), ("axyy", "ABXY"), ("1234", "ABXY"), ("ayxc", "ABXY")]
+)
+def test_what_could_be_two_things_or_none_is_refused(text, animals):
+    with pytest.raises(Unclear, match=r"\w"):
+        parse_decision(text, ["BYXA", ""], animals)

@@ -314,7 +314,7 @@ def test_a_key_that_may_still_change_is_shown_as_that(device, contest, superinte
     type(key).objects.filter(pk=key.pk).update(confirmed_by="", confirmed_at=None)
     for page, client in pages.items():
         assert "typed once: may still change" in html_in(client.get(page)), page
-    key.disputes.create(official="4321", top=1, middle=2, bottom=3, by="Zoe")
+    key.disputes.create(official="4321", cuts=(1, 2, 3), by="Zoe")
     for page, client in pages.items():
         assert "two entries differ: may still change" in html_in(client.get(page)), page
 
