@@ -16,7 +16,9 @@ import hypothesis
 import pytest
 import time_machine
 from django.conf import settings
+from django.contrib.contenttypes.management import create_contenttypes
 from django.core.cache import cache
+from django.db.models.signals import post_migrate
 from django.test import Client
 from django.utils import translation
 
@@ -58,6 +60,13 @@ def pytest_configure(config):
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+
+
+def pytest_sessionstart(session):
+    # Whoever may do what is no matter of Django's permissions here, and writing all of them down again is most of the
+    # work of emptying the database after a test with transactions.
+    post_migrate.disconnect(create_contenttypes)
+    post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
 
 
 @pytest.fixture(scope="session")
