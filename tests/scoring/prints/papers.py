@@ -8,9 +8,11 @@ from datetime import UTC, datetime, time
 from functools import cache, cached_property
 from pathlib import Path
 from types import SimpleNamespace
+from typing import NamedTuple
 
 import pdfplumber
 from pdfminer.pdftypes import resolve1
+from pdfplumber.utils.text import WordExtractor
 
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
@@ -38,6 +40,7 @@ NAMES = (
     ("太郎", "山田"),
     ("สมชาย", "ใจดี"),
 )
+FINDING = WordExtractor(x_tolerance=1.5)
 ALIKE = (301, 303, 306)
 ABSENT, ALONE = (104, 304), 325
 
@@ -219,6 +222,12 @@ def _printed(page: str, copies: int, picture: Path | None, pages: int) -> Pdf:
     return Pdf(render_pdf(page, copies, picture, pages=pages))
 
 
+class _Read(NamedTuple):
+    words: list[list[dict]]
+    texts: list[str]
+    marked: dict[tuple[int, int], str]
+
+
 class Pdf:
     """What an independent reader finds in a PDF."""
 
@@ -230,21 +239,38 @@ class Pdf:
     @property
     def words(self) -> list[list[dict]]:
         """The words of each page, with where they stand."""
-        return self._read[0]
+        return self._read.words
 
     @property
     def text(self) -> str:
         """All of it, in lines."""
-        return self._read[1]
+        return "\n".join(self._read.texts)
+
+    @property
+    def texts(self) -> list[str]:
+        """The lines of each page."""
+        return self._read.texts
+
+    @property
+    def marked(self) -> dict[tuple[int, int], str]:
+        """The letters that belong together, without spaces, by the page's object and the mark that tags name."""
+        return self._read.marked
 
     @cached_property
-    def _read(self) -> tuple[list[list[dict]], str]:
-        words, texts = [], []
+    def _read(self) -> _Read:
+        """All that is wanted of the letters, which take long to be found and much more room than words."""
+        read = _Read([], [], {})
         for page in self.pages:
-            words.append(page.extract_words(keep_blank_chars=False, x_tolerance=1.5))
-            texts.append(page.extract_text(x_tolerance=1.5))
-            page.close()  # its letters take much more room than its words
-        return words, "\n".join(texts)
+            letters = page.chars
+            words = FINDING.extract_wordmap(letters)
+            read.words.append([word for word, _letters in words.tuples])
+            read.texts.append(words.to_textmap(presorted=True).as_string)
+            for letter in letters:
+                if letter.get("mcid") is not None:
+                    place = page.page_obj.pageid, letter["mcid"]
+                    read.marked[place] = read.marked.get(place, "") + "".join(letter["text"].split())
+            page.close()
+        return read
 
     @property
     def catalogue(self) -> dict:

@@ -38,12 +38,6 @@ class Tag:
 
 def tag_tree(made: Any) -> Tag:
     """The tags of a `papers.Pdf`, under one that is the document."""
-    texts: dict[tuple[int, int], str] = {}
-    for page in made.pages:
-        for letter in page.chars:
-            if letter.get("mcid") is not None:
-                place = page.page_obj.pageid, letter["mcid"]
-                texts[place] = texts.get(place, "") + "".join(letter["text"].split())
 
     def tag(element: dict[str, Any]) -> Tag:
         about = resolve1(element.get("A")) or {}
@@ -56,7 +50,7 @@ def tag_tree(made: Any) -> Tag:
         )
         for kid in resolve1(element["K"]):
             if isinstance(kid, int):
-                found.inside.append(texts.get((element["Pg"].objid, kid), ""))
+                found.inside.append(made.marked.get((element["Pg"].objid, kid), ""))
             elif resolve1(kid).get("S"):
                 found.inside.append(tag(resolve1(kid)))
         return found

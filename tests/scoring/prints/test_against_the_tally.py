@@ -32,7 +32,7 @@ def test_long_lists_repeat_their_heads_and_keep_every_row():
     made = pdf(material, "results", a_long_part("results"))
     shown = [tuple(map(int, line.split()[:2])) for line in rows_of(made, 2)]
     assert shown == [(row.rank, row.number) for row in standing.individuals]
-    with_rows = [page.extract_text() for page in made.pages if re.search(r"^\d+ \d+ ", page.extract_text(), re.M)]
+    with_rows = [text for text in made.texts if re.search(r"^\d+ \d+ ", text, re.M)]
     assert len(with_rows) > 5
     assert all("Rank Number" in text for text in with_rows)
     assert made.outside() == []

@@ -21,15 +21,11 @@ def in_parts(monkeypatch, material, document, choice, pages=None):
         return Pdf(render_pdf(page, choice.copies, pages=expected if pages is None else pages))
 
 
-def texts(made):
-    return [page.extract_text() for page in made.pages]
-
-
 @pytest.mark.parametrize("document", LONG)
 def test_it_reads_as_though_it_had_been_made_at_once(monkeypatch, document):
     choice = a_part(demo(), document)
     made, whole = in_parts(monkeypatch, demo(), document, choice), pdf(demo(), document, choice)
-    assert texts(made) == texts(whole)
+    assert made.texts == whole.texts
     assert (made.title, made.about, made.catalogue["Lang"]) == (whole.title, whole.about, whole.catalogue["Lang"])
     assert made.fonts_left_out() == []
 
@@ -37,14 +33,14 @@ def test_it_reads_as_though_it_had_been_made_at_once(monkeypatch, document):
 def test_a_wrong_estimate_of_its_pages_is_put_right(monkeypatch):
     choice = a_part(demo(), "packets")
     made = in_parts(monkeypatch, demo(), "packets", choice, pages=3)
-    assert texts(made) == texts(pdf(demo(), "packets", choice))
+    assert made.texts == pdf(demo(), "packets", choice).texts
     assert f"Page 1 of {len(made.pages)}" in made.text
 
 
 def test_copies_are_whole_sets_here_too(monkeypatch):
     one = a_part(demo(), "award-sheets")
     made = in_parts(monkeypatch, demo(), "award-sheets", replace(one, copies=2))
-    assert texts(made) == texts(pdf(demo(), "award-sheets", one)) * 2
+    assert made.texts == pdf(demo(), "award-sheets", one).texts * 2
     assert len(tagged(made)) == len(made.pages)
 
 

@@ -64,8 +64,8 @@ def test_a_contestant_has_one_page():
     for paper in ("a4", "letter"):
         made = pdf(demo(), "packets", Choice(numbers=(SPEAKER,), paper=paper))
         assert len(made.pages) == 2  # the team's own, and this one
-        assert "Pairs lost" in made.pages[1].extract_text()
-        assert "Totals and ranks" in made.pages[1].extract_text()
+        assert "Pairs lost" in made.texts[1]
+        assert "Totals and ranks" in made.texts[1]
 
 
 def test_packets_go_by_division_and_team_with_individuals_last():

@@ -41,7 +41,7 @@ def test_a_room_sheet_follows_the_rooms_order_of_speaking():
 def test_each_official_of_a_room_has_a_sheet_and_slips_of_their_own():
     made = pdf(rooms("Ms. Ash", "Mr. Birch"), "room-sheets")
     assert len(spoken(made)) == 2 * len(ORDER)
-    by_page = [[name in page.extract_text() for name in ("Ms. Ash", "Mr. Birch")] for page in made.pages]
+    by_page = [[name in text for name in ("Ms. Ash", "Mr. Birch")] for text in made.texts]
     assert by_page == [[True, False], [False, True]]
     slips = pdf(rooms("Ms. Ash", "Mr. Birch"), "score-slips").text
     assert slips.count("Ms. Ash") == slips.count("Mr. Birch") == len(ORDER)

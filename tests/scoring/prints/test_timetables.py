@@ -27,7 +27,7 @@ def planned(**rules):
 def test_each_rooms_door_has_its_sets_in_the_order_of_time_and_nobodys_name():
     material = planned(show_people_as="name")
     made = pdf(material, "door-timetables")
-    pages = [page.extract_text(x_tolerance=1.5) for page in made.pages]
+    pages = made.texts
     rows = [re.findall(r"^(\d\d:\d\d) (\d+) (\d+)$", page, re.MULTILINE) for page in pages]
     assert rows == [[("09:00", "201", "1"), ("09:04", "208", "3")], [("09:08", "204", "3"), ("09:30", "208", "1")]]
     assert LONG in pages[1]

@@ -12,7 +12,7 @@ from tests.scoring.prints.papers import demo, doubt, html, material_of, pdf
 def test_each_group_has_its_way_its_cards_and_the_cautions():
     made = pdf(demo(), "group-sheets")
     letters = sorted({person.group for person in demo().present})
-    pages = [page.extract_text(x_tolerance=1.5) for page in made.pages]
+    pages = made.texts
     assert [page for page in pages if "Around the animals" in page] == pages[1:]
     for letter, text in zip(letters, pages[1:], strict=True):
         members = [person for person in demo().present if person.group == letter]
@@ -29,7 +29,7 @@ def test_each_group_has_its_way_its_cards_and_the_cautions():
 
 
 def test_no_two_groups_are_at_one_class_at_once_and_each_visits_all():
-    text = pdf(demo(), "group-sheets").pages[0].extract_text(x_tolerance=1.5)
+    text = pdf(demo(), "group-sheets").texts[0]
     rounds = [row.split()[2:] for row in re.findall(r"^\d+ \d\d:\d\d–\d\d:\d\d .*$", text, re.M)]
     classes = {str(judged.number) for judged in demo().record.classes if not judged.void}
     assert all(len(set(at_once)) == len(at_once) for at_once in rounds)
@@ -40,10 +40,7 @@ def test_a_team_stays_on_one_page_of_the_check_in_list():
     record = large_record(240)
     teams = {person.number: (person.division, person.team) for person in record.contestants}
     made = pdf(material_of(record), "check-in")
-    seen = [
-        {teams[int(number)] for number in re.findall(r"^(\d+) First Last", page.extract_text(x_tolerance=1.5), re.M)}
-        for page in made.pages
-    ]
+    seen = [{teams[int(number)] for number in re.findall(r"^(\d+) First Last", text, re.M)} for text in made.texts]
     assert len(seen) > 5
     assert sum(map(len, seen)) == len(set(teams.values()))
 
@@ -58,10 +55,10 @@ def test_a_doubt_has_room_for_the_decision_its_reason_and_a_name():
 
 def test_standings_say_that_they_are_provisional_when_and_at_which_revision():
     made = pdf(demo(), "standings", Choice(lists=("JR/overall", "SR/overall")))
-    assert "Provisional" in made.pages[0].extract_text()
+    assert "Provisional" in made.texts[0]
     assert "At 14:03:22 on April 25, 2026, revision 7" in made.text
-    for page in made.pages:
-        assert re.search(r"14:03:22; trail [0-9a-f ]{19}; provisional", page.extract_text(x_tolerance=1.5))
+    for text in made.texts:
+        assert re.search(r"14:03:22; trail [0-9a-f ]{19}; provisional", text)
 
 
 def test_a_chosen_list_without_anybody_says_so():
