@@ -181,7 +181,9 @@ mostly = st.sampled_from((True,) * 5 + (False,))
 @st.composite
 def contestants(draw, number: int, division_codes: tuple[str, ...], named: bool = True) -> Contestant:
     division, team = draw(st.sampled_from(division_codes)), draw(teams)
-    person = Contestant(number, division, team, role="member" if team else "individual", present=draw(mostly))
+    person = Contestant(
+        number, division, team, role="member" if team else "individual", present=draw(mostly), ranked=draw(mostly)
+    )
     if not named:
         return person
     return person._replace(

@@ -10,6 +10,8 @@ from scoring.core.record import HowRead, PersonsDay
 from scoring.core.texts import gettext as _
 
 PERSONS_DAY = ("arrived", "say_name", "ineligible")
+UNRANKED = "ranked"
+"""The column of an entry that says `no` of who counts for their team and stands in no list of individuals."""
 HOW_READ = ("by", "second", "second_by", "decided")
 
 

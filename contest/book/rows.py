@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import TypeVar
 
-from contest.book.day import HOW_READ, PERSONS_DAY, how_read, persons_day
+from contest.book.day import HOW_READ, PERSONS_DAY, UNRANKED, how_read, persons_day
 from contest.book.files import CARDS, CHOICES, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
@@ -42,7 +42,7 @@ from scoring.core.texts import gettext_noop
 COLUMNS = {
     ENTRIES: Columns(
         ("number", "division", "role"),
-        ("team", "first_name", "last_name", "group", "show_name", "present", *PERSONS_DAY),
+        ("team", "first_name", "last_name", "group", "show_name", "present", *PERSONS_DAY, UNRANKED),
     ),
     CARDS: Columns(("class", "number", "placing"), HOW_READ),
     REASONS: Columns(("class", "number", "official", "score"), HOW_READ),
@@ -127,6 +127,7 @@ class BookRows:
                 group=row["group"],
                 show_name=show_name,
                 present=present and not (day and day.ineligible),
+                ranked=self._yes_no(row, UNRANKED),
             )
         self._entries_are_whole = rows.whole
         contestants = tuple(self._contestants.values())

@@ -12,7 +12,7 @@ from typing import Any
 
 import tomlkit
 
-from contest.book.day import HOW_READ, PERSONS_DAY
+from contest.book.day import HOW_READ, PERSONS_DAY, UNRANKED
 from contest.book.files import CARDS, CHOICES, CONTEST, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.outline import FORMAT
 from scoring.core.placing import ANIMALS
@@ -138,7 +138,7 @@ def _tables(record: Record) -> dict[str, str]:
     tables = {
         ENTRIES: _table(
             ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
-            PERSONS_DAY,
+            (*PERSONS_DAY, UNRANKED),
             (_entry(contestant, days.get(contestant.number)) for contestant in record.contestants),
         ),
         CARDS: _table(
@@ -197,6 +197,7 @@ def _entry(contestant: Contestant, day: PersonsDay | None) -> tuple[Any, ...]:
         *(contestant.number, contestant.division, contestant.team, contestant.first_name, contestant.last_name),
         *(contestant.role, contestant.group, yes_no(contestant.show_name), yes_no(present)),
         *((day.arrived, day.say_name, day.ineligible) if day else ("", "", "")),
+        "" if contestant.ranked else "no",
     )
 
 

@@ -10,6 +10,7 @@ from contest.changes import changes, take_turn
 from contest.changes.inserting import insert_all, update_all
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
+from contest.entries.late import is_late, lateness
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
 from contest.entries.plan import Layout, Person, Plan, PlannedRow, Values, Verdict, make_plan
 from contest.models import Contest, Contestant, Division, Reading, Team
@@ -65,7 +66,8 @@ def load_entries(
     """Do what the preview showed: add and change entries, and leave refused rows alone.
 
     `expected` is the digest of the plan that was shown, `made` the plan if it was made ahead; it is made anew where the
-    entries have changed meanwhile. Raises NotAsSeen where it is no longer the one that was shown.
+    entries have changed meanwhile. Raises NotAsSeen where it is no longer the one that was shown, and NotPossible where
+    it adds somebody and late entries are refused by now.
     """
     turn = take_turn(contest.pk)
     if made is None or made.revision != turn.revision:
@@ -131,13 +133,19 @@ class _Loading:
         drop_empty_teams(self._contest)
 
     def _change(self, rows: Sequence[PlannedRow]) -> None:
+        alone = [row.key for row in rows if row.values and not row.values.team]
+        self._contest.contestants.filter(pk__in=alone, alternate=True).update(alternate=False)
         fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present", "came_from"]
         update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
         settle_strays(self._contest, moved)
 
     def _add(self, entries: Sequence[Values]) -> None:
-        insert_all([self._contestant(values) for values in entries])
+        late = bool(entries) and is_late(lateness(self._contest.pk))
+        people = [self._contestant(values) for values in entries]
+        for contestant in people:
+            contestant.late = late
+        insert_all(people)
         strays = Reading.objects.filter(
             judging_class__contest=self._contest, contestant__isnull=True, withdrawn_at__isnull=True
         )

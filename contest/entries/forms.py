@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
+from contest.entries.late import asks_why
 from contest.entries.matching import fold, nearly
 from contest.entries.plan import Values
 from contest.models import Contest, Contestant, Team
@@ -154,11 +155,27 @@ class MergeForm(HeldForm):
 class WalkUpForm(PlaceForm, DetailsForm):
     """Somebody who is entered on the day."""
 
-    field_order = ["number", "first_name", "last_name", "nameless", "division", "team", "group", "hide_name"]
+    field_order = [
+        "number",
+        "first_name",
+        "last_name",
+        "nameless",
+        "division",
+        "team",
+        "group",
+        "hide_name",
+        "late_note",
+    ]
+    late_note = Text(_("Why they are entered late"))
     came_from = None  # type: ignore[assignment]  # takes the field away: who walks up was sent by nobody
     nameless = Text(_("Why there is no name"))
     asks_why = False
     """Whether the reason is asked for: nobody is without a name unasked."""
+
+    def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(contest, *args, **kwargs)
+        if not asks_why(contest):
+            del self.fields["late_note"]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -181,6 +198,18 @@ class SubstituteForm(HeldForm):
 
 class IneligibleForm(HeldForm):
     reason = Text(_("Reason"), required=True, help_text=_("Only superintendents see it."))
+
+
+class UnrankedForm(HeldForm):
+    """Whether somebody stands in the lists of individuals, and why not."""
+
+    prefix = "unranked"
+    unranked = forms.ChoiceField(
+        label=_("In the lists of individuals"),
+        choices=Contestant.Unranked.choices,
+        required=False,
+    )
+    reason = Text(_("Reason"), help_text=_("Such as: champion last year. Only superintendents see it."))
 
 
 def details_of(contestant: Contestant) -> dict[str, Any]:

@@ -26,6 +26,9 @@ STATES = {
     "arrived": pgettext_lazy("of contestants", "arrived"),
     "scratched": pgettext_lazy("of contestants", "scratched"),
     "ineligible": pgettext_lazy("of contestants", "ineligible"),
+    "unranked": pgettext_lazy("of contestants", "not ranked"),
+    "alternate": gettext_lazy("alternates"),
+    "late": pgettext_lazy("of contestants", "entered late"),
     "hidden": gettext_lazy("name not to be shown"),
     "ungrouped": gettext_lazy("without a group"),
 }
@@ -56,6 +59,9 @@ def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[s
         "show_name",
         "ineligible",
         "came_from",
+        "unranked",
+        "alternate",
+        "late",
     )
     divisions = dict(contest.divisions.values_list("pk", "name"))
     teams = dict(Team.objects.filter(division__contest=contest).values_list("pk", "name"))
@@ -97,12 +103,16 @@ def _holds(text: str, words: Iterable[str]) -> bool:
 
 
 def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str]) -> tuple[Any, ...]:
-    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, ineligible, origin = row
+    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, *standing = row
+    ineligible, origin, unranked, alternate, late = standing
     states = [
         word
         for word, holds in (
             (pgettext("of one contestant", "scratched"), not present),
             (pgettext("of one contestant", "ineligible"), ineligible),
+            (pgettext("of one contestant", "not ranked"), unranked),
+            (_("alternate"), alternate),
+            (pgettext("of one contestant", "entered late"), late),
             (_("name hidden"), not show_name),
         )
         if holds
@@ -113,12 +123,16 @@ def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str])
 
 
 def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
-    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, ineligible, origin = row
+    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, *standing = row
+    ineligible, origin, unranked, alternate, late = standing
     holds = {
         "waiting": present and arrived is None,
         "arrived": present and arrived is not None,
         "scratched": not present,
         "ineligible": ineligible,
+        "unranked": bool(unranked),
+        "alternate": alternate,
+        "late": late,
         "hidden": not show_name,
         "ungrouped": present and not group,
     }

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_noop
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.entries.entered import has_sheets, read_digest, readings_out_of_place, values_of
+from contest.entries.late import asks_why, is_late, lateness
 from contest.entries.matching import fold
 from contest.entries.plan import Values, same_person
 from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
@@ -39,13 +40,17 @@ class EntryChanged(Exception):
 
 
 @changes
-def add_contestant(contest: Contest, values: Values, by: str, nameless: str = "") -> Contestant:
+def add_contestant(contest: Contest, values: Values, by: str, nameless: str = "", late_note: str = "") -> Contestant:
     """Enter somebody. Cards that were read under their number before it was anybody's are theirs from now on.
-    `nameless` says why somebody has no name.
+    `nameless` says why somebody has no name, `late_note` why they are late.
 
-    Raises NotThis for a number that somebody has.
+    Raises NotThis for a number that somebody has, and for a note that the rules ask of late entries; NotPossible where
+    they refuse those.
     """
     take_turn(contest.pk)
+    rule = lateness(contest.pk)
+    if asks_why(rule) and not late_note:
+        raise NotThis("late_note", _("say why they are entered late"))
     _check_free(contest, values.number)
     division = _division(contest, values.division)
     contestant = Contestant.objects.create(
@@ -59,10 +64,14 @@ def add_contestant(contest: Contest, values: Values, by: str, nameless: str = ""
         show_name=values.show_name,
         present=values.present,
         came_from=values.came_from,
+        late=is_late(rule),
+        late_note=late_note if is_late(rule) else "",
     )
     claim_strays(contestant)
     what = sentence("contestant_entered", contestant=values.number)
     after = asdict(values_of(contestant)) | ({"reason": Personal(nameless)} if nameless else {})
+    if contestant.late:
+        after |= {"late": Personal(contestant.late_note) if late_note else True}
     record_change(contest, by, what, after=after)
     return contestant
 
@@ -129,7 +138,8 @@ def move_contestant(
     for reading in aside:  # before the move, so that what they came to goes with them
         set_aside(reading, by, why.strip() or MOVED)
     contestant.division, contestant.team = division, team_called(division, team)
-    contestant.save(update_fields=["division", "team"])
+    contestant.alternate = contestant.alternate and contestant.team is not None
+    contestant.save(update_fields=["division", "team", "alternate"])
     settle_cards(contestant)
     drop_empty_teams(contestant.contest)
     _write_down(contestant, by, "contestant_moved", old)
@@ -161,7 +171,9 @@ def substitute(
     contestant.first_name, contestant.last_name, contestant.show_name = first_name, last_name, show_name
     contestant.checked_in_at, contestant.present = None, True
     contestant.ineligible, contestant.ineligible_reason = False, ""
+    contestant.unranked, contestant.unranked_reason = "", ""  # another person may win
     fields = ["first_name", "last_name", "show_name", "checked_in_at", "present", "ineligible", "ineligible_reason"]
+    fields += ["unranked", "unranked_reason"]
     return _save(contestant, by, "contestant_substituted", old, fields)
 
 
@@ -189,6 +201,47 @@ def make_ineligible(contestant: Contestant, reason: str, by: str) -> Contestant:
 def make_eligible(contestant: Contestant, by: str) -> Contestant:
     """Let an ineligible contestant's scores count again."""
     return _set_eligible(contestant, "", by)
+
+
+@changes
+def set_unranked(contestant: Contestant, unranked: str, reason: str, by: str) -> Contestant:
+    """Leave a contestant out of every list of individuals, and so of individual awards, or let them be ranked again
+    (an empty `unranked`). Their scores are kept and count for their team. Whoever is barred is so for a reason, which
+    the superintendent alone sees."""
+    contestant = fresh(contestant)
+    if unranked == Contestant.Unranked.BARRED and not reason.strip():
+        raise NotThis("reason", _("say why they may not win, such as: champion last year"))
+    before = {"unranked": contestant.unranked, "reason": contestant.unranked_reason}
+    after = {"unranked": unranked, "reason": reason.strip() if unranked else ""}
+    if before == after:
+        raise NotPossible(_("{number} is ranked so already").format(number=contestant.number))
+    contestant.unranked, contestant.unranked_reason = after["unranked"], after["reason"]
+    contestant.save(update_fields=["unranked", "unranked_reason"])
+    what = sentence(f"contestant_{unranked or 'ranked'}", contestant=contestant.number)
+    record_change(contestant.contest, by, what, before=before, after=after)
+    return contestant
+
+
+@changes
+def set_alternate(contestant: Contestant, alternate: bool, by: str) -> Contestant:
+    """Make a member of a team its alternate, who does not count for it, or the other way round.
+
+    Raises NotPossible without a team, and once anything of theirs was read: nobody is put in or out by their scores.
+    """
+    contestant = fresh(contestant)
+    if contestant.team is None:
+        raise NotPossible(_("{number} is in no team").format(number=contestant.number))
+    if contestant.alternate == alternate:
+        told = _("{number} is an alternate already") if alternate else _("{number} is a member already")
+        raise NotPossible(told.format(number=contestant.number))
+    if has_sheets(contestant):
+        told = _("something of {number}'s was read already, so nobody is put into a team or out of it any more")
+        raise NotPossible(told.format(number=contestant.number))
+    contestant.alternate = alternate
+    contestant.save(update_fields=["alternate"])
+    what = sentence("contestant_alternate" if alternate else "contestant_member", contestant=contestant.number)
+    record_change(contestant.contest, by, what, before={"alternate": not alternate}, after={"alternate": alternate})
+    return contestant
 
 
 @changes

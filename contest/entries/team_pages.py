@@ -22,7 +22,12 @@ class TeamShown(NamedTuple):
 
     @property
     def present(self) -> int:
-        return sum(member.present for member in self.members)
+        return competing(self.members)
+
+
+def competing(members: list[Contestant]) -> int:
+    """How many are here and may count for the team."""
+    return sum(member.present and not member.alternate for member in members)
 
 
 def division_shown(division: Division) -> dict[str, Any]:
@@ -32,7 +37,7 @@ def division_shown(division: Division) -> dict[str, Any]:
     shown = []
     for team in teams:
         members = list(team.members.all())
-        wrong = wrong_size(division, sum(member.present for member in members))
+        wrong = wrong_size(division, competing(members))
         shown.append(TeamShown(team, members, wrong, by_name.get(nearly(team.name, by_name))))
     shown.sort(key=lambda one: not (one.wrong or one.like))
     return {"division": division, "teams": shown, "rule": rule(division)}
@@ -45,7 +50,7 @@ def team_shown(team: Team) -> dict[str, Any]:
     return {
         "team": team,
         "members": members,
-        "wrong": wrong_size(division, sum(member.present for member in members)),
+        "wrong": wrong_size(division, competing(members)),
         "like": others.get(nearly(team.name, others)),
         "others": bool(others),
     }

@@ -41,6 +41,11 @@ class Contest(models.Model):
         ZERO = "zero", "0"
         LOWEST = "lowest", _("the lowest score its class can give")
 
+    class LateEntries(models.TextChoices):
+        ACCEPT = "accept", _("are accepted and marked as late")
+        NOTE = "note", _("are accepted with a note of why")
+        REFUSE = "refuse", _("are refused")
+
     name = models.CharField(max_length=TEXT_LENGTH)
     held_on = models.DateField(null=True, blank=True)
     place = models.CharField(max_length=TEXT_LENGTH, blank=True)
@@ -53,6 +58,8 @@ class Contest(models.Model):
     unreadable_card = models.CharField(max_length=6, choices=UnreadableCard, default=UnreadableCard.ZERO)
     reasons_in_category = models.BooleanField(default=True)
     reasons_standardised = models.BooleanField(default=False)
+    late_after = models.DateTimeField(null=True, blank=True)  # whoever is entered from then on is late
+    late_entries = models.CharField(max_length=6, choices=LateEntries, default=LateEntries.ACCEPT)
     hall_address = models.CharField(max_length=TEXT_LENGTH, blank=True)  # which of this laptop's own is handed out
     public_address = models.CharField(max_length=TEXT_LENGTH, blank=True)  # where families read results at home
     revision = models.PositiveBigIntegerField(default=0)
@@ -74,6 +81,7 @@ class Contest(models.Model):
             CheckConstraint(
                 condition=Q(show_people_as__in=["number", "initials", "name"]), name="contest_show_people_as"
             ),
+            CheckConstraint(condition=Q(late_entries__in=["accept", "note", "refuse"]), name="contest_late_entries"),
             CheckConstraint(condition=Q(negative_scores__in=["keep", "zero"]), name="contest_negative_scores"),
             CheckConstraint(condition=Q(unreadable_card__in=["zero", "lowest"]), name="contest_unreadable_card"),
         ]
@@ -106,6 +114,7 @@ class Division(models.Model):
     short_team = models.CharField(max_length=8, choices=ShortTeam, default=ShortTeam.ZERO)
     counting_members = models.CharField(max_length=5, choices=CountingMembers, default=CountingMembers.FIXED)
     reasons_least = models.PositiveSmallIntegerField(default=0)  # what a reasons score that was given counts at least
+    alternates_compete = models.BooleanField(default=True)  # as individuals; else they stand in no list
     # What a team may be, to be warned by; no rule of the scoring, and not in the book. 0 means that any number will do.
     team_least = models.PositiveSmallIntegerField(default=0)
     team_most = models.PositiveSmallIntegerField(default=0)

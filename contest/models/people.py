@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, Contest, Division
@@ -33,7 +34,14 @@ class Contestant(models.Model):
     Most are minors: `show_name` False means that the family does not want the name shown anywhere in public.
     """
 
-    holds_names = Names(emptied=("first_name", "last_name", "say_name"), words=("ineligible_reason",))
+    class Unranked(models.TextChoices):
+        NOT = "", _("ranked like everybody")
+        BARRED = "barred", _("may not win an individual award")
+        ASKED = "asked", _("asked not to be ranked")
+
+    holds_names = Names(
+        emptied=("first_name", "last_name", "say_name"), words=("ineligible_reason", "unranked_reason", "late_note")
+    )
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="contestants", db_index=False)
     number = models.PositiveIntegerField()
@@ -51,11 +59,24 @@ class Contestant(models.Model):
     ineligible = models.BooleanField(default=False)
     ineligible_reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
 
+    # In no list of individuals, and counts for the team; the reason is for the superintendent alone.
+    unranked = models.CharField(max_length=6, choices=Unranked, blank=True)
+    unranked_reason = models.CharField(max_length=TEXT_LENGTH, blank=True)
+    alternate = models.BooleanField(default=False)  # of the team, without counting for it
+
+    late = models.BooleanField(default=False)  # entered after the contest's `late_after`
+    late_note = models.CharField(max_length=TEXT_LENGTH, blank=True)
+
     class Meta:
         ordering = ["number"]
         constraints = [
             UniqueConstraint(fields=["contest", "number"], name="contestant_number_unique"),
             CheckConstraint(condition=Q(number__gte=1), name="contestant_number_positive"),
+            CheckConstraint(condition=Q(unranked__in=["", "barred", "asked"]), name="contestant_unranked"),
+            CheckConstraint(
+                condition=~Q(unranked="barred") | ~Q(unranked_reason=""), name="contestant_barred_for_a_reason"
+            ),
+            CheckConstraint(condition=Q(alternate=False) | Q(team__isnull=False), name="alternate_of_a_team"),
             CheckConstraint(
                 condition=Q(ineligible=False) | ~Q(ineligible_reason=""), name="contestant_ineligible_for_a_reason"
             ),

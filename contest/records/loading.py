@@ -90,6 +90,7 @@ class _Loading:
         self._parts = dict(self._in_order(Part, "category_id"))
         self._part_codes = {pk: part["code"] for pk, part in self._parts.items()}
         self._teams = {pk: (division, name) for pk, division, name in rows.of(Team, "pk", "division_id", "name")}
+        self._idle_alternates = {pk for pk, compete in rows.of(Division, "pk", "alternates_compete") if not compete}
         self._numbers: dict[int, int] = {}
 
     def _in_order(self, model: Any, *more: str) -> Iterable[tuple[int, dict[str, Any]]]:
@@ -208,15 +209,22 @@ class _Loading:
 
     def _load_contestants(self) -> list[pure.Contestant]:
         """Also keeps every contestant's number by key, for the rows that follow."""
-        names = ("pk", "division_id", "team_id", "ineligible", *shared(Contestant))
+        names = ("pk", "division_id", "team_id", "ineligible", "unranked", "alternate", *shared(Contestant))
         columns = dict(zip(names, zip(*self._rows.of(Contestant, *names), strict=True), strict=False))
         if not columns:
             return []
         teams = columns["team_id"]
         self._numbers = dict(zip(columns["pk"], columns["number"], strict=True))
         columns["division"] = tuple(self._divisions[pk].code for pk in columns["division_id"])
-        columns["team"] = tuple(self._teams[pk][1] if pk else "" for pk in teams)
-        columns["role"] = tuple("member" if pk else "individual" for pk in teams)
+        # An alternate counts for no team: an individual, and one of no list where alternates do not compete.
+        members = [pk and not alternate for pk, alternate in zip(teams, columns["alternate"], strict=True)]
+        columns["team"] = tuple(self._teams[pk][1] if member else "" for pk, member in zip(teams, members, strict=True))
+        columns["role"] = tuple("member" if member else "individual" for member in members)
+        ranked = zip(columns["unranked"], columns["alternate"], columns["division_id"], strict=True)
+        columns["ranked"] = tuple(
+            not (unranked or (alternate and division in self._idle_alternates))
+            for unranked, alternate, division in ranked
+        )
         # A book knows one way to count for nobody.
         counts = zip(columns["present"], columns["ineligible"], strict=True)
         columns["present"] = tuple(present and not ineligible for present, ineligible in counts)

@@ -180,6 +180,7 @@ class Saving:
                 {
                     "division": self._divisions[contestant.division],
                     "team": self._teams.get((contestant.division, contestant.team)),
+                    "unranked": "" if contestant.ranked else Contestant.Unranked.ASKED,
                     **shared_values(Contestant, contestant),
                     **_of_the_day(days.get(contestant.number)),
                 }

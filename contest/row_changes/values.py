@@ -18,7 +18,7 @@ RowValues = dict[str, Any]
 def row_of(model: type[Model], before: str) -> RowValues:
     """What `RowChange.before` says of a row. Columns that the table does not have any more are left out, and those that
     it did not have yet hold what was meant without them."""
-    stored = _without_columns(model) | json.loads(before)
+    stored = WITHOUT_COLUMNS.get(model._meta.label, {}) | json.loads(before)
     if "cuts" not in stored and "top" in stored:  # three columns once
         stored["cuts"] = " ".join(str(stored[cut]) for cut in ("top", "middle", "bottom"))
     return {
@@ -28,12 +28,13 @@ def row_of(model: type[Model], before: str) -> RowValues:
     }
 
 
-def _without_columns(model: type[Model]) -> RowValues:
-    missing: dict[str, RowValues] = {
-        "contest.JudgingClass": {"animals": ANIMALS},
-        "contest.Part": {"animals": "", "keep": 0},
-    }
-    return missing.get(model._meta.label, {})
+WITHOUT_COLUMNS: dict[str, RowValues] = {
+    "contest.JudgingClass": {"animals": ANIMALS, "full_points": False, "minutes": None, "handling": ""},
+    "contest.Division": {"reasons_least": 0, "alternates_compete": True},
+    "contest.Contestant": {"unranked": "", "unranked_reason": "", "alternate": False, "late": False, "late_note": ""},
+    "contest.Part": {"animals": "", "keep": 0},
+}
+"""By model, what was meant before a table had these columns."""
 
 
 def _value(field: Field[Any, Any], stored: Any) -> Any:

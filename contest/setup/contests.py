@@ -35,9 +35,21 @@ def copy_contest(contest: Contest, name: str, held_on: date | None, by: str) -> 
     """
     _revision, record = load_record(contest.pk)
     copy = save_record(_without_its_day(record, name, held_on), by)
+    _copy_what_no_record_holds(contest, copy)
     record_change(copy, by, sentence("outline_copied", contest=contest.name), after={"contest": contest.pk})
     copy.refresh_from_db()
     return copy
+
+
+def _copy_what_no_record_holds(contest: Contest, copy: Contest) -> None:
+    for judged in contest.classes.all():
+        copy.classes.filter(number=judged.number).update(minutes=judged.minutes, handling=judged.handling)
+    for division in contest.divisions.all():
+        copy.divisions.filter(code=division.code).update(
+            team_least=division.team_least,
+            team_most=division.team_most,
+            alternates_compete=division.alternates_compete,
+        )
 
 
 def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.db.models import Max
+from django.utils.timezone import localtime
 from django.utils.translation import gettext, ngettext, pgettext
 from django.utils.translation import gettext_lazy as _
 
@@ -24,6 +26,7 @@ from scoring.core.points import in_thousands
 from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
 
 MOST_COUNTING = 1000
+TYPED_TIME = "%Y-%m-%dT%H:%M"
 LONGEST_LIST = 20_000
 
 
@@ -82,6 +85,13 @@ class FactsForm(SetUpForm):
         help_text=_("For the rotation table of the groups."),
     )
     minutes_per_class = NumberField(_("Minutes a class"), 1, MOST_MINUTES, _("For the rotation table of the groups."))
+    late_after = forms.DateTimeField(
+        label=_("Entries are late from"),
+        required=False,
+        widget=forms.DateTimeInput(format=TYPED_TIME, attrs={"type": "datetime-local"}),
+        help_text=_("Whoever is entered from then on. Empty: nobody is late."),
+    )
+    late_entries = one_of(_("Late entries"), Contest.LateEntries.choices, required=False)
     show_people_as = one_of(
         _("What public screens and posted lists show"),
         Contest.ShowPeopleAs.choices,
@@ -90,7 +100,15 @@ class FactsForm(SetUpForm):
 
     @staticmethod
     def initial_of(values: Values) -> Values:
-        return values | {"starts_at": (values["starts_at"] or "")[:5] or None}
+        late = values["late_after"]
+        return values | {
+            "starts_at": (values["starts_at"] or "")[:5] or None,
+            "late_after": localtime(datetime.fromisoformat(late)).strftime(TYPED_TIME) if late else None,
+        }
+
+    def values(self) -> dict[str, Any]:
+        values = super().values()
+        return values | {"late_entries": values["late_entries"] or Contest.LateEntries.ACCEPT.value}
 
 
 class RulesForm(SetUpForm):
@@ -187,6 +205,10 @@ class DivisionForm(RowForm):
         _("A score that was given and is lower is raised to it; no reasons are 0. Empty or 0: no such rule."),
         required=False,
     )
+    alternates_compete = YesNoField(
+        _("The alternate of a team"),
+        [(True, _("competes as an individual")), (False, _("stands in no list"))],
+    )
     short_team = one_of(_("In a team with fewer members than that"), Division.ShortTeam.choices)
     counting_members = one_of(
         _("In the lists of placing, reasons and categories, a team has"),
@@ -195,7 +217,13 @@ class DivisionForm(RowForm):
 
     @staticmethod
     def first_values(contest: Contest) -> Values:
-        return {"team_counting": 3, "short_team": "zero", "counting_members": "fixed", "reasons_least": 0}
+        return {
+            "team_counting": 3,
+            "short_team": "zero",
+            "counting_members": "fixed",
+            "reasons_least": 0,
+            "alternates_compete": True,
+        }
 
     def values(self) -> dict[str, Any]:
         values = super().values()
@@ -401,6 +429,8 @@ def states_in_words(states: Mapping[str, int]) -> str:
 def _plain(value: Any) -> Any:
     if not hasattr(value, "isoformat"):
         return value
+    if isinstance(value, datetime):
+        return localtime(value).strftime(TYPED_TIME)
     return value.isoformat()[:5] if hasattr(value, "hour") else value.isoformat()
 
 

@@ -104,8 +104,8 @@ class RowKind(Generic[Row]):
 
 class _Divisions(RowKind[Division]):
     model = Division
-    plain = ("code", "name", "team_counting", "short_team", "counting_members", "reasons_least")
-    unless_said: ClassVar[Values] = {"reasons_least": 0}
+    plain = ("code", "name", "team_counting", "short_team", "counting_members", "reasons_least", "alternates_compete")
+    unless_said: ClassVar[Values] = {"reasons_least": 0, "alternates_compete": True}
     new = gettext_noop("New division")
     known_as = gettext_noop("division {name}")
     to_change = gettext_noop("Change division {name}")

@@ -15,7 +15,10 @@ OutlineRow = Division | Category | JudgingClass | Part
 Values = dict[str, Any]
 """The settings of a row as JSON holds them; divisions and categories by their codes."""
 
-FACTS = ("name", "held_on", "place", "starts_at", "minutes_per_class", "show_people_as")
+FACTS = (
+    *("name", "held_on", "place", "starts_at", "minutes_per_class"),
+    *("late_after", "late_entries", "show_people_as"),
+)
 RULES = (
     *("readings_per_card", "same_reader_twice", "negative_scores", "unreadable_card"),
     *("reasons_in_category", "reasons_standardised"),

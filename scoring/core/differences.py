@@ -163,7 +163,7 @@ def _keys(old: Record, new: Record) -> Iterator[int]:
 
 def _people(old: Record, new: Record) -> Iterator[int]:
     before, after = (
-        {c.number: (c.first_name, c.last_name, c.division, c.team) for c in record.contestants if c.present}
+        {c.number: (c.first_name, c.last_name, c.division, c.team, c.ranked) for c in record.contestants if c.present}
         for record in (old, new)
     )
     yield from sorted(number for number in before.keys() | after.keys() if before.get(number) != after.get(number))

@@ -219,10 +219,7 @@ class _Division:
         self._members: defaultdict[str, list[int]] = defaultdict(list)
         for number, team in self._team_of.items():
             self._members[team].append(number)
-        self._rank = {
-            standing.code: {row.number: place for place, row in enumerate(standing.individuals)}
-            for standing in standings
-        }
+        self._rank = {standing.code: _order_of(standing) for standing in standings}
         self._category_of = {item: judged.category for judged in record.classes for item in _items(judged.number)}
         self._category_of |= {f"part:{part.code}": part.category for part in record.parts}
         self._steps: dict[Kind, tuple[str, ...]] = {"individuals": record.individual_ties, "teams": record.team_ties}
@@ -332,6 +329,11 @@ class _Division:
     def _decides(self, counts: Counter[Field]) -> Iterator[Decides]:
         for field, count in sorted(counts.items()):
             yield Decides(field, Fraction(count, self._misreads[field]))
+
+
+def _order_of(standing: Standing) -> dict[int, int]:
+    """Where each contestant comes among those who may count; who is not ranked comes by number after equal totals."""
+    return {row.number: place for place, row in enumerate((*standing.individuals, *standing.apart))}
 
 
 def _items(number: int) -> tuple[str, str]:

@@ -174,7 +174,11 @@ class Part:
 
 
 class Contestant(NamedTuple):
-    """Who competes. `team` is empty for somebody who competes as an individual only."""
+    """Who competes. `team` is empty for somebody who competes as an individual only.
+
+    Who is not `ranked` counts for their team and stands in no list of individuals: a past champion who may not win
+    again, or somebody who asked for it.
+    """
 
     number: int
     division: str
@@ -185,6 +189,7 @@ class Contestant(NamedTuple):
     group: str = ""
     show_name: bool = True
     present: bool = True
+    ranked: bool = True
 
 
 class Card(NamedTuple):

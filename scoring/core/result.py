@@ -35,13 +35,15 @@ class TeamRow(NamedTuple):
 class Standing:
     """One list of one division. `code` is OVERALL, PLACING, REASONS or a category's code.
 
-    A list that only team parts make has no individual rows.
+    A list that only team parts make has no individual rows. `apart` are those who count for their teams and are not
+    ranked: of rank 0, by number.
     """
 
     division: str
     code: str
     individuals: tuple[IndividualRow, ...]
     teams: tuple[TeamRow, ...]
+    apart: tuple[IndividualRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ class DivisionValues:
             len(present),
             {scores.item: scores.points for scores in result.scores if scores.division == division},
             {
-                standing.code: self._column({row.number: row.total for row in standing.individuals})
+                standing.code: self._column({row.number: row.total for row in (*standing.individuals, *standing.apart)})
                 for standing in result.standings
                 if standing.division == division
             },

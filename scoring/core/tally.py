@@ -182,6 +182,7 @@ class _DivisionTables:
         present.sort(key=attrgetter("number"))
         self._numbers = tuple(contestant.number for contestant in present)
         self._team_of = [contestant.team for contestant in present]
+        self._apart = [row for row, contestant in enumerate(present) if not contestant.ranked]
         members: defaultdict[str, list[int]] = defaultdict(list)
         for index, team in enumerate(self._team_of):
             if team:
@@ -218,7 +219,7 @@ class _DivisionTables:
             keys = list(zip(column, *step_columns, strict=True))
             if counting is None or self._division.counting_members == "each":
                 counting = self._counting(ranked(keys, ties).order)
-            ranking = self._ranked(keys, ties, code, "individuals", list(map(str, self._numbers)))
+            ranking = self._individuals(keys, ties, code)
             rows = zip(
                 ranking.ranks,
                 map(self._numbers.__getitem__, ranking.order),
@@ -228,12 +229,27 @@ class _DivisionTables:
                 strict=True,
             )
             has_individuals = code in (OVERALL, PLACING, REASONS) or any(i.category == code for i in self._items)
+            apart = (
+                IndividualRow(0, self._numbers[row], self._team_of[row], self._fractions[column[row]], "")
+                for row in self._apart
+            )
             yield Standing(
                 self._division.code,
                 code,
                 tuple(map(IndividualRow._make, rows)) if has_individuals else (),
                 tuple(self._team_rows(code, counting)),
+                tuple(apart) if has_individuals else (),
             )
+
+    def _individuals(self, keys: list[tuple[int, ...]], ties: Sequence[str], code: str) -> Ranking:
+        """The ranking of those who are ranked, as rows of the columns."""
+        names = list(map(str, self._numbers))
+        if not self._apart:
+            return self._ranked(keys, ties, code, "individuals", names)
+        apart = set(self._apart)
+        rows = [row for row in range(len(keys)) if row not in apart]
+        ranking = self._ranked([keys[row] for row in rows], ties, code, "individuals", [names[row] for row in rows])
+        return ranking._replace(order=[rows[place] for place in ranking.order])
 
     def _individual_items(self, sheets: _Sheets) -> Iterable[_Item]:
         record, code = self._record, self._division.code

@@ -88,5 +88,5 @@ def _ranks(one: ContestantSheet, other: ContestantSheet) -> Iterator[Row]:
 
 
 def _place(line: RankLine) -> Side:
-    place = _("{rank} of {all}").format(rank=line.rank, all=line.of)
+    place = _("{rank} of {all}").format(rank=line.rank, all=line.of) if line.rank else _("not ranked")
     return Side(place, (line.tie,) if line.tie else (), line.total)

@@ -61,8 +61,8 @@ class MarkLine:
 
 @dataclass(frozen=True, slots=True)
 class RankLine:
-    """A place in one list: `rank` of `of`, and how a tie fell. `counts` says whether it counts for the team, None where
-    the team is not ranked there; `open` what of the total may still change."""
+    """A place in one list: `rank` of `of`, 0 for who is not ranked, and how a tie fell. `counts` says whether it counts
+    for the team, None where the team is not ranked there; `open` what of the total may still change."""
 
     code: str
     name: str

@@ -52,7 +52,8 @@ class _Placed:
 
     @classmethod
     def of(cls, standing: Standing) -> _Placed:
-        return cls({row.number: row for row in standing.individuals}, {row.team: row for row in standing.teams})
+        everybody = (*standing.individuals, *standing.apart)
+        return cls({row.number: row for row in everybody}, {row.team: row for row in standing.teams})
 
 
 class Sheets:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import asdict
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import BadRequest
@@ -17,7 +18,15 @@ from contest.access import contest_for
 from contest.entries import people
 from contest.entries.arrivals import never_came
 from contest.entries.entered import has_sheets, out_of_place, read_digest, values_of
-from contest.entries.forms import DetailsForm, IneligibleForm, MoveForm, SubstituteForm, WalkUpForm, details_of
+from contest.entries.forms import (
+    DetailsForm,
+    IneligibleForm,
+    MoveForm,
+    SubstituteForm,
+    UnrankedForm,
+    WalkUpForm,
+    details_of,
+)
 from contest.entries.pages import entries_page, origins_page, set_aside_shown
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
@@ -50,7 +59,8 @@ def add(request: Request, pk: int) -> HttpResponse:
     if form.is_valid():
         try:
             why = form.cleaned_data["nameless"] if form.asks_why else ""
-            key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who, why).pk)
+            late = form.cleaned_data.get("late_note", "")
+            key = attempt(request, lambda: people.add_contestant(contest, form.entry(), request.who, why, late).pk)
             text = _("{number} is entered.").format(number=form.cleaned_data["number"])
             return done(request, form.told_of_new_team(text), "entry", pk=pk, contestant=key)
         except Trouble as trouble:
@@ -124,15 +134,17 @@ def substitute(request: Request, pk: int, contestant: int) -> HttpResponse:
 def state(request: Request, pk: int, contestant: int) -> HttpResponse:
     """Scratch, un-scratch, or make eligible again: what a button alone says."""
     contest, entrant = entry(request, pk, contestant)
-    doings = {
+    doings: dict[str, tuple[Callable[..., Contestant], str]] = {
         "scratch": (people.scratch, _("{number} is scratched.")),
         "unscratch": (people.unscratch, _("{number} is present again.")),
         "eligible": (people.make_eligible, _("{number} is eligible again.")),
+        "alternate": (partial(people.set_alternate, alternate=True), _("{number} is an alternate now.")),
+        "member": (partial(people.set_alternate, alternate=False), _("{number} is a member now.")),
     }
     if request.POST.get("do") not in doings:
         raise BadRequest(_("This form does not say what to do."))
     function, text = doings[request.POST["do"]]
-    return change(request, contest, entrant, {}, lambda: function(entrant, request.who).number, text)
+    return change(request, contest, entrant, {}, lambda: function(entrant, by=request.who).number, text)
 
 
 @require_POST
@@ -144,6 +156,18 @@ def ineligible(request: Request, pk: int, contestant: int) -> HttpResponse:
         return people.make_ineligible(entrant, form.cleaned_data["reason"], request.who).number
 
     return change(request, contest, entrant, {"ineligible": form}, work, _("{number} is ineligible."))
+
+
+@require_POST
+def unranked(request: Request, pk: int, contestant: int) -> HttpResponse:
+    contest, entrant = entry(request, pk, contestant)
+    form = UnrankedForm(request.POST)
+
+    def work() -> int:
+        typed = form.cleaned_data
+        return people.set_unranked(entrant, typed["unranked"], typed["reason"], request.who).number
+
+    return change(request, contest, entrant, {"unranked": form}, work, _("{number}: saved who is ranked."))
 
 
 @require_POST
@@ -217,6 +241,7 @@ def show_person(
         "aside": set_aside_shown(entrant),
         "instead": SubstituteForm(),
         "ineligible": IneligibleForm(initial={"reason": entrant.ineligible_reason}),
+        "unranked": UnrankedForm(initial={"unranked": entrant.unranked, "reason": entrant.unranked_reason}),
     }
     return show(request, "person.html", contest, page | context, status)
 

@@ -8,7 +8,9 @@ from django.utils.translation import gettext as _
 
 from contest.book import write_book
 from contest.management.messages import looking_for_contest
+from contest.models import Contest
 from contest.records.day import load_record_with_day
+from contest.records.left_behind import left_behind
 from contest.trail import sentence
 from contest.trail.noting import note_at_terminal
 
@@ -38,3 +40,5 @@ class Command(BaseCommand):
             ) from None
         note_at_terminal(sentence("book_written"), contest)
         self.stdout.write(_("{name} written to {path}").format(name=record.rules.name, path=path))
+        if missing := left_behind(Contest.objects.get(pk=contest)):
+            self.stdout.write(missing)

@@ -17,6 +17,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import ChangedMeanwhile, NotPossible
 from contest.history.offering import offer, offered
 from contest.models import Card, Contest, JudgingClass
+from contest.records.left_behind import left_behind
 from contest.records.tallying import tallied
 from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
@@ -211,7 +212,7 @@ def team_rules_example(request: Request, pk: int) -> HttpResponse:
 
 def show_setup(request: Request, contest: Contest, status: int = 200, **context: Any) -> HttpResponse:
     record = tallied(contest).record
-    context["offer"] = offered(request, contest)
+    context |= {"offer": offered(request, contest), "left_behind": left_behind(contest)}
     return page(request, contest, "contest/setup/setup.html", setup_page(contest, record) | context, status)
 
 

@@ -145,7 +145,7 @@ class _Sheets:
         for standing in result.standings:
             self._lists[standing.division].append(standing)
             key = standing.division, standing.code
-            self._ranks.update(((*key, row.number), row) for row in standing.individuals)
+            self._ranks.update(((*key, row.number), row) for row in (*standing.individuals, *standing.apart))
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
         self._losses: dict[tuple[int, str], list[dict[str, Any]]] = {}
         self._classes = self._by_class()
@@ -199,7 +199,7 @@ class _Sheets:
                     "number": person.number,
                     "name": full_name(person),
                     "totals": [
-                        (figure(row.total), ordinal(row.rank)) if row else ("", "")
+                        (figure(row.total), _place(row)) if row else ("", "")
                         for standing in standings
                         if standing.individuals
                         for row in (self._ranks.get((standing.division, standing.code, person.number)),)
@@ -308,10 +308,15 @@ class _Sheets:
         return {
             "name": self._names[code],
             "total": figure(row.total),
-            "rank": ordinal(row.rank),
-            "among": _("of {all}").format(all=among),
+            "rank": _place(row),
+            "among": _("of {all}").format(all=among) if row.rank else "",
             "note": self._ties[row.tie],
         }
+
+
+def _place(row: IndividualRow | TeamRow) -> str:
+    """A place in a list; of who counts for the team alone, that they are not ranked."""
+    return ordinal(row.rank) if row.rank else _("not ranked")
 
 
 DOCUMENT = Document(

@@ -136,6 +136,7 @@ class TestLeastReasons:
         division = contest.divisions.get()
         address = f"/contests/{contest.pk}/setup/divisions/{division.pk}/"
         values = {"name": "Senior", "code": "SR", "team_counting": "3", "short_team": "zero", "reasons_least": "30"}
+        values["alternates_compete"] = "True"
         values |= {"counting_members": "fixed", "submission": str(uuid4())}
         page = superintendent.get(address)
         values["shown"] = page.context["shown"]

@@ -27,6 +27,7 @@ DIVISION = {
     "team_counting": "3",
     "short_team": "zero",
     "counting_members": "fixed",
+    "alternates_compete": "True",
 }
 
 

@@ -286,7 +286,9 @@ class _SlowDivision:
         ties, team_ties = self.record.individual_ties, self.record.team_ties
         for code, individuals_too in self.lists():
             if individuals_too:
-                keys = {p.number: [self.total(p, code), *(self.step(p, s) for s in ties)] for p in self.people}
+                keys = {
+                    p.number: [self.total(p, code), *(self.step(p, s) for s in ties)] for p in self.people if p.ranked
+                }
                 team_of = {person.number: person.team for person in self.people}
                 for number in sorted(keys, key=lambda n: (slow_rank(n, keys), n)):
                     tie = slow_tie(number, keys, ties)

@@ -81,7 +81,7 @@ def test_one_more_contestant_changes_no_other_total_and_no_other_score(data: st.
     assert totals(after) == totals(before)
     others = {key: points for key, points in score_table(after).items() if key[0] != person.number}
     assert others == score_table(before)
-    assert (person.number in {row[3] for row in individual_rows(after)}) == person.present
+    assert (person.number in {row[3] for row in individual_rows(after)}) == (person.present and person.ranked)
 
 
 @settings(max_examples=60, deadline=None)
@@ -108,7 +108,7 @@ def test_overall_totals_are_the_sums_of_the_scores(record: Record) -> None:
     for standing in result.standings:
         if standing.code != "overall":
             continue
-        totals = {row.number: row.total for row in standing.individuals}
+        totals = {row.number: row.total for row in (*standing.individuals, *standing.apart)}
         for number, total in totals.items():
             assert total == sum(points for (owner, _), points in table.items() if owner == number)
         for row in standing.teams:
