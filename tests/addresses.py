@@ -26,7 +26,7 @@ def values_of(contest):
         "division": [division.code],
         "code": ["overall", "placing", "reasons", *contest.parts.values_list("code", flat=True)],
         "kind": ["contestants", "teams", "classes", "divisions"],
-        "slips": ["card", "reasons", "mark"],
+        "slips": ["card", "reasons", "mark", "choice"],
         "ending": ["zip", "xlsx"],
         "token": [link.token for link in links if link],
         "room": list(contest.rooms.values_list("pk", flat=True)[:2]),

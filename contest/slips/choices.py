@@ -183,6 +183,11 @@ class ChoiceStack(Stack):
         return text.format(number=number, part=self.part.name)
 
     @property
+    def letters(self) -> list[str]:
+        """The labels that no keypad of digits has."""
+        return [label for label in self.part.animals if not label.isdigit()]
+
+    @property
     def own(self) -> dict[str, Any]:
         return {"animals": self.part.animals, "keep": self.part.keep}
 

@@ -19,7 +19,7 @@ urlpatterns = [
     path("marks/<str:code>/", views.stack, name="scores-marks-sheet"),
     path("marks/<str:code>/readings/", views.readings, name="scores-marks-sheet-readings"),
     path("marks/<str:code>/expected/", views.expected, name="scores-marks-sheet-expected"),
-    path("choices/<str:choices>/", views.stack, name="scores-choices-sheet"),
-    path("choices/<str:choices>/readings/", views.readings, name="scores-choices-sheet-readings"),
-    path("choices/<str:choices>/expected/", views.expected, name="scores-choices-sheet-expected"),
+    path("choices/<str:code>/", views.stack, {"keeps": True}, name="scores-choices-sheet"),
+    path("choices/<str:code>/readings/", views.readings, {"keeps": True}, name="scores-choices-sheet-readings"),
+    path("choices/<str:code>/expected/", views.expected, {"keeps": True}, name="scores-choices-sheet-expected"),
 ]

@@ -193,7 +193,7 @@ def readings(request: Request, pk: int, **where: Any) -> HttpResponse:
         value = chosen_on(slip, sent["chosen"]) if isinstance(stack, ChoiceStack) else sent["points"]
         return read(slip, value, request.who, sent["submission"], request.helper)
 
-    form_of = ChoiceForm if "choices" in where else ScoreForm
+    form_of = ChoiceForm if where.get("keeps") else ScoreForm
     return answers.answer(request, form_of(answers.sent(request)), work)
 
 
@@ -245,16 +245,16 @@ def _lists(request: Request, contest: Contest) -> dict[str, Any]:
 
 
 def _stack(
-    request: Request, pk: int, number: int = 0, official: int = 0, code: str = "", choices: str = ""
+    request: Request, pk: int, number: int = 0, official: int = 0, code: str = "", keeps: bool = False
 ) -> PointsStack | ChoiceStack:
     """What an official gave on a class or, by the code of a part, its marks or what was kept in it; of the group that
     is asked for."""
     contest, group = contest_for(request, pk), request.GET.get("group")
-    if code or choices:
-        part = _part_of(contest, code or choices)
-        if bool(part.animals) != bool(choices):
+    if code:
+        part = _part_of(contest, code)
+        if bool(part.animals) != keeps:
             raise Http404("That part is scored in another way.")
-        return ChoiceStack(part, group=group) if choices else MarkStack(part, group=group)
+        return ChoiceStack(part, group=group) if keeps else MarkStack(part, group=group)
     judged = _class_of(contest, number)
     by = get_object_or_404(contest.reasons_officials, pk=official)
     return ReasonsStack(judged, by, group=group, once_more=numbers_asked(request.GET.get("again", "")))

@@ -111,7 +111,11 @@ def _who_counts(division: Division) -> list[str]:
 
 
 def part_in_words(part: Part) -> str:
-    """What a part gives, and to whom: `up to 50 points for each contestant`."""
+    """What a part gives, and to whom: `up to 50 points for each contestant`. What keep/cull can give tells its values,
+    which are secret."""
+    if part.animals:
+        words = _("keep/cull: each contestant keeps {keep} of {animals}")
+        return words.format(keep=part.keep, animals=", ".join(part.animals))
     words = (
         ngettext("up to {count} point for each contestant", "up to {count} points for each contestant", part.most)
         if part.scope == "individual"

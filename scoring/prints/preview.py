@@ -13,6 +13,7 @@ from django.utils.translation import ngettext
 
 from scoring.core.explain import listed
 from scoring.core.points import in_thousands
+from scoring.core.record import JudgingClass
 from scoring.core.result import Standing
 from scoring.prints.choice import Choice
 from scoring.prints.choosing import with_members
@@ -49,7 +50,7 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
             words = ngettext("{count} list of {all}", "{count} lists of {all}", len(shown))
             said.append(words.format(count=len(shown), all=len(lists)))
     if document is covers.DOCUMENT:
-        of_class = Counter(judged.number for judged, *_ in covers.stacks_of(material, choice))
+        of_class = Counter(of.number for of, *_ in covers.stacks_of(material, choice) if isinstance(of, JudgingClass))
         before = list(accumulate(of_class.values()))
         shown_of = [number for number, stacks in zip(of_class, before, strict=True) if stacks <= STACKS]
         if len(shown_of) < len(of_class):

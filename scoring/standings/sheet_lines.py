@@ -57,6 +57,7 @@ class MarkLine:
     score: str
     most: int
     open: str
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,12 @@ from fractions import Fraction
 from scoring.core.due import Unsettled
 from scoring.core.explain import how_ties_fell, list_names, pairs_lost
 from scoring.core.items import items_of
+from scoring.core.keeping import choice_told
 from scoring.core.people import shown_name
 from scoring.core.placing import is_placing
 from scoring.core.placing import score as points_of
 from scoring.core.points import figure
-from scoring.core.record import HUNDREDTHS, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
+from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
 from scoring.core.standardising import counting_reasons, is_standardising, too_few_sets
 from scoring.core.step_values import DivisionValues
@@ -69,6 +70,7 @@ class Sheets:
         self._people = {contestant.number: contestant for contestant in record.contestants}
         self._divisions = {division.code: division.name for division in record.divisions}
         self._least = least_reasons(record)
+        self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._given: dict[tuple[int, int], list[tuple[ReasonsScore, ReasonsScore]]] = {}
         for score, counts in zip(record.reasons, counting_reasons(record), strict=True):
@@ -109,7 +111,10 @@ class Sheets:
                 self._reasons(judged, person) for judged in record.classes if person.division in judged.reasons
             ),
             marks=tuple(
-                MarkLine(part.code, part.name, self._shown(item, number), part.most, self._unsettled.of(number, item))
+                MarkLine(
+                    *(part.code, part.name, self._shown(item, number), part.most, self._unsettled.of(number, item)),
+                    told=tuple(choice_told(part, self._kept.get((part.code, number), NO_CARD))) if part.animals else (),
+                )
                 for part in record.parts
                 for item in [f"part:{part.code}"]
                 if part.scope == "individual" and person.division in part.divisions

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.record import NO_CARD, UNREADABLE, Part
 from scoring.core.tally import tally
 from tests.published.sheets import contest, counting, individuals, judged, lists, part, teams
 
@@ -227,6 +227,18 @@ def test_ties_break_by_reasons_then_by_all_placings(one, two, decided_by) -> Non
         (1, 1, decided_by),
         (2, 2, decided_by),
     ]
+
+
+@pytest.mark.parametrize(
+    ("kept", "points"), [("1356", 50), ("6531", 50), ("135", 0), ("13567", 0), ("", 0), ("1234", 28)]
+)
+def test_keep_or_cull_scores_zero_unless_exactly_so_many_are_kept(kept, points) -> None:
+    # Junior Livestock Evaluation, Nebraska District 7: 8 head; mark exactly 4 keep and 4 cull, otherwise the class
+    # scores zero. It is worth 50 in CATA livestock, as the best four of these invented values are.
+    values = (14, 2, 11, 1, 13, 12, 5, 4)
+    ewes = Part("KEEP", "Ewes", ("SR",), 0, "individual", animals="12345678", keep=4).worth_keeping(values)
+    assert ewes.most == 50
+    assert ewes.worth(kept) == points
 
 
 def test_a_sub_list_tie_breaks_by_reasons_then_by_the_overall_total() -> None:

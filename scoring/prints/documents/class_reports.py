@@ -13,9 +13,10 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from contest.overview.pages import class_page
 from scoring.core.common import placings_of
+from scoring.core.keeping import best_choice, how_often_kept
 from scoring.core.placing import ANIMALS, cut_name
 from scoring.core.points import figure, in_thousands
-from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass
+from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass, Part
 from scoring.core.study import pairs_of
 from scoring.core.tally import class_table
 from scoring.prints.choice import Choice
@@ -30,7 +31,43 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         for judged in material.record.classes
         if judged.places and (not choice.classes or judged.number in choice.classes)
     ]
-    return {"classes": [_report(material, judged) for judged in chosen], "pages": len(chosen)}
+    parts = [] if choice.classes else [part for part in material.record.parts if part.animals]
+    return {
+        "classes": [_report(material, judged) for judged in chosen],
+        "parts": [_part_report(material, part) for part in parts],
+        "pages": len(chosen) + len(parts),
+    }
+
+
+def _part_report(material: Material, part: Part) -> dict[str, Any]:
+    """How often each animal of a keep/cull part was kept, and what was earned."""
+    here = {person.number for person in material.present}
+    choices = [choice.kept for choice in material.record.choices if choice.part == part.code and choice.number in here]
+    points = [p for s in material.result.scores if s.item == f"part:{part.code}" for p in s.points]
+    kept = list(how_often_kept(part, choices))
+    read = kept[0].of
+    best = best_choice(part)
+    return {
+        "name": part.name,
+        "part": part.name,
+        "size": fit(part.name, (30, 56)),
+        "done_by": ", ".join(material.division_names[code] for code in part.divisions),
+        "counted": ngettext("{count} card read", "{count} cards read", read).format(count=in_thousands(read)),
+        "keep": part.keep,
+        "best": ", ".join(best),
+        "most": figure(part.worth(best)) if part.values else "",
+        "mean": figure(round(sum(points, Fraction(0)) / len(points), 1)) if points else "",
+        "animals": [
+            {
+                "label": one.label,
+                "worth": "" if one.worth is None else figure(one.worth),
+                "best": one.is_best,
+                "times": in_thousands(one.times),
+                "percent": round(Fraction(100 * one.times, one.of)) if one.of else None,
+            }
+            for one in kept
+        ],
+    }
 
 
 def _report(material: Material, judged: JudgingClass) -> dict[str, Any]:
@@ -116,7 +153,8 @@ DOCUMENT = Document(
     name="class-reports",
     title=gettext_lazy("Class reports"),
     about=gettext_lazy(
-        "One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean."
+        "One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean. One a "
+        "keep/cull part: how often each animal was kept."
     ),
     when="after",
     names=gettext_lazy("nobody’s"),

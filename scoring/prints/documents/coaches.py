@@ -14,9 +14,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import list_names, listed
+from scoring.core.keeping import instead
 from scoring.core.placing import lost_by
 from scoring.core.points import figure
-from scoring.core.record import NO_CARD, UNREADABLE, Contestant, JudgingClass
+from scoring.core.record import NO_CARD, UNREADABLE, Contestant, JudgingClass, Part
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -66,6 +67,8 @@ def _mean(points: Sequence[Fraction]) -> Fraction:
 
 def _team(material: Material, points: _Points, packet: Packet) -> dict[str, Any]:
     cards = {(card.class_number, card.number): card.placing for card in material.record.cards}
+    kept = {(choice.part, choice.number): choice.kept for choice in material.record.choices}
+    parts = {f"part:{part.code}": part for part in material.record.parts if part.animals}
     columns = packet.members if len(packet.members) <= MOST_BESIDE else ()
     return {
         "name": packet.team,
@@ -79,7 +82,11 @@ def _team(material: Material, points: _Points, packet: Packet) -> dict[str, Any]
                 "name": name,
                 "points": [_shown(points.of.get((item, person.number))) for person in columns],
                 **_beside(points, packet, item),
-                "lost": _lost(judged, packet.members, cards) if judged else "",
+                "lost": _lost(judged, packet.members, cards)
+                if judged
+                else _lost_keeping(parts[item], packet.members, kept)
+                if item in parts
+                else "",
             }
             for item, name, judged in _items(material, packet.division)
         ],
@@ -127,6 +134,22 @@ def _lost(judged: JudgingClass, members: Sequence[Contestant], cards: dict[tuple
     most = [
         _("{above} over {below} −{points}").format(above=above, below=below, points=points)
         for (above, below), points in sorted(lost.items(), key=lambda pair: (-pair[1], pair[0]))[:PAIRS]
+        if points
+    ]
+    return _("−{points}: {pairs}").format(points=lost.total(), pairs=listed(most)) if most else ""
+
+
+def _lost_keeping(part: Part, members: Sequence[Contestant], choices: dict[tuple[str, int], str]) -> str:
+    """What keeping the wrong animals cost a team, and which cost it most."""
+    if part.values is None:
+        return _("no key yet")
+    lost: Counter[tuple[str, str]] = Counter()
+    for person in members:
+        for one in instead(part, choices.get((part.code, person.number), NO_CARD)):
+            lost[one.kept, one.missed] += one.worth_of_missed - one.worth
+    most = [
+        _("{kept} kept, not {missed} −{points}").format(kept=kept, missed=missed, points=points)
+        for (kept, missed), points in sorted(lost.items(), key=lambda pair: (-pair[1], pair[0]))[:PAIRS]
         if points
     ]
     return _("−{points}: {pairs}").format(points=lost.total(), pairs=listed(most)) if most else ""

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from contest.watch.progress import group_order
 from scoring.core.points import in_thousands
-from scoring.core.record import JudgingClass
+from scoring.core.record import JudgingClass, Part
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -23,12 +23,13 @@ ON_ONE = {5: 60, 10: 36}
 """How many numbers find room on a cover, by how many digits they have at most."""
 
 
-def stacks_of(material: Material, choice: Choice) -> list[tuple[JudgingClass, str, list[int]]]:
-    """Every stack: its class, its group and the numbers whose cards are due."""
-    stacks = []
-    for judged in material.placed_classes:
-        if choice.classes and judged.number not in choice.classes:
-            continue
+def stacks_of(material: Material, choice: Choice) -> list[tuple[JudgingClass | Part, str, list[int]]]:
+    """Every stack: its class or keep/cull part, its group and the numbers whose cards are due."""
+    stacks: list[tuple[JudgingClass | Part, str, list[int]]] = []
+    parts = [] if choice.classes else [part for part in material.record.parts if part.animals]
+    classes = [judged for judged in material.placed_classes if not choice.classes or judged.number in choice.classes]
+    of: list[JudgingClass | Part] = [*classes, *parts]
+    for judged in of:
         due: defaultdict[str, list[int]] = defaultdict(list)
         for person in material.present:
             if person.division in judged.divisions:
@@ -48,7 +49,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         due = ngettext("{count} card due", "{count} cards due", len(numbers)).format(count=in_thousands(len(numbers)))
         covers += [
             {
-                "number": judged.number,
+                "number": judged.number if isinstance(judged, JudgingClass) else "",
                 "name": judged.name,
                 "size": fit(judged.name, (70, 110)),
                 "group": group,
@@ -74,8 +75,8 @@ DOCUMENT = Document(
     name="stack-covers",
     title=gettext_lazy("Stack covers"),
     about=gettext_lazy(
-        "For the cards of each class and group: the numbers due, how many came in, and who read them first and second. "
-        "Two to a page; the cut stacks are in order."
+        "For the cards of each class or keep/cull part and group: the numbers due, how many came in, and who read them "
+        "first and second. Two to a page; the cut stacks are in order."
     ),
     when="before",
     names=gettext_lazy("numbers only"),

@@ -40,6 +40,18 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
         }
         for judged in chosen
     ]
+    if not choice.classes:
+        forms += [
+            {
+                "name": part.name,
+                "size": fit(part.name, (36, 80)),
+                "judged_by": ", ".join(divisions[code] for code in part.divisions),
+                "animals": part.animals,
+                "keep": part.keep,
+            }
+            for part in material.record.parts
+            if part.animals
+        ]
     return {"sheets": stacked(forms, 2), "pages": -(-len(forms) // 2)}
 
 
@@ -152,7 +164,8 @@ KEY_FORMS = Document(
     name="key-forms",
     title=gettext_lazy("Key forms"),
     about=gettext_lazy(
-        "Two to a page, for the officials to hand in a class’s placing and its cuts; the cut stacks are in order."
+        "Two to a page, for the officials to hand in a class’s placing and its cuts, and what keeping each animal of "
+        "keep/cull is worth; the cut stacks are in order."
     ),
     when="before",
     names=gettext_lazy("nobody’s"),

@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import list_names, noted, ties_in_words, told_to
+from scoring.core.keeping import choice_told
 from scoring.core.placing import cut_name, lost_by
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
@@ -118,6 +119,7 @@ class _Sheets:
         self._names = list_names(record)
         self._ties = ties_in_words(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
+        self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
             self._points.update(
@@ -166,7 +168,14 @@ class _Sheets:
             ],
             **self._heard(person),
             "marks": [
-                {"name": part.name, "points": self._shown(f"part:{part.code}", person.number), "most": part.most}
+                {
+                    "name": part.name,
+                    "points": self._shown(f"part:{part.code}", person.number),
+                    "most": part.most or "",
+                    "told": choice_told(part, self._kept.get((part.code, person.number), NO_CARD))
+                    if part.animals
+                    else (),
+                }
                 for part in self._material.record.parts
                 if person.division in part.divisions and part.scope == "individual"
             ],

@@ -32,8 +32,15 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         for entry in class_entries(replace(material.record, classes=tuple(shown), cards=()), still_open, {})
         if (entry.places or entry.key) and (not choice.classes or entry.number in choice.classes)
     ]
+    valued = material.released is not None and not choice.classes
+    parts = [
+        {"name": part.name, "worths": list(zip(part.animals, part.values, strict=True))}
+        for part in material.record.parts
+        if valued and part.values is not None
+    ]
     return {
-        "classes": entries if any(entry["judged"].key for entry in entries) else [],
+        "classes": entries if any(entry["judged"].key for entry in entries) or parts else [],
+        "parts": parts,
         "released": material.released is not None,
         "held_back": material.held_back,
         "pages": 1 + len(entries) // 14,
@@ -44,8 +51,8 @@ DOCUMENT = Document(
     name="keys",
     title=gettext_lazy("Keys of all classes"),
     about=gettext_lazy(
-        "Official placings and cuts on one sheet for the wall: those that were released, before that those that are "
-        "shown for a critique, and no others."
+        "Official placings and cuts on one sheet for the wall, and what keeping each animal was worth: those that were "
+        "released, before that the keys that are shown for a critique, and no others."
     ),
     when="after",
     names=gettext_lazy("nobody’s"),

@@ -20,9 +20,14 @@ from contest.slips.choices import ChoiceSlip
 from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, read
 from contest.slips.typed import Unclear
 from contest.watch.finding import doubts_of
+from scoring.core.explain import part_in_words
 from scoring.core.record import Choice as ChoiceRow
 from scoring.core.record import Part as PartRecord
 from scoring.core.tally import tally
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice as PrintChoice
+from scoring.prints.gathering import gather_material
+from scoring.prints.rendering import html_of
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, a_contest
 from tests.slips import read_choice
 from tests.trails import trail_of
@@ -332,3 +337,27 @@ def test_a_contest_goes_through_a_book_with_who_read_and_decided(contest, part, 
     again = save_record(read_book(tmp_path / "book"), by="test")
     assert load_record_with_day(again.pk) == record
     assert totals(again) == totals(contest) == {101: 43, 102: 0}
+
+
+def printed(contest, document):
+    return html_of(DOCUMENTS[document], gather_material(contest.pk, DOCUMENTS[document]), PrintChoice())[0]
+
+
+def test_papers_ask_for_what_is_kept_and_tell_what_it_was_worth(contest, part):
+    assert printed(contest, "keep-cards").count('class="tick-box"') == 2 * 2 * 8
+    assert printed(contest, "key-forms").count("worth-boxes") == 1
+    assert "Eight ewes" in printed(contest, "stack-covers")
+    read_choice(part, person(contest), "1456", "Ann")
+    assert "values are not in yet" in printed(contest, "packets")
+    given_twice(part)
+    packets = printed(contest, "packets")
+    assert "kept 4, worth 1 instead of 11" in packets and "best: 1, 3, 5, 6, together 50" in packets
+    assert "4 kept, not 3 −10" in printed(contest, "coach-summaries")
+    assert "Best choice 1, 3, 5, 6, together 50; the mean was 20." in printed(contest, "class-reports")
+    assert "Eight ewes" not in printed(contest, "keys")
+
+
+def test_what_a_part_can_give_is_told_nowhere_before_its_values_are(contest, part, superintendent):
+    given_twice(part)
+    (told,) = [part_in_words(one) for one in load_record(contest.pk)[1].parts]
+    assert told == "keep/cull: each contestant keeps 4 of 1, 2, 3, 4, 5, 6, 7, 8"

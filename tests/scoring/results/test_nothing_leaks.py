@@ -20,7 +20,7 @@ from reasons.day.changing import save_room
 from reasons.scores.officials import add_official
 from scoring.board.awards import ListKey
 from scoring.board.queue import queue_lists
-from scoring.core.record import Card, Mark, ReasonsScore
+from scoring.core.record import Card, Choice, Mark, Part, ReasonsScore
 from scoring.models import TakeHomeLink
 from scoring.results.critique import release_key
 from tests.addresses import addresses, values_of
@@ -53,6 +53,7 @@ SECRETS = (
     Secret("a cut", "8675", frozenset({Duty.KEYS})),
     Secret("what an official of a committee handed in", "8642"),
     Secret("an official of a committee", "Official105x"),
+    Secret("what keeping an animal is worth", "7654|7655", frozenset({Duty.KEYS})),
     Secret("a class score", "1056|9729"),
     TOTALS,
     Secret("a reasons score", r"41\.37|4137", frozenset({Duty.REASONS})),
@@ -70,7 +71,11 @@ def contest():
             ClassFactory(official="4321", cuts=(8675, 5, 2), perfect=9731, reasons=("SR",)),
             ClassFactory(number=2, name="Yearling ewes", official="4321", cuts=(8675, 5, 2), perfect=9731),
         ),
-        parts=(PartFactory(code="ACT", name="Team activity", scope="team"),),
+        parts=(
+            PartFactory(code="ACT", name="Team activity", scope="team"),
+            Part("KEEP", "Keep one", ("SR",), 7654, "individual", animals="ABCD", keep=1, values=(7654, 1, 0, 0)),
+        ),
+        choices=(Choice("KEEP", 101, "", None), Choice("KEEP", 102, "BC", "BC")),
         cards=tuple(
             Card(judged, number, placing, placing)
             for judged in (1, 2)
