@@ -37,6 +37,7 @@ def values_of(contest):
         "document": ["results", "standings", "packets", "class-reports"],
         "duty": ["tabulator"],
         "scope": ["individual"],
+        "preset": ["livestock"],
         "move": ["begin", "next"],
         "key": [uuid4()],
         "language": ["en"],

@@ -9,6 +9,7 @@ from typing import Any
 from contest.changes import changes, take_turn
 from contest.models import Contest
 from contest.records import load_record, save_record
+from contest.setup.presets import Preset
 from contest.setup.values import FACTS, RULES, check_fingerprint, plain_values, write_down
 from contest.slips.resettling import resettle_contest
 from contest.trail import record_change, sentence
@@ -24,6 +25,21 @@ def create_contest(name: str, held_on: date | None, place: str, by: str) -> Cont
     """Make an empty contest with the usual rules."""
     contest = Contest.objects.create(name=name, held_on=held_on, place=place)
     record_change(contest, by, sentence("contest_made"), after={"name": name})
+    return contest
+
+
+@changes
+def create_from_preset(preset: Preset, name: str, held_on: date | None, place: str, by: str) -> Contest:
+    """Make a contest of a preset's outline and rules, with nobody in it. All of it can be changed in the set-up."""
+    outline = preset.outline()
+    contest = save_record(replace(outline, rules=replace(outline.rules, name=name, held_on=held_on, place=place)), by)
+    for number, minutes in preset.minutes.items():
+        contest.classes.filter(number=number).update(minutes=minutes)
+    least, most = preset.sizes
+    contest.divisions.update(team_least=least, team_most=most)
+    what = sentence("preset_taken", preset=sentence(f"preset_{preset.code}"))
+    record_change(contest, by, what, after={"name": name})
+    contest.refresh_from_db()
     return contest
 
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_noop, ngettext, pgettext
 from contest.models import Contest, TieStep
 from contest.models import JudgingClass as ClassRow
 from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, RowKind
+from contest.setup.presets import Preset
 from contest.setup.ties import step_label, steps_offered
 from scoring.core.explain import list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import ANIMALS, PERFECT
@@ -114,6 +115,33 @@ def _of_the_day(judged: ClassRow) -> list[str]:
     minutes = judged.minutes or 0
     told = ngettext("{count} minute", "{count} minutes", minutes).format(count=minutes) if minutes else ""
     return [*filter(None, [told, *(_(HANDLING[rule]) for rule in (judged.handling,) if rule)])]
+
+
+def preset_page(preset: Preset) -> dict[str, Any]:
+    """Everything that a preset sets, in words, and what was read where."""
+    record = preset.outline()
+    least, most = preset.sizes
+    return {
+        "rules_in_words": rules_in_words(record.rules),
+        "sizes": _("A team has {least} to {most} members.").format(least=least, most=most) if most else "",
+        "divisions": [(division.code, division.name, " ".join(team_rule(division))) for division in record.divisions],
+        "categories": [(category.code, category.name) for category in record.categories],
+        "classes": [
+            (judged.number, judged.name, "; ".join([class_in_words(judged, record), _minutes(preset, judged, record)]))
+            for judged in record.classes
+        ],
+        "parts": [(part.code, part.name, _part_in_words(part, record)) for part in record.parts],
+        "ties": [
+            (_(TIE_TITLES[scope]), [tie_step(step, record) for step in steps])
+            for scope, steps in zip(TIE_TITLES, (record.individual_ties, record.team_ties), strict=True)
+        ],
+        "said": [(_(said.what), said.source) for said in preset.said],
+    }
+
+
+def _minutes(preset: Preset, judged: JudgingClass, record: Record) -> str:
+    minutes = preset.minutes.get(judged.number, record.rules.minutes_per_class)
+    return ngettext("{count} minute", "{count} minutes", minutes).format(count=minutes)
 
 
 def _part_in_words(part: Part, record: Record) -> str:

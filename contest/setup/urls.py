@@ -1,10 +1,11 @@
 from django.urls import path
 
-from contest.setup.views import making, outline
+from contest.setup.views import making, outline, presets
 from contest.uploads.views import problems_text
 
 urlpatterns = [
     path("contests/new/", making.new_contest, name="new_contest"),
+    path("contests/new/presets/<slug:preset>/", presets.from_preset, name="new_from_preset"),
     path("contests/new/problems.txt", problems_text, name="book_problems"),
     path("contests/<int:pk>/book.zip", making.book, name="book"),
     path("contests/<int:pk>/delete/", making.delete, name="delete_contest"),

@@ -73,6 +73,7 @@ SUPERINTENDENTS_ALONE = {
     *("addresses", "helpers", "seats", "helper-out", "duty-out", "new-code", "reasons-new-code"),
     *(
         "new_contest",
+        "new_from_preset",
         "book_problems",
         "book",
         "delete_contest",

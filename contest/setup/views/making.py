@@ -29,6 +29,7 @@ from contest.records.sweeping import sweep
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.fields import TextField
 from contest.setup.forms import DeleteForm, SetUpForm
+from contest.setup.presets import PRESETS
 from contest.setup.saving import SAVED, saved
 from contest.trail import sentence
 from contest.trail.noting import note_fetched
@@ -105,6 +106,7 @@ def new_contest(request: Request) -> HttpResponse:
         "book": book,
         "way": way,
         "has_contests": Contest.objects.exists(),
+        "presets": [(preset.code, gettext(preset.title)) for preset in PRESETS.values()],
         "problems": shown_problems(book.problems),
     }
     return render(request, "contest/setup/new.html", context, status=422 if request.method == "POST" else 200)
