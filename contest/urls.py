@@ -19,6 +19,7 @@ urlpatterns = [
     path("contests/<int:pk>/classes/<int:number>/", views.judging_class, name="class"),
     path("contests/<int:pk>/standings/", include("scoring.standings.urls")),
     path("", include("scoring.results.urls")),
+    path("events/", include("scoring.events.urls")),
     path("", include("scoring.board.urls")),
     path("", include("contest.history.urls")),
     path("", include("contest.bin.urls")),

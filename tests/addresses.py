@@ -43,7 +43,10 @@ def values_of(contest):
         "language": ["en"],
         "digest": ["0"],
         "name": ["0001-20260425-090000"],
-        **{name: [1] for name in ("protest", "link", "award_list", "helper", "row", "job", "revision", "account")},
+        **{
+            name: [1]
+            for name in ("event", "protest", "link", "award_list", "helper", "row", "job", "revision", "account")
+        },
     }
 
 

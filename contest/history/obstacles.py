@@ -92,6 +92,7 @@ BESIDE = {
     "awardlist": gettext_noop("an award list"),
     "boardchoice": gettext_noop("what was chosen for the board"),
     "ceremony": gettext_noop("a ceremony"),
+    "eventcontest": gettext_noop("a day of several contests"),
     "helper": gettext_noop("a helper"),
     "joincode": gettext_noop("a join code"),
     "lastprints": gettext_noop("what was printed last"),

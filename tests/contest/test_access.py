@@ -29,6 +29,7 @@ OPEN_TO_ALL = {
     *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
     *("contests", "today", "public-find"),
+    "event-public",
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
 OPEN_TO_EVERY_DUTY = {"lobby"}
@@ -88,7 +89,7 @@ SUPERINTENDENTS_ALONE = {
     "entry-unranked",
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
-    "entries-origins",
+    *("entries-origins", "events", "event", "event-new", "event-change", "event-act"),
     *("next-level", "next-level-set", "next-level-remove", "next-level-decline", "next-level-comes", "next-level-file"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),

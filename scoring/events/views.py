@@ -1,0 +1,138 @@
+"""Days of several contests: the superintendent's pages, and the sweepstakes as everybody reads them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import BadRequest
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from contest.access import open_to_all
+from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
+from contest.changes.snapshot import one_snapshot
+from contest.entries.replies import SENT_BEFORE
+from contest.web.requests import Request
+from contest.web.submissions import submitted
+from scoring.events import changing
+from scoring.events.forms import EventForm
+from scoring.events.tables import Scored, rule_in_words, tables
+from scoring.models import Event
+
+ACTS = {"release": changing.release_event, "withdraw": changing.withdraw_event, "delete": changing.delete_event}
+
+
+@require_safe
+def events(request: Request) -> HttpResponse:
+    rows = Event.objects.prefetch_related("places__contest")
+    return render(request, "scoring/events/events.html", {"events": rows})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_event(request: Request) -> HttpResponse:
+    return _edit(request, Event())
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_event(request: Request, event: int) -> HttpResponse:
+    return _edit(request, get_object_or_404(Event, pk=event))
+
+
+@never_cache
+@require_safe
+def event_page(request: Request, event: int) -> HttpResponse:
+    """The contests of the day and the tables as they stand, announced or not."""
+    return _show(request, event)
+
+
+@require_POST
+def act(request: Request, event: int) -> HttpResponse:
+    """Release, withdraw or delete: what a button alone says."""
+    row = get_object_or_404(Event, pk=event)
+    doing = ACTS.get(request.POST.get("act", ""))
+    if doing is None:
+        raise BadRequest(_("This form does not say what to do."))
+    try:
+        submitted(request, lambda: doing(row, request.who))
+    except NotPossible as problem:
+        return _show(request, event, 409, _sentence(problem))
+    except SubmissionReused:
+        return _show(request, event, 409, str(SENT_BEFORE))
+    return redirect("events") if doing is changing.delete_event else redirect("event", event)
+
+
+@open_to_all
+@never_cache
+@require_safe
+def public_event(request: Request, event: int) -> HttpResponse:
+    """The sweepstakes, once they and every contest's own results are released."""
+    with one_snapshot():
+        row = get_object_or_404(Event, pk=event)
+        shown = changing.announced(row)
+        contests = changing.contests_of(row)
+        rule = changing.rule_of(row, contests)
+    context: dict[str, Any] = {"event": row, "announced": shown is not None}
+    if shown is not None:
+        titles = [one.record.rules.name for one in shown]
+        context |= {
+            "contests": contests,
+            "tables": tables([Scored(one.whole, one.result, one.record) for one in shown], rule),
+            "rule": rule_in_words(rule, titles),
+            "corrections": [(title, one.corrected) for title, one in zip(titles, shown, strict=True) if one.corrected],
+        }
+    return render(request, "scoring/events/public.html", context)
+
+
+def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> HttpResponse:
+    with one_snapshot():
+        row = get_object_or_404(Event, pk=pk)
+        contests = changing.contests_of(row)
+        rule = changing.rule_of(row, contests)
+        made = tables(changing.as_it_stands(contests), rule)
+        waiting = changing.not_public(row)
+    context = {
+        "event": row,
+        "released_at": localtime(row.released_at) if row.released_at else None,
+        "contests": contests,
+        "tables": made,
+        "rule": rule_in_words(rule, list(map(str, contests))),
+        "waiting": waiting,
+        "trouble": trouble,
+    }
+    response = render(request, "scoring/events/event.html", context, status=status)
+    response.headers["Cache-Control"] = "private, no-store"
+    return response
+
+
+def _edit(request: Request, event: Event) -> HttpResponse:
+    named = event.places.filter(parts_ties=True).first() if event.pk else None
+    initial = {name: getattr(event, name) for name in ("name", "held_on", "by", "points", "needs_all")}
+    initial |= {"contests": [contest.pk for contest in changing.contests_of(event)] if event.pk else []}
+    initial |= {"parts_ties": named.contest_id if named else None}
+    form = EventForm(request.POST if request.method == "POST" else None, initial=initial)
+    if form.is_valid():
+        said = form.cleaned_data
+        for name in ("name", "held_on", "by", "points", "needs_all"):
+            setattr(event, name, said[name])
+        try:
+            made = submitted(
+                request, lambda: changing.save_event(event, said["contests"], said["parts_ties"], request.who).pk
+            )
+        except NotPossible as problem:
+            form.add_error("contests", _sentence(problem))
+        except SubmissionReused:
+            form.add_error(None, str(SENT_BEFORE))
+        else:
+            return redirect("event", made)
+    status = 422 if request.method == "POST" else 200
+    return render(request, "scoring/events/edit.html", {"event": event, "form": form}, status=status)
+
+
+def _sentence(problem: Exception) -> str:
+    text = str(problem)
+    return f"{text[:1].upper()}{text[1:]}."

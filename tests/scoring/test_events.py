@@ -1,0 +1,135 @@
+"""A day of several contests: the sweepstakes from books and in the browser, and who may read them when."""
+
+from io import StringIO
+from uuid import uuid4
+
+import pytest
+from django.core.management import call_command
+from django.urls import reverse
+
+from contest.book import write_book
+from contest.models import Contest, Duty, SiteTrail, TrailEntry
+from contest.records.day import load_record_with_day
+from scoring.models import Event
+from scoring.results.release import withdraw_results
+from tests.factories import RulesFactory
+from tests.pages import html_in
+from tests.scoring.results.cast import change_key, correct, ready, release
+
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
+
+
+@pytest.fixture
+def two():
+    """The same people in two contests; in the second, the families' wish holds too, and people are numbers."""
+    return ready(), ready(rules=RulesFactory(name="Dairy Day", show_people_as="number"))
+
+
+def made(superintendent, contests, **fields):
+    data = {"submission": str(uuid4()), "name": "County Day", "by": "total", "points": "10 9 8"}
+    data |= {"contests": [contest.pk for contest in contests], **fields}
+    response = superintendent.post(reverse("event-new"), data)
+    return response, Event.objects.last()
+
+
+def act(client, event, what):
+    return client.post(reverse("event-act", args=[event.pk]), {"submission": str(uuid4()), "act": what})
+
+
+def page(client, name, event):
+    return html_in(client.get(reverse(name, args=[event.pk])))
+
+
+def test_a_day_adds_up_its_contests_and_says_how(superintendent, two):
+    response, event = made(superintendent, two, parts_ties=two[1].pk)
+    assert response.status_code == 302
+    shown = page(superintendent, "event", event)
+    assert "County Day" in shown
+    assert "Senior, teams" in shown
+    assert "613.06" in shown  # twice 306.53
+    assert "Equal sums are parted by the total in Dairy Day" in shown
+    by_ranks, other = made(superintendent, two[:1], name="Half a day")
+    assert by_ranks.status_code == 422
+    assert other == event
+
+
+def test_a_contest_is_in_one_day_alone_and_points_are_whole_numbers(superintendent, two):
+    made(superintendent, two)
+    response, _event = made(superintendent, two, name="Another")
+    assert response.status_code == 422
+    assert "is in County Day already" in html_in(response)
+    wrong, _event = made(superintendent, two, points="10 nine")
+    assert "Whole numbers with spaces between" in html_in(wrong)
+
+
+def test_nothing_is_public_before_every_contest_and_the_day_are_released(superintendent, client, two):
+    _response, event = made(superintendent, two)
+    release(two[0])
+    assert act(superintendent, event, "release").status_code == 409
+    assert "613.06" not in page(client, "event-public", event)
+    release(two[1])
+    assert "not released yet" in page(client, "event-public", event)
+    assert act(superintendent, event, "release").status_code == 302
+    shown = page(client, "event-public", event)
+    assert "613.06" in shown
+    assert "Given101x" not in shown  # one of the contests shows people as numbers
+    assert "101" in shown
+    withdraw_results(Contest.objects.get(pk=two[1].pk), "Sue", "a wrong key")
+    assert "613.06" not in page(client, "event-public", event)
+
+
+def test_a_correction_of_a_contest_is_one_of_the_day(superintendent, client, two):
+    _response, event = made(superintendent, two)
+    for contest in two:
+        release(contest)
+    act(superintendent, event, "release")
+    change_key(two[0])
+    before = page(client, "event-public", event)
+    correct(two[0], "the key was typed wrong")
+    after = page(client, "event-public", event)
+    assert "the key was typed wrong" in after
+    assert "the key was typed wrong" not in before
+    assert table_of(before) != table_of(after)
+
+
+def table_of(text):
+    return text.split('class="sweepstakes"')[-1]
+
+
+def test_the_trail_tells_of_it_and_a_released_day_stays_as_it_is(superintendent, two):
+    _response, event = made(superintendent, two)
+    for contest in two:
+        release(contest)
+    act(superintendent, event, "release")
+    change = {"submission": str(uuid4()), "name": "Other", "by": "ranks", "points": "5", "contests": [two[0].pk]}
+    assert superintendent.post(reverse("event-change", args=[event.pk]), change).status_code == 422
+    act(superintendent, event, "withdraw")
+    assert act(superintendent, event, "delete").status_code == 302
+    assert not Event.objects.exists()
+    assert Contest.objects.count() == 2
+    site = TrailEntry.objects.filter(contest=None).order_by("pk").values_list("what", flat=True)
+    assert [what for what in site if what.startswith("event_")] == [
+        *("event_made", "event_released", "event_withdrawn", "event_deleted")
+    ]
+    assert SiteTrail.objects.exists()
+
+
+def test_only_the_superintendent_sees_a_day_as_it_stands(superintendent, as_helper, client, two):
+    _response, event = made(superintendent, two)
+    for who in (client, as_helper(two[0], Duty.ANNOUNCER, "Ann")):
+        assert who.get(reverse("event", args=[event.pk])).status_code in (302, 404)
+        assert act(who, event, "release").status_code in (302, 404)
+
+
+def test_books_make_the_same_sweepstakes_without_a_server(two, tmp_path):
+    for contest in two:
+        write_book(load_record_with_day(contest.pk), tmp_path / f"book-{contest.pk}")
+    out, books = StringIO(), [str(tmp_path / f"book-{contest.pk}") for contest in two]
+    call_command("event", *books, "--tie-contest", "2", "--out", str(tmp_path / "out"), stdout=out)
+    teams = (tmp_path / "out" / "sweepstakes-teams.csv").read_text().splitlines()
+    assert teams[0] == "division,rank,who,total,1 Harrow Creek Fall Judging Contest,2 Dairy Day,tie"
+    assert teams[1].startswith("SR,1,Barley Hill,613.06,306.53,306.53,")
+    people = (tmp_path / "out" / "sweepstakes-individuals.csv").read_text()
+    assert "Family" not in people
+    call_command("event", *books, "--by", "ranks", "--points", "5,3", "--out", str(tmp_path / "out"), stdout=out)
+    assert "SR,1,Barley Hill,10,5,5," in (tmp_path / "out" / "sweepstakes-teams.csv").read_text()
