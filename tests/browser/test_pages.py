@@ -68,6 +68,14 @@ def test_the_check_would_notice_a_page_that_is_not_sound(page):
     assert "link-name" in {name for name, _where in violations(page)}
     page.set_content("<html lang='en'><body style='background: #777'><p style='color: #888'>Grey</p></body></html>")
     assert "color-contrast" in {name for name, _where in violations(page, COLOURS)}
+    sound = "<html lang='en'><title>A page</title><main><h1>A page</h1><p>Text</p></main>"
+    page.set_content(sound)
+    assert_sound_at_every_width(page)
+    for otherwise_on_a_phone in ("display: none", "color: #000"):
+        style = f"p {{ color: #ddd }} @media (width < 500px) {{ p {{ {otherwise_on_a_phone} }} }}"
+        page.set_content(f"{sound}<style>{style}</style>")
+        with pytest.raises(AssertionError, match="1280"):
+            assert_sound_at_every_width(page)
 
 
 @pytest.mark.parametrize("cast", ["demo", "stretched"])
