@@ -56,14 +56,14 @@ class CardSlip(Slip):
         gettext_noop("as the card says"),
         gettext_noop("one reading was a slip of the hand"),
         gettext_noop("no card was handed in"),
-        gettext_noop("the fourth place by elimination"),
+        gettext_noop("the missing place by elimination"),
         gettext_noop("the card cannot be read"),
         gettext_noop("two cards: this one counts"),
         gettext_noop("the card came late"),
     )
     because_of_none = "no card was handed in"
     because_unreadable = "the card cannot be read"
-    because_of_a_gap = "the fourth place by elimination"
+    because_of_a_gap = "the missing place by elimination"
     astray_because = (
         gettext_noop("the number was misread"),
         gettext_noop("the card lay in the wrong stack"),

@@ -269,7 +269,7 @@ def test_the_reason_follows_what_is_typed_until_another_is_picked(make_page, con
     for typed, fits in {
         "n": "no card was handed in",
         "u": "the card cannot be read",
-        "31_4": "the fourth place by elimination",
+        "31_4": "the missing place by elimination",
         "3142": "as the card says",
     }.items():
         page.get_by_label("What counts").fill(typed)

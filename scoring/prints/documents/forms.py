@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import listed
-from scoring.core.placing import ANIMALS, PAIRS, cut_names
+from scoring.core.placing import ANIMALS, cut_names
 from scoring.core.record import MOST_REASONS, JudgingClass
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -58,11 +58,10 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
 def _key_columns(judged: JudgingClass) -> Iterator[tuple[str, bool]]:
     """What stands over each box for an animal or a cut, and whether it is one for a cut."""
     cuts = cut_names(len(judged.animals))
-    words = _("{pair} cut") if len(cuts) == len(PAIRS) else "{pair}"
     for place, pair in enumerate([*cuts, None], start=1):
         yield ordinal(place), False
         if pair is not None:
-            yield words.format(pair=pair), True
+            yield _("{pair} cut").format(pair=pair), True
 
 
 def room_sheets(material: Material, choice: Choice) -> dict[str, Any]:

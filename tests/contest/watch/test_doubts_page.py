@@ -81,7 +81,7 @@ def test_what_is_not_there_is_not_found(superintendent, start, page):
     [
         ("a", "3124", "as the card says"),
         ("4321", "4321", "as the card says"),
-        ("321_", "3214", "the fourth place by elimination"),
+        ("321_", "3214", "the missing place by elimination"),
         ("u", "unreadable", "the card cannot be read"),
         ("n", "", "no card was handed in"),
     ],
