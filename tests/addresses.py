@@ -26,6 +26,7 @@ def values_of(contest):
         "division": [division.code],
         "code": ["overall", "placing", "reasons", *contest.parts.values_list("code", flat=True)],
         "kind": ["contestants", "teams", "classes", "divisions"],
+        "choices": ["KEEP"],
         "slips": ["card", "reasons", "mark", "choice"],
         "ending": ["zip", "xlsx"],
         "token": [link.token for link in links if link],

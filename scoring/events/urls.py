@@ -8,5 +8,7 @@ urlpatterns = [
     path("<int:event>/", views.event_page, name="event"),
     path("<int:event>/change/", views.change_event, name="event-change"),
     path("<int:event>/do/", views.act, name="event-act"),
+    path("<int:event>/check-in/", views.day_check_in, name="event-check-in"),
+    path("<int:event>/same/", views.same_club, name="event-same"),
     path("<int:event>/sweepstakes/", views.public_event, name="event-public"),
 ]

@@ -17,13 +17,18 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.entries.replies import SENT_BEFORE
+from contest.entries.teams import rename_team
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.events import changing
 from scoring.events.forms import EventForm
+from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same, people_of
 from scoring.events.tables import Scored, rule_in_words, tables
 from scoring.models import Event
 
+JUST_IN = "event-just-in"
+MOST_TOGETHER = 200
+LONGEST_SEARCH = 60
 ACTS = {"release": changing.release_event, "withdraw": changing.withdraw_event, "delete": changing.delete_event}
 
 
@@ -66,6 +71,60 @@ def act(request: Request, event: int) -> HttpResponse:
     return redirect("events") if doing is changing.delete_event else redirect("event", event)
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+def day_check_in(request: Request, event: int) -> HttpResponse:
+    """Who is expected in any contest of the day; sent, they have arrived in all of theirs, or have not after all."""
+    contests = changing.contests_of(get_object_or_404(Event, pk=event))
+    keys = [int(key) for key in request.POST.getlist("entry")[:MOST_TOGETHER] if key.isascii() and key.isdecimal()]
+    if not keys:
+        return _show_check_in(request, event, request.POST.get("find", ""))
+    try:
+        submitted(request, lambda: arrive(contests, keys, request.who, undo="undo" in request.POST))
+    except NotPossible as problem:
+        return _show_check_in(request, event, "", 409, _sentence(problem))
+    except SubmissionReused:
+        return _show_check_in(request, event, "", 409, str(SENT_BEFORE))
+    request.session[JUST_IN] = keys
+    return redirect("event-check-in", event)
+
+
+@require_POST
+def same_club(request: Request, event: int) -> HttpResponse:
+    """Call a club in one contest as another contest of the day calls it."""
+    contests = changing.contests_of(get_object_or_404(Event, pk=event))
+    pairs = [pair for same in nearly_the_same(contests) for pair in ((same.team, same.other), (same.other, same.team))]
+    one = next((pair for pair in pairs if f"{pair[0].pk}-{pair[1].pk}" == request.POST.get("same", "")), None)
+    if one is None:
+        return _show(request, event, 409, _("That club is called otherwise by now. Look again."))
+    try:
+        submitted(request, lambda: rename_team(one[0], one[1].name, request.who))
+    except NotPossible as problem:
+        return _show(request, event, 409, _sentence(problem))
+    except SubmissionReused:
+        return _show(request, event, 409, str(SENT_BEFORE))
+    return redirect("event", event)
+
+
+def _show_check_in(request: Request, pk: int, wanted: str, status: int = 200, trouble: str = "") -> HttpResponse:
+    just_in = set(request.session.pop(JUST_IN, []))
+    with one_snapshot():
+        row = get_object_or_404(Event, pk=pk)
+        everybody = people_of(changing.contests_of(row))
+    shown = found(everybody, wanted[:LONGEST_SEARCH])
+    context = {
+        "event": row,
+        "wanted": wanted,
+        "just_in": [who for who in everybody if just_in & {entry.pk for entry in who.entries}],
+        "people": shown[:MOST_SHOWN],
+        "more": len(shown) - MOST_SHOWN,
+        "expected": sum(bool(who.expected) for who in everybody),
+        "trouble": trouble,
+    }
+    response = render(request, "scoring/events/check_in.html", context, status=status)
+    response.headers["Cache-Control"] = "private, no-store"
+    return response
+
+
 @open_to_all
 @never_cache
 @require_safe
@@ -95,6 +154,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         rule = changing.rule_of(row, contests)
         made = tables(changing.as_it_stands(contests), rule)
         waiting = changing.not_public(row)
+        same = nearly_the_same(contests)
     context = {
         "event": row,
         "released_at": localtime(row.released_at) if row.released_at else None,
@@ -102,6 +162,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         "tables": made,
         "rule": rule_in_words(rule, list(map(str, contests))),
         "waiting": waiting,
+        "same": same[:MOST_SHOWN],
         "trouble": trouble,
     }
     response = render(request, "scoring/events/event.html", context, status=status)

@@ -89,7 +89,7 @@ SUPERINTENDENTS_ALONE = {
     "entry-unranked",
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
-    *("entries-origins", "events", "event", "event-new", "event-change", "event-act"),
+    *("entries-origins", "events", "event", "event-new", "event-change", "event-act", "event-check-in", "event-same"),
     *("next-level", "next-level-set", "next-level-remove", "next-level-decline", "next-level-comes", "next-level-file"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),

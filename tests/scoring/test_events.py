@@ -133,3 +133,49 @@ def test_books_make_the_same_sweepstakes_without_a_server(two, tmp_path):
     assert "Family" not in people
     call_command("event", *books, "--by", "ranks", "--points", "5,3", "--out", str(tmp_path / "out"), stdout=out)
     assert "SR,1,Barley Hill,10,5,5," in (tmp_path / "out" / "sweepstakes-teams.csv").read_text()
+
+
+def entry(contest, number):
+    return contest.contestants.get(number=number)
+
+
+def test_one_press_checks_somebody_in_for_every_contest_and_takes_it_back(superintendent, two):
+    _response, event = made(superintendent, two)
+    address = reverse("event-check-in", args=[event.pk])
+    shown = superintendent.post(address, {"find": "given102x"})
+    people = shown.context["people"]
+    assert [len(who.entries) for who in people] == [2]
+    sent = {"submission": str(uuid4()), "entry": [one.pk for one in people[0].entries], "in": "yes"}
+    after = html_in(superintendent.post(address, sent, follow=True))
+    assert "Given102x" in after
+    assert [entry(contest, 102).checked_in_at is not None for contest in two] == [True, True]
+    assert entry(two[0], 101).checked_in_at is None
+    sent = {"submission": str(uuid4()), "entry": sent["entry"]}
+    assert superintendent.post(address, sent | {"in": "yes"}).status_code == 409
+    superintendent.post(address, sent | {"submission": str(uuid4()), "undo": "yes"})
+    assert [entry(contest, 102).checked_in_at for contest in two] == [None, None]
+
+
+def test_nobody_of_another_day_is_checked_in(superintendent, two):
+    _response, event = made(superintendent, two)
+    other = ready(rules=RulesFactory(name="Elsewhere"))
+    sent = {"submission": str(uuid4()), "entry": [entry(other, 101).pk], "in": "yes"}
+    assert superintendent.post(reverse("event-check-in", args=[event.pk]), sent).status_code == 409
+    assert entry(other, 101).checked_in_at is None
+
+
+def test_a_club_that_is_nearly_anothers_is_proposed_and_called_alike_by_one_press(superintendent, two):
+    from contest.entries.teams import rename_team
+    from contest.models import Team
+
+    _response, event = made(superintendent, two)
+    mistyped = Team.objects.get(division__contest=two[1], name="Barley Hill")
+    rename_team(mistyped, "Barly Hill", "Sue")
+    assert "Perhaps one club" in page(superintendent, "event", event)
+    address = reverse("event-same", args=[event.pk])
+    same = f"{mistyped.pk}-{Team.objects.get(division__contest=two[0], name='Barley Hill').pk}"
+    assert superintendent.post(address, {"submission": str(uuid4()), "same": same}).status_code == 302
+    mistyped.refresh_from_db()
+    assert mistyped.name == "Barley Hill"
+    assert "Perhaps one club" not in page(superintendent, "event", event)
+    assert superintendent.post(address, {"submission": str(uuid4()), "same": same}).status_code == 409
