@@ -7,13 +7,17 @@ COLOURS = {**DEFAULT_OPTIONS, "runOnly": ["color-contrast"]}
 BUT_COLOURS = {**DEFAULT_OPTIONS, "rules": {"color-contrast": {"enabled": False}}}
 PHONE, PROJECTOR = {"width": 360, "height": 740}, {"width": 1280, "height": 720}
 
-# What did not look like this when this was asked last: it was hidden, or had other colours or letters.
+# What did not look like this when this was asked last: it was hidden, had other colours, or letters so large that they
+# may be paler (24 pixels, or 18.66 where they are bold).
 LOOKS_OTHER = """() => {
   const before = window.lookedLike, now = new Map();
   for (const element of document.querySelectorAll("body *")) {
     const look = getComputedStyle(element);
+    const large = parseFloat(look.fontSize) >= (look.fontWeight >= 700 ? 18.66 : 24);
     if (element.checkVisibility({ opacityProperty: true, visibilityProperty: true }))
-      now.set(element, [look.color, look.background, look.opacity, look.filter, look.fontSize, look.fontWeight].join());
+      now.set(element, [
+        look.color, look.backgroundColor, look.backgroundImage, look.opacity, look.filter, large,
+      ].join());
   }
   window.lookedLike = now;
   return [...now.keys()].filter((element) => before?.get(element) !== now.get(element));
