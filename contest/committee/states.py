@@ -42,6 +42,26 @@ def agreed_by(contest: Contest) -> dict[int, list[str]]:
     return dict(names)
 
 
+def committees(contest: Contest) -> dict[int, tuple[str, ...]]:
+    """The officials of each class's committee, by the class's number."""
+    names: defaultdict[int, list[str]] = defaultdict(list)
+    seats = CommitteeSeat.objects.filter(judging_class__contest=contest)
+    for number, name in seats.values_list("judging_class__number", "official__name"):
+        names[number].append(name)
+    return {number: tuple(officials) for number, officials in names.items()}
+
+
+def agreed_by_class(contest: Contest) -> dict[int, tuple[str, ...]]:
+    """The officials who agreed on the newest key of each class, by the class's number."""
+    agreed = agreed_by(contest)
+    newest = dict(
+        Key.objects.filter(judging_class__contest=contest)
+        .order_by("version")
+        .values_list("judging_class__number", "pk")
+    )
+    return {number: tuple(agreed[key]) for number, key in newest.items() if key in agreed}
+
+
 def agreed_classes(contest: Contest) -> set[int]:
     """The classes, by number, that have or had a key which says who agreed on it."""
     agreed = Key.agreed_by.through.objects.filter(key__judging_class__contest=contest)

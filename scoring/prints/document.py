@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
 
 When = Literal["before", "during", "after"]
-Need = Literal["doubts", "ways_in", "rooms", "notes", "keys", "protests", "public", "next_level"]
+Need = Literal["doubts", "ways_in", "rooms", "notes", "keys", "protests", "public", "next_level", "committees"]
 
 Build = Callable[[Material, Choice], dict[str, Any]]
 

@@ -93,6 +93,7 @@ class Material:
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
     `public` is where everybody reads what was released, empty where nobody can.
+    `committees` are the officials who sit on the committee of each class, and `agreed_by` those who agreed on its key.
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
     `next_level` is who goes on, a `scoring.next_level.choosing.Choice`; None before a release.
@@ -129,6 +130,8 @@ class Material:
     protests: tuple[Protest, ...] = ()
     protest_window: ProtestWindow | None = None
     ways_in: tuple[Any, ...] = ()
+    committees: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    agreed_by: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     next_level: Any = None
 
     def minutes_of(self, judged: JudgingClass) -> int:

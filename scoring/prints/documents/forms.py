@@ -1,6 +1,6 @@
 """Forms that are filled in by hand: keys by the officials, and scores in the reasons rooms.
 
-Whose names: nobody's. Reasons rooms never see a name, and a key has nothing to do with one.
+Whose names: no contestant's. Reasons rooms never see a name; a key has only those of a committee's officials.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ SLIPS_AT_ONCE = 8
 
 
 def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
+    """A form for each class; for a committee one for each official, who places alone, and one for what is agreed."""
     divisions = material.division_names
     chosen = [c for c in material.placed_classes if not choice.classes or c.number in choice.classes]
     forms = [
@@ -37,8 +38,11 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
             "usual": judged.animals == ANIMALS,
             "animals": listed(judged.animals),
             "columns": list(_key_columns(judged)),
+            "official": official,
+            "agreed": official == "" and judged.number in material.committees,
         }
         for judged in chosen
+        for official in (*material.committees.get(judged.number, ()), "")
     ]
     if not choice.classes:
         forms += [
@@ -164,12 +168,14 @@ KEY_FORMS = Document(
     title=gettext_lazy("Key forms"),
     about=gettext_lazy(
         "Two to a page, for the officials to hand in a class’s placing and its cuts, and what keeping each animal of "
-        "keep/cull is worth; the cut stacks are in order."
+        "keep/cull is worth; the cut stacks are in order. A committee "
+        "has one for each official, and one for what they agree on."
     ),
     when="before",
-    names=gettext_lazy("nobody’s"),
+    names=gettext_lazy("the officials’ of committees"),
     build=key_forms,
     asks=("classes",),
+    needs=frozenset({"committees"}),
     styles=("cut",),
 )
 ROOM_SHEETS = Document(
