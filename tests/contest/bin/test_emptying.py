@@ -12,7 +12,7 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.helpers.joining import let_in
-from contest.models import Contest, Duty, KeyDispute, TieDecision, TrailEntry, TrailName
+from contest.models import Choice, ChoiceReading, Contest, Duty, KeyDispute, PartKey, TieDecision, TrailEntry, TrailName
 from contest.records import save_record
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
@@ -65,6 +65,10 @@ def fill(contest):
     read_card(judged, 101, "3124", "Ann", uuid4(), helper)
     read_card(judged, 999, "3124", "Ann", uuid4(), helper)
     read_mark(questions(contest).part, someone, 4000, "Ann", uuid4(), helper)
+    part = questions(contest).part
+    PartKey.objects.create(part=part, version=1, given="1 2", by="Ben")
+    ChoiceReading.objects.create(part=part, contestant=someone, submission=uuid4(), by="Ann", chosen="12")
+    Choice.objects.create(part=part, contestant=someone, state="once", chosen="12")
     KeyDispute.objects.create(key=judged.keys.get(), official="1234", cuts=(1, 1, 1), by="Ben")
     room = Room.objects.create(contest=contest, name="Room 1")
     official = add_official(contest, "Mr. Brook", "Sue")

@@ -1,7 +1,5 @@
 """Keep/cull: from the set-up of a part to its standing, as the pages do it."""
 
-import csv
-from dataclasses import replace
 from pathlib import Path
 from uuid import uuid4
 
@@ -9,7 +7,8 @@ import pytest
 from django.urls import reverse
 
 from contest import part_keys
-from contest.book import read_book
+from contest.book import read_book, write_book
+from contest.book.results import result_files
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import InUse, NotPossible, WrongValue
 from contest.models import Choice, Contestant, Part, PartKey
@@ -17,7 +16,7 @@ from contest.records import load_record, save_record
 from contest.records.day import load_record_with_day
 from contest.setup import outline
 from contest.slips.choices import ChoiceSlip
-from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, read
+from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, decide, read
 from contest.slips.typed import Unclear
 from contest.watch.finding import doubts_of
 from scoring.core.explain import part_in_words
@@ -300,27 +299,11 @@ def test_the_trail_says_what_was_read_and_handed_in(contest, part):
     assert told[-3:] == ["key of Eight ewes", "key of Eight ewes confirmed", "Eight ewes, contestant 101: read"]
 
 
-def kept_in(book):
-    """The book with nothing but its keep/cull part, as what else it has is of other kinds."""
-    record = read_book(EXAMPLES / book)
-    parts = tuple(part for part in record.parts if part.animals)
-    divisions = tuple(replace(division, reasons_least=0) for division in record.divisions)
-    bare = {"classes": (), "cards": (), "reasons": (), "marks": (), "panel": (), "no_reasons": (), "no_marks": ()}
-    return replace(record, parts=parts, divisions=divisions, individual_ties=(), team_ties=(), **bare)
-
-
-def test_a_book_comes_to_what_an_independent_scorer_says():
-    record = kept_in("book-603")
-    points = {}
-    for scores in tally(load_record(save_record(record, by="test").pk)[1]).scores:
-        points |= {(scores.item, number): p for number, p in zip(scores.numbers, scores.points, strict=True)}
-    with (EXAMPLES / "results-603" / "scores.csv").open() as file:
-        theirs = {
-            (row["item"], int(row["number"])): row["score"]
-            for row in csv.DictReader(file)
-            if row["item"].startswith("part:KEEP")
-        }
-    assert theirs and {key: float(points[key]) for key in theirs} == {key: float(p) for key, p in theirs.items()}
+@pytest.mark.parametrize("book", ["603", "607", "618"])
+def test_a_book_comes_to_what_an_independent_scorer_says(book):
+    record = load_record(save_record(read_book(EXAMPLES / f"book-{book}"), by="test").pk)[1]
+    theirs = {path.name: path.read_text() for path in (EXAMPLES / f"results-{book}").iterdir()}
+    assert result_files(record, tally(record)) == theirs
 
 
 def test_a_contest_goes_through_a_book_with_who_read_and_decided(contest, part, tmp_path):
@@ -328,9 +311,6 @@ def test_a_contest_goes_through_a_book_with_who_read_and_decided(contest, part, 
     read_choice(part, person(contest), "1356", "Ann")
     read_choice(part, person(contest), "1357", "Ben")
     read_choice(part, person(contest, 102), "", "Ann")
-    from contest.book import write_book
-    from contest.slips.reading import decide
-
     decide(ChoiceSlip(part, person(contest)), "1357", "Sue", "the card says 7")
     record = load_record_with_day(contest.pk)
     write_book(record, tmp_path / "book")
