@@ -165,5 +165,8 @@ class TestMinutesAndHandling:
         assert "Animals are not handled. 15 minutes." in sheets
         assert "Animals may be handled, as far as the ring steward lets you." in sheets
         assert "09:12–09:27" in sheets
+        signs = html(material, "class-signs")
+        assert "Animals are not handled." in signs
+        assert "The local rules and the ring steward decide." in signs
         text = pdf(material, "key-forms").text
         assert "Animals are not handled." in text

@@ -25,7 +25,7 @@ for document, rendering.PART in (("award-sheets", 4_000), ("results", 500_000)):
 CUT = {
     "name-badges",
     *("placing-cards", "large-cards", "spare-cards", "stack-covers"),
-    *("numbers", "spare-numbers", "score-slips", "key-forms"),
+    *("numbers", "spare-numbers", "score-slips", "key-forms", "class-signs"),
 }
 BY_HAND = {"spare-cards", "spare-numbers", "protest-receipts"}  # whoever has nothing yet may want them
 TO_THE_EDGE = CUT | {"ribbon-labels"}
