@@ -12,7 +12,20 @@ from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.helpers.joining import let_in
-from contest.models import Choice, ChoiceReading, Contest, Duty, KeyDispute, PartKey, TieDecision, TrailEntry, TrailName
+from contest.models import (
+    Choice,
+    ChoiceReading,
+    CommitteeKey,
+    CommitteeOfficial,
+    CommitteeSeat,
+    Contest,
+    Duty,
+    KeyDispute,
+    PartKey,
+    TieDecision,
+    TrailEntry,
+    TrailName,
+)
 from contest.records import save_record
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
@@ -22,7 +35,11 @@ from scoring.models import (
     AwardList,
     BoardChoice,
     Ceremony,
+    Event,
+    EventContest,
     KeyRelease,
+    NextList,
+    NotComing,
     PrintJob,
     Protest,
     ProtestWindow,
@@ -38,7 +55,7 @@ from tests.trails import last_of
 pytestmark = pytest.mark.django_db
 
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
-NOT_OF_A_CONTEST = {"Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
+NOT_OF_A_CONTEST = {"Event", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
 
 
 def of_contests(model):
@@ -69,6 +86,14 @@ def fill(contest):
     PartKey.objects.create(part=part, version=1, given="1 2", by="Ben")
     ChoiceReading.objects.create(part=part, contestant=someone, submission=uuid4(), by="Ann", chosen="12")
     Choice.objects.create(part=part, contestant=someone, state="once", chosen="12")
+    seat = CommitteeSeat.objects.create(
+        judging_class=judged, official=CommitteeOfficial.objects.create(contest=contest, name="Ms. Ash")
+    )
+    CommitteeKey.objects.create(seat=seat, version=1, placing="3124", cuts=(1, 1, 1), by="Ms. Ash")
+    judged.keys.get().agreed_by.add(seat.official)
+    NextList.objects.create(contest=contest, division="SR", code="overall", kind=AwardList.Kind.values[0], places=1)
+    NotComing.objects.create(contest=contest, contestant=someone, reason="no time")
+    EventContest.objects.create(event=Event.objects.get_or_create(name="Fair")[0], contest=contest)
     KeyDispute.objects.create(key=judged.keys.get(), official="1234", cuts=(1, 1, 1), by="Ben")
     room = Room.objects.create(contest=contest, name="Room 1")
     official = add_official(contest, "Mr. Brook", "Sue")
