@@ -19,6 +19,7 @@ class Room(models.Model):
     officials = models.ManyToManyField(ReasonsOfficial, blank=True, related_name="rooms")
     classes = models.ManyToManyField(JudgingClass, blank=True, related_name="rooms")
     shows_key = models.BooleanField(default=False)  # may its officials see the official placings and cuts?
+    is_quiet = models.BooleanField(default=False)  # for whoever needs a separate room
 
     class Meta:
         ordering = ["pk"]

@@ -15,7 +15,7 @@ from contest.entries.groups import MOST_GROUPS
 from contest.entries.late import asks_why
 from contest.entries.matching import fold, nearly
 from contest.entries.plan import Values
-from contest.models import Contest, Contestant, Team
+from contest.models import Accommodation, Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
 from contest.web.form_fields import row_field
@@ -210,6 +210,19 @@ class UnrankedForm(HeldForm):
         required=False,
     )
     reason = Text(_("Reason"), help_text=_("Such as: champion last year. Only superintendents see it."))
+
+
+class NeedsForm(HeldForm):
+    """What a contestant needs to compete as the others do."""
+
+    prefix = "needs"
+    extra_time = forms.TypedChoiceField(label=_("Extra time"), choices=Accommodation.ExtraTime.choices, coerce=int)
+    reader = forms.BooleanField(label=_("A reader"), required=False)
+    scribe = forms.BooleanField(label=_("A scribe"), required=False)
+    large_print = forms.BooleanField(label=_("Large print"), required=False)
+    separate_room = forms.BooleanField(label=_("A separate room"), required=False)
+    wheelchair = forms.BooleanField(label=_("A way for a wheelchair"), required=False)
+    note = Text(_("What else"))
 
 
 def details_of(contestant: Contestant) -> dict[str, Any]:

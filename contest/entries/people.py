@@ -16,7 +16,18 @@ from contest.entries.entered import has_sheets, read_digest, readings_out_of_pla
 from contest.entries.late import asks_why, is_late, lateness
 from contest.entries.matching import fold
 from contest.entries.plan import Values, same_person
-from contest.models import Card, Contest, Contestant, Division, JudgingClass, Mark, MarkReading, Reading, Team
+from contest.models import (
+    Accommodation,
+    Card,
+    Contest,
+    Contestant,
+    Division,
+    JudgingClass,
+    Mark,
+    MarkReading,
+    Reading,
+    Team,
+)
 from contest.slips.cards import CardSlip
 from contest.slips.reading import set_aside, settle_slip
 from contest.trail import Personal, record_change, sentence
@@ -172,6 +183,7 @@ def substitute(
     contestant.checked_in_at, contestant.present = None, True
     contestant.ineligible, contestant.ineligible_reason = False, ""
     contestant.unranked, contestant.unranked_reason = "", ""  # another person may win
+    Accommodation.objects.filter(contestant=contestant).delete()  # and needs something else
     fields = ["first_name", "last_name", "show_name", "checked_in_at", "present", "ineligible", "ineligible_reason"]
     fields += ["unranked", "unranked_reason"]
     return _save(contestant, by, "contestant_substituted", old, fields)

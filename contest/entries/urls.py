@@ -10,6 +10,7 @@ urlpatterns = [
     path("<int:contestant>/substitute/", people.substitute, name="entry-substitute"),
     path("<int:contestant>/state/", people.state, name="entry-state"),
     path("<int:contestant>/ineligible/", people.ineligible, name="entry-ineligible"),
+    path("<int:contestant>/needs/", people.needs, name="entry-needs"),
     path("<int:contestant>/ranked/", people.unranked, name="entry-unranked"),
     path("<int:contestant>/remove/", people.remove, name="entry-remove"),
     path("from/", people.origins, name="entries-origins"),

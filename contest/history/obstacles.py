@@ -89,6 +89,7 @@ CALLED = {
 """A row of each kept table, by the name of its model."""
 
 BESIDE = {
+    "accommodation": gettext_noop("what a contestant needs"),
     "awardlist": gettext_noop("an award list"),
     "boardchoice": gettext_noop("what was chosen for the board"),
     "ceremony": gettext_noop("a ceremony"),

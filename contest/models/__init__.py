@@ -1,5 +1,6 @@
 """The contest's tables. The database itself refuses what must never be true; the functions that write keep the rest."""
 
+from contest.models.accommodation import Accommodation
 from contest.models.committee import CommitteeKey, CommitteeOfficial, CommitteeSeat
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
@@ -21,6 +22,7 @@ from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, 
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
+    "Accommodation",
     "Card",
     "Category",
     "Choice",

@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.changes.inserting import update_all
-from contest.models import Contest, Helper, JoinCode, RowChange, Submission, Touches
+from contest.models import Accommodation, Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
 from contest.records.day import BOOK
@@ -62,6 +62,7 @@ def anonymise(contest: Contest, by: str, ahead: Ahead | None = None) -> None:
     with unrecorded():
         Helper.objects.filter(contest=contest, left_at=None).update(left_at=timezone.now())
         JoinCode.objects.filter(contest=contest).delete()
+        Accommodation.objects.filter(contestant__contest=contest).delete()
         rewrite_rows(contest, people)
     _rewrite_what_was_kept(contest, people)
     for step in ahead.steps:

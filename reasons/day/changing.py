@@ -50,6 +50,7 @@ def save_room(
     shows_key: bool,
     by: str,
     classes: Sequence[JudgingClass] = (),
+    is_quiet: bool = False,
 ) -> Room:
     """Add a room, or change one. Raises NotPossible where the name is taken or an official hears elsewhere."""
     take_turn(contest.pk)
@@ -65,16 +66,17 @@ def save_room(
             raise NotPossible(text.format(official=official, room=other))
     done = "reasons_room_changed" if room else "reasons_room_added"
     if room:
-        Room.objects.filter(pk=room.pk).update(name=name, shows_key=shows_key)
-        room.name, room.shows_key = name, shows_key
+        Room.objects.filter(pk=room.pk).update(name=name, shows_key=shows_key, is_quiet=is_quiet)
+        room.name, room.shows_key, room.is_quiet = name, shows_key, is_quiet
     else:
-        room = Room.objects.create(contest=contest, name=name, shows_key=shows_key)
+        room = Room.objects.create(contest=contest, name=name, shows_key=shows_key, is_quiet=is_quiet)
     room.officials.set(officials)
     room.classes.set(classes)
     after = {
         "officials": [official.name for official in officials],
         "classes": [judged.number for judged in classes],
         "shows key": shows_key,
+        "quiet": is_quiet,
     }
     record_change(contest, by, sentence(done, room=name), after=after, touches=Touches.NOTHING)
     return room

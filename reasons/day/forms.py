@@ -137,6 +137,10 @@ class RoomForm(forms.Form):
         required=False, label=gettext_lazy("Its officials may see the official placing, cuts and notes")
     )
 
+    is_quiet = forms.BooleanField(
+        required=False, label=gettext_lazy("Quiet: for whoever needs a separate room, before anybody else")
+    )
+
     def __init__(
         self, *args: Any, contest: Contest, choices: dict[str, list[tuple[int, str]]] | None = None, **kwargs: Any
     ) -> None:

@@ -16,7 +16,7 @@ from contest.background import start_child
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from reasons.day.timetable import Draft, Planning, Wishes, first_draft, planning_of
-from reasons.planning import Move, moves
+from reasons.planning import CannotPlan, Move, moves
 from reasons.planning.child import order_line, plan_from
 from reasons.planning.puzzle import RATHER_WAIT
 
@@ -125,7 +125,10 @@ def _hear(search: Search, child: subprocess.Popen[str]) -> None:
     assert child.stdout is not None
     with child.stdout:
         for line in child.stdout:
-            draft = search.planning.draft(plan_from(line))
+            try:
+                draft = search.planning.draft(plan_from(line))
+            except CannotPlan:  # a room would have to stay open longer
+                continue
             if _cost(draft) < _cost(search.draft()):
                 search.drafts.append(draft)
             elif draft.sets == search.draft().sets:

@@ -7,11 +7,13 @@ import json
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.changes.exceptions import NotPossible
+from contest.entries.accommodating import Needs, needs_of
 from contest.models import Contest, JudgingClass
 from contest.records.tallying import tallied
 from reasons.day.hours import minute_now, minute_of
@@ -33,6 +35,7 @@ from reasons.planning import (
     on_deck,
     plan,
 )
+from reasons.planning.accommodating import in_quiet_rooms, lengthened
 from reasons.planning.from_record import speakers_of
 
 BEGUN = (Slot.State.SPEAKING, Slot.State.HEARD)
@@ -105,6 +108,8 @@ class Planning:
     in_force: tuple[PlannedSet, ...]
     base: Base
     wishes: Wishes
+    needs: Mapping[int, Needs] = field(default_factory=dict)
+    quiet: frozenset[str] = frozenset()
 
     @property
     def previous(self) -> Plan | None:
@@ -112,6 +117,11 @@ class Planning:
         return Plan(self.in_force, Bound(0, 0, "nobody")) if self.in_force and not self.wishes.anew else None
 
     def draft(self, made: Plan) -> Draft:
+        """What was planned, with what people need. Raises CannotPlan where that takes longer than a room is open."""
+        apart = {number for number, needs in self.needs.items() if needs.separate_room}
+        longer = {number: needs.extra_time for number, needs in self.needs.items() if needs.extra_time}
+        made = in_quiet_rooms(made, self.task.rooms, self.quiet, apart)
+        made = lengthened(made, self.task.timing, self.task.rooms, longer)
         ends = max((planned.end for planned in self.held), default=0)
         bound = replace(made.bound, ends=max(made.bound.ends, ends))
         sets = tuple(sorted([*self.held, *made.sets]))
@@ -152,7 +162,9 @@ def planning_of(contest: Contest, wishes: Wishes) -> Planning:
         left = around(task, [*stays, *held], now, closing=closing, late=wishes.late)
     except CannotPlan as problem:
         raise NotPossible(str(problem)) from None
-    return Planning(left, tuple(held), _to_come(contest, slots, wishes), base_of(contest), wishes)
+    quiet = frozenset(str(room.pk) for room in rooms if room.is_quiet)
+    to_come = _to_come(contest, slots, wishes)
+    return Planning(left, tuple(held), to_come, base_of(contest), wishes, needs_of(contest), quiet)
 
 
 def base_of(contest: Contest) -> Base:
@@ -160,7 +172,8 @@ def base_of(contest: Contest) -> Base:
     speakers = speakers_of(tallied(contest).record)
     rules = [
         [str(timing_of(day)), sorted((speaker.number, *speaker.classes) for speaker in speakers)],
-        [[room.pk, sorted(judged.pk for judged in room.classes.all())] for room in rooms_of(contest)],
+        [[room.pk, room.is_quiet, sorted(judged.pk for judged in room.classes.all())] for room in rooms_of(contest)],
+        sorted((number, needs.extra_time, needs.separate_room) for number, needs in needs_of(contest).items()),
     ]
     states = Slot.objects.filter(room__contest=contest).exclude(state=Slot.State.PLANNED)
     return Base(
@@ -256,5 +269,6 @@ def _at_the_doors(contest: Contest, slots: list[Slot]) -> list[PlannedSet]:
 def _happened(contest: Contest, slot: Slot, day: ReasonsDay, now: int) -> Happened:
     """A set that has begun. One that is under way lasts as long as a set does, and no shorter than it has already."""
     began = minute_of(contest, slot.began_at or slot.starts_at)
-    end = minute_of(contest, slot.stopped_at, up=True) if slot.stopped_at else max(began + day.minutes_per_set, now)
+    minutes = max(day.minutes_per_set, (slot.ends_at - slot.starts_at) // timedelta(minutes=1))
+    end = minute_of(contest, slot.stopped_at, up=True) if slot.stopped_at else max(began + minutes, now)
     return Happened(began, str(slot.room_id), slot.contestant.number, slot.judging_class.number, max(end, began + 1))

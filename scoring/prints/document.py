@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
 
 When = Literal["before", "during", "after"]
-Need = Literal["doubts", "ways_in", "rooms", "notes", "keys", "protests", "public", "next_level", "committees"]
+Need = Literal[
+    "doubts", "ways_in", "rooms", "notes", "keys", "protests", "public", "next_level", "committees", "accommodations"
+]
 
 Build = Callable[[Material, Choice], dict[str, Any]]
 

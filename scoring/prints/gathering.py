@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from contest.changes.snapshot import one_snapshot
 from contest.committee.states import agreed_by_class, committees
+from contest.entries.accommodating import needs_of
 from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.keys import open_keys
@@ -89,6 +90,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         protest_window=_window(contest) if "protests" in needs else None,
         public=_public(contest, address) if "public" in needs else "",
         next_level=choice_of(contest) if "next_level" in needs else None,
+        accommodations=needs_of(contest) if "accommodations" in needs else {},
         committees=committees(contest) if "committees" in needs else {},
         agreed_by=agreed_by_class(contest) if "committees" in needs else {},
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),

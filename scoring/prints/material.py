@@ -8,6 +8,7 @@ from datetime import datetime, time
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from contest.entries.accommodating import Needs
 from scoring.core.record import Contestant, JudgingClass, Record
 from scoring.core.result import Result
 
@@ -93,6 +94,7 @@ class Material:
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
     `public` is where everybody reads what was released, empty where nobody can.
+    `accommodations` are what contestants need, by number.
     `committees` are the officials who sit on the committee of each class, and `agreed_by` those who agreed on its key.
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
@@ -130,6 +132,7 @@ class Material:
     protests: tuple[Protest, ...] = ()
     protest_window: ProtestWindow | None = None
     ways_in: tuple[Any, ...] = ()
+    accommodations: Mapping[int, Needs] = field(default_factory=dict)
     committees: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     agreed_by: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     next_level: Any = None

@@ -87,6 +87,7 @@ SUPERINTENDENTS_ALONE = {
     *("setup_add", "setup_add_classes", "setup_arrange", "setup_change", "setup_remove"),
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
     "entry-unranked",
+    "entry-needs",
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
     *("entries-origins", "events", "event", "event-new", "event-change", "event-act", "event-check-in", "event-same"),

@@ -16,12 +16,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.entries import people
+from contest.entries.accommodating import Needs, accommodate, needs_of_one
 from contest.entries.arrivals import never_came
 from contest.entries.entered import has_sheets, out_of_place, read_digest, values_of
 from contest.entries.forms import (
     DetailsForm,
     IneligibleForm,
     MoveForm,
+    NeedsForm,
     SubstituteForm,
     UnrankedForm,
     WalkUpForm,
@@ -226,6 +228,18 @@ def change(
         return show_person(request, contest, entrant, trouble.status, **forms)
 
 
+@require_POST
+def needs(request: Request, pk: int, contestant: int) -> HttpResponse:
+    contest, entrant = entry(request, pk, contestant)
+    form = NeedsForm(request.POST)
+
+    def work() -> int:
+        accommodate(entrant, Needs(**form.cleaned_data), request.who)
+        return entrant.number
+
+    return change(request, contest, entrant, {"needs": form}, work, _("{number}: saved what they need."))
+
+
 def show_person(
     request: Request, contest: Contest, entrant: Contestant, status: int = 200, **context: Any
 ) -> HttpResponse:
@@ -240,6 +254,7 @@ def show_person(
         "out_of_place": out_of_place(entrant),
         "aside": set_aside_shown(entrant),
         "instead": SubstituteForm(),
+        "needs": NeedsForm(initial=asdict(needs_of_one(entrant))),
         "ineligible": IneligibleForm(initial={"reason": entrant.ineligible_reason}),
         "unranked": UnrankedForm(initial={"unranked": entrant.unranked, "reason": entrant.unranked_reason}),
     }

@@ -10,6 +10,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "contestant_substituted": _("contestant {contestant}: substituted"),
     "contestant_scratched": _("contestant {contestant}: scratched"),
     "contestant_unscratched": _("contestant {contestant}: no longer scratched"),
+    "contestant_accommodated": _("contestant {contestant}: what they need"),
     "contestant_ineligible": _("contestant {contestant}: ineligible"),
     "contestant_eligible": _("contestant {contestant}: eligible again"),
     "contestant_barred": _("contestant {contestant}: may not win an individual award"),

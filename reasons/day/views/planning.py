@@ -68,7 +68,16 @@ def room(request: Request, pk: int, room: int | None = None) -> HttpResponse:
             submitted(
                 request,
                 lambda: (
-                    save_room(contest, changed, sent["name"], officials, sent["shows_key"], request.who, classes).pk
+                    save_room(
+                        contest,
+                        changed,
+                        sent["name"],
+                        officials,
+                        sent["shows_key"],
+                        request.who,
+                        classes,
+                        sent["is_quiet"],
+                    ).pk
                 ),
             )
             return redirect("reasons", pk)
@@ -249,6 +258,7 @@ def _room_form(contest: Contest, room: Room, choices: dict[str, Any] | None = No
         "officials": room.officials.all(),
         "classes": room.classes.all(),
         "shows_key": room.shows_key,
+        "is_quiet": room.is_quiet,
     }
     return RoomForm(initial=initial, contest=contest, choices=choices, prefix=f"room-{room.pk}")
 

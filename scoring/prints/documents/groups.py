@@ -85,6 +85,11 @@ def _group(
             (turn, judged, due.get(judged.number) if judged else None, " ".join(besides(material, judged)))
             for turn, judged in turns
         ],
+        "needs": [
+            (person.number, listed(material.accommodations[person.number].in_words()))
+            for person in members
+            if person.number in material.accommodations
+        ],
         "ticks": [
             {
                 "classes": [judged.number for judged in some],
@@ -112,4 +117,5 @@ DOCUMENT = Document(
     when="before",
     names=gettext_lazy("numbers only"),
     build=build,
+    needs=frozenset({"accommodations"}),
 )

@@ -19,16 +19,18 @@ AT_ONCE = 2
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
-    """The cards of those who were chosen; where nobody was, one of each class with its number left blank."""
+    """The cards of those who were chosen; else of those who need large print; else one of each class with its
+    number left blank."""
+    numbers = choice.numbers or {n for n, needs in material.accommodations.items() if needs.large_print}
     classes = [j for j in material.placed_classes if not choice.classes or j.number in choice.classes]
     cards = [
         _card(material, judged, person)
         for person in material.present
-        if person.number in choice.numbers
+        if person.number in numbers
         for judged in classes
         if person.division in judged.divisions
     ]
-    if not choice.numbers:
+    if not numbers:
         cards = [_card(material, judged, None) for judged in classes]
     return {"sheets": stacked(cards, AT_ONCE), "pages": -(-len(cards) // AT_ONCE)}
 
@@ -50,12 +52,13 @@ DOCUMENT = Document(
     title=gettext_lazy("Placing cards in large print"),
     about=gettext_lazy(
         "Two to a page, nothing smaller than 18 points: for the contestants and teams that are chosen; where none are, "
-        "one of each class with the number left blank."
+        "for those who need large print, and where nobody does, one of each class with the number left blank."
     ),
     when="before",
     names=gettext_lazy("numbers only"),
     build=build,
     asks=("numbers", "classes"),
+    needs=frozenset({"accommodations"}),
     styles=("cut", "large"),
     blank_for_nobody=True,
 )

@@ -130,6 +130,7 @@ class TestTheTriggers:
         assert others == {
             *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
+            "Accommodation",
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Release", "Ribbon"),
         }

@@ -15,6 +15,7 @@ from django.test import Client
 
 from contest.committee.handing_in import hand_in
 from contest.committee.officials import add_official as add_committee_official
+from contest.entries.accommodating import Needs, accommodate
 from contest.models import Contest, Duty, Helper
 from reasons.day.changing import save_room
 from reasons.scores.officials import add_official
@@ -54,6 +55,7 @@ SECRETS = (
     Secret("what an official of a committee handed in", "8642"),
     Secret("an official of a committee", "Official105x"),
     Secret("what keeping an animal is worth", "7654|7655", frozenset({Duty.KEYS})),
+    Secret("what a contestant needs", "Needs106x"),
     Secret("a class score", "1056|9729"),
     TOTALS,
     Secret("a reasons score", r"41\.37|4137", frozenset({Duty.REASONS})),
@@ -88,6 +90,8 @@ def contest():
     mary, _joe = (add_committee_official(contest, name, "test") for name in ("Official105x", "Joe"))
     for seat in mary.seats.all():
         hand_in(seat, "4321", (8642, 5, 2), "Mary", by_superintendent=True, reason="for this test")
+    for person in contest.contestants.all():
+        accommodate(person, Needs(extra_time=50, note="Needs106x"), "test")
     division = contest.divisions.get()
     TakeHomeLink.objects.create(contest=contest, token="t1", team=division.teams.first())
     TakeHomeLink.objects.create(contest=contest, token="t2", contestant=contest.contestants.first())
