@@ -21,6 +21,7 @@ from contest.entries.teams import rename_team
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.events import changing
+from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
 from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same, people_of
 from scoring.events.tables import Scored, rule_in_words, tables
@@ -155,6 +156,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         made = tables(changing.as_it_stands(contests), rule)
         waiting = changing.not_public(row)
         same = nearly_the_same(contests)
+        at_once = clashes_of(contests, people_of(contests))
     context = {
         "event": row,
         "released_at": localtime(row.released_at) if row.released_at else None,
@@ -163,6 +165,8 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         "rule": rule_in_words(rule, list(map(str, contests))),
         "waiting": waiting,
         "same": same[:MOST_SHOWN],
+        "clashes": at_once[:MOST_SHOWN],
+        "more_clashes": len(at_once) - MOST_SHOWN,
         "trouble": trouble,
     }
     response = render(request, "scoring/events/event.html", context, status=status)

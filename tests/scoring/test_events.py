@@ -179,3 +179,18 @@ def test_a_club_that_is_nearly_anothers_is_proposed_and_called_alike_by_one_pres
     assert mistyped.name == "Barley Hill"
     assert "Perhaps one club" not in page(superintendent, "event", event)
     assert superintendent.post(address, {"submission": str(uuid4()), "same": same}).status_code == 409
+
+
+def test_whoever_would_be_in_two_places_at_once_is_told(superintendent, two):
+    _response, event = made(superintendent, two)
+    assert "In two places at once" not in page(superintendent, "event", event)
+    for contest, starts in zip(two, ("09:00", "09:20"), strict=True):
+        Contest.objects.filter(pk=contest.pk).update(starts_at=starts, minutes_per_class=15)
+        contest.contestants.filter(number=101).update(group="A")
+    shown = page(superintendent, "event", event)
+    assert "In two places at once" in shown
+    assert "09:15–09:30" in shown  # class 2 of the first
+    assert "09:20–09:35" in shown  # during class 1 of the second
+    assert "09:35–09:50" not in shown
+    Contest.objects.filter(pk=two[1].pk).update(starts_at="09:30")
+    assert "In two places at once" not in page(superintendent, "event", event)
