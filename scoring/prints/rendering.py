@@ -182,6 +182,7 @@ def render_pdf(
     """
     try:
         from weasyprint import HTML
+        from weasyprint.text.fonts import FontConfiguration
         from weasyprint.urls import FatalURLFetchingError, URLFetcher
     except OSError:  # the Python part is there, Pango is not
         lacking = ", ".join(package.name for package in PRINTS if not package.present())
@@ -193,6 +194,7 @@ def render_pdf(
     except ImportError as error:
         raise CannotRender(_("the PDF library is not installed: {error}").format(error=error)) from None
 
+    from scoring.prints.composing import composition
     from scoring.prints.imposing import impositions
 
     static_folder = _static_file("css/prints/sheet.css").parents[2]
@@ -205,16 +207,25 @@ def render_pdf(
                     raise FatalURLFetchingError(f"{url} is no file of this document")
             return super().fetch(url, headers)
 
+    fonts = FontConfiguration()
+
     def laid_out(text: str) -> Any:
-        return HTML(string=text, url_fetcher=OwnFiles()).render(pdf_variant=VARIANT)
+        return HTML(string=text, url_fetcher=OwnFiles()).render(font_config=fonts, pdf_variant=VARIANT)
+
+    def lay_out(text: str, before: int, of: int) -> Any:
+        return laid_out(_numbered(text, before, of))
 
     with _not_collected(), _pages_named_once(), in_reading_order():
         head, *sheets = html.split(NEW_PAGE)
         if made_of := impositions(head, sheets):
             return _imposed(made_of, laid_out, copies, progress)
+        with _told(lambda page, of: None):
+            filled = composition(head, sheets, lay_out, _page_words)
+        if filled:
+            return _part_by_part(filled.parts(), filled.document, copies, filled.pages, progress)
         first, *more = _in_parts(html)
         if more:
-            return _part_by_part([first, *more], laid_out, copies, pages, progress)
+            return _part_by_part([first, *more], lay_out, copies, pages, progress)
         with _told(progress):
             document = laid_out(first)
         progress(len(document.pages), len(document.pages))
@@ -248,10 +259,21 @@ def _in_parts(html: str) -> list[str]:
     return parts
 
 
+def _numbered(html: str, before: int, of: int) -> str:
+    """HTML whose pages are numbered after those `before`, and say how many there are in all."""
+    style = f'<style>@page:first {{counter-reset: page {before + 1}}} :root {{--of: "{of}"}}</style></head>'
+    return html.replace("</head>", style, 1)
+
+
+def _page_words(page: int, of: int) -> str:
+    """What the foot of a page says."""
+    return _(PAGE_NUMBERS).format(page=page, all=of)
+
+
 def _part_by_part(
-    parts: list[str], laid_out: Callable[[str], Any], copies: int, pages: int, progress: Progress
+    parts: list[Any], laid_out: Callable[[Any, int, int], Any], copies: int, pages: int, progress: Progress
 ) -> bytes:
-    """A PDF of parts that are laid out and painted one after another.
+    """A PDF of parts that are laid out and painted one after another: each after so many pages, of so many in all.
 
     Every page says how many there are. Where that turns out to be another number than `pages`, all is done again.
     """
@@ -259,16 +281,14 @@ def _part_by_part(
 
     made: list[PaintedPart] = []
     before = 0
-    for text in parts:
-        numbered = f'<style>@page:first {{counter-reset: page {before + 1}}} :root {{--of: "{pages}"}}</style></head>'
+    for part in parts:
         with _told(progress, before):
-            document = laid_out(text.replace("</head>", numbered, 1))
+            document = laid_out(part, before, pages)
         before += len(document.pages)
         is_last = len(made) == len(parts) - 1
         if is_last and before != pages:
             return _part_by_part(parts, laid_out, copies, before, progress)
-        if is_last:
-            progress(before, before)
+        progress(before, before if is_last else 0)
 
         def finish(_: Any, pdf: Any, is_last: bool = is_last) -> None:
             made.append(painted(pdf))
