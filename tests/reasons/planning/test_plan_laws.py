@@ -147,3 +147,8 @@ def test_one_who_has_no_team_mate_here_follows_none():
     assert plan(alone).following == 0
     together = replace(alone, speakers=(Speaker(101, (1, 2), "Alder"), Speaker(102, (1,), "Alder")))
     assert plan(together).following == 2
+
+
+def test_a_room_that_opens_ten_hours_later_is_within_the_day():
+    made = plan(Task((Speaker(101, (1,)),), (Room("1", opens=1140),), Timing(540, 2)), budget_seconds=1)
+    assert [set_.start for set_ in made.sets] == [1140]
