@@ -196,7 +196,7 @@ def test_the_page_offers_the_book_and_says_what_goes(superintendent):
     contest = contest_with_reasons()
     fill(contest)
     text = superintendent.get(f"/contests/{contest.pk}/delete/").content.decode()
-    for words in (f"/contests/{contest.pk}/book.zip", "4 contestants", "1 card", "1 helper", "1 mark"):
+    for words in (f"/contests/{contest.pk}/book.zip", "4 contestants", "1 card", "1 helper", "2 marks"):
         assert words in text
     assert Contest.objects.exists()
 
