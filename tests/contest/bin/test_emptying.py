@@ -9,8 +9,6 @@ from django.apps import apps
 from django.conf import settings
 
 from contest.book import read_book
-from contest.committee.handing_in import hand_in
-from contest.committee.officials import add_official as add_committee_official
 from contest.demo import DEMO_BOOK
 from contest.desk.stacks import take_stack
 from contest.entries.accommodating import Needs, accommodate
@@ -98,9 +96,6 @@ def fill(contest):
     NotComing.objects.create(contest=contest, contestant=someone, reason="no time")
     EventContest.objects.create(event=Event.objects.get_or_create(name="Fair")[0], contest=contest)
     KeyDispute.objects.create(key=judged.keys.get(), official="1234", cuts=(1, 1, 1), by="Ben")
-    mary = add_committee_official(contest, "Mary", "Sue")
-    hand_in(mary.seats.get(judging_class=judged), "3124", (3, 5, 2), "Sue", by_superintendent=True, reason="late")
-    judged.keys.get().agreed_by.add(mary)
     accommodate(someone, Needs(reader=True), "Sue")
     room = Room.objects.create(contest=contest, name="Room 1")
     official = add_official(contest, "Mr. Brook", "Sue")
