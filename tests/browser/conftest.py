@@ -4,7 +4,7 @@ import pytest
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.test import Client
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from contest.bootstrap.needs import chromium
 from tests.browser import walks
@@ -27,6 +27,8 @@ def pytest_terminal_summary(terminalreporter):
         for counted in walks.COUNTED:
             terminalreporter.line(counted)
 
+
+expect.set_options(timeout=15_000)  # a page is slower beside other pieces of the tests; what is there is not waited for
 
 SIZES = {"phone": (360, 740), "projector": (1280, 720)}
 
