@@ -57,6 +57,7 @@ class Composition:
             for some in kind.every_cell():
                 cells |= marked("data-cell", [page._page_box for page in lay_out(head + some, 0, 0).pages])
                 gc.collect()
+                gc.freeze()  # the cells stay: what looks for garbage later need not look through them
         filled: dict[int, tuple[Form, list[Any]]] = {}
         for number, (kind, page) in enumerate(zip(kinds, forms, strict=True), start=1):
             form = Form(page, words(number, 0))

@@ -334,6 +334,7 @@ def _not_collected() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.unfreeze()
         gc.enable()
 
 
