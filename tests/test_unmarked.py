@@ -37,6 +37,7 @@ NAMES = {
         "http",
         "localhost",
         "testserver",
+        "home",  # in an address to take home
     ),
     *("English", "Xx", "Xr", *calendar.month_name, *calendar.month_abbr, *calendar.day_name),
     *["Maisie", "Tolworthy", "Cobblewick", "Zoë", "Lindqvarn", "Ockerby", "Fold", "Kofi", "Barimensa", "Tarrowdale"],
@@ -54,7 +55,7 @@ class Said(HTMLParser):
     def handle_starttag(self, tag, attributes):
         values = dict(attributes)
         self.parts += [values[name] for name in READ_OUT if values.get(name)]
-        if tag in NOT_READ or values.get("class") == "code":
+        if tag in NOT_READ or values.get("class") == "code" or values.get("translate") == "no":
             self.inside.append(tag)
         self.parts.append(" ")
 

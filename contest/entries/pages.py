@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 from django.http import QueryDict
@@ -160,22 +162,33 @@ def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[in
     return [figures[0], *((figure, word) for figure, word in figures[1:] if figure)]
 
 
-def origins_page(contest: Contest) -> list[tuple[str, str, list[tuple[Any, ...]]]]:
-    """Who came from where: each place, how many that are, and they by division and team; those of nowhere last."""
-    rows = contest.contestants.select_related("team", "division").order_by("division__position", "team__name", "number")
-    places: dict[str, list[tuple[Any, ...]]] = {}
-    for one in rows:
-        name = " ".join(filter(None, (one.first_name, one.last_name)))
-        row = (one.pk, one.number, name, one.team.name if one.team else "", one.division.name, one.present)
-        places.setdefault(one.came_from, []).append(row)
-    return [
+def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
+    """Who came from where, in parts: each place, how many that are, and they by division and team; those of nowhere
+    last."""
+    in_order = contest.contestants.order_by("division__position", "team__name", "number")
+    people = sorted(
+        in_order.select_related("team", "division"), key=lambda one: (not one.came_from, one.came_from.casefold())
+    )
+    counts = Counter(one.came_from for one in people)
+    part = part_of(people, A_PART, asked)
+    places = [
         (
             place,
-            ngettext("{count} contestant", "{count} contestants", len(people)).format(count=in_thousands(len(people))),
-            people,
+            ngettext("{count} contestant", "{count} contestants", counts[place]).format(
+                count=in_thousands(counts[place])
+            ),
+            [
+                (one.pk, one.number, _name(one), one.team.name if one.team else "", one.division.name, one.present)
+                for one in theirs
+            ],
         )
-        for place, people in sorted(places.items(), key=lambda item: (not item[0], item[0].casefold()))
+        for place, theirs in groupby(part.rows, key=attrgetter("came_from"))
     ]
+    return {"places": places, "part": part}
+
+
+def _name(one: Contestant) -> str:
+    return " ".join(filter(None, (one.first_name, one.last_name)))
 
 
 def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:

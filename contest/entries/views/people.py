@@ -75,7 +75,7 @@ def add(request: Request, pk: int) -> HttpResponse:
 def origins(request: Request, pk: int) -> HttpResponse:
     """Who came from where."""
     contest = contest_for(request, pk)
-    return show(request, "origins.html", contest, {"places": origins_page(contest)})
+    return show(request, "origins.html", contest, origins_page(contest, request.GET))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
