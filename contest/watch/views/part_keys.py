@@ -138,7 +138,7 @@ def _show(
         why=why or WhyForm(),
         typed_now=typed_now,
         notice=notice,
-        versions=[(version, pairs(part, version.given)) for version in versions],
+        versions=[(version, pairs(part, version.given), ()) for version in versions],
         entries=_entries(row),
         hidden=pairs(part, row.latest.given) if row.latest and row.blind and request.is_superintendent else (),
         changing=row.latest is not None and not row.blind and not row.dispute,
