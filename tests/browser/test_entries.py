@@ -153,7 +153,7 @@ def test_a_contestant_is_moved_to_another_division_late_and_what_was_typed_under
     expect(aside).to_contain_text("is sixteen by now")
     expect(aside).to_contain_text("does not belong in Senior")
     assert_sound(page)
-    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("region", name="Correct").get_by_role("button", name="Save").click()
     expect(page.get_by_role("status").first).to_contain_text("104 is corrected")
     expect(page.get_by_text("what you typed here is back")).to_have_count(0)
     assert contestant(contest, 104).first_name == "Wilhelmina"
@@ -218,14 +218,14 @@ def test_two_who_change_one_entry_are_told_of_each_other(make_page, contest):
     for page in (first, second):
         page.goto(f"{base(contest)}{person.pk}/")
     first.get_by_label("Group", exact=True).fill("B")
-    first.get_by_role("button", name="Save").click()
+    first.get_by_role("region", name="Correct").get_by_role("button", name="Save").click()
     expect(first.get_by_role("status")).to_contain_text("101 is corrected")
     second.get_by_label("Group", exact=True).fill("C")
-    second.get_by_role("button", name="Save").click()
+    second.get_by_role("region", name="Correct").get_by_role("button", name="Save").click()
     expect(second.get_by_role("alert")).to_contain_text("somebody else has changed this entry")
     expect(second.get_by_label("Group", exact=True)).to_have_value("C")
     assert_sound(second)
-    second.get_by_role("button", name="Save").click()
+    second.get_by_role("region", name="Correct").get_by_role("button", name="Save").click()
     expect(second.get_by_role("status")).to_contain_text("101 is corrected")
     assert contestant(contest, 101).group == "C"
 
