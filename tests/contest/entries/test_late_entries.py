@@ -18,7 +18,7 @@ from contest.uploads.spreadsheets import Line
 from tests.factories import a_contest
 from tests.pages import body, on_one_line
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 WALK_UP = Values(number=201, division="SR", team="", first_name="Wren", last_name="Ashdown")
 AN_HOUR = timedelta(hours=1)
 

@@ -29,7 +29,7 @@ from tests.pages import body, on_one_line
 from tests.scoring.prints.papers import material_of
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 PLACINGS = ("3124", "3142", "1324", "4213")
 """From the best card down: 50, 48, 47, and a poor one."""

@@ -26,7 +26,7 @@ from tests.pages import body, on_one_line
 from tests.scoring.prints.papers import html, material_of, pdf
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def two_classes(**of_the_second):

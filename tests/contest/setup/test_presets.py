@@ -14,7 +14,7 @@ from contest.setup.presets import PRESETS
 from tests.pages import body, on_one_line
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.mark.parametrize("code", PRESETS)

@@ -1,6 +1,5 @@
 """Keep/cull: from the set-up of a part to its standing, as the pages do it."""
 
-from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -8,7 +7,6 @@ from django.urls import reverse
 
 from contest import part_keys
 from contest.book import read_book, write_book
-from contest.book.results import result_files
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import InUse, NotPossible, WrongValue
 from contest.models import Choice, Contestant, Part, PartKey
@@ -33,7 +31,6 @@ from tests.trails import trail_of
 
 pytestmark = pytest.mark.django_db
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 VALUES = "14 2 11 1 13 12 5 4"
 """The values of the format's own example; the best four are worth 50."""
 
@@ -297,13 +294,6 @@ def test_the_trail_says_what_was_read_and_handed_in(contest, part):
     read_choice(part, person(contest), "13", "Ann")
     told = [entry.what for entry in trail_of(contest)]
     assert told[-3:] == ["key of Eight ewes", "key of Eight ewes confirmed", "Eight ewes, contestant 101: read"]
-
-
-@pytest.mark.parametrize("book", ["603", "607", "618"])
-def test_a_book_comes_to_what_an_independent_scorer_says(book):
-    record = load_record(save_record(read_book(EXAMPLES / f"book-{book}"), by="test").pk)[1]
-    theirs = {path.name: path.read_text() for path in (EXAMPLES / f"results-{book}").iterdir()}
-    assert result_files(record, tally(record)) == theirs
 
 
 def test_a_contest_goes_through_a_book_with_who_read_and_decided(contest, part, tmp_path):
