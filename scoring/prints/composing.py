@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from itertools import count, groupby, islice, zip_longest
 from typing import Any, NamedTuple
 
+from scoring.prints.drawn_once import DrawnOnce, draw_once
 from scoring.prints.filling import Form, marked, retell, sheet_on
 
 LEAST = 8
@@ -53,9 +54,13 @@ class Composition:
         if len(forms) > len(kinds):  # one is too long even so
             forms, kinds = [], []
         cells: dict[int, Any] = {}
+        pictures: dict[str, DrawnOnce] = {}
         for kind in kinds:
             for some in kind.every_cell():
-                cells |= marked("data-cell", [page._page_box for page in lay_out(head + some, 0, 0).pages])
+                pages = [page._page_box for page in lay_out(head + some, 0, 0).pages]
+                for page in pages:
+                    draw_once(page, pictures)
+                cells |= marked("data-cell", pages)
                 gc.collect()
                 gc.freeze()  # the cells stay: what looks for garbage later need not look through them
         filled: dict[int, tuple[Form, list[Any]]] = {}
