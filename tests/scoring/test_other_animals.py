@@ -17,6 +17,8 @@ from scoring.prints.crossed_lines import _STROKES, crossing
 from scoring.prints.gathering import gather_material
 from scoring.prints.rendering import html_of
 
+pytestmark = pytest.mark.any_database
+
 CLASSES = {1: "123", 2: "ABCXYZ", 3: "12345678"}
 
 

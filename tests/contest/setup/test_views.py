@@ -14,7 +14,7 @@ from tests.factories import a_contest
 from tests.pages import body
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 PAGES = [
     "",
     "facts/",

@@ -15,6 +15,8 @@ from tests.contest.watch.cast import differing, read, sent, small_contest, the_c
 from tests.pages import html_in
 from tests.slips import decide_card, read_mark, read_reasons
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.fixture
 def contest(db):

@@ -9,6 +9,8 @@ from contest.models import Duty, Key, KeyDispute
 from tests.contest.watch.cast import read, sent, small_contest, the_class
 from tests.pages import html_in
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.fixture
 def contest(db):

@@ -11,6 +11,8 @@ from reasons.scores.officials import add_official
 from tests.contest.watch.cast import differing, read, small_contest, the_class, the_contestant
 from tests.slips import read_mark, read_reasons
 
+pytestmark = pytest.mark.any_database
+
 
 @pytest.fixture
 def contest(db):

@@ -28,7 +28,7 @@ HOURS = {
     "components": "accuracy 30, delivery 20",
 }
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def at(name, contest, *args):

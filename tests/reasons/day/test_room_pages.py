@@ -19,7 +19,7 @@ from tests.figures import stands_in
 from tests.pages import body, html_in
 from tests.reasons.day.cast import first_room, make_draft, planned_contest, reasons_contest
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def at(name, contest, *args):

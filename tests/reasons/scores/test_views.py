@@ -11,7 +11,7 @@ from tests.reasons.cast import contest_with_reasons, person, reasons_sheet, team
 from tests.slips import decide_reasons, read_reasons
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from tests.factories import RulesFactory
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, sent, stage, step_of
 from tests.scoring.results.cast import ready
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 def address(contest, rest=""):

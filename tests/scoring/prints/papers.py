@@ -136,7 +136,7 @@ def _alike(rows: tuple) -> tuple:
 
 
 @cache
-def large(contestants: int = 1500, groups: int = 40) -> Material:
+def large(contestants: int = 600, groups: int = 16) -> Material:
     """A contest of many contestants in one division, of whom a class's cards are missing."""
     record = large_record(contestants)
     people = tuple(

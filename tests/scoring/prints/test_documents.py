@@ -46,7 +46,7 @@ def test_everything_stands_on_the_page_and_is_read_as_it_stands(document):
 
 @pytest.mark.parametrize("document", DOCUMENTS)
 def test_a_large_contest_stands_on_its_pages_too(document):
-    # Two groups as large as the forty of 1 500: their sheets have a place to tick for each card.
+    # Two groups as large as the sixteen of 600: their sheets have a place to tick for each card.
     material = large(75, groups=2) if document == "group-sheets" else large()
     made = pdf(material, document, a_long_part(document))
     assert made.outside() == []

@@ -23,7 +23,7 @@ from scoring.prints.views import print_shop
 from tests.factories import a_contest
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.fixture(autouse=True)

@@ -22,7 +22,7 @@ from tests.scoring.results.cast import change_key, lines_of, read, ready, releas
 from tests.slips import decide_card
 from tests.trails import last_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
 
 
 @pytest.fixture
