@@ -170,7 +170,7 @@ def test_a_contest_set_up_in_the_browser_reads_back_as_a_book(superintendent, tm
     def add(kind, **values):
         assert send(superintendent, f"{at}{kind}/new/", values).status_code == 302
 
-    rest = {"team_counting": "0", "short_team": "unranked", "counting_members": "each"}
+    rest = {"team_counting": "0", "short_team": "unranked", "counting_members": "each", "alternates_compete": "True"}
     add("divisions", name="Junior", code="JR", **rest)
     add("divisions", name="Senior, “old hands”", code="SR", **rest | {"team_counting": "4"})
     add("categories", name="Halter", code="HAL")
