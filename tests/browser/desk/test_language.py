@@ -11,7 +11,7 @@ from tests.reasons.cast import contest_with_reasons
 from tests.texts import pseudo
 
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-KEYS = {"Enter", "Backspace", "Tab", "Esc"}
+KEYS = {"Enter", "Backspace", "Delete", "Tab", "Esc"}
 
 
 @pytest.fixture
