@@ -73,9 +73,9 @@ class Command(BaseCommand):
         rows = [entries[number] for number in sorted(entries)]
         folder.mkdir(parents=True, exist_ok=True)
         text = csv_text(COLUMNS, map(_entry, rows))
-        (folder / ENTRIES).write_text(text, "utf-8")
+        (folder / ENTRIES).write_text(text, encoding="utf-8")
         origins = ((number, taken[number].came_from) for number in sorted(taken))
-        (folder / CAME_FROM).write_text(csv_text(("number", "came_from"), origins), "utf-8")
+        (folder / CAME_FROM).write_text(csv_text(("number", "came_from"), origins), encoding="utf-8")
 
 
 def _people(record: Record) -> list[Person]:

@@ -58,7 +58,7 @@ class Command(BaseCommand):
             for kind in KINDS:
                 rows = [placed(record, result, kind) for record, result in shown]
                 text = csv_text(_header(titles), _rows(rows, rule))
-                (Path(out) / f"sweepstakes-{kind}.csv").write_text(text, "utf-8")
+                (Path(out) / f"sweepstakes-{kind}.csv").write_text(text, encoding="utf-8")
         except OSError as error:
             words = _("{path}: the files cannot be written there: {error}")
             raise CommandError(words.format(path=out, error=error.strerror)) from None

@@ -57,7 +57,7 @@ class Command(BaseCommand):
             if one.shared:
                 self.stderr.write(_("{list}: the last place is shared").format(list="/".join(one.wanted[:3])))
         try:
-            Path(out).write_text(next_entries(people, options["came_from"] or record.rules.name), "utf-8")
+            Path(out).write_text(next_entries(people, options["came_from"] or record.rules.name), encoding="utf-8")
         except OSError as error:
             words = _("{path}: the file cannot be written there: {error}")
             raise CommandError(words.format(path=out, error=error.strerror)) from None
