@@ -129,18 +129,23 @@ def _part(part: Part) -> dict[str, Any]:
     return table | ({"values": list(part.values)} if part.values is not None else {})
 
 
-def _tables(record: Record) -> dict[str, str]:
+def entries_text(record: Record) -> str:
+    """What entries.csv says of a record's contestants."""
     days = {person.number: person for person in record.day.people}
+    return _table(
+        ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
+        (*PERSONS_DAY, UNRANKED),
+        (_entry(contestant, days.get(contestant.number)) for contestant in record.contestants),
+    )
+
+
+def _tables(record: Record) -> dict[str, str]:
     cards = {read[:-1]: read.how for read in record.day.cards}
     reasons = {read[:-1]: read.how for read in record.day.reasons}
     marks = {read[:-1]: read.how for read in record.day.marks}
     choices = {read[:-1]: read.how for read in record.day.choices}
     tables = {
-        ENTRIES: _table(
-            ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
-            (*PERSONS_DAY, UNRANKED),
-            (_entry(contestant, days.get(contestant.number)) for contestant in record.contestants),
-        ),
+        ENTRIES: entries_text(record),
         CARDS: _table(
             ("class", "number", "placing", "second"),
             ("by", "second_by", "decided"),

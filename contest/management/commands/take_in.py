@@ -1,5 +1,6 @@
 """`manage.py take_in BOOK FILE... --out DIR`: entries from other contests, numbered anew for a book's contest."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contest.book.files import ENTRIES
-from contest.book.write import csv_text, yes_no
+from contest.book.write import csv_text, entries_text
 from contest.entries.plan import Person, Values, Verdict, make_plan
 from contest.entries.source import Source, first_choice, together
 from contest.management.messages import add_book, book_of
@@ -16,7 +17,6 @@ from contest.uploads.spreadsheets import Unreadable, sheets_of
 from scoring.core.record import Contestant, Record
 
 CAME_FROM = "came-from.csv"
-COLUMNS = ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present")
 
 
 class Command(BaseCommand):
@@ -67,14 +67,12 @@ class Command(BaseCommand):
             raise CommandError(f"{path}: {reason}", returncode=2) from None
 
     def write(self, record: Record, made: list[Values], folder: Path) -> None:
-        taken = {values.number: values for values in made}
-        entries = {person.number: _of_person(person) for person in record.contestants}
-        entries |= {values.number: values for values in made}
-        rows = [entries[number] for number in sorted(entries)]
+        people = {person.number: person for person in record.contestants}
+        people |= {values.number: _as_said(people.get(values.number), values) for values in made}
+        whole = replace(record, contestants=tuple(people[number] for number in sorted(people)))
         folder.mkdir(parents=True, exist_ok=True)
-        text = csv_text(COLUMNS, map(_entry, rows))
-        (folder / ENTRIES).write_text(text, encoding="utf-8")
-        origins = ((number, taken[number].came_from) for number in sorted(taken))
+        (folder / ENTRIES).write_text(entries_text(whole), encoding="utf-8")
+        origins = sorted((values.number, values.came_from) for values in made)
         (folder / CAME_FROM).write_text(csv_text(("number", "came_from"), origins), encoding="utf-8")
 
 
@@ -89,9 +87,15 @@ def _of_person(person: Contestant) -> Values:
     )
 
 
-def _entry(values: Values) -> tuple[Any, ...]:
-    role = "member" if values.team else "individual"
-    return (
-        *(values.number, values.division, values.team, values.first_name, values.last_name, role, values.group),
-        *(yes_no(values.show_name), yes_no(values.present)),
+def _as_said(person: Contestant | None, values: Values) -> Contestant:
+    """A contestant as a list says; what it does not speak of stays."""
+    return (person or Contestant(values.number, values.division))._replace(
+        division=values.division,
+        team=values.team,
+        first_name=values.first_name,
+        last_name=values.last_name,
+        role="member" if values.team else "individual",
+        group=values.group,
+        show_name=values.show_name,
+        present=values.present,
     )

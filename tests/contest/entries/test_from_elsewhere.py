@@ -1,17 +1,19 @@
 """Entries that other contests send on: taken in together, numbered anew, and known by where they came from."""
 
 import re
+import shutil
 from io import StringIO
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 
-from contest.book import write_book
+from contest.book import read_book, write_book
 from contest.book.next_entries import COLUMNS
 from contest.entries.plan import Layout, Person, Values, Verdict, make_plan
 from contest.entries.source import Source, first_choice, together
 from contest.uploads.spreadsheets import Unreadable
+from scoring.core.record import Day, PersonsDay
 from tests.contest.entries.looking import base, text
 from tests.contest.entries.test_load_pages import confirmed
 from tests.factories import ClassFactory, ContestantFactory, DivisionFactory, RecordFactory
@@ -146,3 +148,19 @@ def test_books_go_in_and_files_come_out(tmp_path):
     ]
     origins = (tmp_path / "out" / "came-from.csv").read_text()
     assert origins.splitlines()[1] == f"500,{county.rules.name}"
+
+
+def test_what_a_book_says_of_those_in_it_stays_where_others_are_taken_in(tmp_path):
+    champion = ContestantFactory(number=101, team="", role="individual", first_name="Ida", ranked=False)
+    day = Day(people=(PersonsDay(101, arrived="2026-10-17T08:12:00", say_name="EE-da"),))
+    write_book(RecordFactory(classes=(ClassFactory(),), contestants=(champion,), cards=(), day=day), tmp_path / "state")
+    (tmp_path / "perry.csv").write_text("number,division,first_name,came_from\n7,SR,Bo,Perry\n", encoding="utf-8")
+    arguments = ["take_in", str(tmp_path / "state"), str(tmp_path / "perry.csv"), "--out", str(tmp_path / "out")]
+    call_command(*arguments, stdout=StringIO(), stderr=StringIO())
+    shutil.copy(tmp_path / "out" / "entries.csv", tmp_path / "state")
+    record = read_book(tmp_path / "state")
+    assert [(person.number, person.first_name, person.ranked) for person in record.contestants] == [
+        (101, "Ida", False),
+        (102, "Bo", True),
+    ]
+    assert record.day.people == day.people
