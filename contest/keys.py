@@ -56,7 +56,7 @@ def enter_key(
     somebody says which is right. `agreed_by` are the officials of a committee whose key it is. Raises NotPossible as
     `hand_in_key` does, and while two entries wait for that.
     """
-    cuts = _check(judging_class, official, cuts)
+    cuts = checked_cuts(judging_class, official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest is None:
@@ -158,7 +158,7 @@ def hand_in_key(
     versions stay as they are. Raises NotPossible, in words for whoever typed it, when the placing or the cuts are
     impossible, and when a change is not given a reason.
     """
-    cuts = _check(judging_class, official, cuts)
+    cuts = checked_cuts(judging_class, official, cuts)
     take_turn(judging_class.contest_id)
     latest = judging_class.keys.last()
     if latest and (latest.official, latest.cuts) == (official, cuts):
@@ -191,8 +191,8 @@ def _as_agreed(key: Key, by: str, agreed_by: Iterable[CommitteeOfficial]) -> Key
     return key
 
 
-def _check(judging_class: JudgingClass, official: str, cuts: Sequence[int]) -> tuple[int, ...]:
-    """The cuts as whole numbers, or NotPossible for a key that cannot be one."""
+def checked_cuts(judging_class: JudgingClass, official: str, cuts: Sequence[int]) -> tuple[int, ...]:
+    """The cuts as whole numbers. Raises NotPossible, in words for whoever typed it, for a key that cannot be one."""
     animals = judging_class.animals
     if problem := why_not_a_placing(official, animals) or why_not_cuts(cuts, len(animals)):
         raise NotPossible(problem)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -14,19 +14,17 @@ from contest.book.outline import LARGEST_POINTS
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
-from contest.keys import DISPUTED, TYPED_ONCE, ReasonWanted
+from contest.keys import DISPUTED, TYPED_ONCE, KeyOutcome, ReasonWanted
 from contest.models import Contest, Part, PartKey
 from contest.slips.typed import Unclear
 from contest.trail import record_change, sentence
-
-Outcome = Literal["first", "confirmed", "changed", "again", "differs"]
 
 
 @dataclass(frozen=True, slots=True)
 class Entered:
     """What became of a key that was typed, and the part's newest key after it."""
 
-    outcome: Outcome
+    outcome: KeyOutcome
     key: PartKey
 
 

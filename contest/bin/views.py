@@ -20,6 +20,7 @@ from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.core.explain import as_sentence
 
 DAY = timedelta(days=1)
 
@@ -52,7 +53,7 @@ def empty(request: Request, pk: int) -> HttpResponse:
     try:
         empty_contest(contest, name, request.who)
     except WrongValue as wrong:
-        return _show(request, 422, wrong=pk, typed=name, why=f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.")
+        return _show(request, 422, wrong=pk, typed=name, why=as_sentence(wrong))
     return redirect("bin")
 
 

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from operator import index
 
 from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.keys import LARGEST_CUT, ReasonWanted
+from contest.keys import ReasonWanted, checked_cuts
 from contest.models import CommitteeKey, CommitteeSeat, Touches
 from contest.trail import record_change, sentence
-from scoring.core.placing import why_not_a_placing, why_not_cuts
 from scoring.core.record import PanelKey
 
 
@@ -26,13 +24,9 @@ def hand_in(
     only for a `reason`. Raises NotPossible, in words for whoever typed it.
     """
     judged = seat.judging_class
-    if problem := why_not_a_placing(placing, judged.animals) or why_not_cuts(cuts, len(judged.animals)):
-        raise NotPossible(problem)
-    if max(cuts) > LARGEST_CUT:
-        raise NotPossible(_("a cut of {points} cannot be meant").format(points=max(cuts)))
+    whole = checked_cuts(judged, placing, cuts)
     take_turn(judged.contest_id)
     latest = seat.keys.last()
-    whole = tuple(map(index, cuts))
     if latest and (latest.placing, latest.cuts) == (placing, whole):
         return latest
     if judged.keys.exists():

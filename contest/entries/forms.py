@@ -13,12 +13,13 @@ from contest.book.entry_columns import FIELDS, called
 from contest.book.text import LARGEST_NUMBER, why_not_text
 from contest.entries.groups import MOST_GROUPS
 from contest.entries.late import asks_why
-from contest.entries.matching import fold, nearly
+from contest.entries.matching import nearly
 from contest.entries.plan import Values
 from contest.models import Accommodation, Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
 from contest.web.form_fields import row_field
+from scoring.core.people import fold
 from scoring.core.points import in_thousands
 
 if TYPE_CHECKING:

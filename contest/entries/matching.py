@@ -53,11 +53,6 @@ class Guess:
     columns: tuple[str, ...]
 
 
-def fold(text: str) -> str:
-    """A name as it is compared: however its letters and spaces were typed."""
-    return " ".join(text.casefold().split())
-
-
 def words(text: str) -> tuple[str, ...]:
     """The words of a text, without accents, case or punctuation; `#` is a word of its own."""
     plain = unicodedata.normalize("NFKD", text.casefold())

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from contest.entries.matching import fold, nearly
+from contest.entries.matching import nearly
 from contest.entries.plan import Layout, Plan, Verdict
+from scoring.core.people import fold
 
 MOST_ASKED = 50
 """Questions that fit on a page."""

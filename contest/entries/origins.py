@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from contest.book import entry_columns as column
 from contest.book.text import why_not_text
-from contest.entries.matching import fold
+from scoring.core.people import fold
 from scoring.core.texts import gettext as _
 
 if TYPE_CHECKING:

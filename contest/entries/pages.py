@@ -120,8 +120,7 @@ def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str])
         if holds
     ]
     when = localtime(arrived).strftime("%H:%M") if arrived else ""
-    name = " ".join(filter(None, (first, last)))
-    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states, origin
+    return pk, number, _name(first, last), divisions[division_id], teams.get(team_id, ""), group, when, states, origin
 
 
 def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
@@ -178,7 +177,14 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
                 count=in_thousands(counts[place])
             ),
             [
-                (one.pk, one.number, _name(one), one.team.name if one.team else "", one.division.name, one.present)
+                (
+                    one.pk,
+                    one.number,
+                    _name(one.first_name, one.last_name),
+                    one.team.name if one.team else "",
+                    one.division.name,
+                    one.present,
+                )
                 for one in theirs
             ],
         )
@@ -187,8 +193,8 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
     return {"places": places, "part": part}
 
 
-def _name(one: Contestant) -> str:
-    return " ".join(filter(None, (one.first_name, one.last_name)))
+def _name(first: str, last: str) -> str:
+    return " ".join(filter(None, (first, last)))
 
 
 def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:

@@ -14,7 +14,6 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.entries.entered import has_sheets, read_digest, readings_out_of_place, values_of
 from contest.entries.late import asks_why, is_late, lateness
-from contest.entries.matching import fold
 from contest.entries.plan import Values, same_person
 from contest.models import (
     Accommodation,
@@ -32,6 +31,7 @@ from contest.slips.cards import CardSlip
 from contest.slips.reading import set_aside, settle_slip
 from contest.trail import Personal, record_change, sentence
 from contest.trail.subjects import contestants
+from scoring.core.people import fold
 
 
 class NotThis(NotPossible):

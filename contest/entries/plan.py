@@ -15,10 +15,11 @@ from enum import Enum
 
 from contest.book import entry_columns as column
 from contest.book.text import LARGEST_NUMBER, why_not_text
-from contest.entries.matching import division_of, fold, split_name
+from contest.entries.matching import division_of, split_name
 from contest.entries.numbers import free_from
 from contest.entries.origins import may_be_same, remark_namesakes, tell_teams_apart
 from contest.uploads.spreadsheets import Line
+from scoring.core.people import fold
 from scoring.core.texts import gettext as _
 
 

@@ -9,10 +9,10 @@ from django.utils.translation import gettext as _
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.entries.matching import fold
 from contest.entries.people import NotThis
 from contest.models import Division, MarkReading, Team, Touches
 from contest.trail import record_change, sentence
+from scoring.core.people import fold
 
 
 @changes

@@ -12,6 +12,7 @@ from contest.changes.exceptions import ChangedMeanwhile, NotPossible, WrongValue
 from contest.setup.forms import SetUpForm
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.core.explain import as_sentence
 
 SAVED, WRONG, CONFLICT = 303, 422, 409
 
@@ -26,21 +27,15 @@ def saved(request: Request, form: SetUpForm, change: Callable[[dict[str, Any]], 
         try:
             return SAVED, submitted(request, lambda: change(form.values()))
         except WrongValue as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, sentence(wrong))
+            form.add_error(wrong.field if wrong.field in form.fields else None, as_sentence(wrong))
         except ChangedMeanwhile as changed:
             form.theirs = changed.theirs
             return CONFLICT, None
         except NotPossible as refused:
-            form.add_error(None, sentence(refused))
+            form.add_error(None, as_sentence(refused))
             return CONFLICT, None
         except SubmissionReused:
             told = _("This page was sent once before, with something else in it. Check it and save again.")
             form.add_error(None, told)
     form.point_at_first_error()
     return WRONG, None
-
-
-def sentence(error: object) -> str:
-    """A reason as a sentence of its own."""
-    words = str(error)
-    return f"{words[:1].upper()}{words[1:]}" + ("" if words.endswith((".", "?", "!")) else ".")

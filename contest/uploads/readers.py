@@ -14,6 +14,7 @@ from typing import Any
 from zipfile import ZipFile
 
 from contest.background import Limits
+from scoring.core.explain import as_sentence
 from scoring.core.points import in_thousands
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
@@ -71,7 +72,7 @@ def sheets_in(name: str, data: bytes, on_row: Callable[[str, int], None] = lambd
     try:
         return sheets_of(name, data, on_row)
     except Unreadable as reason:
-        raise Refused(_sentence(reason)) from None
+        raise Refused(as_sentence(reason)) from None
 
 
 def entry_lists(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
@@ -94,7 +95,7 @@ def picture(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
             on_progress(_("drawing it once, to see that it can be drawn"))
             draw(clean)
     except NotAPicture as reason:
-        raise Refused(_sentence(reason)) from None
+        raise Refused(as_sentence(reason)) from None
     yield [ending, b64encode(clean).decode()]
 
 
@@ -122,8 +123,3 @@ READERS = {
         gettext_noop("Save it smaller or simpler, or a drawing as PNG."),
     ),
 }
-
-
-def _sentence(reason: Exception) -> str:
-    text = str(reason)
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?', '!')) else '.'}"

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_noop
 
 from contest.committee.states import CommitteeState, agreed_by, states
 from contest.keys import DISPUTED, TYPED_ONCE
-from contest.models import Contest, JudgingClass, Key, KeyDispute
+from contest.models import Contest, JudgingClass, Key, KeyDispute, PartKey
 from contest.overview.pages import KeySign, key_signs
 from contest.records.fields import shared_values
 from scoring.core import record
@@ -34,21 +34,12 @@ class KeyShown:
     key_in_words: str
 
 
-@dataclass(frozen=True, slots=True)
-class KeyRow:
-    """A class and how far its key is, as `who` may see it: `blind` while they have still to type it themselves.
+class Stated:
+    """What is said of a key, of a class or a part, by how far it is."""
 
-    `committee` is that of its class, if it has one, and `agreed_by` who of it agreed on the key.
-    """
-
-    judged: JudgingClass
+    __slots__ = ()
     state: str
-    latest: Key | None
-    dispute: KeyDispute | None
-    blind: bool
-    versions: int
-    committee: CommitteeState | None = None
-    agreed_by: tuple[str, ...] = ()
+    latest: Key | PartKey | None
 
     @property
     def sign(self) -> str:
@@ -62,6 +53,32 @@ class KeyRow:
     def confirmed_by(self) -> str:
         """Who typed it the second time; empty while nobody has."""
         return self.latest.confirmed_by if self.latest and self.state == CONFIRMED else ""
+
+
+def how_far(latest: Key | PartKey, differs: bool, who: str) -> tuple[str, bool]:
+    """How far a key is, and whether `who` has still to type it without seeing it. `differs`: two entries wait."""
+    if differs:
+        return DISPUTED, False
+    if not latest.confirmed_by:
+        return TYPED_ONCE, latest.by.casefold() != who.casefold()
+    return (ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED), False
+
+
+@dataclass(frozen=True, slots=True)
+class KeyRow(Stated):
+    """A class and how far its key is, as `who` may see it: `blind` while they have still to type it themselves.
+
+    `committee` is that of its class, if it has one, and `agreed_by` who of it agreed on the key.
+    """
+
+    judged: JudgingClass
+    state: str
+    latest: Key | None
+    dispute: KeyDispute | None
+    blind: bool
+    versions: int
+    committee: CommitteeState | None = None
+    agreed_by: tuple[str, ...] = ()
 
     @property
     def shown(self) -> KeyShown | None:
@@ -115,13 +132,7 @@ def key_row(judged: JudgingClass, keys: Sequence[Key], disputes: dict[int, KeyDi
         return KeyRow(judged, WAITING, None, None, False, 0)
     latest = keys[-1]
     dispute = disputes.get(latest.pk)
-    if dispute:
-        state = DISPUTED
-    elif not latest.confirmed_by:
-        state = TYPED_ONCE
-    else:
-        state = ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED
-    blind = state == TYPED_ONCE and latest.by.casefold() != who.casefold()
+    state, blind = how_far(latest, dispute is not None, who)
     return KeyRow(judged, state, latest, dispute, blind, len(keys))
 
 

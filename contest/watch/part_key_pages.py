@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.utils.translation import gettext as _
-
-from contest.keys import DISPUTED, TYPED_ONCE
+from contest.keys import DISPUTED
 from contest.models import Contest, Part, PartKey
-from contest.watch.key_pages import ACCEPTED, CONFIRMED, SIGNS, WAITING
+from contest.watch.key_pages import WAITING, Stated, how_far
 
 Shown = tuple[tuple[str, str], ...]
 """A key in pairs: each label with what keeping it is worth."""
 
 
 @dataclass(frozen=True, slots=True)
-class PartKeyRow:
+class PartKeyRow(Stated):
     """A part and how far its key is, as whoever looks may see it; `blind` while they have still to type it."""
 
     part: Part
@@ -26,20 +24,8 @@ class PartKeyRow:
     versions: int
 
     @property
-    def sign(self) -> str:
-        return SIGNS[self.state]
-
-    @property
-    def state_text(self) -> str:
-        return _(self.state)
-
-    @property
     def dispute(self) -> bool:
         return self.state == DISPUTED
-
-    @property
-    def confirmed_by(self) -> str:
-        return self.latest.confirmed_by if self.latest and self.state == CONFIRMED else ""
 
     @property
     def shown(self) -> Shown:
@@ -58,13 +44,7 @@ def _row(part: Part, keys: Sequence[PartKey], who: str) -> PartKeyRow:
     if not keys:
         return PartKeyRow(part, WAITING, None, False, 0)
     latest = keys[-1]
-    if latest.other:
-        state = DISPUTED
-    elif not latest.confirmed_by:
-        state = TYPED_ONCE
-    else:
-        state = ACCEPTED if latest.confirmed_by.casefold() == latest.by.casefold() else CONFIRMED
-    blind = state == TYPED_ONCE and latest.by.casefold() != who.casefold()
+    state, blind = how_far(latest, bool(latest.other), who)
     return PartKeyRow(part, state, latest, blind, len(keys))
 
 

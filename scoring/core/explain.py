@@ -48,6 +48,12 @@ NAMED = 12
 """Rows of the same total that a sentence names; of more it says only how many more there are."""
 
 
+def as_sentence(reason: object) -> str:
+    """A reason, or an exception that tells one, as a sentence of its own."""
+    words = str(reason)
+    return f"{words[:1].upper()}{words[1:]}" + ("" if words.endswith((".", "?", "!")) else ".")
+
+
 def listed(words: Iterable[str]) -> str:
     """Words as a sentence lists them: `A`, `A and B`, `A, B and C`."""
     *most, last = [*words] or [""]

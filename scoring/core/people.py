@@ -1,4 +1,5 @@
-"""How people are called where others can see it: most contestants are minors, and some families say no."""
+"""How people are called where others can see it: most contestants are minors, and some families say no. And how names
+are compared."""
 
 from __future__ import annotations
 
@@ -16,3 +17,8 @@ def shown_name(contestant: Contestant, show_people_as: ShowPeopleAs) -> str:
     if show_people_as == "initials":
         return " ".join(f"{name[0]}." for name in names)
     return " ".join(names)
+
+
+def fold(text: str) -> str:
+    """A name as it is compared: however its letters and spaces were typed."""
+    return " ".join(text.casefold().split())

@@ -14,7 +14,7 @@ from fractions import Fraction
 from math import lcm
 from typing import Literal, NamedTuple
 
-from scoring.core.people import shown_name
+from scoring.core.people import fold, shown_name
 from scoring.core.ranking import ranked
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, Result
@@ -60,11 +60,6 @@ class Row(NamedTuple):
     tie: str
 
 
-def folded(text: str) -> str:
-    """A name as it is compared from contest to contest."""
-    return " ".join(text.casefold().split())
-
-
 def placed(record: Record, result: Result, kind: Kind, shown: Record | None = None) -> list[Placed]:
     """Everybody in a contest's overall lists.
 
@@ -79,7 +74,7 @@ def placed(record: Record, result: Result, kind: Kind, shown: Record | None = No
         if standing.code != OVERALL:
             continue
         for row in standing.teams if kind == "teams" else ():
-            made.append(Placed(standing.division, folded(row.team), row.team, row.rank, row.total))
+            made.append(Placed(standing.division, fold(row.team), row.team, row.rank, row.total))
         for one in standing.individuals if kind == "individuals" else ():
             person = people[one.number]
             key = person_key(person.first_name, person.last_name, person.team)
@@ -93,8 +88,8 @@ def placed(record: Record, result: Result, kind: Kind, shown: Record | None = No
 
 def person_key(first: str, last: str, team: str) -> str:
     """A contestant as every contest of the day knows them; empty without a name."""
-    name = folded(f"{first} {last}")
-    return f"{name}|{folded(team)}" if name else ""
+    name = fold(f"{first} {last}")
+    return f"{name}|{fold(team)}" if name else ""
 
 
 def sweepstakes(contests: Sequence[Sequence[Placed]], division: str, rule: Rule) -> list[Row]:

@@ -16,7 +16,8 @@ from contest.entries.arrivals import check_in_together, undo_together
 from contest.entries.matching import nearly
 from contest.models import Contest, Contestant, Team
 from contest.web.searching import plain
-from scoring.core.sweepstakes import folded, person_key
+from scoring.core.people import fold
+from scoring.core.sweepstakes import person_key
 
 MOST_SHOWN = 50
 
@@ -71,7 +72,7 @@ def people_of(contests: Sequence[Contest]) -> list[Attending]:
             who = by_key.setdefault(key, Attending(name, team, []))
             arrived = localtime(one.checked_in_at).strftime("%H:%M") if one.checked_in_at else ""
             who.entries.append(Entry(one.pk, contest, one.number, one.present, arrived))
-    return sorted(by_key.values(), key=lambda who: (folded(who.team), folded(who.name)))
+    return sorted(by_key.values(), key=lambda who: (fold(who.team), fold(who.name)))
 
 
 def found(people: Iterable[Attending], wanted: str) -> list[Attending]:
@@ -110,11 +111,11 @@ def nearly_the_same(contests: Sequence[Contest]) -> list[SameClub]:
     made = []
     for contest in contests:
         teams = list(Team.objects.filter(division__contest=contest).select_related("division"))
-        there = {folded(team.name) for team in teams}
+        there = {fold(team.name) for team in teams}
         others = {team.name: (team, of) for key, (team, of) in known.items() if key not in there}
         for team in teams:
-            if folded(team.name) not in known and (other := nearly(team.name, others)):
+            if fold(team.name) not in known and (other := nearly(team.name, others)):
                 made.append(SameClub(team, contest, *others[other]))
         for team in teams:
-            known.setdefault(folded(team.name), (team, contest))
+            known.setdefault(fold(team.name), (team, contest))
     return made

@@ -20,6 +20,7 @@ from contest.entries.replies import SENT_BEFORE
 from contest.entries.teams import rename_team
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.core.explain import as_sentence
 from scoring.events import changing
 from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
@@ -66,7 +67,7 @@ def act(request: Request, event: int) -> HttpResponse:
     try:
         submitted(request, lambda: doing(row, request.who))
     except NotPossible as problem:
-        return _show(request, event, 409, _sentence(problem))
+        return _show(request, event, 409, as_sentence(problem))
     except SubmissionReused:
         return _show(request, event, 409, str(SENT_BEFORE))
     return redirect("events") if doing is changing.delete_event else redirect("event", event)
@@ -82,7 +83,7 @@ def day_check_in(request: Request, event: int) -> HttpResponse:
     try:
         submitted(request, lambda: arrive(contests, keys, request.who, undo="undo" in request.POST))
     except NotPossible as problem:
-        return _show_check_in(request, event, "", 409, _sentence(problem))
+        return _show_check_in(request, event, "", 409, as_sentence(problem))
     except SubmissionReused:
         return _show_check_in(request, event, "", 409, str(SENT_BEFORE))
     request.session[JUST_IN] = keys
@@ -100,7 +101,7 @@ def same_club(request: Request, event: int) -> HttpResponse:
     try:
         submitted(request, lambda: rename_team(one[0], one[1].name, request.who))
     except NotPossible as problem:
-        return _show(request, event, 409, _sentence(problem))
+        return _show(request, event, 409, as_sentence(problem))
     except SubmissionReused:
         return _show(request, event, 409, str(SENT_BEFORE))
     return redirect("event", event)
@@ -189,15 +190,10 @@ def _edit(request: Request, event: Event) -> HttpResponse:
                 request, lambda: changing.save_event(event, said["contests"], said["parts_ties"], request.who).pk
             )
         except NotPossible as problem:
-            form.add_error("contests", _sentence(problem))
+            form.add_error("contests", as_sentence(problem))
         except SubmissionReused:
             form.add_error(None, str(SENT_BEFORE))
         else:
             return redirect("event", made)
     status = 422 if request.method == "POST" else 200
     return render(request, "scoring/events/edit.html", {"event": event, "form": form}, status=status)
-
-
-def _sentence(problem: Exception) -> str:
-    text = str(problem)
-    return f"{text[:1].upper()}{text[1:]}."

@@ -24,6 +24,7 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.awards import ListKey
 from scoring.board.queue import lists_of
+from scoring.core.explain import as_sentence
 from scoring.next_level import choosing
 from scoring.next_level.forms import DeclineForm, FileForm, WantedForm
 from scoring.next_level.words import going_in_words, sections, whole_name
@@ -77,7 +78,7 @@ def entries_file(request: Request, pk: int) -> HttpResponse:
     try:
         text = choosing.next_file(contest, form.cleaned_data["came_from"])
     except NotPossible as problem:
-        return _show(request, pk, 409, trouble=_sentence(problem))
+        return _show(request, pk, 409, trouble=as_sentence(problem))
     note_fetched(request, sentence("next_fetched"), contest)
     response = HttpResponse(text.encode("utf-8-sig"), content_type="text/csv; charset=utf-8")
     name = slugify(form.cleaned_data["came_from"] or contest.name)[:60].strip("-") or "contest"
@@ -98,7 +99,7 @@ def _change(
     except SubmissionReused:
         return _show(request, contest.pk, 409, trouble=str(SENT_BEFORE), **extra)
     except NotPossible as problem:
-        return _show(request, contest.pk, 422, trouble=_sentence(problem), **extra)
+        return _show(request, contest.pk, 422, trouble=as_sentence(problem), **extra)
     offer(request, contest, before)
     return redirect("next-level", contest.pk)
 
@@ -128,8 +129,3 @@ def _show(request: Request, pk: int, status: int = 200, **extra: Any) -> HttpRes
     response = render(request, "scoring/next_level/next_level.html", context, status=status)
     response.headers["Cache-Control"] = "private, no-store"
     return response
-
-
-def _sentence(problem: Exception) -> str:
-    text = str(problem)
-    return f"{text[:1].upper()}{text[1:]}."

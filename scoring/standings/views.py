@@ -20,7 +20,7 @@ from contest.shortcuts import answer, load_contest
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
-from scoring.core.explain import list_names
+from scoring.core.explain import as_sentence, list_names
 from scoring.core.result import Standing
 from scoring.standings.asking import newer, view_of
 from scoring.standings.comparing import beside
@@ -80,7 +80,7 @@ def ties(request: Request, pk: int, division: str, code: str) -> HttpResponseBas
             submitted(request, lambda: _decide(request, contest, division, code))
             return redirect(request.path)
         except (NotPossible, SubmissionReused) as problem:
-            trouble, status = f"{str(problem)[:1].upper()}{str(problem)[1:]}.", 422
+            trouble, status = as_sentence(problem), 422
             contest, shown = load_contest(request, pk)
     context = {
         "contest": contest,

@@ -36,7 +36,7 @@ from contest.models import Contest, Team
 from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
 from contest.uploads.spreadsheets import Unreadable
 from contest.web.requests import Request
-from scoring.core.explain import listed
+from scoring.core.explain import as_sentence, listed
 from scoring.core.points import in_thousands
 
 A_PREVIEW = 200
@@ -179,9 +179,8 @@ def show_form(request: Request, contest: Contest, form: TableForm, status: int =
 def show_unreadable(
     request: Request, contest: Contest, form: TableForm, field: str, reason: Unreadable
 ) -> HttpResponse:
-    text = str(reason)
     form.errors.clear()
-    form.add_error(field, f"{text[:1].upper()}{text[1:]}.")
+    form.add_error(field, as_sentence(reason))
     return show_form(request, contest, form, 422)
 
 

@@ -15,6 +15,7 @@ from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
 from contest.history.offering import offer
 from contest.models import Contest
 from contest.web.requests import Request
+from scoring.core.explain import as_sentence
 from scoring.core.points import in_thousands
 
 
@@ -68,8 +69,7 @@ def show_numbers(
         try:
             numbers = numbers_of(people, scheme)
         except NoNumbers as reason:
-            text = str(reason)
-            form.add_error(None, f"{text[:1].upper()}{text[1:]}.")
+            form.add_error(None, as_sentence(reason))
             return show(request, "numbers.html", contest, context, 422)
         context |= {
             "rows": [(contestant, numbers[contestant.pk]) for contestant in people],

@@ -13,6 +13,7 @@ from contest.helpers.addresses import host_of, only_address, reach, set_addresse
 from contest.helpers.forms import AddressesForm
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.core.explain import as_sentence
 
 
 @never_cache
@@ -28,7 +29,7 @@ def addresses(request: Request, pk: int) -> HttpResponse:
         try:
             submitted(request, lambda: set_addresses(contest, request.who, typed["hall"], typed["public"]))
         except NotPossible as problem:
-            form.add_error("public", f"{str(problem)[:1].upper()}{str(problem)[1:]}.")
+            form.add_error("public", as_sentence(problem))
         else:
             return redirect(request.path + "?done")
     context = {

@@ -34,11 +34,12 @@ from contest.setup.forms import (
 )
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, RowKind
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
-from contest.setup.saving import CONFLICT, SAVED, WRONG, saved, sentence
+from contest.setup.saving import CONFLICT, SAVED, WRONG, saved
 from contest.setup.values import FACTS, RULES, OutlineRow, Values, fingerprint, plain_values
 from contest.slips.resettling import states_if
 from contest.web.requests import Request
 from contest.web.submissions import submitted
+from scoring.core.explain import as_sentence
 
 ROW = "contest/setup/row.html"
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
@@ -267,7 +268,7 @@ def put_in_order(
         return order_conflict(request, contest, kind, wanted)
     except (NotPossible, SubmissionReused, ValueError) as refused:
         no_order = _("That is no order of these. Nothing was saved.")
-        why = sentence(refused) if isinstance(refused, NotPossible) else no_order
+        why = as_sentence(refused) if isinstance(refused, NotPossible) else no_order
         return show_setup(request, contest, WRONG, refused={"kind": kind, "why": why})
     return to_setup(contest, focus_after(kind, wish, wanted))
 

@@ -27,6 +27,7 @@ from contest.trail.noting import note_fetched
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.queue import lists_of
+from scoring.core.explain import as_sentence
 from scoring.models import Protest, Release, TakeHomeLink
 from scoring.results import critique, links, protests
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
@@ -373,5 +374,4 @@ def _back(contest: Contest, done: str) -> HttpResponse:
 def _sentence(problem: Exception) -> str:
     if isinstance(problem, SubmissionReused):
         return _(REUSED)
-    text = str(problem)
-    return f"{text[:1].upper()}{text[1:]}."
+    return as_sentence(problem)

@@ -6,8 +6,9 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scoring.core.people import fold
 from scoring.core.record import Contestant
-from scoring.core.sweepstakes import Placed, Rule, divisions_of, folded, placed, sweepstakes
+from scoring.core.sweepstakes import Placed, Rule, divisions_of, placed, sweepstakes
 from scoring.core.tally import tally
 from tests.factories import DivisionFactory, RecordFactory
 
@@ -79,7 +80,7 @@ def test_teams_and_people_are_known_by_their_names_however_they_are_typed():
     unseen = placed(record, result, "individuals", nameless)
     assert {one.key for one in unseen} == set(keys.values())
     assert {one.name for one in unseen} == {""}
-    assert folded(" A  b") == "a b"
+    assert fold(" A  b") == "a b"
 
 
 ROWS = st.lists(
