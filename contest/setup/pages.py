@@ -86,7 +86,7 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
 
 def class_in_words(judged: JudgingClass, record: Record) -> str:
     """A class in one sentence: `Halter; judged by Junior and Senior; oral reasons: Senior.`"""
-    names = {division.code: division.name for division in record.divisions}
+    names = record.division_names
     every = len(judged.divisions) == len(names) > 1
     divisions = listed(names[code] for code in judged.divisions)
     words = [list_names(record).get(judged.category) or _("no category")]
@@ -145,7 +145,7 @@ def _minutes(preset: Preset, judged: JudgingClass, record: Record) -> str:
 
 
 def _part_in_words(part: Part, record: Record) -> str:
-    names = {division.code: division.name for division in record.divisions}
+    names = record.division_names
     divisions = listed(names[code] for code in part.divisions)
     done_by = _("done by {divisions}").format(divisions=divisions) if divisions else _("done by nobody yet")
     return "; ".join([list_names(record).get(part.category) or _("no category"), part_in_words(part), done_by])

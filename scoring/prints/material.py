@@ -158,7 +158,7 @@ class Material:
 
     @property
     def division_names(self) -> dict[str, str]:
-        return {division.code: division.name for division in self.record.divisions}
+        return self.record.division_names
 
     @property
     def officials(self) -> list[str]:

@@ -74,7 +74,7 @@ class _Checking:
         record = shown.record
         self._contest, self._record, self._result, self._ends = contest, record, shown.result, ends
         self._mixups = open_findings(contest, shown)
-        self._divisions = {division.code: division.name for division in record.divisions}
+        self._divisions = record.division_names
         self._void = {judged.number for judged in record.classes if judged.void}
         division_of = {contestant.number: contestant.division for contestant in record.contestants}
         by_cards = {(judged.number, code) for judged in record.classes for code in judged.card_divisions}

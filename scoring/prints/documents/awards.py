@@ -20,6 +20,7 @@ from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
 from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.sets import plain_division
 from scoring.core.standardising import is_standardising
 from scoring.prints.changed import Changes
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
@@ -257,7 +258,7 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
         said = []
         for winner in reversed(award.winners):
             name = open_name(winner.person) if winner.person else winner.team
-            key = (award.division, winner.team)
+            key = (plain_division(award.division), winner.team)
             said.append(
                 {
                     "place": winner.place,

@@ -17,12 +17,13 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.explain import list_names, noted, ties_in_words, told_to
+from scoring.core.explain import name_of_list, noted, ties_in_words, told_to
 from scoring.core.keeping import choice_told
 from scoring.core.placing import cut_name, lost_by
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.sets import plain_division
 from scoring.core.standardising import counting_reasons, is_standardising
 from scoring.core.tally import least_reasons
 from scoring.prints.changed import Changes
@@ -116,7 +117,7 @@ class _Sheets:
     def __init__(self, material: Material) -> None:
         record, result = material.record, material.result
         self._material = material
-        self._names = list_names(record)
+        self._names = {(of.division, of.code): name_of_list(record, of) for of in result.standings}
         self._ties = ties_in_words(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
@@ -145,7 +146,7 @@ class _Sheets:
         self._ranks: dict[tuple[str, str, int], IndividualRow] = {}
         self._team_ranks: dict[tuple[str, str, str], TeamRow] = {}
         for standing in result.standings:
-            self._lists[standing.division].append(standing)
+            self._lists[plain_division(standing.division)].append(standing)
             key = standing.division, standing.code
             self._ranks.update(((*key, row.number), row) for row in (*standing.individuals, *standing.apart))
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
@@ -180,7 +181,7 @@ class _Sheets:
                 if person.division in part.divisions and part.scope == "individual"
             ],
             "lists": [
-                self._rank(row, standing.code, len(standing.individuals))
+                self._rank(row, standing, len(standing.individuals))
                 for standing in self._lists[person.division]
                 for row in (self._ranks.get((standing.division, standing.code, person.number)),)
                 if row
@@ -192,17 +193,18 @@ class _Sheets:
         """The team's own page; None for an individual's packet."""
         if not packet.team:
             return None
-        standings = self._lists[packet.division]
+        # Of several sets of results, those that the team or one of its members is in.
+        standings = [of for of in self._lists[packet.division] if self._is_theirs(of, packet)]
         rows = [
             (standing, self._team_ranks.get((standing.division, standing.code, packet.team))) for standing in standings
         ]
         return {
             "lists": [
-                self._rank(row, standing.code, len(standing.teams)) | {"counting": ", ".join(map(str, row.counting))}
+                self._rank(row, standing, len(standing.teams)) | {"counting": ", ".join(map(str, row.counting))}
                 for standing, row in rows
                 if row
             ],
-            "codes": [self._names[standing.code] for standing in standings if standing.individuals],
+            "codes": [self._names[standing.division, standing.code] for standing in standings if standing.individuals],
             "members": [
                 {
                     "number": person.number,
@@ -225,6 +227,12 @@ class _Sheets:
             ],
             "open": self.open[packet.division],
         }
+
+    def _is_theirs(self, standing: Standing, packet: Packet) -> bool:
+        key = standing.division, standing.code
+        if not self._material.record.sets or (*key, packet.team) in self._team_ranks:
+            return True
+        return any((*key, person.number) in self._ranks for person in packet.members)
 
     def _by_class(self) -> dict[tuple[str, int], _Class]:
         """What each division's contestants scored in each class."""
@@ -313,9 +321,9 @@ class _Sheets:
         points = self._points.get((item, number))
         return "" if points is None else figure(points)
 
-    def _rank(self, row: IndividualRow | TeamRow, code: str, among: int) -> dict[str, Any]:
+    def _rank(self, row: IndividualRow | TeamRow, standing: Standing, among: int) -> dict[str, Any]:
         return {
-            "name": self._names[code],
+            "name": self._names[standing.division, standing.code],
             "total": figure(row.total),
             "rank": _place(row),
             "among": _("of {all}").format(all=among) if row.rank else "",
