@@ -37,7 +37,7 @@ from scoring.core.record import (
     Record,
     SetMember,
 )
-from scoring.core.sets import membership, why_not_membership
+from scoring.core.sets import members_of, why_not_membership
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
 
@@ -276,8 +276,7 @@ class BookRows:
     def _sets_of(self, row: Row, number: int) -> list[SetMember]:
         if reason := why_not_membership(row[SETS], self._sets):
             row.problem(f"{SETS}: {reason}")
-        named = membership(row[SETS])
-        return [SetMember(code, number, named[code]) for code in self._sets if code in named]
+        return members_of(row[SETS], self._sets, number)
 
     def _kept(self, row: Row, column: str, part: Part) -> str:
         text = row[column]

@@ -5,8 +5,18 @@ from contest.models.committee import CommitteeKey, CommitteeOfficial, CommitteeS
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
-from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
-from contest.models.people import Contestant, ReasonsOfficial, Team
+from contest.models.outline import (
+    Category,
+    ClassDivision,
+    Contest,
+    Division,
+    JudgingClass,
+    Part,
+    ResultSet,
+    TieDecision,
+    TieStep,
+)
+from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
 from contest.models.readings import (
     ChoiceReading,
     MarkReading,
@@ -50,7 +60,9 @@ __all__ = [
     "ReasonsOfficial",
     "ReasonsReading",
     "ReasonsScore",
+    "ResultSet",
     "RowChange",
+    "SetMember",
     "SiteTrail",
     "Source",
     "StackClaim",

@@ -119,7 +119,7 @@ def contest_page(record: Record, open_keys: Mapping[int, str], once: Mapping[int
     """Everything the page of one contest shows; `open_keys` are those of `contest.keys`, and `once` says what of each
     class was read once."""
     names = list_names(record)
-    divisions = record.division_names
+    divisions = {division.code: division.name for division in record.divisions}
     present = Counter(contestant.division for contestant in record.contestants if contestant.present)
     teams = Counter(division for division, _team in _present_teams(record))
     return {
@@ -196,7 +196,7 @@ def class_entries(record: Record, open_keys: Mapping[int, str], once: Mapping[in
 
 
 def _class_entry(record: Record, judged: JudgingClass, cards: CardCount, open_keys: Mapping[int, str]) -> ClassEntry:
-    divisions = record.division_names
+    divisions = {division.code: division.name for division in record.divisions}
     waiting = judged.needs_key and judged.official is None
     void_for = listed(divisions[code] for code in judged.void_divisions)
     void = _("void") if judged.void else _("void for {divisions}").format(divisions=void_for) if void_for else ""

@@ -80,6 +80,12 @@ def membership(text: str) -> dict[str, str]:
     return {code.strip(): team.strip() for code, _is, team in pairs}
 
 
+def members_of(text: str, codes: Iterable[str], number: int = 0) -> list[SetMember]:
+    """What a column or a field says of somebody's sets, in the order of the contest's own `codes`."""
+    named = membership(text)
+    return [SetMember(code, number, named[code]) for code in codes if code in named]
+
+
 def membership_written(members: Iterable[SetMember]) -> str:
     """The same the other way round."""
     return "; ".join(f"{member.set} = {member.team}" if member.team else member.set for member in members)
