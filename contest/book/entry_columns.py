@@ -16,7 +16,7 @@ ROLE = "role"
 SHOW_NAME = "show_name"
 PRESENT = "present"
 CAME_FROM = "came_from"
-SETS = "sets"
+SETS = "result_sets"
 
 FIELDS = {
     NUMBER: _("Number"),

@@ -77,7 +77,7 @@ def has_sheets(contestant: Contestant) -> bool:
 
 
 def sets_of(people: Contest | list[Contestant]) -> dict[int, str]:
-    """Of everybody in sets of results, or of these people, by key: which those are, as `Values.sets` has it."""
+    """Of everybody in sets of results, or of these people, by key: which those are, as `Values.result_sets` has it."""
     rows = SetMember.objects.order_by("result_set__position", "result_set_id")
     rows = (
         rows.filter(result_set__contest=people) if isinstance(people, Contest) else rows.filter(contestant__in=people)
@@ -100,7 +100,7 @@ def values_of(contestant: Contestant, sets: str | None = None) -> Values:
         show_name=contestant.show_name,
         present=contestant.present,
         came_from=contestant.came_from,
-        sets=sets_of([contestant]).get(contestant.pk, "") if sets is None else sets,
+        result_sets=sets_of([contestant]).get(contestant.pk, "") if sets is None else sets,
     )
 
 

@@ -103,7 +103,7 @@ def load_entries(
 
 def _said(values: Values) -> dict[str, Any]:
     """What an entry says: as `asdict` has it, which takes ten times as long."""
-    return {name: getattr(values, name) for name in Values.__slots__ if name != "sets" or values.sets}
+    return {name: getattr(values, name) for name in Values.__slots__ if name != "result_sets" or values.result_sets}
 
 
 def _told(row: PlannedRow) -> dict[str, list[Any]]:
@@ -140,7 +140,7 @@ class _Loading:
         self._contest.contestants.filter(pk__in=alone, alternate=True).update(alternate=False)
         fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present", "came_from"]
         update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
-        in_sets = {row.key: row.values.sets for row in rows if row.values and row.key and _moves_sets(row)}
+        in_sets = {row.key: row.values.result_sets for row in rows if row.values and row.key and _moves_sets(row)}
         put_into_sets(self._contest, in_sets)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
         settle_strays(self._contest, moved)
@@ -151,7 +151,7 @@ class _Loading:
         for contestant in people:
             contestant.late = late
         insert_all(people)
-        in_sets = {values.number: values.sets for values in entries if values.sets}
+        in_sets = {values.number: values.result_sets for values in entries if values.result_sets}
         if in_sets:
             keys = self._contest.contestants.filter(number__in=in_sets).values_list("pk", "number")
             put_into_sets(self._contest, {pk: in_sets[number] for pk, number in keys})
@@ -186,7 +186,7 @@ class _Loading:
 
 
 def _moves_sets(row: PlannedRow) -> bool:
-    return any(change.field == "sets" for change in row.changes)
+    return any(change.field == "result_sets" for change in row.changes)
 
 
 def _renumbers(row: PlannedRow) -> bool:

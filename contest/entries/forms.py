@@ -242,7 +242,7 @@ class WalkUpForm(PlaceForm, DetailsForm):
     def entry(self) -> Values:
         ticked = (SetMember(row.code, 0) for row in self._sets if self.cleaned_data[f"in_{row.pk}"])
         values = self.values(self.cleaned_data["division"].code, self.cleaned_data["team"])
-        return replace(values, sets=membership_written(ticked))
+        return replace(values, result_sets=membership_written(ticked))
 
 
 class SubstituteForm(HeldForm):

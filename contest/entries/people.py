@@ -80,7 +80,7 @@ def add_contestant(contest: Contest, values: Values, by: str, nameless: str = ""
         late=is_late(rule),
         late_note=late_note if is_late(rule) else "",
     )
-    for member in members_of(values.sets, sets := {row.code: row for row in contest.sets.all()}):
+    for member in members_of(values.result_sets, sets := {row.code: row for row in contest.sets.all()}):
         SetMember.objects.create(result_set=sets[member.set], contestant=contestant, team=member.team)
     claim_strays(contestant)
     what = sentence("contestant_entered", contestant=values.number)
@@ -385,7 +385,7 @@ def _shown(values: Values, other: Values) -> dict[str, Any]:
 
 def _said(values: Values) -> dict[str, Any]:
     """What the trail keeps of an entry; of sets of results only where there are any."""
-    return {name: value for name, value in asdict(values).items() if name != "sets" or value}
+    return {name: value for name, value in asdict(values).items() if name != "result_sets" or value}
 
 
 def _check_free(contest: Contest, number: int) -> None:

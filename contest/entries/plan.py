@@ -44,7 +44,7 @@ class Values:
     show_name: bool = True
     present: bool = True
     came_from: str = ""
-    sets: str = ""  # of results, as `scoring.core.sets.membership` reads it, in their order
+    result_sets: str = ""  # of results, as `scoring.core.sets.membership` reads it, in their order
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,7 +267,7 @@ class Draft:
             show_name=_first(self.show_name, old.show_name if old else None, True),
             present=_first(self.present, old.present if old else None, True),
             came_from=self.came_from or (old.came_from if old else ""),
-            sets=self.sets or (old.sets if old else ""),
+            result_sets=self.sets or (old.result_sets if old else ""),
         )
         if self.person and old:
             if values.division != old.division and (why := self.person.barred.get(values.division)):

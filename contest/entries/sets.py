@@ -52,7 +52,7 @@ def set_sets(contestant: Contestant, text: str, by: str, shown: str | None = Non
     if new == old:
         raise NotPossible(_("{number} is in these sets already").format(number=contestant.number))
     what = sentence("contestant_in_sets", contestant=contestant.number)
-    record_change(contestant.contest, by, what, before={"sets": old}, after={"sets": new})
+    record_change(contestant.contest, by, what, before={"result_sets": old}, after={"result_sets": new})
     return contestant
 
 

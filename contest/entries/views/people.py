@@ -260,7 +260,7 @@ def show_person(
     page = {
         "person": entrant,
         "shown": json.dumps(asdict(values)),
-        "in_sets": SetsForm(contest, sets=values.sets) if contest.sets.exists() else None,
+        "in_sets": SetsForm(contest, sets=values.result_sets) if contest.sets.exists() else None,
         "held": has_sheets(entrant),
         "teams": teams_of(contest),
         "details": DetailsForm(initial=details_of(entrant)),

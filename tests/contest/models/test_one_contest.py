@@ -33,10 +33,12 @@ TIED = {
     "Part": "contest category",
     "Part_divisions": "part division",
     "Reading": "judging_class helper contestant",
+    "Ribbon": "contest result_set",
     "ReasonsReading": "judging_class official contestant helper",
     "ReasonsScore": "judging_class contestant official",
     "Room_classes": "room judgingclass",
     "Room_officials": "room reasonsofficial",
+    "SetMember": "result_set contestant",
     "SetNote": "judging_class contestant official",
     "Slot": "room judging_class contestant",
     "StackClaim": "helper judging_class",
@@ -67,6 +69,7 @@ def rows_of_all_models(contest):
     award_list = model["AwardList"].objects.create(
         contest=contest, position=0, division="SR", code="overall", kind="teams"
     )
+    of = model["ResultSet"].objects.create(contest=contest, position=0, code="CH", name="Chapters")
     heard = {"judging_class": judging_class, "contestant": contestant, "official": official}
     read = {"helper": helper, "by": "Sue"}
     key = judging_class.keys.get()
@@ -91,6 +94,9 @@ def rows_of_all_models(contest):
         ),
         room,
         award_list,
+        of,
+        model["SetMember"](result_set=of, contestant=contestant),
+        model["Ribbon"](contest=contest, result_set=of, place=1, name="Best chapter"),
         key,
         model["KeyDispute"](key=key, by="Sue", **cuts),
         *room.officials.through.objects.filter(room=room),
