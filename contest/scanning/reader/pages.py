@@ -15,8 +15,8 @@ MOST_PIXELS = 50_000_000
 
 
 class CannotOpen(Exception):
-    """Raised for a file that is neither a PDF nor a picture, or a damaged one. `code` says which, `page` from which page
-    on."""
+    """Raised for a file that is neither a PDF nor a picture, or a damaged one. `code` says which, `page` from which
+    page on."""
 
     def __init__(self, code: str, page: int = 1) -> None:
         super().__init__(f"{code} at page {page}")
