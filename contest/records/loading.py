@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import partial
 from itertools import compress
 from typing import Any
 
@@ -37,6 +38,10 @@ from contest.records.fields import shared
 from contest.records.sources import Rows, RowsNow
 from contest.trail.touched import touched_since
 from scoring.core import record as pure
+
+# Of these there are tens of thousands: made without Python's own function of each named tuple, in half the time.
+_card: Callable[[tuple[int, int, str, str]], pure.Card] = partial(tuple.__new__, pure.Card)
+_reasons_score: Callable[[tuple[int, int, str, int]], pure.ReasonsScore] = partial(tuple.__new__, pure.ReasonsScore)
 
 
 @one_snapshot()
@@ -189,8 +194,13 @@ class _Loading:
 
     def _confirmed_keys(self) -> dict[int, str]:
         """By part, the newest key that two people agree on."""
+        if not self._has_parts_of_animals():
+            return {}
         versions = self._rows.of(PartKey, "part_id", "given", "confirmed_by", order=("version",))
         return {pk: given for pk, given, confirmed_by in versions if confirmed_by}
+
+    def _has_parts_of_animals(self) -> bool:
+        return any(part["animals"] for part in self._parts.values())
 
     def _with_category(self, values: dict[str, Any]) -> dict[str, Any]:
         plain = {name: value for name, value in values.items() if name != "category_id"}
@@ -236,7 +246,8 @@ class _Loading:
         # A book knows one way to count for nobody.
         counts = zip(columns["present"], columns["ineligible"], strict=True)
         columns["present"] = tuple(present and not ineligible for present, ineligible in counts)
-        return _made(pure.Contestant, [columns[name] for name in pure.Contestant._fields])
+        fields = zip(*(columns[name] for name in pure.Contestant._fields), strict=True)
+        return list(map(pure.Contestant._make, fields))
 
     def _load_members(self) -> list[pure.SetMember]:
         """Who is in which set of results, in the order of the contestants and then of the sets."""
@@ -253,15 +264,21 @@ class _Loading:
         ]
 
     def _load_cards(self) -> list[pure.Card]:
-        values = self._rows.of(Card, "judging_class_id", "contestant_id", "placing", "second")
-        return _translated(pure.Card, values, self._class_numbers, self._numbers)
+        rows = self._rows.of(Card, "judging_class_id", "contestant_id", "placing", "second")
+        classes, numbers = self._class_numbers, self._numbers
+        return [_card((classes[judged], numbers[person], placing, second)) for judged, person, placing, second in rows]
 
     def _load_reasons(self, officials: dict[int, str]) -> tuple[list[pure.ReasonsScore], list[pure.NoReasons]]:
         """The scores that were given, and the slips that say that none was."""
-        values = list(self._rows.of(ReasonsScore, "judging_class_id", "contestant_id", "official_id", "hundredths"))
-        keys = self._class_numbers, self._numbers, officials
-        scores = _translated(pure.ReasonsScore, [row for row in values if row[3] is not None], *keys)
-        return scores, _translated(pure.NoReasons, [row[:3] for row in values if row[3] is None], *keys)
+        rows = list(self._rows.of(ReasonsScore, "judging_class_id", "contestant_id", "official_id", "hundredths"))
+        classes, numbers = self._class_numbers, self._numbers
+        scores = [
+            _reasons_score((classes[judged], numbers[person], officials[official], hundredths))
+            for judged, person, official, hundredths in rows
+            if hundredths is not None
+        ]
+        none = [row for row in rows if row[3] is None]
+        return scores, [pure.NoReasons(classes[row[0]], numbers[row[1]], officials[row[2]]) for row in none]
 
     def _load_marks(self) -> tuple[list[pure.Mark], list[pure.NoMark]]:
         """The marks that were given, and the slips that say that none was."""
@@ -276,8 +293,11 @@ class _Loading:
         return marks, none
 
     def _load_choices(self) -> list[pure.Choice]:
-        values = self._rows.of(Choice, "part_id", "contestant_id", "chosen", "second")
-        return _translated(pure.Choice, values, self._part_codes, self._numbers)
+        if not self._has_parts_of_animals():
+            return []
+        rows = self._rows.of(Choice, "part_id", "contestant_id", "chosen", "second")
+        parts, numbers = self._part_codes, self._numbers
+        return [pure.Choice(parts[part], numbers[person], chosen, second) for part, person, chosen, second in rows]
 
     def _owner(self, contestant_id: int | None, team_id: int) -> tuple[int | None, str, str]:
         if contestant_id:
@@ -289,17 +309,3 @@ class _Loading:
 def whole_numbers(text: str) -> tuple[int, ...]:
     """Such as `14 2 11 1`, as a key holds them."""
     return tuple(map(int, text.split()))
-
-
-def _translated(row_type: Any, values: Iterable[tuple[Any, ...]], *keys: Mapping[int, Any]) -> list[Any]:
-    """Rows of a named tuple's type, whose first columns are looked up in `keys`; whole columns at a time, for speed."""
-    columns: list[Iterable[Any]] = list(zip(*values, strict=True))
-    if not columns:
-        return []
-    for place, known in enumerate(keys):
-        columns[place] = map(known.__getitem__, columns[place])
-    return _made(row_type, columns)
-
-
-def _made(row_type: Any, columns: Iterable[Iterable[Any]]) -> list[Any]:
-    return list(map(row_type._make, zip(*columns, strict=True)))

@@ -1,0 +1,27 @@
+"""The square code of a card as dark and light, drawn by whoever draws the card."""
+
+from __future__ import annotations
+
+from contest.scanning.reader.layout import MODULES
+
+
+def rows_of(code: bytes) -> list[str]:
+    """The rows of a code, `1` for each dark square. Of the bytes that `identity.written` makes."""
+    import segno
+
+    made = segno.make(code, version=1, error="m", mode="byte", micro=False, boost_error=False)
+    rows = ["".join("1" if dark else "0" for dark in row) for row in made.matrix]
+    assert len(rows) == MODULES
+    return rows
+
+
+def bars_of(code: bytes) -> list[tuple[int, int, int]]:
+    """The dark squares of a code as bars: (column, row, how many side by side)."""
+    bars = []
+    for at, row in enumerate(rows_of(code)):
+        column = 0
+        for dark in row.split("0"):
+            if dark:
+                bars.append((column, at, len(dark)))
+            column += len(dark) + 1
+    return bars

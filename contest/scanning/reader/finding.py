@@ -1,0 +1,209 @@
+"""Where cards lie on a page: by their codes, wherever those point, and then by their solid squares."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from contest.scanning.reader import layout
+from contest.scanning.reader.found import Trouble
+from contest.scanning.reader.geometry import Matrix, Pair, homography, moved, scale_at
+from contest.scanning.reader.identity import Identity, identify, place_of
+from contest.scanning.reader.straight import straightened
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+CODE_CORNERS = ((0.0, 0.0), (layout.CODE, 0.0), (layout.CODE, layout.CODE), (0.0, layout.CODE))
+NEAR = 20.0
+"""Millimetres: the middles of a field as its two codes tell it lie less than so far from each other."""
+_ABOUT_MARK = 4.4  # mm around a solid square that nothing else is printed in, and half a millimetre
+_FINE = 4  # dots a millimetre where a square is looked for
+
+
+class Code(NamedTuple):
+    """A code on the page: whose it is or why it is refused, which of the two, and its corners in pixels."""
+
+    whose: Identity | Trouble
+    place: int
+    corners: tuple[tuple[float, float], ...]
+
+    def pairs(self) -> list[Pair]:
+        left, top = layout.CODES[self.place]
+        return [((left + x, top + y), on_page, 1.0) for (x, y), on_page in zip(CODE_CORNERS, self.corners, strict=True)]
+
+
+@dataclass
+class Lying:
+    """A card as it lies on the page: from its millimetres to pixels, and how well that is known.
+
+    `squares` is how many of its solid squares were found where they belong, of how many; `off` how far in millimetres
+    the worst of them lies from where the card should have it.
+    """
+
+    codes: list[Code]
+    matrix: Matrix
+    squares: int = 0
+    of: int = 2
+    off: float = 0.0
+
+    @property
+    def whose(self) -> Identity | Trouble:
+        """Whose card it is; what could be read counts for more than what could not."""
+        read = [code.whose for code in self.codes if isinstance(code.whose, Identity)]
+        return read[0] if read else self.codes[0].whose
+
+    @property
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        field = [(0, 0), (layout.WIDTH, 0), (layout.WIDTH, layout.HEIGHT), (0, layout.HEIGHT)]
+        return tuple((float(x), float(y)) for x, y in moved(self.matrix, field))
+
+
+def codes_on(page: Image, secret: bytes) -> list[Code]:
+    """All square codes of ours on a page; those that look like one and cannot be read, too."""
+    import zxingcpp
+
+    found = zxingcpp.read_barcodes(
+        np.asarray(page),
+        formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode),
+        try_downscale=False,
+        try_invert=False,
+        return_errors=True,
+    )
+    codes = []
+    for one in found:
+        at = one.position
+        corners = tuple((p.x + 0.5, p.y + 0.5) for p in (at.top_left, at.top_right, at.bottom_right, at.bottom_left))
+        if not one.valid:
+            codes.append(Code(Trouble.CODE_DAMAGED, 0, corners))
+            continue
+        whose = identify(one.bytes, secret)
+        if isinstance(whose, Identity):
+            codes.append(Code(whose, place_of(one.bytes), corners))
+        elif whose.why != Trouble.NOT_OURS:
+            codes.append(Code(whose.why, place_of(one.bytes), corners))
+    return codes
+
+
+def cards_on(page: Image, secret: bytes) -> list[Lying]:
+    """The cards on a page, each once, in the order of reading down and across it."""
+    read: list[Code] = []
+    damaged: list[Code] = []
+    for code in codes_on(page, secret):
+        (damaged if code.whose == Trouble.CODE_DAMAGED else read).append(code)
+    cards: list[Lying] = []
+    for code in read:
+        matrix = homography(code.pairs())
+        if matrix is None:
+            continue
+        mate = next((card for card in cards if _same_card(card, code, matrix)), None)
+        if mate is None:
+            cards.append(Lying([code], matrix))
+        else:
+            mate.codes.append(code)
+            joined = homography([pair for one in mate.codes for pair in one.pairs()])
+            mate.matrix = mate.matrix if joined is None else joined
+    for card in cards:
+        _by_squares(page, card)
+    cards += _damaged(page, damaged, cards)
+    return sorted(cards, key=lambda card: (round(min(y for _x, y in card.corners) / 100), card.corners[0][0]))
+
+
+def _same_card(card: Lying, code: Code, matrix: Matrix) -> bool:
+    if len(card.codes) > 1 or card.codes[0].place == code.place or card.codes[0].whose != code.whose:
+        return False
+    middle = [(layout.WIDTH - layout.CODE / 2, layout.HEIGHT / 2)]
+    apart = np.hypot(*(moved(matrix, middle) - moved(card.matrix, middle))[0])
+    return bool(apart < NEAR * scale_at(card.matrix, middle[0]))
+
+
+def _damaged(page: Image, codes: list[Code], cards: list[Lying]) -> list[Lying]:
+    """Cards of which no code can be read. What could be either code of a card is the one whose squares are there."""
+    alone: list[Lying] = []
+    for code in codes:
+        middle = (sum(x for x, _y in code.corners) / 4, sum(y for _x, y in code.corners) / 4)
+        if any(_holds(card, middle) for card in [*cards, *alone]):
+            continue
+        tried = []
+        for place in (0, 1):
+            as_place = code._replace(place=place)
+            matrix = homography(as_place.pairs())
+            if matrix is not None and _is_square(code):
+                card = Lying([as_place], matrix)
+                _by_squares(page, card)
+                tried.append(card)
+        best = max(tried, key=lambda card: card.squares, default=None)
+        if best and best.squares:
+            alone.append(best)
+    return alone
+
+
+def _is_square(code: Code) -> bool:
+    """Whether the corners could be a code's at all; noise that looks like one has any shape."""
+    corners = np.array(code.corners)
+    sides = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T)
+    return bool(sides.min() > 20 and sides.max() < 1.6 * sides.min())
+
+
+def _holds(card: Lying, point: tuple[float, float]) -> bool:
+    x, y = moved(np.asarray(np.linalg.inv(card.matrix)), [point])[0]
+    return bool(-8 < x < layout.WIDTH + 8 and -8 < y < layout.HEIGHT + 8)
+
+
+def _by_squares(page: Image, card: Lying) -> None:
+    """Where the solid squares lie says more precisely, and further from the codes, where the card does."""
+    marks = list(layout.MARKS)
+    if isinstance(card.whose, Identity) and card.whose.number is None:
+        marks.append(layout.SPARE_MARK)
+    card.of = len(marks)
+    of_codes = [pair for code in card.codes for pair in code.pairs()]
+    for again in (False, True):
+        found: list[Pair] = []
+        for left, top in marks:
+            middle = (left + layout.MARK / 2, top + layout.MARK / 2)
+            at = _square(page, card.matrix, middle, far=not again)
+            if at is not None:
+                found.append((middle, at, 2.0))
+        card.squares = len(found)
+        if not found:
+            return
+        better = homography([*of_codes, *found])
+        if better is not None:
+            card.matrix = better
+    scale = scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))
+    pairs = [*of_codes, *found]
+    away = moved(card.matrix, [pair[0] for pair in pairs]) - np.array([pair[1] for pair in pairs])
+    card.off = float(np.hypot(*away.T).max() / scale)
+
+
+def _square(page: Image, matrix: Matrix, middle: tuple[float, float], far: bool) -> tuple[float, float] | None:
+    """Where a solid square near a point of the card lies on the page; None where there is none."""
+    reach = _ABOUT_MARK + (1.6 if far else 0.0)
+    x, y = middle
+    seen = np.asarray(straightened(page, matrix, (x - reach, y - reach, 2 * reach, 2 * reach), _FINE), dtype=np.float64)
+    paper, ink = np.percentile(seen, 85), seen.min()
+    if paper - ink < 50:
+        return None
+    dark = np.clip((paper - seen) / (paper - ink), 0, 1)
+    side = round(layout.MARK * _FINE)
+    sums = np.pad(dark.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+    inside = sums[side:, side:] - sums[:-side, side:] - sums[side:, :-side] + sums[:-side, :-side]
+    row, column = np.unravel_index(inside.argmax(), inside.shape)
+    if inside[row, column] < 0.72 * side * side:
+        return None
+    # The middle of what is dark about it, with a little around: a square cut by the window would be off.
+    around = 3
+    top, left = max(0, row - around), max(0, column - around)
+    window = np.clip(dark[top : row + side + around, left : column + side + around] - 0.3, 0, None)
+    weight = window.sum()
+    if dark[top : row + side + around, left : column + side + around].sum() > 1.5 * side * side:
+        return None  # larger than a square: something else that is dark
+    down, across = np.indices(window.shape)
+    at = (
+        x - reach + (left + float((across * window).sum() / weight) + 0.5) / _FINE,
+        y - reach + (top + float((down * window).sum() / weight) + 0.5) / _FINE,
+    )
+    u, v = moved(matrix, [at])[0]
+    return float(u), float(v)

@@ -1,0 +1,98 @@
+"""Where everything lies in the field of a card, in millimetres from the field's upper left corner.
+
+The print shop draws from this and the reader measures by it, on every paper the same. Two square codes stand at the
+right, two solid squares at the left: a code alone tells where the card lies and which way it points, all four tell how
+it is bent or seen from aside. In between each place has a box to write in, and below it a box for each animal.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Final, NamedTuple
+
+FEWEST, MOST = 3, 6
+"""Of how many animals a class may be that its cards have a field: boxes for more would be too small to mark."""
+WIDTH: Final = 89.0
+HEIGHT: Final = 54.0
+MODULES: Final = 21
+"""Dark or light squares along a side of a code, which is a QR code of version 1."""
+CODE: Final = 13.0
+CODES: Final = ((WIDTH - CODE, 0.0), (WIDTH - CODE, HEIGHT - CODE))
+MARK: Final = 4.0
+MARKS: Final = ((0.0, 0.0), (0.0, HEIGHT - MARK))
+LINE: Final = 0.3
+"""How thick the boxes are drawn, around their inside edge."""
+
+# Columns of places, and rows of animals; labels stand in the gap at the left of their box.
+_LEFT, _RIGHT = 7.0, 73.5
+_WIDEST = 16.5
+_HEAD = 4.6
+_WRITTEN = 12.4
+_ROWS_FROM, _HIGHEST = 19.0, 8.9
+_LABEL = 3.6
+GAP: Final = 1.8
+"""Bare paper between boxes that stand above each other."""
+
+# A spare's own: rows of digits above the field, for a number of up to four.
+DIGITS: Final = 4
+DIGITS_FROM: Final = -24.0
+_DIGITS_HEAD, _DIGIT_ROW = 3.4, 4.9
+_DIGIT_LABEL = 2.4
+DIGIT_GAP: Final = 1.1
+DIGITS_HEIGHT: Final = _DIGITS_HEAD + DIGITS * _DIGIT_ROW
+SPARE_MARK: Final = (0.0, DIGITS_FROM)
+
+
+class Box(NamedTuple):
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        return self.left + self.width / 2, self.top + self.height / 2
+
+
+def _pitch(animals: int) -> float:
+    return min(_WIDEST, (_RIGHT - _LEFT) / animals)
+
+
+@cache
+def places(animals: int) -> tuple[Box, ...]:
+    """By place: where its animal is written, below its heading."""
+    pitch = _pitch(animals)
+    return tuple(
+        Box(_LEFT + place * pitch + _LABEL / 2, _HEAD, pitch - _LABEL / 2, _WRITTEN) for place in range(animals)
+    )
+
+
+@cache
+def boxes(animals: int) -> tuple[tuple[Box, ...], ...]:
+    """By place and then by animal: where a mark gives the place to the animal."""
+    pitch, row = _pitch(animals), min(_HIGHEST, (HEIGHT - _ROWS_FROM) / animals)
+    return tuple(
+        tuple(
+            Box(_LEFT + place * pitch + _LABEL, _ROWS_FROM + animal * row, pitch - _LABEL - GAP / 2, row - GAP)
+            for animal in range(animals)
+        )
+        for place in range(animals)
+    )
+
+
+@cache
+def digit_boxes() -> tuple[tuple[Box, ...], ...]:
+    """Of a spare, by position from the thousands on and then by digit from 0."""
+    pitch = (_RIGHT - _LEFT) / 10
+    return tuple(
+        tuple(
+            Box(
+                _LEFT + digit * pitch + _DIGIT_LABEL,
+                DIGITS_FROM + _DIGITS_HEAD + at * _DIGIT_ROW,
+                pitch - _DIGIT_LABEL - 0.4,
+                _DIGIT_ROW - DIGIT_GAP,
+            )
+            for digit in range(10)
+        )
+        for at in range(DIGITS)
+    )

@@ -1,0 +1,99 @@
+"""All cards of a page, as far as a machine may say."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from contest.scanning.reader import layout
+from contest.scanning.reader.deciding import Decided, number_of, placing_of
+from contest.scanning.reader.finding import Lying, cards_on
+from contest.scanning.reader.found import FoundCard, Point, Trouble
+from contest.scanning.reader.geometry import scale_at
+from contest.scanning.reader.identity import Identity
+from contest.scanning.reader.layout import Box
+from contest.scanning.reader.measuring import LEAST_CONTRAST, Ink, Measured
+from contest.scanning.reader.straight import cut_out
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+FLAT = 0.9
+"""Millimetres: a card of which a square or a code lies further from where a flat one has it is bent."""
+OUTLINED = 0.7
+"""A field of whose outlines less is where it should be was not found right, whatever its squares say."""
+_SHOWN = (-6.0, -62.0, layout.WIDTH + 12.0, layout.HEIGHT + 66.0)
+"""What of a card its picture shows, about the field: from the class and the number at its head on."""
+
+
+def read_page(page: Image, secret: bytes, animals_of: Callable[[Identity], str]) -> list[FoundCard]:
+    """The cards on a page, in any orientation and order, with what each says.
+
+    `secret` is the contest's (`identity.py`); `animals_of` tells the labels of the animals of a card's class, in their
+    order, and is empty for a class that the contest does not have. A page without a card gives none.
+    """
+    grey = page if page.mode == "L" else page.convert("L")
+    return [_read(grey, card, animals_of) for card in cards_on(grey, secret)]
+
+
+def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> FoundCard:
+    identity = card.whose if isinstance(card.whose, Identity) else None
+    troubles = list(_of_the_paper(page, card))
+    placing = number = Decided("", 0.0, ())
+    inks: list[list[Ink]] = []
+    if isinstance(card.whose, Trouble):
+        troubles.insert(0, card.whose)
+    elif not layout.FEWEST <= len(animals := animals_of(card.whose)) <= layout.MOST:
+        troubles.append(Trouble.UNKNOWN_CLASS)
+    else:
+        field = Measured(page, card.matrix, 0, layout.HEIGHT)
+        boxes = layout.boxes(len(animals))
+        inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
+        placing = placing_of(inks, animals)
+        troubles += placing.troubles
+        troubles += _of_the_field(field, [box for of in boxes for box in of])
+        if card.whose.number is None:
+            number = _number(page, card)
+            troubles += number.troubles
+    certain = not troubles
+    sure = min(placing.confidence, number.confidence) if identity and identity.number is None else placing.confidence
+    return FoundCard(
+        corners=_four(card.corners),
+        picture=cut_out(page, card.matrix, _SHOWN, scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))),
+        identity=identity,
+        number_marked=number.text,
+        placing=placing.text,
+        certain=certain,
+        confidence=sure if certain else min(sure, 0.49),
+        troubles=tuple(dict.fromkeys(troubles)),
+        fills=tuple(tuple(round(ink.ink, 2) for ink in of) for of in inks),
+    )
+
+
+def _of_the_paper(page: Image, card: Lying) -> list[Trouble]:
+    """What is wrong with where the card lies."""
+    troubles = []
+    sharp = scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))
+    if any(x < -sharp or y < -sharp or x > page.width + sharp or y > page.height + sharp for x, y in card.corners):
+        troubles.append(Trouble.CUT_OFF)
+    missing = card.of - card.squares
+    if card.off > FLAT or missing > 1 or (missing == 1 and len(card.codes) < 2):
+        troubles.append(Trouble.BENT)
+    return troubles
+
+
+def _of_the_field(field: Measured, boxes: list[Box]) -> list[Trouble]:
+    if field.contrast < LEAST_CONTRAST:
+        return [Trouble.DARK]
+    return [Trouble.BENT] if field.outlined(boxes) < OUTLINED else []
+
+
+def _number(page: Image, card: Lying) -> Decided:
+    height = layout.DIGITS_HEIGHT
+    digits = Measured(page, card.matrix, layout.DIGITS_FROM, height)
+    return number_of([[digits.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()])
+
+
+def _four(corners: tuple[Point, ...]) -> tuple[Point, Point, Point, Point]:
+    upper_left, upper_right, lower_right, lower_left = corners
+    return upper_left, upper_right, lower_right, lower_left
