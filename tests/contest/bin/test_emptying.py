@@ -23,6 +23,8 @@ from contest.models import (
     Duty,
     KeyDispute,
     PartKey,
+    ResultSet,
+    SetMember,
     TieDecision,
     TrailEntry,
     TrailName,
@@ -124,7 +126,10 @@ def fill(contest):
     BoardChoice.objects.create(contest=contest)
     Ceremony.objects.create(contest=contest, award_list=awards)
     TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
+    of = ResultSet.objects.create(contest=contest, position=1, code="CH", name="Chapters")
+    SetMember.objects.create(result_set=of, contestant=someone)
     Ribbon.objects.create(contest=contest, place=1, name="First")
+    Ribbon.objects.create(contest=contest, result_set=of, place=1, name="Best chapter")
     record_change(contest, "Sue", Sentence("filled"))
     return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 

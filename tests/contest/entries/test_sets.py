@@ -205,7 +205,7 @@ def test_release_awards_ribbons_and_packets_go_by_set(contest, client):
     assert set(given) == {(104, "Best chapter")}  # as many places as the set has ribbons
     assert {sheet["list"].split(",")[0] for sheet in sheets} == {"Chapters"}
     packet = packets.build(gather_material(contest.pk, packets.DOCUMENT), Choice())["packets"][0]
-    of_103 = next(sheet for sheet in packet["sheets"] if sheet["number"] == 103)
+    of_103 = next(person for person in packet["people"] if person["number"] == 103)
     assert [line["name"] for line in of_103["lists"]] == [
         *("Clubs, Overall", "Clubs, Placing"),
         *("Chapters, Overall", "Chapters, Placing"),
