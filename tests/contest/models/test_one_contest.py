@@ -24,6 +24,7 @@ TIED = {
     "ClassDivision": "judging_class division",
     "CommitteeSeat": "judging_class official",
     "Contestant": "contest division team",
+    "EventPerson": "place contestant",
     "Helper": "contest official committee_official",
     "JoinCode": "contest official committee_official",
     "JudgingClass": "contest category",
@@ -69,6 +70,8 @@ def rows_of_all_models(contest):
     )
     heard = {"judging_class": judging_class, "contestant": contestant, "official": official}
     read = {"helper": helper, "by": "Sue"}
+    event, _made = model["Event"].objects.get_or_create(name="Fair")
+    place = model["EventContest"].objects.create(event=event, contest=contest)
     key = judging_class.keys.get()
     cuts = {"official": key.official, "cuts": (1, 1, 1)}
     made = [
@@ -91,6 +94,8 @@ def rows_of_all_models(contest):
         ),
         room,
         award_list,
+        place,
+        model["EventPerson"](place=place, contestant=contestant, together=uuid4()),
         key,
         model["KeyDispute"](key=key, by="Sue", **cuts),
         *room.officials.through.objects.filter(room=room),
