@@ -67,7 +67,8 @@ def let_in_together(contests: Sequence[Contest], duty: Duty, name: str, device: 
         return first
     for back in filter(None, backs):
         leave(back)
-    return [_let_in(contest, duty, name, known, together=together) for contest in contests][0]
+    rows = [_let_in(contest, duty, name, known, together=together) for contest in contests]
+    return rows[0]
 
 
 @changes

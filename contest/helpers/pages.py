@@ -72,9 +72,7 @@ def seats_together(contests: Sequence[Contest]) -> list[Seat]:
     return _seats(list(rows.values()), contests, {contest.pk: contest.name for contest in contests})
 
 
-def _seats(
-    people: Sequence[Sequence[Helper]], contests: Sequence[Contest], names: Mapping[int, str]
-) -> list[Seat]:
+def _seats(people: Sequence[Sequence[Helper]], contests: Sequence[Contest], names: Mapping[int, str]) -> list[Seat]:
     """A seat for each person, given their rows in these contests; the `names` of contests are said with the stack."""
     now = timezone.now()
     claims = StackClaim.objects.filter(helper__contest__in=contests, given_back_at=None)
