@@ -58,13 +58,9 @@ def let_in_together(contests: Sequence[Contest], duty: Duty, name: str, device: 
     name, known, together = tidy(name), _known(device), uuid4()
     _take_turns({*(contest.pk for contest in contests), *_where_else(contests, known)})
     backs = [_who_came_back(contest, name, known) for contest in contests]
-    first = backs[0]
-    if (
-        first
-        and first.together
-        and all(back and (back.together, back.duty) == (first.together, duty) for back in backs)
-    ):
-        return first
+    whose = {(back.together, back.duty) if back and back.together else None for back in backs}
+    if backs[0] and whose == {(backs[0].together, duty)}:
+        return backs[0]
     for back in filter(None, backs):
         leave(back)
     rows = [_let_in(contest, duty, name, known, together=together) for contest in contests]
