@@ -80,8 +80,10 @@ class Puzzle:
         rest_slots = math.ceil(timing.gap / timing.minutes)
         self.rather_wait = math.ceil(RATHER_WAIT / timing.minutes)
         latest = max((speaker.ready for speaker in self.task.speakers), default=0)
-        busy = [end for one in (*self.task.speakers, *self.task.rooms) for _begin, end in one.busy]
-        latest = max([latest, *(room.opens for room in self.task.rooms), *busy])
+        busy = [*(one.busy for one in self.task.speakers), *(room.busy for room in self.task.rooms)]
+        latest = max(
+            [latest, *(room.opens for room in self.task.rooms), *(end for times in busy for _begin, end in times)]
+        )
         until_then = max(0, latest - timing.first) // timing.minutes + 1
         # Before the last set of a sensible timetable somebody else speaks, or a room waits lest a team-mate follows,
         # or its contestant rests.

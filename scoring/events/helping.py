@@ -14,7 +14,7 @@ from contest.entries.arrivals import missing
 from contest.helpers.duties import work_page
 from contest.helpers.joining import NameTaken, join_in, show_out_of
 from contest.models import Contest, Duty, Event, Helper
-from contest.watch.key_pages import key_rows
+from contest.watch.key_pages import WAITING, key_rows
 from contest.watch.part_key_pages import part_key_rows
 from reasons.scores.entry import marks_lists, reasons_lists
 
@@ -45,7 +45,8 @@ def waiting_for(helper: Helper) -> str:
             return words if stacks else _nothing()
         case Duty.KEYS:
             count = sum(row.wants_me for row in key_rows(helper.contest, helper.name))
-            count += sum(row.wants_me for row in part_key_rows(helper.contest, helper.name))
+            of_parts = part_key_rows(helper.contest, helper.name)
+            count += sum(row.blind or row.state == WAITING for row in of_parts)
             return ngettext("{count} key", "{count} keys", count).format(count=count) if count else _nothing()
         case Duty.REASONS:
             of_classes = reasons_lists(helper.contest, helper.name)
