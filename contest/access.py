@@ -3,7 +3,8 @@
 The hall's network is open to everybody in the hall, and keys, cards and scores are secret until they are released. So
 every view is the superintendent's alone, unless it is marked: `@open_to(Duty.TABULATOR)` also lets in the tabulators
 of the contest that the address names, and `@open_to_all` lets in whoever asks. A mark is the outermost decorator, or
-it is not seen.
+it is not seen. Whoever joined an event has a row as a helper in each of its contests, and is the one of the contest
+that the address names.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import Any, TypeVar
 from django.contrib.auth import get_user
 from django.contrib.sessions.backends.base import SessionBase
 from django.db import DEFAULT_DB_ALIAS
+from django.db.models import Q, QuerySet
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
@@ -64,7 +66,7 @@ def contest_for(request: Request, pk: int) -> Contest:
     """The contest, if whoever asks may see anything of it. Raises Http404."""
     if request.helper:
         if request.helper.contest_id != pk:
-            raise Http404("A helper sees one contest.")
+            raise Http404("That is no contest of this helper's.")
         return request.helper.contest
     try:
         contest: Contest = Contest.objects.get(pk=pk)
@@ -110,6 +112,7 @@ class AccessMiddleware:
     def process_view(
         self, request: Request, view: Callable[..., HttpResponseBase], args: Any, kwargs: Any
     ) -> HttpResponse | None:
+        go_into(request, kwargs)
         if may_use(request, view, kwargs):
             return None
         if request.helper:
@@ -130,14 +133,36 @@ def helper_of(session: SessionBase) -> Helper | None:
     """The helper whose device this is. Asked anew each time, so that one who is shown out is out at once."""
     pk = session.get(SESSION_NAME)
     # Their contest is looked up where it is asked for: a desk that sends a card asks for nothing of it.
-    return next(iter(Helper.objects.raw(STILL_IN, [pk])), None) if pk else None
+    if not pk or (helper := next(iter(Helper.objects.raw(STILL_IN, [pk])), None)):
+        return helper if pk else None
+    # Who joined an event is there still when the contest of their row left it, or lies in the bin.
+    joined = Helper.objects.filter(pk=pk, together__isnull=False).values("together")
+    return _still_in(Helper.objects.filter(together__in=joined)).first()
+
+
+def go_into(request: Request, kwargs: dict[str, Any]) -> None:
+    """Let whoever helps in every contest of an event be the helper of the one that an address names.
+
+    A contest is reached by a row in it alone, and only while both are of one event.
+    """
+    helper, pk = request.helper, kwargs.get("pk")
+    if helper is None or helper.together is None or pk in (None, helper.contest_id):
+        return
+    there = Helper.objects.filter(together=helper.together, contest=pk)
+    of_one_event = there.filter(contest__event_place__event__places__contest=helper.contest_id)
+    request.helper = _still_in(of_one_event).first() or helper
+
+
+def _still_in(helpers: QuerySet[Helper]) -> QuerySet[Helper]:
+    return helpers.filter(left_at=None, contest__deleted_at=None).order_by("pk")
 
 
 def note_seen(helper: Helper) -> None:
     now = timezone.now()
     if helper.seen_at < now - SEEN_EVERY:
+        rows = Q(pk=helper.pk) if helper.together is None else Q(together=helper.together)
         with not_worth_a_page(), one_change():
-            Helper.objects.filter(pk=helper.pk, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
+            Helper.objects.filter(rows, seen_at__lt=now - SEEN_EVERY).update(seen_at=now)
 
 
 def redirect_to_join(request: Request) -> HttpResponse:

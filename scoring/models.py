@@ -289,51 +289,6 @@ class NotComing(models.Model):
         return f"not coming {self.pk}"
 
 
-class Event(models.Model):
-    """A day of several contests with a sweepstakes over all of them, made as `scoring.core.sweepstakes.Rule` says.
-
-    Once it is released everybody reads it, as long as every contest's own results are.
-    """
-
-    class By(models.TextChoices):
-        TOTAL = "total", gettext_lazy("the totals added up")
-        RANKS = "ranks", gettext_lazy("points for ranks")
-
-    name = models.CharField(max_length=TEXT_LENGTH)
-    held_on = models.DateField(null=True, blank=True)
-    by = models.CharField(max_length=5, choices=By, default=By.TOTAL)
-    points = models.CharField(max_length=TEXT_LENGTH, default="10 9 8 7 6 5 4 3 2 1")  # of the first rank, and so on
-    needs_all = models.BooleanField(default=False)
-    released_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        ordering = ["-pk"]
-        constraints = [
-            CheckConstraint(condition=~Q(name=""), name="event_named"),
-            CheckConstraint(condition=Q(by__in=["total", "ranks"]), name="event_by"),
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class EventContest(models.Model):
-    """A contest of an event; one of them may be the one whose total parts equal sums."""
-
-    event = models.ForeignKey(Event, models.CASCADE, related_name="places")
-    contest = models.OneToOneField(Contest, models.CASCADE, related_name="event_place")
-    parts_ties = models.BooleanField(default=False)
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            UniqueConstraint(fields=["event"], condition=Q(parts_ties=True), name="event_one_contest_parts_ties")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.contest_id} in {self.event_id}"
-
-
 class LastPrints(models.Model):
     """What each sheet of a document said when a file of it was made last: a digest by the sheet's key."""
 

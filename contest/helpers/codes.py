@@ -1,5 +1,5 @@
-"""Join codes: one for each duty of a contest, one for each official's tablet in the reasons rooms, and one for each
-official of a committee."""
+"""Join codes: one for each duty of a contest, one for each official's tablet in the reasons rooms, one for each
+official of a committee, and one for each duty of all contests of an event."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ import secrets
 from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
-from contest.models import CommitteeOfficial, Contest, Duty, JoinCode, ReasonsOfficial, Touches
-from contest.trail import record_change, sentence
+from contest.models import CommitteeOfficial, Contest, Duty, Event, EventCode, JoinCode, ReasonsOfficial, Touches
+from contest.models.helpers import ONE_OFFICIALS
+from contest.trail import note, record_change, sentence
 
 # No character that looks like another, in print or by hand.
 ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ34679"
-SHARED = [duty for duty in Duty if duty not in (Duty.ROOM, Duty.COMMITTEE)]
+SHARED = [duty for duty in Duty if duty not in ONE_OFFICIALS]
 Whose = tuple[str, int | None, int | None]
 """Of a code: the duty, and the key of the official in a reasons room, or of the one of a committee."""
 LENGTH = 9
@@ -34,10 +35,14 @@ def bare(code: str) -> str:
     return re.sub(r"[\W_]", "", code).upper()
 
 
-def duty_of(code: str) -> JoinCode | None:
+def duty_of(code: str) -> JoinCode | EventCode | None:
     """Where a code as somebody typed it leads; None for one that leads nowhere."""
+    meant = dashed(bare(code))
     codes = JoinCode.objects.select_related("contest", "official", "committee_official")
-    return codes.filter(code=dashed(bare(code)), contest__deleted_at=None).first()
+    if one := codes.filter(code=meant, contest__deleted_at=None).first():
+        return one
+    of_event = EventCode.objects.select_related("event").filter(code=meant).first()
+    return of_event if of_event and of_event.event.contests() else None
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:
@@ -80,6 +85,25 @@ def _make(contest: Contest, missing: Sequence[Whose]) -> None:
     for duty, official, placing in missing:  # somebody may have been quicker
         whose = {"official_id": official, "committee_official_id": placing}
         contest.join_codes.get_or_create(duty=duty, **whose, defaults={"code": new_code()})
+
+
+@changes
+def event_codes(event: Event) -> dict[Duty, str]:
+    """The codes that let into every contest of an event, in the order of the duties; what is missing is made."""
+    return {
+        duty: EventCode.objects.get_or_create(event=event, duty=duty, defaults={"code": new_code()})[0].code
+        for duty in SHARED
+    }
+
+
+@changes
+def renew_event_code(event: Event, duty: Duty, by: str) -> str:
+    """Give a duty another code for every contest of an event. Whoever came in with the old one stays in."""
+    code = new_code()
+    EventCode.objects.update_or_create(event=event, duty=duty, defaults={"code": code})
+    said = sentence("event_code_renewed", event=event.name, duty=sentence(f"duty_{duty}"))
+    note(by, said)
+    return code
 
 
 @changes

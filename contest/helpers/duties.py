@@ -69,7 +69,12 @@ def practice_page(helper: Helper) -> str:
 
 
 def first_page(helper: Helper) -> str:
-    """The address a helper lands on; that of the lobby where there is nothing to do yet."""
+    """The address a helper lands on: where their work begins, or the list of the contests of an event."""
+    return reverse("helper-day") if helper.together else work_page(helper)
+
+
+def work_page(helper: Helper) -> str:
+    """Where a helper's work begins in a contest; that of the lobby where there is nothing to do yet."""
     try:
         return reverse(FIRST_PAGES.get(Duty(helper.duty), "lobby"), args=[helper.contest_id])
     except NoReverseMatch:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from contest.helpers.codes import duty_of
 from contest.helpers.joining import tidy
-from contest.models import JoinCode
+from contest.models import EventCode, JoinCode
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.web.form_fields import choice_field
@@ -46,8 +46,8 @@ class JoinForm(WayInForm):
     def clean_name(self) -> str:
         return tidy(self.cleaned_data["name"])
 
-    def clean_code(self) -> JoinCode:
-        """The JoinCode that was typed."""
+    def clean_code(self) -> JoinCode | EventCode:
+        """What the code that was typed lets into."""
         duty = duty_of(self.cleaned_data["code"])
         if duty is None:
             raise forms.ValidationError(_("That is not a join code. The superintendent has it."))

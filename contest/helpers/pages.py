@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass
 from datetime import datetime, timedelta
 
@@ -13,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from contest.helpers.codes import codes_of
 from contest.helpers.duties import BEGINNINGS, duty_name, duty_parts
-from contest.models import Contest, Duty, StackClaim
+from contest.models import Contest, Duty, Helper, StackClaim
 from contest.web.square_codes import svg_of
 
 STILL_THERE = timedelta(minutes=1)
@@ -60,22 +61,42 @@ def way_in(duty: Duty, code: str, base: str) -> WayIn:
 
 def seats(contest: Contest) -> list[Seat]:
     """Who is in, by duty and then in the order they came."""
+    return _seats([[helper] for helper in contest.helpers.filter(left_at=None)], [contest], {})
+
+
+def seats_together(contests: Sequence[Contest]) -> list[Seat]:
+    """Who is in for all of these contests, by duty and then in the order they came; their stack with its contest."""
+    rows: dict[object, list[Helper]] = {}
+    for helper in Helper.objects.filter(contest__in=contests, left_at=None, together__isnull=False):
+        rows.setdefault(helper.together, []).append(helper)
+    return _seats(list(rows.values()), contests, {contest.pk: contest.name for contest in contests})
+
+
+def _seats(people: Sequence[Sequence[Helper]], contests: Sequence[Contest], names: Mapping[int, str]) -> list[Seat]:
+    """A seat for each person, given their rows in these contests; the `names` of contests are said with the stack."""
     now = timezone.now()
-    open_claims = StackClaim.objects.filter(helper__contest=contest, given_back_at=None)
-    stacks = {claim.helper_id: _stack_said(claim) for claim in open_claims.select_related("judging_class")}
-    inside = sorted(contest.helpers.filter(left_at=None), key=lambda helper: list(Duty).index(Duty(helper.duty)))
-    return [
-        Seat(
-            pk=helper.pk,
-            name=helper.name,
-            duty=duty_name(helper.duty),
-            stack=stacks.get(helper.pk, ""),
-            since=timezone.localtime(helper.joined_at),
-            seen=_ago(now - helper.seen_at),
-            quiet=now - helper.seen_at >= STILL_THERE,
+    claims = StackClaim.objects.filter(helper__contest__in=contests, given_back_at=None)
+    stacks = {claim.helper_id: _stack_said(claim) for claim in claims.select_related("judging_class")}
+    made = []
+    for rows in sorted(people, key=lambda rows: list(Duty).index(Duty(rows[0].duty))):
+        seen = now - max(row.seen_at for row in rows)
+        said = [
+            f"{names[row.contest_id]}, {stacks[row.pk]}" if names else stacks[row.pk]
+            for row in rows
+            if row.pk in stacks
+        ]
+        made.append(
+            Seat(
+                pk=rows[0].pk,
+                name=rows[0].name,
+                duty=duty_name(rows[0].duty),
+                stack="; ".join(said),
+                since=timezone.localtime(rows[0].joined_at),
+                seen=_ago(seen),
+                quiet=seen >= STILL_THERE,
+            )
         )
-        for helper in inside
-    ]
+    return made
 
 
 def _stack_said(claim: StackClaim) -> str:

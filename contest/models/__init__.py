@@ -2,6 +2,7 @@
 
 from contest.models.accommodation import Accommodation
 from contest.models.committee import CommitteeKey, CommitteeOfficial, CommitteeSeat
+from contest.models.events import Event, EventCode, EventContest, EventPerson
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
@@ -45,6 +46,10 @@ __all__ = [
     "Contestant",
     "Division",
     "Duty",
+    "Event",
+    "EventCode",
+    "EventContest",
+    "EventPerson",
     "Helper",
     "Identity",
     "JoinCode",

@@ -27,6 +27,10 @@ class Duty(models.TextChoices):
     ANNOUNCER = "announcer", _("Announcer")
 
 
+ONE_OFFICIALS = (Duty.ROOM, Duty.COMMITTEE)
+"""Duties of one official each, who has a code of their own."""
+
+
 class JoinCode(models.Model):
     """The code that lets helpers of one duty into one contest; unique, so that the code alone says where it leads.
 
@@ -72,6 +76,9 @@ class Helper(models.Model):
     `official` is the one whose tablet it is, in a reasons room; null for every other duty, and once the official is
     removed; so is `committee_official` of who places for a committee. `device` stands for the browser that they joined
     with, so that it comes back under the same name; empty for one that keeps nothing.
+
+    Who helps in every contest of an event is a row in each, and `together` is the same in all of them: they are made,
+    and go out, together.
     """
 
     holds_names = Names(people=("name",), emptied=("device",))
@@ -84,6 +91,7 @@ class Helper(models.Model):
     )
     name = models.CharField(max_length=NAME_LENGTH)
     device = models.CharField(max_length=64, blank=True)
+    together = models.UUIDField(null=True, blank=True, editable=False)
     joined_at = models.DateTimeField(auto_now_add=True)
     seen_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)  # left, or was shown out
@@ -92,6 +100,13 @@ class Helper(models.Model):
         ordering = ["joined_at"]
         constraints = [
             UniqueConstraint("contest", Lower("name"), condition=Q(left_at__isnull=True), name="helper_name_unique"),
+            # In this order: whoever goes to another contest of the event is looked up by it.
+            UniqueConstraint(
+                fields=["together", "contest"], condition=Q(left_at__isnull=True), name="helper_once_a_contest"
+            ),
+            CheckConstraint(
+                condition=Q(together__isnull=True) | ~Q(duty__in=ONE_OFFICIALS), name="helper_together_no_official"
+            ),
             CheckConstraint(condition=Q(duty__in=Duty.values), name="helper_duty"),
             CheckConstraint(condition=Q(duty=Duty.ROOM) | Q(official__isnull=True), name="helper_of_room_official"),
             CheckConstraint(

@@ -69,8 +69,8 @@ def ranked_lists(record: Record) -> Iterator[Ranked]:
         yield Ranked(division.name, numbers, frozenset(judged.number for judged in heard))
         if record.rules.reasons_in_category:
             for category in record.categories:
-                of = frozenset(judged.number for judged in heard if judged.category == category.code)
-                yield Ranked(f"{division.name} ({category.name})", numbers, of)
+                own = frozenset(judged.number for judged in heard if judged.category == category.code)
+                yield Ranked(f"{division.name} ({category.name})", numbers, own)
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:

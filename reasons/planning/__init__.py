@@ -6,6 +6,7 @@ The laws of a timetable:
 
 1. A contestant is heard exactly once on each class that they owe a set on, by a room that hears that class.
 2. Nobody is in two places, and everybody has the asked-for minutes between the end of a set and the start of the next.
+   Whoever is elsewhere at some times, speaking or hearing in another contest, has no set in them.
 3. A room hears one set at a time, while it is open and outside the breaks.
 4. Team-mates do not follow one another in a room, whatever lies between them, where that can be helped without making
    the day longer by more than half an hour for each.

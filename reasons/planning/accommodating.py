@@ -7,26 +7,31 @@ everybody's sets stays, and what comes after is put off as far as it must.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from reasons.planning.clock import clock_time
 from reasons.planning.plan import Plan, PlannedSet
-from reasons.planning.task import CannotPlan, Room, Timing
+from reasons.planning.task import CannotPlan, Room, Speaker, Timing
 from scoring.core.texts import gettext as _
 
 HUNDRED = 100
 
 
-def lengthened(made: Plan, timing: Timing, rooms: Sequence[Room], extra: Mapping[int, int]) -> Plan:
+def lengthened(
+    made: Plan, timing: Timing, rooms: Sequence[Room], extra: Mapping[int, int], speakers: Sequence[Speaker] = ()
+) -> Plan:
     """The timetable with the sets of some contestants so many of 100 longer, rounded up to the minute.
 
-    Whoever follows in the room begins when it is free, and everybody has the time between their own sets; breaks stay.
+    Whoever follows in the room begins when it is free, and everybody has the time between their own sets; breaks stay,
+    and so do the times in which somebody is elsewhere.
     Raises CannotPlan where a room would then have to stay open longer than it does.
     """
     if not any(planned.number in extra for planned in made.sets):
         return made
     closes = {room.name: room.closes for room in rooms if room.closes is not None}
+    busy = {one.number: one.busy for one in speakers}
+    away = {room.name: room.busy for room in rooms}
     room_free: defaultdict[str, int] = defaultdict(int)
     rested: defaultdict[int, int] = defaultdict(int)
     sets = []
@@ -34,7 +39,8 @@ def lengthened(made: Plan, timing: Timing, rooms: Sequence[Room], extra: Mapping
         minutes = planned.end - planned.start
         minutes += -(-minutes * extra.get(planned.number, 0) // HUNDRED)
         start = max(planned.start, room_free[planned.room], rested[planned.number])
-        start = _between_breaks(start, minutes, timing)
+        times = [*timing.breaks, *busy.get(planned.number, ()), *away.get(planned.room, ())]
+        start = _between(start, minutes, times)
         end = start + minutes
         if end > closes.get(planned.room, end):
             text = _("with the extra time a set would end at {time}, and its room closes before that")
@@ -83,11 +89,13 @@ def _exchange(
 
 def _takes(room: Room, planned: PlannedSet) -> bool:
     is_open = room.opens <= planned.start and (room.closes is None or planned.end <= room.closes)
-    return is_open and room.hears(planned.class_number)
+    is_there = not any(planned.start < end and begin < planned.end for begin, end in room.busy)
+    return is_open and is_there and room.hears(planned.class_number)
 
 
-def _between_breaks(start: int, minutes: int, timing: Timing) -> int:
-    for begin, end in sorted(timing.breaks):
+def _between(start: int, minutes: int, times: Iterable[tuple[int, int]]) -> int:
+    """The first minute from `start` on at which so many minutes are free of these times."""
+    for begin, end in sorted(times):
         if start < end and begin < start + minutes:
             start = end
     return start

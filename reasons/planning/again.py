@@ -32,12 +32,13 @@ def on_deck(
     """Those of the `called` sets that can stay in their room and their turn: they wait at its door.
 
     Each keeps its time, or begins as soon as the room is free. What cannot stay is left out: its room closes, or its
-    contestant is late, not rested, or gone.
+    contestant is late, not rested, elsewhere, or gone.
     """
     timing = task.timing
     left = around(task, happened, now, closing=closing, late=late)
     ready = {(speaker.number, on): speaker.ready for speaker in left.speakers for on in speaker.classes}
     rooms = {room.name: room for room in left.rooms}
+    busy = {speaker.number: speaker.busy for speaker in left.speakers}
     free = {room.name: room.opens for room in left.rooms}
     rested: dict[int, int] = {}
     staying = []
@@ -48,6 +49,8 @@ def on_deck(
             continue
         start = left.timing.start_from(max(planned.start, free[room.name]))
         end = start + timing.minutes
+        if any(start < until and since < end for since, until in (*busy[planned.number], *room.busy)):
+            continue
         if start >= max(ready[key], rested.get(planned.number, start)) and (room.closes is None or end <= room.closes):
             staying.append(planned._replace(start=start, end=end))
             free[room.name], rested[planned.number] = end, end + timing.gap

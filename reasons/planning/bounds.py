@@ -3,7 +3,7 @@
 The number of slots is at least
 
 * what a group of rooms needs for the sets that only it can hear: sets over rooms, for every union of such groups;
-* what one contestant needs for all their sets with the rests between;
+* what one contestant needs for all their sets with the rests between, and while they are not elsewhere;
 * and what both come to together: a contestant's j-th set cannot be before j rests have passed, nor so late that the
   sets still owed no longer fit. Sets with such windows fit into so many slots of so many rooms exactly when serving
   the most urgent first succeeds. (With 4 sets, 5 slots of rest and 8 rooms, 40 contestants need 3 x 6 + 5 = 23 slots:
@@ -20,7 +20,7 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left
 from collections import Counter, defaultdict
-from itertools import combinations
+from itertools import combinations, count
 
 from reasons.planning.plan import Bound, Limit
 from reasons.planning.puzzle import NOBODY, Puzzle, no_room_left
@@ -75,7 +75,13 @@ def _parts(puzzle: Puzzle) -> list[frozenset[int]]:
 
 def _by_contestant(puzzle: Puzzle) -> Reason:
     def needed(place: int) -> int:
-        return puzzle.hop[len(puzzle.sets_of[place]) - 1][puzzle.ready[place]] + 1
+        slot = puzzle.ready[place]
+        if not puzzle.away[place]:
+            return puzzle.hop[len(puzzle.sets_of[place]) - 1][slot] + 1
+        for _set in puzzle.sets_of[place]:  # none can be earlier than as early as it can be
+            last = next(free for free in count(slot) if free not in puzzle.away[place])
+            slot = puzzle.after[min(last, puzzle.horizon)]
+        return last + 1
 
     place = max((place for place, sets in enumerate(puzzle.sets_of) if sets), key=needed)
     return needed(place), "contestant", len(puzzle.sets_of[place]), puzzle.numbers[place]

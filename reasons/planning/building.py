@@ -95,7 +95,7 @@ class _Building:
         line = sorted(
             (-len(owed), self.noise(), place)
             for place, owed in enumerate(self.owed)
-            if owed and self.ready[place] <= slot
+            if owed and self.ready[place] <= slot and slot not in self.puzzle.away[place]
         )
         return [place for *_, place in line]
 
@@ -162,7 +162,7 @@ class _Building:
 def coloured(puzzle: Puzzle) -> Table | None:
     """A timetable by edge colouring, as short as the largest load; None where rests or hours stand in the way."""
     plain = puzzle.no_rest and not any(puzzle.ready) and not any(puzzle.opens)
-    if not plain or any(closes < puzzle.horizon for closes in puzzle.closes):
+    if not plain or any(puzzle.away) or any(puzzle.shut) or any(closes < puzzle.horizon for closes in puzzle.closes):
         return None
     rooms = _deal_out(puzzle)
     slots = colour(list(zip(puzzle.who, rooms, strict=True)))

@@ -36,11 +36,20 @@ def order_line(task: Task, previous: Plan | None, seed: int, seconds: float) -> 
 def order_from(line: str) -> tuple[Task, dict[str, Any]]:
     order = json.loads(line)
     task = order.pop("task")
-    speakers = (Speaker(**{**row, "classes": tuple(row["classes"])}) for row in task["speakers"])
-    rooms = (Room(**{**row, "classes": row["classes"] and frozenset(row["classes"])}) for row in task["rooms"])
-    timing = Timing(**{**task["timing"], "breaks": tuple(map(tuple, task["timing"]["breaks"]))})
+    speakers = (
+        Speaker(**{**row, "classes": tuple(row["classes"]), "busy": _times(row["busy"])}) for row in task["speakers"]
+    )
+    rooms = (
+        Room(**{**row, "classes": row["classes"] and frozenset(row["classes"]), "busy": _times(row["busy"])})
+        for row in task["rooms"]
+    )
+    timing = Timing(**{**task["timing"], "breaks": _times(task["timing"]["breaks"])})
     kept = order.pop("previous")
     return Task(tuple(speakers), tuple(rooms), timing), {**order, "previous": kept and plan_of(kept)}
+
+
+def _times(pairs: list[list[int]]) -> tuple[tuple[int, int], ...]:
+    return tuple((begin, end) for begin, end in pairs)
 
 
 def plan_from(line: str) -> Plan:

@@ -132,9 +132,9 @@ class _Moving:
         """Where a set may be heard, the nearest in time to where it was first, and of these its own room."""
         room_had, slot_had = self.had[set_]
         rooms = sorted(self.puzzle.rooms_of[self.puzzle.on[set_]], key=lambda room: room != room_had)
-        ready = self.puzzle.ready[self.puzzle.who[set_]]
-        for slot in sorted(range(ready, self.slots), key=lambda slot: abs(slot - slot_had)):
-            for room in rooms:
+        place = self.puzzle.who[set_]
+        for slot in sorted(range(self.puzzle.ready[place], self.slots), key=lambda slot: abs(slot - slot_had)):
+            for room in rooms if self.puzzle.can_speak(place, slot) else ():
                 if self.puzzle.is_open(room, slot) and (room, slot) != (room_had, slot_had):
                     yield room, slot
 

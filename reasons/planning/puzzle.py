@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Iterable
 from itertools import islice
 
 from reasons.planning.plan import PlannedSet
@@ -25,7 +26,8 @@ class Puzzle:
     Set s is given by contestant `who[s]` on class `on[s]`; `sets_of[c]` are a contestant's sets. Slot t runs from
     `starts[t]` for as long as a set takes; whoever spoke in it may speak again in slot `after[t]`. `hop[k][t]` is the
     slot in which somebody who speaks in slot t can be through with k further sets. Room r is open in the slots
-    `opens[r] <= t < closes[r]`. Teams are numbers; NOBODY for somebody without team-mates.
+    `opens[r] <= t < closes[r]`, but for `shut[r]`; in those of `away[c]` a contestant is elsewhere. Teams are numbers;
+    NOBODY for somebody without team-mates.
     """
 
     def __init__(self, task: Task):
@@ -52,6 +54,8 @@ class Puzzle:
         self.ready = [self.first_slot(speaker.ready) for speaker in speakers]
         self.opens = [self.first_slot(room.opens) for room in task.rooms]
         self.closes = [self.first_end_past(room.closes) for room in task.rooms]
+        self.away = [self._slots_within(speaker.busy) for speaker in speakers]
+        self.shut = [self._slots_within(room.busy) for room in task.rooms]
         self.hears = [
             frozenset(index for index, number in enumerate(self.classes) if room.hears(number)) for room in task.rooms
         ]
@@ -76,7 +80,10 @@ class Puzzle:
         rest_slots = math.ceil(timing.gap / timing.minutes)
         self.rather_wait = math.ceil(RATHER_WAIT / timing.minutes)
         latest = max((speaker.ready for speaker in self.task.speakers), default=0)
-        latest = max([latest, *(room.opens for room in self.task.rooms)])
+        busy = [*(one.busy for one in self.task.speakers), *(room.busy for room in self.task.rooms)]
+        latest = max(
+            [latest, *(room.opens for room in self.task.rooms), *(end for times in busy for _begin, end in times)]
+        )
         until_then = max(0, latest - timing.first) // timing.minutes + 1
         # Before the last set of a sensible timetable somebody else speaks, or a room waits lest a team-mate follows,
         # or its contestant rests.
@@ -114,8 +121,18 @@ class Puzzle:
             return self.horizon
         return self.first_slot(minute - self.task.timing.minutes + 1)
 
+    def _slots_within(self, times: Iterable[tuple[int, int]]) -> frozenset[int]:
+        """The slots that overlap one of these times."""
+        return frozenset(
+            slot for begin, end in times for slot in range(self.first_end_past(begin), self.first_slot(end))
+        )
+
     def is_open(self, room: int, slot: int) -> bool:
-        return self.opens[room] <= slot < self.closes[room]
+        return self.opens[room] <= slot < self.closes[room] and slot not in self.shut[room]
+
+    def can_speak(self, place: int, slot: int) -> bool:
+        """Has the contestant come by this slot, and is not elsewhere in it?"""
+        return slot >= self.ready[place] and slot not in self.away[place]
 
     def ends(self, slots: int) -> int:
         """The minute at which the last of so many slots ends."""

@@ -63,6 +63,8 @@ class _Search:
         self.ready = puzzle.ready[:]
         self.last_team = puzzle.last_team[:]
         self.left = puzzle.count
+        self.away = [tuple(sorted(slots)) for slots in puzzle.away]
+        self.shut = [tuple(sorted(slots)) for slots in puzzle.shut]
         self.at: list[tuple[int, int, int]] = []
         self.hopeless: dict[Position, int] = {}  # position: with so many following or fewer there is no way
 
@@ -101,12 +103,18 @@ class _Search:
 
     def _position(self, slot: int) -> Position:
         people = sorted(
-            (self.puzzle.team[place], tuple(sorted(owed)), max(slot, self.ready[place]))
+            (self.puzzle.team[place], tuple(sorted(owed)), max(slot, self.ready[place]), self.away[place])
             for place, owed in enumerate(self.owed)
             if owed
         )
         rooms = sorted(
-            (sorted(self.puzzle.hears[room]), self.puzzle.opens[room], self.puzzle.closes[room], self.last_team[room])
+            (
+                sorted(self.puzzle.hears[room]),
+                self.puzzle.opens[room],
+                self.puzzle.closes[room],
+                self.last_team[room],
+                self.shut[room],
+            )
             for room in range(self.puzzle.rooms)
         )
         return slot, tuple(people), tuple((tuple(hears), *rest) for hears, *rest in rooms)
@@ -118,14 +126,14 @@ class _Search:
         room, *others = rooms
         seen = set()
         for place, owed in enumerate(self.owed):
-            if not owed or self.ready[place] > slot:
+            if not owed or self.ready[place] > slot or slot in self.puzzle.away[place]:
                 continue
             team = self.puzzle.team[place]
             mates = int(team == self.last_team[room] != NOBODY)
             if mates > following:
                 continue
             for on in sorted(self.puzzle.hears[room] & owed.keys()):
-                alike = team, tuple(sorted(owed)), on
+                alike = team, tuple(sorted(owed)), on, self.away[place]
                 if alike in seen:
                     continue
                 seen.add(alike)

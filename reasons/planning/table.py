@@ -44,7 +44,7 @@ class Table:
         """Is its contestant there and rested in this slot, if the set `besides` were gone?"""
         puzzle = self.puzzle
         place = puzzle.who[set_]
-        if slot < puzzle.ready[place]:
+        if not puzzle.can_speak(place, slot):
             return False
         after, slots = puzzle.after, self.slot
         for other in puzzle.sets_of[place]:

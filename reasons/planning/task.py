@@ -18,13 +18,15 @@ class CannotPlan(ValueError):
 class Speaker:
     """A contestant and the numbers of the classes they have still to be heard on.
 
-    `team` is empty for somebody without team-mates; `ready` is the minute before which they cannot speak.
+    `team` is empty for somebody without team-mates; `ready` is the minute before which they cannot speak. In the times
+    of `busy`, pairs of minutes from and to, they are elsewhere.
     """
 
     number: int
     classes: tuple[int, ...]
     team: str = ""
     ready: int = 0
+    busy: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,7 @@ class Room:
     """A reasons room. `classes` None means that it hears every class.
 
     It hears sets that begin at `opens` or later and end at `closes` or earlier. `last_team` is the team of whoever
-    spoke there last.
+    spoke there last. In the times of `busy` whoever hears there is elsewhere.
     """
 
     name: str
@@ -40,6 +42,7 @@ class Room:
     opens: int = 0
     closes: int | None = None
     last_team: str = ""
+    busy: tuple[tuple[int, int], ...] = ()
 
     def hears(self, class_number: int) -> bool:
         return self.classes is None or class_number in self.classes

@@ -11,19 +11,14 @@ from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
-from contest.models import Contest
+from contest.models import Contest, Event, EventContest
 from contest.records.tallying import tallied
 from contest.trail import note, sentence
 from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
 from scoring.core.sweepstakes import Rule
+from scoring.events.helping import follow
 from scoring.events.tables import Scored
-from scoring.models import Event, EventContest
-
-
-def contests_of(event: Event) -> list[Contest]:
-    """The event's contests, without any in the bin."""
-    return list(Contest.objects.filter(event_place__event=event).order_by("event_place__pk"))
 
 
 def rule_of(event: Event, contests: Sequence[Contest]) -> Rule:
@@ -47,10 +42,14 @@ def save_event(event: Event, contests: Collection[Contest], parts_ties: Contest 
     if other := taken.first():
         raise NotPossible(_("{contest} is in {event} already").format(contest=other.contest, event=other.event))
     event.save()
-    EventContest.objects.filter(event=event).delete()
-    EventContest.objects.bulk_create(
-        EventContest(event=event, contest=contest, parts_ties=contest == parts_ties) for contest in contests
-    )
+    places = EventContest.objects.filter(event=event)
+    before = {place.contest for place in places.select_related("contest")}
+    new = [contest for contest in contests if contest not in before]
+    follow(event, [contest for contest in before if contest not in contests], new, by)
+    places.exclude(contest__in=contests).delete()
+    places.update(parts_ties=False)
+    EventContest.objects.bulk_create(EventContest(event=event, contest=contest) for contest in new)
+    places.filter(contest=parts_ties).update(parts_ties=True)
     after = {
         "contests": [contest.pk for contest in contests],
         "parts_ties": parts_ties.pk if parts_ties else None,
@@ -83,21 +82,22 @@ def withdraw_event(event: Event, by: str) -> None:
 
 @changes
 def delete_event(event: Event, by: str) -> None:
-    """Forget an event; its contests stay."""
+    """Forget an event; its contests stay, and whoever helped in all of them is shown out."""
+    follow(event, list(Contest.every.filter(event_place__event=event)), [], by)
     event.delete()
     note(by, sentence("event_deleted", event=event.name))
 
 
 def not_public(event: Event) -> list[Contest]:
     """The contests whose results not everybody can read yet."""
-    return [contest for contest in contests_of(event) if released(contest) is None or holds_back(contest)]
+    return [contest for contest in event.contests() if released(contest) is None or holds_back(contest)]
 
 
 def announced(event: Event) -> list[Released] | None:
     """What everybody may read of each contest; None while any of it, or the event itself, is not released."""
     if event.released_at is None:
         return None
-    contests = contests_of(event)
+    contests = event.contests()
     shown = [released(contest) for contest in contests]
     if not shown or any(one is None for one in shown) or any(holds_back(contest) for contest in contests):
         return None

@@ -9,9 +9,8 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from contest.entries.forms import Text
-from contest.models import Contest
+from contest.models import Contest, Event
 from contest.web.form_fields import row_field
-from scoring.models import Event
 
 MOST_POINTS = 1000
 

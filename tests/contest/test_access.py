@@ -32,7 +32,7 @@ OPEN_TO_ALL = {
     "event-public",
     *("public-results", "public-list", "public-file", "public-class", "take-home"),
 }
-OPEN_TO_EVERY_DUTY = {"lobby"}
+OPEN_TO_EVERY_DUTY = {"lobby", "helper-day"}
 OPEN_TO = {
     Duty.TABULATOR: {
         *("desk", "desk-take", "desk-give-back", "desk-hello", "desk-stack", "desk-stack-expected", "desk-loose"),
@@ -91,6 +91,7 @@ SUPERINTENDENTS_ALONE = {
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
     *("entries-origins", "events", "event", "event-new", "event-change", "event-act", "event-check-in", "event-same"),
+    *("event-helpers", "event-helper-out", "event-new-code"),
     *("next-level", "next-level-set", "next-level-remove", "next-level-decline", "next-level-comes", "next-level-file"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),

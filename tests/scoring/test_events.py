@@ -8,9 +8,8 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from contest.book import write_book
-from contest.models import Contest, Duty, SiteTrail, TrailEntry
+from contest.models import Contest, Duty, Event, SiteTrail, TrailEntry
 from contest.records.day import load_record_with_day
-from scoring.models import Event
 from scoring.results.release import withdraw_results
 from tests.factories import RulesFactory
 from tests.pages import html_in

@@ -14,15 +14,24 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest.access import LONGEST_WAY_BACK, SESSION_NAME, contest_for, may_use, open_to, open_to_all, recognise
+from contest.access import (
+    LONGEST_WAY_BACK,
+    SESSION_NAME,
+    contest_for,
+    go_into,
+    may_use,
+    open_to,
+    open_to_all,
+    recognise,
+)
 from contest.helpers import pages
 from contest.helpers.addresses import reach
 from contest.helpers.codes import SHARED, renew_code
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm, WayInForm
-from contest.helpers.joining import NameTaken, leave, let_in, show_duty_out, show_out
+from contest.helpers.joining import NameTaken, leave, let_in, let_in_together, show_duty_out, show_out
 from contest.helpers.throttling import Busy, lane_for, remember_device, wrong_too_often
-from contest.models import Contest, Duty, Helper
+from contest.models import Contest, Duty, EventCode, Helper, JoinCode
 from contest.trail import note, sentence
 from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
 from contest.web.requests import Request
@@ -63,9 +72,7 @@ def join(request: Request) -> HttpResponse:
         return render_join(request, form, status)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
-        device = request.POST.get("device", "")
-        whose = code.official, device, code.committee_official
-        helper_id = submitted(request, lambda: let_in(code.contest, Duty(code.duty), name, *whose).pk)
+        helper_id = submitted(request, lambda: let_in_by(code, name, request.POST.get("device", "")).pk)
     except NameTaken:
         form.add_error("name", TAKEN.format(name=name))
         return render_join(request, form, status=422)
@@ -73,6 +80,12 @@ def join(request: Request) -> HttpResponse:
     request.session[SESSION_NAME] = helper_id
     recognise(request)
     return HttpResponseRedirect(page_after_joining(request))
+
+
+def let_in_by(code: JoinCode | EventCode, name: str, device: str) -> Helper:
+    if isinstance(code, EventCode):
+        return let_in_together(code.event.contests(), Duty(code.duty), name, device)
+    return let_in(code.contest, Duty(code.duty), name, code.official, device, code.committee_official)
 
 
 def page_after_joining(request: Request) -> str:
@@ -85,6 +98,7 @@ def page_after_joining(request: Request) -> str:
         leads_to = resolve(urlsplit(wanted).path)
     except Resolver404:
         return greets
+    go_into(request, leads_to.kwargs)
     # The list of contests would only send them on to their first page.
     is_theirs = leads_to.url_name != "contests" and may_use(request, leads_to.func, leads_to.kwargs)
     return wanted if is_theirs else greets

@@ -16,6 +16,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "duty_reasons": _("reasons"),
     "duty_room": _("reasons room"),
     "duty_tabulator": _("tabulator"),
+    "event_code_renewed": _("join code of {duty} renewed for {event}"),
     "join_code_renewed": _("join code of {duty} renewed"),
     "join_code_refused": _("join code refused"),
     "join_codes_refused": ngettext_noop(

@@ -21,6 +21,9 @@ from contest.models import (
     CommitteeSeat,
     Contest,
     Duty,
+    Event,
+    EventContest,
+    EventPerson,
     KeyDispute,
     PartKey,
     ResultSet,
@@ -38,8 +41,6 @@ from scoring.models import (
     AwardList,
     BoardChoice,
     Ceremony,
-    Event,
-    EventContest,
     KeyRelease,
     NextList,
     NotComing,
@@ -58,7 +59,7 @@ from tests.trails import last_of
 pytestmark = pytest.mark.django_db
 
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
-NOT_OF_A_CONTEST = {"Event", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
+NOT_OF_A_CONTEST = {"Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
 
 
 def of_contests(model):
@@ -96,7 +97,8 @@ def fill(contest):
     judged.keys.get().agreed_by.add(seat.official)
     NextList.objects.create(contest=contest, division="SR", code="overall", kind=AwardList.Kind.values[0], places=1)
     NotComing.objects.create(contest=contest, contestant=someone, reason="no time")
-    EventContest.objects.create(event=Event.objects.get_or_create(name="Fair")[0], contest=contest)
+    place = EventContest.objects.create(event=Event.objects.get_or_create(name="Fair")[0], contest=contest)
+    EventPerson.objects.create(place=place, contestant=someone, together=uuid4())
     KeyDispute.objects.create(key=judged.keys.get(), official="1234", cuts=(1, 1, 1), by="Ben")
     accommodate(someone, Needs(reader=True), "Sue")
     room = Room.objects.create(contest=contest, name="Room 1")

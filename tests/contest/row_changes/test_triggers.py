@@ -132,7 +132,7 @@ class TestTheTriggers:
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
             "Accommodation",
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
-            *("Event", "EventContest", "Release", "Ribbon"),
+            *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
         }
 
     def test_migrating_makes_them_again(self):

@@ -32,13 +32,14 @@ def in_one_room(task):
 
 
 @st.composite
-def tasks(draw, most_people=14, most_sets=4, most_rooms=4, hours=True):
+def tasks(draw, most_people=14, most_sets=4, most_rooms=4, hours=True, away=False):
     classes = list(range(1, draw(st.integers(1, most_sets)) + 1))
     owed = st.lists(st.sampled_from(classes), unique=True, max_size=len(classes)).map(tuple)
     teams = st.sampled_from(["", "a", "b", "c", "d"])
     late = st.sampled_from([0, 0, 0, 0, 545, 556]) if hours else st.just(0)
+    busy = st.sampled_from([(), (), (), ((542, 549),), ((538, 541), (551, 563))]) if away else st.just(())
     people = [
-        Speaker(number, draw(owed), draw(teams), draw(late))
+        Speaker(number, draw(owed), draw(teams), draw(late), draw(busy))
         for number in range(1, draw(st.integers(1, most_people)) + 1)
     ]
     count = draw(st.integers(1, most_rooms))
@@ -53,6 +54,7 @@ def tasks(draw, most_people=14, most_sets=4, most_rooms=4, hours=True):
             # One that hears everything stays open, so that there always is a plan.
             draw(st.sampled_from([None, None, 552, 570])) if hours and kept is not None else None,
             draw(teams),
+            draw(busy),
         )
         for place, kept in enumerate(hears)
     ]
@@ -84,11 +86,17 @@ def broken_laws(task, plan):
         own = sorted(one for one in plan.sets if one.number == speaker.number)
         if own and own[0].start < speaker.ready:
             found.append(f"{speaker.number} has not come yet")
+        found += [f"{one}: they are elsewhere" for one in own if is_within(one, speaker.busy)]
         found += [f"{a} and {b} are too close" for a, b in pairwise(own) if b.start - a.end < timing.gap]
     for name in rooms:
         own = sorted(one for one in plan.sets if one.room == name)
+        found += [f"{one}: whoever hears there is elsewhere" for one in own if is_within(one, rooms[name].busy)]
         found += [f"{a} and {b} overlap" for a, b in pairwise(own) if b.start < a.end]
     return found
+
+
+def is_within(one, times):
+    return any(one.start < end and begin < one.end for begin, end in times)
 
 
 def out_of_hours(task, room, one):
@@ -176,6 +184,9 @@ def least_cost(task, slots, below):
             spoken = dict(spoke)
             rested = speaker not in spoken or starts[slot] - starts[spoken[speaker]] >= apart
             if not rested or not task.rooms[at].hears(number):
+                continue
+            elsewhere = *speaker.busy, *task.rooms[at].busy
+            if any(starts[slot] < end and begin < starts[slot] + task.timing.minutes for begin, end in elsewhere):
                 continue
             others = left - {set_}
             owing = {sets[other][0] for other in others}  # when the others spoke matters no more

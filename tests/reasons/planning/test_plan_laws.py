@@ -18,7 +18,7 @@ from tests.reasons.planning.examples import (
 )
 
 
-@given(tasks())
+@given(tasks(away=True))
 @settings(deadline=None, max_examples=20)
 def test_every_law_is_kept(task):
     made = plan(task, budget_seconds=0.1)
@@ -28,13 +28,13 @@ def test_every_law_is_kept(task):
     assert made.bound == lower_bound(task)
 
 
-@given(tasks())
+@given(tasks(away=True))
 @settings(deadline=None, max_examples=20)
 def test_no_room_idles_while_somebody_could_speak(task):
     assert idle_while_somebody_could_speak(task, plan(task, budget_seconds=0.1)) == []
 
 
-@given(tasks(most_people=5, most_sets=2, most_rooms=2, hours=False).filter(lambda task: 0 < task.sets <= 6))
+@given(tasks(most_people=5, most_sets=2, most_rooms=2, hours=False, away=True).filter(lambda task: 0 < task.sets <= 6))
 @settings(deadline=None, max_examples=20)
 def test_small_contests_have_the_best_plan_there_is(task):
     made = plan(task)

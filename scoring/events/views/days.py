@@ -18,6 +18,7 @@ from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.entries.replies import SENT_BEFORE
 from contest.entries.teams import rename_team
+from contest.models import Event
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.core.explain import as_sentence
@@ -26,7 +27,6 @@ from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
 from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same, people_of
 from scoring.events.tables import Scored, rule_in_words, tables
-from scoring.models import Event
 
 JUST_IN = "event-just-in"
 MOST_TOGETHER = 200
@@ -76,7 +76,7 @@ def act(request: Request, event: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def day_check_in(request: Request, event: int) -> HttpResponse:
     """Who is expected in any contest of the day; sent, they have arrived in all of theirs, or have not after all."""
-    contests = changing.contests_of(get_object_or_404(Event, pk=event))
+    contests = get_object_or_404(Event, pk=event).contests()
     keys = [int(key) for key in request.POST.getlist("entry")[:MOST_TOGETHER] if key.isascii() and key.isdecimal()]
     if not keys:
         return _show_check_in(request, event, request.POST.get("find", ""))
@@ -93,7 +93,7 @@ def day_check_in(request: Request, event: int) -> HttpResponse:
 @require_POST
 def same_club(request: Request, event: int) -> HttpResponse:
     """Call a club in one contest as another contest of the day calls it."""
-    contests = changing.contests_of(get_object_or_404(Event, pk=event))
+    contests = get_object_or_404(Event, pk=event).contests()
     pairs = [pair for same in nearly_the_same(contests) for pair in ((same.team, same.other), (same.other, same.team))]
     one = next((pair for pair in pairs if f"{pair[0].pk}-{pair[1].pk}" == request.POST.get("same", "")), None)
     if one is None:
@@ -111,7 +111,7 @@ def _show_check_in(request: Request, pk: int, wanted: str, status: int = 200, tr
     just_in = set(request.session.pop(JUST_IN, []))
     with one_snapshot():
         row = get_object_or_404(Event, pk=pk)
-        everybody = people_of(changing.contests_of(row))
+        everybody = people_of(row.contests())
     shown = found(everybody, wanted[:LONGEST_SEARCH])
     context = {
         "event": row,
@@ -135,7 +135,7 @@ def public_event(request: Request, event: int) -> HttpResponse:
     with one_snapshot():
         row = get_object_or_404(Event, pk=event)
         shown = changing.announced(row)
-        contests = changing.contests_of(row)
+        contests = row.contests()
         rule = changing.rule_of(row, contests)
     context: dict[str, Any] = {"event": row, "announced": shown is not None}
     if shown is not None:
@@ -152,7 +152,7 @@ def public_event(request: Request, event: int) -> HttpResponse:
 def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> HttpResponse:
     with one_snapshot():
         row = get_object_or_404(Event, pk=pk)
-        contests = changing.contests_of(row)
+        contests = row.contests()
         rule = changing.rule_of(row, contests)
         made = tables(changing.as_it_stands(contests), rule)
         waiting = changing.not_public(row)
@@ -178,7 +178,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
 def _edit(request: Request, event: Event) -> HttpResponse:
     named = event.places.filter(parts_ties=True).first() if event.pk else None
     initial = {name: getattr(event, name) for name in ("name", "held_on", "by", "points", "needs_all")}
-    initial |= {"contests": [contest.pk for contest in changing.contests_of(event)] if event.pk else []}
+    initial |= {"contests": [contest.pk for contest in event.contests()] if event.pk else []}
     initial |= {"parts_ties": named.contest_id if named else None}
     form = EventForm(request.POST if request.method == "POST" else None, initial=initial)
     if form.is_valid():

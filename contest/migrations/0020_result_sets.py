@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0018_all_tables"),
+        ("contest", "0019_events"),
     ]
 
     operations = [

@@ -6,8 +6,8 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0019_result_sets"),
-        ("scoring", "0008_all_tables"),
+        ("contest", "0020_result_sets"),
+        ("scoring", "0009_events_moved"),
     ]
 
     operations = [

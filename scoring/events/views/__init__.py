@@ -1,0 +1,1 @@
+"""What days of several contests show and are told."""
