@@ -35,6 +35,9 @@ from scoring.prints.words import fit, full_name, ordinal
 from scoring.standings.rows import provisional
 from scoring.standings.sheets import FULL
 
+MANY_ANIMALS = 7
+"""From so many on, placings and cuts need a wider column."""
+
 
 @dataclass(frozen=True, slots=True)
 class Packet:
@@ -90,6 +93,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         "pages": pages,
         "said": news.said,
         "standardised": sheets.standardised,
+        "wide": any(len(judged.animals) >= MANY_ANIMALS for judged in material.placed_classes),
     }
 
 
@@ -254,7 +258,7 @@ class _Sheets:
             "number": judged.number,
             "name": judged.name,
             "official": (counts and judged.official) or "",
-            "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
+            "cuts": _lines_of_cuts(judged.cuts) if counts and judged.cuts else (),
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": self._shown(f"class:{judged.number}", person.number) if counts or is_full else "",
             "state": _("void") if is_void else _(FULL) if is_full else "" if counts else _("no key yet"),
@@ -329,6 +333,15 @@ class _Sheets:
             "among": _("of {all}").format(all=among) if row.rank else "",
             "note": self._ties[row.tie],
         }
+
+
+def _lines_of_cuts(cuts: tuple[int, ...]) -> tuple[str, ...]:
+    """The cuts as the column has room for them, no number broken: those of seven or eight animals on two lines."""
+    text = "-".join(map(str, cuts))
+    if len(cuts) < MANY_ANIMALS - 1:
+        return (text,)
+    first = "-".join(map(str, cuts[: len(cuts) // 2]))
+    return f"{first}-", text[len(first) + 1 :]
 
 
 def _place(row: IndividualRow | TeamRow) -> str:
