@@ -38,6 +38,7 @@ TIED = {
     "ReasonsScore": "judging_class contestant official",
     "Room_classes": "room judgingclass",
     "Room_officials": "room reasonsofficial",
+    "ScannedCard": "scan judging_class",
     "SetNote": "judging_class contestant official",
     "Slot": "room judging_class contestant",
     "StackClaim": "helper judging_class",
@@ -72,6 +73,7 @@ def rows_of_all_models(contest):
     read = {"helper": helper, "by": "Sue"}
     event, _made = model["Event"].objects.get_or_create(name="Fair")
     place = model["EventContest"].objects.create(event=event, contest=contest)
+    scan = model["Scan"].objects.create(contest=contest, digest="ab" * 32, by="Sue")
     key = judging_class.keys.get()
     cuts = {"official": key.official, "cuts": (1, 1, 1)}
     made = [
@@ -94,6 +96,10 @@ def rows_of_all_models(contest):
         ),
         room,
         award_list,
+        scan,
+        model["ScannedCard"](
+            scan=scan, page=1, place=1, judging_class=judging_class, became="waiting", submission=uuid4()
+        ),
         place,
         model["EventPerson"](place=place, contestant=contestant, together=uuid4()),
         key,
@@ -251,7 +257,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest"),
+            *("CommitteeOfficial", "EventContest", "Scan"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 
