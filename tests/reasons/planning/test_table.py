@@ -66,7 +66,6 @@ class TestBreaks:
         assert (Timing(540, 2, prepare=5).first, next(Timing(540, 2, prepare=5).starts())) == (545, 545)
         assert [Timing(540, 2).start_from(minute) for minute in (540, 541, 542)] == [540, 542, 542]
 
-
     def test_a_set_may_take_a_minute_and_a_day_may_begin_at_midnight(self):
         (one,) = plan(Task((Speaker(101, (1,)),), ONE_ROOM, Timing(0, 1))).sets
         assert (one.start, one.end) == (0, 1)
