@@ -10,11 +10,14 @@ class ContestConfig(AppConfig):
 
         from contest import checks  # noqa: F401 -- registers them
         from contest.models import animals, one_contest
+        from contest.other_apps import OTHER_APPS
         from contest.row_changes import triggers
+        from contest.scanning.other_app import SCANNING
         from contest.trail.triggers import keep_triggers
         from scoring.core import texts
 
         texts.speak(translation, lambda: str(formats.get_format("DECIMAL_SEPARATOR")))
+        OTHER_APPS.append(SCANNING)
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
         for made in (triggers, one_contest, animals):
             pre_migrate.connect(made.drop_triggers, sender=self)

@@ -29,6 +29,7 @@ urlpatterns = [
     path("", include("contest.trail.urls")),
     path("uploads/", include("contest.uploads.urls")),
     path("contests/<int:pk>/entries/", include("contest.entries.urls")),
+    path("contests/<int:pk>/scanning/", include("contest.scanning.urls")),
     path("contests/<int:pk>/watch/", include("contest.watch.urls")),
     path("contests/<int:pk>/scores/", include("reasons.scores.urls")),
     path("contests/<int:pk>/reasons/", include("reasons.day.urls")),

@@ -5,7 +5,7 @@ from uuid import UUID, uuid4
 
 from django.urls import URLPattern, get_resolver
 
-from contest.models import Reading, ReasonsReading
+from contest.models import Reading, ReasonsReading, ScannedCard
 
 
 def values_of(contest):
@@ -33,6 +33,8 @@ def values_of(contest):
         "room": list(contest.rooms.values_list("pk", flat=True)[:2]),
         "official": list(contest.reasons_officials.values_list("pk", flat=True)),
         "reading": [given for row in (readings, of_reasons) if row for given in (row.submission, row.pk)],
+        "scan": list(contest.scans.values_list("pk", flat=True)) or [1],
+        "card": list(ScannedCard.objects.filter(scan__contest=contest).values_list("pk", flat=True)[:1]) or [1],
         "judge": list(contest.committee_officials.values_list("pk", flat=True)) or [1],
         "part": contest.parts.values_list("pk", flat=True),
         "document": ["results", "standings", "packets", "class-reports"],

@@ -199,8 +199,10 @@ def _made_data(tmp_path_factory):
 
 @pytest.fixture
 def used_data(_made_data, tmp_path):
-    """A data folder of this test's own with a database in it, which takes a start some seconds to make."""
-    return Path(shutil.copytree(_made_data, tmp_path / "data"))
+    """A data folder of this test's own with a database in it and no demo, which take a start some seconds to make."""
+    folder = Path(shutil.copytree(_made_data, tmp_path / "data"))
+    (folder / "demo-decided").touch()
+    return folder
 
 
 @pytest.fixture(autouse=True)

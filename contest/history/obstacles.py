@@ -87,6 +87,8 @@ CALLED = {
     "stackclaim": gettext_noop("a stack claim"),
     "setnote": gettext_noop("a set note"),
     "wavedmixup": gettext_noop("what seemed mixed up and was left"),
+    "scanrules": gettext_noop("how cards are read by scanner"),
+    "scannedcard": gettext_noop("a scanned card"),
 }
 """A row of each kept table, by the name of its model."""
 
@@ -94,6 +96,7 @@ BESIDE = {
     "accommodation": gettext_noop("what a contestant needs"),
     "awardlist": gettext_noop("an award list"),
     "boardchoice": gettext_noop("what was chosen for the board"),
+    "cardpicture": gettext_noop("the picture of a card"),
     "ceremony": gettext_noop("a ceremony"),
     "eventcontest": gettext_noop("a day of several contests"),
     "helper": gettext_noop("a helper"),
@@ -104,6 +107,7 @@ BESIDE = {
     "protestwindow": gettext_noop("a time for protests"),
     "release": gettext_noop("a release"),
     "ribbon": gettext_noop("a ribbon"),
+    "scan": gettext_noop("pages that were scanned"),
 }
 """A row of each table that is not kept and refers to one that is."""
 

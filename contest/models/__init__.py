@@ -29,12 +29,14 @@ from contest.models.readings import (
     Submission,
     WavedMixup,
 )
+from contest.models.scanning import CardPicture, Scan, ScannedCard, ScanRules
 from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
     "Accommodation",
     "Card",
+    "CardPicture",
     "Category",
     "Choice",
     "ChoiceReading",
@@ -67,6 +69,9 @@ __all__ = [
     "ReasonsScore",
     "ResultSet",
     "RowChange",
+    "Scan",
+    "ScanRules",
+    "ScannedCard",
     "SetMember",
     "SiteTrail",
     "Source",

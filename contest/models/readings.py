@@ -16,6 +16,7 @@ class Source(models.TextChoices):
 
     PAPER = "paper", _("read off paper by a person")
     OFFICIAL = "official", _("entered by the official: nothing was copied, and nothing misread")
+    SCANNER = "scanner", _("read off paper by a scanner")
 
 
 class ReadingFields(models.Model):

@@ -39,6 +39,8 @@ RECORDED = (
     "contest.ReasonsReading",
     "contest.ReasonsScore",
     "contest.WavedMixup",
+    "contest.ScanRules",
+    "contest.ScannedCard",
     "reasons.ReasonsDay",
     "reasons.Room",
     "reasons.Room_officials",

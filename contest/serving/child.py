@@ -25,6 +25,7 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     addresses.listening_on = listening.getsockname()[0]
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
+    import_module("contest.scanning.jobs").go_on()  # pages that were being read when the laptop was switched off
     server.run()
 
 

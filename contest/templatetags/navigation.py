@@ -14,6 +14,7 @@ from django.utils.translation import gettext_noop as _
 from contest.access import may_use
 from contest.helpers.duties import beginning, duty_name, practice_page
 from contest.models import Contest
+from contest.scanning.rules import how_many_wait
 from contest.watch.waiting import doubt_count
 from contest.web.requests import Request
 
@@ -48,6 +49,7 @@ GROUPS = (
             ("check_in", _("Check-in")),
             ("keys", _("Keys")),
             ("desk", _("Cards")),
+            ("scanning", _("Scanner")),
             ("reasons", _("Reasons")),
             ("reasons-rooms", _("Rooms")),
             ("scores", _("Scores")),
@@ -71,6 +73,9 @@ FEW = 5
 
 # What is open to everybody is listed for whoever uses the page that it goes with.
 BESIDE = {"board": "announcer"}
+
+WAITING: dict[str, Callable[[Contest], int | None]] = {"doubts": doubt_count, "scanning": how_many_wait}
+"""How much waits on a page; None where the contest has no use for it, and it is not listed."""
 
 
 @dataclass
@@ -113,8 +118,9 @@ def _shown(request: Request, contest: Contest, pages: Iterable[tuple[str, str]])
     shown = []
     for name, label in pages:
         if may_use(request, _view(BESIDE.get(name, name)), {"pk": contest.pk}):
-            address = reverse(name, args=[contest.pk])
-            shown.append(Section(address, gettext(label), waiting=doubt_count(contest) if name == "doubts" else 0))
+            waiting = WAITING[name](contest) if name in WAITING else 0
+            if waiting is not None:
+                shown.append(Section(reverse(name, args=[contest.pk]), gettext(label), waiting=waiting))
     return shown
 
 

@@ -10,8 +10,8 @@ def exact_interval(found: int, of: int, inside: float = 0.95) -> tuple[float, fl
     """The interval of Clopper and Pearson (1934): no lower share would give so many, nor a higher one so few, more
     often than half of what is left outside. `of` must be positive."""
     tail = (1 - inside) / 2
-    low = 0.0 if found == 0 else _where(lambda share: 1 - _at_most(found - 1, of, share) < tail)
-    high = 1.0 if found == of else _where(lambda share: _at_most(found, of, share) > tail)
+    low = 0.0 if found == 0 else _where(lambda share: 1 - at_most(found - 1, of, share) < tail)
+    high = 1.0 if found == of else _where(lambda share: at_most(found, of, share) > tail)
     return low, high
 
 
@@ -24,7 +24,7 @@ def _where(holds_below: Callable[[float], bool]) -> float:
     return (low + high) / 2
 
 
-def _at_most(found: int, of: int, share: float) -> float:
+def at_most(found: int, of: int, share: float) -> float:
     """The chance of so many or fewer, for a share between 0 and 1."""
     ratio = math.log(share) - math.log1p(-share)
     logs = [of * math.log1p(-share)]

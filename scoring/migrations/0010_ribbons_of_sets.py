@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0020_result_sets"),
+        ("contest", "0021_result_sets"),
         ("scoring", "0009_events_moved"),
     ]
 

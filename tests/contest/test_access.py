@@ -40,6 +40,8 @@ OPEN_TO = {
         *("desk-readings", "desk-take-back"),
         *("desk-stack-looks", "desk-stack-take-back", "desk-stack-bring-back"),
         *("progress", "progress-class"),
+        *("scanning", "scanning-bring", "scanning-cancel", "scanning-again", "scanning-sample"),
+        *("scanning-cards", "scanning-card", "scanning-read", "scanning-aside", "scanning-back", "scanning-picture"),
     },
     Duty.KEYS: {"keys", "keys-hello", "key", "key-preview", "settle-key", "part-key"},
     Duty.REASONS: {
@@ -88,6 +90,7 @@ SUPERINTENDENTS_ALONE = {
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
     *("entry-unranked", "entry-sets", "entries-sets", "entries-sets-put"),
     "entry-needs",
+    "scanning-rules",
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
     *("entries-origins", "events", "event", "event-new", "event-change", "event-act", "event-check-in", "event-same"),

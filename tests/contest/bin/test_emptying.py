@@ -14,6 +14,7 @@ from contest.desk.stacks import take_stack
 from contest.entries.accommodating import Needs, accommodate
 from contest.helpers.joining import let_in
 from contest.models import (
+    CardPicture,
     Choice,
     ChoiceReading,
     CommitteeKey,
@@ -27,12 +28,16 @@ from contest.models import (
     KeyDispute,
     PartKey,
     ResultSet,
+    Scan,
+    ScannedCard,
+    ScanRules,
     SetMember,
     TieDecision,
     TrailEntry,
     TrailName,
 )
 from contest.records import save_record
+from contest.scanning.folder import folder_of
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
@@ -132,6 +137,12 @@ def fill(contest):
     SetMember.objects.create(result_set=of, contestant=someone)
     Ribbon.objects.create(contest=contest, place=1, name="First")
     Ribbon.objects.create(contest=contest, result_set=of, place=1, name="Best chapter")
+    ScanRules.objects.create(contest=contest, seed="0a1b")
+    scan = Scan.objects.create(contest=contest, digest="ab" * 32, by="Ann")
+    card = ScannedCard.objects.create(
+        scan=scan, page=1, place=1, judging_class=judged, became="waiting", submission=uuid4()
+    )
+    CardPicture.objects.create(card=card, image=b"a picture")
     record_change(contest, "Sue", Sentence("filled"))
     return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 
@@ -151,7 +162,9 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     file, picture = file_of(job), Path(settings.DATA_FOLDER) / "pictures" / f"{contest.pk}.png"
     file.parent.mkdir(parents=True, exist_ok=True)
     picture.parent.mkdir(parents=True, exist_ok=True)
-    for path in (file, picture):
+    pages = folder_of(contest.scans.get()) / "00000"
+    pages.parent.mkdir(parents=True)
+    for path in (file, picture, pages):
         path.write_bytes(b"something")
     with django_capture_on_commit_callbacks(execute=True):
         response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
@@ -161,6 +174,7 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     assert rows() == before
     assert not file.exists()
     assert not picture.exists()
+    assert not pages.exists()
     assert f"contest {contest.pk} was deleted for good" in caplog.text
     entry = last_of(None)
     assert (entry.by, entry.what) == ("superintendent", "contest deleted for good")

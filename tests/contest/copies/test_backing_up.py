@@ -6,8 +6,6 @@ import sys
 from contextlib import closing
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parents[3]
 SECRET = "a secret that is long enough to be taken for one\n"
 
@@ -24,23 +22,16 @@ def manage(data, *arguments):
     return done.returncode, done.stdout + done.stderr
 
 
-@pytest.fixture(scope="module")
-def data(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("laptop") / "data"
-    assert manage(folder, "import_book", ROOT / "fixtures" / "demo")[0] == 0
-    (folder / "secret-key").write_text(SECRET)
-    for name in ("pictures", "prints"):
-        (folder / name).mkdir()
-        (folder / name / "1").write_text(name)
-    return folder
-
-
 def rows(database, table):
     with closing(sqlite3.connect(database)) as opened:
         return sorted(opened.execute(f"SELECT * FROM {table}"))
 
 
 def test_the_copy_is_a_data_folder_that_goes_on_where_the_other_stood(data, tmp_path):
+    (data / "secret-key").write_text(SECRET)
+    for name in ("pictures", "prints"):
+        (data / name).mkdir()
+        (data / name / "1").write_text(name)
     code, said = manage(data, "back_up", tmp_path / "stick" / "copy")
     assert code == 0, said
     assert "Marrowby Spring Sheep Judging Day" in said

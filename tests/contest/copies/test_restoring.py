@@ -20,9 +20,8 @@ def contests(folder):
         return [row[0] for row in database.execute("SELECT id FROM contest_contest ORDER BY id")]
 
 
-def test_a_copy_is_started_from_and_nothing_newer_is_lost_unasked(tmp_path):
-    data, stick, other = tmp_path / "data", tmp_path / "stick", tmp_path / "other"
-    assert manage(data, "import_book", DEMO)[0] == 0
+def test_a_copy_is_started_from_and_nothing_newer_is_lost_unasked(data, tmp_path):
+    stick, other = tmp_path / "stick", tmp_path / "other"
     assert manage(data, "back_up", stick / "one")[0] == 0
     assert manage(data, "import_book", DEMO)[0] == 0
 
@@ -54,9 +53,8 @@ def test_a_copy_is_started_from_and_nothing_newer_is_lost_unasked(tmp_path):
     assert other.stat().st_mode & 0o077 == 0
 
 
-def test_a_damaged_copy_changes_nothing(tmp_path):
-    data, copy = tmp_path / "data", tmp_path / "copy"
-    assert manage(data, "import_book", DEMO)[0] == 0
+def test_a_damaged_copy_changes_nothing(data, tmp_path):
+    copy = tmp_path / "copy"
     assert manage(data, "back_up", copy)[0] == 0
     with (copy / "db.sqlite3").open("rb+") as file:
         file.seek(4096 * 30)
@@ -69,9 +67,7 @@ def test_a_damaged_copy_changes_nothing(tmp_path):
     assert not [path for path in data.iterdir() if path.name.startswith(".restore-")]
 
 
-def test_over_a_loss_nothing_new_is_begun_and_the_last_copy_is_named(tmp_path):
-    data = tmp_path / "data"
-    assert manage(data, "import_book", DEMO)[0] == 0
+def test_over_a_loss_nothing_new_is_begun_and_the_last_copy_is_named(data):
     assert manage(data, "back_up", data / "copies" / "0007-20260425-090000")[0] == 0
     (data / "demo-decided").touch()
     (data / "db.sqlite3").write_bytes(b"")

@@ -40,6 +40,7 @@ TIED = {
     "Room_classes": "room judgingclass",
     "Room_officials": "room reasonsofficial",
     "SetMember": "result_set contestant",
+    "ScannedCard": "scan judging_class",
     "SetNote": "judging_class contestant official",
     "Slot": "room judging_class contestant",
     "StackClaim": "helper judging_class",
@@ -75,6 +76,7 @@ def rows_of_all_models(contest):
     read = {"helper": helper, "by": "Sue"}
     event, _made = model["Event"].objects.get_or_create(name="Fair")
     place = model["EventContest"].objects.create(event=event, contest=contest)
+    scan = model["Scan"].objects.create(contest=contest, digest="ab" * 32, by="Sue")
     key = judging_class.keys.get()
     cuts = {"official": key.official, "cuts": (1, 1, 1)}
     made = [
@@ -100,6 +102,10 @@ def rows_of_all_models(contest):
         of,
         model["SetMember"](result_set=of, contestant=contestant),
         model["Ribbon"](contest=contest, result_set=of, place=1, name="Best chapter"),
+        scan,
+        model["ScannedCard"](
+            scan=scan, page=1, place=1, judging_class=judging_class, became="waiting", submission=uuid4()
+        ),
         place,
         model["EventPerson"](place=place, contestant=contestant, together=uuid4()),
         key,
@@ -257,7 +263,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest", "ResultSet"),
+            *("CommitteeOfficial", "EventContest", "ResultSet", "Scan"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 

@@ -130,7 +130,7 @@ class TestTheTriggers:
         assert others == {
             *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
-            "Accommodation",
+            *("Accommodation", "CardPicture", "Scan"),
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
         }

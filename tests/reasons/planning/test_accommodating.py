@@ -55,6 +55,15 @@ def test_whoever_needs_it_goes_into_the_quiet_room_and_who_was_there_into_theirs
     ]
 
 
+def test_whoever_does_not_need_it_stays_where_they_are():
+    made = planned((540, "1", 101), (544, "1", 102), (548, "2", 101))
+    assert times(in_quiet_rooms(made, ROOMS, {"2"}, {101})) == [
+        (540, 544, "2", 101),
+        (544, 548, "1", 102),
+        (548, 552, "2", 101),
+    ]
+
+
 def test_nobody_who_needs_it_too_is_sent_out_of_it_and_no_room_hears_what_it_does_not():
     both = planned((540, "1", 101), (540, "2", 102))
     assert in_quiet_rooms(both, ROOMS, {"2"}, {101, 102}).sets == both.sets

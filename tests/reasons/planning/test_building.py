@@ -3,7 +3,7 @@
 import pytest
 
 from reasons.planning import Room, Speaker, Task, Timing, keep_classes
-from reasons.planning.building import _Building, _deal_out, coloured
+from reasons.planning.building import _Building, _deal_out, coloured, in_fewer_rooms
 from reasons.planning.puzzle import Puzzle
 
 
@@ -26,6 +26,8 @@ def puzzle(owed, *hears, gap=0):
         ([2, 3, 1], [{1, 2}, {2, 3}, {3}], [1, 2, 0]),  # and so does the second for that
         ([2, 2, 1], [{1, 2}, {2}], [0, 1, 0]),  # nobody gains by passing on
         ([1, 2, 2, 2], [{1}, {1, 2}], [0, 1, 1, 1]),
+        ([2, 2, 2, 1], [{1, 2}, {2}], [1, 1, 0, 0]),  # what came first is passed on
+        ([2, 1, 1], [{1, 2}, {2}, {2}], [1, 0, 0]),  # and only once: the third room stays empty
     ],
 )
 def test_each_set_goes_to_the_least_full_room_that_can_be_reached(owed, hears, dealt):
@@ -47,6 +49,12 @@ def test_a_timetable_is_coloured_where_nobody_rests():
 )
 def test_nothing_is_coloured_where_hours_are_in_the_way(task):
     assert coloured(Puzzle(task)) is None
+
+
+def test_each_number_of_rooms_that_may_leave_others_empty_is_tried_once():
+    """Five sets in six rooms: one after the other in one room, at most three or two in each, or all at once in five."""
+    tables = list(in_fewer_rooms(puzzle([1] * 5, *[{1}] * 6), 6))
+    assert [(len(set(table.room)), table.length) for table in tables] == [(1, 5), (2, 3), (3, 2), (5, 1)]
 
 
 def test_room_is_made_for_another_where_that_can_be():

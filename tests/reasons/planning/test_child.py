@@ -22,6 +22,13 @@ def test_the_task_arrives_as_it_was_sent(previous):
     assert asked.order_from(line) == (TASK, {"previous": previous, "seed": 3, "budget_seconds": 5})
 
 
+def test_what_is_said_is_heard_at_once(monkeypatch):
+    heard = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(heard, encoding="utf-8"))  # it keeps what is short, as a pipe's
+    asked.say(plan(TASK))
+    assert asked.plan_from(heard.getvalue().decode()) == plan(TASK)
+
+
 def test_each_better_plan_is_said_and_the_last_once_more(monkeypatch, capsys):
     stepped = []
     monkeypatch.setattr(asked, "step_back", lambda: stepped.append(1))

@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from reasons.planning import Plan, Room, Speaker, Task, Timing, planner
+from reasons.planning import Plan, Room, Speaker, Task, Timing, around, planner
 from reasons.planning.bounds import bound_of
 from reasons.planning.building import build
 from reasons.planning.keeping import _change_places, _take_free
@@ -107,3 +107,37 @@ class TestGivingAPlace:
         table.put(2, 0, 1)
         assert _change_places(table, 0, 0, (1, 3)) is True
         assert places(table) == [(0, 1), (1, 0), (1, 3)]
+
+
+def test_the_end_of_the_time_is_no_part_of_it(monkeypatch):
+    """The clock stands still at the very end: nothing is asked for that would take time."""
+    monkeypatch.setattr(planner.time, "monotonic", lambda: 5.0)
+    rounds = []
+    monkeypatch.setattr(planner._Planning, "reached", False)
+    monkeypatch.setattr(planner, "mend", lambda *asked: rounds.append(asked))
+    made = planner.plan(simple_task(4, 2, 2, gap=10), budget_seconds=0)
+    again = planner.plan(simple_task(4, 2, 2, gap=10), budget_seconds=0, previous=made)
+    assert (again.sets, [in_time() for *_, in_time in rounds]) == (made.sets, [False] * len(rounds))
+
+
+def test_what_is_no_shorter_is_not_taken_for_an_earlier_timetable(monkeypatch):
+    """Two who could as well change places keep theirs, and nobody is shown a timetable in which they have."""
+    speakers = (Speaker(101, (1,)), Speaker(102, (1,)))
+    table, shown = laid_out(speakers, ONE, (0, 0), (0, 1)), []
+    earlier = Plan(table.puzzle.planned(table.room, table.slot), bound_of(table.puzzle))
+
+    def exchange(table, shortest, random, in_time):
+        for set_ in (0, 1):
+            table.take(set_)
+        table.put(0, 0, 1)
+        table.put(1, 0, 0)
+
+    monkeypatch.setattr(planner, "mend", exchange)
+    monkeypatch.setattr(planner._Planning, "reached", False)
+    planner.plan(table.puzzle.task, previous=earlier, on_better=shown.append)
+    assert {plan.sets for plan in shown} == {earlier.sets}
+
+
+def test_before_anything_has_happened_all_is_left():
+    task = Task(TEAM_MATES, ONE, Timing(0, 2))
+    assert around(task, [], 0) == task

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from reasons.planning import CannotPlan, Room, Speaker, Task, Timing, lower_bound, plan
+from reasons.planning.clock import minute_of_day
 from reasons.planning.puzzle import NOBODY, Puzzle
 from reasons.planning.table import FREE, Table
 from reasons.planning.task import check
@@ -65,6 +66,15 @@ class TestBreaks:
         assert (Timing(540, 2, prepare=5).first, next(Timing(540, 2, prepare=5).starts())) == (545, 545)
         assert [Timing(540, 2).start_from(minute) for minute in (540, 541, 542)] == [540, 542, 542]
 
+    def test_a_set_may_take_a_minute_and_a_day_may_begin_at_midnight(self):
+        (one,) = plan(Task((Speaker(101, (1,)),), ONE_ROOM, Timing(0, 1))).sets
+        assert (one.start, one.end) == (0, 1)
+
+    def test_after_midnight_is_no_time_of_day_unless_it_may_be(self):
+        assert minute_of_day("24:10", after_midnight=True) == 1450
+        with pytest.raises(ValueError, match="no time of day"):
+            minute_of_day("24:10")
+
 
 class TestPuzzle:
     def test_slots_begin_and_end_at_the_minute(self):
@@ -78,6 +88,11 @@ class TestPuzzle:
         made = puzzle(rooms=(Room("1", opens=542, closes=546), Room("2")))
         assert [made.is_open(0, slot) for slot in range(4)] == [False, True, True, False]
         assert made.is_open(1, 0)
+
+    def test_there_are_slots_for_who_comes_late_and_not_many_more(self):
+        made = puzzle([Speaker(101, (1,)), Speaker(102, (1,), ready=600)])
+        assert made.starts[made.ready[1]] == 600
+        assert 30 < made.horizon < 100
 
     @pytest.mark.parametrize(("gap", "after"), [(0, [1, 2, 3]), (1, [2, 3, 4]), (2, [2, 3, 4]), (3, [3, 4, 5])])
     def test_rests_are_rounded_up_to_whole_slots(self, gap, after):
@@ -126,7 +141,10 @@ class TestTable:
         assert table.reach == 3
         table.shrink()
         assert table.reach == 2
-        assert self.seated().length == 0
+        assert (self.seated().length, self.seated().reach) == (0, 0)
+        nobody = Table(puzzle([]))
+        nobody.restore(nobody.state())
+        assert nobody.reach == 0
 
     def test_a_rooms_last_team_is_the_one_before_its_first_set(self):
         table = self.seated((2, 0, 1), rooms=(Room("1", last_team="a"),))

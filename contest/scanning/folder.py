@@ -1,0 +1,71 @@
+"""Where pages lie until they are read: a folder for each scan. No file is named after what somebody called it."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Protocol
+
+from django.conf import settings
+
+from contest.models import Contest, Scan
+
+
+class File(Protocol):
+    """An uploaded file, as Django has it."""
+
+    def chunks(self) -> Iterator[bytes]: ...
+
+
+def folder_of(scan: Scan) -> Path:
+    return _all() / f"{scan.contest_id}-{scan.digest[:32]}"
+
+
+def files_of(scan: Scan) -> list[Path]:
+    """Its files, in the order in which they were brought; none once it is done, or on a laptop that took over."""
+    return sorted(folder_of(scan).glob("*"))
+
+
+def digest_of(files: Iterable[File]) -> str:
+    """The SHA-256 of one file; of several, that of their digests, a line each."""
+    digests = []
+    for file in files:
+        digest = hashlib.sha256()
+        for chunk in file.chunks():
+            digest.update(chunk)
+        digests.append(digest.hexdigest())
+    return digests[0] if len(digests) == 1 else hashlib.sha256("\n".join(digests).encode()).hexdigest()
+
+
+def keep(scan: Scan, files: Iterable[File]) -> None:
+    """Write down what was brought. Raises OSError."""
+    drop(scan)
+    folder = folder_of(scan)
+    folder.mkdir(mode=0o700, parents=True)
+    for place, file in enumerate(files):
+        with (folder / f"{place:05}").open("wb") as copy:
+            copy.writelines(file.chunks())
+
+
+def drop(scan: Scan) -> None:
+    """Remove the files of a scan: names stand on the pages."""
+    shutil.rmtree(folder_of(scan), ignore_errors=True)
+
+
+def folders_of(contest: Contest) -> list[Path]:
+    """Those of all its scans."""
+    return list(_all().glob(f"{contest.pk}-*"))
+
+
+def tidy() -> None:
+    """Remove the folders of scans that nobody waits for any more."""
+    wanted = {folder_of(scan).name for scan in Scan.objects.exclude(state__in=[Scan.State.DONE, Scan.State.CANCELLED])}
+    for folder in _all().glob("*"):
+        if folder.name not in wanted:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def _all() -> Path:
+    return Path(settings.DATA_FOLDER) / "scans"

@@ -1,0 +1,250 @@
+"""Pages on their way: they wait for their turn, and a process of its own reads them, one file after another.
+
+A thread of the server starts the process and hears what it found; what each page comes to is saved before the next is
+heard, so that whatever stops it, the laptop too, it goes on at the page that it had reached. That rests on there being
+one serving process, as `up` starts it.
+
+`_lock` is over what this process remembers, and is never held while anything is written (see `contest.changes.locks`).
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import subprocess
+import threading
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import asdict
+from typing import Any
+
+from django.db import connections, transaction
+from django.utils.translation import gettext as _
+
+from contest.background import Limits, start_child
+from contest.changes import changes, one_change, take_turn
+from contest.changes.exceptions import NotPossible
+from contest.changes.locks import MemoryLock
+from contest.models import Contest, Scan, Touches
+from contest.scanning.folder import digest_of, drop, files_of, keep, tidy
+from contest.scanning.taking import BY, Seen, animals_by_class, take_page
+from contest.scanning.troubles import HALTS
+from contest.scanning.whose import secret_of
+from contest.trail import record_change, sentence
+
+log = logging.getLogger(__name__)
+
+State = Scan.State
+OPEN = (State.READING, State.WAITING)
+
+MEGABYTE = 1_000_000
+LIMITS = Limits(seconds=3600, memory=2000 * MEGABYTE, written=MEGABYTE)
+"""What the process may use for all pages of a scan; it writes no file."""
+A_PAGE = 60.0
+"""Seconds by the clock that one page may take."""
+LONGEST_LINE = 4_000_000
+"""Characters that are said of one page: 40 cards, each with its picture."""
+
+_lock = MemoryLock()
+_runner: threading.Thread | None = None
+_children: dict[int, subprocess.Popen[str]] = {}
+
+
+def bring(contest: Contest, files: Sequence[Any], name: str, by: str) -> Scan:
+    """Take in pages to be read, in the order of the files. Those that were stopped or cancelled before go on where
+    they stopped. Raises NotPossible where they were read, or wait, already, and OSError."""
+    scan = Scan(contest=contest, digest=digest_of(files), name=name[:200], by=by)
+    _refuse_known(scan)
+    keep(scan, files)
+    return _order(scan)
+
+
+def _refuse_known(scan: Scan) -> None:
+    known = Scan.objects.filter(contest=scan.contest, digest=scan.digest)
+    if known.exclude(state__in=[State.FAILED, State.CANCELLED]).exists():
+        raise NotPossible(_("these very pages were brought before: each card counts once"))
+
+
+@changes
+def _order(scan: Scan) -> Scan:
+    take_turn(scan.contest_id)
+    _refuse_known(scan)
+    known = Scan.objects.filter(contest=scan.contest, digest=scan.digest).first()
+    if known:
+        scan = known
+        Scan.objects.filter(pk=scan.pk).update(state=State.WAITING, trouble="")
+    else:
+        scan.save()
+    _record(scan, scan.by, "scan_brought")
+    transaction.on_commit(go_on)
+    return scan
+
+
+@changes
+def cancel(scan: Scan, by: str) -> bool:
+    """Stop reading pages; what was read of them stays. Says whether there was anything to stop."""
+    take_turn(scan.contest_id)
+    if not Scan.objects.filter(pk=scan.pk, state__in=OPEN).update(state=State.CANCELLED):
+        return False
+    scan.refresh_from_db()
+    _record(scan, by, "scan_cancelled", page=scan.page)
+    transaction.on_commit(lambda: _stop_child(scan))
+    return True
+
+
+@changes
+def try_again(scan: Scan, by: str, skip: bool = False) -> bool:
+    """Go on with pages that were stopped, leaving out the one where they were if it is to be skipped. False where they
+    were not stopped."""
+    take_turn(scan.contest_id)
+    if not Scan.objects.filter(pk=scan.pk, state=State.FAILED).update(state=State.WAITING, trouble=""):
+        return False
+    scan.refresh_from_db()
+    if skip:
+        Scan.objects.filter(pk=scan.pk).update(page=scan.page + 1, skipped=scan.skipped + 1)
+        _record(scan, by, "scan_page_skipped", page=scan.page + 1)
+    transaction.on_commit(go_on)
+    return True
+
+
+def _record(scan: Scan, by: str, code: str, **values: Any) -> None:
+    """The trail keeps the whole digest of the pages."""
+    what = sentence(code, pages=str(scan), **values)
+    record_change(scan.contest, by, what, after={"sha256": scan.digest}, touches=Touches.NOTHING)
+
+
+def _stop_child(scan: Scan) -> None:
+    with _lock:
+        child = _children.get(scan.pk)
+    if child:
+        child.terminate()
+    else:
+        drop(scan)
+
+
+def go_on() -> None:
+    """Make sure that somebody works on the pages that wait, those among them that a restart left behind."""
+    global _runner
+    with _lock:
+        if _runner is None and Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).exists():
+            _runner = threading.Thread(target=_work, name="scans", daemon=True)
+            _runner.start()
+
+
+def wait_until_idle(seconds: float) -> bool:
+    """Wait until nobody works on any pages; False where that takes longer."""
+    with _lock:
+        runner = _runner
+    if runner:
+        runner.join(seconds)
+    return runner is None or not runner.is_alive()
+
+
+def _work() -> None:
+    global _runner
+    try:
+        tidy()
+        while True:
+            with _lock:
+                waiting = Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).select_related("contest")
+                scan = waiting.order_by("pk").first()
+                if scan is None:
+                    _runner = None
+                    return
+            _read(scan)
+    except BaseException:
+        with _lock:
+            _runner = None
+        raise
+    finally:
+        connections.close_all()
+
+
+def _read(scan: Scan) -> None:
+    with one_change():
+        if not Scan.objects.filter(pk=scan.pk, state__in=OPEN).update(state=State.READING):
+            return  # cancelled meanwhile
+    trouble = "gone"
+    if files_of(scan):
+        try:
+            trouble = _hear(scan)
+        except (OSError, ValueError, KeyError, TypeError):
+            log.exception("the pages of scan %s could not be read", scan.pk)
+            trouble = "died"
+    _finish(scan, trouble)
+
+
+@changes
+def _finish(scan: Scan, trouble: str) -> None:
+    take_turn(scan.contest_id)
+    state = State.FAILED if trouble else State.DONE
+    if Scan.objects.filter(pk=scan.pk, state=State.READING).update(state=state, trouble=trouble):
+        scan.refresh_from_db()
+        more = {"page": scan.page} if trouble else {"count": scan.pages}
+        _record(scan, BY, "scan_stopped" if trouble else "scan_read", **more)
+    if not trouble or Scan.objects.filter(pk=scan.pk, state=State.CANCELLED).exists():
+        transaction.on_commit(lambda: drop(scan))
+
+
+def _hear(scan: Scan) -> str:
+    """Have a process read the pages, and take each as it comes; the code of what went wrong, or nothing."""
+    order = {"files": [str(file) for file in files_of(scan)], "after": scan.page, "limits": asdict(LIMITS)}
+    order |= {"secret": secret_of(scan.contest).hex(), "animals": animals_by_class(scan.contest)}
+    child = start_child("contest.scanning.child", json.dumps(order))
+    with _lock:
+        _children[scan.pk] = child
+    slow = threading.Event()
+    trouble = ""
+    try:
+        with child, _within(A_PAGE, child, slow) as heard:
+            assert child.stdout is not None
+            while line := child.stdout.readline(LONGEST_LINE):
+                heard()
+                said = json.loads(line)
+                trouble = said.get("trouble", "")
+                if "pages" in said:
+                    with one_change():
+                        Scan.objects.filter(pk=scan.pk).update(pages=int(said["pages"]))
+                elif not trouble and not _take(scan, said):
+                    child.terminate()
+                    break
+    finally:
+        with _lock:
+            del _children[scan.pk]
+    if slow.is_set():
+        return "too_long"
+    if trouble:
+        return trouble if trouble in HALTS else "died"
+    return "died" if child.returncode else ""
+
+
+def _take(scan: Scan, said: dict[str, Any]) -> bool:
+    """Save a page; everybody else then has as long as it took."""
+    began = time.monotonic()
+    taken = take_page(scan, int(said["page"]), [Seen.of(card) for card in said["cards"]])
+    time.sleep(min(1.0, time.monotonic() - began))
+    return taken
+
+
+@contextmanager
+def _within(seconds: float, child: subprocess.Popen[str], slow: threading.Event) -> Iterator[Any]:
+    """End a process that is not heard for so long; what it gives is called whenever it was."""
+    last = [time.monotonic()]
+    over = threading.Event()
+
+    def watch() -> None:
+        while not over.wait(0.5):
+            if time.monotonic() - last[0] > seconds:
+                slow.set()
+                child.kill()
+                return
+
+    def heard() -> None:
+        last[0] = time.monotonic()
+
+    threading.Thread(target=watch, name="scan-watch", daemon=True).start()
+    try:
+        yield heard
+    finally:
+        over.set()

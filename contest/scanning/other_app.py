@@ -1,0 +1,32 @@
+"""What is kept of scanned cards besides rows that stay: pages that wait, and pictures. Names stand on both."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from django.db import transaction
+
+from contest.models import CardPicture, Contest, Scan
+from contest.other_apps import OtherApp
+from contest.scanning.folder import drop, folders_of
+
+
+def files_of(contest: Contest) -> list[Path]:
+    return [file for folder in folders_of(contest) for file in folder.glob("*")]
+
+
+def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:
+    """Pictures go, and pages that were not read yet: nobody can take a name out of handwriting."""
+
+    def in_the_turn(by: str) -> None:
+        CardPicture.objects.filter(card__scan__contest=contest).delete()
+        unread = contest.scans.exclude(state=Scan.State.DONE)
+        unread.update(state=Scan.State.CANCELLED)
+        for scan in unread:
+            transaction.on_commit(lambda scan=scan: drop(scan))  # type: ignore[misc]  # each its own
+
+    return in_the_turn
+
+
+SCANNING = OtherApp(files_of, lambda pk: None, make_anonymous, lambda contest, books: ())

@@ -1,0 +1,114 @@
+"""The checked sample: where the scanner reads alone, a part of its cards is read by a person too, who is not shown what
+it read. What differs, and is decided against the scanner, asks for all cards of its class."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from contest.changes.snapshot import one_snapshot
+from contest.models import Contest, Reading, ScanRules, Source
+from contest.scanning.rules import rules_of
+from contest.slips.stack import MOST_AGAIN
+from scoring.core import sampling
+from scoring.core.record import NO_CARD
+
+Heap = tuple[int, str]
+"""A class's number and a division's code."""
+
+
+class Alone(NamedTuple):
+    """A card that the scanner read: whether a person read it too, whether what they read differs, and whether it is
+    known that the scanner was wrong."""
+
+    checked: bool
+    differs: bool
+    wrong: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """How the check of a contest's cards stands. `cards` is how many the scanner read alone, `drawn` how many of them
+    are in the sample, `checked` how many a person read too; `wrong` are those of the drawn where the scanner was.
+    `left` are the numbers that somebody has still to read, by class, and `failed` the classes of which all are."""
+
+    rules: ScanRules
+    cards: int
+    drawn: int
+    checked: int
+    wrong: int
+    left: dict[int, list[int]]
+    failed: tuple[int, ...]
+    share: float
+
+    @property
+    def is_done(self) -> bool:
+        return not self.left
+
+    @property
+    def still_wrong(self) -> int:
+        """How many cards that nobody found may be wrong at most, at the confidence that the rules ask for."""
+        if self.checked >= self.cards:
+            return 0
+        most = sampling.most_wrong(self.cards, self.share, self.wrong, Fraction(self.rules.confidence, 100))
+        return max(0, most - self.wrong)
+
+
+def asked_again(numbers: list[int]) -> str:
+    """The numbers as the address of a desk has them, no more than it takes at once."""
+    return "-".join(map(str, numbers[:MOST_AGAIN]))
+
+
+@one_snapshot()
+def sample_of(contest: Contest) -> Sample | None:
+    """The sample of a contest; None where two readings must agree on every card, or the scanner read none."""
+    if contest.readings_per_card > 1:
+        return None
+    heaps = _read_alone(contest)
+    if not heaps:
+        return None
+    rules = rules_of(contest)
+    numbers = {heap: list(cards) for heap, cards in heaps.items()}
+    cards = sum(map(len, numbers.values()))
+    share = sampling.share_to_read(cards, Fraction(rules.most_wrong, 1000), Fraction(rules.confidence, 100))
+    chosen = sampling.drawn(numbers, share, rules.seed)
+    failed = sorted({judged for (judged, _), there in heaps.items() if any(card.wrong for card in there.values())})
+    left: defaultdict[int, list[int]] = defaultdict(list)
+    for (judged, division), there in sorted(heaps.items()):
+        asked = set(there) if judged in failed else chosen[judged, division]
+        left[judged] += sorted(number for number in asked if not there[number].checked)
+    return Sample(
+        rules=rules,
+        cards=cards,
+        drawn=sum(map(len, chosen.values())),
+        checked=sum(card.checked for there in heaps.values() for card in there.values()),
+        wrong=sum(heaps[heap][number].wrong for heap, some in chosen.items() for number in some),
+        left={judged: some for judged, some in left.items() if some},
+        failed=tuple(failed),
+        share=share,
+    )
+
+
+def _read_alone(contest: Contest) -> dict[Heap, dict[int, Alone]]:
+    """The cards that the scanner read, by heap and number, with what people made of each."""
+    columns = ("judging_class__number", "contestant__division__code", "contestant__number")
+    rows = Reading.objects.filter(judging_class__contest=contest, withdrawn_at=None, contestant__isnull=False)
+    scanned: dict[tuple[Heap, int], str] = {}
+    people: defaultdict[tuple[Heap, int], list[tuple[str, bool]]] = defaultdict(list)
+    for judged, division, number, placing, source, decides in rows.order_by("pk").values_list(
+        *columns, "placing", "source", "decides"
+    ):
+        card = ((judged, division), number)
+        if source == Source.SCANNER:
+            scanned[card] = placing
+        elif placing != NO_CARD or decides:
+            people[card].append((placing, decides))
+    heaps: defaultdict[Heap, dict[int, Alone]] = defaultdict(dict)
+    for (heap, number), placing in scanned.items():
+        read = people[heap, number]
+        decided = [value for value, decides in read if decides]
+        differs = any(value != placing for value, _decides in read)
+        heaps[heap][number] = Alone(bool(read), differs, bool(decided and decided[-1] != placing))
+    return dict(heaps)

@@ -1,0 +1,159 @@
+"""What becomes of the cards of one page: a reading by scanner of each that nothing is in doubt about, and the rest for
+people. A page is one short change, so that what stopped goes on at the next one."""
+
+from __future__ import annotations
+
+from base64 import b64decode
+from binascii import Error as NotBase64
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import NAMESPACE_OID, UUID, uuid5
+
+from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible
+from contest.models import CardPicture, Contest, JudgingClass, Reading, Scan, ScannedCard, Source, State, Touches
+from contest.scanning import troubles
+from contest.scanning.reader import Identity, Trouble
+from contest.scanning.whose import is_of
+from contest.slips.known_cards import known_card
+from contest.slips.reading import add
+from contest.slips.slip import Known
+from contest.trail import record_change, sentence
+
+BY = "scanner"
+"""Who reads, as a reading's `by` has it."""
+
+MOST_CARDS = 40
+"""Of one page: no sheet of ours holds more."""
+LARGEST_PICTURE = 60_000
+LARGEST_NUMBER = 2**31 - 1
+
+Became = ScannedCard.Became
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A card as the reading process told of it."""
+
+    identity: Identity | None
+    number_marked: str
+    placing: str
+    certain: bool
+    confidence: float
+    troubles: tuple[str, ...]
+    picture: bytes
+
+    @classmethod
+    def of(cls, told: dict[str, Any]) -> Seen:
+        """What a line of the process says of a card. Raises ValueError, KeyError or TypeError for anything else."""
+        try:
+            picture = b64decode(told["picture"], validate=True)
+        except NotBase64 as problem:
+            raise ValueError("no picture") from problem
+        if len(picture) > LARGEST_PICTURE:
+            raise ValueError("too large a picture")
+        identity = told["identity"] and Identity(*told["identity"])
+        found = tuple(map(str, told["troubles"]))
+        told_sure = bool(told["certain"]), float(told["confidence"])
+        return cls(identity, str(told["number"]), str(told["placing"]), *told_sure, found, picture)
+
+    @property
+    def number(self) -> int | None:
+        """Whose it is, by its code or, on a spare, by what is marked."""
+        if self.identity and self.identity.number:
+            return self.identity.number
+        marked = self.number_marked
+        number = int(marked) if marked.isascii() and marked.isdecimal() and len(marked) < 11 else 0
+        return number if 0 < number <= LARGEST_NUMBER else None
+
+
+@changes
+def take_page(scan: Scan, page: int, cards: Sequence[Seen]) -> bool:
+    """Keep what was found on a page, and read what is certain. False, and nothing done, where the page was taken before
+    or nobody wants the rest any more."""
+    take_turn(scan.contest_id)
+    mine = Scan.objects.filter(pk=scan.pk, state=Scan.State.READING, page=page - 1)
+    if not mine.update(page=page):
+        return False
+    contest = scan.contest
+    kept = [_take(contest, scan, page, place, card) for place, card in enumerate(cards[:MOST_CARDS], 1)]
+    pictures = zip(kept, cards, strict=False)
+    CardPicture.objects.bulk_create(CardPicture(card=card, image=seen.picture) for card, seen in pictures)
+    waiting = sum(card.became == Became.WAITING for card in kept)
+    what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
+    record_change(contest, BY, what, touches=Touches.NOTHING)
+    return True
+
+
+def submission_of(scan: Scan, page: int, place: int) -> UUID:
+    """Of the reading of one card: the same however often its page is read."""
+    return uuid5(NAMESPACE_OID, f"tanbark scan {scan.contest_id} {scan.digest} {page} {place}")
+
+
+def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+    submission = submission_of(scan, page, place)
+    card = ScannedCard(
+        scan=scan,
+        page=page,
+        place=place,
+        number=seen.number,
+        placing=seen.placing[:10],
+        certain=seen.certain,
+        confidence=max(0, min(1000, round(1000 * seen.confidence))),
+        became=Became.WAITING,
+        submission=submission,
+    )
+    found = list(seen.troubles)
+    reading = None
+    if seen.identity is None or not is_of(contest, seen.identity):
+        found += [] if found else [Trouble.OTHER_CONTEST]
+    else:
+        card.judging_class = contest.classes.filter(number=seen.identity.judged).first()
+        if card.judging_class is None:
+            found.append(Trouble.UNKNOWN_CLASS)
+        elif card.number is not None:
+            reading = known_card(contest, card.judging_class.number, card.number, submission)
+            found += _in_the_way(card, *reading)
+    card.troubles = " ".join(dict.fromkeys(found))
+    if not found and seen.certain and reading:
+        card.became = Became.READING
+    card.save()
+    if reading and card.became == Became.READING:
+        slip, known = reading
+        add(slip, known, take_turn(contest.pk), card.placing, BY, submission=submission, source=Source.SCANNER.value)
+    return card
+
+
+def _in_the_way(card: ScannedCard, slip: Any, known: Known) -> list[str]:
+    """Why a machine must not decide what a card counts as, by what the contest knows of it. That somebody read
+    something else is no such reason: readings that differ are a doubt, with the picture beside it."""
+    if slip.contestant is None:
+        return [troubles.UNKNOWN_NUMBER]
+    if not known.due:
+        return [troubles.WRONG_CLASS]
+    found = []
+    if not slip.contestant.present:
+        found.append(troubles.ABSENT)
+    same = ScannedCard.objects.filter(judging_class=card.judging_class, number=card.number)
+    if same.exclude(became=Became.ASIDE).exists():
+        found.append(troubles.SEEN_TWICE)
+    if slip.results.objects.filter(**slip.where, state=State.SETTLED).exists():
+        found.append(troubles.SETTLED)
+    if card.placing:
+        try:
+            slip.check(card.placing)
+        except NotPossible:
+            found.append(Trouble.IMPOSSIBLE)
+    return found
+
+
+def reading_of(card: ScannedCard) -> Reading | None:
+    """The reading that a card became; None where it became none, or that was taken back."""
+    return Reading.objects.filter(submission=card.submission, withdrawn_at=None).first()
+
+
+def animals_by_class(contest: Contest) -> dict[str, str]:
+    """The animals of each class by its number, as the reading process is told."""
+    rows = JudgingClass.objects.filter(contest=contest, places=True).values_list("number", "animals")
+    return {str(number): animals for number, animals in rows}

@@ -1,0 +1,161 @@
+"""What people do about the cards that a machine must not decide: read them, put them aside, and have them back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from uuid import uuid4
+
+from django.db.models import Case, F, IntegerField, QuerySet, When
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
+from contest.changes import changes, take_turn
+from contest.changes.exceptions import NotPossible, WrongValue
+from contest.models import Contest, Helper, ScannedCard, Touches
+from contest.scanning import troubles
+from contest.scanning.reader import Trouble
+from contest.scanning.taking import reading_of
+from contest.slips.cards import CardSlip
+from contest.slips.reading import Outcome, add, take_back
+from contest.slips.slip import class_of
+from contest.slips.typed import Unclear, parse_decision
+from contest.trail import record_change, sentence
+from scoring.core.record import NO_CARD, UNREADABLE
+
+Became = ScannedCard.Became
+
+NOT_READ = "x"
+"""What is typed for a card that cannot be read."""
+
+SCANNED_BEFORE = gettext_noop("scanned before")
+OF_ANOTHER = gettext_noop("not a card of this contest")
+NO_CARD_THERE = gettext_noop("no card there")
+READ_FROM_PAPER = gettext_noop("read from paper")
+ASIDE_BECAUSE = (NO_CARD_THERE, SCANNED_BEFORE, OF_ANOTHER, READ_FROM_PAPER)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What somebody typed of a card: nothing at all for what the machine thinks. `number` and `class_number` only where
+    the card's own are not known, or wrong."""
+
+    placing: str
+    number: int | None = None
+    class_number: int | None = None
+
+
+def waiting_cards(contest: Contest) -> QuerySet[ScannedCard]:
+    """The cards that wait for people, those first of which one key settles most; then those with a class and a number,
+    in the order of the classes."""
+    thought = Case(When(placing="", then=1), default=0, output_field=IntegerField())
+    known = Case(When(number=None, then=1), When(judging_class=None, then=1), default=0, output_field=IntegerField())
+    rows = ScannedCard.objects.filter(scan__contest=contest, became=Became.WAITING)
+    by_class = F("judging_class__position").asc(nulls_last=True)
+    return rows.select_related("judging_class", "scan").order_by(
+        known, thought, by_class, "judging_class", "number", "pk"
+    )
+
+
+def why_aside(card: ScannedCard) -> str:
+    """The reason that fits best where a card is put aside."""
+    found = set(card.troubles.split())
+    if found & {troubles.SEEN_TWICE, troubles.SETTLED}:
+        return SCANNED_BEFORE
+    return OF_ANOTHER if found & {Trouble.OTHER_CONTEST, Trouble.NOT_OURS} else NO_CARD_THERE
+
+
+@changes
+def read(card: ScannedCard, typed: Typed, by: str, helper: Helper | None = None) -> Outcome:
+    """Read a card that waits: the reading is whoever's typed it. A gap that the superintendent fills, such as `312_`,
+    is a decision, which keeps what is on the card; nobody else fills one.
+
+    Raises WrongValue for a number, a class or a placing that cannot be, and NotPossible where somebody was quicker.
+    """
+    contest = card.scan.contest
+    turn = take_turn(contest.pk)
+    card = _still_waiting(card)
+    slip = _slip(contest, card, typed)
+    placing, on_card = _placing(card, typed.placing, slip.judging_class.animals)
+    if on_card and helper:
+        raise WrongValue("placing", _("only the superintendent fills in what a card leaves out; leave it for later"))
+    card.judging_class, card.number = slip.judging_class, slip.number
+    card.became, card.by, card.submission = Became.SETTLED, by, uuid4()
+    card.save(update_fields=["judging_class", "number", "became", "by", "submission"])
+    more: dict[str, Any] = {"submission": card.submission, "helper": helper}
+    if on_card:
+        more |= {"decides": True, "reason": slip.because_of_a_gap, "on_card": on_card}
+    return add(slip, slip.known(card.submission), turn, placing, by, **more)
+
+
+def _still_waiting(card: ScannedCard, became: str = Became.WAITING) -> ScannedCard:
+    now = ScannedCard.objects.select_related("scan__contest", "judging_class").get(pk=card.pk)
+    if now.became != became:
+        told = _("{name} has dealt with this card meanwhile").format(name=now.by or _("somebody else"))
+        raise NotPossible(told)
+    return now
+
+
+def _slip(contest: Contest, card: ScannedCard, typed: Typed) -> CardSlip:
+    known = card.judging_class.number if card.judging_class else None
+    judged, number = typed.class_number or known, typed.number or card.number
+    if not judged:
+        raise WrongValue("class_number", _("type the number of the class"))
+    if not number:
+        raise WrongValue("number", _("type the number of the contestant"))
+    slip = CardSlip.of_number(class_of(contest, judged), number)
+    if slip.contestant is None:
+        raise WrongValue("number", _("nobody has number {number}").format(number=number))
+    if not slip.is_due():
+        raise WrongValue("number", slip.why_not_due())
+    return slip
+
+
+def _placing(card: ScannedCard, typed: str, animals: str) -> tuple[str, str]:
+    """What a card counts as, and what is on it where that says less."""
+    text = typed.strip()
+    if not text and card.placing:
+        text = card.placing
+    if text.casefold() == NOT_READ and NOT_READ.upper() not in animals:
+        return UNREADABLE, ""
+    try:
+        decision = parse_decision(text, (), animals)
+    except Unclear as problem:
+        raise WrongValue("placing", str(problem)) from None
+    if decision.placing == NO_CARD:
+        raise WrongValue("placing", _("there is a card: type its placing, x if it cannot be read, or put it aside"))
+    return decision.placing, decision.on_card
+
+
+@changes
+def put_aside(card: ScannedCard, by: str, reason: str) -> None:
+    """Leave a card out: nothing is read of it. Raises NotPossible without a reason, or where somebody was quicker."""
+    if not reason.strip():
+        raise NotPossible(_("say why the card is put aside"))
+    contest = card.scan.contest
+    turn = take_turn(contest.pk)
+    card = _still_waiting(card)
+    card.became, card.by, card.reason = Became.ASIDE, by, reason.strip()
+    card.save(update_fields=["became", "by", "reason"])
+    record_change(contest, by, _about(card, "scan_card_aside"), touches=Touches.NOTHING, turn=turn)
+
+
+@changes
+def bring_back(card: ScannedCard, by: str) -> None:
+    """Let a card wait again that somebody put aside or read; a reading of it is taken back by whoever made it. Raises
+    NotPossible as `contest.slips.reading.take_back` does."""
+    contest = card.scan.contest
+    take_turn(contest.pk)
+    card = ScannedCard.objects.select_related("scan__contest", "judging_class").get(pk=card.pk)
+    if card.became not in (Became.ASIDE, Became.SETTLED):
+        raise NotPossible(_("this card waits already, or was read by scanner"))
+    reading = reading_of(card)
+    card.became, card.by, card.reason = Became.WAITING, "", ""
+    card.save(update_fields=["became", "by", "reason"])
+    if reading:
+        take_back(reading, by)
+    record_change(contest, by, _about(card, "scan_card_back"), touches=Touches.NOTHING)
+
+
+def _about(card: ScannedCard, code: str) -> Any:
+    return sentence(code, pages=str(card.scan), page=card.page, place=card.place)
