@@ -9,6 +9,7 @@ from contest.models.identity import Identity, own_id
 from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
 from contest.models.people import Contestant, ReasonsOfficial, Team
 from contest.models.readings import (
+    SCANNER,
     ChoiceReading,
     MarkReading,
     Reading,
@@ -24,6 +25,7 @@ from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, 
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
+    "SCANNER",
     "Accommodation",
     "Card",
     "CardPicture",

@@ -19,6 +19,10 @@ class Source(models.TextChoices):
     SCANNER = "scanner", _("read off paper by a scanner")
 
 
+SCANNER = "scanner"
+"""Who a scanner's readings are by, in every language; no helper may be called so."""
+
+
 class ReadingFields(models.Model):
     """What every kind of reading holds.
 
