@@ -16,6 +16,7 @@ from contest.access import open_to_all
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
+from contest.entries.across import people_of
 from contest.entries.replies import SENT_BEFORE
 from contest.entries.teams import rename_team
 from contest.models import Event
@@ -25,7 +26,7 @@ from scoring.core.explain import as_sentence
 from scoring.events import changing
 from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
-from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same, people_of
+from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same
 from scoring.events.tables import Scored, rule_in_words, tables
 
 JUST_IN = "event-just-in"
