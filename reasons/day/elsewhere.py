@@ -112,9 +112,9 @@ def elsewhere(contest: Contest) -> Elsewhere:
             people[here.number] = _times(contest, [(one.starts, one.ends) for one in taken], rest)
     rooms: dict[int, Times] = {}
     for room in Room.objects.filter(contest=contest).prefetch_related("officials"):
-        taken_there = [time for official in room.officials.all() for time in hearing.get(fold(official.name), ())]
-        if times := _times(contest, taken_there, 0):
-            rooms[room.pk] = times
+        heard = [one for official in room.officials.all() for one in hearing.get(fold(official.name), ())]
+        if heard:
+            rooms[room.pk] = _times(contest, heard, 0)
     return Elsewhere(tuple(map(str, others)), people, rooms)
 
 
