@@ -15,7 +15,7 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.models import CommitteeOfficial, Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
+from contest.models import SCANNER, CommitteeOfficial, Contest, Duty, Helper, ReasonsOfficial, StackClaim, Touches
 from contest.trail import record_change, sentence
 
 
@@ -167,9 +167,9 @@ def _take_turns(contests: Iterable[int]) -> None:
 
 
 def _names_in_use(contest: Contest) -> list[str]:
-    """Of the helpers who are in, and of the superintendents, for whom nobody must be taken."""
+    """Of the helpers who are in, and of the superintendents and the scanner, for whom nobody must be taken."""
     helpers = contest.helpers.filter(left_at=None).values_list("name", flat=True)
-    return [*helpers, *User.objects.values_list("username", flat=True)]
+    return [SCANNER, *helpers, *User.objects.values_list("username", flat=True)]
 
 
 def tidy(name: str) -> str:

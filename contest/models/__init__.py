@@ -19,6 +19,7 @@ from contest.models.outline import (
 )
 from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
 from contest.models.readings import (
+    SCANNER,
     ChoiceReading,
     MarkReading,
     Reading,
@@ -34,6 +35,7 @@ from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, 
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
 
 __all__ = [
+    "SCANNER",
     "Accommodation",
     "Card",
     "CardPicture",

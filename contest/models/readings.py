@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import CheckConstraint, Index, Q, UniqueConstraint
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_noop
 
 from contest.models.helpers import NAME_LENGTH, Helper
 from contest.models.names import Names
@@ -17,6 +18,10 @@ class Source(models.TextChoices):
     PAPER = "paper", _("read off paper by a person")
     OFFICIAL = "official", _("entered by the official: nothing was copied, and nothing misread")
     SCANNER = "scanner", _("read off paper by a scanner")
+
+
+SCANNER = gettext_noop("scanner")
+"""Who a scanner's readings are by, in every language; no helper may be called so."""
 
 
 class ReadingFields(models.Model):

@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from contest.changes import changes, take_turn
 from contest.changes.inserting import update_all
-from contest.models import Accommodation, Contest, Helper, JoinCode, RowChange, Submission, Touches
+from contest.models import SCANNER, Accommodation, Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
 from contest.records.day import BOOK
@@ -44,7 +44,7 @@ class Ahead:
 
 def work_ahead(contest: Contest) -> Ahead:
     """For `anonymise` to find it done: what was announced takes longer than the desks can be held up."""
-    people = People(kept=(BOOK,))
+    people = People(kept=(BOOK, SCANNER))
     return Ahead(people, [app.make_anonymous(contest, people.called) for app in OTHER_APPS])
 
 

@@ -26,9 +26,9 @@ from contest.background import Limits, start_child
 from contest.changes import changes, one_change, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.locks import MemoryLock
-from contest.models import Contest, Scan, Touches
+from contest.models import SCANNER, Contest, Scan, Touches
 from contest.scanning.folder import digest_of, drop, files_of, keep, tidy
-from contest.scanning.taking import BY, Seen, animals_by_class, take_page
+from contest.scanning.taking import Seen, animals_by_class, take_page
 from contest.scanning.troubles import HALTS
 from contest.scanning.whose import secret_of
 from contest.trail import record_change, sentence
@@ -182,7 +182,7 @@ def _finish(scan: Scan, trouble: str) -> None:
     if Scan.objects.filter(pk=scan.pk, state=State.READING).update(state=state, trouble=trouble):
         scan.refresh_from_db()
         more = {"page": scan.page} if trouble else {"count": scan.pages}
-        _record(scan, BY, "scan_stopped" if trouble else "scan_read", **more)
+        _record(scan, SCANNER, "scan_stopped" if trouble else "scan_read", **more)
     if not trouble or Scan.objects.filter(pk=scan.pk, state=State.CANCELLED).exists():
         transaction.on_commit(lambda: drop(scan))
 

@@ -20,11 +20,10 @@ Heap = tuple[int, str]
 
 
 class Alone(NamedTuple):
-    """A card that the scanner read: whether a person read it too, whether what they read differs, and whether it is
-    known that the scanner was wrong."""
+    """A card that the scanner read: whether a person read it too, and whether it was decided that the scanner was
+    wrong."""
 
     checked: bool
-    differs: bool
     wrong: bool
 
 
@@ -109,6 +108,5 @@ def _read_alone(contest: Contest) -> dict[Heap, dict[int, Alone]]:
     for (heap, number), placing in scanned.items():
         read = people[heap, number]
         decided = [value for value, decides in read if decides]
-        differs = any(value != placing for value, _decides in read)
-        heaps[heap][number] = Alone(bool(read), differs, bool(decided and decided[-1] != placing))
+        heaps[heap][number] = Alone(bool(read), bool(decided and decided[-1] != placing))
     return dict(heaps)

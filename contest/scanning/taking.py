@@ -12,7 +12,18 @@ from uuid import NAMESPACE_OID, UUID, uuid5
 
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.models import CardPicture, Contest, JudgingClass, Reading, Scan, ScannedCard, Source, State, Touches
+from contest.models import (
+    SCANNER,
+    CardPicture,
+    Contest,
+    JudgingClass,
+    Reading,
+    Scan,
+    ScannedCard,
+    Source,
+    State,
+    Touches,
+)
 from contest.scanning import troubles
 from contest.scanning.reader import Identity, Trouble
 from contest.scanning.whose import is_of
@@ -20,9 +31,6 @@ from contest.slips.known_cards import known_card
 from contest.slips.reading import add
 from contest.slips.slip import Known
 from contest.trail import record_change, sentence
-
-BY = "scanner"
-"""Who reads, as a reading's `by` has it."""
 
 MOST_CARDS = 40
 """Of one page: no sheet of ours holds more."""
@@ -82,7 +90,7 @@ def take_page(scan: Scan, page: int, cards: Sequence[Seen]) -> bool:
     CardPicture.objects.bulk_create(CardPicture(card=card, image=seen.picture) for card, seen in pictures)
     waiting = sum(card.became == Became.WAITING for card in kept)
     what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
-    record_change(contest, BY, what, touches=Touches.NOTHING)
+    record_change(contest, SCANNER, what, touches=Touches.NOTHING)
     return True
 
 
@@ -121,7 +129,15 @@ def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> Sc
     card.save()
     if reading and card.became == Became.READING:
         slip, known = reading
-        add(slip, known, take_turn(contest.pk), card.placing, BY, submission=submission, source=Source.SCANNER.value)
+        add(
+            slip,
+            known,
+            take_turn(contest.pk),
+            card.placing,
+            SCANNER,
+            submission=submission,
+            source=Source.SCANNER.value,
+        )
     return card
 
 

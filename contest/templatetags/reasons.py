@@ -6,6 +6,7 @@ from django import template
 from django.utils.translation import gettext
 
 from contest.entries.people import MOVED
+from contest.models import SCANNER
 from contest.records.day import BOOK, BY_OFFICIAL, SECOND
 from contest.slips.kinds import KINDS
 from contest.watch.forms import ABOUT_ABSENT, RUN_BECAUSE
@@ -25,8 +26,9 @@ def reason_text(reason: str) -> str:
 
 @register.filter
 def reader_name(name: str) -> str:
-    """Whoever read something; a book that does not say who it was is called one in the language of the page."""
-    return gettext(name) if name in (BOOK, SECOND, BY_OFFICIAL) else name
+    """Whoever read something; a scanner, and a book that does not say who it was, are called so in the language of the
+    page."""
+    return gettext(name) if name in (BOOK, SECOND, BY_OFFICIAL, SCANNER) else name
 
 
 @cache

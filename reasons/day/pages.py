@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from contest.entries.accommodating import needs_of
 from contest.helpers.codes import tablet_codes
 from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
@@ -21,6 +22,7 @@ from contest.web.requests import Request
 from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
+from reasons.planning.accommodating import minutes_with
 from reasons.planning.clock import clock_time
 from scoring.core.placing import cut_names
 from scoring.core.points import written_hundredths
@@ -53,7 +55,6 @@ def room_page(contest: Contest, room: Room, official: ReasonsOfficial, request: 
         "who": request.who,
         "room": room.pk,
         "official": official.pk,
-        "minutes": day.minutes_per_set,
         "components": day.components,
         "low": ReasonsStack.low,
         "now": int(timezone.now().timestamp() * 1000),
@@ -74,7 +75,10 @@ def room_shelf(contest: Contest, request: Request) -> str:
 
 
 def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str) -> list[dict[str, Any]]:
-    """The sets of a room in the order of time, each with what this official gave, and what `who` wrote."""
+    """The sets of a room in the order of time, each with what this official gave, and what `who` wrote.
+
+    How long somebody may speak is told with each set: longer for whoever was granted it, and nothing says why.
+    """
     scores = {
         (class_id, contestant_id): points
         for class_id, contestant_id, points in ReasonsScore.objects.filter(official=official).values_list(
@@ -85,6 +89,8 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
         (note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official, by=who)
     }
     sets = []
+    minutes = contest.reasons_day.minutes_per_set
+    extra = {number: needs.extra_time for number, needs in needs_of(contest).items() if needs.extra_time}
     for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
         key = slot.judging_class_id, slot.contestant_id
         points, own = scores.get(key), notes.get(key)
@@ -93,6 +99,7 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
                 "number": slot.contestant.number,
                 "classNumber": slot.judging_class.number,
                 "className": slot.judging_class.name,
+                "minutes": minutes_with(minutes, extra.get(slot.contestant.number, 0)),
                 "starts": clock_time(minute_of(contest, slot.starts_at)),
                 "state": slot.state,
                 "began": _milliseconds(slot.began_at),

@@ -16,6 +16,7 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.accommodating import Needs, needs_of
 from contest.models import Contest, JudgingClass
 from contest.records.tallying import tallied
+from reasons.day.elsewhere import Elsewhere, elsewhere
 from reasons.day.hours import minute_now, minute_of
 from reasons.models import ReasonsDay, Slot
 from reasons.models import Room as RoomRow
@@ -110,6 +111,7 @@ class Planning:
     wishes: Wishes
     needs: Mapping[int, Needs] = field(default_factory=dict)
     quiet: frozenset[str] = frozenset()
+    elsewhere: Elsewhere = field(default_factory=Elsewhere)
 
     @property
     def previous(self) -> Plan | None:
@@ -121,7 +123,7 @@ class Planning:
         apart = {number for number, needs in self.needs.items() if needs.separate_room}
         longer = {number: needs.extra_time for number, needs in self.needs.items() if needs.extra_time}
         made = in_quiet_rooms(made, self.task.rooms, self.quiet, apart)
-        made = lengthened(made, self.task.timing, self.task.rooms, longer)
+        made = lengthened(made, self.task.timing, self.task.rooms, longer, self.task.speakers)
         ends = max((planned.end for planned in self.held), default=0)
         bound = replace(made.bound, ends=max(made.bound.ends, ends))
         sets = tuple(sorted([*self.held, *made.sets]))
@@ -147,7 +149,9 @@ def planning_of(contest: Contest, wishes: Wishes) -> Planning:
     if not rooms:
         raise NotPossible(_("there is no room yet; add one"))
     timing = timing_of(day)
-    task = Task(speakers, tuple(_room(room, wishes) for room in rooms), timing)
+    taken = elsewhere(contest)
+    speakers = tuple(replace(one, busy=taken.people.get(one.number, ())) for one in speakers)
+    task = Task(speakers, tuple(_room(room, wishes, taken) for room in rooms), timing)
     task = _without_absent(task, wishes, slots)
     begun = [slot for slot in slots if slot.state in BEGUN]
     now = minute_now(contest)
@@ -164,16 +168,18 @@ def planning_of(contest: Contest, wishes: Wishes) -> Planning:
         raise NotPossible(str(problem)) from None
     quiet = frozenset(str(room.pk) for room in rooms if room.is_quiet)
     to_come = _to_come(contest, slots, wishes)
-    return Planning(left, tuple(held), to_come, base_of(contest), wishes, needs_of(contest), quiet)
+    return Planning(left, tuple(held), to_come, base_of(contest, taken), wishes, needs_of(contest), quiet, taken)
 
 
-def base_of(contest: Contest) -> Base:
+def base_of(contest: Contest, taken: Elsewhere | None = None) -> Base:
     day: ReasonsDay = contest.reasons_day
     speakers = speakers_of(tallied(contest).record)
+    taken = taken or elsewhere(contest)
     rules = [
         [str(timing_of(day)), sorted((speaker.number, *speaker.classes) for speaker in speakers)],
         [[room.pk, room.is_quiet, sorted(judged.pk for judged in room.classes.all())] for room in rooms_of(contest)],
         sorted((number, needs.extra_time, needs.separate_room) for number, needs in needs_of(contest).items()),
+        [sorted(times.items()) for times in (taken.people, taken.rooms)],
     ]
     states = Slot.objects.filter(room__contest=contest).exclude(state=Slot.State.PLANNED)
     return Base(
@@ -236,9 +242,10 @@ def _to_come(contest: Contest, slots: list[Slot], wishes: Wishes) -> tuple[Plann
     )
 
 
-def _room(room: RoomRow, wishes: Wishes) -> Room:
+def _room(room: RoomRow, wishes: Wishes, taken: Elsewhere) -> Room:
     kept = frozenset(judged.number for judged in room.classes.all())
-    return Room(str(room.pk), kept or None, opens=wishes.opening.get(room.pk, 0))
+    busy = taken.rooms.get(room.pk, ())
+    return Room(str(room.pk), kept or None, opens=wishes.opening.get(room.pk, 0), busy=busy)
 
 
 def _without_absent(task: Task, wishes: Wishes, slots: list[Slot]) -> Task:

@@ -36,8 +36,7 @@ def lengthened(
     rested: defaultdict[int, int] = defaultdict(int)
     sets = []
     for planned in sorted(made.sets):
-        minutes = planned.end - planned.start
-        minutes += -(-minutes * extra.get(planned.number, 0) // HUNDRED)
+        minutes = minutes_with(planned.end - planned.start, extra.get(planned.number, 0))
         start = max(planned.start, room_free[planned.room], rested[planned.number])
         times = [*timing.breaks, *busy.get(planned.number, ()), *away.get(planned.room, ())]
         start = _between(start, minutes, times)
@@ -48,6 +47,11 @@ def lengthened(
         room_free[planned.room], rested[planned.number] = end, end + timing.gap
         sets.append(planned._replace(start=start, end=end))
     return replace(made, sets=tuple(sorted(sets)))
+
+
+def minutes_with(minutes: int, extra: int) -> int:
+    """The minutes of a set that is so many of 100 longer, rounded up."""
+    return minutes - (-minutes * extra // HUNDRED)
 
 
 def in_quiet_rooms(made: Plan, rooms: Sequence[Room], quiet: Collection[str], who: Collection[int]) -> Plan:

@@ -60,11 +60,18 @@ class Row(NamedTuple):
     tie: str
 
 
-def placed(record: Record, result: Result, kind: Kind, shown: Record | None = None) -> list[Placed]:
+def placed(
+    record: Record,
+    result: Result,
+    kind: Kind,
+    shown: Record | None = None,
+    said: Mapping[tuple[int, str], str] | None = None,
+) -> list[Placed]:
     """Everybody in a contest's overall lists.
 
     A team is known by its name, a contestant by name and team; whoever has no name, or has it from somebody else of the
-    same list, by their number in this contest alone. `shown` is the record with no more of names than may be shown.
+    same list, by their number in this contest alone. `shown` is the record with no more of names than may be shown;
+    `said` are the keys of whoever it was said who they are, by number and `person_key`.
     """
     shown_people = {person.number: person for person in (shown or record).contestants}
     people = {person.number: person for person in record.contestants}
@@ -78,6 +85,7 @@ def placed(record: Record, result: Result, kind: Kind, shown: Record | None = No
         for one in standing.individuals if kind == "individuals" else ():
             person = people[one.number]
             key = person_key(person.first_name, person.last_name, person.team)
+            key = (said or {}).get((one.number, key), key)
             if not key or (standing.division, key) in taken:
                 key = f"{record.rules.name}#{one.number}"
             taken.add((standing.division, key))

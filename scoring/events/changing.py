@@ -11,12 +11,13 @@ from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
+from contest.entries.across import keys_said
 from contest.models import Contest, Event, EventContest
 from contest.records.tallying import tallied
 from contest.trail import note, sentence
 from scoring.announced.released import Released, released
 from scoring.board.ceremony import holds_back
-from scoring.core.sweepstakes import Rule
+from scoring.core.sweepstakes import Rule, person_key
 from scoring.events.helping import follow
 from scoring.events.tables import Scored
 
@@ -93,6 +94,16 @@ def not_public(event: Event) -> list[Contest]:
     return [contest for contest in event.contests() if released(contest) is None or holds_back(contest)]
 
 
+def said_of(contest: Contest) -> dict[tuple[int, str], str]:
+    """Of whom it was said who they are: their keys by number, and by name, as a number may be another's by now."""
+    said = keys_said([contest])
+    people = contest.contestants.filter(pk__in=said).select_related("team")
+    return {
+        (one.number, person_key(one.first_name, one.last_name, one.team.name if one.team else "")): said[one.pk]
+        for one in people
+    }
+
+
 def announced(event: Event) -> list[Released] | None:
     """What everybody may read of each contest; None while any of it, or the event itself, is not released."""
     if event.released_at is None:
@@ -109,8 +120,16 @@ def as_it_stands(contests: Sequence[Contest]) -> list[Scored]:
     made = []
     for contest in contests:
         if told := released(contest):
-            made.append(Scored(told.whole, told.result, told.whole))
+            made.append(Scored(told.whole, told.result, told.whole, said_of(contest)))
         else:
             now = tallied(contest)
-            made.append(Scored(now.record, now.result, now.record))
+            made.append(Scored(now.record, now.result, now.record, said_of(contest)))
     return made
+
+
+def as_announced(shown: Sequence[Released], contests: Sequence[Contest]) -> list[Scored]:
+    """What `announced` gave of these contests, as everybody may read it."""
+    return [
+        Scored(one.whole, one.result, one.record, said_of(contest))
+        for one, contest in zip(shown, contests, strict=True)
+    ]

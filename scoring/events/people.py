@@ -7,45 +7,18 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
+from contest.entries.across import Attending
 from contest.entries.arrivals import check_in_together, undo_together
 from contest.entries.matching import nearly
 from contest.models import Contest, Contestant, Team
 from contest.web.searching import plain
 from scoring.core.people import fold
-from scoring.core.sweepstakes import person_key
 
 MOST_SHOWN = 50
-
-
-class Entry(NamedTuple):
-    """Somebody in one contest; `arrived` is the time, empty for who is not in."""
-
-    pk: int
-    contest: Contest
-    number: int
-    present: bool
-    arrived: str
-
-
-class Attending(NamedTuple):
-    """A person of the day: one name and team, in one contest or several."""
-
-    name: str
-    team: str
-    entries: list[Entry]
-
-    @property
-    def expected(self) -> list[Entry]:
-        return [entry for entry in self.entries if entry.present and not entry.arrived]
-
-    @property
-    def is_in(self) -> list[Entry]:
-        return [entry for entry in self.entries if entry.arrived]
 
 
 class SameClub(NamedTuple):
@@ -55,24 +28,6 @@ class SameClub(NamedTuple):
     contest: Contest
     other: Team
     other_contest: Contest
-
-
-def people_of(contests: Sequence[Contest]) -> list[Attending]:
-    """Everybody of the day by team and name; whoever has no name, or one that two of a contest have, stands alone."""
-    by_key: dict[str, Attending] = {}
-    for contest in contests:
-        taken: set[str] = set()
-        for one in contest.contestants.select_related("team").order_by("number"):
-            team = one.team.name if one.team else ""
-            key = person_key(one.first_name, one.last_name, team)
-            if not key or key in taken:
-                key = f"#{one.pk}"
-            taken.add(key)
-            name = " ".join(filter(None, (one.first_name, one.last_name)))
-            who = by_key.setdefault(key, Attending(name, team, []))
-            arrived = localtime(one.checked_in_at).strftime("%H:%M") if one.checked_in_at else ""
-            who.entries.append(Entry(one.pk, contest, one.number, one.present, arrived))
-    return sorted(by_key.values(), key=lambda who: (fold(who.team), fold(who.name)))
 
 
 def found(people: Iterable[Attending], wanted: str) -> list[Attending]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
@@ -34,18 +34,20 @@ class Table(NamedTuple):
 
 
 class Scored(NamedTuple):
-    """A contest of the day; `shown` holds no more of names than whoever reads the tables may see."""
+    """A contest of the day; `shown` holds no more of names than whoever reads the tables may see, and `said` tells by
+    number and name who it was said that somebody is."""
 
     record: Record
     result: Result
     shown: Record
+    said: Mapping[tuple[int, str], str]
 
 
 def tables(contests: Sequence[Scored], rule: Rule) -> list[Table]:
     """Every table that somebody is in: of each division the teams, then the contestants."""
     names = {division.code: division.name for one in reversed(contests) for division in one.record.divisions}
     titles = [one.record.rules.name for one in contests]
-    by_kind = {kind: [placed(one.record, one.result, kind, one.shown) for one in contests] for kind in KINDS}
+    by_kind = {kind: [placed(one.record, one.result, kind, one.shown, one.said) for one in contests] for kind in KINDS}
     divisions = dict.fromkeys(code for rows in by_kind.values() for code in divisions_of(rows))
     made = []
     for division in divisions:

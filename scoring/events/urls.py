@@ -1,6 +1,6 @@
 from django.urls import path
 
-from scoring.events.views import days, helping
+from scoring.events.views import days, helping, matching
 
 urlpatterns = [
     path("", days.events, name="events"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("<int:event>/do/", days.act, name="event-act"),
     path("<int:event>/check-in/", days.day_check_in, name="event-check-in"),
     path("<int:event>/same/", days.same_club, name="event-same"),
+    path("<int:event>/people/", matching.people, name="event-people"),
     path("<int:event>/helpers/", helping.helpers, name="event-helpers"),
     path("<int:event>/helpers/<int:helper>/out/", helping.out, name="event-helper-out"),
     path("<int:event>/helpers/<str:duty>/new-code/", helping.renew, name="event-new-code"),

@@ -16,8 +16,10 @@ from django.utils.translation import gettext_noop
 from contest.committee.states import agreed_classes
 from contest.entries.arrivals import never_came
 from contest.keys import DISPUTED
-from contest.models import Contest, State
+from contest.models import Contest, Scan, State
 from contest.records.tallying import Tallied
+from contest.scanning.rules import how_many_wait
+from contest.scanning.sample import sample_of
 from contest.slips.mixups import Finding, open_findings
 from contest.trail.sentences import Sentence, as_json, sentence
 from contest.watch.doubts import ABSENT, UNKNOWN, WRONG_CLASS, Doubt
@@ -103,6 +105,29 @@ class _Checking:
         for number, missing in missing_cards(self._record).items():
             line = self._of_class("cards_missing", number, missing)
             yield self._item(CARDS, line, _("See the class"), "progress-class", number)
+
+        yield from self._scanned()
+
+    def _scanned(self) -> Iterator[Item]:
+        """Of cards by scanner: what waits for people, and how the sample stands where the scanner reads alone."""
+        waiting = how_many_wait(self._contest)
+        if waiting is None:
+            return
+        if waiting:
+            line = sentence("scanned_cards_wait", count=waiting)
+            yield self._item(CARDS, line, _("Read them"), "scanning-cards")
+        if count := self._contest.scans.exclude(state__in=[Scan.State.DONE, Scan.State.CANCELLED]).count():
+            yield self._item(CARDS, sentence("scan_not_ended", count=count), _("See the pages"), "scanning")
+        sample = sample_of(self._contest)
+        if sample is None:
+            return
+        for number, left in sample.left.items():
+            code = "sample_failed" if number in sample.failed else "sample_unread"
+            yield self._item(CARDS, self._of_class(code, number, left), _("Read them"), "scanning-sample")
+        if sample.is_done:
+            said = {"checked": sample.checked, "cards": sample.cards, "most": sample.still_wrong}
+            line = sentence("sample_read", **said, confidence=sample.rules.confidence)
+            yield self._item(CARDS, line, _("See the sample"), "scanning-sample")
 
     def _doubtful_cards(self, doubts: Iterable[Doubt]) -> Iterator[Item]:
         differing: dict[int, list[int]] = {}

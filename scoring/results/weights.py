@@ -27,10 +27,11 @@ ODD = {
     "rank_shared_by_teams",
     "reasons_left_as_given",
     "reasons_odd",
+    "scan_not_ended",
     "whole_team_alike",
     "without_any_card",
 }
-CURIOUS = {"members_alike", "reasons_standardised"}
+CURIOUS = {"members_alike", "reasons_standardised", "sample_read"}
 
 SAID: dict[Weight, tuple[str, str]] = {
     "blocks": (

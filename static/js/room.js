@@ -233,9 +233,9 @@ function tick() {
   if (!set?.began) return;
   const elapsed = Math.max(0, Math.floor(((set.stopped ?? time()) - set.began) / 1000));
   $("elapsed").textContent = `${Math.floor(elapsed / 60)}:${String(elapsed % 60).padStart(2, "0")}`;
-  const isOver = elapsed >= page.minutes * 60;
+  const isOver = elapsed >= set.minutes * 60;
   clock.dataset.over = isOver ? "yes" : "no";
-  const limit = interpolate(isOver ? gettext("over %s:00") : gettext("of %s:00"), [page.minutes]);
+  const limit = interpolate(isOver ? gettext("over %s:00") : gettext("of %s:00"), [set.minutes]);
   if ($("limit").textContent !== limit) $("limit").textContent = limit; // it is read out whenever it is written
 }
 

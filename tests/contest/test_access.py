@@ -94,7 +94,7 @@ SUPERINTENDENTS_ALONE = {
     *("upload", "upload-cancel", "entries-read"),
     *("teams", "team-sizes", "team", "team-rename", "team-merge"),
     *("entries-origins", "events", "event", "event-new", "event-change", "event-act", "event-check-in", "event-same"),
-    *("event-helpers", "event-helper-out", "event-new-code"),
+    *("event-people", "event-helpers", "event-helper-out", "event-new-code"),
     *("next-level", "next-level-set", "next-level-remove", "next-level-decline", "next-level-comes", "next-level-file"),
     *("entry-remove", "entries-load", "entries-preview", "entries-numbers"),
     *("groups", "groups-deal", "groups-move", "check-in-scratch"),

@@ -8,8 +8,12 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from contest.book import write_book
+from contest.entries.across import people_of
 from contest.models import Contest, Duty, Event, SiteTrail, TrailEntry
 from contest.records.day import load_record_with_day
+from scoring.events import matching
+from scoring.events.changing import as_it_stands, rule_of
+from scoring.events.tables import tables
 from scoring.results.release import withdraw_results
 from tests.factories import RulesFactory
 from tests.pages import html_in
@@ -193,3 +197,52 @@ def test_whoever_would_be_in_two_places_at_once_is_told(superintendent, two):
     assert "09:35–09:50" not in shown
     Contest.objects.filter(pk=two[1].pk).update(starts_at="09:30")
     assert "In two places at once" not in page(superintendent, "event", event)
+
+
+def say(client, event, what, one, other=()):
+    pks = {"one": [row.pk for row in one], "other": [row.pk for row in other]}
+    data = {"submission": str(uuid4()), "say": what, **pks}
+    return client.post(reverse("event-people", args=[event.pk]), data)
+
+
+def test_people_of_nearly_one_name_are_proposed_and_said_to_be_one_or_two_and_it_is_taken_back(superintendent, two):
+    here, there = (contest.contestants.get(number=101) for contest in two)
+    there.first_name = f"{here.first_name}e"
+    there.save(update_fields=["first_name"])
+    _response, event = made(superintendent, two)
+    shown = page(superintendent, "event-people", event)
+    assert "Perhaps one person" in shown
+    assert f'value="{there.pk}"' in shown
+
+    def tables_with_both():
+        lines = [line for table in tables_as_they_stand(event) for line in table.lines if "101" in line.who]
+        return len([line for line in lines if all(line.parts)])
+
+    assert tables_with_both() == 0
+    assert say(superintendent, event, "one", [here], [there]).status_code == 302
+    assert tables_with_both() == 1
+    assert f'value="{there.pk}"' in page(superintendent, "event-people", event)  # to be taken back
+    assert say(superintendent, event, "nothing", [here, there]).status_code == 302
+    assert tables_with_both() == 0
+    say(superintendent, event, "two", [here], [there])
+    assert matching.proposals(people_of(two)) == []
+    assert tables_with_both() == 0
+
+
+def test_two_people_of_one_name_are_told_apart_and_nobody_is_in_a_contest_twice(superintendent, two):
+    here, there = (contest.contestants.get(number=101) for contest in two)
+    other = two[0].contestants.get(number=102)
+    _response, event = made(superintendent, two)
+    assert len(next(who for who in people_of(two) if here.pk in [entry.pk for entry in who.entries]).entries) == 2
+    say(superintendent, event, "two", [here], [there])
+    assert len(next(who for who in people_of(two) if here.pk in [entry.pk for entry in who.entries]).entries) == 1
+    assert say(superintendent, event, "one", [here], [other]).status_code == 409
+    assert say(superintendent, event, "nothing", [other]).status_code == 409
+    strange = ready()
+    wrong = say(superintendent, event, "one", [here], [strange.contestants.get(number=101)])
+    assert "not in a contest of this day" in html_in(wrong)
+
+
+def tables_as_they_stand(event):
+    contests = event.contests()
+    return tables(as_it_stands(contests), rule_of(event, contests))

@@ -27,6 +27,26 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Class {judged}: {count} card missing: {whose}",
         "Class {judged}: {count} cards missing: {whose}",
     ),
+    "scanned_cards_wait": ngettext_noop(
+        "{count} scanned card waits for a person",
+        "{count} scanned cards wait for a person",
+    ),
+    "scan_not_ended": ngettext_noop(
+        "{count} file of scanned pages was not read to its end",
+        "{count} files of scanned pages were not read to their end",
+    ),
+    "sample_unread": ngettext_noop(
+        "Class {judged}: {count} card of the sample of what the scanner read alone is still to be read: {whose}",
+        "Class {judged}: {count} cards of the sample of what the scanner read alone are still to be read: {whose}",
+    ),
+    "sample_failed": ngettext_noop(
+        "Class {judged}: the scanner was wrong, and {count} card that it read alone is still to be read: {whose}",
+        "Class {judged}: the scanner was wrong, and {count} cards that it read alone are still to be read: {whose}",
+    ),
+    "sample_read": _(
+        "{checked} of {cards} cards that the scanner read alone were checked: with {confidence} % certainty at most"
+        " {most} of the others are wrong"
+    ),
     "cards_in_doubt": ngettext_noop(
         "Class {judged}: {count} card in doubt: {whose}",
         "Class {judged}: {count} cards in doubt: {whose}",

@@ -240,6 +240,8 @@ def _show_draft(request: Request, contest: Contest, key: UUID, running: search.S
         "is_again": bool(running.planning.in_force),
         "moves": showing.move_lines(rooms, moved) if running.planning.in_force else [],
         "in_short": showing.in_short(moved),
+        "elsewhere": running.planning.elsewhere.contests,
+        "clashing": showing.cells_planned(rooms, running.planning.elsewhere.clashing(made.sets)),
     }
     return render(request, f"reasons/day/{'_draft' if is_poll(request) else 'draft'}.html", context)
 

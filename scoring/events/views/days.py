@@ -16,6 +16,7 @@ from contest.access import open_to_all
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
+from contest.entries.across import people_of
 from contest.entries.replies import SENT_BEFORE
 from contest.entries.teams import rename_team
 from contest.models import Event
@@ -25,8 +26,8 @@ from scoring.core.explain import as_sentence
 from scoring.events import changing
 from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
-from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same, people_of
-from scoring.events.tables import Scored, rule_in_words, tables
+from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same
+from scoring.events.tables import rule_in_words, tables
 
 JUST_IN = "event-just-in"
 MOST_TOGETHER = 200
@@ -142,7 +143,7 @@ def public_event(request: Request, event: int) -> HttpResponse:
         titles = [one.record.rules.name for one in shown]
         context |= {
             "contests": contests,
-            "tables": tables([Scored(one.whole, one.result, one.record) for one in shown], rule),
+            "tables": tables(changing.as_announced(shown, contests), rule),
             "rule": rule_in_words(rule, titles),
             "corrections": [(title, one.corrected) for title, one in zip(titles, shown, strict=True) if one.corrected],
         }

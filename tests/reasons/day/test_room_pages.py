@@ -9,10 +9,12 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from contest.entries.accommodating import Needs, accommodate
 from contest.helpers.codes import tablet_codes
 from contest.models import Duty, ReasonsReading, ReasonsScore
 from contest.setup.contests import change_rules
 from reasons.day.changing import put_in_force
+from reasons.day.pages import room_sets
 from reasons.day.timetable import Wishes
 from reasons.models import SetNote, Slot
 from tests.figures import stands_in
@@ -85,6 +87,15 @@ def test_a_set_from_beginning_to_end(device):
     assert slot.stopped_at - slot.began_at >= timedelta(minutes=2)
     score = ReasonsScore.objects.get()
     assert (score.hundredths, score.official, score.contestant) == (4350, device.official, slot.contestant)
+
+
+def test_a_set_counts_the_minutes_that_its_contestant_was_granted_and_says_no_more(device, contest):
+    one = device.slots[0].contestant
+    accommodate(one, Needs(extra_time=50, scribe=True, note="an invented reason"), "Sue")
+    sets = room_sets(contest, device.room, device.official, "Ann")
+    minutes = {told["number"]: told["minutes"] for told in sets}
+    assert minutes == {slot.contestant.number: 3 if slot.contestant == one else 2 for slot in device.slots}
+    assert not re.search("extra|scribe|invented", json.dumps(sets))
 
 
 def test_the_same_event_twice_is_one(device):

@@ -1,0 +1,51 @@
+"""The pictures of cards: where a card's are, and when they go."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import timedelta
+
+from django.utils import timezone
+
+from contest.changes import one_change
+from contest.models import SCANNER, CardPicture, Contest, ScannedCard, ScanRules, Touches
+from contest.records.sweeping import delete_in_pieces
+from contest.trail import record_change, sentence
+
+PIECE = 100
+REST = 1
+RELEASED = "results_released"
+"""What the trail says where results are released; the last time counts."""
+
+CardKey = tuple[int | None, int | None]
+"""A class's number and a contestant's."""
+
+
+def pictures_of(contest: Contest, cards: Iterable[CardKey]) -> dict[CardKey, list[int]]:
+    """The scanned cards that there is a picture of, the first first, by the card that each is of."""
+    numbers = {number for _judged, number in cards if number is not None}
+    found: defaultdict[CardKey, list[int]] = defaultdict(list)
+    if numbers:
+        rows = ScannedCard.objects.filter(scan__contest=contest, number__in=numbers, picture__isnull=False)
+        rows = rows.exclude(became=ScannedCard.Became.ASIDE).order_by("pk")
+        for judged, number, pk in rows.values_list("judging_class__number", "number", "pk"):
+            found[judged, number].append(pk)
+    return dict(found)
+
+
+def delete_old_pictures() -> None:
+    """Delete the pictures of every contest whose results were released so long ago that its rules let them go."""
+    for rules in ScanRules.objects.exclude(keep_days=0).select_related("contest"):
+        contest = rules.contest
+        released = contest.trail.filter(what=RELEASED).order_by("-revision").values_list("at", flat=True).first()
+        if released and released < timezone.now() - timedelta(days=rules.keep_days):
+            _delete(contest)
+
+
+def _delete(contest: Contest) -> None:
+    pictures = CardPicture.objects.filter(card__scan__contest=contest)
+    if count := pictures.count():
+        delete_in_pieces(pictures, PIECE, REST)
+        with one_change():
+            record_change(contest, SCANNER, sentence("scan_pictures_deleted", count=count), touches=Touches.NOTHING)
