@@ -25,6 +25,7 @@ from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, Jud
 from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.standardising import counting_reasons, is_standardising
 from scoring.core.tally import least_reasons
+from scoring.prints.answers import Answers
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
@@ -120,6 +121,7 @@ class _Sheets:
         self._ties = ties_in_words(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
+        self._answers = Answers(material)
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
             self._points.update(
@@ -174,7 +176,7 @@ class _Sheets:
                     "most": part.most or "",
                     "told": choice_told(part, self._kept.get((part.code, person.number), NO_CARD))
                     if part.animals
-                    else (),
+                    else self._answers.told(part.code, person.number),
                 }
                 for part in self._material.record.parts
                 if person.division in part.divisions and part.scope == "individual"
@@ -338,5 +340,5 @@ DOCUMENT = Document(
     names=gettext_lazy("the team’s own"),
     build=build,
     asks=("numbers", "changed", "address"),
-    needs=frozenset({"notes", "public"}),
+    needs=frozenset({"notes", "public", "answers"}),
 )
