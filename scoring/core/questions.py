@@ -127,11 +127,12 @@ class Difficulty(NamedTuple):
 
     @property
     def word(self) -> str:
-        """What `tells` means, a text to be translated. The limits are common practice, written down from memory."""
+        """What `tells` means, a text to be translated. The limits are common practice, written down from
+        memory, but for the one below 0, which is ours: a little less than 0 is chance."""
         if self.tells is None:
             return gettext_noop("cannot be told")
-        if self.tells < 0:
-            return gettext_noop("the weaker know it better: look at its key")
+        if self.tells < -0.2:
+            return gettext_noop("the wrong way round: look at its key")
         if self.tells < 0.2:
             return gettext_noop("hardly")
         return gettext_noop("somewhat") if self.tells < 0.3 else gettext_noop("well")

@@ -176,10 +176,15 @@ class _Sheets:
                     "most": part.most or "",
                     "told": choice_told(part, self._kept.get((part.code, person.number), NO_CARD))
                     if part.animals
-                    else self._answers.told(part.code, person.number),
+                    else (),
                 }
                 for part in self._material.record.parts
                 if person.division in part.divisions and part.scope == "individual"
+            ],
+            "answers": [
+                {"name": part.name, "told": told}
+                for part in self._material.record.parts
+                if (told := self._answers.told(part.code, person.number)) and person.division in part.divisions
             ],
             "lists": [
                 self._rank(row, standing.code, len(standing.individuals))

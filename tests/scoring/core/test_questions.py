@@ -117,7 +117,7 @@ def test_how_a_question_went_counts_every_sheet_once_and_agrees_with_scipy(drawn
         ("AAAAABBBBB", "well"),
         ("ABAABBABAB", "somewhat"),
         ("ABABABABAB", "hardly"),
-        ("BBBBBAAAAA", "the weaker know it better: look at its key"),
+        ("BBBBBAAAAA", "the wrong way round: look at its key"),
     ],
 )
 def test_a_plain_word_says_how_well_a_question_tells_strong_from_weak(row, word):
