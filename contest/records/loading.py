@@ -201,7 +201,7 @@ class _Loading:
         return {pk: given for pk, given, confirmed_by in versions if confirmed_by}
 
     def _has_parts_with_keys(self) -> bool:
-        return any(part["animals"] for part in self._parts.values())
+        return bool(self._questions) or any(part["animals"] for part in self._parts.values())
 
     def _with_category(self, values: dict[str, Any]) -> dict[str, Any]:
         plain = {name: value for name, value in values.items() if name != "category_id"}
