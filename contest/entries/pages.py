@@ -20,6 +20,7 @@ from contest.slips.kinds import slip_of
 from contest.web.bounds import part_of
 from contest.web.searching import plain
 from scoring.core.explain import listed
+from scoring.core.people import whole_name
 from scoring.core.points import in_thousands
 
 NO_TEAM = "none"
@@ -120,7 +121,8 @@ def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str])
         if holds
     ]
     when = localtime(arrived).strftime("%H:%M") if arrived else ""
-    return pk, number, _name(first, last), divisions[division_id], teams.get(team_id, ""), group, when, states, origin
+    name = whole_name(first, last)
+    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states, origin
 
 
 def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
@@ -180,7 +182,7 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
                 (
                     one.pk,
                     one.number,
-                    _name(one.first_name, one.last_name),
+                    whole_name(one.first_name, one.last_name),
                     one.team.name if one.team else "",
                     one.division.name,
                     one.present,
@@ -191,10 +193,6 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
         for place, theirs in groupby(part.rows, key=attrgetter("came_from"))
     ]
     return {"places": places, "part": part}
-
-
-def _name(first: str, last: str) -> str:
-    return " ".join(filter(None, (first, last)))
 
 
 def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:
