@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0019_events"),
+        ("contest", "0020_scanning"),
     ]
 
     operations = [
