@@ -6,10 +6,10 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.utils.translation import gettext, gettext_lazy, gettext_noop
 
-from contest.models import Contest, Contestant, JudgingClass, Team
+from contest.models import Contest, Contestant, JudgingClass, ResultSet, Team
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
-from contest.models.outline import CODE_LENGTH, TEXT_LENGTH
+from contest.models.outline import CODE_LENGTH, LISTED_LENGTH, TEXT_LENGTH
 from contest.trail.sentences import say
 
 ALL_THE_SAME = "released_all_the_same"
@@ -140,7 +140,7 @@ class AwardList(models.Model):
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="award_lists")
     position = models.PositiveSmallIntegerField()
-    division = models.CharField(max_length=CODE_LENGTH)
+    division = models.CharField(max_length=LISTED_LENGTH)
     code = models.CharField(max_length=CODE_LENGTH)  # overall, placing, reasons or a category's
     kind = models.CharField(max_length=11, choices=Kind)
     places = models.PositiveSmallIntegerField(default=10)
@@ -219,9 +219,11 @@ class TakeHomeLink(models.Model):
 
 
 class Ribbon(models.Model):
-    """What a place is called and which colour its ribbon has, as this contest gives them: customs differ."""
+    """What a place is called and which colour its ribbon has, as this contest gives them: customs differ. A set of
+    results may have ribbons of its own; without any it has the contest's."""
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="ribbons")
+    result_set = models.ForeignKey(ResultSet, models.CASCADE, null=True, blank=True, related_name="ribbons")
     place = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=NAME_LENGTH)
     colour = models.CharField(max_length=NAME_LENGTH, blank=True)
@@ -229,7 +231,8 @@ class Ribbon(models.Model):
     class Meta:
         ordering = ["place"]
         constraints = [
-            UniqueConstraint(fields=["contest", "place"], name="ribbon_place_unique"),
+            UniqueConstraint(fields=["contest", "place"], condition=Q(result_set=None), name="ribbon_place_unique"),
+            UniqueConstraint(fields=["result_set", "place"], name="ribbon_place_in_set_unique"),
             CheckConstraint(condition=Q(place__gte=1), name="ribbon_place_positive"),
         ]
 
@@ -242,7 +245,7 @@ class NextList(models.Model):
     goes with a team takes no place of it."""
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="next_lists", db_index=False)
-    division = models.CharField(max_length=CODE_LENGTH)
+    division = models.CharField(max_length=LISTED_LENGTH)
     code = models.CharField(max_length=CODE_LENGTH)  # overall, placing, reasons or a category's
     kind = models.CharField(max_length=11, choices=AwardList.Kind)
     places = models.PositiveSmallIntegerField()

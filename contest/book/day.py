@@ -12,6 +12,8 @@ from scoring.core.texts import gettext as _
 PERSONS_DAY = ("arrived", "say_name", "ineligible")
 UNRANKED = "ranked"
 """The column of an entry that says `no` of who counts for their team and stands in no list of individuals."""
+SETS = "sets"
+"""The column of an entry that names the sets of results that somebody is in."""
 HOW_READ = ("by", "second", "second_by", "decided")
 
 

@@ -16,6 +16,7 @@ ROLE = "role"
 SHOW_NAME = "show_name"
 PRESENT = "present"
 CAME_FROM = "came_from"
+SETS = "result_sets"
 
 FIELDS = {
     NUMBER: _("Number"),
@@ -29,6 +30,7 @@ FIELDS = {
     SHOW_NAME: _("Name may be shown"),
     PRESENT: _("Present"),
     CAME_FROM: _("Came from"),
+    SETS: _("Sets of results"),
 }
 """What a column can be, and what it is called in English: as a heading of a list that is recognised."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from contest.book.files import CONTEST
@@ -22,6 +23,7 @@ from scoring.core.record import (
     JudgingClass,
     Part,
     Record,
+    ResultSet,
     Rules,
 )
 from scoring.core.result import OVERALL, PLACING, REASONS
@@ -36,7 +38,7 @@ LARGEST_POINTS = 10_000
 """The most that a perfect score, a cut or a part can be set to: far above any rulebook, low enough to catch a slip."""
 
 
-_TABLES = ("contest", "division", "category", "class", "part", "ties", "decided")
+_TABLES = ("contest", "division", "category", "class", "part", "ties", "set", "decided")
 Made = TypeVar("Made")
 
 
@@ -88,8 +90,11 @@ class _Outline:
         team = self._steps(ties, "team", possible_steps(named, of_teams=True))
         ties.refuse_unknown_keys()
         lists = {OVERALL, PLACING, REASONS, *category_codes}
-        decided = self._tables("decided", lambda s: self._decided(s, division_codes, lists), "key")
-        return Record(rules, divisions, categories, classes, parts, individual, team, decided=decided)
+        outline = Record(rules, divisions, categories, classes, parts, individual, team)
+        outline = replace(outline, sets=self._tables("set", self._set, "code"))
+        listed = {division.code for division in outline.listed_divisions}
+        decided = self._tables("decided", lambda s: self._decided(s, listed, lists), "key")
+        return replace(outline, decided=decided)
 
     def _table(self, name: str, required: bool) -> Section:
         values = self._values.get(name, {})
@@ -144,6 +149,9 @@ class _Outline:
             counting_members=section.choice("counting_members", "fixed", ("fixed", "each")),
             reasons_least=section.whole("reasons_least", 0, 0, MOST_REASONS),
         )
+
+    def _set(self, section: Section) -> ResultSet:
+        return ResultSet(code=section.code(), name=section.text("name"))
 
     def _category(self, section: Section) -> Category:
         code = section.code()

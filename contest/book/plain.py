@@ -29,7 +29,9 @@ from scoring.core.record import (
     ReasonsRead,
     ReasonsScore,
     Record,
+    ResultSet,
     Rules,
+    SetMember,
 )
 
 ROWS: dict[str, Any] = {
@@ -41,6 +43,7 @@ ROWS: dict[str, Any] = {
     "no_marks": NoMark,
     "choices": Choice,
     "panel": PanelKey,
+    "members": SetMember,
 }
 OF_THE_DAY: dict[str, Any] = {
     "people": PersonsDay,
@@ -65,6 +68,7 @@ def plain_lines(record: Record) -> Iterator[Any]:
         "parts": [asdict(part) for part in record.parts],
         "individual_ties": record.individual_ties,
         "team_ties": record.team_ties,
+        "sets": [asdict(of) for of in record.sets],
         "decided": [asdict(decided) for decided in record.decided],
     }
     for of_the_day, kinds in enumerate((ROWS, OF_THE_DAY)):
@@ -97,6 +101,7 @@ def record_from_lines(lines: Iterable[Any]) -> Record:
         parts=tuple(Part(**_with_tuples(part)) for part in outline["parts"]),
         individual_ties=tuple(outline["individual_ties"]),
         team_ties=tuple(outline["team_ties"]),
+        sets=tuple(ResultSet(**of) for of in outline["sets"]),
         decided=tuple(DecidedTie(**_with_tuples(decided)) for decided in outline["decided"]),
         day=Day(**{name: tuple(made) for name, made in days.items()}),
         **{name: tuple(made) for name, made in rows.items()},

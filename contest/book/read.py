@@ -53,4 +53,6 @@ def read_book(path: Path | str, name: str = "", on_progress: OnProgress = lambda
         outline.decided,
         choices,
         panel,
+        outline.sets,
+        rows.members,
     )

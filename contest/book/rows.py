@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import TypeVar
 
-from contest.book.day import HOW_READ, PERSONS_DAY, UNRANKED, how_read, persons_day
+from contest.book.day import HOW_READ, PERSONS_DAY, SETS, UNRANKED, how_read, persons_day
 from contest.book.files import CARDS, CHOICES, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.problems import Problems
 from contest.book.tables import Columns, OnProgress, Row, Rows
@@ -35,14 +35,16 @@ from scoring.core.record import (
     ReasonsRead,
     ReasonsScore,
     Record,
+    SetMember,
 )
+from scoring.core.sets import members_of, why_not_membership
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop
 
 COLUMNS = {
     ENTRIES: Columns(
         ("number", "division", "role"),
-        ("team", "first_name", "last_name", "group", "show_name", "present", *PERSONS_DAY, UNRANKED),
+        ("team", "first_name", "last_name", "group", "show_name", "present", *PERSONS_DAY, UNRANKED, SETS),
     ),
     CARDS: Columns(("class", "number", "placing"), HOW_READ),
     REASONS: Columns(("class", "number", "official", "score"), HOW_READ),
@@ -63,6 +65,8 @@ class BookRows:
         self._divisions = {division.code for division in outline.divisions}
         self._classes = {judged.number: judged for judged in outline.classes}
         self._parts = {part.code: part for part in outline.parts}
+        self._sets = [of.code for of in outline.sets]
+        self._members: list[SetMember] = []
         self._contestants: dict[int, Contestant] = {}
         self._teams: set[tuple[str, str]] = set()
         self._entries_are_whole = True
@@ -81,6 +85,11 @@ class BookRows:
     @property
     def no_marks(self) -> tuple[NoMark, ...]:
         return tuple(self._no_marks)
+
+    @property
+    def members(self) -> tuple[SetMember, ...]:
+        """Who is in which set of results."""
+        return tuple(self._members)
 
     @property
     def day(self) -> Day:
@@ -117,6 +126,7 @@ class BookRows:
             day = persons_day(row, number, present)
             if day:
                 self._people.append(day)
+            self._members += self._sets_of(row, number)
             self._contestants[number] = Contestant(
                 number=number,
                 division=division,
@@ -262,6 +272,11 @@ class BookRows:
             if _first(row, first_lines, key, twice, official=official, judged=judged.number):
                 keys.append(PanelKey(*key, row["placing"], tuple(cut or 0 for cut in cuts)))
         return tuple(keys)
+
+    def _sets_of(self, row: Row, number: int) -> list[SetMember]:
+        if reason := why_not_membership(row[SETS], self._sets):
+            row.problem(f"{SETS}: {reason}")
+        return members_of(row[SETS], self._sets, number)
 
     def _kept(self, row: Row, column: str, part: Part) -> str:
         text = row[column]

@@ -12,7 +12,7 @@ from typing import Any
 
 import tomlkit
 
-from contest.book.day import HOW_READ, PERSONS_DAY, UNRANKED
+from contest.book.day import HOW_READ, PERSONS_DAY, SETS, UNRANKED
 from contest.book.files import CARDS, CHOICES, CONTEST, ENTRIES, MARKS, PANEL, REASONS
 from contest.book.outline import FORMAT
 from scoring.core.placing import ANIMALS
@@ -27,7 +27,9 @@ from scoring.core.record import (
     Part,
     PersonsDay,
     Record,
+    SetMember,
 )
+from scoring.core.sets import membership_written
 
 UNUSUAL = {"reasons_standardised": False, "same_reader_twice": False, "starts_at": None, "minutes_per_class": 12}
 """Settings that are written only where they are not the usual ones."""
@@ -92,6 +94,7 @@ def _outline(record: Record) -> str:
         "class": [_class(judged) for judged in record.classes],
         "part": [_part(part) for part in record.parts],
         "ties": {"individual": list(record.individual_ties), "team": list(record.team_ties)},
+        "set": [{"code": of.code, "name": of.name} for of in record.sets],
         "decided": [{**asdict(decided), "order": list(decided.order)} for decided in record.decided],
     }
     return tomlkit.dumps({key: value for key, value in tables.items() if value != []})
@@ -132,10 +135,16 @@ def _part(part: Part) -> dict[str, Any]:
 def entries_text(record: Record) -> str:
     """What entries.csv says of a record's contestants."""
     days = {person.number: person for person in record.day.people}
+    sets: dict[int, list[SetMember]] = {}
+    for member in record.members:
+        sets.setdefault(member.number, []).append(member)
     return _table(
         ("number", "division", "team", "first_name", "last_name", "role", "group", "show_name", "present"),
-        (*PERSONS_DAY, UNRANKED),
-        (_entry(contestant, days.get(contestant.number)) for contestant in record.contestants),
+        (*PERSONS_DAY, UNRANKED, SETS),
+        (
+            (*_entry(contestant, days.get(contestant.number)), membership_written(sets.get(contestant.number, ())))
+            for contestant in record.contestants
+        ),
     )
 
 

@@ -26,8 +26,11 @@ from contest.models import (
     Reading,
     ReasonsReading,
     ReasonsScore,
+    SetMember,
 )
+from scoring.core import record as pure
 from scoring.core.explain import listed
+from scoring.core.sets import membership_written
 
 CARDS, REASONS, MARKS, CHOICES = "cards", "reasons", "marks", "choices"
 WHAT_WAS_READ = {
@@ -73,8 +76,20 @@ def has_sheets(contestant: Contestant) -> bool:
     )
 
 
-def values_of(contestant: Contestant) -> Values:
-    """What an entry says, of a contestant fetched with division and team."""
+def sets_of(people: Contest | list[Contestant]) -> dict[int, str]:
+    """Of everybody in sets of results, or of these people, by key: which those are, as `Values.result_sets` has it."""
+    rows = SetMember.objects.order_by("result_set__position", "result_set_id")
+    rows = (
+        rows.filter(result_set__contest=people) if isinstance(people, Contest) else rows.filter(contestant__in=people)
+    )
+    members: dict[int, list[pure.SetMember]] = defaultdict(list)
+    for key, code, team in rows.values_list("contestant_id", "result_set__code", "team"):
+        members[key].append(pure.SetMember(code, 0, team))
+    return {key: membership_written(of) for key, of in members.items()}
+
+
+def values_of(contestant: Contestant, sets: str | None = None) -> Values:
+    """What an entry says, of a contestant fetched with division and team; `sets` for whoever knows them already."""
     return Values(
         number=contestant.number,
         division=contestant.division.code,
@@ -85,6 +100,7 @@ def values_of(contestant: Contestant) -> Values:
         show_name=contestant.show_name,
         present=contestant.present,
         came_from=contestant.came_from,
+        result_sets=sets_of([contestant]).get(contestant.pk, "") if sets is None else sets,
     )
 
 
@@ -92,10 +108,11 @@ def people_of(contest: Contest) -> list[Person]:
     """Everybody who is entered, with what keeps them from changing."""
     read = read_of(contest)
     allowed = _Allowed(contest)
+    sets = sets_of(contest)
     return [
         Person(
             key=contestant.pk,
-            values=values_of(contestant),
+            values=values_of(contestant, sets.get(contestant.pk, "")),
             read=contestant.pk in read,
             barred=allowed.barred(read[contestant.pk]) if contestant.pk in read else {},
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from contest.changes import changes, take_turn
@@ -13,6 +13,7 @@ from contest.entries.entered import anything_read, people_of
 from contest.entries.late import is_late, lateness
 from contest.entries.people import claim_strays, drop_empty_teams, settle_strays
 from contest.entries.plan import Layout, Person, Plan, PlannedRow, Values, Verdict, make_plan
+from contest.entries.sets import put_into_sets
 from contest.models import Contest, Contestant, Division, Reading, Team
 from contest.trail import record_change, sentence
 from contest.trail.subjects import contestants
@@ -26,6 +27,7 @@ class Entered:
     divisions: list[tuple[str, str]]
     people: list[Person]
     renumber: bool
+    sets: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +52,14 @@ def plan_ahead(contest: Contest, lines: Sequence[Line], layout: Layout) -> Made:
 
 
 def made_for(entered: Entered, lines: Sequence[Line], layout: Layout) -> Made:
-    plan = make_plan(lines, layout, entered.divisions, entered.people, entered.renumber)
+    plan = make_plan(lines, layout, entered.divisions, entered.people, entered.renumber, entered.sets)
     return Made(plan, digest(plan), entered)
 
 
 def _entered(contest: Contest) -> Entered:
     divisions = list(contest.divisions.values_list("code", "name"))
-    return Entered(divisions, people_of(contest), renumber=not anything_read(contest))
+    sets = list(contest.sets.values_list("code", flat=True))
+    return Entered(divisions, people_of(contest), renumber=not anything_read(contest), sets=sets)
 
 
 @changes
@@ -100,7 +103,7 @@ def load_entries(
 
 def _said(values: Values) -> dict[str, Any]:
     """What an entry says: as `asdict` has it, which takes ten times as long."""
-    return {name: getattr(values, name) for name in Values.__slots__}
+    return {name: getattr(values, name) for name in Values.__slots__ if name != "result_sets" or values.result_sets}
 
 
 def _told(row: PlannedRow) -> dict[str, list[Any]]:
@@ -137,6 +140,8 @@ class _Loading:
         self._contest.contestants.filter(pk__in=alone, alternate=True).update(alternate=False)
         fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present", "came_from"]
         update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
+        in_sets = {row.key: row.values.result_sets for row in rows if row.values and row.key and _moves_sets(row)}
+        put_into_sets(self._contest, in_sets)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
         settle_strays(self._contest, moved)
 
@@ -146,6 +151,10 @@ class _Loading:
         for contestant in people:
             contestant.late = late
         insert_all(people)
+        in_sets = {values.number: values.result_sets for values in entries if values.result_sets}
+        if in_sets:
+            keys = self._contest.contestants.filter(number__in=in_sets).values_list("pk", "number")
+            put_into_sets(self._contest, {pk: in_sets[number] for pk, number in keys})
         strays = Reading.objects.filter(
             judging_class__contest=self._contest, contestant__isnull=True, withdrawn_at__isnull=True
         )
@@ -174,6 +183,10 @@ class _Loading:
         new = [key for key in named if key not in self._teams]
         teams = Team.objects.bulk_create(Team(division=self._divisions[code], name=name) for code, name in new)
         self._teams.update(zip(new, teams, strict=True))
+
+
+def _moves_sets(row: PlannedRow) -> bool:
+    return any(change.field == "result_sets" for change in row.changes)
 
 
 def _renumbers(row: PlannedRow) -> bool:

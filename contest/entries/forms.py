@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import format_lazy
 from django.utils.translation import gettext, pgettext
 from django.utils.translation import gettext_lazy as _
 
@@ -18,9 +20,11 @@ from contest.entries.plan import Values
 from contest.models import Accommodation, Contest, Contestant, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.uploads.spreadsheets import MOST_BYTES
-from contest.web.form_fields import row_field
+from contest.web.form_fields import choice_field, row_field
 from scoring.core.people import fold
 from scoring.core.points import in_thousands
+from scoring.core.record import SetMember
+from scoring.core.sets import membership, membership_written
 
 if TYPE_CHECKING:
     from django.utils.functional import _StrPromise
@@ -123,6 +127,51 @@ class PlaceForm(HeldForm):
         return f"{text} " + gettext("{team} is a new team.").format(team=self.new_team)
 
 
+class SetsForm(HeldForm):
+    """Which sets of results somebody is in, and for which team there; `shown` is what their page said."""
+
+    prefix = "sets"
+    shown = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, contest: Contest, *args: Any, sets: str = "", **kwargs: Any) -> None:
+        now = membership(sets)
+        super().__init__(*args, **kwargs)
+        self.fields["shown"].initial = sets
+        self._sets = list(contest.sets.all())
+        for row in self._sets:
+            ticked, team = row.code in now, now.get(row.code, "")
+            self.fields[f"in_{row.pk}"] = forms.BooleanField(label=row.name, required=False, initial=ticked)
+            label = format_lazy(_("Team in {name}, if another"), name=row.name)
+            self.fields[f"team_{row.pk}"] = Text(label, initial=team)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        for row in self._sets:
+            if ";" in cleaned.get(f"team_{row.pk}", ""):
+                self.add_error(f"team_{row.pk}", gettext("A team’s name has no semicolon here."))
+        return cleaned
+
+    def written(self) -> str:
+        return membership_written(
+            SetMember(row.code, 0, self.cleaned_data[f"team_{row.pk}"])
+            for row in self._sets
+            if self.cleaned_data[f"in_{row.pk}"]
+        )
+
+
+class PutInSetForm(HeldForm):
+    """Whom to put into a set, or to take out of it."""
+
+    who = Text(_("Numbers"), help_text=_("Such as 101-120, 131. Empty: everybody."))
+    division = forms.ChoiceField(label=_("Only those of"), required=False)
+
+    def __init__(self, contest: Contest, *args: Any, prefix_of: str = "", **kwargs: Any) -> None:
+        kwargs["auto_id"] = f"id_{prefix_of}_%s"
+        super().__init__(*args, **kwargs)
+        divisions = list(contest.divisions.values_list("code", "name"))
+        choice_field(self, "division").choices = [("", gettext("all divisions")), *divisions]
+
+
 class MoveForm(PlaceForm):
     """Where somebody is moved; `seen` stands for what was read of them, as the page told it."""
 
@@ -177,6 +226,10 @@ class WalkUpForm(PlaceForm, DetailsForm):
         super().__init__(contest, *args, **kwargs)
         if not asks_why(contest):
             del self.fields["late_note"]
+        self._sets = list(contest.sets.all())
+        for place, row in enumerate(self._sets):
+            label = format_lazy(_("In the results of {name}"), name=row.name)
+            self.fields[f"in_{row.pk}"] = forms.BooleanField(label=label, required=False, initial=place == 0)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -187,7 +240,9 @@ class WalkUpForm(PlaceForm, DetailsForm):
         return cleaned
 
     def entry(self) -> Values:
-        return self.values(self.cleaned_data["division"].code, self.cleaned_data["team"])
+        ticked = (SetMember(row.code, 0) for row in self._sets if self.cleaned_data[f"in_{row.pk}"])
+        values = self.values(self.cleaned_data["division"].code, self.cleaned_data["team"])
+        return replace(values, result_sets=membership_written(ticked))
 
 
 class SubstituteForm(HeldForm):

@@ -19,6 +19,7 @@ from contest.book.entry_columns import (
     NUMBER,
     PRESENT,
     ROLE,
+    SETS,
     SHOW_NAME,
     TEAM,
 )
@@ -37,6 +38,7 @@ HEADINGS = {
     SHOW_NAME: "show name|name may be shown|publish name|photo release|media release",
     PRESENT: "present|attending|here",
     CAME_FROM: "came from|from|coming from|home county|qualified at|qualifier|origin",
+    SETS: "sets|set|sets of results|result sets|result set|counts for",
 }
 MOST_LINES_ABOVE = 10
 NEARLY = 0.8

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from itertools import groupby
 from operator import attrgetter
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.http import QueryDict
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext, pgettext_lazy
 
-from contest.entries.entered import set_aside_of
+from contest.entries.entered import set_aside_of, sets_of
 from contest.entries.rotation import Round, rotation
 from contest.models import Contest, Contestant, Team
 from contest.slips.kinds import slip_of
@@ -22,8 +23,11 @@ from contest.web.searching import plain
 from scoring.core.explain import listed
 from scoring.core.people import whole_name
 from scoring.core.points import in_thousands
+from scoring.core.sets import membership
 
 NO_TEAM = "none"
+NO_SET = "-"
+"""Asks for whoever is in no set of results; no code has it."""
 STATES = {
     "waiting": gettext_lazy("expected, not arrived"),
     "arrived": pgettext_lazy("of contestants", "arrived"),
@@ -44,43 +48,53 @@ A_PART = 100
 LONGEST_SEARCH = 60
 
 
+class _Entry(NamedTuple):
+    """A contestant as the list needs them: of 1,500, objects of Django's would take most of the page."""
+
+    pk: int
+    number: int
+    first_name: str
+    last_name: str
+    division_id: int
+    team_id: int | None
+    group: str
+    present: bool
+    checked_in_at: datetime | None
+    show_name: bool
+    ineligible: bool
+    came_from: str
+    unranked: str
+    alternate: bool
+    late: bool
+
+    def searched(self, teams: Mapping[int, str]) -> str:
+        """What words are looked for in."""
+        return f"{self.number} {self.first_name} {self.last_name} {teams.get(self.team_id or 0, '')}"
+
+
 def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[str, Any]:
     """The list of entries, narrowed as asked; a 1,500-row list comes in one query, as plain rows.
 
     `wanted` are words to be found in numbers, names and teams; they stand in no address.
     """
-    people = contest.contestants.order_by("number").values_list(
-        "pk",
-        "number",
-        "first_name",
-        "last_name",
-        "division_id",
-        "team_id",
-        "group",
-        "present",
-        "checked_in_at",
-        "show_name",
-        "ineligible",
-        "came_from",
-        "unranked",
-        "alternate",
-        "late",
-    )
+    people = map(_Entry._make, contest.contestants.order_by("number").values_list(*_Entry._fields))
+    sets = sets_of(contest)
     divisions = dict(contest.divisions.values_list("pk", "name"))
     teams = dict(Team.objects.filter(division__contest=contest).values_list("pk", "name"))
     everybody = list(people)
-    groups = sorted({row[6] for row in everybody if row[6]})
-    origins = sorted({row[11] for row in everybody if row[11]}, key=str.casefold)
-    rows = [row for row in everybody if _wanted(row, asked)]
+    groups = sorted({row.group for row in everybody if row.group})
+    origins = sorted({row.came_from for row in everybody if row.came_from}, key=str.casefold)
+    codes = list(contest.sets.values_list("code", "name"))
+    rows = [row for row in everybody if _wanted(row, asked) and _in_set(sets.get(row.pk, ""), asked)]
     words = plain(wanted[:LONGEST_SEARCH]).split()
     if words:
-        rows = [row for row in rows if _holds(plain(f"{row[1]} {row[2]} {row[3]} {teams.get(row[5], '')}"), words)]
+        rows = [row for row in rows if _holds(plain(row.searched(teams)), words)]
     # What was looked for is not in the address, so that there could be no further page of it.
     part = part_of(rows, LONG if len(rows) <= LONG or words else A_PART, QueryDict() if words else asked)
     several = len(divisions) > 1
     return {
         "counts": _counts(everybody, teams),
-        "rows": [_row(row, divisions, teams) for row in part.rows],
+        "rows": [_row(row, divisions, teams, sets.get(row.pk, "")) for row in part.rows],
         "part": part,
         "wanted": wanted,
         "many": len(everybody) > LONG,
@@ -96,7 +110,8 @@ def entries_page(contest: Contest, asked: QueryDict, wanted: str = "") -> dict[s
         "groups": groups,
         "origins": origins,
         "states": STATES,
-        "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state", "from")},
+        "sets": [*codes, (NO_SET, _("– none –"))] if codes else [],
+        "asked": {name: asked.get(name, "") for name in ("division", "team", "group", "state", "from", "set")},
         "no_team": NO_TEAM,
     }
 
@@ -105,60 +120,61 @@ def _holds(text: str, words: Iterable[str]) -> bool:
     return all(word in text for word in words)
 
 
-def _row(row: tuple[Any, ...], divisions: dict[int, str], teams: dict[int, str]) -> tuple[Any, ...]:
-    pk, number, first, last, division_id, team_id, group, present, arrived, show_name, *standing = row
-    ineligible, origin, unranked, alternate, late = standing
+def _row(row: _Entry, divisions: dict[int, str], teams: dict[int, str], sets: str) -> tuple[Any, ...]:
     states = [
         word
         for word, holds in (
-            (pgettext("of one contestant", "scratched"), not present),
-            (pgettext("of one contestant", "ineligible"), ineligible),
-            (pgettext("of one contestant", "not ranked"), unranked),
-            (_("alternate"), alternate),
-            (pgettext("of one contestant", "entered late"), late),
-            (_("name hidden"), not show_name),
+            (pgettext("of one contestant", "scratched"), not row.present),
+            (pgettext("of one contestant", "ineligible"), row.ineligible),
+            (pgettext("of one contestant", "not ranked"), row.unranked),
+            (_("alternate"), row.alternate),
+            (pgettext("of one contestant", "entered late"), row.late),
+            (_("name hidden"), not row.show_name),
         )
         if holds
     ]
-    when = localtime(arrived).strftime("%H:%M") if arrived else ""
-    name = whole_name(first, last)
-    return pk, number, name, divisions[division_id], teams.get(team_id, ""), group, when, states, origin
+    when = localtime(row.checked_in_at).strftime("%H:%M") if row.checked_in_at else ""
+    name, team = whole_name(row.first_name, row.last_name), teams.get(row.team_id or 0, "")
+    return row.pk, row.number, name, divisions[row.division_id], team, row.group, when, states, row.came_from, sets
 
 
-def _wanted(row: tuple[Any, ...], asked: Mapping[str, str]) -> bool:
-    _pk, _number, _first, _last, division_id, team_id, group, present, arrived, show_name, *standing = row
-    ineligible, origin, unranked, alternate, late = standing
+def _in_set(sets: str, asked: Mapping[str, str]) -> bool:
+    wanted = asked.get("set", "")
+    return not wanted or (not sets if wanted == NO_SET else wanted in membership(sets))
+
+
+def _wanted(row: _Entry, asked: Mapping[str, str]) -> bool:
     holds = {
-        "waiting": present and arrived is None,
-        "arrived": present and arrived is not None,
-        "scratched": not present,
-        "ineligible": ineligible,
-        "unranked": bool(unranked),
-        "alternate": alternate,
-        "late": late,
-        "hidden": not show_name,
-        "ungrouped": present and not group,
+        "waiting": row.present and row.checked_in_at is None,
+        "arrived": row.present and row.checked_in_at is not None,
+        "scratched": not row.present,
+        "ineligible": row.ineligible,
+        "unranked": bool(row.unranked),
+        "alternate": row.alternate,
+        "late": row.late,
+        "hidden": not row.show_name,
+        "ungrouped": row.present and not row.group,
     }
     return (
-        asked.get("division", "") in ("", str(division_id))
-        and asked.get("team", "") in ("", str(team_id) if team_id else NO_TEAM)
-        and asked.get("group", "") in ("", group)
-        and asked.get("from", "") in ("", origin)
+        asked.get("division", "") in ("", str(row.division_id))
+        and asked.get("team", "") in ("", str(row.team_id) if row.team_id else NO_TEAM)
+        and asked.get("group", "") in ("", row.group)
+        and asked.get("from", "") in ("", row.came_from)
         and holds.get(asked.get("state", ""), True)
     )
 
 
-def _counts(rows: list[tuple[Any, ...]], teams: dict[int, str]) -> list[tuple[int, str]]:
+def _counts(rows: list[_Entry], teams: dict[int, str]) -> list[tuple[int, str]]:
     """The figures at the top, each with its word; what is nobody's is left out."""
-    present = [row for row in rows if row[7]]
+    present = [row for row in rows if row.present]
     figures = [
         (len(rows), _("entered")),
         (len(teams), ngettext("team", "teams", len(teams))),
-        (sum(row[5] is None for row in rows), _("individuals")),
-        (sum(row[8] is not None for row in present), pgettext("of contestants", "arrived")),
-        (sum(row[8] is None for row in present), _("expected still")),
+        (sum(row.team_id is None for row in rows), _("individuals")),
+        (sum(row.checked_in_at is not None for row in present), pgettext("of contestants", "arrived")),
+        (sum(row.checked_in_at is None for row in present), _("expected still")),
         (len(rows) - len(present), pgettext("of contestants", "scratched")),
-        (sum(row[10] for row in rows), pgettext("of contestants", "ineligible")),
+        (sum(row.ineligible for row in rows), pgettext("of contestants", "ineligible")),
     ]
     return [figures[0], *((figure, word) for figure, word in figures[1:] if figure)]
 

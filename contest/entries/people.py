@@ -25,6 +25,7 @@ from contest.models import (
     Mark,
     MarkReading,
     Reading,
+    SetMember,
     Team,
 )
 from contest.slips.cards import CardSlip
@@ -32,6 +33,7 @@ from contest.slips.reading import set_aside, settle_slip
 from contest.trail import Personal, record_change, sentence
 from contest.trail.subjects import contestants
 from scoring.core.people import fold
+from scoring.core.sets import members_of
 
 
 class NotThis(NotPossible):
@@ -78,9 +80,11 @@ def add_contestant(contest: Contest, values: Values, by: str, nameless: str = ""
         late=is_late(rule),
         late_note=late_note if is_late(rule) else "",
     )
+    for member in members_of(values.result_sets, sets := {row.code: row for row in contest.sets.all()}):
+        SetMember.objects.create(result_set=sets[member.set], contestant=contestant, team=member.team)
     claim_strays(contestant)
     what = sentence("contestant_entered", contestant=values.number)
-    after = asdict(values_of(contestant)) | ({"reason": Personal(nameless)} if nameless else {})
+    after = _said(values_of(contestant)) | ({"reason": Personal(nameless)} if nameless else {})
     if contestant.late:
         after |= {"late": Personal(contestant.late_note) if late_note else True}
     record_change(contest, by, what, after=after)
@@ -270,7 +274,7 @@ def remove_contestant(contestant: Contestant, by: str) -> None:
         told = _("{number} is in use elsewhere, so the entry stays; scratch them instead")
         raise NotPossible(told.format(number=old.number)) from None
     drop_empty_teams(contest)
-    record_change(contest, by, sentence("contestant_removed", contestant=old.number), before=asdict(old))
+    record_change(contest, by, sentence("contestant_removed", contestant=old.number), before=_said(old))
 
 
 def fresh(contestant: Contestant) -> Contestant:
@@ -377,6 +381,11 @@ def _shown(values: Values, other: Values) -> dict[str, Any]:
     """What the trail keeps of a change: the fields that differ."""
     theirs = asdict(other)
     return {name: value for name, value in asdict(values).items() if value != theirs[name]}
+
+
+def _said(values: Values) -> dict[str, Any]:
+    """What the trail keeps of an entry; of sets of results only where there are any."""
+    return {name: value for name, value in asdict(values).items() if name != "result_sets" or value}
 
 
 def _check_free(contest: Contest, number: int) -> None:

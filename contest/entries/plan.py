@@ -20,6 +20,7 @@ from contest.entries.numbers import free_from
 from contest.entries.origins import may_be_same, remark_namesakes, tell_teams_apart
 from contest.uploads.spreadsheets import Line
 from scoring.core.people import fold, whole_name
+from scoring.core.sets import members_of, membership_written, why_not_membership
 from scoring.core.texts import gettext as _
 
 
@@ -43,6 +44,7 @@ class Values:
     show_name: bool = True
     present: bool = True
     came_from: str = ""
+    result_sets: str = ""  # of results, as `scoring.core.sets.membership` reads it, in their order
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +116,15 @@ def make_plan(
     divisions: Sequence[tuple[str, str]],
     people: Sequence[Person],
     renumber: bool,
+    sets: Sequence[str] = (),
 ) -> Plan:
     """What the lines under the headings would add, change and leave, and what is refused and why.
 
-    `divisions` are (code, name); `renumber` says whether anybody may still be given another number.
+    `divisions` are (code, name), `sets` the codes of the sets of results; `renumber` says whether anybody may still be
+    given another number.
     """
     start = 0 if layout.headings is None else layout.headings + 1
-    drafts = [Draft(line, layout, divisions) for line in lines[start:]]
+    drafts = [Draft(line, layout, divisions, sets) for line in lines[start:]]
     tell_teams_apart(drafts, people)
     _refuse_repeats(drafts)
     _match(drafts, people, renumber)
@@ -137,7 +141,9 @@ def make_plan(
 class Draft:
     """One line on its way to becoming a planned row."""
 
-    def __init__(self, line: Line, layout: Layout, divisions: Sequence[tuple[str, str]]) -> None:
+    def __init__(
+        self, line: Line, layout: Layout, divisions: Sequence[tuple[str, str]], sets: Sequence[str] = ()
+    ) -> None:
         self.line = line
         self.meant = layout.teams
         self.person: Person | None = None
@@ -160,6 +166,7 @@ class Draft:
         self.alone = self._alone()
         self.show_name = self._yes_no(column.SHOW_NAME)
         self.present = self._yes_no(column.PRESENT)
+        self.sets = self._sets(sets)
         if not self.number and not self.name and not self.refused:
             self.refused.append(_("neither a number nor a name stands here"))
 
@@ -230,6 +237,12 @@ class Draft:
             self.refused.append(told.format(column=column.called(name).lower(), text=text))
         return None
 
+    def _sets(self, codes: Sequence[str]) -> str:
+        text = self.get(column.SETS)
+        if reason := why_not_membership(text, codes):
+            self.refused.append(reason)
+        return membership_written(members_of(text, codes))
+
     def finish(self, renumber: bool, spelling: dict[tuple[str, str], str]) -> None:
         """Work out what the entry will say, and whether it may."""
         if self.refused:
@@ -254,6 +267,7 @@ class Draft:
             show_name=_first(self.show_name, old.show_name if old else None, True),
             present=_first(self.present, old.present if old else None, True),
             came_from=self.came_from or (old.came_from if old else ""),
+            result_sets=self.sets or (old.result_sets if old else ""),
         )
         if self.person and old:
             if values.division != old.division and (why := self.person.barred.get(values.division)):

@@ -47,6 +47,9 @@ def merge_teams(team: Team, into: Team, by: str) -> None:
     for relation in Team._meta.get_fields(include_hidden=True):
         if isinstance(relation, ForeignObjectRel):
             model: Any = relation.related_model
+            if relation.one_to_one and model._base_manager.filter(**{relation.field.name: into}).exists():
+                # Such as both passed over for the next level: one of them can say so.
+                model._base_manager.filter(**{relation.field.name: team}).delete()
             model._base_manager.filter(**{relation.field.name: team}).update(**{relation.field.name: into})
     team.delete()
     what = sentence("teams_merged", team=team.name, into=into.name)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.entries.views import check_in, groups, load, numbers, people, teams
+from contest.entries.views import check_in, groups, load, numbers, people, sets, teams
 
 urlpatterns = [
     path("", people.entries, name="entries"),
@@ -13,6 +13,9 @@ urlpatterns = [
     path("<int:contestant>/needs/", people.needs, name="entry-needs"),
     path("<int:contestant>/ranked/", people.unranked, name="entry-unranked"),
     path("<int:contestant>/remove/", people.remove, name="entry-remove"),
+    path("<int:contestant>/sets/", people.in_sets, name="entry-sets"),
+    path("sets/", sets.sets, name="entries-sets"),
+    path("sets/<int:row>/", sets.put, name="entries-sets-put"),
     path("from/", people.origins, name="entries-origins"),
     path("teams/", teams.teams, name="teams"),
     path("teams/<str:division>/sizes/", teams.sizes, name="team-sizes"),

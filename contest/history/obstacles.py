@@ -48,6 +48,8 @@ CALLED = {
     "contest": gettext_noop("a contest"),
     "division": gettext_noop("a division"),
     "category": gettext_noop("a category"),
+    "resultset": gettext_noop("a set of results"),
+    "setmember": gettext_noop("who is in a set of results"),
     "judgingclass": gettext_noop("a class"),
     "classdivision": gettext_noop("a class division"),
     "part": gettext_noop("a part"),

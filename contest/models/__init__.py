@@ -6,8 +6,18 @@ from contest.models.events import Event, EventCode, EventContest, EventPerson
 from contest.models.helpers import Duty, Helper, JoinCode
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
-from contest.models.outline import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieDecision, TieStep
-from contest.models.people import Contestant, ReasonsOfficial, Team
+from contest.models.outline import (
+    Category,
+    ClassDivision,
+    Contest,
+    Division,
+    JudgingClass,
+    Part,
+    ResultSet,
+    TieDecision,
+    TieStep,
+)
+from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
 from contest.models.readings import (
     SCANNER,
     ChoiceReading,
@@ -59,10 +69,12 @@ __all__ = [
     "ReasonsOfficial",
     "ReasonsReading",
     "ReasonsScore",
+    "ResultSet",
     "RowChange",
     "Scan",
     "ScanRules",
     "ScannedCard",
+    "SetMember",
     "SiteTrail",
     "Source",
     "StackClaim",

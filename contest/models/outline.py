@@ -11,6 +11,8 @@ from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
 from scoring.core.steps import STEPS, Reference
 
 CODE_LENGTH = 20
+LISTED_LENGTH = 2 * CODE_LENGTH + 1
+"""Of a division's code as lists have it: with a set's, where there are sets of results."""
 TEXT_LENGTH = 200
 WORTH_LENGTH = 600
 
@@ -150,6 +152,27 @@ class Category(models.Model):
             CheckConstraint(
                 condition=~Q(code__in=["overall", "placing", "reasons"]), name="category_code_is_no_list_name"
             ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ResultSet(models.Model):
+    """Some of a contest's contestants whose results are their own, such as those of one of two organisations that
+    judge together. Everything is judged once; where there are sets, lists are theirs alone."""
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="sets", db_index=False)
+    position = models.PositiveSmallIntegerField()
+    code = models.CharField(max_length=CODE_LENGTH)
+    name = models.CharField(max_length=TEXT_LENGTH)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        verbose_name = "set"
+        constraints = [
+            UniqueConstraint(fields=["contest", "code"], name="result_set_code_unique"),
+            CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="result_set_named"),
         ]
 
     def __str__(self) -> str:
@@ -344,7 +367,7 @@ class TieDecision(models.Model):
         TEAMS = "teams"
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="tie_decisions")
-    division = models.CharField(max_length=CODE_LENGTH)
+    division = models.CharField(max_length=LISTED_LENGTH)
     list = models.CharField(max_length=CODE_LENGTH)
     kind = models.CharField(max_length=11, choices=Kind)
     order = models.JSONField()

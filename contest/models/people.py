@@ -5,7 +5,7 @@ from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.utils.translation import gettext_lazy as _
 
 from contest.models.names import Names
-from contest.models.outline import TEXT_LENGTH, Contest, Division
+from contest.models.outline import TEXT_LENGTH, Contest, Division, ResultSet
 
 
 class Team(models.Model):
@@ -84,6 +84,22 @@ class Contestant(models.Model):
 
     def __str__(self) -> str:
         return str(self.number)
+
+
+class SetMember(models.Model):
+    """A contestant in a set of results. `team` is who they count for there; empty where it is their team of the
+    contest."""
+
+    result_set = models.ForeignKey(ResultSet, models.CASCADE, related_name="members", db_index=False)
+    contestant = models.ForeignKey(Contestant, models.CASCADE, related_name="in_sets")
+    team = models.CharField(max_length=TEXT_LENGTH, blank=True)
+
+    class Meta:
+        ordering = ["result_set__position", "pk"]
+        constraints = [UniqueConstraint(fields=["result_set", "contestant"], name="set_member_unique")]
+
+    def __str__(self) -> str:
+        return f"{self.contestant_id} in {self.result_set_id}"
 
 
 class ReasonsOfficial(models.Model):

@@ -9,13 +9,14 @@ from typing import Any
 
 from django.db.models import Model
 
-from contest.models import Category, Contest, Contestant, Division, JudgingClass, Part
+from contest.models import Category, Contest, Contestant, Division, JudgingClass, Part, ResultSet
 from scoring.core import record as pure
 
 RECORDS: dict[type[Model], Any] = {
     Contest: pure.Rules,
     Division: pure.Division,
     Category: pure.Category,
+    ResultSet: pure.ResultSet,
     JudgingClass: pure.JudgingClass,
     Part: pure.Part,
     Contestant: pure.Contestant,

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cached_property, partial
+from itertools import compress
 from typing import Any
 
 from contest.changes.snapshot import one_snapshot
@@ -27,6 +28,8 @@ from contest.models import (
     PartKey,
     ReasonsOfficial,
     ReasonsScore,
+    ResultSet,
+    SetMember,
     Team,
     TieDecision,
     TieStep,
@@ -95,6 +98,7 @@ class _Loading:
         self._rows = rows
         self._divisions = {pk: pure.Division(**values) for pk, values in self._in_order(Division)}
         self._categories = {pk: pure.Category(**values) for pk, values in self._in_order(Category)}
+        self._sets = {pk: pure.ResultSet(**values) for pk, values in self._in_order(ResultSet)}
         self._classes = dict(self._in_order(JudgingClass, "category_id"))
         self._class_numbers = {pk: judged["number"] for pk, judged in self._classes.items()}
         self._parts = dict(self._in_order(Part, "category_id", *BY_ANSWER))
@@ -104,6 +108,7 @@ class _Loading:
         self._teams = {pk: (division, name) for pk, division, name in rows.of(Team, "pk", "division_id", "name")}
         self._idle_alternates = {pk for pk, compete in rows.of(Division, "pk", "alternates_compete") if not compete}
         self._numbers: dict[int, int] = {}
+        self._alternates: set[int] = set()
 
     def _in_order(self, model: Any, *more: str) -> Iterable[tuple[int, dict[str, Any]]]:
         """Rows that have a place in the contest's order: by key, what they share with their records, and more."""
@@ -135,6 +140,8 @@ class _Loading:
             decided=tuple(self._load_decided()),
             choices=tuple(self._load_choices()),
             panel=self.panel(),
+            sets=tuple(self._sets.values()),
+            members=tuple(self._load_members()),
         )
 
     def classes(self) -> tuple[pure.JudgingClass, ...]:
@@ -234,6 +241,7 @@ class _Loading:
         teams = columns["team_id"]
         self._numbers = dict(zip(columns["pk"], columns["number"], strict=True))
         columns["division"] = tuple(self._divisions[pk].code for pk in columns["division_id"])
+        self._alternates = set(compress(columns["pk"], columns["alternate"]))
         # An alternate counts for no team: an individual, and one of no list where alternates do not compete.
         members = [pk and not alternate for pk, alternate in zip(teams, columns["alternate"], strict=True)]
         columns["team"] = tuple(self._teams[pk][1] if member else "" for pk, member in zip(teams, members, strict=True))
@@ -248,6 +256,20 @@ class _Loading:
         columns["present"] = tuple(present and not ineligible for present, ineligible in counts)
         fields = zip(*(columns[name] for name in pure.Contestant._fields), strict=True)
         return list(map(pure.Contestant._make, fields))
+
+    def _load_members(self) -> list[pure.SetMember]:
+        """Who is in which set of results, in the order of the contestants and then of the sets."""
+        if not self._sets:
+            return []
+        sets, people = (dict(zip(of, range(len(of)), strict=True)) for of in (self._sets, self._numbers))
+        rows = sorted(
+            self._rows.of(SetMember, "result_set_id", "contestant_id", "team"),
+            key=lambda row: (people[row[1]], sets[row[0]]),
+        )
+        return [
+            pure.SetMember(self._sets[of].code, self._numbers[who], "" if who in self._alternates else team)
+            for of, who, team in rows
+        ]
 
     def _load_cards(self) -> list[pure.Card]:
         rows = self._rows.of(Card, "judging_class_id", "contestant_id", "placing", "second")

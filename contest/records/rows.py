@@ -33,6 +33,8 @@ from contest.models import (
     ReasonsOfficial,
     ReasonsReading,
     ReasonsScore,
+    ResultSet,
+    SetMember,
     Team,
     TieDecision,
     TieStep,
@@ -77,6 +79,7 @@ class Saving:
         record = self._record
         self._divisions = self._create_in_order(Division, record.divisions)
         self._categories = self._create_in_order(Category, record.categories)
+        self._sets = self._create_in_order(ResultSet, record.sets)
         self._classes = self._create_in_order(JudgingClass, record.classes)
         self._add(
             ClassDivision(
@@ -186,6 +189,11 @@ class Saving:
                 }
                 for contestant in contestants
             ),
+        )
+
+        self._add(
+            SetMember(result_set=self._sets[member.set], contestant=self._contestants[member.number], team=member.team)
+            for member in self._record.members
         )
 
     def _save_scores(self) -> None:

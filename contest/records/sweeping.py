@@ -35,6 +35,8 @@ from contest.models import (
     ReasonsOfficial,
     ReasonsReading,
     ReasonsScore,
+    ResultSet,
+    SetMember,
     Team,
     TieDecision,
     TieStep,
@@ -57,6 +59,7 @@ ROWS: tuple[type[Model], ...] = (
     ReasonsReading,
     Card,
     Reading,
+    SetMember,
     Contestant,
     Team,
     ReasonsOfficial,
@@ -72,6 +75,7 @@ ROWS: tuple[type[Model], ...] = (
     ClassDivision,
     JudgingClass,
     Category,
+    ResultSet,
     Division,
 )
 """What loading writes; what refers to others before what it refers to."""

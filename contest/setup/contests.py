@@ -80,6 +80,7 @@ def _without_its_day(record: Record, name: str, held_on: date | None) -> Record:
         parts=record.parts,
         individual_ties=record.individual_ties,
         team_ties=record.team_ties,
+        sets=record.sets,
     )
 
 

@@ -235,6 +235,11 @@ class CategoryForm(RowForm):
     code = CodeField("HAL")
 
 
+class SetForm(RowForm):
+    name = TextField(_("Name"), help_text=_("Such as School chapters."))
+    code = CodeField("CHAPTERS")
+
+
 class ClassForm(RowForm):
     number = NumberField(_("Number"), 1, LARGEST_NUMBER)
     name = TextField(_("Name"), help_text=_("Such as Aged geldings."))

@@ -1,4 +1,4 @@
-"""The four kinds of rows that a contest's outline is made of, and all that sets one apart from the others.
+"""The kinds of rows that a contest's outline is made of, and all that sets one apart from the others.
 
 What is done to every kind alike, adding, changing and removing a row, is done by `contest.setup.outline`.
 """
@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_noop, ngettext
 
 from contest.changes.exceptions import WrongValue
-from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, TieStep
+from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, ResultSet, SetMember, TieStep
 from contest.records.answers import questions_of
 from contest.setup.questions import check_questions
 from contest.setup.uses import (
@@ -32,7 +32,7 @@ from contest.slips.keyed import keyed
 from contest.slips.resettling import resettle_class
 from contest.trail.sentences import Sentence, sentence
 from scoring.core.placing import ANIMALS, why_not_animals, why_not_labels
-from scoring.core.points import figure_of_hundredths
+from scoring.core.points import figure_of_hundredths, in_thousands
 from scoring.core.record import FEWEST_TO_KEEP_FROM, HUNDREDTHS, MOST_TO_KEEP_FROM
 from scoring.core.result import OVERALL, PLACING, REASONS
 
@@ -145,6 +145,36 @@ class _Categories(RowKind[Category]):
 
     def uses(self, row: Category) -> list[str]:
         return [*category_uses(row), *tie_uses(category=row)]
+
+
+class _Sets(RowKind[ResultSet]):
+    model = ResultSet
+    plain = ("code", "name")
+    new = gettext_noop("New set of results")
+    known_as = gettext_noop("set of results {name}")
+    to_change = gettext_noop("Change set of results {name}")
+    to_remove = gettext_noop("Remove set of results {name}")
+    used = gettext_noop("In use: set of results {name}")
+    there_already = gettext_noop("set of results {name} is there already; give this one another code")
+
+    def write(self, row: ResultSet, values: Values) -> None:
+        is_first = row._state.adding and not row.contest.sets.exists()
+        super().write(row, values)
+        if is_first:  # or there would be no list of anybody until somebody is put in
+            SetMember.objects.bulk_create(
+                SetMember(result_set=row, contestant=person) for person in row.contest.contestants.all()
+            )
+
+    def uses(self, row: ResultSet) -> list[str]:
+        return [_("it has ribbons of its own; take them away first")] if row.ribbons.exists() else []
+
+    def goes_with(self, row: ResultSet) -> list[str]:
+        count = row.members.count()
+        text = ngettext("{count} contestant is in it no longer", "{count} contestants are in it no longer", count)
+        return [text.format(count=in_thousands(count))] if count else []
+
+    def remove_what_holds_on(self, row: ResultSet) -> None:
+        row.members.all().delete()
 
 
 class _InCategory(RowKind[InCategory]):
@@ -306,8 +336,8 @@ class _Parts(_InCategory[Part]):
         return [*part_uses(row), *tie_uses(part=row)]
 
 
-DIVISIONS, CATEGORIES, CLASSES, PARTS = _Divisions(), _Categories(), _Classes(), _Parts()
-KINDS: dict[str, RowKind[Any]] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS)}
+DIVISIONS, CATEGORIES, CLASSES, PARTS, SETS = _Divisions(), _Categories(), _Classes(), _Parts(), _Sets()
+KINDS: dict[str, RowKind[Any]] = {kind.name: kind for kind in (DIVISIONS, CATEGORIES, CLASSES, PARTS, SETS)}
 
 
 def kind_of(row: OutlineRow) -> RowKind[Any]:

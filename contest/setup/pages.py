@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,11 +12,12 @@ from django.utils.translation import gettext_noop, ngettext, pgettext
 
 from contest.models import Contest, TieStep
 from contest.models import JudgingClass as ClassRow
-from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, RowKind
+from contest.setup.kinds import CATEGORIES, CLASSES, DIVISIONS, PARTS, SETS, RowKind
 from contest.setup.presets import Preset
 from contest.setup.ties import step_label, steps_offered
 from scoring.core.explain import list_names, listed, part_in_words, rules_in_words, team_rule, tie_step
 from scoring.core.placing import ANIMALS, PERFECT
+from scoring.core.points import in_thousands
 from scoring.core.record import JudgingClass, Part, Record
 
 TIE_TITLES = {
@@ -79,6 +81,7 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
         "categories": _listing(CATEGORIES, contest.categories.all(), {}),
         "classes": _listing(CLASSES, contest.classes.prefetch_related("class_divisions"), classes),
         "parts": _listing(PARTS, contest.parts.all(), parts),
+        "sets": _listing(SETS, contest.sets.all(), _members(record)),
         "ties": [_ties(scope, record) for scope in TIE_TITLES],
         "contents": _contents(contest, record),
     }
@@ -86,8 +89,8 @@ def setup_page(contest: Contest, record: Record) -> dict[str, Any]:
 
 def class_in_words(judged: JudgingClass, record: Record) -> str:
     """A class in one sentence: `Halter; judged by Junior and Senior; oral reasons: Senior.`"""
-    names = {division.code: division.name for division in record.divisions}
-    every = len(judged.divisions) == len(names) > 1
+    names = record.division_names
+    every = len(judged.divisions) == len(record.divisions) > 1
     divisions = listed(names[code] for code in judged.divisions)
     words = [list_names(record).get(judged.category) or _("no category")]
     if every:
@@ -144,8 +147,19 @@ def _minutes(preset: Preset, judged: JudgingClass, record: Record) -> str:
     return ngettext("{count} minute", "{count} minutes", minutes).format(count=minutes)
 
 
+def _members(record: Record) -> dict[str, str]:
+    """How many contestants are in each set of results, by its code."""
+    counts = Counter(member.set for member in record.members)
+    return {
+        of.code: ngettext("{count} contestant", "{count} contestants", counts[of.code]).format(
+            count=in_thousands(counts[of.code])
+        )
+        for of in record.sets
+    }
+
+
 def _part_in_words(part: Part, record: Record) -> str:
-    names = {division.code: division.name for division in record.divisions}
+    names = record.division_names
     divisions = listed(names[code] for code in part.divisions)
     done_by = _("done by {divisions}").format(divisions=divisions) if divisions else _("done by nobody yet")
     return "; ".join([list_names(record).get(part.category) or _("no category"), part_in_words(part), done_by])
@@ -210,6 +224,7 @@ def _contents(contest: Contest, record: Record) -> list[dict[str, str]]:
         ("categories", _("Categories"), _how_many(record.categories, pgettext("no categories or parts", "none"))),
         ("classes", _("Classes"), _how_many(record.classes, _("none yet"))),
         ("parts", _("Other parts"), _how_many(record.parts, pgettext("no categories or parts", "none"))),
+        ("sets", _("Sets of results"), _how_many(record.sets, pgettext("no sets of results", "one for all"))),
         ("ties-individual", _("Ties of individuals"), _how_many(record.individual_ties, _("ranks are shared"))),
         ("ties-team", _("Ties of teams"), _how_many(record.team_ties, _("ranks are shared"))),
     ]

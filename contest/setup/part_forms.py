@@ -12,7 +12,7 @@ from contest.book.text import hundredths
 from contest.models import Contest
 from contest.models.outline import WORTH_LENGTH
 from contest.setup.fields import CodeField, NumberField, TextField, one_of
-from contest.setup.forms import CategoryForm, ClassForm, DivisionForm, RowForm
+from contest.setup.forms import CategoryForm, ClassForm, DivisionForm, RowForm, SetForm
 from contest.setup.values import Values
 from scoring.core.points import written_hundredths
 from scoring.core.questions import MOST_QUESTIONS
@@ -91,5 +91,6 @@ ROW_FORMS: dict[str, type[RowForm]] = {
     "categories": CategoryForm,
     "classes": ClassForm,
     "parts": PartForm,
+    "sets": SetForm,
 }
 """By the name of the kind (`contest.setup.kinds`)."""

@@ -7,11 +7,11 @@ import json
 from typing import Any
 
 from contest.changes.exceptions import ChangedMeanwhile
-from contest.models import Category, Contest, Division, JudgingClass, Part
+from contest.models import Category, Contest, Division, JudgingClass, Part, ResultSet
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
 
-OutlineRow = Division | Category | JudgingClass | Part
+OutlineRow = Division | Category | JudgingClass | Part | ResultSet
 Values = dict[str, Any]
 """The settings of a row as JSON holds them; divisions and categories by their codes."""
 

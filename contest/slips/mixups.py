@@ -16,7 +16,9 @@ from contest.models import Contest, Touches
 from contest.records.tallying import Tallied, tallied
 from contest.trail import Personal, record_change, sentence
 from contest.trail.sentences import Sentence
+from scoring.core.explain import listed
 from scoring.core.mixups import Mixup, mixups
+from scoring.core.placing import ANIMALS
 from scoring.core.record import Record
 
 CONTESTS_KEPT = 4
@@ -111,6 +113,12 @@ def open_findings(contest: Contest, shown: Tallied | None = None) -> list[Findin
             while len(_kept) > CONTESTS_KEPT:
                 _kept.popitem(last=False)
     return kept.findings
+
+
+def not_looked_at(contest: Contest) -> str:
+    """The classes, by number, in which nothing is looked for since they have not four animals; empty where all have."""
+    classes = contest.classes.filter(places=True, void=False).values_list("number", "animals")
+    return listed(str(number) for number, animals in classes if len(animals) != len(ANIMALS))
 
 
 def count_at_last_look(contest: Contest) -> int:

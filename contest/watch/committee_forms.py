@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -11,7 +12,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from contest.keys import LARGEST_CUT
-from contest.models import CommitteeOfficial, Contest
+from contest.models import CommitteeOfficial, JudgingClass
 from contest.models.outline import TEXT_LENGTH
 from scoring.core.placing import cut_name, why_not_a_placing
 
@@ -90,7 +91,8 @@ class SeatsForm(forms.Form):
     )
     is_chair = forms.BooleanField(label=_("Chair: sees all side by side, once they have handed in"), required=False)
 
-    def __init__(self, contest: Contest, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, classes: Iterable[JudgingClass], *args: Any, **kwargs: Any) -> None:
+        """Of the `classes` that have cards."""
         super().__init__(*args, **kwargs)
-        choices = [(judged.number, str(judged)) for judged in contest.classes.filter(places=True)]
+        choices = [(judged.number, str(judged)) for judged in classes]
         self.fields["classes"].choices = choices  # type: ignore[attr-defined]  # a field of choices has them

@@ -125,7 +125,7 @@ class CommitteeShown:
     @property
     def picture(self) -> ClassPicture | None:
         """Where the officials stand among the placings, with the proposal in their middle: of four animals."""
-        if self.comparison is None or self.judged.animals != ANIMALS:
+        if self.comparison is None or len(self.judged.animals) != len(ANIMALS):
             return None
         given: defaultdict[str, int] = defaultdict(int)
         for key in self.comparison.keys:

@@ -15,6 +15,7 @@ from reasons.fairness import Figures, Heard, Ranked, Shift, figures, signed, ver
 from reasons.models import Slot
 from scoring.core.record import HUNDREDTHS, Record
 from scoring.core.result import PLACING
+from scoring.core.sets import record_of_set
 
 
 class OfficialLine(NamedTuple):
@@ -59,14 +60,17 @@ def page(contest: Contest) -> dict[str, Any]:
 def ranked_lists(record: Record) -> Iterator[Ranked]:
     """The lists in which reasons count, from the record alone, so that they are there before the keys. That of all
     reasons ranks the same contestants for the same sets as the overall list, and is left out."""
-    for division in record.divisions:
+    for of in record.sets:
+        for ranked in ranked_lists(record_of_set(record, of.code)):
+            yield ranked._replace(name=f"{of.name}, {ranked.name}")
+    for division in () if record.sets else record.divisions:
         numbers = frozenset(c.number for c in record.contestants if c.present and c.division == division.code)
         heard = [judged for judged in record.classes if division.code in judged.counting_reasons]
         yield Ranked(division.name, numbers, frozenset(judged.number for judged in heard))
         if record.rules.reasons_in_category:
             for category in record.categories:
-                of = frozenset(judged.number for judged in heard if judged.category == category.code)
-                yield Ranked(f"{division.name} ({category.name})", numbers, of)
+                own = frozenset(judged.number for judged in heard if judged.category == category.code)
+                yield Ranked(f"{division.name} ({category.name})", numbers, own)
 
 
 def placing_scores(known: Tallied) -> dict[int, float]:
@@ -74,7 +78,7 @@ def placing_scores(known: Tallied) -> dict[int, float]:
     judged = {card.number for card in known.record.cards}
     return {
         row.number: float(row.total)
-        for standing in known.result.standings
+        for standing in known.result.of_everybody
         if standing.code == PLACING
         for row in standing.individuals
         if row.number in judged

@@ -89,7 +89,7 @@ def _remedied(record: Record, added: dict[str, float]) -> list[Remedied]:
         given[score.official].append(score.hundredths / HUNDREDTHS)
         counts[score.official].append(then.hundredths / HUNDREDTHS)
         divisions[score.official].add(division_of[score.number])
-    names = {division.code: division.name for division in record.divisions}
+    names = record.division_names
     several = len(set().union(*divisions.values())) > 1
     few = too_few_sets(record)
     lines = []
@@ -128,7 +128,7 @@ def _one_division(division: str, moved: float, added: float) -> str:
 
 def _changed(record: Record, given: Result, then: Result) -> Changed:
     """The lists whose first place goes to others."""
-    divisions = {division.code: division.name for division in record.divisions}
+    divisions = record.division_names
     names = list_names(record)
     before = {(s.division, s.code): s for s in given.standings}
     words, lists = [], 0

@@ -15,6 +15,7 @@ from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
 from scoring.board.choosing import choice_of
 from scoring.board.pronunciation import Spoken, spoken_people, spoken_teams
 from scoring.board.queue import lists_of
+from scoring.core.sets import plain_division
 from scoring.models import AwardList
 
 
@@ -160,7 +161,7 @@ def cues(contest: Contest, announced: Released, award: AwardList, revealed: int)
         return Cue(
             row,
             people.get(row.number) if row.number is not None else None,
-            (teams.get((award.division, row.team)) or Spoken(0, row.team, "")) if row.team else None,
+            (teams.get((plain_division(award.division), row.team)) or Spoken(0, row.team, "")) if row.team else None,
             [(number, people[number]) for number in row.counting if number in people],
             ties[row],
             is_revealed,

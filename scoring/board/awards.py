@@ -70,7 +70,7 @@ class NamedList:
 
 def named_lists(record: Record, result: Result) -> list[NamedList]:
     """Every list that has rows of its kind, in the contest's order."""
-    divisions = {division.code: division.name for division in record.divisions}
+    divisions = record.division_names
     titles = list_names(record)
     return [
         NamedList(ListKey(standing.division, standing.code, kind), divisions[standing.division], titles[standing.code])

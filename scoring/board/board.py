@@ -234,7 +234,7 @@ def sheets_of(announced: Released) -> list[BoardList]:
     names = names_of(announced)
     open_ends = {
         division.code: bool(provisional(announced.record, announced.result, division.code))
-        for division in announced.record.divisions
+        for division in announced.record.listed_divisions
     }
     sheets = []
     for named in named_lists(announced.record, announced.result):

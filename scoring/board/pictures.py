@@ -31,7 +31,7 @@ def picture_on_board(contest: Contest, number: int) -> PictureOnBoard | None:
         return None
     given = given_in(tallied(contest).record, number)
     wide = narrow = None
-    if judged.animals == ANIMALS:
-        points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect))
+    if len(judged.animals) == len(ANIMALS):
+        points = dict(grid(shown.key.official, shown.key.cuts, judged.perfect, judged.animals))
         wide, narrow = (class_picture(shown.key.official, points, given, layout) for layout in (BOARD, PAGE))
     return PictureOnBoard(wide, narrow, most_did(given), commonest(given))

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, permutations
 from math import sqrt
 
 from scoring.core.misreads import neighbours_exchanged
-from scoring.core.placing import ANIMALS, PLACINGS, is_placing
+from scoring.core.placing import ANIMALS, is_placing
 from scoring.core.record import JudgingClass, Rules
 from scoring.core.tally import class_table
 
@@ -104,8 +104,14 @@ class ClassPicture:
 def picture_of(
     judged: JudgingClass, rules: Rules, cards: Mapping[str, int], layout: Layout = PAGE
 ) -> ClassPicture | None:
-    """The picture of a class of four; None where it has no key, counts for nobody, or its animals are others."""
-    if judged.animals != ANIMALS or judged.void or not judged.places or not judged.official or not judged.cuts:
+    """The picture of a class of four; None where it has no key, counts for nobody, or has not four animals."""
+    if (
+        len(judged.animals) != len(ANIMALS)
+        or judged.void
+        or not judged.places
+        or not judged.official
+        or not judged.cuts
+    ):
         return None
     return class_picture(judged.official, class_table(judged, rules), cards, layout)
 
@@ -117,12 +123,13 @@ def class_picture(
 
     Raises ValueError where the official placing is none.
     """
-    if not is_placing(official):
+    if len(official) != len(ANIMALS) or not is_placing(official, official):
         raise ValueError(f"{official!r} is no placing")
-    given = sum(cards.get(placing, 0) for placing in PLACINGS)
-    spots = {placing: _spot(official, placing, layout) for placing in PLACINGS}
+    placings = tuple(map("".join, permutations(sorted(official))))
+    given = sum(cards.get(placing, 0) for placing in placings)
+    spots = {placing: _spot(official, placing, layout) for placing in placings}
     corners = []
-    for placing in sorted(PLACINGS, key=lambda placing: (spots[placing][1], spots[placing][0])):
+    for placing in sorted(placings, key=lambda placing: (spots[placing][1], spots[placing][0])):
         x, y = spots[placing]
         count = cards.get(placing, 0)
         radius = SMALLEST + round((LARGEST - SMALLEST) * sqrt(count / given), 1) if count else SMALLEST
@@ -162,14 +169,14 @@ def _spot(official: str, placing: str, layout: Layout) -> tuple[int, int]:
 def _strength(points: Mapping[str, int], placing: str) -> float:
     if not points:
         return 0
-    scores = [points[placing] for placing in PLACINGS]
+    scores = [points[placing] for placing in map("".join, permutations(placing))]
     lowest, highest = min(scores), max(scores)
     share = (points[placing] - lowest) / (highest - lowest) if highest > lowest else 1
     return round(PALEST + (1 - PALEST) * share, 2)
 
 
 def _edges(official: str, spots: Mapping[str, tuple[int, int]]) -> Iterator[Edge]:
-    for one in PLACINGS:
+    for one in spots:
         for other in neighbours_exchanged(one):
             if pairs_wrong(official, one) < pairs_wrong(official, other):
                 yield Edge(*spots[one], *spots[other])

@@ -10,7 +10,7 @@ from scoring.core.deciding import decisions_on, how_decided
 from scoring.core.placing import PAIRS, lost_by
 from scoring.core.points import figure, in_thousands
 from scoring.core.ranking import SHARED
-from scoring.core.record import DecidedTie, Division, Part, Record, Rules
+from scoring.core.record import IN_SET, DecidedTie, Division, Part, Record, Rules
 from scoring.core.result import OVERALL, PLACING, REASONS, Result, Standing
 from scoring.core.step_values import DivisionValues, individual_keys, team_keys
 from scoring.core.steps import Reference, find_step, read_step
@@ -83,6 +83,12 @@ def list_names(record: Record) -> dict[str, str]:
     return {code: _(name) for code, name in LIST_NAMES.items()} | {
         category.code: category.name for category in record.categories
     }
+
+
+def name_of_list(record: Record, standing: Standing) -> str:
+    """What a list is called among those of one division: with its set, where there are several sets of results."""
+    name, (_division, in_set, code) = list_names(record)[standing.code], standing.division.partition(IN_SET)
+    return f"{next(of.name for of in record.sets if of.code == code)}, {name}" if in_set else name
 
 
 def rules_in_words(rules: Rules) -> list[str]:

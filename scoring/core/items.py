@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, PLACING, REASONS
+from scoring.core.sets import plain_division
 
 
 def items_of(record: Record, division: str, code: str) -> set[str]:
-    """The items, such as `class:3`, that a list of a division is made of."""
+    """The items, such as `class:3`, that a list of a division, or of one as a set has it, is made of."""
+    division = plain_division(division)
     items = set()
     for judged in record.classes:
         if division in judged.divisions and judged.places and code in (OVERALL, PLACING, judged.category):

@@ -24,6 +24,7 @@ from scoring.core.items import items_of
 from scoring.core.misreads import neighbours_exchanged, other_marks, other_scores
 from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE, Division, Record
 from scoring.core.result import OVERALL, IndividualRow, Result, Standing, TeamRow
+from scoring.core.sets import each_contest
 from scoring.core.standardising import counting_reasons
 from scoring.core.tally import class_table
 
@@ -95,15 +96,18 @@ def margins_of(record: Record, result: Result, places: Mapping[tuple[str, str, s
     officials = Counter((score.class_number, score.number) for score in record.reasons)
     scale = HUNDREDTHS * lcm(*set(officials.values()))
     awards: list[Award] = []
-    fields: list[Decides] = []
+    fields: dict[Field, Fraction] = {}
     misreads = _misreads(record, officials, scale)
-    for division in record.divisions:
-        found = _Division(record, result, division, places, scale)
-        for field, changes in misreads.get(division.code, ()):
-            found.look_at(field, changes)
-        awards += found.awards()
-        fields += found.fields()
-    return Margins(tuple(sorted(awards, key=lambda award: award.place)), tuple(fields))
+    for of, its, in_set in each_contest(record, result):
+        for division in of.divisions:
+            found = _Division(of, its, division, f"{division.code}{in_set}", places, scale)
+            for field, changes in misreads.get(division.code, ()):
+                found.look_at(field, changes)
+            awards += found.awards()
+            for field, part in found.fields():
+                fields[field] = max(part, fields.get(field, part))
+    decides = tuple(Decides(*of) for of in fields.items())
+    return Margins(tuple(sorted(awards, key=lambda award: award.place)), decides)
 
 
 def _misreads(
@@ -195,15 +199,21 @@ class _Division:
     """The lists of a division, and which of their awards each field decides."""
 
     def __init__(
-        self, record: Record, result: Result, division: Division, places: Mapping[tuple[str, str, str], int], scale: int
+        self,
+        record: Record,
+        result: Result,
+        division: Division,
+        listed: str,
+        places: Mapping[tuple[str, str, str], int],
+        scale: int,
     ) -> None:
-        code, self._division, self._scale = division.code, division, scale
+        code, self._division, self._listed, self._scale = division.code, division, listed, scale
         standings = [standing for standing in result.standings if standing.division == code]
         self._items = {standing.code: items_of(record, code, standing.code) for standing in standings}
         self._lists: list[_List] = []
         for standing in standings:
             for kind in KINDS:
-                if most := places.get((code, standing.code, kind), 0):
+                if most := places.get((listed, standing.code, kind), 0):
                     self._lists.append(_List(standing, kind, most, scale))
         points: defaultdict[int, dict[str, int]] = defaultdict(dict)
         for scores in result.scores:
@@ -321,7 +331,7 @@ class _Division:
                 margin = None if last else Fraction(of.totals[place] - of.totals[place + 1], self._scale)
                 fields = tuple(self._decides(of.changed[place]))
                 code, name = of.standing.code, str(of.names[place])
-                yield Award(self._division.code, code, of.kind, place + 1, name, margin, fields)
+                yield Award(self._listed, code, of.kind, place + 1, name, margin, fields)
 
     def fields(self) -> Iterator[Decides]:
         return self._decides(self._deciding)

@@ -2,7 +2,8 @@
 
 Five tests, each of what the cards are against what they would be if the slip had happened: the natural logarithm of how
 much likelier that makes them. A test tells from its limit on, `LIMITS`; those were set by `tests.bench.mixups`, on
-simulated contests in which nothing was wrong, so that all tests together name at most one thing in five of them.
+simulated contests in which nothing was wrong, so that all tests together name at most one thing in five of them. They
+look at classes of four animals, whatever their labels: of other numbers it is not known how a crowd sees them.
 Whatever fits best, measured by its limit, explains its class or stack, and nothing else is said of that.
 """
 
@@ -11,7 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import combinations
 from math import exp, log
 from operator import mul
@@ -81,8 +82,7 @@ TAILS = 4
 STRAY_BEFORE = 0.05
 """The variance that they are taken to stray by, in ranks, before any class is seen; it weighs as much as one class."""
 
-_PLACE = {placing: place for place, placing in enumerate(PLACINGS)}
-_TURNED = tuple(_PLACE[placing[::-1]] for placing in PLACINGS)
+_TURNED = tuple(PLACINGS.index(placing[::-1]) for placing in PLACINGS)
 
 
 class Fit(NamedTuple):
@@ -98,7 +98,8 @@ class Fit(NamedTuple):
 class Mixup:
     """One finding. `classes` are one or two; `group` is the stack's, and empty where all of a class is meant.
 
-    `better` is the placing that the cards say the key should have; `numbers` are whose cards lay upside down.
+    `better` is the placing that the cards say the key should have, in the class's own labels; `numbers` are whose cards
+    lay upside down.
     """
 
     kind: Kind
@@ -111,7 +112,7 @@ class Mixup:
 
 
 class Found(NamedTuple):
-    """What a test says before it is made into words: `better` and `numbers` as of `Mixup`."""
+    """What a test says before it is made into words: `better` as of `Mixup`, as if the animals were 1 to 4."""
 
     kind: Kind
     classes: tuple[int, ...]
@@ -149,13 +150,15 @@ class Look:
         self.classes = {judged.number: judged for judged in record.classes if _is_known(judged)}
         groups = {person.number: person.group for person in record.contestants if person.present}
         self.cards: defaultdict[tuple[int, str], dict[int, int]] = defaultdict(dict)
+        places = {number: _places_of(judged.animals) for number, judged in self.classes.items()}
+        nowhere: dict[str, int] = {}
         for number, who, placing, _second in record.cards:
-            place = _PLACE.get(placing)
-            if place is not None and who in groups and number in self.classes:
+            place = places.get(number, nowhere).get(placing)
+            if place is not None and who in groups:
                 self.cards[number, groups[who]][who] = place
         for stack, cards in (instead or {}).items():
-            if stack[0] in self.classes:
-                self.cards[stack] = {who: _PLACE[placing] for who, placing in cards.items() if placing in _PLACE}
+            if of := places.get(stack[0]):
+                self.cards[stack] = {who: of[placing] for who, placing in cards.items() if placing in of}
         self.stacks = {stack: _counted(cards.values()) for stack, cards in self.cards.items()}
         self.whole = {number: [0] * len(PLACINGS) for number in self.classes}
         for (number, _group), counts in self.stacks.items():
@@ -236,6 +239,8 @@ class Look:
             best[number] = max(slips, key=lambda slip: slip.value)
             yield best[number]
         for one, other in combinations(numbers, 2):
+            if not self._alike(one, other):
+                continue
             spread = variance(one, other)
             gains = [
                 _misfit(ranks[this], by_key[this], spread) - _misfit(ranks[this], by_key[that], spread)
@@ -243,6 +248,10 @@ class Look:
             ]
             if min(gains) > 0 and sum(gains) > max(best[one].value, 0) + max(best[other].value, 0):
                 yield Found("classes", (one, other), "", sum(gains))
+
+    def _alike(self, one: int, other: int) -> bool:
+        """Whether two classes have animals of the same labels: else neither keys nor cards pass for the other's."""
+        return self.classes[one].animals == self.classes[other].animals
 
     # Stacks: whether the cards of one are likelier of another class, or from last to first, by what the other groups'
     # cards are.
@@ -280,7 +289,7 @@ class Look:
         cards = [(place, count) for place, count in enumerate(counts) if count]
         as_it_is = sum([count * own[place] for place, count in cards])
         for other in others:
-            if other != number and (there := self._logs(other, group)) is not None:
+            if other != number and self._alike(number, other) and (there := self._logs(other, group)) is not None:
                 yield other, sum([count * there[place] for place, count in cards]) - as_it_is
 
     def _exchanged(self, group: str, numbers: list[int]) -> Iterator[Found]:
@@ -301,7 +310,8 @@ class Look:
         numbers = self._whose(found)
         fits = tuple(self._fits(found, numbers))
         sure = found.value >= SURE[found.kind]
-        return Mixup(found.kind, found.classes, found.group, fits, sure, found.better, tuple(numbers))
+        labels = str.maketrans(ANIMALS, self.classes[found.classes[0]].animals)
+        return Mixup(found.kind, found.classes, found.group, fits, sure, found.better.translate(labels), tuple(numbers))
 
     def _whose(self, found: Found) -> list[int]:
         """Whose cards lay upside down."""
@@ -332,13 +342,21 @@ class Look:
 
 
 def _key(judged: JudgingClass) -> tuple[str, tuple[int, ...]]:
+    """A class's key as if its animals were 1 to 4."""
     assert judged.official is not None and judged.cuts is not None
-    return judged.official, judged.cuts
+    return judged.official.translate(str.maketrans(judged.animals, ANIMALS)), judged.cuts
+
+
+@cache
+def _places_of(animals: str) -> dict[str, int]:
+    """Each placing of four animals, under their own labels, with its place in `PLACINGS`."""
+    labels = str.maketrans(ANIMALS, animals)
+    return {placing.translate(labels): place for place, placing in enumerate(PLACINGS)}
 
 
 def _is_known(judged: JudgingClass) -> bool:
-    """Whether it is known how a crowd places such a class: it counts, and has the usual four animals."""
-    return judged.counts_cards and judged.animals == ANIMALS
+    """Whether it is known how a crowd places such a class: it counts, and has four animals, whatever their labels."""
+    return judged.counts_cards and len(judged.animals) == len(ANIMALS)
 
 
 def _counted(places: Iterable[int]) -> list[int]:

@@ -358,11 +358,34 @@ class DecidedTie:
 
 
 @dataclass(frozen=True, slots=True)
+class ResultSet:
+    """Some of a contest's contestants whose results are their own: of one of two organisations that judge together, or
+    of the qualifier within an open contest. Everything is judged once; each set has its own lists."""
+
+    code: str
+    name: str
+
+
+class SetMember(NamedTuple):
+    """A contestant in a set of results; `team` is who they count for there, empty where it is their team of the
+    contest."""
+
+    set: str
+    number: int
+    team: str = ""
+
+
+IN_SET = "@"
+"""Between a division's code and a set's, of the division as a set has it: `SR@OPEN`. No code has it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
     """A whole contest. The order of divisions, categories, classes and parts is that of the lists they make.
 
     `no_reasons` and `no_marks` count for nothing, and only say that nothing is missing there. A tally needs no `day`,
-    and a record has one only where it came from a book or is to become one.
+    and a record has one only where it came from a book or is to become one. Where there are `sets`, lists are theirs
+    alone; `members` come in the order of the contestants, then of the sets.
     """
 
     rules: Rules
@@ -382,6 +405,24 @@ class Record:
     decided: tuple[DecidedTie, ...] = ()
     choices: tuple[Choice, ...] = ()
     panel: tuple[PanelKey, ...] = ()
+    sets: tuple[ResultSet, ...] = ()
+    members: tuple[SetMember, ...] = ()
+
+    @property
+    def listed_divisions(self) -> tuple[Division, ...]:
+        """The divisions that have lists: its own, or where there are sets those of each."""
+        if not self.sets:
+            return self.divisions
+        return tuple(
+            replace(division, code=f"{division.code}{IN_SET}{of.code}", name=f"{of.name}, {division.name}")
+            for of in self.sets
+            for division in self.divisions
+        )
+
+    @property
+    def division_names(self) -> dict[str, str]:
+        """What each division is called, and each as a set has it, by code."""
+        return {division.code: division.name for division in (*self.divisions, *self.listed_divisions)}
 
     @property
     def void(self) -> frozenset[tuple[int, str]]:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from scoring.core.deciding import decided_values, decisions_on
 from scoring.core.record import Record
 from scoring.core.result import Result, Standing
+from scoring.core.sets import seen_in
 from scoring.core.steps import StepValues, TeamPart
 
 NOTHING = Fraction(0)
@@ -18,7 +19,8 @@ NOTHING = Fraction(0)
 class DivisionValues:
     """Every value of one division's contestants and teams that a tie step may look at."""
 
-    def __init__(self, record: Record, result: Result, division: str) -> None:
+    def __init__(self, record: Record, result: Result, listed_division: str) -> None:
+        record, result, division = seen_in(record, result, listed_division)
         present = [c for c in record.contestants if c.present and c.division == division]
         present.sort(key=lambda contestant: contestant.number)
         self._row = {contestant.number: row for row, contestant in enumerate(present)}

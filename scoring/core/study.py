@@ -227,7 +227,7 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
 def _whole_totals(result: Result) -> tuple[int, dict[str, dict[int, int]]]:
     """The totals overall by division and number, in parts of a point so small that all of them are whole; and how many
     such parts a point has."""
-    standings = [standing for standing in result.standings if standing.code == OVERALL]
+    standings = [standing for standing in result.of_everybody if standing.code == OVERALL]
     scale = lcm(*(row.total.denominator for standing in standings for row in standing.individuals))
     return scale, {
         standing.division: {row.number: int(scale * row.total) for row in standing.individuals}

@@ -77,7 +77,7 @@ def placed(
     people = {person.number: person for person in record.contestants}
     made: list[Placed] = []
     taken: set[tuple[str, str]] = set()
-    for standing in result.standings:
+    for standing in result.of_everybody:
         if standing.code != OVERALL:
             continue
         for row in standing.teams if kind == "teams" else ():

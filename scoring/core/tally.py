@@ -13,8 +13,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import repeat
+from dataclasses import dataclass, replace
+from itertools import chain, repeat
 from math import lcm
 from operator import attrgetter
 
@@ -28,12 +28,14 @@ from scoring.core.result import (
     PLACING,
     REASONS,
     IndividualRow,
+    OfSet,
     Result,
     Scores,
     Standing,
     TeamRow,
     TeamScores,
 )
+from scoring.core.sets import listed, record_of_set
 from scoring.core.standardising import counting_reasons
 from scoring.core.steps import StepValues, TeamPart
 
@@ -43,8 +45,19 @@ DECIDED = "decided"
 
 
 def tally(record: Record) -> Result:
-    """Score a whole contest by the rules of the book format."""
+    """Score a whole contest by the rules of the book format, and each of its sets of results by itself."""
     sheets = _Sheets(record)
+    whole = _result(record, sheets)
+    if not record.sets:
+        return whole
+    records = [(of.code, record_of_set(record, of.code)) for of in record.sets]
+    sets = tuple(OfSet(code, of, _result(of, sheets)) for code, of in records)
+    lists = chain.from_iterable(listed(of.result.standings, of.code) for of in sets)
+    return replace(whole, standings=tuple(lists), sets=sets, everybody=whole.standings)
+
+
+def _result(record: Record, sheets: _Sheets) -> Result:
+    """What a contest comes to, or a set of one whose slips are the whole contest's."""
     standings: list[Standing] = []
     scores: list[Scores] = []
     team_scores: list[TeamScores] = []

@@ -8,6 +8,9 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy
 
+from scoring.core.record import IN_SET
+from scoring.core.result import Standing
+
 PAPERS = {"letter": gettext_lazy("Letter"), "a4": "A4"}
 INDIVIDUALS = "individuals"
 TEAMS = "teams"
@@ -40,8 +43,9 @@ def as_sentence(problem: Exception) -> str:
 class Choice:
     """What to print of a document, and how. What a document does not ask for, it does not look at.
 
-    `lists` are named as `DIVISION/LIST`, such as `SR/overall`. Empty `lists`, `kinds`, `classes` and `numbers` mean all
-    of them. Who is in one of the `teams` is as good as a number; `scoring.prints.choosing` makes numbers of them.
+    `lists` are named as `DIVISION/LIST`, such as `SR/overall`, or as `@SET` for all of a set of results. Empty `lists`,
+    `kinds`, `classes` and `numbers` mean all of them. Who is in one of the `teams` is as good as a number;
+    `scoring.prints.choosing` makes numbers of them.
     `places` 0 means as many as the contest gives. `skip` labels at the start of the first sheet are used up; `right`
     and `down` move what stands on labels by so many millimetres, for a printer that does not meet them. `spares`
     is how many spares are made, 0 as many as usual; `first` is the number from which on they are given those that
@@ -74,6 +78,12 @@ class Choice:
 
     def wants(self, number: int) -> bool:
         return not self.numbers or number in self.numbers
+
+    def wants_list(self, standing: Standing) -> bool:
+        """Whether a list was chosen: by itself, or all lists of its set."""
+        _division, in_set, code = standing.division.partition(IN_SET)
+        names = {f"{standing.division}/{standing.code}", f"{in_set}{code}"}
+        return not self.lists or not names.isdisjoint(self.lists)
 
     def as_json(self) -> dict[str, Any]:
         """What differs from the plainest choice."""

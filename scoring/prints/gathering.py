@@ -72,10 +72,8 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         say=dict(people.exclude(say_name="").values_list("number", "say_name")),
         say_teams={(code, name): say for code, name, say in teams.values_list("division__code", "name", "say_name")},
         arrived=frozenset(people.filter(checked_in_at__isnull=False).values_list("number", flat=True)),
-        ribbons={
-            place: plain.Ribbon(name, colour)
-            for place, name, colour in contest.ribbons.values_list("place", "name", "colour")
-        },
+        ribbons=(ribbons := _ribbons(contest)).pop("", {}),
+        ribbons_of_sets=ribbons,
         award_lists=tuple(
             plain.AwardList(*row) for row in contest.award_lists.values_list("division", "code", "kind", "places")
         ),
@@ -97,6 +95,14 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         answered=answered(contest) if "answers" in needs else {},
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
+
+
+def _ribbons(contest: Contest) -> dict[str, dict[int, plain.Ribbon]]:
+    """What places are called, by the code of the set of results that calls them so; under "" of the contest itself."""
+    found: dict[str, dict[int, plain.Ribbon]] = {}
+    for code, place, name, colour in contest.ribbons.values_list("result_set__code", "place", "name", "colour"):
+        found.setdefault(code or "", {})[place] = plain.Ribbon(name, colour)
+    return found
 
 
 def _public(contest: Contest, address: str) -> str:

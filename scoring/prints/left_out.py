@@ -89,6 +89,8 @@ def _whole(document: Document, material: Material) -> str:
 def _names(material: Material) -> Iterator[tuple[str, int]]:
     """Everything that somebody named, and the number of whom has it; 0 for what has none."""
     record = material.record
+    tables = (material.ribbons, *material.ribbons_of_sets.values())
+    ribbons = [ribbon for table in tables for ribbon in table.values()]
     for person in record.contestants:
         yield full_name(person), person.number
     for text in (
@@ -102,8 +104,9 @@ def _names(material: Material) -> Iterator[tuple[str, int]]:
         *material.officials,
         *(room.name for room in material.rooms),
         *(official for room in material.rooms for official in room.officials),
-        *(ribbon.name for ribbon in material.ribbons.values()),
-        *(ribbon.colour for ribbon in material.ribbons.values()),
+        *(text for ribbon in ribbons for text in (ribbon.name, ribbon.colour)),
+        *(of.name for of in record.sets),
+        *(member.team for member in record.members),
         *material.say.values(),
         *material.say_teams.values(),
     ):

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from contest.entries.accommodating import Needs
 from contest.records.answers import Answered
-from scoring.core.record import Contestant, JudgingClass, Record
+from scoring.core.record import IN_SET, Contestant, JudgingClass, Record
 from scoring.core.result import Result
 
 
@@ -94,6 +94,7 @@ class Material:
     `released` is the number of the release that this is, None for the contest as it is now; `corrected` says when and
     why what was announced was corrected, and is empty where it was not. `class_notes` are by class: all of them, or
     those of the classes that some room may see. `open_keys` are those of `contest.keys`; of a release there are none.
+    `ribbons_of_sets` are those of sets of results that have their own, by code.
     `public` is where everybody reads what was released, empty where nobody can.
     `accommodations` are what contestants need, by number.
     `committees` are the officials who sit on the committee of each class, and `agreed_by` those who agreed on its key.
@@ -117,6 +118,7 @@ class Material:
     say_teams: dict[tuple[str, str], str] = field(default_factory=dict)
     arrived: frozenset[int] = frozenset()
     ribbons: dict[int, Ribbon] = field(default_factory=dict)
+    ribbons_of_sets: Mapping[str, dict[int, Ribbon]] = field(default_factory=dict)
     award_lists: tuple[AwardList, ...] = ()
     trail_head: str = ""
     released: int | None = None
@@ -144,6 +146,10 @@ class Material:
         """How long a class takes: its own minutes, or those of every class."""
         return self.minutes.get(judged.number, self.minutes_per_class)
 
+    def ribbons_of(self, listed_division: str) -> dict[int, Ribbon]:
+        """What places are called in a division's lists, or in those of one as a set has it."""
+        return self.ribbons_of_sets.get(listed_division.partition(IN_SET)[2]) or self.ribbons
+
     @property
     def present(self) -> list[Contestant]:
         """Who is here and counts, by number."""
@@ -161,7 +167,7 @@ class Material:
 
     @property
     def division_names(self) -> dict[str, str]:
-        return {division.code: division.name for division in self.record.divisions}
+        return self.record.division_names
 
     @property
     def officials(self) -> list[str]:

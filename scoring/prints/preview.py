@@ -43,7 +43,7 @@ def to_look_at(document: Document, material: Material, choice: Choice) -> tuple[
             choice = replace(choice, numbers=tuple(wanted[:PEOPLE]))
             said.append(_("the first {count} of {all}").format(count=PEOPLE, all=contestants(len(wanted))))
     if "lists" in document.asks:
-        lists = [s for s in material.result.standings if not choice.lists or _name(s) in choice.lists]
+        lists = [s for s in material.result.standings if choice.wants_list(s)]
         shown = _that_fit(lists)
         if len(shown) < len(lists):
             choice = replace(choice, lists=tuple(map(_name, shown)))

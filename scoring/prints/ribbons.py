@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from contest.changes import changes, take_turn
-from contest.models import Contest, Touches
+from contest.models import Contest, ResultSet, Touches
 from contest.trail import record_change, sentence
 from scoring.models import Ribbon
 from scoring.prints.pictures import drop_picture, keep_picture
@@ -26,8 +26,9 @@ class RibbonsChanged(Exception):
         self.theirs = theirs
 
 
-def ribbons_of(contest: Contest) -> Ribbons:
-    rows = contest.ribbons.values_list("place", "name", "colour")
+def ribbons_of(contest: Contest, result_set: ResultSet | None = None) -> Ribbons:
+    """The contest's own table, or that of a set of results: empty where the set has the contest's."""
+    rows = contest.ribbons.filter(result_set=result_set).values_list("place", "name", "colour")
     return {place: (name, colour) for place, name, colour in rows}
 
 
@@ -37,22 +38,23 @@ def fingerprint(ribbons: Ribbons) -> str:
 
 
 @changes
-def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str) -> None:
+def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str, result_set: ResultSet | None = None) -> None:
     """Put a table of ribbons in place of the one that was seen. Raises RibbonsChanged."""
     take_turn(contest.pk)
-    before = ribbons_of(contest)
+    before = ribbons_of(contest, result_set)
     if before == ribbons:
         return
     if fingerprint(before) != saw:
         raise RibbonsChanged(before)
-    contest.ribbons.all().delete()
+    contest.ribbons.filter(result_set=result_set).delete()
     Ribbon.objects.bulk_create(
-        Ribbon(contest=contest, place=place, name=name, colour=colour) for place, (name, colour) in ribbons.items()
+        Ribbon(contest=contest, result_set=result_set, place=place, name=name, colour=colour)
+        for place, (name, colour) in ribbons.items()
     )
     record_change(
         contest,
         by,
-        sentence("ribbons_set"),
+        sentence("ribbons_of_set", named=result_set.code) if result_set else sentence("ribbons_set"),
         before={str(place): row for place, row in before.items()},
         after={str(place): row for place, row in ribbons.items()},
         touches=Touches.NOTHING,

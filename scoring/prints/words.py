@@ -14,7 +14,7 @@ from scoring.core.explain import list_names, listed
 from scoring.core.people import shown_name, whole_name
 from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
-from scoring.core.record import Contestant, JudgingClass
+from scoring.core.record import IN_SET, Contestant, JudgingClass
 from scoring.core.result import Standing
 from scoring.prints.choice import INDIVIDUALS, TEAMS, Choice, WrongChoice
 from scoring.prints.material import Material
@@ -111,11 +111,12 @@ def fit(text: str, most: tuple[int, ...]) -> int:
 def chosen_lists(material: Material, choice: Choice) -> list[Standing]:
     """The lists that were chosen, in the contest's order. Raises WrongChoice for one that the contest does not have."""
     known = {f"{standing.division}/{standing.code}": standing for standing in material.result.standings}
-    unknown = [name for name in choice.lists if name not in known]
+    sets = {f"{IN_SET}{of.code}" for of in material.record.sets}
+    unknown = [name for name in choice.lists if name not in known and name not in sets]
     if unknown:
         words = _("there is no list {name}; this contest has {others}")
-        raise WrongChoice(words.format(name=unknown[0], others=", ".join(known) or _("none")))
-    return [standing for name, standing in known.items() if not choice.lists or name in choice.lists]
+        raise WrongChoice(words.format(name=unknown[0], others=", ".join([*sorted(sets), *known]) or _("none")))
+    return [standing for standing in known.values() if choice.wants_list(standing)]
 
 
 def list_title(material: Material, standing: Standing) -> str:
@@ -125,8 +126,9 @@ def list_title(material: Material, standing: Standing) -> str:
 
 
 def list_options(material: Material) -> list[tuple[str, str]]:
-    """Every list, as (name, title)."""
-    return [(f"{s.division}/{s.code}", list_title(material, s)) for s in material.result.standings]
+    """Every list, as (name, title), and before them all lists of a set of results, where there are several."""
+    sets = [(f"{IN_SET}{of.code}", _("All lists of {name}").format(name=of.name)) for of in material.record.sets]
+    return sets + [(f"{s.division}/{s.code}", list_title(material, s)) for s in material.result.standings]
 
 
 def people_of(material: Material) -> dict[int, Contestant]:

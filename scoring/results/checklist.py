@@ -28,7 +28,9 @@ from scoring.core import suspicious
 from scoring.core.committee import compared
 from scoring.core.due import Owner, fewer_officials, missing_cards, missing_marks, missing_reasons
 from scoring.core.placing import PAIRS, limits
+from scoring.core.record import IN_SET
 from scoring.core.result import IndividualRow, Result, TeamRow
+from scoring.core.sets import in_no_set
 from scoring.core.standardising import LEAST_SETS, is_standardising, too_few_sets
 from scoring.results.lines import first_of, joined
 from scoring.standings.open_ends import OpenEnds, open_ends
@@ -76,7 +78,7 @@ class _Checking:
         record = shown.record
         self._contest, self._record, self._result, self._ends = contest, record, shown.result, ends
         self._mixups = open_findings(contest, shown)
-        self._divisions = {division.code: division.name for division in record.divisions}
+        self._divisions = record.division_names
         self._void = {judged.number for judged in record.classes if judged.void}
         division_of = {contestant.number: contestant.division for contestant in record.contestants}
         by_cards = {(judged.number, code) for judged in record.classes for code in judged.card_divisions}
@@ -254,6 +256,9 @@ class _Checking:
         if people := suspicious.without_any_card(self._record):
             line = sentence("without_any_card", whose=first_of(people))
             yield self._item(LOOK, line, _("See who is here"), "check_in")
+        if nowhere := in_no_set(self._record):
+            line = sentence("in_no_set", count=len(nowhere), whose=first_of(nowhere))
+            yield self._item(LOOK, line, _("See who is in which set"), "entries-sets")
         if never := never_came(self._contest):
             line = sentence("cards_and_never_came", count=len(never), whose=first_of(never))
             yield self._item(LOOK, line, _("See who is missing"), "check-in-missing")
@@ -288,8 +293,12 @@ def places_with_awards(contest: Contest, result: Result) -> dict[tuple[str, str,
     rows = list(contest.award_lists.values_list("division", "code", "kind", "places"))
     if rows:
         return {(division, code, kind): places for division, code, kind, places in rows}
-    most = contest.ribbons.aggregate(most=Max("place"))["most"] or USUAL_PLACES
-    return {(s.division, s.code, kind): most for s in result.standings for kind in ("individuals", "teams")}
+    most = dict(contest.ribbons.order_by().values_list("result_set__code").annotate(most=Max("place")))
+    return {
+        (s.division, s.code, kind): most.get(s.division.partition(IN_SET)[2]) or most.get(None) or USUAL_PLACES
+        for s in result.standings
+        for kind in ("individuals", "teams")
+    }
 
 
 def shared_ranks(rows: Iterable[IndividualRow | TeamRow], most: int) -> Iterator[tuple[int, list[str]]]:

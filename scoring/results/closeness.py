@@ -140,7 +140,7 @@ def _in_order(margins: Margins) -> list[Award]:
 class _Words:
     def __init__(self, contest: Contest, shown: Tallied, close: Close) -> None:
         self._contest, self._close = contest, close
-        self._divisions = {division.code: division.name for division in shown.record.divisions}
+        self._divisions = shown.record.division_names
         self._lists = list_names(shown.record)
         self._parts = {part.code: part.name for part in shown.record.parts}
         self._officials = dict(contest.reasons_officials.values_list("name", "pk"))

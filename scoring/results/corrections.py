@@ -57,7 +57,7 @@ def unannounced(contest: Contest, shown: Tallied) -> Differences:
 def moved_lists(lists: Iterable[ListDifference], record: Record) -> Iterator[MovedList]:
     """The lists as a table shows them; `record` knows what they are called."""
     names = list_names(record)
-    divisions = {division.code: division.name for division in record.divisions}
+    divisions = record.division_names
     for moved in lists:
         title = f"{divisions.get(moved.division, moved.division)}, {names.get(moved.code, moved.code)}"
         rows = tuple(map(_row, moved.rows))

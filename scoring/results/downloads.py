@@ -27,6 +27,7 @@ from scoring.core.people import shown_name
 from scoring.core.points import written
 from scoring.core.record import Division, Record
 from scoring.core.result import Result, Standing
+from scoring.core.sets import seen_in
 from scoring.core.standardising import is_standardising
 
 PUBLIC_FILES = ("individuals.csv", "teams.csv")
@@ -114,7 +115,7 @@ def _tables(record: Record, result: Result, public: bool) -> Iterator[tuple[str,
     for standing in result.standings:
         title = f"{standing.division} {names[standing.code]}"
         ties, team_ties = how_ties_fell(record, result, standing)
-        yield _("{list} teams").format(list=title), _teams(record, standing, team_ties)
+        yield _("{list} teams").format(list=title), _teams(record, result, standing, team_ties)
         yield title, _individuals(record, standing, ties)
     for division in () if public else record.divisions:
         yield _("{division} scores").format(division=division.code), _scores(record, result, division)
@@ -145,10 +146,11 @@ def _individuals(record: Record, standing: Standing, ties: Sequence[str]) -> Ite
         yield row.rank, row.number, names[row.number], row.team, _number(row.total), tie
 
 
-def _teams(record: Record, standing: Standing, ties: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+def _teams(record: Record, result: Result, standing: Standing, ties: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+    record, _result, division = seen_in(record, result, standing.division)
     members: defaultdict[str, list[int]] = defaultdict(list)
     for contestant in record.contestants:
-        if contestant.present and contestant.division == standing.division:
+        if contestant.present and contestant.division == division:
             members[contestant.team].append(contestant.number)
     yield _("Rank"), _("Team"), _("Total"), _("Counting"), _("Not counting"), _("Tie")
     for row, tie in zip(standing.teams, ties, strict=True):

@@ -39,7 +39,7 @@ class ShownClass:
 
 def study_page(record: Record, made: Study) -> dict[str, Any]:
     """Everything that the page shows; figures are texts in the reader's language."""
-    names = {division.code: division.name for division in record.divisions} | {EVERYBODY: _("All")}
+    names = record.division_names | {EVERYBODY: _("All")}
     return {
         "rules": record.rules,
         "reliabilities": list(_reliabilities(made, names)),

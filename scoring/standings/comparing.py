@@ -80,10 +80,10 @@ def _ranks(one: ContestantSheet, other: ContestantSheet) -> Iterator[Row]:
     """Each list that both are in, with place, total and how a tie fell."""
     if one.division != other.division:
         return
-    theirs = {line.code: line for line in other.ranks}
+    theirs = {(line.division, line.code): line for line in other.ranks}
     for line in one.ranks:
-        if line.code in theirs:
-            sides = [_place(rank) for rank in (line, theirs[line.code])]
+        if (line.division, line.code) in theirs:
+            sides = [_place(rank) for rank in (line, theirs[line.division, line.code])]
             yield Row(line.name, "", *sides)
 
 

@@ -16,6 +16,7 @@ from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import Record
 from scoring.core.result import OVERALL, Result, Standing
+from scoring.core.sets import list_in_its_set, plain_division
 from scoring.core.standardising import is_standardising
 from scoring.core.texts import gettext as _
 from scoring.core.texts import gettext_noop, ngettext, ngettext_noop
@@ -145,7 +146,7 @@ def standings_page(
         return {"standing": None}
     unsettled = unsettled or Unsettled()
     by = view or View()
-    divisions = {division.code: division.name for division in record.divisions}
+    divisions = record.division_names
     title = list_names(record)[standing.code]
     individuals, teams = lines_of(record, result, standing, unsettled)
     individuals = _sorted(_found(individuals, by.wanted, lambda row: f"{row.number} {row.team}"), by.sort, by.down)
@@ -199,6 +200,7 @@ def lines_of(
 ) -> tuple[list[IndividualLine], list[TeamLine]]:
     """Every row of a list, individuals and teams, best first."""
     fell, teams_fell = how_ties_fell(record, result, standing)
+    record, result, standing = list_in_its_set(record, result, standing)
     here = [c for c in record.contestants if c.division == standing.division]
     names = {c.number: shown_name(c, record.rules.show_people_as) for c in here}
     items = items_of(record, standing.division, standing.code)
@@ -233,17 +235,15 @@ def lines_of(
 
 def is_standardised(record: Record, standing: Standing) -> bool:
     """Whether standardised reasons count in a list."""
-    items = items_of(record, standing.division, standing.code)
-    counting = [
-        judged for judged in record.classes if standing.division in judged.counting_reasons and judged.counts_reasons
-    ]
+    items, division = items_of(record, standing.division, standing.code), plain_division(standing.division)
+    counting = [judged for judged in record.classes if division in judged.counting_reasons and judged.counts_reasons]
     return is_standardising(record) and any(f"reasons:{judged.number}" in items for judged in counting)
 
 
 def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) -> list[str]:
     """Why a list may still change, in words; empty if nothing is known to be open."""
     items = items_of(record, standing.division, standing.code)
-    here = {c.number for c in record.contestants if c.division == standing.division}
+    here = {row.number for row in (*standing.individuals, *standing.apart)}
     words = Counter(
         (item.partition(":")[0], word)
         for (number, item), word in unsettled.items.items()
@@ -252,7 +252,7 @@ def why_provisional(record: Record, unsettled: Unsettled, standing: Standing) ->
     words.update(
         ("part", word)
         for (division, _team, item), word in unsettled.team_items.items()
-        if division == standing.division and item in items
+        if division == plain_division(standing.division) and item in items
     )
     reasons = [
         ngettext(*WHY_OPEN[kind, word], count).format(count=in_thousands(count))
@@ -364,7 +364,7 @@ def _division_links(
     """Every division, at the list that is shown now if it has that one, else at its overall list."""
     lists = {(s.division, s.code) for s in result.standings}
     links = []
-    for division in record.divisions:
+    for division in record.listed_divisions:
         code = standing.code if (division.code, standing.code) in lists else OVERALL
         here = division.code == standing.division
         links.append({"name": division.name, "address": address(division.code, code), "here": here})

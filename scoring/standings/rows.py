@@ -10,6 +10,7 @@ from scoring.core.people import shown_name
 from scoring.core.points import figure, in_thousands
 from scoring.core.record import Card, Record
 from scoring.core.result import Result, Standing
+from scoring.core.sets import plain_division, seen_in
 from scoring.core.texts import gettext as _
 from scoring.core.texts import ngettext
 
@@ -34,7 +35,8 @@ def individual_rows(
     """
     ties, _teams = how_ties_fell(record, result, standing, with_total=False)
     show_as = record.rules.show_people_as
-    names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == standing.division}
+    division = plain_division(standing.division)
+    names = {c.number: shown_name(c, show_as) for c in record.contestants if c.division == division}
     doubtful = {card.number for card in _unsettled(record, result, standing.division)}
     totals = [figure(row.total) for row in standing.individuals]
     return [
@@ -81,6 +83,7 @@ def provisional(record: Record, result: Result, division: str) -> list[str]:
 
 def waiting_for_keys(record: Record, division: str, items: Collection[str] | None = None) -> list[str]:
     """Which classes wait for their keys, in words; empty if none does. Of `items` alone if given."""
+    division = plain_division(division)
     waiting = [
         str(judged.number)
         for judged in record.classes
@@ -100,6 +103,7 @@ def waiting_for_keys(record: Record, division: str, items: Collection[str] | Non
 
 def _unsettled(record: Record, result: Result, division: str) -> list[Card]:
     """The unsettled cards that the division's lists rest on: of contestants who are present, in classes that count."""
+    record, result, division = seen_in(record, result, division)
     here = {c.number for c in record.contestants if c.present and c.division == division}
     counting = {judged.number for judged in record.classes if division in judged.card_divisions}
     return [card for card in result.unsettled if card.number in here and card.class_number in counting]

@@ -62,9 +62,11 @@ class MarkLine:
 
 @dataclass(frozen=True, slots=True)
 class RankLine:
-    """A place in one list: `rank` of `of`, 0 for who is not ranked, and how a tie fell. `counts` says whether it counts
-    for the team, None where the team is not ranked there; `open` what of the total may still change."""
+    """A place in one list, `code` of `division` as it is listed: `rank` of `of`, 0 for who is not ranked, and how a tie
+    fell. `counts` says whether it counts for the team, None where the team is not ranked there; `open` what of the
+    total may still change."""
 
+    division: str
     code: str
     name: str
     rank: int
@@ -124,6 +126,7 @@ class TeamLine:
 class TeamRank:
     """A team's place in one list, with who counts there and who does not."""
 
+    division: str
     code: str
     name: str
     rank: int

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from scoring.core.due import Unsettled
-from scoring.core.explain import how_ties_fell, list_names, pairs_lost
+from scoring.core.explain import how_ties_fell, name_of_list, pairs_lost
 from scoring.core.items import items_of
 from scoring.core.keeping import choice_told
 from scoring.core.people import shown_name
@@ -19,6 +19,7 @@ from scoring.core.placing import score as points_of
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, Standing, TeamRow
+from scoring.core.sets import plain_division
 from scoring.core.standardising import counting_reasons, is_standardising, too_few_sets
 from scoring.core.step_values import DivisionValues
 from scoring.core.tally import least_reasons
@@ -68,7 +69,7 @@ class Sheets:
         self._standardised, self._as_given = is_standardising(record), too_few_sets(record)
         self._unsettled = unsettled or Unsettled()
         self._people = {contestant.number: contestant for contestant in record.contestants}
-        self._divisions = {division.code: division.name for division in record.divisions}
+        self._divisions = record.division_names
         self._least = least_reasons(record)
         self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
@@ -196,35 +197,36 @@ class Sheets:
         return "" if points is None else figure(points)
 
     def _ranks(self, person: Contestant) -> list[RankLine]:
-        names = list_names(self._record)
         ranks = []
         for standing, placed in self._lists_of(person.division):
             row = placed.individuals.get(person.number)
             if row:
                 tie = self._tie(standing, placed, row)
                 of = len(standing.individuals)
-                team = placed.teams.get(person.team)
+                team = placed.teams.get(row.team)
                 counts = row.number in team.counting if team else None
                 may_change = self._open(standing, [person.number])
-                name, total = names[standing.code], figure(row.total)
-                ranks.append(RankLine(standing.code, name, row.rank, of, total, tie, counts, may_change))
+                name, total = name_of_list(self._record, standing), figure(row.total)
+                of_list = standing.division, standing.code
+                ranks.append(RankLine(*of_list, name, row.rank, of, total, tie, counts, may_change))
         return ranks
 
     def _team_ranks(self, division: str, team: str, members: list[int]) -> list[TeamRank]:
-        names = list_names(self._record)
         ranks = []
         for standing, placed in self._lists_of(division):
             row = placed.teams.get(team)
+            there = [number for number in members if number in placed.individuals or not self._record.sets]
             if row:
                 ranks.append(
                     TeamRank(
+                        standing.division,
                         standing.code,
-                        names[standing.code],
+                        name_of_list(self._record, standing),
                         row.rank,
                         len(standing.teams),
                         figure(row.total),
                         row.counting,
-                        tuple(number for number in members if number not in row.counting),
+                        tuple(number for number in there if number not in row.counting),
                         self._tie(standing, placed, row),
                         self._open(standing, members, team),
                     )
@@ -234,16 +236,17 @@ class Sheets:
     def _open(self, standing: Standing, members: list[int], team: str = "") -> str:
         """What of the total of a member, or of a whole team with its own marks, may still change in a list."""
         key = standing.division, standing.code
-        items = self._items_of.setdefault(key, items_of(self._record, standing.division, standing.code))
+        items = self._items_of.setdefault(key, items_of(self._record, *key))
+        division = plain_division(standing.division)
         open_items = [item for number in members for item in items if (number, item) in self._unsettled.items]
-        open_items += [item for item in items if (standing.division, team, item) in self._unsettled.team_items]
+        open_items += [item for item in items if (division, team, item) in self._unsettled.team_items]
         keys = [number for number in self._unsettled.keys if f"class:{number}" in items]
         return "; ".join(filter(None, (open_in_words(open_items), keys_in_words(keys))))
 
     def _lists_of(self, division: str) -> Iterator[tuple[Standing, _Placed]]:
         for standing in self._result.standings:
-            if standing.division == division:
-                key = division, standing.code
+            if plain_division(standing.division) == division:
+                key = standing.division, standing.code
                 if key not in self._placed:
                     self._placed[key] = _Placed.of(standing)
                 yield standing, self._placed[key]
@@ -284,7 +287,7 @@ class Sheets:
                 may_change = self._unsettled.team_items.get((division, team, of_teams.item), "")
                 may_change = _(may_change) if may_change else ""
                 lines.append(TeamLine(name, (), figure(points), open=may_change))
-        overall = next(placed for _standing, placed in self._lists_of(division))
+        overall = _Placed.of(next(of for of in self._result.of_everybody if of.division == division))
         totals = [Cell(number, figure(overall.individuals[number].total), anchor(number)) for number in members]
         whole = figure(overall.teams[team].total) if team in overall.teams else ""
         lines.append(TeamLine(_("Total"), tuple(totals), whole, total=True))

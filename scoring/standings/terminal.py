@@ -56,7 +56,7 @@ def _lines(record: Record, result: Result, width: int, top: int) -> Iterator[str
     where_and_when = [part for part in (rules.place, rules.held_on and rules.held_on.isoformat()) if part]
     if where_and_when:
         yield ", ".join(where_and_when)
-    divisions = {division.code: division.name for division in record.divisions}
+    divisions = record.division_names
     names = list_names(record)
     shown = {contestant.number: shown_name(contestant, rules.show_people_as) for contestant in record.contestants}
     for standing in result.standings:

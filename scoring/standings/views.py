@@ -24,6 +24,7 @@ from contest.web.revisions import is_poll, nothing_new, revision_of
 from contest.web.submissions import submitted
 from scoring.core.explain import as_sentence, list_names
 from scoring.core.result import Standing
+from scoring.core.sets import plain_division
 from scoring.standings.asking import newer, view_of
 from scoring.standings.comparing import beside
 from scoring.standings.listing import View, standings_page
@@ -108,7 +109,7 @@ def ties(request: Request, pk: int, division: str, code: str) -> HttpResponseBas
         "contest": contest,
         "rules": shown.record.rules,
         "revision": shown.revision,
-        "division": next((d.name for d in shown.record.divisions if d.code == division), division),
+        "division": shown.record.division_names.get(division, division),
         "title": list_names(shown.record)[code],
         "list_address": reverse("standings-list", args=[pk, division, code]),
         "places": list(shared_places(shown.result, division, code)),
@@ -166,8 +167,8 @@ def _standings(
     page = in_parts(page, asked)
     if standing is not None:
         # Looked up a moment after the list: a team may be gone by now, and then leads nowhere.
-        rows = open_ends(contest).teams
-        page["teams"] = [line._replace(pk=rows.get((standing.division, line.team))) for line in page["teams"]]
+        rows, division = open_ends(contest).teams, plain_division(standing.division)
+        page["teams"] = [line._replace(pk=rows.get((division, line.team))) for line in page["teams"]]
     if standing is not None:
         of = standing.division, standing.code
         drawn = any((decided.division, decided.list) == of for decided in shown.record.decided)

@@ -88,7 +88,7 @@ SUPERINTENDENTS_ALONE = {
     *("setup_ties", "setup_void"),
     *("setup_add", "setup_add_classes", "setup_arrange", "setup_change", "setup_remove"),
     *("entries", "entries-add", "entry", "entry-move", "entry-substitute", "entry-state", "entry-ineligible"),
-    "entry-unranked",
+    *("entry-unranked", "entry-sets", "entries-sets", "entries-sets-put"),
     "entry-needs",
     "scanning-rules",
     *("upload", "upload-cancel", "entries-read"),

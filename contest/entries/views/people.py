@@ -24,6 +24,7 @@ from contest.entries.forms import (
     IneligibleForm,
     MoveForm,
     NeedsForm,
+    SetsForm,
     SubstituteForm,
     UnrankedForm,
     WalkUpForm,
@@ -32,6 +33,7 @@ from contest.entries.forms import (
 from contest.entries.pages import entries_page, origins_page, set_aside_shown
 from contest.entries.plan import Values, differences
 from contest.entries.replies import Trouble, attempt, done, show
+from contest.entries.sets import set_sets
 from contest.models import Contest, Contestant, Team
 from contest.web.json_text import parsed
 from contest.web.requests import Request
@@ -173,6 +175,17 @@ def unranked(request: Request, pk: int, contestant: int) -> HttpResponse:
 
 
 @require_POST
+def in_sets(request: Request, pk: int, contestant: int) -> HttpResponse:
+    contest, entrant = entry(request, pk, contestant)
+    form = SetsForm(contest, request.POST)
+
+    def work() -> int:
+        return set_sets(entrant, form.written(), request.who, form.cleaned_data["shown"]).number
+
+    return change(request, contest, entrant, {"in_sets": form}, work, _("{number}: saved the sets of results."))
+
+
+@require_POST
 def remove(request: Request, pk: int, contestant: int) -> HttpResponse:
     contest = contest_for(request, pk)
     entrant = contest.contestants.filter(pk=contestant).first()
@@ -243,9 +256,11 @@ def needs(request: Request, pk: int, contestant: int) -> HttpResponse:
 def show_person(
     request: Request, contest: Contest, entrant: Contestant, status: int = 200, **context: Any
 ) -> HttpResponse:
+    values = values_of(entrant)
     page = {
         "person": entrant,
-        "shown": json.dumps(asdict(values_of(entrant))),
+        "shown": json.dumps(asdict(values)),
+        "in_sets": SetsForm(contest, sets=values.result_sets) if contest.sets.exists() else None,
         "held": has_sheets(entrant),
         "teams": teams_of(contest),
         "details": DetailsForm(initial=details_of(entrant)),

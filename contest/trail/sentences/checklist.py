@@ -15,6 +15,9 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "cut_middle": _("middle"),
     "cut_bottom": _("bottom"),
     "committee_apart": _("Class {judged}: the officials of its committee do not agree reasonably"),
+    "in_no_set": ngettext_noop(
+        "{whose} is in no set of results, and so in no list", "{whose} are in no set of results, and so in no list"
+    ),
     "cards_read_once": ngettext_noop(
         "Class {judged}: {count} card read only once: {whose}",
         "Class {judged}: {count} cards read only once: {whose}",

@@ -18,6 +18,11 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "contestant_ranked": _("contestant {contestant}: ranked again"),
     "contestant_alternate": _("contestant {contestant}: alternate of the team"),
     "contestant_member": _("contestant {contestant}: member of the team instead of its alternate"),
+    "contestant_in_sets": _("contestant {contestant}: which sets of results"),
+    "put_in_set": ngettext_noop("{count} put into set of results {named}", "{count} put into set of results {named}"),
+    "taken_out_of_set": ngettext_noop(
+        "{count} taken out of set of results {named}", "{count} taken out of set of results {named}"
+    ),
     "contestant_removed": _("contestant {contestant} removed"),
     "contestant_arrived": _("contestant {contestant}: checked in"),
     "contestant_not_arrived": _("contestant {contestant}: check-in taken back"),

@@ -9,6 +9,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "print_looked_at": _("print looked at: {document}"),
     "print_fetched": _("print fetched: {document}"),
     "print_written": _("print written to a file: {document}"),
+    "ribbons_of_set": _("names and colours of the places in set of results {named}"),
     "ribbons_set": _("names and colours of the places"),
     "picture_set": _("picture of the award sheets"),
     "picture_taken_away": _("picture of the award sheets taken away"),

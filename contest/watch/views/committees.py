@@ -57,7 +57,7 @@ def seats(request: Request, pk: int, judge: int) -> HttpResponse:
     """Say what an official places, and whether they are chair."""
     contest = contest_for(request, pk)
     official = get_object_or_404(contest.committee_officials, pk=judge)
-    form = SeatsForm(contest, request.POST)
+    form = SeatsForm(contest.classes.filter(places=True), request.POST)
     try:
         if form.is_valid():
             values = form.cleaned_data
@@ -177,24 +177,24 @@ def _officials(
     request: Request, contest: Contest, form: NameForm, status: int = 200, trouble: str = ""
 ) -> HttpResponse:
     base = reach(request, contest).base
-    codes = committee_codes(contest)
+    codes, placed = committee_codes(contest), list(contest.classes.filter(places=True))
     officials = [
         {
             "official": official,
             "form": SeatsForm(
-                contest,
+                placed,
                 auto_id=f"official-{official.pk}-%s",
                 initial={
-                    "classes": list(official.seats.values_list("judging_class__number", flat=True)),
+                    "classes": [seat.judging_class.number for seat in official.seats.all()],
                     "is_chair": official.is_chair,
                 },
             ),
             "way": way_in(Duty.COMMITTEE, codes[official.pk], base),
         }
-        for official in contest.committee_officials.all()
+        for official in contest.committee_officials.prefetch_related("seats__judging_class")
     ]
     how_far = states(contest)
-    classes = [(judged, how_far[judged.pk]) for judged in contest.classes.filter(places=True) if judged.pk in how_far]
+    classes = [(judged, how_far[judged.pk]) for judged in placed if judged.pk in how_far]
     return page(
         request,
         "committee.html",

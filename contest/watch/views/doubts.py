@@ -18,7 +18,7 @@ from contest.models import Contest
 from contest.scanning.pictures import pictures_of
 from contest.slips.cards import CardSlip
 from contest.slips.kinds import BY_NAME
-from contest.slips.mixups import open_findings
+from contest.slips.mixups import not_looked_at, open_findings
 from contest.watch import deciding, undoing
 from contest.watch.beside_doubts import ineligible_with_cards, settled_lately
 from contest.watch.doubts import ABSENT, Doubt, Said, fingerprint
@@ -112,6 +112,7 @@ def show_doubts(
         part=part,
         count=len(every.doubts) + len(findings),
         any_doubts=bool(every.doubts),
+        unlooked=not_looked_at(contest),
         filter=wanted,
         kinds=wanted.kinds(every.doubts),
         groups=wanted.groups(every.doubts),

@@ -20,6 +20,7 @@ from scoring.core.points import figure
 from scoring.core.ranking import SHARED
 from scoring.core.record import Contestant
 from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.sets import plain_division
 from scoring.core.standardising import is_standardising
 from scoring.prints.changed import Changes
 from scoring.prints.choice import INDIVIDUALS, LABELS, TEAMS, Choice
@@ -98,7 +99,6 @@ def awards_of(material: Material, choice: Choice) -> list[Award]:
 
 
 def _lists(material: Material, choice: Choice) -> list[tuple[Standing, str, int]]:
-    places = choice.places or max(material.ribbons, default=USUAL_PLACES)
     chosen = chosen_lists(material, choice)
     if material.award_lists and not choice.lists:
         by_name = {(standing.division, standing.code): standing for standing in chosen}
@@ -107,19 +107,23 @@ def _lists(material: Material, choice: Choice) -> list[tuple[Standing, str, int]
             for award in material.award_lists
             if (award.division, award.code) in by_name
         ]
-    return [(standing, kind, places) for standing in chosen for kind in (INDIVIDUALS, TEAMS)]
+    return [
+        (standing, kind, choice.places or max(material.ribbons_of(standing.division), default=USUAL_PLACES))
+        for standing in chosen
+        for kind in (INDIVIDUALS, TEAMS)
+    ]
 
 
 def _award(material: Material, standing: Standing, kind: str, places: int) -> Award:
     people = people_of(material)
     ties = how_ties_fell(material.record, material.result, standing)[kind == TEAMS]
-    winners = []
+    winners, ribbons = [], material.ribbons_of(standing.division)
     place = pgettext("an ordinal in figures", "{ordinal} place")
     rows: Sequence[IndividualRow | TeamRow] = standing.individuals if kind == INDIVIDUALS else standing.teams
     for row, tie in zip(rows, ties, strict=True):
         if row.rank > places:
             break
-        ribbon = material.ribbons.get(row.rank)
+        ribbon = ribbons.get(row.rank)
         person = people[row.number] if isinstance(row, IndividualRow) else None
         counting = row.counting if isinstance(row, TeamRow) else ()
         winners.append(
@@ -257,7 +261,7 @@ def script(material: Material, choice: Choice) -> dict[str, Any]:
         said = []
         for winner in reversed(award.winners):
             name = open_name(winner.person) if winner.person else winner.team
-            key = (award.division, winner.team)
+            key = (plain_division(award.division), winner.team)
             said.append(
                 {
                     "place": winner.place,

@@ -13,11 +13,12 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.explain import list_names, listed
+from scoring.core.explain import listed, name_of_list
 from scoring.core.keeping import instead
 from scoring.core.placing import lost_by
 from scoring.core.points import figure
 from scoring.core.record import NO_CARD, UNREADABLE, Contestant, JudgingClass, Part
+from scoring.core.sets import plain_division
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
@@ -156,13 +157,13 @@ def _lost_keeping(part: Part, members: Sequence[Contestant], choices: dict[tuple
 
 
 def _lists(material: Material, packet: Packet) -> Iterator[dict[str, Any]]:
-    names = list_names(material.record)
     for standing in material.result.standings:
-        for row in standing.teams if standing.division == packet.division else ():
+        for row in standing.teams if plain_division(standing.division) == packet.division else ():
             if row.team == packet.team:
                 rank = _("{place} of {all}").format(place=ordinal(row.rank), all=len(standing.teams))
                 counting = ", ".join(map(str, row.counting))
-                yield {"name": names[standing.code], "total": figure(row.total), "rank": rank, "counting": counting}
+                name = name_of_list(material.record, standing)
+                yield {"name": name, "total": figure(row.total), "rank": rank, "counting": counting}
 
 
 def _shown(points: Fraction | None) -> str:

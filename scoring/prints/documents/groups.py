@@ -28,7 +28,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
     classes = [judged for judged in material.record.classes if not judged.void]
     rounds: list[Round[JudgingClass]] = rotation(len(letters), classes, material.starts_at, material.minutes_of)
     divisions = material.division_names
-    all_divisions = len(divisions)
+    all_divisions = len(material.record.divisions)
     return {
         "letters": letters,
         "rounds": rounds,

@@ -17,12 +17,13 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from scoring.core.explain import list_names, noted, ties_in_words, told_to
+from scoring.core.explain import name_of_list, noted, ties_in_words, told_to
 from scoring.core.keeping import choice_told
 from scoring.core.placing import cut_name, lost_by
 from scoring.core.points import figure
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, Contestant, JudgingClass
 from scoring.core.result import IndividualRow, Standing, TeamRow
+from scoring.core.sets import plain_division
 from scoring.core.standardising import counting_reasons, is_standardising
 from scoring.core.tally import least_reasons
 from scoring.prints.answers import Answers
@@ -34,6 +35,9 @@ from scoring.prints.material import Material
 from scoring.prints.words import fit, full_name, ordinal
 from scoring.standings.rows import provisional
 from scoring.standings.sheets import FULL
+
+MANY_ANIMALS = 7
+"""From so many on, placings and cuts need a wider column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +94,7 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         "pages": pages,
         "said": news.said,
         "standardised": sheets.standardised,
+        "wide": any(len(judged.animals) >= MANY_ANIMALS for judged in material.placed_classes),
     }
 
 
@@ -117,7 +122,7 @@ class _Sheets:
     def __init__(self, material: Material) -> None:
         record, result = material.record, material.result
         self._material = material
-        self._names = list_names(record)
+        self._names = {(of.division, of.code): name_of_list(record, of) for of in result.standings}
         self._ties = ties_in_words(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
@@ -147,7 +152,7 @@ class _Sheets:
         self._ranks: dict[tuple[str, str, int], IndividualRow] = {}
         self._team_ranks: dict[tuple[str, str, str], TeamRow] = {}
         for standing in result.standings:
-            self._lists[standing.division].append(standing)
+            self._lists[plain_division(standing.division)].append(standing)
             key = standing.division, standing.code
             self._ranks.update(((*key, row.number), row) for row in (*standing.individuals, *standing.apart))
             self._team_ranks.update(((*key, row.team), row) for row in standing.teams)
@@ -187,7 +192,7 @@ class _Sheets:
                 if (told := self._answers.told(part.code, person.number)) and person.division in part.divisions
             ],
             "lists": [
-                self._rank(row, standing.code, len(standing.individuals))
+                self._rank(row, standing, len(standing.individuals))
                 for standing in self._lists[person.division]
                 for row in (self._ranks.get((standing.division, standing.code, person.number)),)
                 if row
@@ -199,17 +204,18 @@ class _Sheets:
         """The team's own page; None for an individual's packet."""
         if not packet.team:
             return None
-        standings = self._lists[packet.division]
+        # Of several sets of results, those that the team or one of its members is in.
+        standings = [of for of in self._lists[packet.division] if self._is_theirs(of, packet)]
         rows = [
             (standing, self._team_ranks.get((standing.division, standing.code, packet.team))) for standing in standings
         ]
         return {
             "lists": [
-                self._rank(row, standing.code, len(standing.teams)) | {"counting": ", ".join(map(str, row.counting))}
+                self._rank(row, standing, len(standing.teams)) | {"counting": ", ".join(map(str, row.counting))}
                 for standing, row in rows
                 if row
             ],
-            "codes": [self._names[standing.code] for standing in standings if standing.individuals],
+            "codes": [self._names[standing.division, standing.code] for standing in standings if standing.individuals],
             "members": [
                 {
                     "number": person.number,
@@ -233,6 +239,12 @@ class _Sheets:
             "open": self.open[packet.division],
         }
 
+    def _is_theirs(self, standing: Standing, packet: Packet) -> bool:
+        key = standing.division, standing.code
+        if not self._material.record.sets or (*key, packet.team) in self._team_ranks:
+            return True
+        return any((*key, person.number) in self._ranks for person in packet.members)
+
     def _by_class(self) -> dict[tuple[str, int], _Class]:
         """What each division's contestants scored in each class."""
         return {
@@ -253,7 +265,7 @@ class _Sheets:
             "number": judged.number,
             "name": judged.name,
             "official": (counts and judged.official) or "",
-            "cuts": "-".join(map(str, judged.cuts)) if counts and judged.cuts else "",
+            "cuts": _lines_of_cuts(judged.cuts) if counts and judged.cuts else (),
             "placing": {NO_CARD: _("no card"), UNREADABLE: _("unreadable")}.get(placing, placing),
             "score": self._shown(f"class:{judged.number}", person.number) if counts or is_full else "",
             "state": _("void") if is_void else _(FULL) if is_full else "" if counts else _("no key yet"),
@@ -320,14 +332,23 @@ class _Sheets:
         points = self._points.get((item, number))
         return "" if points is None else figure(points)
 
-    def _rank(self, row: IndividualRow | TeamRow, code: str, among: int) -> dict[str, Any]:
+    def _rank(self, row: IndividualRow | TeamRow, standing: Standing, among: int) -> dict[str, Any]:
         return {
-            "name": self._names[code],
+            "name": self._names[standing.division, standing.code],
             "total": figure(row.total),
             "rank": _place(row),
             "among": _("of {all}").format(all=among) if row.rank else "",
             "note": self._ties[row.tie],
         }
+
+
+def _lines_of_cuts(cuts: tuple[int, ...]) -> tuple[str, ...]:
+    """The cuts as the column has room for them, no number broken: those of seven or eight animals on two lines."""
+    text = "-".join(map(str, cuts))
+    if len(cuts) < MANY_ANIMALS - 1:
+        return (text,)
+    first = "-".join(map(str, cuts[: len(cuts) // 2]))
+    return f"{first}-", text[len(first) + 1 :]
 
 
 def _place(row: IndividualRow | TeamRow) -> str:

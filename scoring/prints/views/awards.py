@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest.access import contest_for
 from contest.changes import once
-from contest.models import Contest
+from contest.models import Contest, ResultSet
 from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.requests import Request
@@ -31,21 +31,24 @@ SPARE_ROWS = 3
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def print_awards(request: Request, pk: int) -> HttpResponse:
-    """The table of ribbons, and the picture."""
+    """The table of ribbons, or that of a set of results, and the picture."""
     contest = contest_for(request, pk)
-    known = ribbons_of(contest)
+    asked = request.GET.get("set")
+    of = get_object_or_404(contest.sets, code=asked) if asked else None
+    known = ribbons_of(contest, of)
     places = max(FEWEST_ROWS, max(known, default=0) + SPARE_ROWS)
     if request.method != "POST":
-        return render_awards(request, contest, RibbonsForm(None, known, places), fingerprint(known))
+        return render_awards(request, contest, RibbonsForm(None, known, places), fingerprint(known), of=of)
     form = RibbonsForm(request.POST, known, places)
     saw = request.POST.get("shown", "")
     if not form.is_valid():
-        return render_awards(request, contest, form, saw, status=422)
+        return render_awards(request, contest, form, saw, status=422, of=of)
     try:
-        submitted(request, lambda: set_ribbons(contest, form.ribbons(), request.who, saw))
+        submitted(request, lambda: set_ribbons(contest, form.ribbons(), request.who, saw, of))
     except RibbonsChanged as changed:
-        return render_awards(request, contest, form, fingerprint(changed.theirs), status=409, theirs=changed.theirs)
-    return redirect("print-awards", pk)
+        theirs = changed.theirs
+        return render_awards(request, contest, form, fingerprint(theirs), status=409, theirs=theirs, of=of)
+    return redirect(request.get_full_path())
 
 
 @require_POST
@@ -114,6 +117,7 @@ def render_awards(
     status: int = 200,
     theirs: Any = None,
     trouble: str = "",
+    of: ResultSet | None = None,
 ) -> HttpResponse:
     context = {
         "contest": contest,
@@ -123,6 +127,8 @@ def render_awards(
         "shown": saw,
         "theirs": sorted(theirs.items()) if theirs is not None else None,
         "trouble": trouble,
+        "of": of,
+        "sets": contest.sets.all(),
         "picture": picture_of(settings.DATA_FOLDER, contest.pk),
         "most": MOST_BYTES // 1_000_000,
     }

@@ -27,9 +27,11 @@ from contest.models import (
     EventPerson,
     KeyDispute,
     PartKey,
+    ResultSet,
     Scan,
     ScannedCard,
     ScanRules,
+    SetMember,
     TieDecision,
     TrailEntry,
     TrailName,
@@ -131,7 +133,10 @@ def fill(contest):
     BoardChoice.objects.create(contest=contest)
     Ceremony.objects.create(contest=contest, award_list=awards)
     TakeHomeLink.objects.create(contest=contest, contestant=someone, token=uuid4().hex)
+    of = ResultSet.objects.create(contest=contest, position=1, code="CH", name="Chapters")
+    SetMember.objects.create(result_set=of, contestant=someone)
     Ribbon.objects.create(contest=contest, place=1, name="First")
+    Ribbon.objects.create(contest=contest, result_set=of, place=1, name="Best chapter")
     ScanRules.objects.create(contest=contest, seed="0a1b")
     scan = Scan.objects.create(contest=contest, digest="ab" * 32, by="Ann")
     card = ScannedCard.objects.create(

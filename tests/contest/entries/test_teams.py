@@ -8,6 +8,7 @@ from contest.entries.matching import nearly
 from contest.entries.people import NotThis
 from contest.entries.team_pages import division_shown, wrong_size
 from contest.models import Division, Team
+from scoring.models import NotComing
 from tests.contest.entries.cast import contestant, two_divisions
 from tests.contest.entries.looking import base, hidden, text
 from tests.factories import PartFactory
@@ -63,6 +64,15 @@ def test_two_teams_become_one_with_all_that_is_theirs():
     assert right.marks.get().hundredths == 1200
     assert not Team.objects.filter(pk=wrong.pk).exists()
     assert last_of(contest).what == "team Barly Hill merged into Barley Hill"
+
+
+def test_two_teams_that_both_do_not_go_on_become_one_that_does_not():
+    contest = two_divisions()
+    wrong, right = other(contest), team(contest, "Barley Hill")
+    for one in (wrong, right):
+        NotComing.objects.create(contest=contest, team=one, reason=f"{one} has no bus")
+    teams.merge_teams(wrong, right, "super")
+    assert [(row.team, row.reason) for row in NotComing.objects.all()] == [(right, "Barley Hill has no bus")]
 
 
 def test_teams_of_two_divisions_and_teams_with_marks_in_one_part_stay_two():

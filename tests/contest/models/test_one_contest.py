@@ -34,10 +34,12 @@ TIED = {
     "Part": "contest category",
     "Part_divisions": "part division",
     "Reading": "judging_class helper contestant",
+    "Ribbon": "contest result_set",
     "ReasonsReading": "judging_class official contestant helper",
     "ReasonsScore": "judging_class contestant official",
     "Room_classes": "room judgingclass",
     "Room_officials": "room reasonsofficial",
+    "SetMember": "result_set contestant",
     "ScannedCard": "scan judging_class",
     "SetNote": "judging_class contestant official",
     "Slot": "room judging_class contestant",
@@ -69,6 +71,7 @@ def rows_of_all_models(contest):
     award_list = model["AwardList"].objects.create(
         contest=contest, position=0, division="SR", code="overall", kind="teams"
     )
+    of = model["ResultSet"].objects.create(contest=contest, position=0, code="CH", name="Chapters")
     heard = {"judging_class": judging_class, "contestant": contestant, "official": official}
     read = {"helper": helper, "by": "Sue"}
     event, _made = model["Event"].objects.get_or_create(name="Fair")
@@ -96,6 +99,9 @@ def rows_of_all_models(contest):
         ),
         room,
         award_list,
+        of,
+        model["SetMember"](result_set=of, contestant=contestant),
+        model["Ribbon"](contest=contest, result_set=of, place=1, name="Best chapter"),
         scan,
         model["ScannedCard"](
             scan=scan, page=1, place=1, judging_class=judging_class, became="waiting", submission=uuid4()
@@ -257,7 +263,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest", "Scan"),
+            *("CommitteeOfficial", "EventContest", "ResultSet", "Scan"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 

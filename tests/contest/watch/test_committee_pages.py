@@ -3,6 +3,8 @@
 import re
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from contest.committee.handing_in import hand_in
 from contest.committee.officials import add_official, seat_official
@@ -45,6 +47,18 @@ def handed(officials, number, *placings):
     for official, (placing, *cuts) in zip(officials, placings, strict=False):
         seat = CommitteeSeat.objects.get(official=official, judging_class__number=number)
         hand_in(seat, placing, cuts, official.name)
+
+
+def test_a_larger_committee_costs_its_page_no_more_queries(superintendent, contest, start):
+    counts = []
+    for names in (("Mary",), ("Joe", "Lou", "Ann", "Tom")):
+        for name in names:
+            add_official(contest, name, "Sue")
+        superintendent.get(f"{start}keys/committee/")  # makes the codes that are missing
+        with CaptureQueriesContext(connection) as asked:
+            assert superintendent.get(f"{start}keys/committee/").status_code == 200
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
 
 
 APART = ("3124", 3, 5, 2), ("4213", 4, 6, 3)

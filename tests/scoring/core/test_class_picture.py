@@ -12,6 +12,7 @@ from scoring.core.placing import PLACINGS, grid
 from scoring.core.record import JudgingClass, Rules
 
 POINTS = dict(grid("3214", (2, 8, 2)))
+POINTS_OF_3124 = dict(grid("3124", (2, 8, 2)))
 
 
 def picture(official="3214", cards=(), layout=PAGE):
@@ -81,3 +82,17 @@ def test_where_all_placings_score_the_same_all_are_filled_in_alike():
     drawn = class_picture("1234", dict(grid("1234", (0, 0, 0))), {})
     assert {corner.strength for corner in drawn.corners} == {1}
     assert {corner.strength for corner in class_picture("1234", {}, {}).corners} == {0}
+
+
+def test_animals_of_any_four_labels_stand_where_1_to_4_do():
+    labels = str.maketrans("1234", "ABXY")
+    plain = picture("3124", {"3124": 4, "1324": 1})
+    lettered = class_picture(
+        "3124".translate(labels),
+        {placing.translate(labels): points for placing, points in POINTS_OF_3124.items()},
+        {"3124".translate(labels): 4, "1324".translate(labels): 1},
+    )
+    assert lettered.edges == plain.edges
+    assert lettered.corners == tuple(
+        replace(corner, placing=corner.placing.translate(labels)) for corner in plain.corners
+    )

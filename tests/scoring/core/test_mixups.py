@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scoring.core.crowd import Seen, losses, pulls_of_key, ranks_by_key, sharpness_of
-from scoring.core.mixups import LIMITS, SURE, mixup_of_stack, mixups
+from scoring.core.mixups import LIMITS, SURE, Look, mixup_of_stack, mixups
 from scoring.core.placing import PLACINGS, score
 from scoring.core.record import NO_CARD, UNREADABLE
 from tests.bench.mixups import simulate
@@ -192,3 +192,43 @@ class TestTheCrowd:
         one, two, three, four = ranks_by_key("3124", (3, 5, 2), 0.3)
         assert three > one > two > four
         assert one + two + three + four == pytest.approx(0)
+
+
+LABELS = str.maketrans("1234", "ABXY")
+
+
+def in_letters(record, *numbers):
+    """The record with the animals of these classes called A, B, X and Y, on their keys and cards alike."""
+    return replace(
+        record,
+        classes=tuple(
+            replace(judged, animals="ABXY", official=judged.official.translate(LABELS))
+            if judged.number in numbers
+            else judged
+            for judged in record.classes
+        ),
+        cards=tuple(
+            card._replace(placing=card.placing.translate(LABELS)) if card.class_number in numbers else card
+            for card in record.cards
+        ),
+    )
+
+
+@pytest.mark.parametrize("spoil", [simulate.key_reversed, simulate.stacks_swapped])
+def test_four_animals_of_any_labels_are_looked_at_alike(clean, spoil):
+    record, _classes, _group = spoilt(clean, spoil, seed=4)
+    (told,) = mixups(record)
+    lettered = in_letters(record, *(judged.number for judged in record.classes))
+    assert mixups(lettered) == [replace(told, better=told.better.translate(LABELS))]
+
+
+def test_what_has_other_labels_passes_for_no_other_class(clean):
+    record, (one, _other), _group = spoilt(clean, simulate.stacks_swapped, seed=4)
+    look = Look(in_letters(record, one))
+    assert all(one not in found.classes or len(found.classes) == 1 for found in look.found())
+
+
+def test_of_other_numbers_of_animals_nothing_is_known(clean):
+    first, *others = clean.classes
+    six = replace(first, animals="ABCXYZ", official="ABCXYZ", cuts=(1, 2, 3, 2, 1))
+    assert first.number not in Look(replace(clean, classes=(six, *others))).classes

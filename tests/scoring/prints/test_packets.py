@@ -5,11 +5,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from scoring.core.points import written
+from scoring.core.record import Card
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
 from scoring.prints.documents.packets import build, packets_of
 from scoring.prints.material import PairNotes
-from tests.scoring.prints.papers import demo, html, pdf
+from tests.factories import ClassFactory, RecordFactory
+from tests.scoring.prints.papers import demo, html, material_of, pdf
 
 SPEAKER = 319
 
@@ -89,7 +91,7 @@ def test_a_void_class_shows_no_key_no_losses_and_no_place():
     void = next(judged for judged in demo().record.classes if judged.void)
     row = classes_of(SPEAKER)[void.number]
     assert row["placing"] == "3124"
-    assert (row["state"], row["official"], row["cuts"], row["score"]) == ("void", "", "", "")
+    assert (row["state"], row["official"], row["cuts"], row["score"]) == ("void", "", (), "")
     assert (row["lost"], list(row["beside"]), row["picture"]) == ([], [], "")
 
 
@@ -103,3 +105,14 @@ def test_an_officials_note_stands_beside_its_pair_once_the_results_are_released(
     assert [pair["note"] for pair in before["lost"]] == ["", "", "", ""]
     # 3 over 1 is the top pair the other way round; the other three are further apart, but 4 over 2 is the bottom one.
     assert [pair["note"] for pair in after["lost"]] == ["decided top", "", "", "decided bottom"]
+
+
+def test_no_cut_is_broken_and_many_animals_have_a_wider_column():
+    eight = ClassFactory(animals="12345678", official="31245687", cuts=(12, 11, 13, 12, 11, 12, 11), perfect=100)
+    record = RecordFactory(classes=(eight,), cards=(Card(1, 101, "13245678"),))
+    made = build(material_of(record), Choice())
+    assert made["packets"][0]["people"][0]["classes"][0]["cuts"] == ("12-11-13-", "12-11-12-11")
+    assert made["wide"]
+    usual = build(material_of(RecordFactory()), Choice())
+    assert usual["packets"][0]["people"][0]["classes"][0]["cuts"] == ("3-5-2",)
+    assert not usual["wide"]

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0020_scanning"),
+        ("contest", "0021_result_sets"),
     ]
 
     operations = [
