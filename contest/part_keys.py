@@ -1,22 +1,20 @@
-"""What the officials hand in for a part: what keeping each animal of keep/cull is worth. Two people type it, as a key;
-until they agree the part counts for nobody."""
+"""What the officials hand in for a part that has a key (`contest.slips.keyed`). Two people type it, as a key of a
+class; until they agree the part counts for nobody."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from contest.book.outline import LARGEST_POINTS
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.copies.wishes import ask_for_copy
 from contest.keys import DISPUTED, TYPED_ONCE, KeyOutcome, ReasonWanted
 from contest.models import Contest, Part, PartKey
-from contest.slips.typed import Unclear
+from contest.slips.keyed import keyed
 from contest.trail import record_change, sentence
 
 
@@ -29,17 +27,8 @@ class Entered:
 
 
 def parse_given(part: Part, text: str) -> str:
-    """What somebody types as the key of a part, as that is kept: values in the order of labels. Raises Unclear."""
-    animals, values = part.animals, re.split(r"[\s,;]+", text.strip())
-    if not text.strip():
-        raise Unclear(_("type what keeping each animal is worth, in the order {animals}").format(animals=animals))
-    for value in values:
-        if not (value.isascii() and value.isdecimal() and len(value) < 6 and int(value) <= LARGEST_POINTS):
-            raise Unclear(_("{value} is not a whole number from 0 to {most}").format(value=value, most=LARGEST_POINTS))
-    if len(values) != len(animals):
-        told = _("{count} values, and there are {animals} animals: one value each, in the order {labels}")
-        raise Unclear(told.format(count=len(values), animals=len(animals), labels=animals))
-    return " ".join(str(int(value)) for value in values)
+    """What somebody types as the key of a part, as that is kept. Raises Unclear."""
+    return keyed(part).parse_key(text)
 
 
 def newest(part: Part) -> PartKey | None:

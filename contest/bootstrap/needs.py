@@ -44,7 +44,8 @@ def has_venv() -> bool:
 
 
 def chromium() -> str | None:
-    return shutil.which("chromium") or shutil.which("chromium-browser")
+    """The browser without windows of its own where it is there: a page then costs a quarter of the processor's time."""
+    return next(filter(None, map(shutil.which, ("chromium-headless-shell", "chromium", "chromium-browser"))), None)
 
 
 def postgresql_folder() -> Path | None:
@@ -68,7 +69,7 @@ def has_library(name: str) -> bool:
 
 
 VENV = SystemPackage("python3-venv", "makes the virtual environment", has_venv)
-CHROMIUM = SystemPackage("chromium", "runs the browser tests", lambda: chromium() is not None)
+CHROMIUM = SystemPackage("chromium-headless-shell", "runs the browser tests", lambda: chromium() is not None)
 LIBATOMIC = SystemPackage("libatomic1", "drives the browser", lambda: has_library("libatomic.so.1"))
 POSTGRESQL = SystemPackage("postgresql", "runs the database tests again", lambda: postgresql_folder() is not None)
 

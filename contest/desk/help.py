@@ -32,7 +32,7 @@ def help_for(stack: Stack, reads_twice: bool) -> Help:
     if isinstance(stack, CardStack):
         return help_for_cards(reads_twice, stack.judging_class.animals)
     if isinstance(stack, ChoiceStack):
-        return help_for_choices(reads_twice)
+        return help_for_answers(stack, reads_twice) if stack.part.questions else help_for_choices(reads_twice)
     return help_for_scores(stack.by_name, reads_twice)
 
 
@@ -62,6 +62,32 @@ def help_for_choices(reads_twice: bool) -> Help:
         ("trouble", _("saved as a doubt: the contestant is marked as absent; or not taken back, and why")),
     )
     return _with_shared(legend, keys, signs)
+
+
+def help_for_answers(stack: ChoiceStack, reads_twice: bool) -> Help:
+    legend = (
+        Key(("/",), _("other number")),
+        Key(("+",), _("skip")),
+        Key(("Delete",), _("take back")),
+    )
+    keys = (
+        Key(tuple(stack.part.options), _("the answers in a row, question by question")),
+        Key((".", "-"), _("nothing is marked; alone with Enter: no sheet was handed in")),
+        Key(("*", "?"), _("two are marked, or it cannot be made out; alone with Enter: the whole sheet is unreadable")),
+        Key(("Enter",), _("ends the sheet once all answers are there, or a number")),
+        Key(("/",), _("another sheet is on top: type its number, Enter, then its answers")),
+        Key(("+",), _("the sheet is not there: skip it, and it comes again at the end")),
+        Key(("Backspace",), _("one answer back; pressed twice with nothing typed: take back the last reading")),
+    )
+    signs = (
+        ("waiting", _("waiting to be sent, and kept on this device until then")),
+        ("saved", _("saved; somebody else will read it too") if reads_twice else _("saved")),
+        ("settled", _("saved and settled: nothing more to do")),
+        ("differs", _("saved, but another reading says something else; the superintendent will look at the sheet")),
+        ("repeated", _("saved, but you had read this sheet before")),
+        ("trouble", _("saved as a doubt: the contestant is marked as absent; or not taken back, and why")),
+    )
+    return _without_letters(_with_shared(legend, keys, signs))
 
 
 def help_for_cards(reads_twice: bool, animals: str = ANIMALS) -> Help:

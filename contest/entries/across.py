@@ -8,7 +8,7 @@ from typing import NamedTuple
 from django.utils.timezone import localtime
 
 from contest.models import Contest, EventPerson
-from scoring.core.people import fold
+from scoring.core.people import fold, whole_name
 from scoring.core.sweepstakes import person_key
 
 
@@ -58,7 +58,7 @@ def people_of(contests: Sequence[Contest]) -> list[Attending]:
             if not key or key in taken:
                 key = f"#{one.pk}"
             taken.add(key)
-            name = " ".join(filter(None, (one.first_name, one.last_name)))
+            name = whole_name(one.first_name, one.last_name)
             who = by_key.setdefault(key, Attending(key, name, team, [], one.pk in said))
             arrived = localtime(one.checked_in_at).strftime("%H:%M") if one.checked_in_at else ""
             who.entries.append(Entry(one.pk, contest, one.number, one.present, arrived))

@@ -18,6 +18,7 @@ from django.utils.timezone import localtime
 from contest.book.text import LARGEST_NUMBER, whole_number
 from contest.models import Contest, Contestant
 from contest.web.searching import plain
+from scoring.core.people import whole_name
 
 MOST_ROWS = 8
 """People and teams that are shown of all that are found: what fits on a phone under a field."""
@@ -55,7 +56,7 @@ def known(contest: Contest) -> dict[str, Any]:
     for number, first, last, team, division, arrived, present in rows:
         place = places.setdefault((team or "", division), len(places))
         at = localtime(arrived).strftime("%H:%M") if arrived else ""
-        people.append([number, " ".join(filter(None, (first, last))), place, at, int(present)])
+        people.append([number, whole_name(first, last), place, at, int(present)])
     shown: dict[str, Any] = {"people": people, "places": list(places)}
     return shown | {"version": hashlib.sha256(json.dumps(shown).encode()).hexdigest()[:16]}
 

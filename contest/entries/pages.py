@@ -21,6 +21,7 @@ from contest.slips.kinds import slip_of
 from contest.web.bounds import part_of
 from contest.web.searching import plain
 from scoring.core.explain import listed
+from scoring.core.people import whole_name
 from scoring.core.points import in_thousands
 from scoring.core.sets import membership
 
@@ -133,7 +134,7 @@ def _row(row: _Entry, divisions: dict[int, str], teams: dict[int, str], sets: st
         if holds
     ]
     when = localtime(row.checked_in_at).strftime("%H:%M") if row.checked_in_at else ""
-    name, team = _name(row.first_name, row.last_name), teams.get(row.team_id or 0, "")
+    name, team = whole_name(row.first_name, row.last_name), teams.get(row.team_id or 0, "")
     return row.pk, row.number, name, divisions[row.division_id], team, row.group, when, states, row.came_from, sets
 
 
@@ -197,7 +198,7 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
                 (
                     one.pk,
                     one.number,
-                    _name(one.first_name, one.last_name),
+                    whole_name(one.first_name, one.last_name),
                     one.team.name if one.team else "",
                     one.division.name,
                     one.present,
@@ -208,10 +209,6 @@ def origins_page(contest: Contest, asked: QueryDict) -> dict[str, Any]:
         for place, theirs in groupby(part.rows, key=attrgetter("came_from"))
     ]
     return {"places": places, "part": part}
-
-
-def _name(first: str, last: str) -> str:
-    return " ".join(filter(None, (first, last)))
 
 
 def set_aside_shown(contestant: Contestant) -> list[dict[str, Any]]:

@@ -19,7 +19,7 @@ from contest.entries.matching import division_of, split_name
 from contest.entries.numbers import free_from
 from contest.entries.origins import may_be_same, remark_namesakes, tell_teams_apart
 from contest.uploads.spreadsheets import Line
-from scoring.core.people import fold
+from scoring.core.people import fold, whole_name
 from scoring.core.sets import members_of, membership_written, why_not_membership
 from scoring.core.texts import gettext as _
 
@@ -279,7 +279,7 @@ class Draft:
                     "{number} is {name}, and something of theirs was read; "
                     "scratch them, and enter the other person under another number"
                 )
-                name = " ".join(filter(None, (old.first_name, old.last_name)))
+                name = whole_name(old.first_name, old.last_name)
                 self.refused.append(told.format(number=old.number, name=name))
             if values.number != old.number and not renumber:
                 told = _("they are entered as {number}, and cards have been read: numbers stay as they are")

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from scoring.core.placing import ANIMALS, MOST_ANIMALS
+from scoring.core.questions import FEWEST_QUESTIONS, MOST_OPTIONS, MOST_QUESTIONS
 from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
 from scoring.core.steps import STEPS, Reference
 
@@ -13,6 +14,7 @@ CODE_LENGTH = 20
 LISTED_LENGTH = 2 * CODE_LENGTH + 1
 """Of a division's code as lists have it: with a set's, where there are sets of results."""
 TEXT_LENGTH = 200
+WORTH_LENGTH = 600
 
 
 class ContestsThereAre(models.Manager["Contest"]):
@@ -244,7 +246,8 @@ class Part(models.Model):
     """A scored part that is neither placings nor reasons, such as questions; `most` is in whole points.
 
     One with `animals` is keep/cull: `keep` of them are to be kept, what keeping each is worth is its key, and that says
-    what the part can give.
+    what the part can give. One with `questions` is scored by an answer key: each offers the same `options`, and `worth`
+    is what the questions are worth, as files write points: one figure for all, or one each.
     """
 
     class Scope(models.TextChoices):
@@ -261,6 +264,9 @@ class Part(models.Model):
     scope = models.CharField(max_length=10, choices=Scope)
     animals = models.CharField(max_length=MOST_TO_KEEP_FROM, blank=True)
     keep = models.PositiveSmallIntegerField(default=0)
+    questions = models.PositiveSmallIntegerField(default=0)
+    options = models.CharField(max_length=MOST_OPTIONS, blank=True)
+    worth = models.CharField(max_length=WORTH_LENGTH, blank=True)
 
     class Meta:
         ordering = ["position", "pk"]
@@ -272,11 +278,27 @@ class Part(models.Model):
                 | Q(keep__gte=1, most=0, scope="individual") & ~Q(animals=""),
                 name="part_most_or_keep",
             ),
+            CheckConstraint(
+                condition=Q(questions=0, options="", worth="")
+                | Q(questions__range=(FEWEST_QUESTIONS, MOST_QUESTIONS), animals="", scope="individual")
+                & ~Q(options="")
+                & ~Q(worth=""),
+                name="part_questions",
+            ),
             CheckConstraint(condition=Q(scope__in=["individual", "team"]), name="part_scope"),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def has_key(self) -> bool:
+        """Whether the officials' key says what is worth what, and points are on no slip."""
+        return bool(self.animals or self.questions)
+
+
+HAS_KEY = ~Q(animals="") | Q(questions__gt=0)
+"""Of parts, what `Part.has_key` says."""
 
 
 STEP_FIELDS: dict[Reference, str] = {"class": "judging_class", "category": "category", "part": "part"}

@@ -83,7 +83,8 @@ class KeyDispute(models.Model):
 
 class PartKey(models.Model):
     """What the officials handed in for a part, as its `given` text: for keep/cull what keeping each animal is worth,
-    such as `14 2 11 1`. A new version each time it changes, none is ever overwritten.
+    such as `14 2 11 1`, for questions a sign each, as `scoring.core.questions` has them. A new version each time it
+    changes, none is ever overwritten.
 
     It counts once it is confirmed. `other` is what `other_by` typed instead, until somebody says which is right.
     """
@@ -211,7 +212,8 @@ class Mark(models.Model):
 
 
 class Choice(models.Model):
-    """What a contestant kept in a keep/cull part, as far as it is known: labels in their order, nothing, or unreadable.
+    """What a contestant chose in a part that has a key, as far as it is known: the labels kept in their order, or a row
+    of answers; nothing, or unreadable.
 
     `second` is as of a card.
     """

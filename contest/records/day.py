@@ -25,9 +25,12 @@ from contest.models import (
     Source,
 )
 from contest.models.one_contest import way_to_contest
+from contest.records.answers import answered
 from contest.records.loading import load_record
 from scoring.core import record as pure
 from scoring.core.points import written_hundredths
+from scoring.core.questions import Questions
+from scoring.core.questions import points_of as worth_of_answers
 from scoring.core.record import (
     NO_CARD,
     NONE,
@@ -97,8 +100,23 @@ def _cards(contest: Contest) -> tuple[CardRead, ...]:
 
 
 def _choices(contest: Contest) -> tuple[ChoiceRead, ...]:
-    readings = _read(contest, ChoiceReading, Choice, ("part__code", "contestant__number"), "chosen", _or_none)
+    """What was kept: how answers were read is that of the marks that they come to."""
+    key = ("part__code", "contestant__number")
+    readings = _read(contest, ChoiceReading, Choice, key, "chosen", _or_none, part__questions=0)
     return tuple(ChoiceRead._make((*of, how)) for of, how in _without_second(readings))
+
+
+def _answers(contest: Contest) -> Iterator[MarkRead]:
+    for code, of_part in answered(contest).items():
+        if of_part.questions.key is None:
+            continue
+
+        def worth(chosen: str, questions: Questions = of_part.questions) -> str:
+            return _points(None if chosen == NO_CARD else worth_of_answers(questions, chosen))
+
+        key = ("contestant__number",)
+        for (number,), how in _read(contest, ChoiceReading, Choice, key, "chosen", worth, part__code=code):
+            yield MarkRead(code, number, "", "", how)
 
 
 def _or_none(value: str) -> str:
@@ -124,20 +142,27 @@ def _reasons(contest: Contest) -> tuple[ReasonsRead, ...]:
 def _marks(contest: Contest) -> tuple[MarkRead, ...]:
     key = ("part__code", "contestant__number", "team__division__code", "team__name")
     readings = _read(contest, MarkReading, Mark, key, "hundredths", _points)
-    return tuple(MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in readings)
+    marks = (MarkRead(of[0], of[1], of[2] or "", of[3] or "", how) for of, how in readings)
+    return (*marks, *_answers(contest))
 
 
 def _read(
-    contest: Contest, reading: Any, result: Any, key: tuple[str, ...], value: str, written: Callable[[Any], str]
+    contest: Contest,
+    reading: Any,
+    result: Any,
+    key: tuple[str, ...],
+    value: str,
+    written: Callable[[Any], str],
+    **only: Any,
 ) -> Iterable[tuple[tuple[Any, ...], HowRead]]:
     """How each card, score or mark was read, in the order in which they are known."""
-    of_contest = {way_to_contest(reading): contest}
+    of_contest = only | {way_to_contest(reading): contest}
     readings: defaultdict[tuple[Any, ...], list[tuple[Given[Any], str]]] = defaultdict(list)
     columns = (*key, value, "reason", "by", "decides", "source")
     for row in reading.objects.filter(**of_contest, withdrawn_at=None).order_by("pk").values_list(*columns):
         of, (said, reason, by, decides, source) = row[: len(key)], row[len(key) :]
         readings[of].append((Given(said, by, decides, source == Source.OFFICIAL), reason))
-    results = result.objects.filter(**{way_to_contest(result): contest})
+    results = result.objects.filter(**only | {way_to_contest(result): contest})
     for *of, counts, second in results.values_list(*key, value, "second"):
         how = _how(readings[tuple(of)], counts, second, written)
         if any(how):

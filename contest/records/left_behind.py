@@ -15,6 +15,7 @@ def left_behind(contest: Contest) -> str:
     found = (
         (contest.classes.exclude(minutes=None, handling="").exists(), _("minutes and handling of single classes")),
         (contest.divisions.filter(Q(team_least__gt=0) | Q(team_most__gt=0)).exists(), _("how many members a team has")),
+        (contest.parts.filter(questions__gt=0).exists(), _("answers and their keys, but for the points they come to")),
         (people.filter(alternate=True).exists(), _("of which team somebody is the alternate")),
         (people.filter(late=True).exists(), _("who entered late")),
         (people.exclude(unranked="").exists(), _("why somebody is not ranked")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from itertools import compress
 from typing import Any
 
@@ -34,10 +34,15 @@ from contest.models import (
     TieDecision,
     TieStep,
 )
+from contest.records.answers import questions_of
 from contest.records.fields import shared
 from contest.records.sources import Rows, RowsNow
 from contest.trail.touched import touched_since
 from scoring.core import record as pure
+from scoring.core.questions import points_of
+
+BY_ANSWER = ("questions", "options", "worth")
+"""Columns of a part that are no record's: what is answered counts as marks."""
 
 # Of these there are tens of thousands: made without Python's own function of each named tuple, in half the time.
 _card: Callable[[tuple[int, int, str, str]], pure.Card] = partial(tuple.__new__, pure.Card)
@@ -96,7 +101,9 @@ class _Loading:
         self._sets = {pk: pure.ResultSet(**values) for pk, values in self._in_order(ResultSet)}
         self._classes = dict(self._in_order(JudgingClass, "category_id"))
         self._class_numbers = {pk: judged["number"] for pk, judged in self._classes.items()}
-        self._parts = dict(self._in_order(Part, "category_id"))
+        self._parts = dict(self._in_order(Part, "category_id", *BY_ANSWER))
+        by_answer = {pk: [part.pop(name) for name in BY_ANSWER] for pk, part in self._parts.items()}
+        self._questions = {pk: questions_of(*columns) for pk, columns in by_answer.items() if columns[0]}
         self._part_codes = {pk: part["code"] for pk, part in self._parts.items()}
         self._teams = {pk: (division, name) for pk, division, name in rows.of(Team, "pk", "division_id", "name")}
         self._idle_alternates = {pk for pk, compete in rows.of(Division, "pk", "alternates_compete") if not compete}
@@ -187,20 +194,21 @@ class _Loading:
         doing: defaultdict[int, list[str]] = defaultdict(list)
         for part_id, division_id in self._rows.of(Part.divisions.through, "part_id", "division_id"):
             doing[part_id].append(self._divisions[division_id].code)
-        given = self._confirmed_keys()
+        given = self._confirmed_keys
         for pk, values in self._parts.items():
             part = pure.Part(**self._with_category(values), divisions=tuple(doing[pk]))
             yield part.worth_keeping(whole_numbers(given[pk])) if part.animals and pk in given else part
 
+    @cached_property
     def _confirmed_keys(self) -> dict[int, str]:
         """By part, the newest key that two people agree on."""
-        if not self._has_parts_of_animals():
+        if not self._has_parts_with_keys():
             return {}
         versions = self._rows.of(PartKey, "part_id", "given", "confirmed_by", order=("version",))
         return {pk: given for pk, given, confirmed_by in versions if confirmed_by}
 
-    def _has_parts_of_animals(self) -> bool:
-        return any(part["animals"] for part in self._parts.values())
+    def _has_parts_with_keys(self) -> bool:
+        return bool(self._questions) or any(part["animals"] for part in self._parts.values())
 
     def _with_category(self, values: dict[str, Any]) -> dict[str, Any]:
         plain = {name: value for name, value in values.items() if name != "category_id"}
@@ -290,14 +298,30 @@ class _Loading:
                 none.append(pure.NoMark(self._part_codes[part_id], *owner))
             else:
                 marks.append(pure.Mark(self._part_codes[part_id], hundredths, *owner))
+        for part_id, contestant_id, chosen, _second in self._chosen:
+            if part_id in self._questions and (key := self._confirmed_keys.get(part_id)):
+                code, number = self._part_codes[part_id], self._numbers[contestant_id]
+                if chosen == pure.NO_CARD:
+                    none.append(pure.NoMark(code, number))
+                else:
+                    questions = replace(self._questions[part_id], key=key)
+                    marks.append(pure.Mark(code, points_of(questions, chosen), number))
         return marks, none
 
-    def _load_choices(self) -> list[pure.Choice]:
-        if not self._has_parts_of_animals():
+    @cached_property
+    def _chosen(self) -> list[tuple[Any, ...]]:
+        if not self._has_parts_with_keys():
             return []
-        rows = self._rows.of(Choice, "part_id", "contestant_id", "chosen", "second")
+        return list(self._rows.of(Choice, "part_id", "contestant_id", "chosen", "second"))
+
+    def _load_choices(self) -> list[pure.Choice]:
+        """What was kept; answers count as marks, once they have a key."""
         parts, numbers = self._part_codes, self._numbers
-        return [pure.Choice(parts[part], numbers[person], chosen, second) for part, person, chosen, second in rows]
+        return [
+            pure.Choice(parts[part], numbers[person], chosen, second)
+            for part, person, chosen, second in self._chosen
+            if part not in self._questions
+        ]
 
     def _owner(self, contestant_id: int | None, team_id: int) -> tuple[int | None, str, str]:
         if contestant_id:

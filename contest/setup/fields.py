@@ -38,9 +38,11 @@ class Explained(str):
 
 
 class TextField(forms.CharField):
-    def __init__(self, label: str | _StrPromise, required: bool = True, **options: Any) -> None:
+    def __init__(
+        self, label: str | _StrPromise, required: bool = True, max_length: int = TEXT_LENGTH, **options: Any
+    ) -> None:
         widget = forms.TextInput(attrs={"autocomplete": "off"})
-        super().__init__(label=label, required=required, max_length=TEXT_LENGTH, widget=widget, **options)
+        super().__init__(label=label, required=required, max_length=max_length, widget=widget, **options)
 
     def validate(self, value: str) -> None:
         super().validate(value)

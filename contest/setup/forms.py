@@ -23,7 +23,7 @@ from contest.web.form_fields import choice_field
 from scoring.core.explain import listed
 from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
-from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
+from scoring.core.record import MOST_REASONS
 
 MOST_COUNTING = 1000
 TYPED_TIME = "%Y-%m-%dT%H:%M"
@@ -326,55 +326,6 @@ class ClassesForm(ClassForm):
         if len(name) > TEXT_LENGTH:
             return gettext("say it in {most} characters").format(most=TEXT_LENGTH)
         return why_not_text(name, gettext("the name")) or ""
-
-
-class PartForm(RowForm):
-    name = TextField(_("Name"), help_text=_("Such as Questions."))
-    code = CodeField("QUEST")
-    category = forms.ChoiceField(label=_("Category"), required=False)
-    divisions = forms.MultipleChoiceField(label=_("Done by"), required=False, widget=forms.CheckboxSelectMultiple)
-    most = NumberField(_("The most points it can give"), 1, LARGEST_POINTS)
-    scope = one_of(_("Points are given to"), [("individual", _("each contestant")), ("team", _("each team"))])
-    animals = TextField(
-        _("Labels of its animals"), required=False, help_text=_("4 to 12 digits or letters, such as 12345678.")
-    )
-    keep = NumberField(_("How many of them are kept"), 0, MOST_TO_KEEP_FROM, _("Such as 4."))
-
-    def __init__(self, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        for name in ("most", "scope", "keep"):
-            self.fields[name].required = False
-        self.initial = {name: value for name, value in self.initial.items() if value or name not in ("most", "keep")}
-
-    @staticmethod
-    def first_values(contest: Contest) -> Values:
-        codes = list(contest.divisions.values_list("code", flat=True))
-        return {"divisions": codes, "most": 50, "scope": "individual"}
-
-    def clean_animals(self) -> str:
-        return "".join(self.cleaned_data["animals"].replace(",", " ").split()).upper()
-
-    def clean(self) -> dict[str, Any]:
-        """A part is scored by points or is keep/cull, and what the other one asks for is left alone."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        keeps = bool(cleaned.get("animals"))
-        unasked: dict[str, Any] = {"most": 0, "scope": "individual"} if keeps else {"keep": 0}
-        for name in ("keep",) if keeps else ("most", "scope"):
-            if not cleaned.get(name) and name not in self.errors:
-                self.add_error(name, self.fields[name].error_messages["required"])
-        for name in unasked.keys() & self.errors.keys():
-            del self.errors[name]
-        return cleaned | unasked
-
-
-ROW_FORMS: dict[str, type[RowForm]] = {
-    "divisions": DivisionForm,
-    "categories": CategoryForm,
-    "classes": ClassForm,
-    "parts": PartForm,
-    "sets": SetForm,
-}
-"""By the name of the kind (`contest.setup.kinds`)."""
 
 
 class ReasonForm(SetUpForm):

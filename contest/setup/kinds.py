@@ -13,6 +13,8 @@ from django.utils.translation import gettext_noop, ngettext
 
 from contest.changes.exceptions import WrongValue
 from contest.models import Category, ClassDivision, Contest, Division, JudgingClass, Part, ResultSet, SetMember, TieStep
+from contest.records.answers import questions_of
+from contest.setup.questions import check_questions
 from contest.setup.uses import (
     animals_uses,
     category_uses,
@@ -26,6 +28,7 @@ from contest.setup.uses import (
     tie_uses,
 )
 from contest.setup.values import OutlineRow, Values, plain_values
+from contest.slips.keyed import keyed
 from contest.slips.resettling import resettle_class
 from contest.trail.sentences import Sentence, sentence
 from scoring.core.placing import ANIMALS, why_not_animals, why_not_labels
@@ -264,7 +267,8 @@ class _Classes(_InCategory[JudgingClass]):
 
 class _Parts(_InCategory[Part]):
     model = Part
-    plain = ("code", "name", "most", "scope", "animals", "keep")
+    plain = ("code", "name", "most", "scope", "animals", "keep", "questions", "options", "worth")
+    unless_said: ClassVar[Values] = {"questions": 0, "options": "", "worth": ""}
     new = gettext_noop("New part")
     known_as = gettext_noop("part {name}")
     to_change = gettext_noop("Change part {name}")
@@ -275,19 +279,29 @@ class _Parts(_InCategory[Part]):
     def values_of(self, row: Part) -> Values:
         return super().values_of(row) | {"divisions": [division.code for division in row.divisions.all()]}
 
+    def write(self, row: Part, values: Values) -> None:
+        """What a part with questions can give follows from what they are worth."""
+        if values["questions"]:
+            worth = questions_of(values["questions"], values["options"], values["worth"]).worth
+            values = values | {"most": sum(worth) // HUNDREDTHS}
+        super().write(row, values)
+
     def write_divisions(self, row: Part, divisions: list[Division], values: Values) -> None:
         row.divisions.set(divisions)
 
     def check(self, row: Part, values: Values) -> None:
         if values["animals"]:
             self._check_keep(values)
+        if values["questions"]:
+            check_questions(values)
         if row._state.adding:
             return
-        if (values["animals"], values["keep"]) != (row.animals, row.keep):
-            uses = part_uses(row)
-            if uses or row.keys.exists():
-                why = uses[0] if uses else _("what keeping each is worth was typed already")
-                raise WrongValue("animals", _("this cannot change: {why}").format(why=why))
+        for field, names in {"animals": ("animals", "keep"), "questions": ("questions", "options")}.items():
+            if any(values[name] != getattr(row, name) for name in names):
+                uses = part_uses(row)
+                if uses or row.keys.exists():
+                    why = uses[0] if uses else keyed(row).typed_before
+                    raise WrongValue(field, _("this cannot change: {why}").format(why=why))
         if values["scope"] != row.scope:
             if uses := part_uses(row):
                 raise WrongValue("scope", _("this cannot change: {why}").format(why=uses[0]))

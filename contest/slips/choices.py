@@ -1,4 +1,5 @@
-"""What a contestant kept in a keep/cull part: so many of its animals, which are typed in any order."""
+"""What a contestant chose in a part that has a key: the animals kept, or a row of answers. `contest.slips.keyed` says
+what such a part asks for."""
 
 from __future__ import annotations
 
@@ -6,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Length
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
@@ -14,14 +15,17 @@ from django.utils.translation import gettext_lazy, gettext_noop
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Choice, ChoiceReading, Contest, Contestant, Part
+from contest.models.outline import HAS_KEY
 from contest.slips.cards import card_text
+from contest.slips.keyed import Keyed, keyed
 from contest.slips.points import contestant_with
 from contest.slips.slip import Place, Slip, contestant_of
 from contest.slips.stack import Stack
-from contest.slips.typed import GAPS, NO_CARD_WORDS, UNREADABLE_WORDS, Unclear, reading_called
+from contest.slips.typed import NO_CARD_WORDS, UNREADABLE_WORDS, Unclear, reading_called
 from contest.trail import sentence
 from contest.trail.sentences import Sentence
-from scoring.core.record import NO_CARD, UNREADABLE
+from scoring.core.questions import UNCLEAR, in_fives
+from scoring.core.record import MOST_TO_KEEP_FROM, NO_CARD, UNREADABLE
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class ChoiceSlip(Slip):
 
     @classmethod
     def at(cls, contest: Contest, part: int, number: int) -> ChoiceSlip:  # type: ignore[override]  # each kind has its own places
-        row = get_object_or_404(contest.parts.exclude(animals="").select_related("contest"), pk=part)
+        row = get_object_or_404(contest.parts.filter(HAS_KEY).select_related("contest"), pk=part)
         return cls(row, get_object_or_404(contest.contestants.select_related("division"), number=number))
 
     def elsewhere(self, values: dict[str, Any]) -> ChoiceSlip:
@@ -71,6 +75,10 @@ class ChoiceSlip(Slip):
     @property
     def contest(self) -> Contest:
         return self.part.contest
+
+    @property
+    def keyed(self) -> Keyed:
+        return keyed(self.part)
 
     def said(self, done: str) -> Sentence:
         return sentence(f"mark_{done}", part=self.part.name, contestant=self.contestant.number)
@@ -96,7 +104,7 @@ class ChoiceSlip(Slip):
         return Place("scores-part", (self.part.code,))
 
     def is_due(self) -> bool:
-        return bool(self.part.animals) and self.part.divisions.filter(pk=self.contestant.division_id).exists()
+        return self.part.has_key and self.part.divisions.filter(pk=self.contestant.division_id).exists()
 
     not_due = gettext_lazy("does not do this part")
 
@@ -105,13 +113,13 @@ class ChoiceSlip(Slip):
         return text.format(owner=self.contestant, part=self.part.name)
 
     def check(self, value: str) -> None:
-        """How many were kept is the contestant's own: a card with too many or too few is read as it is, and earns 0."""
-        if value not in (NO_CARD, UNREADABLE) and (problem := why_not_kept(value, self.part.animals)):
+        if value not in (NO_CARD, UNREADABLE) and (problem := self.keyed.why_not(value)):
             raise NotPossible(problem)
 
     @classmethod
     def value_text(cls, value: str) -> str:
-        return card_text(value)
+        """A long row, which only answers are, in fives."""
+        return in_fives(value) if len(value) > MOST_TO_KEEP_FROM and value != UNREADABLE else card_text(value)
 
     @classmethod
     def kept(cls, value: str) -> Sentence | str:
@@ -124,43 +132,43 @@ class ChoiceSlip(Slip):
     def parse(self, text: str, readings: Sequence[str]) -> tuple[str, str]:
         """As `typed` reads it, or one of the readings by its letter, where that is no label. Raises Unclear."""
         typed = " ".join(text.split()).casefold()
-        if typed and typed.upper() not in self.part.animals and (told := reading_called(typed, readings)) is not None:
-            return told, ""
         if not typed:
-            raise Unclear(_("type what counts: the labels kept, u for unreadable, n for no card"))
+            raise Unclear(_("type what counts, u for unreadable, n for no card"))
+        if self.keyed.why_not(self.keyed.read(text)) and (told := reading_called(typed, readings)) is not None:
+            return told, ""
         return self.typed(text), ""
 
     def typed(self, text: str) -> str:
-        """What somebody types of a card, in the order of the labels: these in either case, nothing or a word for no
-        card, a word for one that cannot be read. Raises Unclear."""
-        animals = self.part.animals
-        typed = "".join(text.split()).replace(",", "").upper()
-        if not set(typed) <= set(animals):
-            word = " ".join(text.split()).casefold()
-            if word in NO_CARD_WORDS or word == "-":
-                return NO_CARD
-            if word in UNREADABLE_WORDS or (word and set(word) <= set(GAPS)):
-                return UNREADABLE
-        if problem := why_not_kept(typed, animals):
-            raise Unclear(problem)
-        return in_order(typed, animals)
+        """What somebody types of a card, as it is kept: nothing or a word for no card, a word for one that cannot be
+        read. Raises Unclear."""
+        chosen = self.keyed.read(text)
+        if not (problem := self.keyed.why_not(chosen)):
+            return chosen
+        word = " ".join(text.split()).casefold()
+        if word in NO_CARD_WORDS or word in ("", "-"):
+            return NO_CARD
+        if word in UNREADABLE_WORDS or self.keyed.is_unreadable(word):
+            return UNREADABLE
+        raise Unclear(problem)
 
     def warning(self, value: str) -> str:
-        """Why a card that can be read earns nothing; empty where it may earn something."""
-        if value in (NO_CARD, UNREADABLE) or len(value) == self.part.keep:
-            return ""
-        return _("{count} kept instead of {keep}: it earns 0").format(count=len(value), keep=self.part.keep)
+        return "" if value in (NO_CARD, UNREADABLE) else self.keyed.warning(value)
+
+    def apart(self, values: Sequence[str]) -> str:
+        return self.keyed.apart([value for value in values if value not in (NO_CARD, UNREADABLE)])
 
     @classmethod
     def odd(cls, results: QuerySet[Any]) -> QuerySet[Any]:
         read = results.exclude(chosen__in=(NO_CARD, UNREADABLE))
-        odd: QuerySet[Any] = read.annotate(many=Length("chosen")).exclude(many=F("part__keep"))
+        read = read.annotate(many=Length("chosen"))
+        unclear = Q(part__questions__gt=0, chosen__contains=UNCLEAR)
+        odd: QuerySet[Any] = read.filter(unclear | Q(part__questions=0) & ~Q(many=F("part__keep")))
         return odd
 
 
 @dataclass(frozen=True)
 class ChoiceStack(Stack):
-    """What was kept in one part."""
+    """What was handed in for one part."""
 
     part: Part
 
@@ -183,27 +191,17 @@ class ChoiceStack(Stack):
         return text.format(number=number, part=self.part.name)
 
     @property
+    def keyed(self) -> Keyed:
+        return keyed(self.part)
+
+    @property
     def letters(self) -> list[str]:
         """The labels that no keypad of digits has."""
-        return [label for label in self.part.animals if not label.isdigit()]
+        return [label for label in self.part.animals or self.part.options if not label.isdigit()]
 
     @property
     def own(self) -> dict[str, Any]:
-        return {"animals": self.part.animals, "keep": self.part.keep}
+        return self.keyed.own
 
     def slip(self, of: int) -> ChoiceSlip:
         return ChoiceSlip(self.part, contestant_with(self.contest, of))
-
-
-def why_not_kept(typed: str, animals: str) -> str:
-    """What keeps these labels from being some of the animals, in words; empty where nothing does."""
-    if strange := [label for label in typed if label not in animals]:
-        text = _("there is no animal {label} here; the labels are {animals}")
-        return text.format(label=strange[0], animals=", ".join(animals))
-    if twice := [label for label in animals if typed.count(label) > 1]:
-        return _("{label} is there twice").format(label=twice[0])
-    return ""
-
-
-def in_order(kept: str, animals: str) -> str:
-    return "".join(label for label in animals if label in kept)

@@ -13,6 +13,7 @@ from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.models import Contest, Contestant, Mark, MarkReading, Part, Team
 from contest.slips.due import Due
+from contest.slips.keyed import keyed
 from contest.slips.points import PointsSlip, PointsStack, contestant_with
 from contest.slips.slip import Place, contestant_of
 from contest.trail import sentence
@@ -114,8 +115,8 @@ class MarkSlip(PointsSlip):
     not_due = gettext_lazy("does not do this part")
 
     def why_not_due(self) -> str:
-        if self.part.animals:
-            return _("{part} is keep/cull: what was kept is entered, and no points").format(part=self.part.name)
+        if self.part.has_key:
+            return str(keyed(self.part).no_mark).format(part=self.part.name)
         if not self._is_for_them():
             text = _("{part} is given to {scope}")
             return text.format(part=self.part.name, scope=self.part.get_scope_display())
@@ -123,7 +124,7 @@ class MarkSlip(PointsSlip):
         return _("the division of {owner} does not do {part}").format(owner=owner, part=self.part.name)
 
     def _is_for_them(self) -> bool:
-        return (self.team is not None) == (self.part.scope == Part.Scope.TEAM) and not self.part.animals
+        return (self.team is not None) == (self.part.scope == Part.Scope.TEAM) and not self.part.has_key
 
 
 @dataclass(frozen=True)

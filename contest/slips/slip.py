@@ -181,6 +181,10 @@ class Slip(ABC):
         """What whoever reads that is told besides; empty where all is well."""
         return ""
 
+    def apart(self, values: Sequence[Any]) -> str:
+        """Where readings differ that say much, in words; empty where a look at them says it."""
+        return ""
+
     @classmethod
     def odd(cls, results: QuerySet[Any]) -> QuerySet[Any]:
         """Those of some results, settled or not, that the superintendent is to look at whatever the readings say."""

@@ -21,6 +21,7 @@ UNKNOWN = "unknown"
 WRONG_CLASS = "wrong-class"
 ABSENT = "absent"
 ODD = "odd"
+UNCLEAR = "unclear"
 
 TITLES = {
     DIFFERS: _("Readings differ"),
@@ -30,6 +31,7 @@ TITLES = {
     WRONG_CLASS: _("Wrong class"),
     ABSENT: _("Marked absent"),
     ODD: _("Wrong number kept"),
+    UNCLEAR: _("An answer is not clear"),
 }
 VOID = _("The class is void: the card counts for nobody.")
 FULL = _("Everybody has full points in this class: no card counts.")
@@ -117,6 +119,8 @@ class Doubt:
     def text(self) -> str:
         values = {"number": self.number, "judged": self.class_number, "name": self.readings[0].by}
         text = gettext(self.why).format(**values)
+        if apart := self.slip.apart([row.value for row in self.readings]):
+            return f"{text} {apart}"
         if self._judged is None or self.about != CardSlip.name:
             return text
         why = VOID if self._judged.void else FULL if self._judged.full_points else ""

@@ -17,10 +17,22 @@ from django.utils.translation import gettext_noop
 from contest.changes.snapshot import one_snapshot
 from contest.models import Card, ClassDivision, Contest, Contestant, Reading, Source, State
 from contest.slips.cards import CardSlip
+from contest.slips.choices import ChoiceSlip
 from contest.slips.due import OWNERS
 from contest.slips.kinds import KINDS
 from contest.slips.slip import Slip, field_names, of_contest
-from contest.watch.doubts import ABSENT, DIFFERS, LATE, ODD, REPEATED, UNKNOWN, WRONG_CLASS, Doubt, ReadingRow
+from contest.watch.doubts import (
+    ABSENT,
+    DIFFERS,
+    LATE,
+    ODD,
+    REPEATED,
+    UNCLEAR,
+    UNKNOWN,
+    WRONG_CLASS,
+    Doubt,
+    ReadingRow,
+)
 from scoring.core.record import NO_CARD
 
 LOOK_AT_THE_SLIP = gettext_noop("Look at the slip: what does it say?")
@@ -38,6 +50,7 @@ NOT_JUDGED = gettext_noop("The division of {number} does not judge class {judged
 NO_CARDS = gettext_noop("Class {judged} is judged for its reasons only and has no cards.")
 ABSENT_WITH_CARD = gettext_noop("{number} is marked absent, and there is a card.")
 NOT_SO_MANY = gettext_noop("Not as many are kept as there should be: it earns 0. Look at the card: what does it say?")
+NOT_CLEAR = gettext_noop("Two answers are marked, or none can be made out: it is wrong. Look at the sheet.")
 ABSENT_WITH_SCORE = gettext_noop("{number} is marked absent, and there is a score.")
 
 
@@ -207,7 +220,9 @@ def _doubt_about(slip: Slip, state: str, readings: Sequence[ReadingRow], odd: bo
     elif any(reading.decides for reading in readings):
         return None  # the superintendent has decided that it stays as it is
     elif odd:
-        kind, why, news = ODD, NOT_SO_MANY, readings[0]
+        of_answers = isinstance(slip, ChoiceSlip) and slip.part.questions
+        kind, why = (UNCLEAR, NOT_CLEAR) if of_answers else (ODD, NOT_SO_MANY)
+        news = readings[0]
     else:
         kind, why, news = ABSENT, ABSENT_WITH_SCORE, readings[0]
     whose = (contestant.number, contestant.group) if contestant else ()

@@ -15,6 +15,7 @@ from contest.desk.forms import LARGEST_NUMBER
 from contest.models import Contest, JudgingClass, Part, Team
 from contest.models.outline import TEXT_LENGTH
 from contest.slips.cards import CardSlip, CardStack
+from contest.slips.choices import ChoiceSlip
 from contest.slips.slip import Slip
 from contest.slips.typed import Unclear
 from contest.watch.doubts import LATE, REPEATED
@@ -36,6 +37,8 @@ MIXUP_BECAUSE = (
     gettext_noop("the official was asked: the contestants saw the class otherwise"),
 )
 LONGEST_REASON = 150
+LONGEST_VALUE = 150
+"""A hundred answers, with spaces between them."""
 _plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
 
 
@@ -92,7 +95,10 @@ class DecideForm(ReasonedForm):
     """
 
     counts = forms.CharField(
-        label=_("What counts"), required=False, max_length=40, widget=forms.TextInput(_plain | {"class": "counts"})
+        label=_("What counts"),
+        required=False,
+        max_length=LONGEST_VALUE,
+        widget=forms.TextInput(_plain | {"class": "counts"}),
     )
     on_card = forms.CharField(
         label=_("What is on the card, if it says less"),
@@ -105,7 +111,8 @@ class DecideForm(ReasonedForm):
 
     def __init__(self, *args: Any, kind: Slip, values: Sequence[Any], doubt: str = "", **kwargs: Any) -> None:
         super().__init__(*args, reasons=fitting(kind.decided_because, doubt), **kwargs)
-        self.typed = "points" if kind.is_points else kind.name
+        of_answers = isinstance(kind, ChoiceSlip) and kind.part.questions
+        self.typed = "answers" if of_answers else "points" if kind.is_points else kind.name
         self.animals = kind.judging_class.animals if isinstance(kind, CardSlip) else ""
         self._kind = kind
         self._parse = partial(kind.parse, readings=values)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from contest.keys import DISPUTED
 from contest.models import Contest, Part, PartKey
+from contest.models.outline import HAS_KEY
+from contest.slips.keyed import keyed
+from contest.slips.keyed.kind import Shown
 from contest.watch.key_pages import WAITING, Stated, how_far
-
-Shown = tuple[tuple[str, str], ...]
-"""A key in pairs: each label with what keeping it is worth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ def part_key_rows(contest: Contest, who: str) -> list[PartKeyRow]:
     keys: dict[int, list[PartKey]] = {}
     for key in PartKey.objects.filter(part__contest=contest).order_by("version"):
         keys.setdefault(key.part_id, []).append(key)
-    return [_row(part, keys.get(part.pk, []), who) for part in contest.parts.exclude(animals="")]
+    return [_row(part, keys.get(part.pk, []), who) for part in contest.parts.filter(HAS_KEY)]
 
 
 def _row(part: Part, keys: Sequence[PartKey], who: str) -> PartKeyRow:
@@ -49,4 +49,4 @@ def _row(part: Part, keys: Sequence[PartKey], who: str) -> PartKeyRow:
 
 
 def pairs(part: Part, given: str) -> Shown:
-    return tuple(zip(part.animals, given.split(), strict=True))
+    return keyed(part).shown(given)

@@ -96,11 +96,11 @@ def owners_in_part(part: Part) -> QuerySet[Any]:
 
 
 def part_marks(part: Part, owners: Sequence[Any]) -> tuple[ScoreRow, ...]:
-    """The marks of a part that these have, or what they kept."""
+    """The marks of a part that these have, or what they chose."""
     of_team = part.scope == Part.Scope.TEAM
     results = _results(part).filter(**{"team__in" if of_team else "contestant__in": owners})
     by_owner = {}
-    for row in results.select_related("part", "contestant", *([] if part.animals else ["team"])):
+    for row in results.select_related("part", "contestant", *([] if part.has_key else ["team"])):
         by_owner[row.team_id if of_team else row.contestant_id] = _given(row, part.contest)
     if of_team:
         return tuple(ScoreRow(f"{team}, {team.division}", "", (by_owner.get(team.pk),)) for team in owners)
@@ -108,7 +108,7 @@ def part_marks(part: Part, owners: Sequence[Any]) -> tuple[ScoreRow, ...]:
 
 
 def _results(part: Part) -> QuerySet[Any]:
-    return part.choices.all() if part.animals else part.marks.all()
+    return part.choices.all() if part.has_key else part.marks.all()
 
 
 def _people(contest_id: int, divisions: Any, scored: Any) -> QuerySet[Contestant]:

@@ -11,6 +11,7 @@ from contest.changes.exceptions import NotPossible
 from contest.models import ClassDivision, Contest, JudgingClass, Part, ReasonsOfficial
 from contest.slips.choices import ChoiceSlip, ChoiceStack
 from contest.slips.due import Count, Due, counted, left_to_read, people_of, slips_due, standings
+from contest.slips.keyed import keyed
 from contest.slips.marks import MarkSlip, MarkStack
 from contest.slips.reasons import ReasonsSlip
 from contest.watch.progress import group_order
@@ -49,9 +50,13 @@ class PartList:
     count: Count
 
     @property
+    def asked(self) -> str:
+        return keyed(self.part).asked
+
+    @property
     def address(self) -> str:
-        """The page where its marks are entered, or what was kept."""
-        stack = ChoiceStack(self.part) if self.part.animals else MarkStack(self.part)
+        """The page where its marks are entered, or what was chosen."""
+        stack = ChoiceStack(self.part) if self.part.has_key else MarkStack(self.part)
         return stack.place.address(self.part.contest)
 
 
@@ -95,7 +100,7 @@ def marks_lists(contest: Contest, who: str) -> list[PartList]:
             here = {person.team_id for person in people if person.present and person.division_id in doing}
             slips = [Due.of_team(pk, known[part.pk,]) for pk in here if pk is not None]
         else:
-            slips = slips_due(MarkSlip, people, doing, (chosen if part.animals else known)[part.pk,])
+            slips = slips_due(MarkSlip, people, doing, (chosen if part.has_key else known)[part.pk,])
         lists.append(PartList(part, Count(**counted(contest, slips))))
     return lists
 

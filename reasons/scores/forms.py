@@ -38,7 +38,7 @@ class ScoreForm(ReadingForm):
 
 
 class ChoiceForm(ReadingForm):
-    """What was kept, as a page's script sends it; `of` is a contestant's number."""
+    """What was chosen, as a page's script sends it; `of` is a contestant's number."""
 
     of = forms.IntegerField(min_value=1, max_value=LARGEST_NUMBER)
     chosen = forms.CharField(required=False, max_length=TEXT_LENGTH)

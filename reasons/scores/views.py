@@ -21,6 +21,7 @@ from contest.desk.pages import queue_page, stack_shown
 from contest.desk.practice import practice_shown
 from contest.models import Contest, Contestant, Duty, JudgingClass, Part
 from contest.slips.choices import ChoiceStack
+from contest.slips.keyed import keyed
 from contest.slips.marks import MarkStack
 from contest.slips.points import PointsStack
 from contest.slips.reading import Outcome, read
@@ -111,8 +112,8 @@ def part_check(request: Request, pk: int, code: str) -> HttpResponse:
     """Every mark of one part, to be checked against the slips: the superintendent's alone."""
     contest = contest_for(request, pk)
     part = _part_of(contest, code)
-    stack = ChoiceStack(part) if part.animals else MarkStack(part)
-    columns = [(_("Kept") if part.animals else _("Mark"), stack.place.address(contest))]
+    stack = ChoiceStack(part) if part.has_key else MarkStack(part)
+    columns = [(keyed(part).column if part.has_key else _("Mark"), stack.place.address(contest))]
     shown = _part(request, owners_in_part(part))
     rows = part_marks(part, shown.rows)
     return _page(request, "check_part.html", contest, part=part, columns=columns, rows=rows, shown=shown)
@@ -135,7 +136,7 @@ def stack(request: Request, pk: int, **where: Any) -> HttpResponse:
     shown = stack_shown(request, stack)
     due = stack.left(shown["slips"])
     form_of: type[PlainForm] = PlainChoiceForm if isinstance(stack, ChoiceStack) else PlainScoreForm
-    template = f"reasons/{'choices' if isinstance(stack, ChoiceStack) else 'sheet'}.html"
+    template = f"reasons/{stack.keyed.page if isinstance(stack, ChoiceStack) else 'sheet'}.html"
     form = form_of(initial={"number": due[0].number if due else None})
     shown |= {
         "settings": "reasons/_sheet_settings.html",
@@ -247,12 +248,12 @@ def _lists(request: Request, contest: Contest) -> dict[str, Any]:
 def _stack(
     request: Request, pk: int, number: int = 0, official: int = 0, code: str = "", keeps: bool = False
 ) -> PointsStack | ChoiceStack:
-    """What an official gave on a class or, by the code of a part, its marks or what was kept in it; of the group that
+    """What an official gave on a class or, by the code of a part, its marks or what was chosen in it; of the group that
     is asked for."""
     contest, group = contest_for(request, pk), request.GET.get("group")
     if code:
         part = _part_of(contest, code)
-        if bool(part.animals) != keeps:
+        if part.has_key != keeps:
             raise Http404("That part is scored in another way.")
         return ChoiceStack(part, group=group) if keeps else MarkStack(part, group=group)
     judged = _class_of(contest, number)

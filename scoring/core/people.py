@@ -11,12 +11,17 @@ def shown_name(contestant: Contestant, show_people_as: ShowPeopleAs) -> str:
 
     Nothing wherever the family does not want the name shown, whatever the contest says.
     """
-    names = [name for name in (contestant.first_name, contestant.last_name) if name]
     if show_people_as == "number" or not contestant.show_name:
         return ""
+    names = contestant.first_name, contestant.last_name
     if show_people_as == "initials":
-        return " ".join(f"{name[0]}." for name in names)
-    return " ".join(names)
+        return whole_name(*(f"{name[0]}." if name else "" for name in names))
+    return whole_name(*names)
+
+
+def whole_name(first: str, last: str) -> str:
+    """A name as it is read, whatever the family says: only for those whose business it is."""
+    return " ".join(filter(None, (first, last)))
 
 
 def fold(text: str) -> str:

@@ -25,9 +25,10 @@ from contest.web.submissions import submitted
 from scoring.board.awards import ListKey
 from scoring.board.queue import lists_of
 from scoring.core.explain import as_sentence
+from scoring.core.people import whole_name
 from scoring.next_level import choosing
 from scoring.next_level.forms import DeclineForm, FileForm, WantedForm
-from scoring.next_level.words import going_in_words, sections, whole_name
+from scoring.next_level.words import going_in_words, sections
 
 
 @require_safe
@@ -116,7 +117,7 @@ def _show(request: Request, pk: int, status: int = 200, **extra: Any) -> HttpRes
         "revision": contest.revision,
         "offer": offered(request, contest),
         "announced": choice is not None,
-        "sections": sections(choice, whole_name) if choice else [],
+        "sections": sections(choice, lambda person: whole_name(person.first_name, person.last_name)) if choice else [],
         "going": going_in_words(choice) if choice and choice.people else "",
         "lists": [
             (row, titles.get(ListKey(*wanted[:3]), " ".join(wanted[:3])), wanted)

@@ -101,8 +101,3 @@ def going_in_words(choice: Choice) -> str:
     if teams:
         told.insert(0, ngettext("{count} team", "{count} teams", teams).format(count=teams))
     return listed(told)
-
-
-def whole_name(person: Contestant) -> str:
-    """A contestant's name, whatever the family says: for the superintendent alone."""
-    return " ".join(name for name in (person.first_name, person.last_name) if name)

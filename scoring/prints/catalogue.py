@@ -2,6 +2,7 @@
 
 from scoring.prints.document import Document
 from scoring.prints.documents import (
+    answer_sheets,
     arrival,
     awards,
     cards,
@@ -38,6 +39,7 @@ DOCUMENTS: dict[str, Document] = {
         cards.DOCUMENT,
         large_cards.DOCUMENT,
         choice_cards.DOCUMENT,
+        answer_sheets.DOCUMENT,
         spares.CARDS,
         covers.DOCUMENT,
         groups.DOCUMENT,

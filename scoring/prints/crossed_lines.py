@@ -26,7 +26,7 @@ def crossing(official: str, placing: str) -> str:
             still += line
         else:
             moved += line
-        digits += _label(animal, columns[column], _TOP - 5) + _label(animal, columns[there], _BOTTOM + 15)
+        digits += label(animal, columns[column], _TOP - 5) + label(animal, columns[there], _BOTTOM + 15)
     # A few long paths: each one takes a PDF as long as all that is in it.
     paths = "".join(f'<path d="{d}" stroke-width="{width}"/>' for d, width in ((still, 1.2), (moved, 3)) if d)
     drawn = (
@@ -88,6 +88,7 @@ _STROKES = {
 }
 
 
-def _label(animal: str, x: float, y: int) -> str:
+def label(animal: str, x: float, y: float) -> str:
+    """A digit or capital letter whose middle stands at x, on a line at y."""
     right, down, stroke = _STROKES[animal]
     return f"M{x - 4 + right:g} {y + down:g}{stroke}"

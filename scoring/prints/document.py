@@ -14,7 +14,17 @@ if TYPE_CHECKING:
 
 When = Literal["before", "during", "after"]
 Need = Literal[
-    "doubts", "ways_in", "rooms", "notes", "keys", "protests", "public", "next_level", "committees", "accommodations"
+    "doubts",
+    "ways_in",
+    "rooms",
+    "notes",
+    "keys",
+    "protests",
+    "public",
+    "next_level",
+    "committees",
+    "accommodations",
+    "answers",
 ]
 
 Build = Callable[[Material, Choice], dict[str, Any]]

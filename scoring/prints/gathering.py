@@ -18,6 +18,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.keys import open_keys
 from contest.models import Contest, Contestant, Team
+from contest.records.answers import answered
 from contest.records.tallying import Tallied, tallied_exactly
 from contest.trail.entries import trail_at
 from contest.watch.finding import doubts_of
@@ -91,6 +92,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         accommodations=needs_of(contest) if "accommodations" in needs else {},
         committees=committees(contest) if "committees" in needs else {},
         agreed_by=agreed_by_class(contest) if "committees" in needs else {},
+        answered=answered(contest) if "answers" in needs else {},
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
 

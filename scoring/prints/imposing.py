@@ -43,7 +43,7 @@ def impositions(head: str, sheets: list[str]) -> list[Imposition]:
     """How all sheets are made of pieces; empty where their template does not say what is a piece's own."""
     found = [_SHEET.search(sheet) for sheet in sheets if "data-own" in sheet]
     matches = [match for match in found if match]
-    empty = {match[1] + _PIECE.sub("", match[2]) for match in matches}
+    empty = {" ".join((match[1] + _PIECE.sub("", match[2])).split()) for match in matches}
     if len(matches) < len(sheets) or len(empty) != 1:
         return []
     insides = [match[2] for match in matches]

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from contest.entries.accommodating import Needs
+from contest.records.answers import Answered
 from scoring.core.record import IN_SET, Contestant, JudgingClass, Record
 from scoring.core.result import Result
 
@@ -100,6 +101,7 @@ class Material:
     `printed` are digests of the document's sheets when files of them were made last (`scoring.prints.changed`).
     `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
     `next_level` is who goes on, a `scoring.next_level.choosing.Choice`; None before a release.
+    `answered` are the parts that have an answer key, by code, with what was answered: as it counts by now.
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -138,6 +140,7 @@ class Material:
     committees: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     agreed_by: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     next_level: Any = None
+    answered: Mapping[str, Answered] = field(default_factory=dict)
 
     def minutes_of(self, judged: JudgingClass) -> int:
         """How long a class takes: its own minutes, or those of every class."""

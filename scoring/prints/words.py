@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy, ngettext, pgettext
 
 from contest.watch.progress import group_order
 from scoring.core.explain import list_names, listed
-from scoring.core.people import shown_name
+from scoring.core.people import shown_name, whole_name
 from scoring.core.placing import ANIMALS
 from scoring.core.points import in_thousands
 from scoring.core.record import IN_SET, Contestant, JudgingClass
@@ -84,7 +84,7 @@ def group_part(letter: str) -> str:
 
 def full_name(contestant: Contestant) -> str:
     """A contestant's whole name, whatever the family says: only for papers that the family or its team is given."""
-    return " ".join(name for name in (contestant.first_name, contestant.last_name) if name)
+    return whole_name(contestant.first_name, contestant.last_name)
 
 
 def name_or_number(contestant: Contestant) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Team, TieDecision
+from contest.records.answers import answered
 from contest.records.tallying import Tallied
 from contest.setup.deciding import decide_tie, shared_places, take_back_decision
 from contest.shortcuts import answer, load_contest
@@ -28,6 +30,7 @@ from scoring.standings.comparing import beside
 from scoring.standings.listing import View, standings_page
 from scoring.standings.long_lists import in_parts
 from scoring.standings.open_ends import open_ends, unsettled
+from scoring.standings.questions import questions_shown
 from scoring.standings.rows import find_standing
 from scoring.standings.sheet_lines import ContestantSheet
 from scoring.standings.sheets import Sheets
@@ -67,6 +70,25 @@ def team(request: Request, pk: int, division: str, team: int) -> HttpResponseBas
     if not sheet:
         raise Http404("There is no such team.")
     return answer(request, "scoring/team.html", contest, shown, lambda: {"sheet": sheet, "linked": True})
+
+
+@require_safe
+def questions(request: Request, pk: int, code: str) -> HttpResponseBase:
+    """How each question of a part with an answer key went, of everybody who is here."""
+    contest, shown = load_contest(request, pk)
+    part = get_object_or_404(contest.parts.filter(questions__gt=0), code=code)
+    found = answered(contest)[part.code]
+    here = {person.number for person in shown.record.contestants if person.present}
+    of_those = replace(found, rows={number: row for number, row in found.rows.items() if number in here})
+    page = {
+        "contest": contest,
+        "rules": shown.record.rules,
+        "revision": shown.revision,
+        "part": part,
+        "has_key": found.questions.key is not None,
+        "questions": questions_shown(of_those) if of_those.rows else [],
+    }
+    return render(request, "scoring/questions.html", page)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,18 +1,8 @@
 // The page where keep/cull cards are entered.
 
 import { ChoiceEntry } from "./choices-entry.js";
-import * as keep from "./desk-keep.js";
-import { DeskPage } from "./desk-page.js";
+import { ChosenPage } from "./chosen-page.js";
 import { Stage } from "./desk-stage.js";
-
-const NUMBERS_FIRST = "tanbark-numbers-first";
-
-const WORDS = {
-  unknown: (number) => interpolate(gettext("Nobody has number %s. Backspace to mend it."), [number]),
-  none: (why) => [why, gettext("Backspace to mend the number.")].join(" "),
-  odd: (why) => [why, gettext("Backspace to mend the number, or type the card if it is right.")].join(" "),
-  done: (whose) => interpolate(gettext("You have read %s already."), [whose]),
-};
 
 class ChoiceStage extends Stage {
   constructor(desk, page) {
@@ -35,33 +25,6 @@ class ChoiceStage extends Stage {
   }
 }
 
-class ChoicePage extends DeskPage {
-  constructor(page) {
-    const { animals, keep: kept } = page;
-    super({
-      page,
-      entry: new ChoiceEntry({ animals, keep: kept, numbersFirst: keep.get(NUMBERS_FIRST) === true }),
-      stage: new ChoiceStage(document.getElementById("desk"), page),
-      words: WORDS,
-    });
-  }
-
-  begin() {
-    super.begin();
-    const box = document.getElementById("numbers-first");
-    box.checked = keep.get(NUMBERS_FIRST) === true;
-    box.addEventListener("change", () => {
-      keep.put(NUMBERS_FIRST, box.checked);
-      this.entry.numbersFirst = box.checked;
-      this.entry.clear(this.entry.numbersFirst && this.run.chosen === null);
-      this.draw();
-      this.stage.focus();
-    });
-  }
-
-  body(of, chosen) {
-    return { of, chosen };
-  }
-}
-
-new ChoicePage(JSON.parse(document.getElementById("desk-page").textContent)).begin();
+const page = JSON.parse(document.getElementById("desk-page").textContent);
+const stage = new ChoiceStage(document.getElementById("desk"), page);
+new ChosenPage({ page, stage, make: (own) => new ChoiceEntry(own) }).begin();

@@ -162,11 +162,26 @@ def test_a_machine_without_apt_is_told_what_is_missing_and_why():
 
 
 def test_only_the_tests_need_a_browser_and_a_database_server():
-    assert {"chromium", "postgresql"} <= {package.name for package in needs.needs_of("test").system}
+    assert {"chromium-headless-shell", "postgresql"} <= {package.name for package in needs.needs_of("test").system}
     assert needs.needs_of("up").system == ()
     assert {"libpango-1.0-0", "libharfbuzz-subset0"} <= {package.name for package in needs.needs_of("up").wished}
     assert needs.needs_of("print") == needs.needs_of("up")
     assert needs.needs_of("up").requirements == RUN
+
+
+@pytest.mark.parametrize(
+    ("there", "taken"),
+    [
+        (["chromium", "chromium-headless-shell"], "chromium-headless-shell"),
+        (["chromium"], "chromium"),
+        (["chromium-browser"], "chromium-browser"),
+        ([], None),
+    ],
+)
+def test_any_chromium_will_do_and_the_one_without_windows_is_quicker(monkeypatch, there, taken):
+    monkeypatch.setattr(needs.shutil, "which", lambda name: name if name in there else None)
+    assert needs.chromium() == taken
+    assert needs.CHROMIUM.present() is bool(there)
 
 
 def test_a_library_is_there_or_not():

@@ -66,7 +66,7 @@ OPEN_TO = {
 }
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
-    *("standings-ties", "standings-beside"),
+    *("standings-ties", "standings-beside", "standings-questions"),
     *("superintendents", "own-password", "account-password", "account-off"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",

@@ -34,11 +34,11 @@ def without(*paths: str) -> list[str]:
 
 
 PIECES = [  # what takes longest comes first, and what the browser waits in beside what computes
-    Piece("the browser's tests of pages from I to Z, on SQLite", [BROWSER, *without(DESK, A_TO_H)]),
     Piece("the printed papers', on SQLite", [PRINTS]),
-    Piece("the browser's of pages from A to H, on SQLite", [BROWSER, *without(DESK, I_TO_Z)]),
+    Piece("the browser's tests of pages from I to Z, on SQLite", [BROWSER, *without(DESK, A_TO_H)]),
     Piece("the contest's, on SQLite", [CONTEST]),
     Piece("the contest's database tests again, on PostgreSQL", [CONTEST], on_postgres=True),
+    Piece("the browser's of pages from A to H, on SQLite", [BROWSER, *without(DESK, I_TO_Z)]),
     Piece("the browser's of the desk, on SQLite", [DESK]),
     Piece("the other database tests again, on PostgreSQL", without(BROWSER, CONTEST), on_postgres=True),
     Piece("all others, on SQLite", without(BROWSER, CONTEST, "tests/scoring")),

@@ -23,7 +23,6 @@ from contest.setup import classes, contests, outline, ties
 from contest.setup.arranging import DOWN, UP, rearranged
 from contest.setup.examples import TeamExample, team_example
 from contest.setup.forms import (
-    ROW_FORMS,
     ClassesForm,
     FactsForm,
     ReasonForm,
@@ -34,6 +33,7 @@ from contest.setup.forms import (
 )
 from contest.setup.kinds import CLASSES, DIVISIONS, KINDS, RowKind
 from contest.setup.pages import TIE_TITLES, order_in_words, setup_page
+from contest.setup.part_forms import ROW_FORMS
 from contest.setup.saving import CONFLICT, SAVED, WRONG, saved
 from contest.setup.values import FACTS, RULES, OutlineRow, Values, fingerprint, plain_values
 from contest.slips.resettling import states_if

@@ -19,7 +19,7 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.keys import ReasonWanted
 from contest.models import Contest, Duty, Part
-from contest.models.outline import TEXT_LENGTH
+from contest.models.outline import HAS_KEY, TEXT_LENGTH
 from contest.slips.typed import Unclear
 from contest.watch.part_key_pages import PartKeyRow, pairs, part_key_rows
 from contest.watch.rendering import page
@@ -52,7 +52,7 @@ class PartKeyForm(forms.Form):
 def key(request: Request, pk: int, code: str) -> HttpResponse:
     """Enter, confirm or change the key of a part; `act` is the form that was sent."""
     contest = contest_for(request, pk)
-    part = get_object_or_404(contest.parts.exclude(animals="").select_related("contest"), code=code)
+    part = get_object_or_404(contest.parts.filter(HAS_KEY).select_related("contest"), code=code)
     if request.method != "POST":
         return _show(request, contest, part)
     acts = {"settle": _settle, "accept": _accept}

@@ -17,6 +17,7 @@ from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.board.forms import SayForm
 from scoring.board.pronunciation import SaidOtherwise, note_say_name
+from scoring.core.people import whole_name
 
 A_PART = 100
 """Names of each kind on a page."""
@@ -104,7 +105,7 @@ def _asked(kind: str, who: Contestant | Team) -> dict[str, Any]:
         "kind": kind,
         "pk": str(who.pk),
         "who": who,
-        "name": who.name if isinstance(who, Team) else f"{who.first_name} {who.last_name}".strip(),
+        "name": who.name if isinstance(who, Team) else whole_name(who.first_name, who.last_name),
         "team": person.team if person else None,
         "say": who.say_name,
         "was": who.say_name,

@@ -19,10 +19,12 @@ from scoring.core.points import figure, in_thousands
 from scoring.core.record import NO_CARD, UNREADABLE, JudgingClass, Part
 from scoring.core.study import pairs_of
 from scoring.core.tally import class_table
+from scoring.prints.answers import Answers
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
 from scoring.prints.words import class_part, fit
+from scoring.standings.questions import questions_shown
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
@@ -32,10 +34,28 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         if judged.places and (not choice.classes or judged.number in choice.classes)
     ]
     parts = [] if choice.classes else [part for part in material.record.parts if part.animals]
+    asked = [] if choice.classes else [part for part in material.record.parts if part.code in material.answered]
     return {
         "classes": [_report(material, judged) for judged in chosen],
         "parts": [_part_report(material, part) for part in parts],
-        "pages": len(chosen) + len(parts),
+        "asked": [_questions_report(material, part) for part in asked],
+        "pages": len(chosen) + len(parts) + len(asked),
+    }
+
+
+def _questions_report(material: Material, part: Part) -> dict[str, Any]:
+    """How each question of a part went. Nothing of that where answers changed after the results were announced."""
+    found = Answers(material).as_scored(part.code)
+    points = [p for s in material.result.scores if s.item == f"part:{part.code}" for p in s.points]
+    return {
+        "name": part.name,
+        "part": part.name,
+        "size": fit(part.name, (30, 56)),
+        "done_by": ", ".join(material.division_names[code] for code in part.divisions),
+        "mean": figure(round(sum(points, Fraction(0)) / len(points), 1)) if points else "",
+        "most": figure(part.most),
+        "has_key": material.answered[part.code].questions.key is not None,
+        "questions": questions_shown(found) if found else [],
     }
 
 
@@ -154,12 +174,13 @@ DOCUMENT = Document(
     title=gettext_lazy("Class reports"),
     about=gettext_lazy(
         "One a class: the grid, how many gave each placing, how far they agree on each pair, and the mean. One a "
-        "keep/cull part: how often each animal was kept."
+        "keep/cull part: how often each animal was kept. One a part with an answer key: how each question went."
     ),
     when="after",
     names=gettext_lazy("nobody’s"),
     build=build,
     asks=("classes",),
+    needs=frozenset({"answers"}),
 )
 
 PICTURES = Document(

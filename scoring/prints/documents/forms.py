@@ -14,7 +14,9 @@ from django.utils.translation import gettext_lazy
 
 from scoring.core.explain import listed
 from scoring.core.placing import ANIMALS, cut_names
-from scoring.core.record import MOST_REASONS, JudgingClass
+from scoring.core.questions import worth_in_words
+from scoring.core.record import MOST_REASONS, JudgingClass, Part
+from scoring.prints.answer_grids import boxes
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PairNotes, Room
@@ -56,7 +58,21 @@ def key_forms(material: Material, choice: Choice) -> dict[str, Any]:
             for part in material.record.parts
             if part.animals
         ]
+        forms += [_answer_key_form(material, part) for part in material.record.parts if part.code in material.answered]
     return {"sheets": stacked(forms, 2), "pages": -(-len(forms) // 2)}
+
+
+def _answer_key_form(material: Material, part: Part) -> dict[str, Any]:
+    questions = material.answered[part.code].questions
+    return {
+        "name": part.name,
+        "size": fit(part.name, (36, 80)),
+        "judged_by": ", ".join(material.division_names[code] for code in part.divisions),
+        "options": listed(questions.options),
+        "count": len(questions.worth),
+        "worth": worth_in_words(questions.worth) if len(set(questions.worth)) == 1 else "",
+        "grid": boxes(len(questions.worth)),
+    }
 
 
 def _key_columns(judged: JudgingClass) -> Iterator[tuple[str, bool]]:
@@ -168,14 +184,14 @@ KEY_FORMS = Document(
     title=gettext_lazy("Key forms"),
     about=gettext_lazy(
         "Two to a page, for the officials to hand in a class’s placing and its cuts, and what keeping each animal of "
-        "keep/cull is worth; the cut stacks are in order. A committee "
-        "has one for each official, and one for what they agree on."
+        "keep/cull is worth, or the answer key of questions; the cut stacks are in order. A committee has one for "
+        "each official, and one for what they agree on."
     ),
     when="before",
     names=gettext_lazy("the officials’ of committees"),
     build=key_forms,
     asks=("classes",),
-    needs=frozenset({"committees"}),
+    needs=frozenset({"committees", "answers"}),
     styles=("cut",),
 )
 ROOM_SHEETS = Document(

@@ -26,6 +26,7 @@ from scoring.core.result import IndividualRow, Standing, TeamRow
 from scoring.core.sets import plain_division
 from scoring.core.standardising import counting_reasons, is_standardising
 from scoring.core.tally import least_reasons
+from scoring.prints.answers import Answers
 from scoring.prints.changed import Changes
 from scoring.prints.choice import Choice
 from scoring.prints.crossed_lines import crossing
@@ -125,6 +126,7 @@ class _Sheets:
         self._ties = ties_in_words(record)
         self._cards = {(card.class_number, card.number): card.placing for card in record.cards}
         self._kept = {(choice.part, choice.number): choice.kept for choice in record.choices}
+        self._answers = Answers(material)
         self._points: dict[tuple[str, int], Fraction] = {}
         for scores in result.scores:
             self._points.update(
@@ -183,6 +185,11 @@ class _Sheets:
                 }
                 for part in self._material.record.parts
                 if person.division in part.divisions and part.scope == "individual"
+            ],
+            "answers": [
+                {"name": part.name, "told": told}
+                for part in self._material.record.parts
+                if (told := self._answers.told(part.code, person.number)) and person.division in part.divisions
             ],
             "lists": [
                 self._rank(row, standing, len(standing.individuals))
@@ -359,5 +366,5 @@ DOCUMENT = Document(
     names=gettext_lazy("the team’s own"),
     build=build,
     asks=("numbers", "changed", "address"),
-    needs=frozenset({"notes", "public"}),
+    needs=frozenset({"notes", "public", "answers"}),
 )

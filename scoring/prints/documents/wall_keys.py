@@ -12,6 +12,8 @@ from typing import Any
 from django.utils.translation import gettext_lazy
 
 from contest.overview.pages import class_entries
+from scoring.core.questions import in_fives
+from scoring.prints.answers import Answers
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material, PostedKey
@@ -38,25 +40,38 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
         for part in material.record.parts
         if valued and part.values is not None
     ]
+    answers = Answers(material)
+    asked = [
+        {"name": part.name, "rows": _in_tens(found.questions.key or "")}
+        for part in material.record.parts
+        if valued and (found := answers.as_scored(part.code))
+    ]
     return {
-        "classes": entries if any(entry["judged"].key for entry in entries) or parts else [],
+        "classes": entries if any(entry["judged"].key for entry in entries) or parts or asked else [],
         "parts": parts,
+        "asked": asked,
         "released": material.released is not None,
         "held_back": material.held_back,
         "pages": 1 + len(entries) // 14,
     }
 
 
+def _in_tens(key: str) -> list[tuple[str, str]]:
+    """Ten answers a line, with the numbers of the first and last."""
+    lines = [(at, key[at : at + 10]) for at in range(0, len(key), 10)]
+    return [(f"{at + 1}–{at + len(line)}", in_fives(line)) for at, line in lines]
+
+
 DOCUMENT = Document(
     name="keys",
     title=gettext_lazy("Keys of all classes"),
     about=gettext_lazy(
-        "Official placings and cuts on one sheet for the wall, and what keeping each animal was worth: those that were "
-        "released, before that the keys that are shown for a critique, and no others."
+        "Official placings and cuts on one sheet for the wall, what keeping each animal was worth, and answer keys: "
+        "those that were released, before that the keys that are shown for a critique, and no others."
     ),
     when="after",
     names=gettext_lazy("nobody’s"),
     build=build,
     asks=("classes",),
-    needs=frozenset({"keys"}),
+    needs=frozenset({"keys", "answers"}),
 )

@@ -108,6 +108,9 @@ class TestParts:
             "scope": "individual",
             "animals": "",
             "keep": 0,
+            "questions": 0,
+            "options": "",
+            "worth": "",
         } | changed
 
     def test_a_new_one_has_its_category_and_divisions(self, contest):

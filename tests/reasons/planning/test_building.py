@@ -44,6 +44,8 @@ def test_a_timetable_is_coloured_where_nobody_rests():
     [
         Task((Speaker(101, (1,)), Speaker(102, (1,), ready=541)), (Room("1"),), Timing(540, 2)),
         Task((Speaker(101, (1,)),), (Room("1"), Room("2", opens=541)), Timing(540, 2)),
+        Task((Speaker(101, (1,)), Speaker(102, (1,), busy=((541, 543),))), (Room("1"),), Timing(540, 2)),
+        Task((Speaker(101, (1,)),), (Room("1"), Room("2", busy=((541, 543),))), Timing(540, 2)),
         Task((Speaker(101, (1,)),), (Room("1"), Room("2", closes=544)), Timing(540, 2)),
     ],
 )

@@ -74,6 +74,8 @@ def test_who_waits_at_a_door_and_is_elsewhere_then_is_planned_anew():
     assert [one.number for one in on_deck(task, [], called, 480)] == [102]
     shut = replace(task, rooms=(Room("1"), Room("2", busy=((480, 481),))))
     assert on_deck(shut, [], called, 480) == []
+    later = replace(task, speakers=(Speaker(101, (1,), busy=((470, 480), (486, 500))), task.speakers[1]))
+    assert on_deck(later, [], called, 480) == called
     assert around(task, [], 480).speakers[0].busy == ((485, 500),)
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from reasons.planning import Room, Speaker, Task, Timing
-from reasons.planning.few_moves import _GivenUp, _Moving, put_back
+from reasons.planning.few_moves import _GivenUp, _Moving, few_moves, put_back
 from reasons.planning.puzzle import Puzzle
 from reasons.planning.table import FREE
 from tests.reasons.planning.test_mending import ONE, always, laid_out, places
@@ -26,6 +26,12 @@ def test_nobody_goes_back_to_follow_a_team_mate():
     table = laid_out(TEAM_MATES, ONE, (0, 0), (0, 3), (0, 2))
     put_back(table, [(0, 0), (0, 1), (0, 2)])
     assert places(table) == [(0, 0), (0, 3), (0, 2)]
+
+
+def test_who_has_no_place_finds_the_next_that_is_free_or_there_is_no_such_timetable():
+    puzzle = Puzzle(Task(TWO, ONE, Timing(540, 2)))
+    assert places(few_moves(puzzle, [(0, 0), (0, 0)], 2, 0, always)) == [(0, 0), (0, 1)]
+    assert few_moves(puzzle, [(0, 0), (0, 0)], 1, 0, always) is None
 
 
 def test_a_set_that_is_new_has_not_moved():

@@ -61,7 +61,7 @@ def test_cards_are_as_though_each_had_been_laid_out(monkeypatch, material, paper
 
 
 def test_some_sheets_after_others_are_the_same(monkeypatch):
-    html, *_ = html_of(CARDS, demo(), choice(demo()))
+    html, *_ = html_of(CARDS, demo(), choice(demo(), count=3))
     at_once = Pdf(render_pdf(html, copies=2))
     monkeypatch.setattr(imposing, "AT_ONCE", 3)
     some = Pdf(render_pdf(html, copies=2))

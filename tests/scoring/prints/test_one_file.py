@@ -1,6 +1,7 @@
 """A long document is made part by part, and nobody can tell from its file."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from pdfminer.pdftypes import resolve1
@@ -13,46 +14,48 @@ from tests.scoring.prints.papers import Pdf, a_part, demo, pdf
 LONG = ("packets", "award-sheets")
 
 
-def in_parts(monkeypatch, material, document, choice, pages=None):
-    page, expected, _ = html_of(DOCUMENTS[document], material, choice)
-    with monkeypatch.context() as patch:
+@cache
+def in_parts(document, choice, pages=None):
+    """A document of the demo, made in parts but once for all that is asked of it."""
+    page, expected, _ = html_of(DOCUMENTS[document], demo(), choice)
+    with pytest.MonkeyPatch.context() as patch:
         patch.setattr(rendering, "PART", len(page) // 6)
         assert len(rendering._in_parts(page)) > 1
         return Pdf(render_pdf(page, choice.copies, pages=expected if pages is None else pages))
 
 
 @pytest.mark.parametrize("document", LONG)
-def test_it_reads_as_though_it_had_been_made_at_once(monkeypatch, document):
+def test_it_reads_as_though_it_had_been_made_at_once(document):
     choice = a_part(demo(), document)
-    made, whole = in_parts(monkeypatch, demo(), document, choice), pdf(demo(), document, choice)
+    made, whole = in_parts(document, choice), pdf(demo(), document, choice)
     assert made.texts == whole.texts
     assert (made.title, made.about, made.catalogue["Lang"]) == (whole.title, whole.about, whole.catalogue["Lang"])
     assert made.fonts_left_out() == []
 
 
-def test_a_wrong_estimate_of_its_pages_is_put_right(monkeypatch):
+def test_a_wrong_estimate_of_its_pages_is_put_right():
     choice = a_part(demo(), "packets")
-    made = in_parts(monkeypatch, demo(), "packets", choice, pages=3)
+    made = in_parts("packets", choice, pages=3)
     assert made.texts == pdf(demo(), "packets", choice).texts
     assert f"Page 1 of {len(made.pages)}" in made.text
 
 
-def test_copies_are_whole_sets_here_too(monkeypatch):
+def test_copies_are_whole_sets_here_too():
     one = a_part(demo(), "award-sheets")
-    made = in_parts(monkeypatch, demo(), "award-sheets", replace(one, copies=2))
+    made = in_parts("award-sheets", replace(one, copies=2))
     assert made.texts == pdf(demo(), "award-sheets", one).texts * 2
     assert len(tagged(made)) == len(made.pages)
 
 
 @pytest.mark.parametrize("document", LONG)
-def test_its_tags_hold_together(monkeypatch, document):
+def test_its_tags_hold_together(document):
     choice = a_part(demo(), document)
-    assert tagged(in_parts(monkeypatch, demo(), document, choice)) == tagged(pdf(demo(), document, choice))
+    assert tagged(in_parts(document, choice)) == tagged(pdf(demo(), document, choice))
 
 
-def test_its_bookmarks_lead_through_the_whole(monkeypatch):
+def test_its_bookmarks_lead_through_the_whole():
     choice = a_part(demo(), "packets")
-    made, whole = in_parts(monkeypatch, demo(), "packets", choice), pdf(demo(), "packets", choice)
+    made, whole = in_parts("packets", choice), pdf(demo(), "packets", choice)
     assert bookmarks(made) == bookmarks(whole)
     assert len(bookmarks(made)) > 5
 

@@ -1,0 +1,83 @@
+"""The grids of answer sheets as small pictures: circles to fill in, and boxes to write letters into.
+
+A contest shows one picture of a part many times, so that a PDF holds it once. Lengths are in quarters of a millimetre.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from urllib.parse import quote
+
+from scoring.prints.crossed_lines import label
+
+UNIT = 0.25
+ROW, CIRCLE, STEP = 24, 8.5, 24
+NUMBERS = 36
+"""Room for a question's number, before its circles."""
+
+HALF_A_PAGE, WHOLE_PAGE = (740, 380), (740, 900)
+"""How wide and high a grid may be that two of fit on a page of either paper, and one that has a page to itself."""
+
+IN_A_ROW, BOX, BETWEEN = 20, 28, 46
+
+
+AROUND = f"a{CIRCLE} {CIRCLE} 0 1 0 {2 * CIRCLE:g} 0a{CIRCLE} {CIRCLE} 0 1 0-{2 * CIRCLE:g} 0"
+
+
+def fits_twice(count: int, options: str) -> bool:
+    """Whether the circles of so many questions fit on half a page."""
+    return _columns(count, HALF_A_PAGE[1] // ROW) * _width(options) <= HALF_A_PAGE[0]
+
+
+@lru_cache(maxsize=20)
+def circles(count: int, options: str) -> str:
+    """A line of circles for each question, with its number; as many columns as it takes."""
+    _width_there, height = HALF_A_PAGE if fits_twice(count, options) else WHOLE_PAGE
+    columns = _columns(count, height // ROW)
+    lines = -(-count // columns)
+    lettering, rings = "", ""
+    for place in range(count):
+        left, y = place // lines * _width(options), (place % lines + 0.5) * ROW
+        lettering += _text(str(place + 1), left + NUMBERS - 20, y, anchored_right=True)
+        for at, letter in enumerate(options):
+            x = left + NUMBERS + at * STEP
+            rings += f"M{x - CIRCLE:g} {y:g}{AROUND}"
+            lettering += _text(letter, x, y)
+    return _drawn(columns * _width(options), lines * ROW, rings, lettering)
+
+
+@lru_cache(maxsize=20)
+def boxes(count: int) -> str:
+    """A box for each letter of a key, its number above it."""
+    lettering, frames = "", ""
+    for place in range(count):
+        x, y = place % IN_A_ROW * (BOX + 7), place // IN_A_ROW * (BOX + BETWEEN - 20)
+        lettering += _text(str(place + 1), x + BOX / 2, y + 9)
+        frames += f"M{x} {y + 19}h{BOX}v{BOX}h-{BOX}z"
+    rows = -(-count // IN_A_ROW)
+    return _drawn(min(count, IN_A_ROW) * (BOX + 7), rows * (BOX + BETWEEN - 20), frames, lettering)
+
+
+def _columns(count: int, lines: int) -> int:
+    return -(-count // lines)
+
+
+def _width(options: str) -> int:
+    return NUMBERS + len(options) * STEP
+
+
+def _text(text: str, x: float, y: float, anchored_right: bool = False) -> str:
+    """Strokes 12 high, around a middle or up to it."""
+    begins = x - 8 * len(text) + 4 if anchored_right else x - 4 * (len(text) - 1)
+    return "".join(label(sign, begins + 8 * at, y + 5.5) for at, sign in enumerate(text))
+
+
+def _drawn(width: float, height: float, lines: str, lettering: str) -> str:
+    """The picture as a data URI, which says how large it is."""
+    size = f'width="{width * UNIT:g}mm" height="{height * UNIT:g}mm"'
+    drawn = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="-1 -1 {width + 2:g} {height + 2:g}">'
+        f'<g stroke="#191c19" fill="none" stroke-linejoin="round" stroke-linecap="round">'
+        f'<path d="{lines}" stroke-width="1"/><path d="{lettering}" stroke-width="0.9"/></g></svg>'
+    )
+    return f"data:image/svg+xml,{quote(drawn)}"

@@ -1,0 +1,37 @@
+// The page where what contestants chose in a part is entered: what keep/cull cards and answer sheets have in common.
+
+import * as keep from "./desk-keep.js";
+import { DeskPage } from "./desk-page.js";
+
+const NUMBERS_FIRST = "tanbark-numbers-first";
+
+const WORDS = {
+  unknown: (number) => interpolate(gettext("Nobody has number %s. Backspace to mend it."), [number]),
+  none: (why) => [why, gettext("Backspace to mend the number.")].join(" "),
+  odd: (why) => [why, gettext("Backspace to mend the number, or type the card if it is right.")].join(" "),
+  done: (whose) => interpolate(gettext("You have read %s already."), [whose]),
+};
+
+export class ChosenPage extends DeskPage {
+  // `make` makes the kind's own entry, as somebody set it here before.
+  constructor({ page, make, stage }) {
+    super({ page, entry: make({ ...page, numbersFirst: keep.get(NUMBERS_FIRST) === true }), stage, words: WORDS });
+  }
+
+  begin() {
+    super.begin();
+    const box = document.getElementById("numbers-first");
+    box.checked = keep.get(NUMBERS_FIRST) === true;
+    box.addEventListener("change", () => {
+      keep.put(NUMBERS_FIRST, box.checked);
+      this.entry.numbersFirst = box.checked;
+      this.entry.clear(this.entry.numbersFirst && this.run.chosen === null);
+      this.draw();
+      this.stage.focus();
+    });
+  }
+
+  body(of, chosen) {
+    return { of, chosen };
+  }
+}
