@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("contest", "0020_questions"),
+        ("contest", "0022_questions"),
     ]
 
     operations = [
