@@ -130,14 +130,26 @@ class MarkReading(ReadingFields):
 
 
 class ChoiceReading(ReadingFields):
-    """One reading of what a contestant chose in a part; `chosen` is empty where no card was handed in."""
+    """One reading of what a contestant chose in a part; `chosen` is empty where no card was handed in.
+
+    Where nobody has the number that was typed, `number` keeps it and `contestant` is null.
+    """
 
     part = models.ForeignKey(Part, models.PROTECT, related_name="choice_readings")
-    contestant = models.ForeignKey(Contestant, models.PROTECT, related_name="choice_readings")
+    number = models.PositiveIntegerField(null=True, blank=True)
+    contestant = models.ForeignKey(Contestant, models.PROTECT, null=True, blank=True, related_name="choice_readings")
     chosen = models.CharField(max_length=TEXT_LENGTH, blank=True)
 
     class Meta(ReadingFields.Meta):
         abstract = False
+        constraints = [
+            *ReadingFields.Meta.constraints,
+            CheckConstraint(
+                condition=Q(contestant__isnull=True, number__isnull=False)
+                | Q(contestant__isnull=False, number__isnull=True),
+                name="choice_reading_of_somebody_or_a_number",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.part_id}: {self.chosen or 'no card'}"

@@ -32,6 +32,7 @@ WITHOUT_COLUMNS: dict[str, RowValues] = {
     "contest.JudgingClass": {"animals": ANIMALS, "full_points": False, "minutes": None, "handling": ""},
     "contest.Division": {"reasons_least": 0, "alternates_compete": True},
     "contest.Contestant": {"unranked": "", "unranked_reason": "", "alternate": False, "late": False, "late_note": ""},
+    "contest.ChoiceReading": {"number": None},
     "contest.Part": {"animals": "", "keep": 0, "questions": 0, "options": "", "worth": ""},
 }
 """By model, what was meant before a table had these columns."""

@@ -29,7 +29,7 @@ from contest.setup.uses import (
 )
 from contest.setup.values import OutlineRow, Values, plain_values
 from contest.slips.keyed import keyed
-from contest.slips.resettling import resettle_class
+from contest.slips.resettling import resettle_class, resettle_part
 from contest.trail.sentences import Sentence, sentence
 from scoring.core.placing import ANIMALS, why_not_animals, why_not_labels
 from scoring.core.points import figure_of_hundredths, in_thousands
@@ -315,6 +315,9 @@ class _Parts(_InCategory[Part]):
             if uses := part_uses(row, [division]):
                 told = _("{division} cannot be left out: {why}")
                 raise WrongValue("divisions", told.format(division=division, why=uses[0]))
+
+    def settle(self, row: Part) -> None:
+        resettle_part(row)
 
     def _check_keep(self, values: Values) -> None:
         if problem := why_not_labels(values["animals"]):

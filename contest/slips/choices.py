@@ -18,7 +18,6 @@ from contest.models import Choice, ChoiceReading, Contest, Contestant, Part
 from contest.models.outline import HAS_KEY
 from contest.slips.cards import card_text
 from contest.slips.keyed import Keyed, keyed
-from contest.slips.points import contestant_with
 from contest.slips.slip import Place, Slip, contestant_of
 from contest.slips.stack import Stack
 from contest.slips.typed import NO_CARD_WORDS, UNREADABLE_WORDS, Unclear, reading_called
@@ -30,16 +29,21 @@ from scoring.core.record import MOST_TO_KEEP_FROM, NO_CARD, UNREADABLE
 
 @dataclass(frozen=True)
 class ChoiceSlip(Slip):
+    """Of a `contestant`, or of a `number` that nobody has."""
+
     part: Part
-    contestant: Contestant
+    contestant: Contestant | None
+    number: int | None = None
 
     name = "choice"
     readings = ChoiceReading
     results = Choice
     value = "chosen"
     nothing = NO_CARD
-    about = identified_by = ("part", "contestant")
+    about = ("part", "contestant")
+    identified_by = ("part", "contestant", "number")
     places = ("number",)
+    keeps_strays = True
     paths = {"choice": "choices/<int:part>/<int:number>/"}
     called = "choice"
     none_yet = gettext_lazy("No card yet")
@@ -67,7 +71,16 @@ class ChoiceSlip(Slip):
     @classmethod
     def at(cls, contest: Contest, part: int, number: int) -> ChoiceSlip:  # type: ignore[override]  # each kind has its own places
         row = get_object_or_404(contest.parts.filter(HAS_KEY).select_related("contest"), pk=part)
-        return cls(row, get_object_or_404(contest.contestants.select_related("division"), number=number))
+        return cls.of_number(row, number)
+
+    @classmethod
+    def of_number(cls, part: Part, number: int) -> ChoiceSlip:
+        contestant = part.contest.contestants.select_related("division").filter(number=number).first()
+        return cls(part, contestant, None if contestant else number)
+
+    @classmethod
+    def of_row(cls, row: Any) -> ChoiceSlip:
+        return cls(row.part, row.contestant, row.number if isinstance(row, ChoiceReading) else None)
 
     def elsewhere(self, values: dict[str, Any]) -> ChoiceSlip:
         return ChoiceSlip(self.part, contestant_of(self.contest, values["number"]))
@@ -81,11 +94,25 @@ class ChoiceSlip(Slip):
         return keyed(self.part)
 
     def said(self, done: str) -> Sentence:
-        return sentence(f"mark_{done}", part=self.part.name, contestant=self.contestant.number)
+        return sentence(f"mark_{done}", part=self.part.name, contestant=self._number)
 
     @property
     def title(self) -> str:
-        return _("{part}, contestant {number}").format(part=self.part.name, number=self.contestant)
+        return _("{part}, contestant {number}").format(part=self.part.name, number=self._number)
+
+    @property
+    def _number(self) -> int:
+        number = self.contestant.number if self.contestant else self.number
+        assert number is not None
+        return number
+
+    @property
+    def owner(self) -> str:
+        return _("Contestant {number}").format(number=self._number)
+
+    @property
+    def whose(self) -> str:
+        return str(self._number)
 
     @property
     def of(self) -> str:
@@ -97,20 +124,34 @@ class ChoiceSlip(Slip):
 
     @property
     def place(self) -> Place:
-        return Place("choice", (self.part.pk, self.contestant.number))
+        return Place("choice", (self.part.pk, self._number))
 
     @property
     def listed(self) -> Place:
         return Place("scores-part", (self.part.code,))
 
     def is_due(self) -> bool:
-        return self.part.has_key and self.part.divisions.filter(pk=self.contestant.division_id).exists()
+        if self.contestant is None or not self.part.has_key:
+            return False
+        return self.part.divisions.filter(pk=self.contestant.division_id).exists()
 
-    not_due = gettext_lazy("does not do this part")
+    @property
+    def not_due(self) -> str:
+        return _("does not do this part") if self.contestant else _("Nobody has this number.")
 
     def why_not_due(self) -> str:
         text = _("the division of {owner} does not do {part}")
-        return text.format(owner=self.contestant, part=self.part.name)
+        return text.format(owner=self._number, part=self.part.name)
+
+    def ever_read(self) -> QuerySet[Any]:
+        """Every reading there ever was, also under this number while nobody had it."""
+        mine = Q(number=self._number)
+        if self.contestant:
+            mine |= Q(contestant=self.contestant)
+        return self.part.choice_readings.filter(mine).order_by("pk")
+
+    def live(self) -> QuerySet[Any]:
+        return super().live().filter(contestant__isnull=False)
 
     def check(self, value: str) -> None:
         if value not in (NO_CARD, UNREADABLE) and (problem := self.keyed.why_not(value)):
@@ -204,4 +245,4 @@ class ChoiceStack(Stack):
         return self.keyed.own
 
     def slip(self, of: int) -> ChoiceSlip:
-        return ChoiceSlip(self.part, contestant_with(self.contest, of))
+        return ChoiceSlip.of_number(self.part, of)

@@ -8,8 +8,9 @@ from functools import cache
 from typing import Any
 
 from contest.changes import take_turn
-from contest.models import Contest, Contestant, JudgingClass, Reading
+from contest.models import ChoiceReading, Contest, Contestant, JudgingClass, Part, Reading
 from contest.slips.cards import CardSlip
+from contest.slips.choices import ChoiceSlip
 from contest.slips.kinds import KINDS
 from contest.slips.reading import settle_slip
 from contest.slips.slip import COUNTS_BY, Slip, given, of_contest
@@ -34,6 +35,14 @@ def resettle_class(judging_class: JudgingClass) -> None:
     strays = Contestant.objects.filter(pk__in=readings.values("contestant")).exclude(cards__judging_class=judging_class)
     for contestant in strays:
         settle_slip(CardSlip(judging_class, contestant.number, contestant))
+
+
+def resettle_part(part: Part) -> None:
+    """The same of what was chosen in a part."""
+    readings = ChoiceReading.objects.filter(part=part, withdrawn_at__isnull=True)
+    people = Contestant.objects.filter(pk__in=readings.values("contestant")).exclude(choices__part=part)
+    for contestant in people:
+        settle_slip(ChoiceSlip(part, contestant))
 
 
 def states_if(contest: Contest, rules: Sequence[tuple[int, bool]]) -> list[Counter[str]]:

@@ -19,6 +19,7 @@ REPEATED = "repeated"
 LATE = "late"
 UNKNOWN = "unknown"
 WRONG_CLASS = "wrong-class"
+WRONG_PART = "wrong-part"
 ABSENT = "absent"
 ODD = "odd"
 UNCLEAR = "unclear"
@@ -29,6 +30,7 @@ TITLES = {
     LATE: _("Read after the decision"),
     UNKNOWN: _("Unknown number"),
     WRONG_CLASS: _("Wrong class"),
+    WRONG_PART: _("Wrong part"),
     ABSENT: _("Marked absent"),
     ODD: _("Wrong number kept"),
     UNCLEAR: _("An answer is not clear"),
@@ -100,7 +102,7 @@ class Doubt:
 
     @property
     def stray(self) -> bool:
-        return self.kind in (UNKNOWN, WRONG_CLASS)
+        return self.kind in (UNKNOWN, WRONG_CLASS, WRONG_PART)
 
     @property
     def known(self) -> bool:
@@ -117,7 +119,7 @@ class Doubt:
 
     @property
     def text(self) -> str:
-        values = {"number": self.number, "judged": self.class_number, "name": self.readings[0].by}
+        values = {"number": self.number, "judged": self.class_number, "name": self.readings[0].by, "of": self.slip.of}
         text = gettext(self.why).format(**values)
         if apart := self.slip.apart([row.value for row in self.readings]):
             return f"{text} {apart}"

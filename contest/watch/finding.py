@@ -15,12 +15,12 @@ from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 from django.utils.translation import gettext_noop
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Card, ClassDivision, Contest, Contestant, Reading, Source, State
+from contest.models import Card, ChoiceReading, ClassDivision, Contest, Contestant, Part, Reading, Source, State
 from contest.slips.cards import CardSlip
 from contest.slips.choices import ChoiceSlip
 from contest.slips.due import OWNERS
 from contest.slips.kinds import KINDS
-from contest.slips.slip import Slip, field_names, of_contest
+from contest.slips.slip import Slip, of_contest
 from contest.watch.doubts import (
     ABSENT,
     DIFFERS,
@@ -30,6 +30,7 @@ from contest.watch.doubts import (
     UNCLEAR,
     UNKNOWN,
     WRONG_CLASS,
+    WRONG_PART,
     Doubt,
     ReadingRow,
 )
@@ -47,6 +48,7 @@ LOOK = {
 NOBODYS = gettext_noop("Nobody has number {number}. Whose card is it?")
 SOMEBODYS = gettext_noop("Somebody has number {number} by now. Move the reading there if it is theirs.")
 NOT_JUDGED = gettext_noop("The division of {number} does not judge class {judged}.")
+NOT_DONE = gettext_noop("The division of {number} does not do {of}.")
 NO_CARDS = gettext_noop("Class {judged} is judged for its reasons only and has no cards.")
 ABSENT_WITH_CARD = gettext_noop("{number} is marked absent, and there is a card.")
 NOT_SO_MANY = gettext_noop("Not as many are kept as there should be: it earns 0. Look at the card: what does it say?")
@@ -61,7 +63,7 @@ def doubts_of(contest: Contest) -> list[Doubt]:
     for kind in KINDS:
         if kind is not CardSlip:
             doubts += _doubts_about(kind, contest)
-    return oldest_first(doubts)
+    return oldest_first([*doubts, *_stray_choices(contest)])
 
 
 @one_snapshot()
@@ -168,9 +170,9 @@ def _how_they_differ(readings: Sequence[ReadingRow]) -> tuple[str, ReadingRow]:
 
 
 def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
-    """The doubts about slips of a kind that keeps no strays: readings differ, or else whoever has it is absent, or it
-    is odd."""
-    names = field_names(kind)
+    """The doubts about slips that are due, but for cards: readings differ, or else whoever has it is absent, or it is
+    odd."""
+    names = kind.about
     keys = [f"{name}_id" for name in names]
     first = kind.about[0]
     within = list(of_contest(contest, _model(kind, first)).values_list("pk", flat=True))
@@ -194,9 +196,25 @@ def _doubts_about(kind: type[Slip], contest: Contest) -> Iterable[Doubt]:
     for row in rows.values_list(*keys, "pk", kind.value, *ROW[2:]):
         readings_of[row[: len(keys)]].append(ReadingRow(*row[len(keys) :]))
     for *of, state in open_slips:
-        slip = kind(*(known.get(pk) for known, pk in zip(parts, of, strict=True)))
+        slip = kind(**{name: known.get(pk) for name, known, pk in zip(names, parts, of, strict=True)})
         if doubt := _doubt_about(slip, state, readings_of[tuple(of)], (*of, state) in odd):
             yield doubt
+
+
+def _stray_choices(contest: Contest) -> Iterable[Doubt]:
+    """What was read for parts that have a key of numbers that nobody has, or of somebody whose division does no such
+    part."""
+    doing = Part.divisions.through.objects.filter(part=OuterRef("part"), division=OuterRef("contestant__division"))
+    somebody = Contestant.objects.filter(contest=contest, number=OuterRef("number"))
+    rows = of_contest(contest, ChoiceReading).filter(Q(contestant=None) | ~Exists(doing), withdrawn_at=None)
+    for row in rows.annotate(somebody=Exists(somebody)).select_related("part__contest", "contestant").order_by("pk"):
+        slip = ChoiceSlip.of_row(row)
+        if row.contestant:
+            kind, why, whose = WRONG_PART, NOT_DONE, (row.contestant.number, row.contestant.group)
+        else:
+            kind, why, whose = UNKNOWN, SOMEBODYS if row.somebody else NOBODYS, (row.number, "")
+        said = ReadingRow(row.pk, row.chosen, row.by, row.at, row.decides, row.reason, row.source)
+        yield Doubt(slip, kind, why, row.at, (said,), *whose)
 
 
 def _model(kind: type[Slip], name: str) -> type[Model]:

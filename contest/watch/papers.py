@@ -42,7 +42,7 @@ def where_they_lie(contest: Contest, doubts: Iterable[Doubt]) -> dict[str, str]:
             if person.division_id in among and (person.present or person.number == doubt.number)
         ]
         lie[doubt.key] = _in_order(doubt, numbers)
-    return lie | _as_read([doubt for doubt in doubts if doubt.stray])
+    return lie | _as_read([doubt for doubt in doubts if doubt.stray and isinstance(doubt.slip, CardSlip)])
 
 
 def _in_order(doubt: Doubt, numbers: Sequence[int]) -> str:

@@ -21,7 +21,7 @@ from math import lcm
 from typing import Literal, NamedTuple
 
 from scoring.core.items import items_of
-from scoring.core.misreads import neighbours_exchanged, other_marks, other_scores
+from scoring.core.misreads import neighbours_exchanged, other_choices, other_marks, other_scores
 from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE, Division, Record
 from scoring.core.result import OVERALL, IndividualRow, Result, Standing, TeamRow
 from scoring.core.sets import each_contest
@@ -90,14 +90,20 @@ def chance(fields: Iterable[Decides], rate: float, sure: Container[Field] = froz
     return 1 - stays
 
 
-def margins_of(record: Record, result: Result, places: Mapping[tuple[str, str, str], int]) -> Margins:
-    """`places` says how many places get an award, by division, list and kind."""
+def margins_of(
+    record: Record,
+    result: Result,
+    places: Mapping[tuple[str, str, str], int],
+    answers: Mapping[Field, Sequence[int]] | None = None,
+) -> Margins:
+    """`places` says how many places get an award, by division, list and kind; `answers` what each misread answer would
+    add to a mark that comes from a row of answers, in hundredths."""
     record = replace(record, reasons=tuple(counting_reasons(record)))
     officials = Counter((score.class_number, score.number) for score in record.reasons)
     scale = HUNDREDTHS * lcm(*set(officials.values()))
     awards: list[Award] = []
     fields: dict[Field, Fraction] = {}
-    misreads = _misreads(record, officials, scale)
+    misreads = _misreads(record, officials, scale, answers or {})
     for of, its, in_set in each_contest(record, result):
         for division in of.divisions:
             found = _Division(of, its, division, f"{division.code}{in_set}", places, scale)
@@ -111,7 +117,7 @@ def margins_of(record: Record, result: Result, places: Mapping[tuple[str, str, s
 
 
 def _misreads(
-    record: Record, officials: Mapping[tuple[int, int], int], scale: int
+    record: Record, officials: Mapping[tuple[int, int], int], scale: int, answers: Mapping[Field, Sequence[int]]
 ) -> dict[str, list[tuple[Field, list[int]]]]:
     """By division, each field with what each of its misreads would add to its item, in units of 1/scale points."""
     division_of = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
@@ -141,11 +147,22 @@ def _misreads(
     for mark in record.marks:
         division = mark.division if mark.number is None else division_of.get(mark.number)
         if division:
-            marks = sorted(other_marks(mark.hundredths, most[mark.part]))
             of = f"part:{mark.part}"
             field = Field(of, 0, mark.division, mark.team) if mark.number is None else Field(of, mark.number)
             unit = scale // HUNDREDTHS
-            found[division].append((field, [(other - mark.hundredths) * unit for other in marks]))
+            added = answers.get(field)
+            if added is None:
+                marks = sorted(other_marks(mark.hundredths, most[mark.part]))
+                added = [other - mark.hundredths for other in marks]
+            found[division].append((field, [points * unit for points in added]))
+    parts = {part.code: part for part in record.parts if part.values is not None}
+    for choice in record.choices:
+        division, part = division_of.get(choice.number), parts.get(choice.part)
+        if division and part and choice.kept != UNREADABLE and len(choice.kept) == part.keep:
+            worth = part.worth(choice.kept)
+            others = other_choices(choice.kept, part.animals)
+            field = Field(f"part:{choice.part}", choice.number)
+            found[division].append((field, [(part.worth(other) - worth) * scale for other in others]))
     return found
 
 

@@ -3,6 +3,8 @@
 * On a card, two neighbouring animals exchanged: for 3124 that is 1324, 3214 or 3142. One animal misread for another
   gives no placing, and is refused when it is typed.
 * Of a reasons score, one to ten points more or less, one digit another, or two neighbouring digits exchanged.
+* Of what was kept, one animal for another: with another number of animals a card is looked at in any case.
+* Of a row of answers, one that is right for one that is wrong, or the other way round (`questions.misread_points`).
 * Of a mark, one digit another, or two neighbouring digits exchanged.
 """
 
@@ -17,6 +19,11 @@ OFF_BY = 10
 def neighbours_exchanged(text: str) -> list[str]:
     """All that differ by one exchange of neighbours."""
     return [text[:place] + text[place + 1] + text[place] + text[place + 2 :] for place in range(len(text) - 1)]
+
+
+def other_choices(kept: str, animals: str) -> list[str]:
+    """All that differ by one animal that was kept for one that was not."""
+    return [kept.replace(one, other) for one in kept for other in animals if other not in kept]
 
 
 def other_scores(hundredths: int, most: int) -> set[int]:

@@ -74,6 +74,16 @@ def wrong_answers(questions: Questions, row: str) -> list[Wrong]:
     return [Wrong(place, given, right) for place, (right, given) in answered if right not in (NOBODY, EVERYBODY, given)]
 
 
+def misread_points(questions: Questions, row: str) -> list[int]:
+    """What each single answer that was read wrongly would add to a row's points, in hundredths: what was read as right
+    may be wrong on the paper, and the other way round."""
+    lost = {wrong.question - 1 for wrong in wrong_answers(questions, row)}
+    if questions.key is None or row in (NO_CARD, UNREADABLE):
+        return []
+    decided = [place for place in questions.counting if questions.key[place] != EVERYBODY]
+    return [questions.worth[place] * (1 if place in lost else -1) for place in decided]
+
+
 def answers_told(questions: Questions, row: str, shows_key: bool) -> list[str]:
     """A row as it is told to whoever gave it: how many are right and, where the key may be seen, each that is wrong.
 

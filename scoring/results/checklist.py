@@ -198,6 +198,10 @@ class _Checking:
             yield from self._missing_marks(code, parts[code], owners)
         for code, marks in self._ends.marks.items():
             yield from self._unsettled(marks, "marks", {"part": parts[code]}, "scores-part", code)
+        astray = sorted({d.number for d in self._doubts if d.stray and d.about != "card" and d.number})
+        if astray:
+            line = sentence("choices_astray", count=len(astray), whose=first_of(astray))
+            yield self._item(SCORES, line, _("Decide"), "doubts")
         absent = sorted({d.number for d in self._doubts if d.kind == ABSENT and d.about != "card" and d.number})
         if absent:
             line = sentence("absent_scored", count=len(absent), whose=first_of(absent))

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_noop, ngettext
 
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
+from contest.records.answers import answered
 from contest.records.tallying import Tallied
 from contest.slips.stack import numbers_in_words
 from contest.web.bounds import part_of
@@ -21,6 +22,7 @@ from contest.web.revisions import once_a_version
 from scoring.core.explain import list_names, some_of
 from scoring.core.margins import Award, Decides, Field, Margins, chance, margins_of
 from scoring.core.points import as_figure, figure
+from scoring.core.questions import misread_points
 from scoring.results.checklist import places_with_awards
 from scoring.results.readings import Looked, looked_at
 
@@ -94,7 +96,12 @@ def close_awards(contest: Contest, shown: Tallied) -> Close:
     places = places_with_awards(contest, shown.result)
 
     def work() -> Close:
-        return Close(margins_of(shown.record, shown.result, places), looked_at(contest))
+        answers = {
+            Field(f"part:{code}", number): misread_points(found.questions, row)
+            for code, found in answered(contest).items()
+            for number, row in found.rows.items()
+        }
+        return Close(margins_of(shown.record, shown.result, places, answers), looked_at(contest))
 
     return once_a_version(f"margins-{contest.pk}", f"{shown.revision} {sorted(places.items())}", work, _lock)
 

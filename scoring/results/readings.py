@@ -80,7 +80,9 @@ def _by_field(contest: Contest) -> Iterator[tuple[Field, list[tuple[Any, str, st
     for code, who, division, team, *said in marks.values_list(*whose, *how):
         field = Field(f"part:{code}", who) if who else Field(f"part:{code}", 0, division, team)
         readings[field].append(tuple(said))
-    choices = of_contest(contest, ChoiceReading).filter(withdrawn_at__isnull=True).order_by("pk")
+    choices = (
+        of_contest(contest, ChoiceReading).filter(withdrawn_at__isnull=True, contestant__isnull=False).order_by("pk")
+    )
     for code, who, *said in choices.values_list("part__code", "contestant__number", "chosen", *how):
         readings[Field(f"part:{code}", who)].append(tuple(said))
     yield from readings.items()

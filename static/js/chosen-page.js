@@ -5,10 +5,13 @@ import { DeskPage } from "./desk-page.js";
 
 const NUMBERS_FIRST = "tanbark-numbers-first";
 
+const there = (why) => [why, gettext("Type the card if it is really there, or Backspace to mend the number.")].join(" ");
+
 const WORDS = {
-  unknown: (number) => interpolate(gettext("Nobody has number %s. Backspace to mend it."), [number]),
-  none: (why) => [why, gettext("Backspace to mend the number.")].join(" "),
-  odd: (why) => [why, gettext("Backspace to mend the number, or type the card if it is right.")].join(" "),
+  unknown: (number) =>
+    interpolate(gettext("Nobody has number %s. Backspace to mend it, or type the card: it is kept as a doubt."), [number]),
+  none: there,
+  odd: there,
   done: (whose) => interpolate(gettext("You have read %s already."), [whose]),
 };
 

@@ -92,6 +92,10 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "marks_all_missing": _("{part}, {division}: no mark at all: {whose}"),
     "marks_in_doubt": _("{part}: marks in doubt: {whose}"),
     "marks_read_once": _("{part}: marks read only once: {whose}"),
+    "choices_astray": ngettext_noop(
+        "{count} card or answer sheet of a number that nobody has, or that does no such part: {whose}",
+        "{count} cards or answer sheets of numbers that nobody has, or that do no such part: {whose}",
+    ),
     "absent_scored": ngettext_noop(
         "Reasons or marks of {count} contestant marked absent: {whose}",
         "Reasons or marks of {count} contestants marked absent: {whose}",

@@ -5,29 +5,23 @@ Whose names: nobody's, as on every placing card.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.translation import gettext_lazy
 
-from contest.watch.progress import group_order
 from scoring.core.record import Contestant, Part
 from scoring.prints.answer_grids import circles, fits_twice
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
+from scoring.prints.documents.choice_cards import in_order
 from scoring.prints.material import Material
 from scoring.prints.words import fit, stacked
-
-USUAL_SPARES = 12
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
     """Two sheets to a page, or one of a part with so many questions that they need all of it."""
-    people: list[Contestant | None] = [person for person in material.present if choice.wants(person.number)]
-    order = DOCUMENT.order(choice)
-    if order == "group":
-        people.sort(key=lambda person: (group_order(person.group), person.number) if person else ((), 0))
-    if order == "blank":
-        people = [None] * (choice.spares or USUAL_SPARES)
+    people: Sequence[Contestant | None] = in_order(material, choice, DOCUMENT.order(choice))
     pages: list[dict[str, Any]] = []
     for part in material.record.parts:
         if part.code in material.answered:

@@ -5,13 +5,16 @@ Whose names: nobody's, as on every placing card.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.translation import gettext_lazy
 
 from contest.watch.progress import group_order
+from scoring.core.record import Contestant, Part
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
+from scoring.prints.documents.spares import USUAL_SPARES
 from scoring.prints.material import Material
 from scoring.prints.words import fit, stacked
 
@@ -19,45 +22,59 @@ AT_ONCE = 4
 
 
 def build(material: Material, choice: Choice) -> dict[str, Any]:
-    people = [person for person in material.present if choice.wants(person.number)]
-    if DOCUMENT.order(choice) == "group":
-        people.sort(key=lambda person: (group_order(person.group), person.number))
-    cards: list[dict[str, Any]] = [
-        {
-            "number": person.number,
-            "number_size": fit(str(person.number), (6,)),
-            "group": person.group,
-            "division": material.division_names[person.division],
-            "name": part.name,
-            "size": fit(part.name, (26, 48, 90)),
-            "animals": part.animals,
-            "keep": part.keep,
-            "cull": len(part.animals) - part.keep,
-        }
+    people: Sequence[Contestant | None] = in_order(material, choice, DOCUMENT.order(choice))
+    cards = [
+        card_of(material, part, person)
         for part in material.record.parts
         if part.animals
         for person in people
-        if person.division in part.divisions
+        if person is None or person.division in part.divisions
     ]
     for at, card in enumerate(cards, start=1):
         card["at"] = at
     return {"sheets": stacked(cards, AT_ONCE), "all": len(cards), "pages": -(-len(cards) // AT_ONCE)}
 
 
+def in_order(material: Material, choice: Choice, order: str) -> list[Contestant] | list[None]:
+    """Whose cards are made, in an order of the document; of spares nobody's."""
+    if order == "blank":
+        return [None] * (choice.spares or USUAL_SPARES)
+    people = [person for person in material.present if choice.wants(person.number)]
+    if order == "group":
+        people.sort(key=lambda person: (group_order(person.group), person.number))
+    return people
+
+
+def card_of(material: Material, part: Part, person: Contestant | None) -> dict[str, Any]:
+    """A card of somebody, or one whose number is left blank."""
+    return {
+        "number": person.number if person else "",
+        "number_size": fit(str(person.number), (6,)) if person else 0,
+        "group": person.group if person else "",
+        "division": material.division_names[person.division] if person else "",
+        "name": part.name,
+        "size": fit(part.name, (26, 48, 90)),
+        "animals": part.animals,
+        "keep": part.keep,
+        "cull": len(part.animals) - part.keep,
+    }
+
+
 DOCUMENT = Document(
     name="keep-cards",
     title=gettext_lazy("Keep/cull cards"),
     about=gettext_lazy(
-        "One card a contestant and keep/cull part, four to a page, with a box to mark for each animal. Cut as placing "
-        "cards are, the piles come off in order."
+        "One card a contestant and keep/cull part, four to a page, with a box to mark for each animal; or spares with "
+        "the number left blank. Cut as placing cards are, the piles come off in order."
     ),
     when="before",
     names=gettext_lazy("numbers only"),
     build=build,
-    asks=("numbers", "order"),
+    asks=("numbers", "order", "spares"),
     orders={
         "number": gettext_lazy("by part, then by number"),
         "group": gettext_lazy("by part and group, as they are collected"),
+        "blank": gettext_lazy("spares, with the number left blank"),
     },
-    styles=("cut",),
+    styles=("cut", "spares"),
 )

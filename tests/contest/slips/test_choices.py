@@ -14,7 +14,17 @@ from contest.records import load_record, save_record
 from contest.records.day import load_record_with_day
 from contest.setup import outline
 from contest.slips.choices import ChoiceSlip
-from contest.slips.reading import ABSENT, DIFFERS, REPEATED, SAVED, SETTLED, decide, read
+from contest.slips.reading import (
+    ABSENT,
+    DIFFERS,
+    REPEATED,
+    SAVED,
+    SETTLED,
+    UNKNOWN,
+    WRONG_CLASS,
+    decide,
+    read,
+)
 from contest.slips.typed import Unclear
 from contest.watch.finding import doubts_of
 from scoring.core.explain import part_in_words
@@ -199,11 +209,37 @@ def test_the_superintendent_decides_both(contest, part, client, superintendent):
     assert "1356" in history and "1357" in history
 
 
-def test_somebody_absent_is_a_doubt_and_somebody_of_another_division_is_refused(contest, part):
+def test_somebody_absent_is_a_doubt(contest, part):
     Contestant.objects.filter(contest=contest, number=101).update(present=False)
     assert read_choice(part, person(contest), "1356", "Ann").kind == ABSENT
-    with pytest.raises(NotPossible, match="does not do Eight ewes"):
-        read_choice(part, person(contest, 201), "1356", "Ann")
+
+
+def test_a_card_of_nobody_or_of_another_division_is_kept_until_somebody_says_whose_it_is(contest, part, superintendent):
+    assert read(ChoiceSlip.of_number(part, 110), "1356", "Ann").kind == UNKNOWN
+    assert read_choice(part, person(contest, 201), "1357", "Ben").kind == WRONG_CLASS
+    doubts = {doubt.number: doubt for doubt in doubts_of(contest)}
+    assert doubts[110].text == "Nobody has number 110. Whose card is it?"
+    assert doubts[201].text == "The division of 201 does not do Eight ewes."
+    assert load_record(contest.pk)[1].choices == ()
+    assert "2 cards or answer sheets" in superintendent.get(reverse("results", args=[contest.pk])).content.decode()
+    page = superintendent.get(reverse("doubts", args=[contest.pk])).content.decode()
+    assert "Unknown number" in page and "Wrong part" in page
+    for number in (110, 201):
+        assert superintendent.get(reverse("choice", args=[contest.pk, part.pk, number])).status_code == 200
+    for number, belongs in ((110, "101"), (201, "102")):
+        address = reverse("put-right", args=[contest.pk, "choice", doubts[number].readings[0].pk])
+        sent = {"act": "move", "quick": "the number was misread", "submission": str(uuid4())}
+        assert superintendent.post(address, sent | {"number": "999"}).status_code == 422
+        assert superintendent.post(address, sent | {"number": belongs}).status_code == 302
+    assert doubts_of(contest) == []
+    assert {row.number: row.kept for row in load_record(contest.pk)[1].choices} == {101: "1356", 102: "1357"}
+
+
+def test_what_was_astray_counts_once_the_division_does_the_part(contest, part):
+    read_choice(part, person(contest, 201), "1356", "Ann")
+    outline.change(part, "Sue", divisions=["SR", "JR"])
+    assert [row.number for row in load_record(contest.pk)[1].choices] == [201]
+    assert doubts_of(contest) == []
 
 
 def test_the_sheet_of_a_group_is_read_twice_through_its_page(contest, part, superintendent):

@@ -10,6 +10,7 @@ from reasons.planning.building import build
 from reasons.planning.puzzle import Puzzle
 from reasons.planning.table import Table
 from tests.reasons.planning.examples import least_cost, simple_task
+from tests.reasons.planning.test_mending import places
 
 
 def position(task, slots):
@@ -57,6 +58,13 @@ class TestWhatIsHopeless:
     def test_three_sets_need_three_open_slots(self, rooms, slots, slot, enough):
         task = simple_task(3, 1, 1)
         assert position(replace(task, rooms=rooms), slots)._can_be_done(slot) is enough
+
+
+def test_what_was_tried_in_vain_is_nowhere_in_what_is_found():
+    """101 is tried in the first room, where the team-mate who comes later would follow, and goes into the second."""
+    speakers = (Speaker(101, (1,), "a"), Speaker(102, (2,), "a", ready=542))
+    rooms = (Room("1", frozenset({1, 2})), Room("2", frozenset({1})))
+    assert places(position(Task(speakers, rooms, Timing(540, 2)), 2).run(0)) == [(1, 0), (0, 1)]
 
 
 class TestWhatIsRemembered:

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from scoring.core.margins import Decides, Field, chance, margins_of
-from scoring.core.misreads import neighbours_exchanged, other_marks, other_scores
+from scoring.core.misreads import neighbours_exchanged, other_choices, other_marks, other_scores
 from scoring.core.placing import is_placing
-from scoring.core.record import Card, Category, Mark, Part, ReasonsScore
+from scoring.core.questions import Questions, misread_points
+from scoring.core.record import UNREADABLE, Card, Category, Choice, Mark, Part, ReasonsScore
 from scoring.core.tally import tally
 from tests.factories import ClassFactory, DivisionFactory, RecordFactory, people
 from tests.strategies import records
@@ -55,6 +56,13 @@ def every_misread(record):
             reasons = (*record.reasons[:place], score._replace(hundredths=points), *record.reasons[place + 1 :])
             field = Field(f"reasons:{score.class_number}", score.number, official=score.official)
             yield field, replace(record, reasons=reasons)
+    parts = {part.code: part for part in record.parts}
+    for place, choice in enumerate(record.choices):
+        part = parts[choice.part]
+        if part.values is not None and choice.kept != UNREADABLE and len(choice.kept) == part.keep:
+            for kept in other_choices(choice.kept, part.animals):
+                others = (*record.choices[:place], choice._replace(kept=kept), *record.choices[place + 1 :])
+                yield Field(f"part:{choice.part}", choice.number), replace(record, choices=others)
     most = {part.code: part.most * 100 for part in record.parts}
     for place, mark in enumerate(record.marks):
         for points in other_marks(mark.hundredths, most[mark.part]):
@@ -106,6 +114,30 @@ def test_a_part_decides_a_tie_by_its_category():
     found = margins_of(record, tally(record), {("SR", "placing", "individuals"): 1})
     (award,) = found.awards
     assert {field.item for field, _part in award.fields} >= {"part:QUEST"}
+
+
+def test_what_was_kept_and_what_was_answered_decide_by_one_label_or_one_answer():
+    record = RecordFactory(
+        divisions=(DivisionFactory(),),
+        classes=(ClassFactory(),),
+        parts=(
+            Part("KEEP", "Ewes", ("SR",), 0, "individual", animals="1234", keep=2).worth_keeping((9, 6, 1, 0)),
+            Part("QUIZ", "Quiz", ("SR",), 10, "individual"),
+        ),
+        contestants=people(2, team=""),
+        cards=(Card(1, 101, "3124"), Card(1, 102, "3124")),
+        choices=(Choice("KEEP", 101, "12"), Choice("KEEP", 102, "13")),
+        marks=(Mark("QUIZ", 400, 101), Mark("QUIZ", 600, 102)),
+    )
+    questions = Questions("AB", (200,) * 5, "AAAAA")
+    answers = {Field("part:QUIZ", n): misread_points(questions, row) for n, row in ((101, "AABBB"), (102, "AAABB"))}
+    assert answers[Field("part:QUIZ", 101)] == [-200, -200, 200, 200, 200]
+    (award,) = margins_of(record, tally(record), {("SR", "overall", "individuals"): 1}, answers).awards
+    assert (award.holder, award.margin) == ("101", 3)
+    parts = {(field.item, field.number): part for field, part in award.fields}
+    # 101 has 15 + 4 and leads 102 with 10 + 6: kept otherwise, 101 has 10, 9, 7 or 6; 102 has 15, 9, 7 or 1.
+    assert parts[("part:KEEP", 101)] == 1 and parts[("part:KEEP", 102)] == Fraction(1, 4)
+    assert ("part:QUIZ", 101) not in parts and ("part:QUIZ", 102) not in parts
 
 
 def two(first, second):
