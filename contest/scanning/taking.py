@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import NAMESPACE_OID, UUID, uuid5
 
+from django.utils.translation import gettext_noop
+
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import (
@@ -31,6 +33,9 @@ from contest.slips.known_cards import known_card
 from contest.slips.reading import add
 from contest.slips.slip import Known
 from contest.trail import record_change, sentence
+
+TEST_CARD = gettext_noop("test card")
+"""Why a card of a rehearsal is put aside."""
 
 MOST_CARDS = 40
 """Of one page: no sheet of ours holds more."""
@@ -85,7 +90,11 @@ def take_page(scan: Scan, page: int, cards: Sequence[Seen]) -> bool:
     if not mine.update(page=page):
         return False
     contest = scan.contest
-    kept = [_take(contest, scan, page, place, card) for place, card in enumerate(cards[:MOST_CARDS], 1)]
+    rehearsed = any(card.identity and card.identity.kind == "rehearsal" for card in cards)
+    kept = []
+    for place, card in enumerate(cards[:MOST_CARDS], 1):
+        is_test = card.identity.kind == "rehearsal" if card.identity else rehearsed
+        kept.append((_take_test_card if is_test else _take)(contest, scan, page, place, card))
     pictures = zip(kept, cards, strict=False)
     CardPicture.objects.bulk_create(CardPicture(card=card, image=seen.picture) for card, seen in pictures)
     waiting = sum(card.became == Became.WAITING for card in kept)
@@ -99,9 +108,8 @@ def submission_of(scan: Scan, page: int, place: int) -> UUID:
     return uuid5(NAMESPACE_OID, f"tanbark scan {scan.contest_id} {scan.digest} {page} {place}")
 
 
-def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
-    submission = submission_of(scan, page, place)
-    card = ScannedCard(
+def _kept(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+    return ScannedCard(
         scan=scan,
         page=page,
         place=place,
@@ -109,9 +117,23 @@ def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> Sc
         placing=seen.placing[:10],
         certain=seen.certain,
         confidence=max(0, min(1000, round(1000 * seen.confidence))),
+        troubles=" ".join(seen.troubles),
         became=Became.WAITING,
-        submission=submission,
+        submission=submission_of(scan, page, place),
     )
+
+
+def _take_test_card(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+    """A card of a rehearsal, or one without a code beside such: nobody's, and read by nobody else."""
+    card = _kept(scan, page, place, seen)
+    card.became, card.by, card.reason = Became.ASIDE, SCANNER, TEST_CARD
+    card.save()
+    return card
+
+
+def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+    card = _kept(scan, page, place, seen)
+    submission = card.submission
     found = list(seen.troubles)
     reading = None
     if seen.identity is None or not is_of(contest, seen.identity):
