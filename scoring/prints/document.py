@@ -25,6 +25,7 @@ Need = Literal[
     "committees",
     "accommodations",
     "answers",
+    "sweepstakes",
 ]
 
 Build = Callable[[Material, Choice], dict[str, Any]]

@@ -27,6 +27,7 @@ from reasons.models import ReasonsDay, Slot
 from scoring.announced.keys import shown_key
 from scoring.announced.released import released
 from scoring.board.ceremony import holds_back
+from scoring.events.paper import sweepstakes_of
 from scoring.models import Protest, ProtestWindow
 from scoring.next_level.choosing import choice_of
 from scoring.prints import material as plain
@@ -89,6 +90,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         protest_window=_window(contest) if "protests" in needs else None,
         public=_public(contest, address) if "public" in needs else "",
         next_level=choice_of(contest) if "next_level" in needs else None,
+        sweepstakes=sweepstakes_of(contest) if "sweepstakes" in needs else None,
         accommodations=needs_of(contest) if "accommodations" in needs else {},
         committees=committees(contest) if "committees" in needs else {},
         agreed_by=agreed_by_class(contest) if "committees" in needs else {},

@@ -102,6 +102,7 @@ class Material:
     `minutes` are those of classes that have their own, and `handling` what the rules say of touching the animals.
     `next_level` is who goes on, a `scoring.next_level.choosing.Choice`; None before a release.
     `answered` are the parts that have an answer key, by code, with what was answered: as it counts by now.
+    `sweepstakes` are those of its day, a `scoring.events.paper.Sweepstakes`; None where it is of no day.
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -141,6 +142,7 @@ class Material:
     agreed_by: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     next_level: Any = None
     answered: Mapping[str, Answered] = field(default_factory=dict)
+    sweepstakes: Any = None
 
     def minutes_of(self, judged: JudgingClass) -> int:
         """How long a class takes: its own minutes, or those of every class."""

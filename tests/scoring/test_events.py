@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 from django.core.management import call_command
 from django.urls import reverse
+from django.utils import timezone
 
 from contest.book import write_book
 from contest.entries.across import people_of
@@ -14,6 +15,10 @@ from contest.records.day import load_record_with_day
 from scoring.events import matching
 from scoring.events.changing import as_it_stands, rule_of
 from scoring.events.tables import tables
+from scoring.prints.catalogue import DOCUMENTS
+from scoring.prints.choice import Choice
+from scoring.prints.gathering import gather_material
+from scoring.prints.rendering import html_of
 from scoring.results.release import withdraw_results
 from tests.factories import RulesFactory
 from tests.pages import html_in
@@ -246,3 +251,25 @@ def test_two_people_of_one_name_are_told_apart_and_nobody_is_in_a_contest_twice(
 def tables_as_they_stand(event):
     contests = event.contests()
     return tables(as_it_stands(contests), rule_of(event, contests))
+
+
+def test_the_sweepstakes_are_printed_and_stand_on_todays_page_once_they_are_released(superintendent, client, two):
+    def printed():
+        document = DOCUMENTS["sweepstakes"]
+        return html_of(document, gather_material(two[0].pk, document), Choice())[0]
+
+    assert "of no day of several contests" in printed()
+    _response, event = made(superintendent, two)
+    Contest.objects.filter(pk__in=[contest.pk for contest in two]).update(held_on=timezone.localdate())
+    assert "the sweepstakes are not released" in printed()
+    assert "County Day" not in html_in(client.get(reverse("today")))
+    for contest in two:
+        release(contest)
+    assert "County Day" not in html_in(client.get(reverse("today")))
+    act(superintendent, event, "release")
+    paper = printed()
+    assert "613.06" in paper
+    assert "Champions" in paper
+    assert "Given101x" not in paper  # one of the contests shows people as numbers
+    assert "not released" not in paper
+    assert reverse("event-public", args=[event.pk]) in html_in(client.get(reverse("today")))

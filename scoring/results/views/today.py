@@ -8,12 +8,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
-from contest.models import Contest
+from contest.models import Contest, Event
 from contest.web.requests import Request
 from reasons.models import Slot
 from scoring.announced.released import released
 from scoring.announced.today import todays_contests
 from scoring.board.ceremony import holds_back
+from scoring.events import changing
 from scoring.results.finding import found_in, wanted_in
 from scoring.results.views.public import site_of, waiting
 
@@ -32,7 +33,8 @@ def today(request: Request) -> HttpResponse:
         }
         for contest in contests
     ]
-    response = render(request, "scoring/public/today.html", {"contests": shown})
+    days = [day for day in Event.objects.filter(places__contest__in=contests).distinct() if changing.announced(day)]
+    response = render(request, "scoring/public/today.html", {"contests": shown, "days": days})
     response.headers["Cache-Control"] = "no-cache"
     return response
 

@@ -17,7 +17,10 @@ from pdfplumber.utils.text import WordExtractor
 from contest.book import read_book
 from contest.demo import DEMO_BOOK
 from scoring.core.record import Contestant, Division, Record, Rules
+from scoring.core.sweepstakes import Rule
 from scoring.core.tally import tally
+from scoring.events.paper import Sweepstakes
+from scoring.events.tables import Scored, rule_in_words, tables
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
 from scoring.prints.material import Material, PostedKey, Ribbon, Room, Slot
@@ -58,6 +61,16 @@ def material_of(record: Record, **more) -> Material:
     )
 
 
+def a_day(record: Record) -> Sweepstakes:
+    """The sweepstakes of a day that has the contest twice, with another name."""
+    other = replace(record, rules=replace(record.rules, name=f"{record.rules.name}, once more"))
+    rule, titles = Rule(tie_contest=0), [record.rules.name, other.rules.name]
+    shown = [Scored(one, tally(one), one, {}) for one in (record, other)]
+    return Sweepstakes(
+        "County Day", tuple(titles), tuple(tables(shown, rule)), tuple(rule_in_words(rule, titles)), True
+    )
+
+
 @cache
 def demo() -> Material:
     record = read_book(DEMO_BOOK)
@@ -74,6 +87,7 @@ def demo() -> Material:
         rooms=(Room("Tack room", ("Ms. Ash",), slots),),
         doubts=(doubt(),),
         ways_in=(way_in(),),
+        sweepstakes=a_day(record),
     )
 
 
@@ -119,6 +133,7 @@ def awkward() -> Material:
         doubts=(doubt(),),
         ways_in=(way_in(),),
         ribbons={1: Ribbon(LONG[:60], "a purple with silver"), 2: Ribbon("Reserve", "")},
+        sweepstakes=a_day(level),
     )
 
 
