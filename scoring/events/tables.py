@@ -17,10 +17,13 @@ KINDS: dict[Kind, object] = {"teams": gettext_lazy("teams"), "individuals": gett
 
 
 class Line(NamedTuple):
-    """A row in words. `parts` are what each contest gave, empty where it gave nothing."""
+    """A row in words. `who` is the `name` with a contestant's `numbers`, of which either may be empty; `parts` are what
+    each contest gave, empty where it gave nothing."""
 
     rank: int
     who: str
+    name: str
+    numbers: str
     parts: list[str]
     total: str
     tie: str
@@ -61,15 +64,19 @@ def tables(contests: Sequence[Scored], rule: Rule) -> list[Table]:
 
 def _line(row: Row, titles: Sequence[str]) -> Line:
     parts = ["" if part is None else figure(part) for part in row.parts]
-    return Line(row.rank, who(row), parts, figure(row.total), tie_in_words(row, titles))
+    return Line(row.rank, who(row), row.name, numbers_of(row), parts, figure(row.total), tie_in_words(row, titles))
 
 
 def who(row: Row) -> str:
     """`Ann Lee (101, 203)`: the numbers are those of each contest; a team's name alone."""
-    numbers = ", ".join(dict.fromkeys(str(number) for number in row.numbers if number is not None))
+    numbers = numbers_of(row)
     if not numbers:
         return row.name
     return f"{row.name} ({numbers})" if row.name else numbers
+
+
+def numbers_of(row: Row) -> str:
+    return ", ".join(dict.fromkeys(str(number) for number in row.numbers if number is not None))
 
 
 def tie_in_words(row: Row, titles: Sequence[str]) -> str:
