@@ -71,6 +71,9 @@ def has_library(name: str) -> bool:
 VENV = SystemPackage("python3-venv", "makes the virtual environment", has_venv)
 CHROMIUM = SystemPackage("chromium-headless-shell", "runs the browser tests", lambda: chromium() is not None)
 LIBATOMIC = SystemPackage("libatomic1", "drives the browser", lambda: has_library("libatomic.so.1"))
+POPPLER = SystemPackage(
+    "poppler-utils", "draws cards for the tests of what reads them", lambda: shutil.which("pdftoppm") is not None
+)
 POSTGRESQL = SystemPackage("postgresql", "runs the database tests again", lambda: postgresql_folder() is not None)
 
 PRINTS = (
@@ -82,7 +85,7 @@ PRINTS = (
 BY_COMMAND = {
     "up": Needs(RUN, wished=PRINTS),  # without them, documents are printed from the browser
     "print": Needs(RUN, wished=PRINTS),
-    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, *PRINTS)),
+    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, POPPLER, *PRINTS)),
 }
 ANY_OTHER = Needs(RUN)
 

@@ -26,6 +26,7 @@ Need = Literal[
     "accommodations",
     "answers",
     "sweepstakes",
+    "card_codes",
 ]
 
 Build = Callable[[Material, Choice], dict[str, Any]]

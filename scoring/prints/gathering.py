@@ -20,6 +20,8 @@ from contest.keys import open_keys
 from contest.models import Contest, Contestant, Team
 from contest.records.answers import answered
 from contest.records.tallying import Tallied, tallied_exactly
+from contest.scanning.rules import rules_of
+from contest.scanning.whose import secret_of, year_of
 from contest.trail.entries import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
@@ -32,6 +34,7 @@ from scoring.models import Protest, ProtestWindow
 from scoring.next_level.choosing import choice_of
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
+from scoring.prints.fields import CardCodes
 from scoring.prints.pictures import picture_of
 
 
@@ -95,6 +98,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         committees=committees(contest) if "committees" in needs else {},
         agreed_by=agreed_by_class(contest) if "committees" in needs else {},
         answered=answered(contest) if "answers" in needs else {},
+        card_codes=_card_codes(contest) if "card_codes" in needs else None,
         ways_in=tuple(ways_in(contest, address)) if "ways_in" in needs and address else (),
     )
 
@@ -105,6 +109,13 @@ def _ribbons(contest: Contest) -> dict[str, dict[int, plain.Ribbon]]:
     for code, place, name, colour in contest.ribbons.values_list("result_set__code", "place", "name", "colour"):
         found.setdefault(code or "", {})[place] = plain.Ribbon(name, colour)
     return found
+
+
+def _card_codes(contest: Contest) -> CardCodes | None:
+    """What cards are signed with, where the contest reads them by scanner; else they are plain, as people read them."""
+    if not rules_of(contest).on:
+        return None
+    return CardCodes(contest.pk, year_of(contest), secret_of(contest))
 
 
 def _public(contest: Contest, address: str) -> str:

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 import pydyf
 
+from scoring.prints.fields import Code, painted_codes, without_codes
 from scoring.prints.one_file import PaintedPart, painted
 
 AT_ONCE = 500
@@ -31,18 +32,27 @@ _MCID = re.compile(rb"(?<=<</MCID )\d+(?=>>)")
 _SCALE = 0.75  # points in a pixel
 
 
+class Placed(NamedTuple):
+    """What lies at a place of a sheet: which pieces, the face first, and the codes that are drawn on them."""
+
+    place: str
+    pieces: list[int]
+    codes: list[Code]
+
+
 @dataclass(frozen=True)
 class Imposition:
-    """Some sheets: what is laid out of them, and by place which pieces lie there, the face first."""
+    """Some sheets: what is laid out of them, and what lies on each."""
 
     html: str
-    sheets: list[list[tuple[str, list[int]]]]
+    sheets: list[list[Placed]]
 
 
 def impositions(head: str, sheets: list[str]) -> list[Imposition]:
     """How all sheets are made of pieces; empty where their template does not say what is a piece's own."""
     found = [_SHEET.search(sheet) for sheet in sheets if "data-own" in sheet]
     matches = [match for match in found if match]
+    # Where the last sheet has no piece, its template leaves other spaces.
     empty = {" ".join((match[1] + _PIECE.sub("", match[2])).split()) for match in matches}
     if len(matches) < len(sheets) or len(empty) != 1:
         return []
@@ -55,16 +65,18 @@ def impositions(head: str, sheets: list[str]) -> list[Imposition]:
 
 def _imposition(head: str, opened: str, empty: str, sheets: list[str]) -> Imposition:
     numbers: dict[str, int] = {}
-    placed: list[list[tuple[str, list[int]]]] = []
+    placed: list[list[Placed]] = []
     for sheet in sheets:
         placed.append([])
-        for kind, place, inside in _PIECE.findall(sheet):
+        for kind, place, whole in _PIECE.findall(sheet):
+            inside, codes = without_codes(whole)
             parts = [_OWN.sub(_STANDS_FOR, inside), *(own[0] for own in _OWN.finditer(inside))]
             pieces = [f'<article class="{kind} at-1">{part}</article>' for part in parts]
-            placed[-1].append((place, [numbers.setdefault(piece, len(numbers)) for piece in pieces]))
+            known = [numbers.setdefault(piece, len(numbers)) for piece in pieces]
+            placed[-1].append(Placed(place, known, codes))
     places = "".join(
         f'<article class="piece at-{place}" id="at-{place}"></article>'
-        for place in sorted({place for sheet in placed for place, _ in sheet})
+        for place in sorted({one.place for sheet in placed for one in sheet})
     )
     return Imposition(f"{head}{empty}{places}</section>{opened}{''.join(numbers)}</section>", placed)
 
@@ -106,7 +118,7 @@ def imposed(pdf: pydyf.PDF, document: Any, imposition: Imposition) -> PaintedPar
     part = painted(pdf)
     made = _Made(max(by_number) + 1, root.number, empty, plain)
     for sheet in imposition.sheets:
-        made.add([(places[place], [pieces[number] for number in numbers]) for place, numbers in sheet])
+        made.add([(places[one.place], [pieces[number] for number in one.pieces], one.codes) for one in sheet])
     return replace(
         part,
         objects=[one for one in part.objects if one[0] not in dropped] + made.objects,
@@ -129,12 +141,12 @@ class _Made:
     tags: list[bytes] = field(default_factory=list)
     tags_by_page: list[bytes] = field(default_factory=list)
 
-    def add(self, placed: list[tuple[tuple[float, float], list[_Piece]]]) -> None:
+    def add(self, placed: list[tuple[tuple[float, float], list[_Piece], list[Code]]]) -> None:
         page, contents, sheet = self._number(), self._number(), self._number()
         painting = [self.empty]
         articles: list[int] = []
         of_texts: list[int] = []
-        for (right, down), pieces in placed:
+        for (right, down), pieces, codes in placed:
             whole = []
             painting.append(b"q\n%.2f 0 0 %.2f %f %f cm" % (_SCALE, _SCALE, right * _SCALE, down * _SCALE))
             for piece in pieces:
@@ -142,6 +154,9 @@ class _Made:
                 whole.append((piece.tag, len(of_texts)))
                 of_texts += [0] * (len(piece.content) - 1)
             painting.append(b"Q")
+            if codes:
+                painting.append(b"q\n1 0 0 1 %f %f cm" % (right * _SCALE, down * _SCALE))
+                painting.append(painted_codes(codes) + b"\nQ")
             (face, first), *owned = whole
             articles.append(self._tagged(face, first, sheet, page, of_texts, iter(owned)))
         stream = pydyf.Stream([b"\n".join(painting)], compress=True)

@@ -12,6 +12,7 @@ from contest.entries.accommodating import Needs
 from contest.records.answers import Answered
 from scoring.core.record import IN_SET, Contestant, JudgingClass, Record
 from scoring.core.result import Result
+from scoring.prints.fields import CardCodes
 
 
 class Ribbon(NamedTuple):
@@ -103,6 +104,7 @@ class Material:
     `next_level` is who goes on, a `scoring.next_level.choosing.Choice`; None before a release.
     `answered` are the parts that have an answer key, by code, with what was answered: as it counts by now.
     `sweepstakes` are those of its day, a `scoring.events.paper.Sweepstakes`; None where it is of no day.
+    `card_codes` make cards such as a machine reads; None where the contest prints plain ones.
     `posted_keys` are those that everybody may know, by class. `held_back`: are awards still to be read from the stage?
     """
 
@@ -143,6 +145,7 @@ class Material:
     next_level: Any = None
     answered: Mapping[str, Answered] = field(default_factory=dict)
     sweepstakes: Any = None
+    card_codes: CardCodes | None = None
 
     def minutes_of(self, judged: JudgingClass) -> int:
         """How long a class takes: its own minutes, or those of every class."""

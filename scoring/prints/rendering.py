@@ -32,6 +32,7 @@ from scoring.core.explain import listed
 from scoring.prints.choice import PAPERS, Choice, WrongChoice
 from scoring.prints.choosing import with_members
 from scoring.prints.document import Document
+from scoring.prints.fields import with_pictures
 from scoring.prints.fonts import leave_out, undrawn, with_names_for_paper
 from scoring.prints.material import Material
 from scoring.prints.reading_order import in_reading_order
@@ -125,6 +126,8 @@ def html_of(
     )
     if not as_named:
         rendered = leave_out(rendered, undrawn(rendered))
+    if for_browser:
+        rendered = with_pictures(rendered)
     # Each font takes a moment to read.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
     if 'class="head"' in rendered:
@@ -219,6 +222,7 @@ def render_pdf(
         head, *sheets = html.split(NEW_PAGE)
         if made_of := impositions(head, sheets):
             return _imposed(made_of, laid_out, copies, progress)
+        html = with_pictures(html)
         with _told(lambda page, of: None):
             filled = composition(head, sheets, lay_out, _page_words)
         if filled:

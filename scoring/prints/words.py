@@ -54,6 +54,7 @@ def places_of(animals: str) -> dict[str, object]:
     return {
         "places": [ordinal(place) for place in range(1, len(animals) + 1)],
         "boxes": len(animals),
+        "labels": list(animals),
         "animals": listed(animals),
     }
 

@@ -8,11 +8,11 @@ from typing import NamedTuple
 from contest.scanning.reader.found import Trouble
 from contest.scanning.reader.measuring import Ink
 
-MARKED = 0.9
+MARKED = 0.24
 """mm² of black: from so much ink on a box is marked."""
-BARE = 0.35
+BARE = 0.03
 """mm² of black inside: up to so little a box is bare. In between nobody but a person says."""
-DIGIT_MARKED, DIGIT_BARE = 0.7, 0.3
+DIGIT_MARKED, DIGIT_BARE = 0.2, 0.03
 HEAVIER = 4.0
 """One mark of two that has so many times the ink of the other was struck out, likely."""
 

@@ -35,8 +35,8 @@ GAP: Final = 1.8
 
 # A spare's own: rows of digits above the field, for a number of up to four.
 DIGITS: Final = 4
-DIGITS_FROM: Final = -24.0
-_DIGITS_HEAD, _DIGIT_ROW = 3.4, 4.9
+DIGITS_FROM: Final = -22.4
+_DIGITS_HEAD, _DIGIT_ROW = 3.4, 4.6
 _DIGIT_LABEL = 2.4
 DIGIT_GAP: Final = 1.1
 DIGITS_HEIGHT: Final = _DIGITS_HEAD + DIGITS * _DIGIT_ROW

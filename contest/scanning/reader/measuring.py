@@ -2,15 +2,18 @@
 
 Light falls unevenly, paper is grey, pencils are pale. So a box is compared with the paper around it, above and below,
 and black is what the card's own squares look like on the same page. A shade over all of the box is taken off up to
-`SHADE` (a shadow, a smudge, what an eraser leaves), and of each dot `NOISE` (grain, JPEG). What remains is summed.
+`SHADE` (a shadow, a smudge, what an eraser leaves), and of each dot `NOISE` (grain, JPEG). What remains is summed. The
+dots are means of nine before that, so that a pale line of a pencil stands out of the grain.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL.ImageFilter import BoxBlur
 
 from contest.scanning.reader import layout
 from contest.scanning.reader.geometry import Matrix
@@ -22,7 +25,7 @@ if TYPE_CHECKING:
 
 FINE = 6
 """Dots a millimetre: 152 an inch."""
-SHADE, NOISE = 0.12, 0.10
+SHADE, NOISE = 0.12, 0.05
 """Parts of the way from paper to black."""
 LEAST_CONTRAST = 60
 """Grey levels between paper and black, of 255, below which nothing is measured."""
@@ -41,15 +44,21 @@ class Ink(NamedTuple):
 
 
 class Measured:
-    """A straightened field, or the digits above it, with what is paper and black there."""
+    """A straightened field, or the digits above it, with what is paper and black there.
 
-    def __init__(self, page: Image, matrix: Matrix, top: float, height: float) -> None:
+    `marks` are its solid squares.
+    """
+
+    def __init__(
+        self, page: Image, matrix: Matrix, top: float, height: float, marks: Sequence[tuple[float, float]]
+    ) -> None:
         part = (-_MARGIN, top - _MARGIN, layout.WIDTH + 2 * _MARGIN, height + 2 * _MARGIN)
         self._top = top
-        self._seen = np.asarray(straightened(page, matrix, part, FINE), dtype=np.float64)
+        seen = straightened(page, matrix, part, FINE)
+        self._seen = np.asarray(seen, dtype=np.float64)
+        self._smooth = np.asarray(seen.filter(BoxBlur(1)), dtype=np.float64)
         self.paper = float(np.percentile(self._seen, 80))
-        squares = [self._part(Box(x + 1, y + 1, 2, 2)) for x, y in layout.MARKS if y >= top]
-        self.black = float(min(np.median(square) for square in squares)) if squares else 0.0
+        self.black = float(min(np.median(self._part(Box(x + 1, y + 1, 2, 2))) for x, y in marks))
 
     @property
     def contrast(self) -> float:
@@ -63,13 +72,13 @@ class Measured:
         """The ink in a box, with so many millimetres of bare paper above and below it."""
         above = self._part(Box(box.left, box.top - gap + 0.25, box.width, gap - 0.5))
         below = self._part(Box(box.left, box.top + box.height + 0.25, box.width, gap - 0.5))
-        inside = self._part(_inset(box))
+        inside = self._part(_inset(box), self._smooth)
         rows = np.linspace(0, 1, inside.shape[0])[:, None]
         paper = np.percentile(above, 70) * (1 - rows) + np.percentile(below, 70) * rows
         dark = np.clip((paper - inside) / np.maximum(paper - self.black, LEAST_CONTRAST / 2), 0, 1)
         shade = min(SHADE, float(np.percentile(dark, 30)))
         ink = np.clip(dark - shade - NOISE, 0, None) / (1 - NOISE) / FINE**2
-        return Ink(float(ink.sum()), float((ink * _ramp(*ink.shape)).sum()))
+        return Ink(float(ink.sum()), float((ink * _ramp(*ink.shape) ** 2).sum()))
 
     def _outline(self, box: Box) -> float:
         line = layout.LINE
@@ -79,10 +88,10 @@ class Measured:
         )
         return float(np.mean([(self.paper - side) / max(self.contrast, 1) > 0.3 for side in sides]))
 
-    def _part(self, box: Box) -> Grey:
+    def _part(self, box: Box, of: Grey | None = None) -> Grey:
         top, left = round((box.top - self._top + _MARGIN) * FINE), round((box.left + _MARGIN) * FINE)
         rows, columns = max(1, round(box.height * FINE)), max(1, round(box.width * FINE))
-        part: Grey = self._seen[top : top + rows, left : left + columns]
+        part: Grey = (self._seen if of is None else of)[top : top + rows, left : left + columns]
         return part
 
 

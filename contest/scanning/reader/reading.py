@@ -13,6 +13,7 @@ from contest.scanning.reader.geometry import scale_at
 from contest.scanning.reader.identity import Identity
 from contest.scanning.reader.layout import Box
 from contest.scanning.reader.measuring import LEAST_CONTRAST, Ink, Measured
+from contest.scanning.reader.rehearsal import animals_on_test_cards
 from contest.scanning.reader.straight import cut_out
 
 if TYPE_CHECKING:
@@ -43,10 +44,10 @@ def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> Fo
     inks: list[list[Ink]] = []
     if isinstance(card.whose, Trouble):
         troubles.insert(0, card.whose)
-    elif not layout.FEWEST <= len(animals := animals_of(card.whose)) <= layout.MOST:
+    elif not layout.FEWEST <= len(animals := _animals(card.whose, animals_of)) <= layout.MOST:
         troubles.append(Trouble.UNKNOWN_CLASS)
     else:
-        field = Measured(page, card.matrix, 0, layout.HEIGHT)
+        field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
         boxes = layout.boxes(len(animals))
         inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
         placing = placing_of(inks, animals)
@@ -70,6 +71,10 @@ def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> Fo
     )
 
 
+def _animals(identity: Identity, animals_of: Callable[[Identity], str]) -> str:
+    return animals_on_test_cards() if identity.kind == "rehearsal" else animals_of(identity)
+
+
 def _of_the_paper(page: Image, card: Lying) -> list[Trouble]:
     """What is wrong with where the card lies."""
     troubles = []
@@ -89,8 +94,7 @@ def _of_the_field(field: Measured, boxes: list[Box]) -> list[Trouble]:
 
 
 def _number(page: Image, card: Lying) -> Decided:
-    height = layout.DIGITS_HEIGHT
-    digits = Measured(page, card.matrix, layout.DIGITS_FROM, height)
+    digits = Measured(page, card.matrix, layout.DIGITS_FROM, layout.DIGITS_HEIGHT, [layout.SPARE_MARK])
     return number_of([[digits.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()])
 
 

@@ -32,6 +32,8 @@ def build(material: Material, choice: Choice) -> dict[str, Any]:
             "number_size": fit(str(person.number), (6,)),
             "size": fit(judged.name, (26, 48, 90)),
             "placed": (person, judged),
+            "lies": "on-card",
+            "codes": material.card_codes.of(judged, person.number) if material.card_codes else [],
             **places_of(judged.animals),
         }
         for person in material.present
@@ -63,7 +65,8 @@ DOCUMENT = Document(
     title=gettext_lazy("Placing cards"),
     about=gettext_lazy(
         "One card a contestant and class, four to a page. Cut all sheets through together and put the piles on each "
-        "other, the upper left one on top, then upper right, lower left, lower right: they are in order."
+        "other, the upper left one on top, then upper right, lower left, lower right: they are in order. Where a "
+        "scanner reads them, each has boxes to mark; those of seven or eight animals would be too small, and have none."
     ),
     when="before",
     names=gettext_lazy("numbers only"),
@@ -75,5 +78,6 @@ DOCUMENT = Document(
         "group": gettext_lazy("by group, then by contestant"),
         "class": gettext_lazy("by class and group, as they are collected"),
     },
-    styles=("cut",),
+    needs=frozenset({"card_codes"}),
+    styles=("cut", "fields"),
 )

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from contest.book.text import LARGEST_NUMBER
 from contest.entries.numbers import free_from
+from contest.scanning.reader.layout import DIGITS
 from scoring.prints.choice import Choice
 from scoring.prints.document import Document
 from scoring.prints.material import Material
@@ -32,19 +34,34 @@ def cards(material: Material, choice: Choice) -> dict[str, Any]:
     """So many blank cards, of each class where classes were chosen; or a card of every class for so many walk-ups."""
     numbered = CARDS.order(choice) == "number"
     classes = [j for j in material.placed_classes if j.number in choice.classes or (numbered and not choice.classes)]
-    made = [
+    codes = material.card_codes
+    made: list[dict[str, Any]] = [
         {
-            "number": number,
+            "codes": codes.of(judged, number or None) if codes and judged else [],
+            "number": number or "",
             "number_size": fit(str(number), (6,)),
             "class_number": judged.number if judged else "",
             "name": judged.name if judged else "",
             "size": fit(judged.name, (26, 48, 90)) if judged else 0,
             **places_of(judged.animals if judged else usual_animals(material.placed_classes)),
         }
-        for number in (_free(material, choice) if numbered else [""] * (choice.spares or USUAL_SPARES))
+        for number in (_free(material, choice) if numbered else [0] * (choice.spares or USUAL_SPARES))
         for judged in (classes if numbered or choice.classes else [None])
     ]
+    for card in made:
+        by_hand = card["codes"] and not card["number"]
+        card |= {
+            "digits": _digits() if by_hand else [],
+            "lies": "below-digits" if by_hand else "on-card",
+            "kind": "to-read by-digits" if by_hand else "to-read" if card["codes"] else "plain",
+        }
     return {"sheets": stacked(made, CARDS_AT_ONCE), "pages": -(-len(made) // CARDS_AT_ONCE)}
+
+
+def _digits() -> list[dict[str, Any]]:
+    """The rows that a number is marked in."""
+    worths = (_("thousands"), _("hundreds"), _("tens"), _("ones"))
+    return [{"digits": range(10), "worth": worth} for worth in worths[-DIGITS:]]
 
 
 def numbers(material: Material, choice: Choice) -> dict[str, Any]:
@@ -80,7 +97,8 @@ CARDS = Document(
         "blank": gettext_lazy("numbers blank; classes too, unless some are chosen"),
         "number": gettext_lazy("with numbers that nobody has, a card for every class"),
     },
-    styles=("cut", "spares"),
+    needs=frozenset({"card_codes"}),
+    styles=("cut", "spares", "fields"),
 )
 NUMBERS = Document(
     name="spare-numbers",

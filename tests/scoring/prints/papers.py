@@ -23,6 +23,7 @@ from scoring.events.paper import Sweepstakes
 from scoring.events.tables import Scored, rule_in_words, tables
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
+from scoring.prints.fields import CardCodes
 from scoring.prints.material import Material, PostedKey, Ribbon, Room, Slot
 from scoring.prints.rendering import html_of, render_pdf
 from tests.bench.large_contest import large_record
@@ -44,6 +45,7 @@ NAMES = (
     ("สมชาย", "ใจดี"),
 )
 FINDING = WordExtractor(x_tolerance=1.5)
+CODES = CardCodes(contest=3, year=2026, secret=b"a secret of this contest alone..")
 ALIKE = (301, 303, 306)
 ABSENT, ALONE = (104, 304), 325
 
@@ -134,6 +136,7 @@ def awkward() -> Material:
         ways_in=(way_in(),),
         ribbons={1: Ribbon(LONG[:60], "a purple with silver"), 2: Ribbon("Reserve", "")},
         sweepstakes=a_day(level),
+        card_codes=CODES,
     )
 
 

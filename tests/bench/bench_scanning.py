@@ -1,0 +1,167 @@
+"""Cards that are read by a machine: how many are misread, how many go to people, why, and how fast it goes.
+
+    nice python -m tests.bench.bench_scanning                        # 10 000 cards of the seeds that set nothing
+    nice python -m tests.bench.bench_scanning --cards 2000 --half set --limits
+    nice python -m tests.bench.bench_scanning --speed --pages 1000
+
+Cards are the print shop's own, drawn by poppler, filled in and spoilt by `tests/contest/scanning`. The thresholds of
+`contest/scanning/reader/deciding.py` were set by the half `set` of the seeds; `told` is the other.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import resource
+import tempfile
+import time
+from collections import Counter, defaultdict
+from pathlib import Path
+
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
+django.setup()
+
+from contest.scanning.reader.pages import pages_of  # noqa: E402
+from contest.scanning.reader.reading import read_page  # noqa: E402
+from tests.contest.scanning.pens import MENDED, SECRET, WRONGS, Hand, animals_of, blank, filled  # noqa: E402
+from tests.contest.scanning.scanners import DPIS, dog_eared, ringed, seen, smudged  # noqa: E402
+
+AT_LEAST = 150
+"""Dots an inch from which on at most 2 % may go to people."""
+SPOILT = ((smudged, 0.06), (ringed, 0.01), (dog_eared, 0.04))
+WRONG = 0.10
+"""So many cards say no placing, or more than one."""
+ERASED = 0.04
+
+
+def card_of(seed: str):
+    """A card as it comes to the scanner, and its picture: all of it hangs on the seed."""
+    dice = random.Random(seed)
+    card, hand = blank(dice), Hand(dice)
+    chance = dice.random()
+    wrong = (
+        dice.choice(WRONGS) if chance < WRONG else dice.choices(MENDED, [3, 1])[0] if chance < WRONG + ERASED else ""
+    )
+    filled(card, hand, wrong)
+    for spoil, often in SPOILT:
+        if dice.random() < often:
+            spoil(card, dice)
+    dpi = dice.choices(DPIS, [10, 25, 45, 20])[0]
+    return card, seen(card, dice, dpi), dpi
+
+
+def read(seed: str):
+    card, picture, dpi = card_of(seed)
+    began = time.process_time()
+    found = read_page(picture, SECRET, animals_of)
+    return card, dpi, found, time.process_time() - began
+
+
+def outcome_of(card, found) -> str:
+    """`right`, `to a person`, `not found`; `misread` is what must never be."""
+    if len(found) != 1:
+        return "not found"
+    (one,) = found
+    if not one.certain:
+        return "to a person"
+    right = (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number)
+    return "right" if right else "misread"
+
+
+def cards(first: int, count: int, half: str, limits: bool) -> None:
+    by_done: dict[str, Counter] = defaultdict(Counter)
+    took, misread, decisive, bare = 0.0, [], [], []
+    for at in range(first, first + count):
+        seed = f"{half} {at}"
+        card, dpi, found, seconds = read(seed)
+        took += seconds
+        outcome = outcome_of(card, found)
+        if outcome == "misread":
+            misread.append((seed, card.identity, card.placing, card.number, found[0].placing, found[0].number_marked))
+        whole = "says one placing" if card.placing else "says none or two"
+        fine = dpi >= AT_LEAST
+        for name in (f"{whole}, {'150 dpi and better' if fine else '100 dpi'}", *card.done):
+            if name not in WRONGS or not card.placing:
+                by_done[name][outcome] += card.placing != "" or name in WRONGS or name.startswith(whole)
+        if card.placing and fine and outcome != "right":
+            for trouble in found[0].troubles if len(found) == 1 else ("not found",):
+                by_done[f"why: {trouble}"][outcome] += 1
+        if limits and card.placing and fine and len(found) == 1 and found[0].fills:
+            chosen, others = split(card, found[0].fills)
+            decisive.append((min(chosen), seed))
+            bare.append((max(others), seed))
+    print(f"{count} cards of the half {half!r}; {took / count * 1000:.0f} ms of processor time a card")
+    for name, counts in sorted(by_done.items(), key=lambda item: (":" in item[0], "says" not in item[0], item[0])):
+        total = sum(counts.values())
+        if total:
+            people, lost = counts["to a person"], counts["not found"]
+            share = f"({people / total:.1%})"
+            print(f"  {name:45} {total:6}  right {counts['right']:6}  to a person {people:5} {share:8}", end="")
+            print(f"  not found {lost:3}  misread {counts['misread']}")
+    for line in misread:
+        print("  MISREAD", *line)
+    if limits:
+        print(
+            "  least ink in a marked box:",
+            *(f"{ink:.2f} ({seed})" for ink, seed in sorted(decisive)[:: max(1, count // 400)][:14]),
+        )
+        print(
+            "  most in a bare one:",
+            *(f"{ink:.2f} ({seed})" for ink, seed in sorted(bare, reverse=True)[:: max(1, count // 400)][:14]),
+        )
+
+
+def split(card, fills):
+    """The ink in the boxes that are marked, and in those that are not."""
+    chosen = {(place, card.animals.index(animal)) for place, animal in enumerate(card.placing)}
+    cells = [((place, at), ink) for place, row in enumerate(fills) for at, ink in enumerate(row)]
+    return [ink for cell, ink in cells if cell in chosen], [ink for cell, ink in cells if cell not in chosen]
+
+
+def speed(pages: int) -> None:
+    """Pages of four cards at 200 dpi, as a scanner's PDF has them: a long file, read from its first page on."""
+    from PIL import Image
+
+    width, height = round(210 / 25.4 * 200), round(297 / 25.4 * 200)
+    sheets = []
+    for sheet in range(4):
+        page = Image.new("L", (width, height), 255)
+        for at in range(4):
+            dice = random.Random(f"speed {sheet} {at}")
+            card = filled(blank(dice), Hand(dice))
+            piece = card.picture.resize((width // 2, height // 2), Image.Resampling.BOX)
+            page.paste(piece, (at % 2 * (width // 2), at // 2 * (height // 2)))
+        sheets.append(page)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "scanned.pdf"
+        sheets[0].save(path, save_all=True, append_images=[sheets[at % 4] for at in range(1, pages)], resolution=200)
+        print(f"{pages} pages, {path.stat().st_size / 1e6:.0f} MB")
+        began, found, memory = time.process_time(), 0, []
+        for at, page in enumerate(pages_of(path)):
+            found += len(read_page(page, SECRET, animals_of))
+            if at in (pages // 10, pages // 2, pages - 1):
+                memory.append(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
+        took = time.process_time() - began
+        print(f"{found} cards, {found / took:.0f} a second of processor time; memory so far: {memory} MB")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--cards", type=int, default=10_000)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--half", choices=["set", "told"], default="told")
+    parser.add_argument("--limits", action="store_true", help="say how much ink was in marked and in bare boxes")
+    parser.add_argument("--speed", action="store_true")
+    parser.add_argument("--pages", type=int, default=1000)
+    chosen = parser.parse_args()
+    if chosen.speed:
+        speed(chosen.pages)
+    else:
+        cards(chosen.first, chosen.cards, chosen.half, chosen.limits)
+
+
+if __name__ == "__main__":
+    main()
