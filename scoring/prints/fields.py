@@ -74,12 +74,9 @@ def painted_codes(codes: Iterable[Code]) -> bytes:
     side = layout.CODE / layout.MODULES * _POINTS
     painting = [b"/Artifact BMC", b"q", b"0 g"]
     for left_mm, top_mm, code in codes:
-        left, top = left_mm * _POINTS, top_mm * _POINTS
-        painting += [
-            b"%.2f %.2f %.2f %.2f re" % (left + column * side, top + row * side, wide * side, side)
-            for column, row, wide in bars_of(bytes.fromhex(code))
-        ]
-        painting.append(b"f")
+        painting.append(b"q %f 0 0 %f %f %f cm" % (side, side, left_mm * _POINTS, top_mm * _POINTS))
+        painting += [b"%d %d %d 1 re" % (column, row, wide) for column, row, wide in bars_of(bytes.fromhex(code))]
+        painting.append(b"f Q")
     return b"\n".join([*painting, b"Q", b"EMC"])
 
 
