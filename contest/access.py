@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from functools import cache
 from typing import Any, TypeVar
 
 from django.contrib.auth import get_user
@@ -25,6 +26,7 @@ from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.changes import one_change
+from contest.changes.asking import Asked, asked
 from contest.disk.trouble import not_worth_a_page
 from contest.models import Contest, Duty, Helper
 from contest.web.requests import Request
@@ -36,11 +38,7 @@ LONGEST_WAY_BACK = 1000
 SEEN_EVERY = timedelta(seconds=30)
 """How often it is written down that a helper is still there: a write for every request would queue with the cards."""
 
-# Asked for every card, as it stands: Django would put it together anew each time, in four times as long.
-STILL_IN = """
-    SELECT helper.* FROM contest_helper helper JOIN contest_contest contest ON contest.id = helper.contest_id
-    WHERE helper.id = %s AND helper.left_at IS NULL AND contest.deleted_at IS NULL
-"""
+HELPER = [field.attname for field in Helper._meta.concrete_fields]
 
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
@@ -133,8 +131,10 @@ def helper_of(session: SessionBase) -> Helper | None:
     """The helper whose device this is. Asked anew each time, so that one who is shown out is out at once."""
     pk = session.get(SESSION_NAME)
     # Their contest is looked up where it is asked for: a desk that sends a card asks for nothing of it.
-    if not pk or (helper := next(iter(Helper.objects.raw(STILL_IN, [pk])), None)):
-        return helper if pk else None
+    rows = _by_key().rows(pk) if pk else ()
+    helper = next((Helper.from_db(DEFAULT_DB_ALIAS, HELPER, row) for row in rows), None)
+    if helper or not pk:
+        return helper
     # Who joined an event is there still when the contest of their row left it, or lies in the bin.
     joined = Helper.objects.filter(pk=pk, together__isnull=False).values("together")
     return _still_in(Helper.objects.filter(together__in=joined)).first()
@@ -155,6 +155,13 @@ def go_into(request: Request, kwargs: dict[str, Any]) -> None:
 
 def _still_in(helpers: QuerySet[Helper]) -> QuerySet[Helper]:
     return helpers.filter(left_at=None, contest__deleted_at=None).order_by("pk")
+
+
+@cache
+def _by_key() -> Asked:
+    """The helper of a key, if they are still in: asked for every card."""
+    anybody = 1
+    return asked(_still_in(Helper.objects.filter(pk=anybody)).values_list(*HELPER), anybody)
 
 
 def note_seen(helper: Helper) -> None:

@@ -18,6 +18,7 @@ from uuid import UUID
 
 from django.db import connection, transaction
 
+from contest.changes.at_once import send
 from contest.changes.locks import refuse_under_memory_lock
 from contest.changes.snapshot import a_change, doing
 from contest.models import Contest, Submission
@@ -54,12 +55,20 @@ def take_turn(contest_id: int) -> Turn:
     A change that looks before it writes begins with this: on PostgreSQL, two readings of one card at once would
     otherwise each miss the other. On SQLite the transaction itself has the database alone already.
     """
-    with connection.cursor() as cursor:  # every change begins so: it is put together but once
-        cursor.execute(TAKE_TURN + (" FOR UPDATE" if connection.vendor != "sqlite" else ""), [contest_id])
-        row = cursor.fetchone()
-    if row is None:
-        raise Contest.DoesNotExist(f"there is no contest {contest_id}")
-    return Turn(*row)
+    return ask_for_turn(contest_id)()
+
+
+def ask_for_turn(contest_id: int) -> Callable[[], Turn]:
+    """Ask to take the turn, and return what waits for it: so that whoever knows what to look at then can ask for that
+    at once (`contest.changes.at_once`)."""
+
+    def turn(rows: list[Any]) -> Turn:
+        if not rows:
+            raise Contest.DoesNotExist(f"there is no contest {contest_id}")
+        return Turn(*rows[0])
+
+    # Every change begins so: it is put together but once.
+    return send(TAKE_TURN + (" FOR UPDATE" if connection.vendor != "sqlite" else ""), [contest_id], turn)
 
 
 def changes(function: Callable[Parameters, Outcome]) -> Callable[Parameters, Outcome]:

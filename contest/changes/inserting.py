@@ -6,7 +6,7 @@ that takes many times as long as the database itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from operator import attrgetter
 from typing import Any
@@ -14,28 +14,32 @@ from typing import Any
 from django.db import DEFAULT_DB_ALIAS, connections
 from django.db.models import BooleanField, CharField, Field, ForeignKey, IntegerField, Model, TextField
 
+from contest.changes.at_once import send
+
 PLAIN = (BooleanField, CharField, ForeignKey, IntegerField, TextField)
 """Fields whose values both databases take as they are."""
 
 Fields = Sequence["Field[Any, Any]"]
 
 
-def insert(row: Model, instead_of: Sequence[str] = ()) -> None:
-    """Save a new row and tell it its key, in one statement.
+def insert(row: Model) -> Callable[[], None]:
+    """Save a new row, in one statement. What is returned tells the row its key."""
+
+    def told(rows: list[Any]) -> None:
+        ((row.pk,),) = rows
+        row._state.adding, row._state.db = False, DEFAULT_DB_ALIAS
+
+    return send(f'{_insertion(type(row))} RETURNING "id"', _columns([row], _fields(type(row)), True)[0], told)
+
+
+def put(model: type[Model], values: Mapping[str, Any], instead_of: Sequence[str] = ()) -> None:
+    """Save a new row with these values of all its columns, by the names that its fields have as attributes.
 
     `instead_of` names the fields of a unique constraint: a row that has the same is changed to this one.
     """
-    connection = connections[DEFAULT_DB_ALIAS]
-    fields = _fields(type(row))
-    statement = _insertion(type(row), tuple(instead_of))
-    tells_key = connection.features.can_return_columns_from_insert
-    with connection.cursor() as cursor:
-        cursor.execute(statement + (' RETURNING "id"' if tells_key else ""), _columns([row], fields, True)[0])
-        if tells_key:
-            row.pk = cursor.fetchone()[0]
-        elif not instead_of:
-            row.pk = cursor.lastrowid
-    row._state.adding, row._state.db = False, connection.alias
+    row = [stored(field, values[field.attname]) for field in _fields(model)]
+    with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+        cursor.execute(_insertion(model, tuple(instead_of)), row)
 
 
 def insert_all(rows: Sequence[Model]) -> None:

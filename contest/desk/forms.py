@@ -9,6 +9,14 @@ MOST_BACK = 2000
 """As many readings of one stack come back at once: more than anybody ever took back."""
 
 
+class _Shared(dict[str, forms.Field]):
+    """The fields of a form, which no single one changes: Django copies them for each, which takes as long as to look
+    at what was sent."""
+
+    def __deepcopy__(self, memo: object) -> "_Shared":
+        return self
+
+
 class ReadingForm(forms.Form):
     """One reading, or the wish to take one back; `by` is whom the laptop takes itself to belong to."""
 
@@ -24,6 +32,9 @@ class CardForm(ReadingForm):
         error_messages={"max_value": _("no contestant has a number that long"), "min_value": _("numbers begin at 1")},
     )
     placing = forms.CharField(required=False)
+
+
+CardForm.base_fields = _Shared(CardForm.base_fields)
 
 
 class StackForm(ReadingForm):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
 from django.db import connection
 from django.utils.translation import gettext as _
 
-from contest.changes import changes, take_turn
+from contest.changes import ask_for_turn, changes
+from contest.changes.at_once import at_once, send
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Contestant, Helper, JudgingClass, Reading
 from contest.slips.cards import CardSlip
@@ -49,25 +51,36 @@ def read_card(
 ) -> Outcome:
     """The same as `contest.slips.reading.read` for a card of which only numbers are known. Raises NotPossible for a
     class that the contest has not."""
-    turn = take_turn(contest.pk)
-    card, known = known_card(contest, class_number, number, submission)
-    card.check(placing)
-    return add(card, known, turn, placing, by, submission=submission, helper=helper)
+    with at_once():
+        its_turn = ask_for_turn(contest.pk)
+        its_card = ask_for_card(contest, class_number, number, submission)
+        turn, (card, known) = its_turn(), its_card()
+        card.check(placing)
+        return add(card, known, turn, placing, by, submission=submission, helper=helper)
 
 
 def known_card(contest: Contest, class_number: int, number: int, submission: UUID) -> tuple[CardSlip, Known]:
     """A card, of whose class and contestant no more is there than was asked for, and what is known of it."""
+    return ask_for_card(contest, class_number, number, submission)()
+
+
+def ask_for_card(
+    contest: Contest, class_number: int, number: int, submission: UUID
+) -> Callable[[], tuple[CardSlip, Known]]:
+    """Ask for what `known_card` gives, and return what waits for it. Both raise NotPossible for a class that the
+    contest has not."""
+
+    def known_of(rows: list[Any]) -> tuple[CardSlip, Known]:
+        if not rows:
+            raise NotPossible(_("this contest has no class {number}").format(number=class_number))
+        judged, person, present, due, needed, twice, animals = rows[0][:7]
+        readings = [row[7:] for row in rows if row[7] is not None]
+        judging_class = JudgingClass(pk=judged, number=class_number, animals=animals, contest=contest)
+        contestant = person and Contestant(pk=person, number=number, present=bool(present), contest=contest)
+        said = [given(placing, by, decides, source) for _, placing, by, decides, source, _same in readings]
+        known = Known(bool(due), said, any(same for *_, same in readings), needed, bool(twice))
+        return CardSlip(judging_class, number, contestant), known
+
     asked: dict[str, Any] = {"contest": contest.pk, "class_number": class_number, "number": number}
     asked["submission"] = Reading._meta.get_field("submission").get_db_prep_value(submission, connection)
-    with connection.cursor() as cursor:
-        cursor.execute(KNOWN, asked)
-        rows = cursor.fetchall()
-    if not rows:
-        raise NotPossible(_("this contest has no class {number}").format(number=class_number))
-    judged, person, present, due, needed, twice, animals = rows[0][:7]
-    readings = [row[7:] for row in rows if row[7] is not None]
-    judging_class = JudgingClass(pk=judged, number=class_number, animals=animals, contest=contest)
-    contestant = person and Contestant(pk=person, number=number, present=bool(present), contest=contest)
-    said = [given(placing, by, decides, source) for _, placing, by, decides, source, _same in readings]
-    known = Known(bool(due), said, any(same for *_, same in readings), needed, bool(twice))
-    return CardSlip(judging_class, number, contestant), known
+    return send(KNOWN, asked, known_of)

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 
 from contest.changes import SubmissionReused, Turn, changes, take_turn
 from contest.changes.exceptions import NotPossible
-from contest.changes.inserting import insert
+from contest.changes.inserting import insert, put
 from contest.models import Helper, ReadingFields, Source, State
 from contest.slips.kinds import slip_of
 from contest.slips.slip import Known, Slip, field_names, given
@@ -84,7 +84,7 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
     more["submission"] = more.get("submission") or uuid4()
     reading = slip.readings(**{name: getattr(slip, name) for name in field_names(slip)}, by=by, **more)
     setattr(reading, slip.value, value)
-    insert(reading)
+    told_its_key = insert(reading)
     mine = given(value, by, decides, reading.source)
     before = settlement = None
     if known.due:
@@ -102,6 +102,7 @@ def add(slip: Slip, known: Known, turn: Turn, value: Any, by: str, **more: Any) 
         about=slip.subjects,
         turn=turn,
     )
+    told_its_key()
     again = any(earlier.reader == mine.reader for earlier in known.given)
     return _outcome(slip, reading, known.due, settlement.state if settlement else None, again)
 
@@ -181,9 +182,9 @@ def _keep(slip: Slip, settlement: Settlement[Any] | None) -> None:
     if settlement is None:
         slip.results._default_manager.filter(**slip.where).delete()
         return
-    result = slip.results(**slip.where, second=settlement.second, state=settlement.state)
-    setattr(result, slip.value, settlement.value)
-    insert(result, instead_of=[name for name, row in slip.where.items() if row is not None])
+    where = {f"{name}_id": row and row.pk for name, row in slip.where.items()}
+    said = {slip.value: settlement.value, "second": settlement.second, "state": settlement.state}
+    put(slip.results, where | said, instead_of=[name for name, row in slip.where.items() if row is not None])
 
 
 def _outcome_of_same(slip: Slip, value: Any, by: str, submission: UUID) -> Outcome:

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from contest.changes import Turn, changes
-from contest.changes.inserting import insert
+from contest.changes.at_once import send
+from contest.changes.inserting import put
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
 from contest.row_changes.stamping import stamp, unstamp
 from contest.trail.hashing import Content, names_in, with_tokens
@@ -27,7 +28,7 @@ SITE = 1
 # Every change ends so; Django would put it together anew each time.
 _MOVE = {
     chain: f"UPDATE {chain._meta.db_table} SET revision = %s, trail_head = %s"  # noqa: S608 -- our own names
-    " WHERE id = %s AND revision = %s AND trail_head = %s"
+    " WHERE id = %s AND revision = %s AND trail_head = %s RETURNING revision"
     for chain in (Contest, SiteTrail)
 }
 
@@ -133,10 +134,9 @@ def _append(chain: Contest | SiteTrail, names_of: int | None, turn: Turn, said: 
         rows_digest=said.rows_digest,
     )
     digest = content.hash_after(turn.head)
-    with connection.cursor() as cursor:
-        cursor.execute(_MOVE[type(chain)], [content.revision, digest, chain.pk, turn.revision, turn.head])
-        if not cursor.rowcount:
-            return None
+    moved = send(_MOVE[type(chain)], [content.revision, digest, chain.pk, turn.revision, turn.head], bool)
+    if not moved():
+        return None
     chain.revision, chain.trail_head = content.revision, digest
-    insert(TrailEntry(**content.columns(), hash=digest))
+    put(TrailEntry, content.columns() | {"hash": digest})
     return content.revision

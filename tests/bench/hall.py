@@ -169,7 +169,7 @@ class Hall:
         self.server = subprocess.Popen(
             self.command(), cwd=CHECKOUT, env=environment, stdout=subprocess.DEVNULL, start_new_session=True
         )
-        for _ in range(300):
+        for _ in range(1500):  # five minutes, on a machine busy with other work
             with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port), 1):
                 break
             time.sleep(0.2)

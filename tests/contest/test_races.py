@@ -31,15 +31,20 @@ def judging_class(transactional_db):
 def both_look_before_either_saves(monkeypatch):
     """Hold each reader, who knows by then what was read before, until the other one does, or for a second at most."""
     meeting = threading.Barrier(2)
-    known_card = known_cards.known_card
+    ask_for_card = known_cards.ask_for_card
 
     def delayed(*args):
-        known = known_card(*args)
-        with suppress(threading.BrokenBarrierError):  # broken where the other one waits for its turn
-            meeting.wait(timeout=1)
-        return known
+        answer = ask_for_card(*args)
 
-    monkeypatch.setattr(known_cards, "known_card", delayed)
+        def answered():
+            known = answer()
+            with suppress(threading.BrokenBarrierError):  # broken where the other one waits for its turn
+                meeting.wait(timeout=1)
+            return known
+
+        return answered
+
+    monkeypatch.setattr(known_cards, "ask_for_card", delayed)
 
 
 def read_at_once(judging_class, *readers, submission=None):
@@ -69,7 +74,7 @@ def test_two_readings_of_one_card_at_once_settle_it(judging_class, both_look_bef
 
 @pytest.mark.postgresql
 def test_control_without_taking_turns_each_misses_the_other(judging_class, both_look_before_either_saves, monkeypatch):
-    monkeypatch.setattr(known_cards, "take_turn", lambda contest_id: None)
+    monkeypatch.setattr(known_cards, "ask_for_turn", lambda contest_id: lambda: None)
     assert read_at_once(judging_class, "Ann", "Ben") == []
     assert Reading.objects.count() == 2
     assert Card.objects.get().state == "once"
