@@ -9,6 +9,7 @@ urlpatterns = [
     path("bring/", views.bring, name="scanning-bring"),
     path("rules/", views.rules, name="scanning-rules"),
     path("sample/", views.sample, name="scanning-sample"),
+    path("rehearsal/", views.rehearsal, name="scanning-rehearsal"),
     path("pages/<int:scan>/cancel/", views.cancel, name="scanning-cancel"),
     path("pages/<int:scan>/again/", views.again, name="scanning-again"),
     path("cards/", views.cards, name="scanning-cards"),

@@ -18,6 +18,7 @@ from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import CardPicture, Contest, Duty, Scan, ScannedCard
 from contest.scanning import jobs, pages, working
 from contest.scanning.forms import MOST_FILES, CardForm, PagesForm, RulesForm
+from contest.scanning.rehearsing import last_rehearsal
 from contest.scanning.rules import change_rules, rules_of
 from contest.web.middleware import MOST_UPLOADED
 from contest.web.requests import Request
@@ -159,6 +160,15 @@ def sample(request: Request, pk: int) -> HttpResponse:
     """Which cards a person reads too, where the scanner reads alone, and what that says of all."""
     contest = contest_for(request, pk)
     return _page(request, "sample.html", contest, **pages.sample_shown(contest))
+
+
+@open_to(Duty.TABULATOR)
+@never_cache
+@require_safe
+def rehearsal(request: Request, pk: int) -> HttpResponse:
+    """How to find out the evening before whether everything works together, and what that showed."""
+    contest = contest_for(request, pk)
+    return _page(request, "rehearsal.html", contest, told=last_rehearsal(contest))
 
 
 @never_cache

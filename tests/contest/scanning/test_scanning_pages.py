@@ -9,7 +9,8 @@ from django.utils.html import strip_tags
 
 from contest.models import Duty, Reading, Scan, ScanRules
 from contest.scanning import jobs
-from contest.scanning.reader import Trouble
+from contest.scanning.reader import Identity, Trouble
+from contest.scanning.reader.rehearsal import asked_for
 from contest.scanning.rules import change_rules
 from tests.contest.scanning.cards import PICTURE, a_scan, scanned, seen
 from tests.factories import a_contest, people
@@ -147,6 +148,23 @@ def test_the_rules_are_changed_with_a_seed_and_refused_in_words(superintendent, 
     assert (rules.on, rules.most_wrong, rules.confidence, rules.keep_days) == (True, 5, 99, 0)
     assert len(rules.seed) == 8
     assert post(superintendent, at(plain, "-rules"), **values | {"confidence": "100"}).status_code == 422
+
+
+def test_a_rehearsal_says_what_to_do_and_counts_for_nobody(contest, helper):
+    assert "No test cards" in shown_text(helper.get(at(contest, "-rehearsal")))
+    tests = [
+        seen(contest, None, asked_for(number), identity=Identity(contest.pk, 2026, 0, number, "rehearsal"))
+        for number in range(1, 8)
+    ]
+    faint = Identity(contest.pk, 2026, 0, 8, "rehearsal")
+    scanned(contest, *tests, seen(contest, None, "", identity=faint, troubles=[Trouble.FAINT]))
+    page = shown_text(helper.get(at(contest, "-rehearsal")))
+    assert "7 of 8 test cards read" in page
+    assert "1: a mark is too faint" in page
+    assert "darker or thicker pens" in page
+    assert "test cards 8." in page
+    assert "No card waits" in shown_text(helper.get(at(contest, "-cards")))
+    assert not Reading.objects.exists()
 
 
 def test_bringing_the_same_pages_after_a_cancel_goes_on_where_they_stopped(contest, helper):
