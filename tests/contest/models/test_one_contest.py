@@ -20,7 +20,7 @@ TIED = {
     "Card": "judging_class contestant",
     "Ceremony": "contest award_list",
     "Choice": "part contestant",
-    "ChoiceReading": "part contestant helper",
+    "ChoiceReading": "part helper contestant",
     "ClassDivision": "judging_class division",
     "CommitteeSeat": "judging_class official",
     "Contestant": "contest division team",
