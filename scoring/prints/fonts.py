@@ -75,7 +75,7 @@ def _is_silent(letter: str) -> bool:
 def _shipped() -> frozenset[int]:
     from fontTools.ttLib import TTFont
 
-    folder = finders.find("fonts")
+    folder = finders.find("fonts/paper")
     assert folder is not None
     codes: set[int] = set()
     for path in Path(folder).glob("*.ttf"):

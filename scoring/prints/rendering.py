@@ -199,6 +199,7 @@ def render_pdf(
 
     from scoring.prints.composing import composition
     from scoring.prints.imposing import impositions
+    from scoring.prints.written_once import texts_written_once
 
     static_folder = _static_file("css/prints/sheet.css").parents[2]
 
@@ -218,7 +219,7 @@ def render_pdf(
     def lay_out(text: str, before: int, of: int) -> Any:
         return laid_out(_numbered(text, before, of))
 
-    with _not_collected(), _pages_named_once(), in_reading_order():
+    with _not_collected(), _pages_named_once(), in_reading_order(), texts_written_once():
         head, *sheets = html.split(NEW_PAGE)
         if made_of := impositions(head, sheets):
             return _imposed(made_of, laid_out, copies, progress)
@@ -281,51 +282,53 @@ def _part_by_part(
 
     Every page says how many there are. Where that turns out to be another number than `pages`, all is done again.
     """
-    from scoring.prints.one_file import PaintedPart, painted, put_together
+    from scoring.prints.one_file import painted, parts_on_disk, put_together
 
-    made: list[PaintedPart] = []
-    before = 0
-    for part in parts:
-        with _told(progress, before):
-            document = laid_out(part, before, pages)
-        before += len(document.pages)
-        is_last = len(made) == len(parts) - 1
-        if is_last and before != pages:
-            return _part_by_part(parts, laid_out, copies, before, progress)
-        progress(before, before if is_last else 0)
+    before, written = 0, b""
+    with parts_on_disk() as made:
+        for part in parts:
+            with _told(progress, before):
+                document = laid_out(part, before, pages)
+            before += len(document.pages)
+            is_last = made.count == len(parts) - 1
+            if is_last and before != pages:
+                return _part_by_part(parts, laid_out, copies, before, progress)
+            progress(before, before if is_last else 0)
 
-        def finish(_: Any, pdf: Any, is_last: bool = is_last) -> None:
-            made.append(painted(pdf))
-            if is_last:
-                put_together(pdf, made * copies)
+            def finish(_: Any, pdf: Any, is_last: bool = is_last) -> None:
+                nonlocal written
+                made.add(painted(pdf))
+                if is_last:
+                    written = put_together(pdf, made, copies)
 
-        written: bytes = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
-        del document
-        gc.collect()
+            document.write_pdf(finisher=finish, pdf_variant=VARIANT)
+            del document
+            gc.collect()
     return written
 
 
 def _imposed(made_of: list[Imposition], laid_out: Callable[[str], Any], copies: int, progress: Progress) -> bytes:
     """A PDF of sheets that are cut, some after others."""
     from scoring.prints.imposing import imposed
-    from scoring.prints.one_file import PaintedPart, put_together
+    from scoring.prints.one_file import parts_on_disk, put_together
 
-    made: list[PaintedPart] = []
-    count = 0
-    for some in made_of:
-        with _told(lambda page, of: None):
-            document = laid_out(some.html)
-        count += len(some.sheets)
-        progress(count, count if some is made_of[-1] else 0)
+    count, written = 0, b""
+    with parts_on_disk() as made:
+        for some in made_of:
+            with _told(lambda page, of: None):
+                document = laid_out(some.html)
+            count += len(some.sheets)
+            progress(count, count if some is made_of[-1] else 0)
 
-        def finish(document: Any, pdf: Any, some: Imposition = some) -> None:
-            made.append(imposed(pdf, document, some))
-            if some is made_of[-1]:
-                put_together(pdf, made * copies)
+            def finish(document: Any, pdf: Any, some: Imposition = some) -> None:
+                nonlocal written
+                made.add(imposed(pdf, document, some))
+                if some is made_of[-1]:
+                    written = put_together(pdf, made, copies)
 
-        written: bytes = document.write_pdf(finisher=finish, pdf_variant=VARIANT)
-        del document
-        gc.collect()
+            document.write_pdf(finisher=finish, pdf_variant=VARIANT)
+            del document
+            gc.collect()
     return written
 
 
