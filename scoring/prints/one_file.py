@@ -37,7 +37,9 @@ class _File:
 
     def add(self, objects: list[tuple[int, bytes, bool]]) -> None:
         """Add objects, whose numbers are below the next one. What may be goes into one compressed stream."""
-        numbers, offsets, small = [], 0, []
+        numbers: list[bytes] = []
+        small: list[bytes] = []
+        offsets = 0
         holder = self.next
         self.next += 1
         for number, data, compressible in objects:

@@ -51,7 +51,8 @@ def texts_written_once() -> Iterator[None]:
         emojis = draw_first_line(stream, box, overflow, ellipsis, matrix)
         written = stream.stream[begins:]  # where, in which font, and which glyphs
         if len(written) == 3 and not emojis and _is_plain(box, overflow, ellipsis):
-            known[box.pango_layout] = _Written(*stream._current_font, written[2])
+            font, size = stream._current_font
+            known[box.pango_layout] = _Written(font, size, written[2])
         return emojis
 
     drawing.draw_text, writing.draw_first_line = draw_a_text, draw_a_line
