@@ -6,11 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import timedelta
 
+from django.http import HttpResponse
 from django.utils import timezone
 
 from contest.changes import one_change
 from contest.models import SCANNER, CardPicture, Contest, ScannedCard, ScanRules, Touches
 from contest.records.sweeping import delete_in_pieces
+from contest.scanning.rules import rules_of
 from contest.trail import record_change, sentence
 
 PIECE = 100
@@ -32,6 +34,24 @@ def pictures_of(contest: Contest, cards: Iterable[CardKey]) -> dict[CardKey, lis
         for judged, number, pk in rows.values_list("judging_class__number", "number", "pk"):
             found[judged, number].append(pk)
     return dict(found)
+
+
+def for_families(contest: Contest, numbers: Iterable[int]) -> dict[CardKey, int]:
+    """The scanned card that a family may see the picture of, by card; none where the contest does not allow it.
+
+    Only what was read as that card: a picture that waits, or was put aside, may be somebody else's.
+    """
+    if not rules_of(contest).on_packets:
+        return {}
+    rows = ScannedCard.objects.filter(scan__contest=contest, number__in=list(numbers), picture__isnull=False)
+    rows = rows.filter(became__in=(ScannedCard.Became.READING, ScannedCard.Became.SETTLED)).order_by("-pk")
+    return {(judged, number): pk for judged, number, pk in rows.values_list("judging_class__number", "number", "pk")}
+
+
+def picture_answer(image: bytes) -> HttpResponse:
+    """A picture that our own reading process cut out: one of two kinds, and never anything that a browser would run."""
+    kind = "image/png" if image.startswith(b"\x89PNG") else "image/jpeg"
+    return HttpResponse(image, content_type=kind, headers={"Cache-Control": "no-store"})
 
 
 def delete_old_pictures() -> None:

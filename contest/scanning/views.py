@@ -18,6 +18,7 @@ from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import CardPicture, Contest, Duty, Scan, ScannedCard
 from contest.scanning import jobs, pages, working
 from contest.scanning.forms import MOST_FILES, CardForm, PagesForm, RulesForm
+from contest.scanning.pictures import picture_answer
 from contest.scanning.rehearsing import last_rehearsal
 from contest.scanning.rules import change_rules, rules_of
 from contest.web.middleware import MOST_UPLOADED
@@ -145,12 +146,6 @@ def picture(request: Request, pk: int, card: int) -> HttpResponse:
     if image is None:
         raise Http404(_("There is no such picture, or it was deleted."))
     return picture_answer(bytes(image.image))
-
-
-def picture_answer(image: bytes) -> HttpResponse:
-    """A picture that our own reading process cut out: one of two kinds, and never anything that a browser would run."""
-    kind = "image/png" if image.startswith(b"\x89PNG") else "image/jpeg"
-    return HttpResponse(image, content_type=kind, headers={"Cache-Control": "no-store"})
 
 
 @open_to(Duty.TABULATOR)

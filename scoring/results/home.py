@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from scoring.announced.released import Released
@@ -10,6 +12,7 @@ from scoring.results.links import number_in
 from scoring.results.protests import ToldWindow
 from scoring.results.public import Site, frame
 from scoring.results.telling import Telling
+from scoring.standings.sheet_lines import ContestantSheet
 from scoring.standings.sheets import Sheets
 
 
@@ -34,3 +37,9 @@ def home_page(
     if not people:
         return None
     return frame(announced.record.rules, announced, site) | {"team": team, "people": people, "window": window}
+
+
+def with_pictures(sheet: ContestantSheet, addresses: Mapping[tuple[int | None, int | None], str]) -> ContestantSheet:
+    """A sheet with the address of each card's picture, by class and contestant."""
+    lines = (replace(line, picture=addresses.get((line.number, sheet.number), "")) for line in sheet.classes)
+    return replace(sheet, classes=tuple(lines))

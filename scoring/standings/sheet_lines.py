@@ -19,7 +19,7 @@ class ClassLine:
     """A contestant's card in one class. `card` is the placing or, in words, why there is none; `score` is empty for a
     class that does not count, and `state` says why. `lost` are the pairs in words; `rule` is the rule that made the
     score where it is not what the pairs leave; `open` says what is not settled. To a family the pairs are `told`, with
-    what `most` did."""
+    what `most` did, and the address of a `picture` of the card where there is one."""
 
     number: int
     name: str
@@ -35,6 +35,7 @@ class ClassLine:
     open: str
     told: tuple[ToldPair, ...] = ()
     most: str = ""
+    picture: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ OPEN_TO_ALL = {
     *("reasons-hall", "reasons-timetable"),
     *("contests", "today", "public-find"),
     "event-public",
-    *("public-results", "public-list", "public-file", "public-class", "take-home"),
+    *("public-results", "public-list", "public-file", "public-class", "take-home", "take-home-card"),
 }
 OPEN_TO_EVERY_DUTY = {"lobby", "helper-day"}
 OPEN_TO = {

@@ -18,7 +18,8 @@ from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
 from contest.changes.locks import MemoryLock
-from contest.models import Contest
+from contest.models import CardPicture, Contest
+from contest.scanning.pictures import for_families, picture_answer
 from contest.shortcuts import STARTED
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
@@ -27,9 +28,9 @@ from scoring.announced.released import Released, released
 from scoring.announced.today import is_draft
 from scoring.board.ceremony import holds_back, holds_back_from_families
 from scoring.core.record import JudgingClass, NegativeScores, Rules
-from scoring.models import KeyRelease, Release
+from scoring.models import KeyRelease, Release, TakeHomeLink
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
-from scoring.results.home import home_page
+from scoring.results.home import home_page, with_pictures
 from scoring.results.links import link_of
 from scoring.results.protests import told_of_protests
 from scoring.results.public import Site, class_page, frame, list_page
@@ -140,11 +141,37 @@ def take_home(request: Request, token: str) -> HttpResponse:
         raise Http404("That link leads nowhere, or nowhere any more.")
     if not announced:
         return _as_a_secret(waiting(request, link.contest, is_known=True))
+    page = _home_page(link, announced)
+    numbers = [sheet.number for sheet in page["people"]]
+    addresses = {
+        (judged, number): reverse("take-home-card", args=[token, number, judged])
+        for judged, number in for_families(link.contest, numbers)
+    }
+    page["people"] = [with_pictures(sheet, addresses) for sheet in page["people"]]
+    return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
+
+
+@open_to_all
+@require_safe
+def take_home_card(request: Request, token: str, number: int, judged: int) -> HttpResponse:
+    """The picture of a card, for whoever was given the link of its contestant or team, if the contest allows it."""
+    link = link_of(token)
+    announced = link and (None if holds_back_from_families(link.contest) else released(link.contest))
+    if not link or not announced or not any(sheet.number == number for sheet in _home_page(link, announced)["people"]):
+        raise Http404("That link leads to no such card.")
+    card = for_families(link.contest, [number]).get((judged, number))
+    image = CardPicture.objects.filter(card=card).values_list("image", flat=True).first() if card else None
+    if image is None:
+        raise Http404("There is no picture of that card, or it was deleted.")
+    return _as_a_secret(picture_answer(bytes(image)))
+
+
+def _home_page(link: TakeHomeLink, announced: Released) -> dict[str, Any]:
     site, window = site_of(link.contest, announced), told_of_protests(link.contest)
     page = home_page(link, announced, site, window, telling_of(link.contest, announced))
     if page is None:
         raise Http404("Whoever that is, they are not in what was announced.")
-    return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
+    return page
 
 
 def waiting(request: Request, contest: Contest, is_known: bool = False) -> HttpResponse:

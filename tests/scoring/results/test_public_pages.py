@@ -10,7 +10,8 @@ from django.test import Client
 
 from contest.changes.exceptions import NotPossible
 from contest.helpers.addresses import set_addresses
-from contest.models import Contest, Contestant
+from contest.models import Contest, Contestant, ScannedCard
+from contest.scanning.rules import change_rules
 from contest.setup.classes import void_class
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
@@ -19,6 +20,7 @@ from scoring.models import KeyRelease, ProtestWindow, TakeHomeLink
 from scoring.results.critique import release_key, withdraw_key
 from scoring.results.links import link_of, make_links, renew_link, withdraw_all, withdraw_link
 from scoring.results.protests import close_protests, take_protests
+from tests.contest.scanning.cards import PICTURE, scanned, seen
 from tests.factories import RulesFactory
 from tests.pages import body
 from tests.scoring.results.cast import change_key, correct, ready, release, the_class
@@ -391,3 +393,40 @@ class TestLinks:
         change_key(made)
         correct(Contest.objects.get(pk=made.pk), "the key")
         assert re.search(r"Corrected, \d\d:\d\d, the key", body(client.get(self.home(team__name="Ötztal"))))
+
+
+class TestPicturesOfCards:
+    @pytest.fixture
+    def contest(self):
+        """Released, and the card of 101 in class 1 was read by scanner before."""
+        made = ready()
+        change_rules(made, "Sue", on=True, on_packets=True)
+        scanned(made, seen(made, 101))
+        ScannedCard.objects.update(became="settled", by="Ann")
+        release(made)
+        make_links(Contest.objects.get(pk=made.pk), "Sue")
+        return made
+
+    def home(self, number):
+        return f"/home/{TakeHomeLink.objects.get(contestant__number=number).token}/"
+
+    def test_a_family_sees_the_picture_of_its_own_card_alone(self, client, contest):
+        page = body(client.get(self.home(101)))
+        assert page.count('class="picture"') == 1
+        address = self.home(101) + "cards/101/1/"
+        assert f'href="{address}"' in page
+        answer = client.get(address)
+        assert (answer.content, answer["Content-Type"]) == (PICTURE, "image/jpeg")
+        assert answer["X-Robots-Tag"] == "noindex, nofollow"
+        assert client.get(self.home(101) + "cards/101/2/").status_code == 404
+        assert client.get(self.home(102) + "cards/101/1/").status_code == 404
+        assert 'class="picture"' not in body(client.get(self.home(102)))
+
+    def test_nobody_does_where_the_contest_does_not_allow_it(self, client, contest):
+        change_rules(contest, "Sue", on_packets=False)
+        assert 'class="picture"' not in body(client.get(self.home(101)))
+        assert client.get(self.home(101) + "cards/101/1/").status_code == 404
+
+    def test_a_picture_that_waits_for_a_person_may_be_somebody_elses(self, client, contest):
+        ScannedCard.objects.update(became="waiting")
+        assert client.get(self.home(101) + "cards/101/1/").status_code == 404
