@@ -9,9 +9,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contest.models import Contest
+from scoring.announced.held_back import ceremony_of
 from scoring.announced.released import Released, released
 from scoring.board.awards import AwardRow, NamedList, capitalised, rows_of, split, ties_of
-from scoring.board.ceremony import Stage, ceremony_of, key_of, stage_of
+from scoring.board.ceremony import Stage, key_of, stage_of
 from scoring.board.choosing import choice_of
 from scoring.board.pronunciation import Spoken, spoken_people, spoken_teams
 from scoring.board.queue import lists_of

@@ -19,6 +19,7 @@ from contest.models import Contest
 from contest.watch.counting import progress_of
 from contest.watch.key_pages import KeyShown, show_key
 from contest.watch.progress import Count, Estimate, Progress
+from scoring.announced.held_back import ceremony_of, is_awaited
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
 from scoring.board.awards import (
@@ -32,7 +33,7 @@ from scoring.board.awards import (
     split,
     ties_of,
 )
-from scoring.board.ceremony import ceremony_of, is_awaited, key_of
+from scoring.board.ceremony import key_of
 from scoring.board.choosing import choice_of, key_wish, list_wish, picture_wish
 from scoring.board.pictures import PictureOnBoard, picture_on_board
 from scoring.core.explain import standardised_note

@@ -134,10 +134,6 @@ def stage_of(ceremony: Ceremony | None) -> Stage:
     return Stage(ceremony.award_list_id, ceremony.revealed, ceremony.running)
 
 
-def ceremony_of(contest: Contest) -> Ceremony | None:
-    return Ceremony.objects.filter(contest=contest).select_related("award_list").first()
-
-
 def queue_of(contest: Contest, result: Result) -> list[Queued]:
     """The queue in its order, with how many rows each list has in a result."""
     return [
@@ -147,26 +143,3 @@ def queue_of(contest: Contest, result: Result) -> list[Queued]:
 
 def key_of(award_list: AwardList) -> ListKey:
     return ListKey(award_list.division, award_list.code, award_list.kind)
-
-
-def is_awaited(contest: Contest, ceremony: Ceremony | None) -> bool:
-    """Whether lists wait to be read that nobody has begun to read: until then no board shows what is in them."""
-    return (ceremony is None or ceremony.step == 0) and contest.award_lists.exists()
-
-
-def has_begun(contest: Contest) -> bool:
-    """Whether the awards are being read, or were: what was announced then is known to everybody."""
-    ceremony = ceremony_of(contest)
-    return ceremony is not None and ceremony.step > 0
-
-
-def holds_back(contest: Contest) -> bool:
-    """Whether what was announced is still to be told from the stage: nothing public may run ahead of the announcer."""
-    ceremony = ceremony_of(contest)
-    return is_awaited(contest, ceremony) or bool(ceremony and ceremony.running)
-
-
-def holds_back_from_families(contest: Contest) -> bool:
-    """The same of who has a link to take home: what was public once can be read there all the same."""
-    ceremony = ceremony_of(contest)
-    return holds_back(contest) and not (ceremony and ceremony.was_public)

@@ -19,9 +19,9 @@ from contest.models import Contest, Touches
 from contest.trail import record_change, sentence
 from contest.trail.sentences import Sentence
 from contest.web.revisions import ask_anew
+from scoring.announced.held_back import holds_back
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
-from scoring.board.ceremony import holds_back
 from scoring.models import BoardChoice, KeyRelease
 
 AUTOMATIC, DARK = "", "dark"

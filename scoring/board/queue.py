@@ -12,9 +12,10 @@ from contest.changes.exceptions import NotPossible
 from contest.models import Contest, Touches
 from contest.records.tallying import tallied
 from contest.trail import record_change, sentence
+from scoring.announced.held_back import ceremony_of, has_begun
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
-from scoring.board.ceremony import ceremony_of, has_begun, key_of
+from scoring.board.ceremony import key_of
 from scoring.models import AwardList, Ceremony, Release
 
 MOST_PLACES = 1000

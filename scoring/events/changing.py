@@ -15,8 +15,8 @@ from contest.entries.across import keys_said
 from contest.models import Contest, Event, EventContest
 from contest.records.tallying import tallied
 from contest.trail import note, sentence
+from scoring.announced.held_back import holds_back
 from scoring.announced.released import Released, released
-from scoring.board.ceremony import holds_back
 from scoring.core.sweepstakes import Rule, person_key
 from scoring.events.helping import follow
 from scoring.events.tables import Scored

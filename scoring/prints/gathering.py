@@ -26,9 +26,9 @@ from contest.trail.entries import trail_at
 from contest.watch.finding import doubts_of
 from reasons.day.pages import classes_shown
 from reasons.models import ReasonsDay, Slot
+from scoring.announced.held_back import holds_back
 from scoring.announced.keys import shown_key
 from scoring.announced.released import released
-from scoring.board.ceremony import holds_back
 from scoring.events.paper import sweepstakes_of
 from scoring.models import Protest, ProtestWindow
 from scoring.next_level.choosing import choice_of

@@ -19,8 +19,8 @@ from contest.models import Contest
 from contest.records.tallying import Tallied
 from contest.trail.sentences import Sentence
 from contest.web.bounds import part_of
+from scoring.announced.held_back import has_begun, holds_back, holds_back_from_families
 from scoring.announced.released import released
-from scoring.board.ceremony import has_begun, holds_back, holds_back_from_families
 from scoring.core.differences import Differences
 from scoring.core.explain import first_numbers, listed
 from scoring.models import KeyRelease, Protest, ProtestWindow

@@ -21,8 +21,8 @@ from django.utils.translation import gettext as _
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
+from scoring.announced.held_back import holds_back
 from scoring.announced.released import Released, released
-from scoring.board.ceremony import holds_back
 from scoring.core.result import Standing
 from scoring.results.downloads import csv_zip, workbook
 from scoring.results.home import home_page

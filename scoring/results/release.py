@@ -25,9 +25,9 @@ from contest.models.outline import TEXT_LENGTH
 from contest.records.tallying import Tallied, tallied_in_turn
 from contest.trail import record_change, sentence
 from contest.trail.sentences import Sentence, as_json
+from scoring.announced.held_back import has_begun
 from scoring.announced.snapshots import snapshot
 from scoring.board.awards import ListKey
-from scoring.board.ceremony import has_begun
 from scoring.board.queue import queue_lists
 from scoring.core.points import in_thousands
 from scoring.models import ALL_THE_SAME, Ceremony, Release, accepted_line

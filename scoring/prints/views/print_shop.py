@@ -16,7 +16,7 @@ from contest.trail import note, sentence
 from contest.trail.noting import note_fetched
 from contest.web.requests import Request
 from contest.web.submissions import submitted
-from scoring.board.ceremony import holds_back
+from scoring.announced.held_back import holds_back
 from scoring.models import PrintJob
 from scoring.prints import jobs, looks, pages
 from scoring.prints.availability import pdf_problem

@@ -23,10 +23,10 @@ from contest.scanning.pictures import for_families, picture_answer
 from contest.shortcuts import STARTED
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
+from scoring.announced.held_back import holds_back, holds_back_from_families
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
 from scoring.announced.today import is_draft
-from scoring.board.ceremony import holds_back, holds_back_from_families
 from scoring.core.record import JudgingClass, NegativeScores, Rules
 from scoring.models import KeyRelease, Release, TakeHomeLink
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook

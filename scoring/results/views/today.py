@@ -11,9 +11,9 @@ from contest.access import open_to_all
 from contest.models import Contest, Event
 from contest.web.requests import Request
 from reasons.models import Slot
+from scoring.announced.held_back import holds_back
 from scoring.announced.released import released
 from scoring.announced.today import todays_contests
-from scoring.board.ceremony import holds_back
 from scoring.events import changing
 from scoring.results.finding import found_in, wanted_in
 from scoring.results.views.public import site_of, waiting

@@ -5,8 +5,9 @@ from uuid import uuid4
 from django.core.cache import cache
 
 from contest.models import Contest
+from scoring.announced.held_back import ceremony_of
 from scoring.board.awards import ListKey
-from scoring.board.ceremony import ceremony_of, move_on
+from scoring.board.ceremony import move_on
 from scoring.board.queue import queue_lists
 from tests.scoring.results.cast import ready, release
 

@@ -8,7 +8,8 @@ from django.db import connections
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
 from contest.web.revisions import revision_of
-from scoring.board.ceremony import Moved, Queued, Stage, after, ceremony_of, holds_back, move_on
+from scoring.announced.held_back import ceremony_of, holds_back
+from scoring.board.ceremony import Moved, Queued, Stage, after, move_on
 from scoring.models import Ceremony
 from tests.scoring.board.cast import OVERALL, REASONS, TEAMS, ceremony_ready, go, released_contest, stage, step_of
 from tests.scoring.results.cast import ready

@@ -5,8 +5,9 @@ from django.test import Client
 
 from contest.changes.exceptions import NotPossible
 from contest.models import Contest
+from scoring.announced.held_back import ceremony_of
 from scoring.board.awards import ListKey
-from scoring.board.ceremony import ceremony_of, move_on
+from scoring.board.ceremony import move_on
 from scoring.board.queue import queue_lists
 from scoring.models import TakeHomeLink
 from scoring.results.links import make_links
