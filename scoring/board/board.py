@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -35,18 +35,17 @@ from scoring.board.awards import (
 )
 from scoring.board.ceremony import key_of
 from scoring.board.choosing import choice_of, key_wish, list_wish, picture_wish
+from scoring.board.day import DayOnBoard, day_on_board, is_of_day, version_of_day
 from scoring.board.pictures import PictureOnBoard, picture_on_board
+from scoring.board.sheets import MOST_ROWS, MOST_TIES, Sheet, Shown
 from scoring.core.explain import standardised_note
 from scoring.core.people import shown_name
-from scoring.core.points import as_figure, in_thousands
+from scoring.core.points import as_figure
 from scoring.core.standardising import is_standardising
-from scoring.models import AwardList, Ceremony
+from scoring.models import AwardList, BoardChoice, Ceremony
 from scoring.standings.rows import provisional, short_by
 
-Scene = Literal["judging", "awaited", "ceremony", "standings", "one-key", "picture", "dark"]
-
-MOST_ROWS = 100
-"""Of one list: a hall that is shown a thousand waits for hours to see the first again. Phones are led to the rest."""
+Scene = Literal["judging", "awaited", "ceremony", "standings", "one-key", "picture", "sweepstakes", "dark"]
 
 ASKS_EVERY: dict[Scene, float] = {
     "judging": 1,
@@ -55,6 +54,7 @@ ASKS_EVERY: dict[Scene, float] = {
     "standings": 5,
     "one-key": 1,
     "picture": 1,
+    "sweepstakes": 5,
     "dark": 1,
 }
 """Seconds between two questions of one board: a reading and a reveal are waited for, a standing is not."""
@@ -63,55 +63,16 @@ PHONES_ASK_EVERY: dict[Scene, float] = ASKS_EVERY | {"judging": 3, "one-key": 3,
 """The same on a phone: there are hundreds of them, and none may slow down a desk. A reveal all see at once."""
 
 
-MOST_TIES = 20
-"""Rows of a list whose ties are told in words: whoever shares the ninetieth place finds it on the public lists."""
-
 MOST_FIRST = 2
 """Who share the first place and stand beside each other."""
 
-MOST_MEMBERS = 12
-"""Of one team, by number: more of them nobody can read from the back row."""
-
-
-class Shown(NamedTuple):
-    """A row as the crowd sees it: `who` is no more than the contest and the family allow, `short` is by `short_by`."""
-
-    rank: int
-    tied: bool
-    number: int | None
-    who: str
-    team: str
-    total: str
-    short: int
-    counting: tuple[int, ...]
-    tie: str = ""
-
-    @property
-    def members(self) -> str:
-        """Who counts for a team: `105, 107, 108`; of very large teams how many, `60 count`."""
-        if len(self.counting) > MOST_MEMBERS:
-            count = len(self.counting)
-            return ngettext("{count} counts", "{count} count", count).format(count=in_thousands(count))
-        return ", ".join(map(str, self.counting))
-
 
 @dataclass(frozen=True, slots=True)
-class BoardList:
-    """One list of the standings, which the board itself cuts into pages; `rows` is how many it has in all."""
+class BoardList(Sheet):
+    """One list of the standings."""
 
     named: NamedList
-    lines: Sequence[Shown]
-    rows: int
     provisional: bool = False
-
-    @property
-    def is_cut(self) -> bool:
-        return len(self.lines) < self.rows
-
-    @property
-    def part(self) -> str:
-        """`the first 100 of 1,500`"""
-        return _("the first {shown} of {all}").format(shown=len(self.lines), all=in_thousands(self.rows))
 
     @property
     def anchor(self) -> str:
@@ -150,7 +111,7 @@ class KeyOnBoard:
 @dataclass(frozen=True, slots=True)
 class Board:
     """`moves_with_time`: it is another one after a while, though nothing was changed. `stays`: somebody chose what it
-    shows."""
+    shows. `hangs_on`: the version of the contest's day, where it is another one with that; empty of all others."""
 
     kind: Scene
     contest: Contest
@@ -161,6 +122,8 @@ class Board:
     awaited: Sequence[NamedList] = ()
     on_stage: OnStage | None = None
     picture: PictureOnBoard | None = None
+    day: DayOnBoard | None = None
+    hangs_on: str = ""
     corrected: str = ""
     standardised: str = ""
     stays: bool = False
@@ -184,6 +147,15 @@ def board_of(contest: Contest) -> Board:
     choice = choice_of(contest)
     if choice.dark:
         return Board("dark", contest)
+    if not is_of_day(choice.shows):
+        return _by_contest(contest, choice)
+    version, day = version_of_day(contest.pk), day_on_board(contest, choice.shows)
+    if day is None:
+        return replace(_by_contest(contest, choice), hangs_on=version)
+    return Board("sweepstakes", contest, day=day, corrected=day.corrected, stays=True, hangs_on=version)
+
+
+def _by_contest(contest: Contest, choice: BoardChoice) -> Board:
     keys = shown_keys(contest)
     if chosen_key := next((key for key in keys if key_wish(key.number) == choice.shows), None):
         return Board("one-key", contest, keys=[chosen_key], corrected=chosen_key.corrected, stays=True)
@@ -241,7 +213,7 @@ def sheets_of(announced: Released) -> list[BoardList]:
     for named in named_lists(announced.record, announced.result):
         rows = rows_of(announced.result, named.key)
         shown = lines(announced, named.key, rows[:MOST_ROWS], names)
-        sheets.append(BoardList(named, shown, len(rows), open_ends[named.key.division]))
+        sheets.append(BoardList(shown, len(rows), named, open_ends[named.key.division]))
     return sheets
 
 

@@ -1,4 +1,5 @@
-"""What the superintendent puts on the board: one list, one class's key, nothing at all, or what comes by itself.
+"""What the superintendent puts on the board: one list, one class's key, the sweepstakes of the day, nothing at all, or
+what comes by itself.
 
 A choice is made of what is public anyway: a list once all may read the standings, a key once it is shown. One that is
 so no longer, and every move of the ceremony, gives the board back to what comes by itself.
@@ -22,6 +23,8 @@ from contest.web.revisions import ask_anew
 from scoring.announced.held_back import holds_back
 from scoring.announced.released import released
 from scoring.board.awards import ListKey, NamedList, named_lists
+from scoring.board.day import DAY, is_of_day, table_wish
+from scoring.events.showing import shown_day
 from scoring.models import BoardChoice, KeyRelease
 
 AUTOMATIC, DARK = "", "dark"
@@ -63,7 +66,8 @@ def public_lists(contest: Contest) -> list[NamedList]:
 
 
 def options(contest: Contest) -> Sequence[Option]:
-    """Every list, every key, and for a critique how each such class was placed, that could be shown now."""
+    """Every list, every key, for a critique how each such class was placed, and the sweepstakes of the day, that could
+    be shown now."""
     chosen = choice_of(contest).shows
     keys = KeyRelease.objects.filter(judging_class__contest=contest).order_by("judging_class__position")
     shown = [(list_wish(named.key), str(named)) for named in public_lists(contest)]
@@ -72,7 +76,18 @@ def options(contest: Contest) -> Sequence[Option]:
             (key_wish(number), _("Key of class {number}, {name}").format(number=number, name=name)),
             (picture_wish(number), _("How all placed class {number}, {name}").format(number=number, name=name)),
         ]
+    shown += sweepstakes(contest)
     return [Option(wish, label, wish == chosen) for wish, label in shown]
+
+
+def sweepstakes(contest: Contest) -> list[tuple[str, str]]:
+    """The sweepstakes of the contest's day, where everybody may read them: every table by turns, and each."""
+    day = shown_day(contest)
+    if day is None or not day.tables:
+        return []
+    every = (DAY, _("Sweepstakes of {event}, every table by turns").format(event=day.event))
+    words = _("Sweepstakes of {event}: {table}")
+    return [every, *((table_wish(one), words.format(event=day.event, table=one.title)) for one in day.tables)]
 
 
 @changes
@@ -104,6 +119,8 @@ def _said(wish: str) -> Sentence:
         return sentence("board_picture", key_of=int(wish.removeprefix(PICTURE)))
     if wish.startswith(LIST):
         return sentence("board_list", award=wish.removeprefix(LIST).replace("/", " "))
+    if is_of_day(wish):
+        return sentence("board_sweepstakes")
     return sentence("board_automatic")
 
 

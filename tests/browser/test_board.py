@@ -5,9 +5,11 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from contest.models import Duty
+from contest.models import Duty, Event
 from scoring.board.choosing import choose, key_wish, list_wish, picture_wish
+from scoring.board.day import DAY
 from scoring.core.record import Card
+from scoring.events.changing import release_event, save_event
 from tests.browser.boards import (
     AT_LENGTH,
     LEGIBLE,
@@ -75,7 +77,13 @@ def test_nothing_on_a_projector_is_smaller_than_the_back_row_can_read(make_page,
     choose(demo, list_wish(TEAMS), "Sue")
     look("one list")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Senior, Overall, teams")
-    assert seen == {"judging", "standings", "awaited", "ceremony", "one-key", "picture"}
+    other = ready()
+    day = save_event(Event(name="County Day"), [demo, other], None, "Sue")
+    release(other)
+    release_event(day, "Sue")
+    choose(demo, DAY, "Sue")
+    look("sweepstakes")
+    assert seen == {"judging", "standings", "awaited", "ceremony", "one-key", "picture", "sweepstakes"}
 
 
 @pytest.mark.parametrize("reduced", ["reduce", "no-preference"])

@@ -55,6 +55,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "board_list": _("board: {award}"),
     "board_key": _("board: the key of class {key_of}"),
     "board_picture": _("board: how all placed class {key_of}"),
+    "board_sweepstakes": _("board: the sweepstakes of the day"),
     "board_dark": _("board: dark"),
     "board_light": _("board: light again"),
     "contestant_said": _("how the name of contestant {contestant} is said"),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.core.exceptions import BadRequest
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -27,6 +25,7 @@ from scoring.events import changing
 from scoring.events.clashes import clashes_of
 from scoring.events.forms import EventForm
 from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same
+from scoring.events.showing import shown_event
 from scoring.events.tables import rule_in_words, tables
 
 JUST_IN = "event-just-in"
@@ -135,18 +134,8 @@ def public_event(request: Request, event: int) -> HttpResponse:
     """The sweepstakes, once they and every contest's own results are released."""
     with one_snapshot():
         row = get_object_or_404(Event, pk=event)
-        shown = changing.announced(row)
-        contests = row.contests()
-        rule = changing.rule_of(row, contests)
-    context: dict[str, Any] = {"event": row, "announced": shown is not None}
-    if shown is not None:
-        titles = [one.record.rules.name for one in shown]
-        context |= {
-            "contests": contests,
-            "tables": tables(changing.as_announced(shown, contests), rule),
-            "rule": rule_in_words(rule, titles),
-            "corrections": [(title, one.corrected) for title, one in zip(titles, shown, strict=True) if one.corrected],
-        }
+        shown = shown_event(row)
+    context = (shown._asdict() if shown else {}) | {"event": row, "announced": shown is not None}
     return render(request, "scoring/events/public.html", context)
 
 
