@@ -16,8 +16,9 @@ from scoring.core.people import fold
 
 
 @changes
-def rename_team(team: Team, name: str, by: str) -> None:
-    """Call a team something else. Raises NotThis for a name that another team of its division has."""
+def rename_team(team: Team, name: str, by: str, says: str = "team_renamed") -> None:
+    """Call a team something else; `says` is what the trail says of it. Raises NotThis for a name that another team of
+    its division has."""
     team = _fresh(team)
     if not name:
         raise NotThis("name", _("a team needs a name"))
@@ -25,7 +26,7 @@ def rename_team(team: Team, name: str, by: str) -> None:
         raise NotThis("name", _("{division} has a team of that name: merge the two").format(division=team.division))
     before, team.name = team.name, name
     team.save(update_fields=["name"])
-    what = sentence("team_renamed", team=before, name=name)
+    what = sentence(says, team=before, name=name)
     record_change(team.division.contest, by, what, before=before, after=name, about=[f"team:{team.pk}"])
 
 

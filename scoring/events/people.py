@@ -1,11 +1,9 @@
-"""Who is in which contests of a day: found by name, checked in for all of them in one press, and told where two names
-may be one."""
+"""Who is in which contests of a day: found by name, and checked in for all of them in one press."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
@@ -13,21 +11,10 @@ from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.entries.across import Attending
 from contest.entries.arrivals import check_in_together, undo_together
-from contest.entries.matching import nearly
-from contest.models import Contest, Contestant, Team
+from contest.models import Contest, Contestant
 from contest.web.searching import plain
-from scoring.core.people import fold
 
 MOST_SHOWN = 50
-
-
-class SameClub(NamedTuple):
-    """A club that may be the one that another contest knows as `other`."""
-
-    team: Team
-    contest: Contest
-    other: Team
-    other_contest: Contest
 
 
 def found(people: Iterable[Attending], wanted: str) -> list[Attending]:
@@ -58,19 +45,3 @@ def arrive(contests: Sequence[Contest], keys: Collection[int], by: str, undo: bo
     together = undo_together if undo else check_in_together
     of = {contest.pk: contest for contest in contests}
     return sum(len(together(of[pk], numbers[pk], by)) for pk in sorted(numbers))
-
-
-def nearly_the_same(contests: Sequence[Contest]) -> list[SameClub]:
-    """Clubs whose name is nearly, and not quite, that of a club of an earlier contest."""
-    known: dict[str, tuple[Team, Contest]] = {}
-    made = []
-    for contest in contests:
-        teams = list(Team.objects.filter(division__contest=contest).select_related("division"))
-        there = {fold(team.name) for team in teams}
-        others = {team.name: (team, of) for key, (team, of) in known.items() if key not in there}
-        for team in teams:
-            if fold(team.name) not in known and (other := nearly(team.name, others)):
-                made.append(SameClub(team, contest, *others[other]))
-        for team in teams:
-            known.setdefault(fold(team.name), (team, contest))
-    return made

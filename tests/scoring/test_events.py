@@ -189,6 +189,44 @@ def test_a_club_that_is_nearly_anothers_is_proposed_and_called_alike_by_one_pres
     assert superintendent.post(address, {"submission": str(uuid4()), "same": same}).status_code == 409
 
 
+def test_a_club_that_was_called_alike_is_called_as_before_again_unless_something_was_built_on_it(superintendent, two):
+    from contest.entries.teams import rename_team
+    from contest.models import Team
+
+    _response, event = made(superintendent, two)
+    one, other = (Team.objects.get(division__contest=contest, name="Barley Hill") for contest in two)
+    rename_team(other, "Barly Hill", "Sue")
+    address = reverse("event-same", args=[event.pk])
+    assert "Clubs called alike" not in page(superintendent, "event", event)
+
+    def press(**what):
+        return superintendent.post(address, {"submission": str(uuid4()), **what})
+
+    def joined():
+        press(same=f"{other.pk}-{one.pk}")
+        return TrailEntry.objects.filter(contest=two[1]).last().pk
+
+    back = joined()
+    assert "Call it Barly Hill again" in page(superintendent, "event", event)
+    assert press(back=back).status_code == 302
+    other.refresh_from_db()
+    assert other.name == "Barly Hill"
+    assert TrailEntry.objects.filter(contest=two[1]).last().what == "taken_back"
+    assert "Clubs called alike" not in page(superintendent, "event", event)
+    assert press(back=back).status_code == 409
+    assert press(back="many").status_code == 409
+
+    back = joined()
+    Team.objects.filter(pk=other.pk).update(name="Barley hill")  # as though a change beside the trail
+    assert press(back=back).status_code == 409
+    Team.objects.filter(pk=other.pk).update(name="Barley Hill")
+    Team.objects.create(division=other.division, name="Barly Hill")
+    assert press(back=back).status_code == 409  # another has the name by now
+    other.refresh_from_db()
+    assert other.name == "Barley Hill"
+    assert "Call it Barly Hill again" not in page(superintendent, "event", event)
+
+
 def test_whoever_would_be_in_two_places_at_once_is_told(superintendent, two):
     _response, event = made(superintendent, two)
     assert "In two places at once" not in page(superintendent, "event", event)

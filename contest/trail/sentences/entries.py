@@ -32,6 +32,7 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "contestant_in_no_group": _("contestant {contestant}: no group"),
     "missing_scratched": ngettext_noop("{count} scratched who had not come", "{count} scratched who had not come"),
     "team_renamed": _("team {team} is called {name} now"),
+    "team_called_alike": _("team {team} is called {name} now, as in another contest of the day"),
     "teams_merged": _("team {team} merged into {into}"),
     "team_sizes": _("{division}: how many members a team has"),
     "entry_list_loaded": _("entry list loaded: {added} added, {changed} changed"),

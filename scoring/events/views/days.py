@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 from django.core.exceptions import BadRequest
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -16,15 +19,15 @@ from contest.changes.exceptions import NotPossible
 from contest.changes.snapshot import one_snapshot
 from contest.entries.across import people_of
 from contest.entries.replies import SENT_BEFORE
-from contest.entries.teams import rename_team
-from contest.models import Event
+from contest.models import Contest, Event
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.core.explain import as_sentence
 from scoring.events import changing
 from scoring.events.clashes import clashes_of
+from scoring.events.clubs import call_alike, call_as_before, called_alike, nearly_the_same
 from scoring.events.forms import EventForm
-from scoring.events.people import MOST_SHOWN, arrive, found, nearly_the_same
+from scoring.events.people import MOST_SHOWN, arrive, found
 from scoring.events.showing import shown_event
 from scoring.events.tables import rule_in_words, tables
 
@@ -92,19 +95,29 @@ def day_check_in(request: Request, event: int) -> HttpResponse:
 
 @require_POST
 def same_club(request: Request, event: int) -> HttpResponse:
-    """Call a club in one contest as another contest of the day calls it."""
-    contests = get_object_or_404(Event, pk=event).contests()
-    pairs = [pair for same in nearly_the_same(contests) for pair in ((same.team, same.other), (same.other, same.team))]
-    one = next((pair for pair in pairs if f"{pair[0].pk}-{pair[1].pk}" == request.POST.get("same", "")), None)
-    if one is None:
+    """Call a club in one contest as another contest of the day calls it, or as before again."""
+    act = _about_clubs(get_object_or_404(Event, pk=event).contests(), request)
+    if act is None:
         return _show(request, event, 409, _("That club is called otherwise by now. Look again."))
     try:
-        submitted(request, lambda: rename_team(one[0], one[1].name, request.who))
+        submitted(request, act)
     except NotPossible as problem:
         return _show(request, event, 409, as_sentence(problem))
     except SubmissionReused:
         return _show(request, event, 409, str(SENT_BEFORE))
     return redirect("event", event)
+
+
+def _about_clubs(contests: list[Contest], request: Request) -> Callable[[], None] | None:
+    """What a button of the page of a day says of its clubs; None where it says nothing that can be done any more."""
+    if "back" in request.POST:
+        alike = next((one for one in called_alike(contests) if str(one.entry.pk) == request.POST["back"]), None)
+        return alike and partial(call_as_before, alike, request.who)
+    for same in nearly_the_same(contests):
+        for team, other in ((same.team, same.other), (same.other, same.team)):
+            if f"{team.pk}-{other.pk}" == request.POST.get("same", ""):
+                return partial(call_alike, team, other.name, request.who)
+    return None
 
 
 def _show_check_in(request: Request, pk: int, wanted: str, status: int = 200, trouble: str = "") -> HttpResponse:
@@ -146,7 +159,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         rule = changing.rule_of(row, contests)
         made = tables(changing.as_it_stands(contests), rule)
         waiting = changing.not_public(row)
-        same = nearly_the_same(contests)
+        same, alike = nearly_the_same(contests), called_alike(contests)
         at_once = clashes_of(contests, people_of(contests))
     context = {
         "event": row,
@@ -156,6 +169,7 @@ def _show(request: Request, pk: int, status: int = 200, trouble: str = "") -> Ht
         "rule": rule_in_words(rule, list(map(str, contests))),
         "waiting": waiting,
         "same": same[:MOST_SHOWN],
+        "alike": alike,
         "clashes": at_once[:MOST_SHOWN],
         "more_clashes": len(at_once) - MOST_SHOWN,
         "trouble": trouble,
