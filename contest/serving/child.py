@@ -26,6 +26,8 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
     import_module("contest.scanning.jobs").go_on()  # pages that were being read when the laptop was switched off
+    keep_deleting = import_module("contest.scanning.pictures").keep_deleting
+    threading.Thread(target=keep_deleting, args=[server.stopping], name="old pictures", daemon=True).start()
     server.run()
 
 

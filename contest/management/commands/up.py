@@ -25,7 +25,6 @@ from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
 from contest.models import Contest, Duty
 from contest.records import sweep_abandoned
-from contest.scanning.pictures import delete_old_pictures
 from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
 from contest.serving.static import collect_static
@@ -77,7 +76,6 @@ class Command(BaseCommand):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
             empty_old()
-            delete_old_pictures()
             tidy()
             start.remember()
             tell_the_trail(settings.DATA_FOLDER)
