@@ -220,11 +220,9 @@ def _hear(scan: Scan) -> str:
 
 
 def _take(scan: Scan, said: dict[str, Any]) -> bool:
-    """Save a page; everybody else then has as long as it took."""
-    began = time.monotonic()
-    taken = take_page(scan, int(said["page"]), [Seen.of(card) for card in said["cards"]])
-    time.sleep(min(1.0, time.monotonic() - began))
-    return taken
+    """Save a page; everybody else has as long as each part of it took."""
+    cards = [Seen.of(card) for card in said["cards"]]
+    return take_page(scan, int(said["page"]), cards, rest=lambda seconds: time.sleep(min(1.0, seconds)))
 
 
 @contextmanager

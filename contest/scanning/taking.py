@@ -1,11 +1,12 @@
 """What becomes of the cards of one page: a reading by scanner of each that nothing is in doubt about, and the rest for
-people. A page is one short change, so that what stopped goes on at the next one."""
+people. A page is a short change or a few, so that what stopped goes on where it was."""
 
 from __future__ import annotations
 
+import time
 from base64 import b64decode
 from binascii import Error as NotBase64
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import NAMESPACE_OID, UUID, uuid5
@@ -39,6 +40,8 @@ TEST_CARD = gettext_noop("test card")
 
 MOST_CARDS = 40
 """Of one page: no sheet of ours holds more."""
+A_TURN = 8
+"""Cards of one change: a sheet of cards that nobody cut has four."""
 LARGEST_PICTURE = 60_000
 LARGEST_NUMBER = 2**31 - 1
 
@@ -81,25 +84,44 @@ class Seen:
         return number if 0 < number <= LARGEST_NUMBER else None
 
 
+def take_page(scan: Scan, page: int, cards: Sequence[Seen], rest: Callable[[float], None] | None = None) -> bool:
+    """Keep what was found on a page, and read what is certain. False where the page was taken before or nobody wants
+    the rest any more. What was kept of it when it was stopped stays, and is not kept twice.
+
+    Nobody reads meanwhile: so it is A_TURN cards at a time, and `rest` is told the seconds that those took.
+    """
+    rehearsed = any(card.identity and card.identity.kind == "rehearsal" for card in cards)
+    places = list(enumerate(cards[:MOST_CARDS], 1))
+    for first in range(0, max(1, len(places)), A_TURN):
+        began = time.monotonic()
+        some, is_last = places[first : first + A_TURN], first + A_TURN >= len(places)
+        if not _take_some(scan, page, some, rehearsed, is_last):
+            return False
+        if rest:
+            rest(time.monotonic() - began)
+    return True
+
+
 @changes
-def take_page(scan: Scan, page: int, cards: Sequence[Seen]) -> bool:
-    """Keep what was found on a page, and read what is certain. False, and nothing done, where the page was taken before
-    or nobody wants the rest any more."""
+def _take_some(scan: Scan, page: int, cards: Sequence[tuple[int, Seen]], rehearsed: bool, is_last: bool) -> bool:
+    """Cards of a page by their places; the page is done with the last of them."""
     take_turn(scan.contest_id)
     mine = Scan.objects.filter(pk=scan.pk, state=Scan.State.READING, page=page - 1)
-    if not mine.update(page=page):
+    if not (mine.update(page=page) if is_last else mine.exists()):
         return False
     contest = scan.contest
-    rehearsed = any(card.identity and card.identity.kind == "rehearsal" for card in cards)
+    before = set(scan.cards.filter(page=page).values_list("place", flat=True))
     kept = []
-    for place, card in enumerate(cards[:MOST_CARDS], 1):
-        is_test = card.identity.kind == "rehearsal" if card.identity else rehearsed
-        kept.append((_take_test_card if is_test else _take)(contest, scan, page, place, card))
-    pictures = zip(kept, cards, strict=False)
-    CardPicture.objects.bulk_create(CardPicture(card=card, image=seen.picture) for card, seen in pictures)
-    waiting = sum(card.became == Became.WAITING for card in kept)
-    what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
-    record_change(contest, SCANNER, what, touches=Touches.NOTHING)
+    for place, card in cards:
+        if place not in before:
+            is_test = card.identity.kind == "rehearsal" if card.identity else rehearsed
+            taken = (_take_test_card if is_test else _take)(contest, scan, page, place, card)
+            kept.append((taken, card.picture))
+    CardPicture.objects.bulk_create(CardPicture(card=card, image=image) for card, image in kept)
+    if kept or not cards:
+        waiting = sum(card.became == Became.WAITING for card, _image in kept)
+        what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
+        record_change(contest, SCANNER, what, touches=Touches.NOTHING)
     return True
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from contest.models import Card, CardPicture, Contestant, Reading, Scan, Source, State, TrailEntry
+from contest.scanning import taking
 from contest.scanning.reader import Identity, Trouble
 from contest.scanning.rules import change_rules, is_used
 from contest.scanning.taking import take_page
@@ -129,3 +130,28 @@ def test_without_scanning_nothing_speaks_of_it():
     assert not is_used(plain)
     change_rules(plain, "Sue", on=True)
     assert is_used(plain)
+
+
+def test_a_page_of_many_cards_is_taken_in_parts_and_goes_on_with_the_next_one(contest, monkeypatch):
+    monkeypatch.setattr(taking, "A_TURN", 2)
+    page = [seen(contest, 101), seen(contest, 102, troubles=[Trouble.FAINT]), seen(contest, 103), seen(contest, 103)]
+    scan = a_scan(contest)
+
+    class SwitchedOff(Exception): ...
+
+    def switch_off(seconds):
+        raise SwitchedOff
+
+    with pytest.raises(SwitchedOff):
+        take_page(scan, 1, page, switch_off)
+    scan.refresh_from_db()
+    assert (scan.page, scan.cards.count()) == (0, 2)
+    assert take_page(scan, 1, page)
+    scan.refresh_from_db()
+    assert scan.page == 1
+    assert [became(card)[0] for card in scan.cards.order_by("place")] == ["reading", "waiting", "reading", "waiting"]
+    assert CardPicture.objects.count() == 4
+    assert Reading.objects.count() == 2
+    parts = contest.trail.filter(what="scan_page_read").order_by("pk").values_list("values__count", flat=True)
+    assert list(parts) == [2, 2]
+    assert not prove(contest).problems
