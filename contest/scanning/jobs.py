@@ -220,9 +220,9 @@ def _hear(scan: Scan) -> str:
 
 
 def _take(scan: Scan, said: dict[str, Any]) -> bool:
-    """Save a page; everybody else has as long as each part of it took."""
+    """Save a page; everybody else has twice as long as each part of it took."""
     cards = [Seen.of(card) for card in said["cards"]]
-    return take_page(scan, int(said["page"]), cards, rest=lambda seconds: time.sleep(min(1.0, seconds)))
+    return take_page(scan, int(said["page"]), cards, rest=lambda seconds: time.sleep(min(1.0, 2 * seconds)))
 
 
 @contextmanager
@@ -232,7 +232,7 @@ def _within(seconds: float, child: subprocess.Popen[str], slow: threading.Event)
     over = threading.Event()
 
     def watch() -> None:
-        while not over.wait(0.5):
+        while not over.wait(min(0.5, seconds)):
             if time.monotonic() - last[0] > seconds:
                 slow.set()
                 child.kill()

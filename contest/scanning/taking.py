@@ -17,6 +17,7 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import (
     SCANNER,
+    Card,
     CardPicture,
     Contest,
     JudgingClass,
@@ -30,6 +31,7 @@ from contest.models import (
 from contest.scanning import troubles
 from contest.scanning.reader import Identity, Trouble
 from contest.scanning.whose import is_of
+from contest.slips.cards import CardSlip
 from contest.slips.known_cards import known_card
 from contest.slips.reading import add
 from contest.slips.slip import Known
@@ -40,8 +42,8 @@ TEST_CARD = gettext_noop("test card")
 
 MOST_CARDS = 40
 """Of one page: no sheet of ours holds more."""
-A_TURN = 8
-"""Cards of one change: a sheet of cards that nobody cut has four."""
+A_TURN = 4
+"""Cards of one change: as many as a sheet has that nobody cut."""
 LARGEST_PICTURE = 60_000
 LARGEST_NUMBER = 2**31 - 1
 
@@ -109,20 +111,44 @@ def _take_some(scan: Scan, page: int, cards: Sequence[tuple[int, Seen]], rehears
     mine = Scan.objects.filter(pk=scan.pk, state=Scan.State.READING, page=page - 1)
     if not (mine.update(page=page) if is_last else mine.exists()):
         return False
-    contest = scan.contest
     before = set(scan.cards.filter(page=page).values_list("place", flat=True))
+    known = Before.of(scan.contest, [card for _place, card in cards])
     kept = []
     for place, card in cards:
         if place not in before:
             is_test = card.identity.kind == "rehearsal" if card.identity else rehearsed
-            taken = (_take_test_card if is_test else _take)(contest, scan, page, place, card)
+            taken = _take_test_card(scan, page, place, card) if is_test else _take(known, scan, page, place, card)
             kept.append((taken, card.picture))
     CardPicture.objects.bulk_create(CardPicture(card=card, image=image) for card, image in kept)
     if kept or not cards:
         waiting = sum(card.became == Became.WAITING for card, _image in kept)
         what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
-        record_change(contest, SCANNER, what, touches=Touches.NOTHING)
+        record_change(scan.contest, SCANNER, what, touches=Touches.NOTHING)
     return True
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What the contest knows of some cards before they are taken, asked at once: each question of each card would be
+    as long again as what is done with it. Cards are known by their class's key and the contestant's number."""
+
+    classes: dict[int, JudgingClass]
+    seen: set[tuple[int, int]]
+    settled: set[tuple[int, int]]
+
+    @classmethod
+    def of(cls, contest: Contest, cards: Sequence[Seen]) -> Before:
+        judged = {card.identity.judged for card in cards if card.identity}
+        classes = {one.number: one for one in contest.classes.filter(number__in=judged)}
+        numbers = {card.number for card in cards if card.number is not None}
+        of_these = {"judging_class__in": [one.pk for one in classes.values()]}
+        seen = ScannedCard.objects.filter(**of_these, number__in=numbers).exclude(became=Became.ASIDE)
+        settled = Card.objects.filter(**of_these, contestant__number__in=numbers, state=State.SETTLED)
+        return cls(
+            classes,
+            {(judged, number) for judged, number in seen.values_list("judging_class", "number") if judged and number},
+            set(settled.values_list("judging_class", "contestant__number")),
+        )
 
 
 def submission_of(scan: Scan, page: int, place: int) -> UUID:
@@ -145,7 +171,7 @@ def _kept(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
     )
 
 
-def _take_test_card(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+def _take_test_card(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
     """A card of a rehearsal, or one without a code beside such: nobody's, and read by nobody else."""
     card = _kept(scan, page, place, seen)
     card.became, card.by, card.reason = Became.ASIDE, SCANNER, TEST_CARD
@@ -153,20 +179,21 @@ def _take_test_card(contest: Contest, scan: Scan, page: int, place: int, seen: S
     return card
 
 
-def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
-    card = _kept(scan, page, place, seen)
+def _take(before: Before, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+    card, contest = _kept(scan, page, place, seen), scan.contest
     submission = card.submission
     found = list(seen.troubles)
     reading = None
     if seen.identity is None or not is_of(contest, seen.identity):
         found += [] if found else [Trouble.OTHER_CONTEST]
     else:
-        card.judging_class = contest.classes.filter(number=seen.identity.judged).first()
+        card.judging_class = before.classes.get(seen.identity.judged)
         if card.judging_class is None:
             found.append(Trouble.UNKNOWN_CLASS)
         elif card.number is not None:
             reading = known_card(contest, card.judging_class.number, card.number, submission)
-            found += _in_the_way(card, *reading)
+            found += _in_the_way(before, card, *reading)
+            before.seen.add((card.judging_class.pk, card.number))
     card.troubles = " ".join(dict.fromkeys(found))
     if not found and seen.certain and reading:
         card.became = Became.READING
@@ -185,7 +212,7 @@ def _take(contest: Contest, scan: Scan, page: int, place: int, seen: Seen) -> Sc
     return card
 
 
-def _in_the_way(card: ScannedCard, slip: Any, known: Known) -> list[str]:
+def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip, known: Known) -> list[str]:
     """Why a machine must not decide what a card counts as, by what the contest knows of it. That somebody read
     something else is no such reason: readings that differ are a doubt, with the picture beside it."""
     if slip.contestant is None:
@@ -195,10 +222,10 @@ def _in_the_way(card: ScannedCard, slip: Any, known: Known) -> list[str]:
     found = []
     if not slip.contestant.present:
         found.append(troubles.ABSENT)
-    same = ScannedCard.objects.filter(judging_class=card.judging_class, number=card.number)
-    if same.exclude(became=Became.ASIDE).exists():
+    this = (slip.judging_class.pk, slip.number)
+    if this in before.seen:
         found.append(troubles.SEEN_TWICE)
-    if slip.results.objects.filter(**slip.where, state=State.SETTLED).exists():
+    if this in before.settled:
         found.append(troubles.SETTLED)
     if card.placing:
         try:
