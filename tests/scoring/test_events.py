@@ -1,10 +1,11 @@
 """A day of several contests: the sweepstakes from books and in the browser, and who may read them when."""
 
+from csv import DictReader
 from io import StringIO
 from uuid import uuid4
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.urls import reverse
 from django.utils import timezone
 
@@ -141,6 +142,34 @@ def test_books_make_the_same_sweepstakes_without_a_server(two, tmp_path):
     assert "Family" not in people
     call_command("event", *books, "--by", "ranks", "--points", "5,3", "--out", str(tmp_path / "out"), stdout=out)
     assert "SR,1,Barley Hill,10,5,5," in (tmp_path / "out" / "sweepstakes-teams.csv").read_text()
+
+
+def test_a_file_says_who_is_one_person_in_the_books(two, tmp_path):
+    two[1].contestants.filter(number=101).update(first_name="Other")
+    for contest in two:
+        write_book(load_record_with_day(contest.pk), tmp_path / f"book-{contest.pk}")
+    books, file = [str(tmp_path / f"book-{contest.pk}") for contest in two], tmp_path / "people.csv"
+
+    def both(people=""):
+        """The numbers of whoever has something from both contests."""
+        file.write_text(people, encoding="utf-8")
+        said = ["--people", str(file)] if people else []
+        call_command("event", *books, *said, "--out", str(tmp_path / "out"), stdout=StringIO())
+        with (tmp_path / "out" / "sweepstakes-individuals.csv").open(encoding="utf-8") as table:
+            return {row["who"].strip(")")[-3:] for row in DictReader(table) if all(list(row.values())[4:6])}
+
+    plain = both()
+    assert "101" not in plain
+    assert "102" in plain
+    assert both("1,2\n101,101\n") == plain | {"101"}
+    assert both("1;2\n102;\n;102\n") == plain - {"102"}
+    for wrong, told in (("1,2\n101,999\n", "'999' is no number"), ("1,2\n101,101\n101,102\n", "in line 2 already")):
+        with pytest.raises(CommandError, match=told):
+            both(wrong)
+    with pytest.raises(CommandError, match="column '2' is missing"):
+        both("1\n101\n")
+    with pytest.raises(CommandError, match="cannot be read"):
+        call_command("event", *books, "--people", str(tmp_path / "none.csv"), "--out", str(tmp_path / "out"))
 
 
 def entry(contest, number):

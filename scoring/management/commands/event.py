@@ -7,12 +7,15 @@ from typing import Any
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.utils.translation import gettext as _
 
+from contest.book import BookProblems
 from contest.book.text import as_text
 from contest.book.write import csv_text
-from contest.management.messages import book_of
+from contest.management.messages import book_of, problems_text
 from scoring.core.points import written
+from scoring.core.record import Record
 from scoring.core.sweepstakes import USUAL_POINTS, Kind, Rule, divisions_of, placed, sweepstakes
 from scoring.core.tally import tally
+from scoring.events.said_in_file import Said, said_in_file
 from scoring.events.tables import rule_in_words, who
 
 KINDS: tuple[Kind, ...] = ("teams", "individuals")
@@ -28,7 +31,8 @@ def points_of(text: str) -> tuple[int, ...]:
 class Command(BaseCommand):
     help = _(
         "Make the sweepstakes of a day's contests from their books: teams and contestants are the same where their "
-        "names are, a contestant's team included. Writes sweepstakes-teams.csv and sweepstakes-individuals.csv."
+        "names are, a contestant's team included, unless --people says otherwise. Writes sweepstakes-teams.csv and "
+        "sweepstakes-individuals.csv."
     )
     requires_system_checks = []
 
@@ -39,6 +43,11 @@ class Command(BaseCommand):
         about = _("the points of the first rank, the second and so on; 10 down to 1 where it is not said")
         add("--points", type=points_of, default=USUAL_POINTS, metavar="10,9,8", help=about)
         add("--tie-contest", type=int, metavar="N", help=_("the book, from 1, whose total parts equal sums"))
+        about = _(
+            "a CSV file that says who is one person: a column for each book, called 1, 2 and so on, and a person a "
+            "line with their number in each; whoever has a line alone is nobody else, whatever they are called"
+        )
+        add("--people", metavar="FILE", help=about)
         add("--all-contests", action="store_true", help=_("only who is in every contest"))
         add("--all", action="store_true", dest="every_problem", help=_("list every problem of a broken book"))
         add("--out", required=True, metavar="DIR", help=_("the folder to write the two files to"))
@@ -50,13 +59,14 @@ class Command(BaseCommand):
         if tie is not None and not 1 <= tie <= len(books):
             raise CommandError(_("--tie-contest is one of the {count} books").format(count=len(books)))
         records = [book_of(book, every_problem) for book in books]
+        said = _said(options["people"], records, every_problem)
         rule = Rule(options["by"], options["points"], None if tie is None else tie - 1, options["all_contests"])
-        shown = [(record, tally(record)) for record in records]
+        shown = [(record, tally(record), of) for record, of in zip(records, said, strict=True)]
         titles = [record.rules.name for record in records]
         try:
             Path(out).mkdir(parents=True, exist_ok=True)
             for kind in KINDS:
-                rows = [placed(record, result, kind) for record, result in shown]
+                rows = [placed(record, result, kind, said=of) for record, result, of in shown]
                 text = csv_text(_header(titles), _rows(rows, rule))
                 (Path(out) / f"sweepstakes-{kind}.csv").write_text(text, encoding="utf-8")
         except OSError as error:
@@ -65,6 +75,18 @@ class Command(BaseCommand):
         for line in rule_in_words(rule, titles):
             self.stdout.write(line)
         self.stdout.write(_("sweepstakes of {count} contests written to {path}").format(count=len(books), path=out))
+
+
+def _said(path: str | None, records: list[Record], every_problem: bool) -> list[Said]:
+    """Who it was said that people are, of each book."""
+    if path is None:
+        return [{} for _record in records]
+    try:
+        return said_in_file(Path(path).read_bytes(), Path(path).name, records)
+    except OSError as error:
+        raise CommandError(_("{path}: cannot be read: {error}").format(path=path, error=error.strerror)) from None
+    except BookProblems as problems:
+        raise CommandError(problems_text(path, problems.problems, every_problem), returncode=2) from None
 
 
 def _header(titles: list[str]) -> list[str]:
