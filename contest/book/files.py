@@ -32,6 +32,7 @@ UNREADABLE_ZIP = (
     zlib.error,
     lzma.LZMAError,
     EOFError,
+    UnicodeDecodeError,  # of a name that is damaged where its member begins
     OSError,
     RuntimeError,  # a member asks for a password
     NotImplementedError,  # a compression that this Python does not know

@@ -33,8 +33,14 @@ def at_once() -> Iterator[None]:
 
 def send(statement: str, values: Any, said: Callable[[list[Any]], Said]) -> Callable[[], Said]:
     """Send a statement, and return a function that waits for its answer: what `said` makes of its rows."""
-    cursor = connections[DEFAULT_DB_ALIAS].cursor()
+    connection = connections[DEFAULT_DB_ALIAS]
+    cursor = connection.cursor()
     cursor.execute(statement, values)
+    if connection.vendor == "sqlite":
+        # A statement whose rows nobody fetches, since the next one failed, would keep the connection from saving again.
+        with cursor:
+            rows = cursor.fetchall()
+        return lambda: said(rows)
 
     def answer() -> Said:
         with cursor:

@@ -99,6 +99,7 @@ BESIDE = {
     "cardpicture": gettext_noop("the picture of a card"),
     "ceremony": gettext_noop("a ceremony"),
     "eventcontest": gettext_noop("a day of several contests"),
+    "eventperson": gettext_noop("who somebody is in another contest of a day"),
     "helper": gettext_noop("a helper"),
     "joincode": gettext_noop("a join code"),
     "lastprints": gettext_noop("what was printed last"),

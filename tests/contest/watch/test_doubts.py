@@ -142,7 +142,7 @@ def test_doubts_of_other_contests_are_theirs(contest):
 
 
 def test_the_cost_does_not_grow_with_the_doubts(contest, django_assert_num_queries):
-    queries = 14
+    queries = 15
     with django_assert_num_queries(queries):
         doubts_of(contest)
     for number in (101, 102, 103):

@@ -37,7 +37,9 @@ def made_up(made_up_texts):
 
 def the_contests_own() -> set[str]:
     material = demo()
-    return TYPED | set(WORD.findall(repr((material.record, material.ribbons, material.rooms, material.say))))
+    return TYPED | set(
+        WORD.findall(repr((material.record, material.ribbons, material.rooms, material.say, material.sweepstakes)))
+    )
 
 
 def a_few_pages(document: str) -> Choice:
