@@ -116,6 +116,7 @@ class PairNote(models.Model):
 
     `pair` is 1 (top), 2 (middle), 3 (bottom) and so on of the official placing. `by` is who wrote the class's notes
     first: its official. They see the notes again; no other official does, because notes give the placing away.
+    The database knows no pair beyond those of the class (`contest/models/animals.py`).
     """
 
     holds_names = Names(people=("by",))

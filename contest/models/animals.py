@@ -1,4 +1,4 @@
-"""What the database holds of a class's animals: their labels, and that each placing and key of it names them.
+"""What the database holds of a class's animals: their labels, and that each placing, key and note of it names them.
 
 What a placing may be depends on its class, and no constraint sees another table: triggers do. They are made after every
 migration, as those of `one_contest` are.
@@ -24,6 +24,9 @@ CLASS, KEY, DISPUTE, CARD, READING, SEAT, ALONE = (
     f"contest_{name}"
     for name in ("judgingclass", "key", "keydispute", "card", "reading", "committeeseat", "committeekey")
 )
+PAIR_NOTE = "reasons_pairnote"
+"""Of another app, whose rows hang on the animals of a class all the same."""
+
 _PLACES = range(1, MOST_ANIMALS + 1)
 _NO_PLACING = "IN ('', 'unreadable')"
 _FIND = "instr"
@@ -79,7 +82,9 @@ def statements(vendor: str) -> list[str]:
         f"EXISTS (SELECT 1 FROM {KEY} WHERE judging_class_id = NEW.id) OR EXISTS (SELECT 1 FROM {READING}"  # noqa: S608
         f' WHERE judging_class_id = NEW.id AND "placing" NOT {_NO_PLACING})'
         f" OR EXISTS (SELECT 1 FROM {ALONE} WHERE seat_id IN (SELECT id FROM {SEAT} WHERE judging_class_id = NEW.id))"
+        f" OR EXISTS (SELECT 1 FROM {PAIR_NOTE} WHERE judging_class_id = NEW.id)"
     )
+    no_pair = f"NEW.pair >= length({of_class})"
     return [
         *make(CLASS, "insert", "INSERT", _no_labels(vendor, "NEW.animals")),
         *make(CLASS, "update", "UPDATE OF animals", _no_labels(vendor, "NEW.animals")),
@@ -92,6 +97,8 @@ def statements(vendor: str) -> list[str]:
         *make(ALONE, "update", 'UPDATE OF "placing", cuts', f"{no_alone} OR {_not_placed('NEW.placing', of_seat)}"),
         *make(READING, "insert", "INSERT", _no_card("placing", of_class)),
         *make(READING, "update", 'UPDATE OF "placing"', _no_card("placing", of_class)),
+        *make(PAIR_NOTE, "insert", "INSERT", no_pair),
+        *make(PAIR_NOTE, "update", "UPDATE OF pair", no_pair),
         *make(CARD, "insert", "INSERT", f"{_no_card('placing', of_class)} OR {_no_card('second', of_class)}"),
         *make(CARD, "update", 'UPDATE OF "placing"', _no_card("placing", of_class)),
         *make(CARD, "second", "UPDATE OF second", _no_card("second", of_class)),
@@ -103,6 +110,7 @@ def _knows_animals(apps: Apps) -> bool:
         apps.get_model("contest.JudgingClass")._meta.get_field("animals")
         apps.get_model("contest.Key")._meta.get_field("cuts")
         apps.get_model("contest.CommitteeKey")
+        apps.get_model("reasons.PairNote")
     except (LookupError, FieldDoesNotExist):
         return False
     return True

@@ -109,6 +109,8 @@ def animals_uses(judged: JudgingClass) -> list[str]:
         uses.append(_("its official placing is in; make a class of its own for other animals"))
     if judged.seats.filter(keys__isnull=False).exists():
         uses.append(_("an official of its committee has handed in; make a class of its own for other animals"))
+    if judged.pair_notes.exists():
+        uses.append(_("an official has written notes on its pairs; make a class of its own for other animals"))
     if readings := Reading.objects.filter(judging_class=judged).exclude(placing__in=(NO_CARD, UNREADABLE)).count():
         text = ngettext(
             "{count} reading of a card names them, and none is ever thrown away; make a class of its own instead",

@@ -47,10 +47,13 @@ def write_notes(
     """Keep what decided each of a class's pairs. `was` is the fingerprint of what whoever writes had before them.
 
     The class becomes that of the official who writes first. Raises Elsewhere for anybody else but the superintendent,
-    and where the notes are not what `was` says.
+    where the notes are not what `was` says, and where the class has not as many pairs.
     """
     contest = judging_class.contest
     take_turn(contest.pk)
+    judging_class.refresh_from_db(fields=["animals"])
+    if len(notes) != len(judging_class.animals) - 1:
+        raise Elsewhere(_("the class has other animals by now"))
     rows = {note.pair: note for note in PairNote.objects.filter(judging_class=judging_class)}
     writer = rows[min(rows)].by if rows else by
     if writer.casefold() != by.casefold() and not by_superintendent:

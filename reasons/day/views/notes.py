@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -53,11 +54,13 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     if shown.is_others and data is None:
         raise Http404("Another official writes on that class.")
-    forms = [NotesForm(data, prefix=pair.name, initial=pair.note._asdict()) for pair in shown.pairs]
+    forms = _forms(shown, data)
     status, trouble = 200, ""
     if data is not None:
         status = 422
-        if all(form.is_valid() for form in forms):
+        if beyond := _beyond(shown, data):
+            status, trouble = 409, _("the class has no such pair any more: {notes}").format(notes="; ".join(beyond))
+        elif all(form.is_valid() for form in forms):
             judged, typed = JudgingClass.objects.get(pk=shown.pk), [Note(**form.cleaned_data) for form in forms]
             was, is_boss = data.get("shown", ""), request.is_superintendent
             try:
@@ -65,6 +68,7 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
                 return redirect("reasons-notes", pk)
             except Elsewhere as problem:
                 status, trouble, shown = 409, str(problem), _class_shown(request, contest, number)
+                forms = _forms(shown, data)
             except SubmissionReused as problem:
                 trouble = str(problem)
     pairs = list(zip(shown.pairs, forms, strict=True))
@@ -72,6 +76,17 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
     context = _shown(contest, judged=shown, pairs=pairs, theirs=theirs, trouble=trouble)
     context["outbox"] = outbox.outbox_of(request, contest, ROOM)
     return outbox.because(render(request, "reasons/day/class_notes.html", context, status=status), trouble)
+
+
+def _forms(shown: ClassShown, data: QueryDict | None) -> list[NotesForm]:
+    return [NotesForm(data, prefix=pair.name, initial=pair.note._asdict()) for pair in shown.pairs]
+
+
+def _beyond(shown: ClassShown, data: QueryDict) -> list[str]:
+    """What was typed on pairs of animals that the class has no more: another page would lose it."""
+    known = {field.html_name for form in _forms(shown, None) for field in form}
+    asked = tuple(f"-{name}" for name in NotesForm.base_fields)
+    return [typed for name, typed in data.items() if name.endswith(asked) and name not in known and typed]
 
 
 def _class_shown(request: Request, contest: Contest, number: int) -> ClassShown:

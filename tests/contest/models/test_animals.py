@@ -74,7 +74,7 @@ def test_the_database_refuses(contest, what):
 
 def test_it_is_the_triggers_that_refuse(contest):
     with transaction.atomic():
-        assert len(triggers_there(connection, PREFIX)) == 14
+        assert len(triggers_there(connection, PREFIX)) == 16
         drop_triggers("default")
         Card.objects.filter(placing="ACZYXB").update(placing="3124")
         assert triggers_there(connection, PREFIX) == []

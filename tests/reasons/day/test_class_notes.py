@@ -3,9 +3,12 @@
 from uuid import uuid4
 
 import pytest
+from django.db import DatabaseError, transaction
 from django.urls import reverse
 
 from contest.models import Duty
+from contest.setup.uses import animals_uses
+from reasons.day.class_notes import Elsewhere, Note, fingerprint, write_notes
 from reasons.day.pages import classes_shown
 from reasons.models import PairNote
 from tests.reasons.day.cast import planned_contest
@@ -105,6 +108,27 @@ def test_notes_that_are_too_long_stay_typed(as_helper, contest):
     assert too_long.status_code == 422
     assert "x" * 2001 in text(too_long)
     assert not PairNote.objects.exists()
+
+
+def test_notes_are_on_the_pairs_that_the_class_has(as_helper, contest):
+    ann, judged = official(as_helper, contest), contest.classes.get(number=3)
+    refused = ann.post(at(contest, 3), notes(contest, **{"fifth-decided_by": "Longer hip"}))
+    assert refused.status_code == 409
+    assert "The class has no such pair any more: Longer hip." in text(refused)
+    with pytest.raises(Elsewhere, match="other animals"):
+        write_notes(judged, [Note("Sounder feet")] * 5, "Ann", fingerprint([Note()] * 5))
+    with pytest.raises(DatabaseError, match="names other animals"), transaction.atomic():
+        PairNote.objects.create(judging_class=judged, pair=4, by="Ann")
+    assert not PairNote.objects.exists()
+    assert ann.post(at(contest, 3), notes(contest)).status_code == 302
+    with pytest.raises(DatabaseError, match="names other animals"), transaction.atomic():
+        PairNote.objects.filter(pair=3).update(pair=4)
+    judged.keys.all().delete()
+    with pytest.raises(DatabaseError, match="names other animals"), transaction.atomic():
+        type(judged).objects.filter(pk=judged.pk).update(animals="ABC")
+    assert animals_uses(judged) == [
+        "an official has written notes on its pairs; make a class of its own for other animals"
+    ]
 
 
 def test_pressed_twice_is_once(as_helper, contest):
