@@ -86,7 +86,7 @@ def _beyond(shown: ClassShown, data: QueryDict) -> list[str]:
     """What was typed on pairs of animals that the class has no more: another page would lose it."""
     known = {field.html_name for form in _forms(shown, None) for field in form}
     asked = tuple(f"-{name}" for name in NotesForm.base_fields)
-    return [typed for name, typed in data.items() if name.endswith(asked) and name not in known and typed]
+    return [str(typed) for name, typed in data.items() if name.endswith(asked) and name not in known and typed]
 
 
 def _class_shown(request: Request, contest: Contest, number: int) -> ClassShown:
