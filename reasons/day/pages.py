@@ -88,10 +88,13 @@ def room_sets(contest: Contest, room: Room, official: ReasonsOfficial, who: str)
     notes = {
         (note.judging_class_id, note.contestant_id): note for note in SetNote.objects.filter(official=official, by=who)
     }
-    sets = []
+    sets: list[dict[str, Any]] = []
+    slots = list(room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"))
+    if not slots:  # nothing is planned yet, nor perhaps the day
+        return sets
     minutes = contest.reasons_day.minutes_per_set
     extra = {number: needs.extra_time for number, needs in needs_of(contest).items() if needs.extra_time}
-    for slot in room.slots.select_related("judging_class", "contestant").order_by("starts_at", "pk"):
+    for slot in slots:
         key = slot.judging_class_id, slot.contestant_id
         points, own = scores.get(key), notes.get(key)
         sets.append(

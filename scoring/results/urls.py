@@ -28,5 +28,5 @@ urlpatterns = [
     path("results/<int:pk>/<str:division>/<str:code>/", public.public_list, name="public-list"),
     path("public/<int:pk>/classes/<int:number>/", public.public_class, name="public-class"),
     path("home/<str:token>/", public.take_home, name="take-home"),
-    path("home/<str:token>/cards/<int:number>/<int:judged>/", public.take_home_card, name="take-home-card"),
+    path("home/<str:token>/cards/<int:class_number>/<int:number>/", public.take_home_card, name="take-home-card"),
 ]

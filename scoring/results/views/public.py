@@ -144,7 +144,7 @@ def take_home(request: Request, token: str) -> HttpResponse:
     page = _home_page(link, announced)
     numbers = [sheet.number for sheet in page["people"]]
     addresses = {
-        (judged, number): reverse("take-home-card", args=[token, number, judged])
+        (judged, number): reverse("take-home-card", args=[token, judged, number])
         for judged, number in for_families(link.contest, numbers)
     }
     page["people"] = [with_pictures(sheet, addresses) for sheet in page["people"]]
@@ -153,13 +153,13 @@ def take_home(request: Request, token: str) -> HttpResponse:
 
 @open_to_all
 @require_safe
-def take_home_card(request: Request, token: str, number: int, judged: int) -> HttpResponse:
+def take_home_card(request: Request, token: str, class_number: int, number: int) -> HttpResponse:
     """The picture of a card, for whoever was given the link of its contestant or team, if the contest allows it."""
     link = link_of(token)
     announced = link and (None if holds_back_from_families(link.contest) else released(link.contest))
     if not link or not announced or not any(sheet.number == number for sheet in _home_page(link, announced)["people"]):
         raise Http404("That link leads to no such card.")
-    card = for_families(link.contest, [number]).get((judged, number))
+    card = for_families(link.contest, [number]).get((class_number, number))
     image = CardPicture.objects.filter(card=card).values_list("image", flat=True).first() if card else None
     if image is None:
         raise Http404("There is no picture of that card, or it was deleted.")

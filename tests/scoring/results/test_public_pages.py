@@ -413,20 +413,20 @@ class TestPicturesOfCards:
     def test_a_family_sees_the_picture_of_its_own_card_alone(self, client, contest):
         page = body(client.get(self.home(101)))
         assert page.count('class="picture"') == 1
-        address = self.home(101) + "cards/101/1/"
+        address = self.home(101) + "cards/1/101/"
         assert f'href="{address}"' in page
         answer = client.get(address)
         assert (answer.content, answer["Content-Type"]) == (PICTURE, "image/jpeg")
         assert answer["X-Robots-Tag"] == "noindex, nofollow"
-        assert client.get(self.home(101) + "cards/101/2/").status_code == 404
-        assert client.get(self.home(102) + "cards/101/1/").status_code == 404
+        assert client.get(self.home(101) + "cards/2/101/").status_code == 404
+        assert client.get(self.home(102) + "cards/1/101/").status_code == 404
         assert 'class="picture"' not in body(client.get(self.home(102)))
 
     def test_nobody_does_where_the_contest_does_not_allow_it(self, client, contest):
         change_rules(contest, "Sue", on_packets=False)
         assert 'class="picture"' not in body(client.get(self.home(101)))
-        assert client.get(self.home(101) + "cards/101/1/").status_code == 404
+        assert client.get(self.home(101) + "cards/1/101/").status_code == 404
 
     def test_a_picture_that_waits_for_a_person_may_be_somebody_elses(self, client, contest):
         ScannedCard.objects.update(became="waiting")
-        assert client.get(self.home(101) + "cards/101/1/").status_code == 404
+        assert client.get(self.home(101) + "cards/1/101/").status_code == 404
