@@ -14,7 +14,7 @@ from itertools import combinations, permutations
 from math import sqrt
 
 from scoring.core.misreads import neighbours_exchanged
-from scoring.core.placing import ANIMALS, is_placing
+from scoring.core.placing import ANIMALS
 from scoring.core.record import JudgingClass, Rules
 from scoring.core.tally import class_table
 
@@ -123,7 +123,7 @@ def class_picture(
 
     Raises ValueError where the official placing is none.
     """
-    if len(official) != len(ANIMALS) or not is_placing(official, official):
+    if not len(official) == len(set(official)) == len(ANIMALS):
         raise ValueError(f"{official!r} is no placing")
     placings = tuple(map("".join, permutations(sorted(official))))
     given = sum(cards.get(placing, 0) for placing in placings)

@@ -56,8 +56,8 @@ def test_one_contest_is_over_and_the_other_in_the_middle_of_its_day(superintende
     assert over.protest_window.closed_at is not None
 
     assert day.held_on == timezone.localdate()
-    in_keep_or_cull_alone = {"odd"}
-    assert {doubt.kind for doubt in doubts_of(day)} == set(doubts.TITLES) - in_keep_or_cull_alone
+    of_parts_with_a_key_alone = {"odd", "unclear", "wrong-part"}
+    assert {doubt.kind for doubt in doubts_of(day)} == set(doubts.TITLES) - of_parts_with_a_key_alone
     assert {doubt.about for doubt in doubts_of(day)} == {"card", "reasons", "mark"}
     assert Counter(row.state for row in key_rows(day, "superintendent")) == {
         "confirmed": 3,
