@@ -20,7 +20,6 @@ def values_of(contest):
         "pk": [contest.pk],
         "number": [1, 2, people[0].number, people[-1].number],  # classes, and contestants
         "class_number": [1],
-        "judged": [1],
         "contestant": [people[0].pk],
         "team": teams,
         "who": [people[0].pk, people[-1].pk, *teams],
