@@ -61,10 +61,10 @@ def test_a_document_is_chosen_with_the_keyboard_made_and_opened(make_page, conte
 
 def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transactional_db):
     page = open_shop(make_page(), save_record(read_book(DEMO_BOOK), by="test"))
-    page.get_by_role("checkbox", name="Placing cards", exact=True).check()
+    page.get_by_role("checkbox", name="Team packets", exact=True).check()
     page.get_by_role("button", name="Make the PDF files").click()
-    expect(page.get_by_role("progressbar")).to_have_attribute("value", re.compile(r"\d+"), timeout=60_000)
-    page.get_by_role("button", name="Cancel Placing cards").click()
+    expect(page.get_by_role("progressbar")).to_have_attribute("value", re.compile(r"\d+"), timeout=120_000)
+    page.get_by_role("button", name="Cancel Team packets").click()
     expect(page.get_by_text("cancelled")).to_be_visible()
     wait_for(lambda: jobs._runner is None)
     job = PrintJob.objects.get()
