@@ -49,6 +49,20 @@ def browser():
         browser.close()
 
 
+def in_force(page):
+    """Let `page.route` come back only once the page's requests are caught: the browser says so before it is true."""
+    route = page.route
+
+    def route_in_force(url, handler, **options):
+        route(url, handler, **options)
+        if page.url.startswith("http"):
+            route("**/is-it-caught", lambda caught: caught.fulfill(status=204))
+            page.wait_for_function("() => fetch('/is-it-caught').then((answer) => answer.status === 204, () => false)")
+            page.unroute("**/is-it-caught")
+
+    page.route = route_in_force
+
+
 @pytest.fixture
 def make_page(browser, live_server, transactional_db, as_helper):
     """Makes pages, each like a device of its own.
@@ -78,6 +92,7 @@ def make_page(browser, live_server, transactional_db, as_helper):
             name = settings.SESSION_COOKIE_NAME
             context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": live_server.url}])
         page = context.new_page()
+        in_force(page)
         page.on("pageerror", lambda error: troubles.append(str(error)))
         page.on("console", heard)
         return page
