@@ -4,6 +4,9 @@ For every card and score that counts, each value that one misread could have hid
 and the totals it moves are looked at: the contestant's in every list, and their team's, with whoever counts then. An
 award is changed where another would hold it, or where two would be level, so that a tie step had to decide.
 
+The misreads of a field are looked at together, from what takes most to what adds most: those that change one award are
+then a run of them, and its two ends are searched for. A run is kept as the bits of a whole number.
+
 Worked example: 101 leads Senior, Overall with 412 points, 117 has 410. 101's card of class 3 may have been 1324, 3214
 or 3142 on the paper, for 3, 5 or 2 points less: each would end the lead or make a tie, so that card decides by all of
 its misreads. A reasons score of 40 for 101 decides where it was less by 2 or more. The chance that one of these was
@@ -17,30 +20,19 @@ from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import lcm
+from functools import cache
+from math import inf, lcm
 from typing import Literal, NamedTuple
 
+from scoring.core.fields import Changes, Field, Room, misreads
 from scoring.core.items import items_of
-from scoring.core.misreads import neighbours_exchanged, other_choices, other_marks, other_scores
-from scoring.core.record import HUNDREDTHS, MOST_REASONS, NO_CARD, UNREADABLE, Division, Record
-from scoring.core.result import OVERALL, IndividualRow, Result, Standing, TeamRow
+from scoring.core.record import HUNDREDTHS, Division, Record
+from scoring.core.result import OVERALL, Result, Standing
 from scoring.core.sets import each_contest
 from scoring.core.standardising import counting_reasons
-from scoring.core.tally import class_table
 
 Kind = Literal["individuals", "teams"]
 KINDS: tuple[Kind, Kind] = ("individuals", "teams")
-
-
-class Field(NamedTuple):
-    """What was read off one card or slip: of an item such as `class:3`, of a contestant's number or, where that is 0,
-    of a team of the division before it; `official` gave a reasons score."""
-
-    item: str
-    number: int
-    division: str = ""
-    team: str = ""
-    official: str = ""
 
 
 class Decides(NamedTuple):
@@ -99,117 +91,96 @@ def margins_of(
     """`places` says how many places get an award, by division, list and kind; `answers` what each misread answer would
     add to a mark that comes from a row of answers, in hundredths."""
     record = replace(record, reasons=tuple(counting_reasons(record)))
-    officials = Counter((score.class_number, score.number) for score in record.reasons)
+    officials = Counter([(class_number, number) for class_number, number, _official, _points in record.reasons])
     scale = HUNDREDTHS * lcm(*set(officials.values()))
-    awards: list[Award] = []
+    divisions = [
+        _Division(of, its, division, f"{division.code}{in_set}", places, scale)
+        for of, its, in_set in each_contest(record, result)
+        for division in of.divisions
+    ]
+    rooms: dict[int, Room] = {}
+    for division in divisions:
+        for number, room in division.rooms.items():
+            rooms[number] = room.within(rooms.get(number, room))
+    for code, field, changes in misreads(record, scale, answers or {}, rooms):
+        for division in divisions:
+            if division.code == code:
+                division.look_at(field, changes)
     fields: dict[Field, Fraction] = {}
-    misreads = _misreads(record, officials, scale, answers or {})
-    for of, its, in_set in each_contest(record, result):
-        for division in of.divisions:
-            found = _Division(of, its, division, f"{division.code}{in_set}", places, scale)
-            for field, changes in misreads.get(division.code, ()):
-                found.look_at(field, changes)
-            awards += found.awards()
-            for field, part in found.fields():
-                fields[field] = max(part, fields.get(field, part))
+    for division in divisions:
+        for field, part in division.fields():
+            fields[field] = max(part, fields.get(field, part))
+    awards = [award for division in divisions for award in division.awards()]
     decides = tuple(Decides(*of) for of in fields.items())
     return Margins(tuple(sorted(awards, key=lambda award: award.place)), decides)
 
 
-def _misreads(
-    record: Record, officials: Mapping[tuple[int, int], int], scale: int, answers: Mapping[Field, Sequence[int]]
-) -> dict[str, list[tuple[Field, list[int]]]]:
-    """By division, each field with what each of its misreads would add to its item, in units of 1/scale points."""
-    division_of = {contestant.number: contestant.division for contestant in record.contestants if contestant.present}
-    found: defaultdict[str, list[tuple[Field, list[int]]]] = defaultdict(list)
-    tables = {judged.number: class_table(judged, record.rules) for judged in record.classes if judged.counts_cards}
-    void = record.void
-    for card in record.cards:
-        division, table = division_of.get(card.number), tables.get(card.class_number)
-        if (
-            division
-            and table
-            and card.placing not in (NO_CARD, UNREADABLE)
-            and (card.class_number, division) not in void
-        ):
-            others = neighbours_exchanged(card.placing)
-            changes = [(table[other] - table[card.placing]) * scale for other in others]
-            found[division].append((Field(f"class:{card.class_number}", card.number), changes))
-    count = {judged.number for judged in record.classes if judged.counts_reasons}
-    for score in record.reasons:
-        division = division_of.get(score.number)
-        if division and score.class_number in count and (score.class_number, division) not in void:
-            unit = scale // HUNDREDTHS // officials[score.class_number, score.number]
-            scores = sorted(other_scores(score.hundredths, MOST_REASONS * HUNDREDTHS))
-            field = Field(f"reasons:{score.class_number}", score.number, official=score.official)
-            found[division].append((field, [(other - score.hundredths) * unit for other in scores]))
-    most = {part.code: part.most * HUNDREDTHS for part in record.parts}
-    for mark in record.marks:
-        division = mark.division if mark.number is None else division_of.get(mark.number)
-        if division:
-            of = f"part:{mark.part}"
-            field = Field(of, 0, mark.division, mark.team) if mark.number is None else Field(of, mark.number)
-            unit = scale // HUNDREDTHS
-            added = answers.get(field)
-            if added is None:
-                marks = sorted(other_marks(mark.hundredths, most[mark.part]))
-                added = [other - mark.hundredths for other in marks]
-            found[division].append((field, [points * unit for points in added]))
-    parts = {part.code: part for part in record.parts if part.values is not None}
-    for choice in record.choices:
-        division, part = division_of.get(choice.number), parts.get(choice.part)
-        if division and part and choice.kept != UNREADABLE and len(choice.kept) == part.keep:
-            worth = part.worth(choice.kept)
-            others = other_choices(choice.kept, part.animals)
-            field = Field(f"part:{choice.part}", choice.number)
-            found[division].append((field, [(part.worth(other) - worth) * scale for other in others]))
-    return found
+class _Run(NamedTuple):
+    """Some of a field's misreads, which change who counts in the same way: those from `first` to before `last`, each of
+    which adds itself, if it `counts` in the list, and `more` besides."""
+
+    first: int
+    last: int
+    more: int
+    counts: bool
 
 
 class _List:
     """The rows of one list, from the best down, of which the first `places` hold an award; totals in units."""
 
-    def __init__(self, standing: Standing, kind: Kind, places: int, scale: int) -> None:
-        self.standing, self.kind = standing, kind
-        self.names: list[int | str] = []
-        rows: Sequence[IndividualRow] | Sequence[TeamRow]
-        if kind == "individuals":
-            rows = standing.individuals
-            self.names += [row.number for row in rows]
-        else:
-            rows = standing.teams
-            self.names += [row.team for row in rows]
-        self.totals = [int(row.total * scale) for row in rows]
+    def __init__(self, standing: Standing, kind: Kind, places: int, items: set[str], scale: int) -> None:
+        self.code, self.kind, self.items = standing.code, kind, items
+        rows = standing.individuals if kind == "individuals" else standing.teams
+        self.names: list[int | str] = [row[1] for row in rows]
+        self.totals = [_units(row.total, scale) for row in rows]
         self.ties = [row.tie for row in rows]
         self.places = min(places, len(rows))
         self.place_of = {name: place for place, name in enumerate(self.names)}
         self._falling = [-total for total in self.totals]
-        self.changed: list[Counter[Field]] = [Counter() for _ in range(self.places)]
+        self.changed: list[dict[Field, int]] = [{} for _ in range(self.places)]
 
-    def moved(self, here: int, added: int) -> range:
-        """The places with an award that would have another holder, or be level, if whoever is `here` had more."""
-        total = self.totals[here] + added
-        if added > 0 and here and total >= self.totals[min(here, self.places) - 1]:
-            return self._held(range(bisect_left(self._falling, -total), here + 1))
-        if added < 0 and here < self.places and here + 1 < len(self.totals) and total <= self.totals[here + 1]:
-            return self._held(range(here, bisect_right(self._falling, -total)))
-        return range(0)
+    def room(self, here: int) -> Room:
+        """How far whoever is `here` may go without changing an award; none where a tie is one."""
+        totals, last = self.totals, self.places - 1
+        if here > last:
+            return Room(inf, totals[last] - totals[here])
+        down = totals[here] - totals[here + 1] if here + 1 < len(totals) else inf
+        return Room(down, totals[here - 1] - totals[here] if here else inf)
 
-    def may_move(self, here: int, least: int, most: int) -> bool:
-        """Whether anything between `least` and `most` more could change an award; quickly, as few can."""
-        if here >= self.places:
-            return self.totals[self.places - 1] - self.totals[here] <= most
-        up = here > 0 and self.totals[here - 1] - self.totals[here] <= most
-        return up or (here + 1 < len(self.totals) and self.totals[here] - self.totals[here + 1] <= -least)
+    def moved(self, here: int, added: Sequence[int], run: _Run) -> Iterator[tuple[int, int]]:
+        """Each place with an award that would have another holder, or be level, with the misreads that make it so."""
+        totals, had, gains = self.totals, self.totals[here] + run.more, -run.more
+        first = max(run.first, bisect_right(added, gains))
+        for place in range(min(here, self.places - 1) if here else -1, -1, -1):
+            at_least = bisect_left(added, totals[place if place < here else here - 1] - had)
+            first = first if first > at_least else at_least
+            if first >= run.last:
+                break
+            yield place, _bits(first, run.last)
+        end = min(run.last, bisect_left(added, gains))
+        for place in range(here, self.places if here + 1 < len(totals) else 0):
+            at_most = bisect_right(added, totals[place if place > here else here + 1] - had)
+            end = end if end < at_most else at_most
+            if end <= run.first:
+                break
+            yield place, _bits(run.first, end)
 
     def level(self, here: int) -> range:
         """The places with an award that are held by whoever has the same total as who is `here`; none by one alone."""
         total = -self.totals[here]
-        places = range(bisect_left(self._falling, total), bisect_right(self._falling, total))
-        return self._held(places) if len(places) > 1 else range(0)
+        first, last = bisect_left(self._falling, total), bisect_right(self._falling, total)
+        return range(first, min(last, self.places)) if last - first > 1 else range(0)
 
-    def _held(self, places: range) -> range:
-        return range(places.start, min(places.stop, self.places))
+
+class _Seat(NamedTuple):
+    """Where somebody, or their team, stands in a list with awards, and how far one may go there without changing any;
+    whether a member `counts` for the team, and if not instead of whom one would (`border`), or who would instead."""
+
+    of: _List
+    here: int
+    room: Room
+    counts: bool = True
+    border: int | None = None
 
 
 class _Division:
@@ -224,103 +195,128 @@ class _Division:
         places: Mapping[tuple[str, str, str], int],
         scale: int,
     ) -> None:
-        code, self._division, self._listed, self._scale = division.code, division, listed, scale
-        standings = [standing for standing in result.standings if standing.division == code]
-        self._items = {standing.code: items_of(record, code, standing.code) for standing in standings}
-        self._lists: list[_List] = []
-        for standing in standings:
-            for kind in KINDS:
-                if most := places.get((listed, standing.code, kind), 0):
-                    self._lists.append(_List(standing, kind, most, scale))
-        points: defaultdict[int, dict[str, int]] = defaultdict(dict)
-        for scores in result.scores:
-            if scores.division == code:
-                for number, much in zip(scores.numbers, scores.points, strict=True):
-                    points[number][scores.item] = int(much * scale)
-        here = [who for who in record.contestants if who.present and who.division == code]
-        self._totals = {
-            of: {who.number: sum([much for i, much in points[who.number].items() if i in items]) for who in here}
-            for of, items in self._items.items()
-        }
-        self._team_of = {who.number: who.team for who in here if who.team}
-        self._members: defaultdict[str, list[int]] = defaultdict(list)
-        for number, team in self._team_of.items():
-            self._members[team].append(number)
-        self._rank = {standing.code: _order_of(standing) for standing in standings}
+        self.code, self._listed, self._scale = division.code, listed, scale
+        standings = [standing for standing in result.standings if standing.division == division.code]
+        self._items = {standing.code: items_of(record, division.code, standing.code) for standing in standings}
+        self._standings = {standing.code: standing for standing in standings}
+        self._each = division.counting_members == "each"
         self._category_of = {item: judged.category for judged in record.classes for item in _items(judged.number)}
         self._category_of |= {f"part:{part.code}": part.category for part in record.parts}
         self._steps: dict[Kind, tuple[str, ...]] = {"individuals": record.individual_ties, "teams": record.team_ties}
-        self._would_count: dict[tuple[str, int, int], tuple[int, ...]] = {}
         self._misreads: dict[Field, int] = {}
-        self._deciding: Counter[Field] = Counter()
-
-    def look_at(self, field: Field, changes: Sequence[int]) -> None:
-        """Count which of a field's misreads, by what each would add, change which award."""
-        self._misreads[field] = len(changes)
-        places = self._placed(field, min(changes, default=0), max(changes, default=0))
-        for more in changes:
-            if more and places and self._change(field, more, places):
-                self._deciding[field] += 1
-
-    def _placed(self, field: Field, least: int, most: int) -> list[tuple[_List, int]]:
-        """The lists with awards that a field may change by so much, and where in each its contestant or team stands."""
-        team = field.team or self._team_of.get(field.number, "")
-        found = []
+        self._deciding: dict[Field, int] = {}
+        self._orders: dict[str, dict[int, tuple[int, int, int]]] = {}
+        self._lists: list[_List] = []
+        here = [who for who in record.contestants if who.present and who.division == division.code]
+        self._numbers = sorted(who.number for who in here)
+        self._totals: dict[str, dict[int, int]] = {}
+        for standing in standings:
+            rows = (*standing.individuals, *standing.apart)
+            self._totals[standing.code] = dict.fromkeys(self._numbers, 0)  # a list of team parts has no rows of theirs
+            self._totals[standing.code] |= {row.number: _units(row.total, scale) for row in rows}
+            for kind in KINDS:
+                if most := places.get((listed, standing.code, kind), 0):
+                    self._lists.append(_List(standing, kind, most, self._items[standing.code], scale))
+        self._lists = [of for of in self._lists if of.places]
+        members: defaultdict[str, list[int]] = defaultdict(list)
+        for who in here:
+            if who.team:
+                members[who.team].append(who.number)
+        self._seats: defaultdict[int | str, list[_Seat]] = defaultdict(list)
         for of in self._lists:
-            here = of.place_of.get(team if of.kind == "teams" else field.number)
-            if here is None or not of.places:
-                continue
-            in_list = field.item in self._items[of.standing.code]
-            others = self._others_may_count(of, team) if of.kind == "teams" and not field.team else 0
-            if of.may_move(here, (min(least, 0) if in_list else 0) - others, (max(most, 0) if in_list else 0) + others):
-                found.append((of, here))
-        return found
-
-    def _others_may_count(self, of: _List, team: str) -> int:
-        """The most that a team's total could move by others counting, as the overall list chooses who does."""
-        members = self._members[team]
-        most = self._division.team_counting
-        if not 0 < most < len(members):
-            return 0
-        totals = [self._totals[of.standing.code][who] for who in members]
-        return max(totals) - min(totals)
-
-    def _change(self, field: Field, more: int, places: list[tuple[_List, int]]) -> bool:
-        changed = False
-        for of, here in places:
-            added = more if field.item in self._items[of.standing.code] else 0
-            if of.kind == "teams" and not field.team:
-                added = self._added_to_team(of, here, field, more)
-            if added:
-                moved = of.moved(here, added)
+            if of.kind == "individuals":
+                for place, name in enumerate(of.names):
+                    self._seats[name].append(_Seat(of, place, of.room(place)))
             else:
-                moved = of.level(here) if self._decides_tie(of, here, field.item) else range(0)
-            for place in moved:
-                of.changed[place][field] += 1
-                changed = True
-        return changed
+                self._seat_teams(of, members)
+        self.rooms = {who.number: _least(self._seats[who.number]) for who in here}
+        """How far everybody who is here may go in anything without changing an award of these lists."""
 
-    def _added_to_team(self, of: _List, here: int, field: Field, more: int) -> int:
-        """What more a team would have, with whoever counts then, if a member had `more` in an item."""
-        row, code, number = of.standing.teams[here], of.standing.code, field.number
-        own = more if field.item in self._items[code] else 0
-        by = code if self._division.counting_members == "each" else OVERALL
-        counting = self._counting(row.team, by, number, more if field.item in self._items[by] else 0)
-        added = own if number in counting else 0
-        if counting != row.counting:
-            in_list = self._totals[code]
-            added += sum([in_list[who] for who in counting]) - sum([in_list[who] for who in row.counting])
-        return added
+    def _seat_teams(self, of: _List, members: Mapping[str, Sequence[int]]) -> None:
+        """Seat the teams of a list, and with them whoever is in one."""
+        by = self._counts_by(of)
+        totals, order = self._totals[by], self._order(by)
+        in_list = self._totals[of.code]
+        for here, row in enumerate(self._standings[of.code].teams):
+            room = of.room(here)
+            self._seats[row.team].append(_Seat(of, here, room))
+            out = [who for who in members[row.team] if who not in row.counting]
+            next_in = min(out, key=order.__getitem__, default=None)
+            next_out = max(row.counting, key=order.__getitem__, default=None)
+            for who in row.counting:
+                # With less the team has less, until another counts instead: from then on it has the same.
+                down = room.down
+                if next_in is not None and (until := max(totals[who] - totals[next_in], 0)) < down:
+                    down = inf if room.holds(Changes.of([in_list[next_in] - in_list[who]])) else until
+                self._seats[who].append(_Seat(of, here, Room(down, room.up), True, next_in))
+            for who in out:
+                up = inf
+                if next_out is not None:
+                    # With more nothing changes until they count instead of another; then the team has what they have.
+                    up, exchanged = max(totals[next_out] - totals[who], 0), in_list[who] - in_list[next_out]
+                    up = up if -exchanged >= room.down else max(up, room.up - exchanged)
+                tied = not room.down or not room.up
+                self._seats[who].append(_Seat(of, here, Room(inf, 0 if tied else up), False, next_out))
 
-    def _counting(self, team: str, by: str, number: int, more: int) -> tuple[int, ...]:
-        """Who would count in a team by a list if one of its members had more in it, ascending."""
-        key = by, number, more
-        if key not in self._would_count:
-            totals, rank, members = self._totals[by], self._rank[by], self._members[team]
-            best = [(-totals[who] - (more if who == number else 0), rank.get(who, who), who) for who in members]
-            most = self._division.team_counting or len(members)
-            self._would_count[key] = tuple(sorted([who for _total, _rank, who in sorted(best)[:most]]))
-        return self._would_count[key]
+    def _counts_by(self, of: _List) -> str:
+        """The list by which it is chosen who counts for a team in a list."""
+        return of.code if self._each else OVERALL
+
+    def _order(self, code: str) -> Mapping[int, tuple[int, int, int]]:
+        """By contestant, what puts a list into the order in which members count, the best first; who is not ranked
+        comes by number after equal totals."""
+        if code not in self._orders:
+            totals, ranked = self._totals[code], [row.number for row in self._standings[code].individuals]
+            everybody = dict.fromkeys((*ranked, *self._numbers))
+            self._orders[code] = {number: (-totals[number], place, number) for place, number in enumerate(everybody)}
+        return self._orders[code]
+
+    def look_at(self, field: Field, changes: Changes) -> None:
+        """Count which of a field's misreads change which award."""
+        added = changes.added
+        self._misreads[field] = len(added)
+        moving = ~_bits(bisect_left(added, 0), bisect_right(added, 0))
+        deciding = 0
+        for seat in self._seats.get(field.team or field.number, ()):
+            if not seat.room.holds(changes):
+                for place, found in self._changed(seat, field, added):
+                    if bits := found & moving:
+                        changed = seat.of.changed[place]
+                        changed[field] = changed.get(field, 0) + bits.bit_count()
+                        deciding |= bits
+        if deciding:
+            self._deciding[field] = deciding.bit_count()
+
+    def _changed(self, seat: _Seat, field: Field, added: Sequence[int]) -> Iterator[tuple[int, int]]:
+        """Each place of a list with an award that changes, with some of the misreads by which it does."""
+        of, here = seat.of, seat.here
+        for run in self._runs(seat, field, added):
+            same = _bits(run.first, run.last)
+            if run.counts:
+                yield from of.moved(here, added, run)
+                same &= _bits(bisect_left(added, -run.more), bisect_right(added, -run.more))
+            elif run.more:
+                for place, _one in of.moved(here, (run.more,), _Run(0, 1, 0, True)):
+                    yield place, same
+                continue
+            if same and (level := of.level(here)) and self._decides_tie(of, here, field.item):
+                for place in level:
+                    yield place, same
+
+    def _runs(self, seat: _Seat, field: Field, added: Sequence[int]) -> Iterator[_Run]:
+        """A field's misreads by who would count: all alike, or those with less apart from those with more, where a
+        member begins or ceases to count."""
+        of, number, other = seat.of, field.number, seat.border
+        counts, by = field.item in of.items, self._counts_by(seat.of)
+        if other is None or field.item not in self._items[by]:
+            yield _Run(0, len(added), 0, counts and seat.counts)
+            return
+        (total, *own), (others, *next_) = self._order(by)[number], self._order(by)[other]
+        split = (bisect_right if own > next_ else bisect_left)(added, total - others)
+        in_list = self._totals[of.code]
+        exchanged = in_list[other] - in_list[number]
+        yield _Run(0, split, exchanged if seat.counts else 0, False)
+        yield _Run(split, len(added), 0 if seat.counts else -exchanged, counts)
 
     def _decides_tie(self, of: _List, here: int, item: str) -> bool:
         """Whether an item is looked at to separate who is `here` from others of the same total: by the step that does,
@@ -347,21 +343,37 @@ class _Division:
                 last = place + 1 == len(of.totals)
                 margin = None if last else Fraction(of.totals[place] - of.totals[place + 1], self._scale)
                 fields = tuple(self._decides(of.changed[place]))
-                code, name = of.standing.code, str(of.names[place])
-                yield Award(self._listed, code, of.kind, place + 1, name, margin, fields)
+                name = str(of.names[place])
+                yield Award(self._listed, of.code, of.kind, place + 1, name, margin, fields)
 
     def fields(self) -> Iterator[Decides]:
         return self._decides(self._deciding)
 
-    def _decides(self, counts: Counter[Field]) -> Iterator[Decides]:
+    def _decides(self, counts: Mapping[Field, int]) -> Iterator[Decides]:
         for field, count in sorted(counts.items()):
-            yield Decides(field, Fraction(count, self._misreads[field]))
+            yield Decides(field, _part(count, self._misreads[field]))
 
 
-def _order_of(standing: Standing) -> dict[int, int]:
-    """Where each contestant comes among those who may count; who is not ranked comes by number after equal totals."""
-    return {row.number: place for place, row in enumerate((*standing.individuals, *standing.apart))}
+@cache
+def _part(count: int, of: int) -> Fraction:
+    return Fraction(count, of)
 
 
 def _items(number: int) -> tuple[str, str]:
     return f"class:{number}", f"reasons:{number}"
+
+
+def _bits(first: int, last: int) -> int:
+    """A whole number with the bits from `first` to before `last`."""
+    return (1 << last) - (1 << first) if first < last else 0
+
+
+def _units(total: Fraction, scale: int) -> int:
+    return total.numerator * (scale // total.denominator)
+
+
+def _least(seats: Iterable[_Seat]) -> Room:
+    least = Room(inf, inf)
+    for seat in seats:
+        least = seat.room.within(least)
+    return least

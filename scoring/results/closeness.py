@@ -20,7 +20,8 @@ from contest.slips.stack import numbers_in_words
 from contest.web.bounds import part_of
 from contest.web.revisions import once_a_version
 from scoring.core.explain import list_names, some_of
-from scoring.core.margins import Award, Decides, Field, Margins, chance, margins_of
+from scoring.core.fields import Field
+from scoring.core.margins import Award, Decides, Margins, chance, margins_of
 from scoring.core.points import as_figure, figure
 from scoring.core.questions import misread_points
 from scoring.results.checklist import places_with_awards

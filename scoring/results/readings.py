@@ -11,7 +11,7 @@ from contest.models import ChoiceReading, Contest, MarkReading, Reading, Reasons
 from contest.records.day import BOOK
 from contest.slips.slip import of_contest
 from scoring.core.binomial import exact_interval
-from scoring.core.margins import Field
+from scoring.core.fields import Field
 
 
 @dataclass(frozen=True, slots=True)

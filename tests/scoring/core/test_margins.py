@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from scoring.core.margins import Decides, Field, chance, margins_of
+from scoring.core.fields import Field
+from scoring.core.margins import Decides, chance, margins_of
 from scoring.core.misreads import neighbours_exchanged, other_choices, other_marks, other_scores
 from scoring.core.placing import is_placing
 from scoring.core.questions import Questions, misread_points
@@ -170,6 +171,19 @@ def test_a_margin_and_what_decides_it():
     assert parts[Field("class:2", 102)] == Fraction(1, 3)
     assert Field("class:1", 102) not in parts
     assert Field("reasons:1", 101, official="A") in parts
+
+
+def test_a_score_below_the_least_that_counts_decides_by_what_it_counts():
+    record = two(("3124", "1234"), ("3124", "1234"))
+    reasons = (ReasonsScore(1, 101, "A", 1500), ReasonsScore(1, 102, "A", 1000))
+    record = replace(record, divisions=(DivisionFactory(reasons_least=20),), reasons=reasons)
+    result = tally(record)
+    (award,) = margins_of(record, result, {("SR", "reasons", "individuals"): 1}).awards
+    assert award.margin == 0
+    parts = dict(award.fields)
+    # Both count 20: only what is more than that changes anything.
+    above = [points for points in other_scores(1000, 5000) if points > 2000]
+    assert parts == {Field("reasons:1", 102, official="A"): Fraction(len(above), len(other_scores(1000, 5000)))}
 
 
 def test_far_apart_nothing_decides():

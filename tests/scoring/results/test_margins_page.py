@@ -10,7 +10,7 @@ from contest.models import ReasonsScore as ScoreRow
 from contest.slips.cards import CardSlip
 from contest.slips.reading import decide
 from reasons.scores.officials import add_official
-from scoring.core.margins import Field
+from scoring.core.fields import Field
 from scoring.results.readings import looked_at
 from tests.pages import html_in
 from tests.scoring.results.cast import PLACINGS, read, ready, the_class
