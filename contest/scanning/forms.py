@@ -8,8 +8,11 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from contest.models import ScanRules
+from contest.scanning.arriving import MOST_BYTES, Declared
+from contest.scanning.arriving import MOST_FILES as MOST_FILES_SENT
 from contest.scanning.taking import LARGEST_NUMBER
 from contest.scanning.working import Typed
+from contest.web.json_text import parsed
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 
 MOST_FILES = 100
@@ -28,6 +31,29 @@ class PagesForm(forms.Form):
         if sum(file.size or 0 for file in files) > MOST_UPLOADED:
             raise forms.ValidationError(str(self.too_large).format(most=MOST_UPLOADED // MEGABYTE))
         self.cleaned_data["pages"] = files
+
+
+class SendForm(forms.Form):
+    """Files that are to come in pieces: a JSON list of their names, sizes in bytes and times in milliseconds."""
+
+    told = forms.CharField(max_length=MOST_FILES_SENT * 400)
+
+    def clean_told(self) -> list[Declared]:
+        try:
+            told = [Declared(*file) for file in parsed(self.cleaned_data["told"])]
+        except (ValueError, TypeError) as problem:
+            raise forms.ValidationError(str(problem)) from None
+        whole = all(isinstance(number, int) and number >= 0 for file in told for number in file[1:])
+        if not whole or not all(isinstance(file.name, str) for file in told):
+            raise forms.ValidationError("names and whole numbers")
+        return told
+
+
+class PieceForm(forms.Form):
+    """Which piece comes: of which file, and from which byte on."""
+
+    file = forms.IntegerField(min_value=0, max_value=MOST_FILES_SENT)
+    at = forms.IntegerField(min_value=0, max_value=MOST_BYTES)
 
 
 def _number(label: Any) -> forms.IntegerField:

@@ -27,7 +27,7 @@ from contest.changes import changes, one_change, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.locks import MemoryLock
 from contest.models import SCANNER, Contest, Scan, Touches
-from contest.scanning.folder import digest_of, drop, files_of, keep, tidy
+from contest.scanning.folder import File, digest_of, drop, files_of, keep, tidy
 from contest.scanning.taking import Seen, animals_by_class, take_page
 from contest.scanning.troubles import HALTS
 from contest.scanning.whose import secret_of
@@ -51,10 +51,12 @@ _runner: threading.Thread | None = None
 _children: dict[int, subprocess.Popen[str]] = {}
 
 
-def bring(contest: Contest, files: Sequence[Any], name: str, by: str) -> Scan:
+def bring(contest: Contest, files: Sequence[File], name: str, by: str, digests: Sequence[str] = ()) -> Scan:
     """Take in pages to be read, in the order of the files. Those that were stopped or cancelled before go on where
-    they stopped. Raises NotPossible where they were read, or wait, already, and OSError."""
-    scan = Scan(contest=contest, digest=digest_of(files), name=name[:200], by=by)
+    they stopped. `digests` are those of the files where they are known. Raises NotPossible where they were read, or
+    wait, already, and OSError."""
+    digest = digest_of(digests or [file.digest() for file in files])
+    scan = Scan(contest=contest, digest=digest, name=name[:200], by=by)
     _refuse_known(scan)
     keep(scan, files)
     return _order(scan)

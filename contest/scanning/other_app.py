@@ -1,4 +1,5 @@
-"""What is kept of scanned cards besides rows that stay: pages that wait, and pictures. Names stand on both."""
+"""What is kept of scanned cards besides rows that stay: pages that wait or are on their way, and pictures. Names stand
+on both."""
 
 from __future__ import annotations
 
@@ -9,11 +10,13 @@ from django.db import transaction
 
 from contest.models import CardPicture, Contest, Scan
 from contest.other_apps import OtherApp
+from contest.scanning import arriving
 from contest.scanning.folder import drop, folders_of
 
 
 def files_of(contest: Contest) -> list[Path]:
-    return [file for folder in folders_of(contest) for file in folder.glob("*")]
+    folders = [*folders_of(contest), *arriving.folders_of(contest)]
+    return [file for folder in folders for file in folder.glob("*")]
 
 
 def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:
@@ -25,6 +28,8 @@ def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[
         unread.update(state=Scan.State.CANCELLED)
         for scan in unread:
             transaction.on_commit(lambda scan=scan: drop(scan))  # type: ignore[misc]  # each its own
+        for delivery in arriving.deliveries_of(contest):
+            transaction.on_commit(delivery.give_up)
 
     return in_the_turn
 

@@ -8,8 +8,9 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from contest.disk.room import megabytes
 from contest.models import Contest, Scan, ScannedCard
-from contest.scanning import working
+from contest.scanning import arriving, working
 from contest.scanning.rules import rules_of
 from contest.scanning.sample import Sample, asked_again, sample_of
 from contest.scanning.taking import reading_of
@@ -71,6 +72,15 @@ def how_far(scan: Scan) -> str:
         return _("page {page} of {pages}").format(page=page, pages=pages)
     words = _("stopped at page {page} of {pages}") if scan.trouble else _("cancelled at page {page} of {pages}")
     return words.format(page=page, pages=pages)
+
+
+def arriving_shown(contest: Contest, who: str) -> list[dict[str, Any]]:
+    """Files of somebody's own that broke off on their way."""
+    return [
+        {"key": own.key, "name": own.name, "here": megabytes(own.here), "whole": megabytes(own.whole)}
+        for own in arriving.deliveries_of(contest)
+        if own.by == who
+    ]
 
 
 def card_shown(contest: Contest, after: int | None = None, pk: int | None = None) -> dict[str, Any] | None:

@@ -15,6 +15,7 @@ from django.utils import timezone
 from contest.changes import one_change
 from contest.models import SCANNER, CardPicture, Contest, ScannedCard, ScanRules, Touches
 from contest.records.sweeping import delete_in_pieces
+from contest.scanning.arriving import drop_left_behind
 from contest.scanning.rules import rules_of
 from contest.trail import record_change, sentence
 
@@ -62,13 +63,14 @@ def picture_answer(image: bytes) -> HttpResponse:
 
 
 def keep_deleting(stop: threading.Event, every: float = EVERY) -> None:
-    """Delete old pictures now and again until told to stop, in a thread of the serving process; whatever goes wrong is
-    tried again at the next look."""
+    """Delete old pictures, and pages that never came whole, now and again until told to stop, in a thread of the
+    serving process; whatever goes wrong is tried again at the next look."""
     while True:
         try:
+            drop_left_behind()
             delete_old_pictures()
         except Exception:  # a disk that is full, a database that is away
-            log.exception("old pictures could not be deleted")
+            log.exception("old pictures and pages could not be deleted")
         finally:
             connections.close_all()
         if stop.wait(every):

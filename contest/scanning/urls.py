@@ -7,6 +7,10 @@ from contest.scanning import views
 urlpatterns = [
     path("", views.scanning, name="scanning"),
     path("bring/", views.bring, name="scanning-bring"),
+    path("send/", views.send, name="scanning-send"),
+    path("send/<uuid:key>/", views.piece, name="scanning-piece"),
+    path("send/<uuid:key>/sent/", views.sent, name="scanning-sent"),
+    path("send/<uuid:key>/give-up/", views.give_up, name="scanning-give-up"),
     path("rules/", views.rules, name="scanning-rules"),
     path("sample/", views.sample, name="scanning-sample"),
     path("rehearsal/", views.rehearsal, name="scanning-rehearsal"),

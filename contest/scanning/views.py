@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from functools import partial
 from typing import Any
+from uuid import UUID
 
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,16 +18,21 @@ from contest.access import contest_for, open_to
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import CardPicture, Contest, Duty, Scan, ScannedCard
-from contest.scanning import jobs, pages, working
-from contest.scanning.forms import MOST_FILES, CardForm, PagesForm, RulesForm
+from contest.scanning import arriving, jobs, pages, working
+from contest.scanning.folder import Uploaded
+from contest.scanning.forms import MOST_FILES, CardForm, PagesForm, PieceForm, RulesForm, SendForm
 from contest.scanning.pictures import picture_answer
 from contest.scanning.rehearsing import last_rehearsal
 from contest.scanning.rules import change_rules, rules_of
-from contest.web.middleware import MOST_UPLOADED
+from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import outcome_before, submitted
 from scoring.core.explain import as_sentence
+
+GONE = gettext_lazy("these pages were cancelled, or are somebody else’s: choose them once more")
+
+NO_KEY = "00000000-0000-0000-0000-000000000000"  # holds the place of a delivery's in an address
 
 
 @open_to(Duty.TABULATOR)
@@ -39,7 +46,7 @@ def scanning(request: Request, pk: int) -> HttpResponse:
         scans = pages.scans_shown(contest)
         asked = {"contest": contest, **scans}
         return nothing_new(request, scans["version"]) or render(request, "contest/scanning/_scans.html", asked)
-    return _page(request, "scanning.html", contest, **_overview(contest))
+    return _page(request, "scanning.html", contest, **_overview(request, contest))
 
 
 @open_to(Duty.TABULATOR)
@@ -56,19 +63,113 @@ def bring(request: Request, pk: int) -> HttpResponse:
     elif not form.is_valid():
         problem = " ".join(map(str, form.non_field_errors()))
     if problem:
-        return _page(request, "scanning.html", contest, 422, problem=problem, **_overview(contest))
+        return _page(request, "scanning.html", contest, 422, problem=problem, **_overview(request, contest))
     files = form.cleaned_data["pages"]
     try:
         if outcome_before(request) is None:
-            scan = jobs.bring(contest, files, files[0].name or "", request.who)
+            scan = jobs.bring(contest, [*map(Uploaded, files)], files[0].name or "", request.who)
             submitted(request, lambda: scan.pk)
     except (NotPossible, SubmissionReused) as refused:
-        return _page(request, "scanning.html", contest, 409, problem=as_sentence(refused), **_overview(contest))
+        return _page(
+            request, "scanning.html", contest, 409, problem=as_sentence(refused), **_overview(request, contest)
+        )
     except OSError as error:
         told = _("The data folder cannot be written to: {reason}. Mend that, then try again.")
         problem = told.format(reason=error.strerror)
-        return _page(request, "scanning.html", contest, 507, problem=problem, **_overview(contest))
+        return _page(request, "scanning.html", contest, 507, problem=problem, **_overview(request, contest))
     return redirect(f"{reverse('scanning', args=[pk])}#scans")
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def send(request: Request, pk: int) -> HttpResponse:
+    """Begin to send files in pieces, or go on with those that broke off: what is wanted next."""
+    contest = contest_for(request, pk)
+    form = SendForm(request.POST)
+    if not rules_of(contest).on:
+        return _refused(_("cards are not read by scanner in this contest"))
+    if not form.is_valid():
+        return _refused(_("the files that were chosen could not be told; load the page again"))
+    try:
+        return _wanted(arriving.begin(contest, request.who, form.cleaned_data["told"]))
+    except NotPossible as problem:
+        return _refused(problem)
+    except OSError as error:
+        return _not_written(error)
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def piece(request: Request, pk: int, key: UUID) -> HttpResponse:
+    """Take the next piece in, as the request's own bytes."""
+    delivery = arriving.find(contest_for(request, pk), request.who, key)
+    form = PieceForm(request.GET)
+    if delivery is None:
+        return _refused(GONE, 404)
+    if not form.is_valid() or request.content_type != "application/octet-stream":
+        return _refused(_("it is nothing that a page of Tanbark’s sends"))
+    length = int(request.META.get("CONTENT_LENGTH") or 0)
+    try:
+        delivery.take(form.cleaned_data["file"], form.cleaned_data["at"], length, request)
+    except NotPossible as problem:
+        return _refused(problem, wanted=_as_json(delivery.wanted))
+    except FileNotFoundError:
+        return _refused(GONE, 404)
+    except OSError as error:
+        return _not_written(error)
+    return _wanted(delivery)
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def sent(request: Request, pk: int, key: UUID) -> HttpResponse:
+    """Read files that are all here, and as they were where they were sent from: by their SHA-256."""
+    contest = contest_for(request, pk)
+    try:
+        if outcome_before(request) is None:
+            delivery = arriving.find(contest, request.who, key)
+            if delivery is None:
+                return _refused(GONE, 404)
+            digests = arriving.proved(delivery, request.POST.get("digests", "").split())
+            try:
+                scan = jobs.bring(contest, delivery.files(), delivery.name, request.who, digests)
+            except NotPossible:
+                delivery.give_up()
+                raise
+            submitted(request, lambda: scan.pk)
+            delivery.give_up()
+    except (NotPossible, SubmissionReused) as problem:
+        return _refused(problem)
+    except OSError as error:
+        return _not_written(error)
+    return JsonResponse({"next": f"{reverse('scanning', args=[pk])}#scans"})
+
+
+@open_to(Duty.TABULATOR)
+@require_POST
+def give_up(request: Request, pk: int, key: UUID) -> HttpResponse:
+    """Let go of what is here of some files; nothing where they are all here, or were let go before."""
+    if delivery := arriving.find(contest_for(request, pk), request.who, key):
+        delivery.give_up()
+    return redirect("scanning", pk)
+
+
+def _wanted(delivery: arriving.Delivery) -> HttpResponse:
+    told = {"here": delivery.here, "whole": delivery.whole, "wanted": _as_json(delivery.wanted)}
+    return JsonResponse({"key": str(delivery.key), **told})
+
+
+def _as_json(wanted: arriving.Piece | None) -> dict[str, int] | None:
+    return wanted._asdict() if wanted else None
+
+
+def _refused(problem: object, status: int = 409, **more: Any) -> HttpResponse:
+    return JsonResponse({"problem": as_sentence(problem), **more}, status=status)
+
+
+def _not_written(error: OSError) -> HttpResponse:
+    told = _("the data folder cannot be written to: {reason}; mend that, then try again")
+    return _refused(told.format(reason=error.strerror), 507)
 
 
 @open_to(Duty.TABULATOR)
@@ -201,8 +302,11 @@ def _card(request: Request, pk: int, card: int) -> ScannedCard:
     return get_object_or_404(rows, scan__contest=contest_for(request, pk), pk=card)
 
 
-def _overview(contest: Contest) -> dict[str, Any]:
-    return {**pages.scans_shown(contest), **pages.sample_shown(contest), "most_bytes": MOST_UPLOADED}
+def _overview(request: Request, contest: Contest) -> dict[str, Any]:
+    limits = {"most_bytes": arriving.MOST_BYTES, "piece_bytes": arriving.PIECE, "no_key": NO_KEY}
+    limits |= {"most_gigabytes": arriving.MOST_BYTES // (1024 * MEGABYTE), "most_without": MOST_UPLOADED // MEGABYTE}
+    arrivals = pages.arriving_shown(contest, request.who)
+    return {**pages.scans_shown(contest), **pages.sample_shown(contest), "arrivals": arrivals, **limits}
 
 
 def _card_page(

@@ -41,6 +41,7 @@ OPEN_TO = {
         *("desk-stack-looks", "desk-stack-take-back", "desk-stack-bring-back"),
         *("progress", "progress-class"),
         *("scanning", "scanning-bring", "scanning-cancel", "scanning-again", "scanning-sample"),
+        *("scanning-send", "scanning-piece", "scanning-sent", "scanning-give-up"),
         "scanning-rehearsal",
         *("scanning-cards", "scanning-card", "scanning-read", "scanning-aside", "scanning-back", "scanning-picture"),
     },

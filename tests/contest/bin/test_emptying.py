@@ -37,6 +37,7 @@ from contest.models import (
     TrailName,
 )
 from contest.records import save_record
+from contest.scanning.arriving import Declared, begin
 from contest.scanning.folder import folder_of
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
@@ -164,7 +165,8 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     picture.parent.mkdir(parents=True, exist_ok=True)
     pages = folder_of(contest.scans.get()) / "00000"
     pages.parent.mkdir(parents=True)
-    for path in (file, picture, pages):
+    arriving = begin(contest, "Sue", [Declared("pages.pdf", 9, 0)]).folder / "00000"
+    for path in (file, picture, pages, arriving):
         path.write_bytes(b"something")
     with django_capture_on_commit_callbacks(execute=True):
         response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
@@ -175,6 +177,7 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     assert not file.exists()
     assert not picture.exists()
     assert not pages.exists()
+    assert not arriving.exists()
     assert f"contest {contest.pk} was deleted for good" in caplog.text
     entry = last_of(None)
     assert (entry.by, entry.what) == ("superintendent", "contest deleted for good")

@@ -8,7 +8,7 @@ from PIL import Image
 
 from contest.models import Scan
 from contest.scanning import jobs
-from contest.scanning.folder import files_of, folder_of
+from contest.scanning.folder import Uploaded, files_of, folder_of
 from contest.scanning.rules import change_rules
 from tests.factories import a_contest
 
@@ -25,7 +25,7 @@ def contest():
 def picture(shade):
     data = BytesIO()
     Image.new("L", (600, 800), shade).save(data, "PNG")
-    return SimpleUploadedFile("page.png", data.getvalue())
+    return Uploaded(SimpleUploadedFile("page.png", data.getvalue()))
 
 
 def after_work(scan):
@@ -58,7 +58,7 @@ def test_whatever_stopped_them_they_go_on_at_the_next_page(contest):
 
 
 def test_what_is_no_page_is_told_and_can_be_left_out(contest):
-    letter = SimpleUploadedFile("letter.txt", b"Dear Sir or Madam")
+    letter = Uploaded(SimpleUploadedFile("letter.txt", b"Dear Sir or Madam"))
     scan = jobs.bring(contest, [picture(250), letter, picture(240)], "page.png", "Ann")
     assert after_work(scan) == ("failed", 1, "unknown")
     assert len(files_of(scan)) == 3

@@ -9,6 +9,7 @@ from django.utils.html import strip_tags
 
 from contest.models import Duty, Reading, Scan, ScanRules
 from contest.scanning import jobs
+from contest.scanning.folder import Uploaded
 from contest.scanning.reader import Identity, Trouble
 from contest.scanning.reader.rehearsal import asked_for
 from contest.scanning.rules import change_rules
@@ -168,7 +169,7 @@ def test_a_rehearsal_says_what_to_do_and_counts_for_nobody(contest, helper):
 
 
 def test_bringing_the_same_pages_after_a_cancel_goes_on_where_they_stopped(contest, helper):
-    scan = jobs.bring(contest, [pdf()], "pages.pdf", "Ann")
+    scan = jobs.bring(contest, [Uploaded(pdf())], "pages.pdf", "Ann")
     Scan.objects.update(page=2, pages=3, state=Scan.State.CANCELLED)
     post(helper, at(contest, "-bring"), pages=pdf())
     known = Scan.objects.get()
