@@ -33,6 +33,7 @@ from contest.watch import waiting
 from contest.web import revisions
 from scoring.announced import released
 from scoring.board import board_cache
+from scoring.results import readings
 from tests.texts import pseudo
 
 
@@ -216,6 +217,7 @@ def nothing_remembered():
     revisions.forget_all()
     waiting.forget_all()
     mixups.forget_all()
+    readings.forget_all()
     released.forget_all()
     board_cache.forget_all()
     brought.forget_all()

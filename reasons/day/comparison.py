@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 
 from contest.models import Contest
 from contest.records.tallying import Tallied, tallied
+from contest.web.revisions import besides_cards, once_a_version
 from reasons.day import remedies
-from reasons.fairness import Figures, Heard, Ranked, Shift, figures, signed, verdict
+from reasons.fairness import Figures, Heard, Ranked, Shift, beside_placings, corrections, figures, signed, verdict
 from reasons.models import Slot
 from scoring.core.record import HUNDREDTHS, Record
 from scoring.core.result import PLACING
@@ -28,11 +29,33 @@ class OfficialLine(NamedTuple):
     words: str
 
 
+class Told(NamedTuple):
+    """What the reasons say alone, by official and by room, and the correction by official; cards change nothing of
+    it."""
+
+    by_official: list[Heard]
+    by_room: list[Heard]
+    officials: list[Figures]
+    rooms: list[Figures]
+    corrections: dict[str, float]
+
+
 def page(contest: Contest) -> dict[str, Any]:
     """The figures by official and by room, and what could be done to the scores."""
     known = tallied(contest)
-    record = known.record
     placing = placing_scores(known)
+    version = str(besides_cards(contest.pk, known.revision))
+    told = once_a_version(f"fairness-of-reasons-{contest.pk}", version, lambda: _told(contest, known.record))
+    placed = {score.number for score in told.by_official} & placing.keys()
+    return {
+        "officials": _lines(beside_placings(told.officials, told.by_official, placing)),
+        "rooms": _lines(beside_placings(told.rooms, told.by_room, placing)),
+        "placing_mean": fmean(placing[number] for number in placed) if placed else None,
+        **remedies.shown(known, told.corrections),
+    }
+
+
+def _told(contest: Contest, record: Record) -> Told:
     called = _("Room {room}")
     rooms = {
         (number, class_number): called.format(room=room)
@@ -47,14 +70,8 @@ def page(contest: Contest) -> dict[str, Any]:
     by_room = [
         score._replace(by=room) for score in by_official if (room := rooms.get((score.number, score.class_number)))
     ]
-    placed = {score.number for score in by_official} & placing.keys()
     lists = list(ranked_lists(record))
-    return {
-        "officials": _lines(by_official, lists, placing),
-        "rooms": _lines(by_room, lists, placing),
-        "placing_mean": fmean(placing[number] for number in placed) if placed else None,
-        **remedies.shown(known, by_official),
-    }
+    return Told(by_official, by_room, figures(by_official, lists), figures(by_room, lists), corrections(by_official))
 
 
 def ranked_lists(record: Record) -> Iterator[Ranked]:
@@ -85,8 +102,8 @@ def placing_scores(known: Tallied) -> dict[int, float]:
     }
 
 
-def _lines(heard: list[Heard], lists: list[Ranked], placing: dict[int, float]) -> list[OfficialLine]:
-    return [_line(official) for official in figures(heard, lists, placing)]
+def _lines(told: list[Figures]) -> list[OfficialLine]:
+    return [_line(official) for official in told]
 
 
 def _line(official: Figures) -> OfficialLine:

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contest.records.tallying import Tallied
-from reasons.fairness import Heard, corrections, signed, spread
+from reasons.fairness import signed, spread
 from scoring.core.explain import list_names, listed
 from scoring.core.record import HUNDREDTHS, MOST_REASONS, ReasonsScore, Record
 from scoring.core.result import IndividualRow, Result, TeamRow
@@ -50,14 +50,13 @@ class Changed(NamedTuple):
     more: int
 
 
-def shown(known: Tallied, heard: Sequence[Heard]) -> dict[str, Any]:
-    """What the page of fairness says of both remedies; empty without a score."""
+def shown(known: Tallied, added: dict[str, float]) -> dict[str, Any]:
+    """What the page of fairness says of both remedies; empty without a score. `added` is the correction by official."""
     record = known.record
     if not record.reasons:
         return {}
     ordered = replace(record, rules=replace(record.rules, reasons_standardised=True))
     as_given = replace(record, rules=replace(record.rules, reasons_standardised=False))
-    added = corrections(heard)
     counts = known.result if record.rules.reasons_standardised else tally(ordered)
     given = tally(as_given) if record.rules.reasons_standardised else known.result
     return {

@@ -5,7 +5,7 @@ Pure Python: no Django, no NumPy. Nothing here changes a score. These are statis
 
 from reasons.fairness.correcting import corrections
 from reasons.fairness.evenness import Ranked
-from reasons.fairness.figures import Figures, figures, spread
+from reasons.fairness.figures import Figures, beside_placings, figures, spread
 from reasons.fairness.shifts import Heard, Shift, Unknown, shifts
 from reasons.fairness.words import signed, verdict
 
@@ -15,6 +15,7 @@ __all__ = [
     "Ranked",
     "Shift",
     "Unknown",
+    "beside_placings",
     "corrections",
     "figures",
     "shifts",

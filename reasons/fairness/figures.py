@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import correlation, fmean
 
 from reasons.fairness.evenness import Ranked, uneven
@@ -38,23 +38,28 @@ class Figures:
         return self.sets > 1 and self.least == self.most
 
 
-def figures(
-    heard: Sequence[Heard], lists: Sequence[Ranked] = (), placing: Mapping[int, float] | None = None
-) -> list[Figures]:
-    """The figures of everybody who heard a set, by name. `placing` holds contestants' placing scores."""
+def figures(heard: Sequence[Heard], lists: Sequence[Ranked] = ()) -> list[Figures]:
+    """The figures of everybody who heard a set, by name, from the reasons alone."""
+    of = _by_official(heard)
+    shift_of, uneven_for = shifts(heard), uneven(heard, lists)
+    return [_figures(by, own, shift_of[by], uneven_for.get(by, ())) for by, own in sorted(of.items())]
+
+
+def beside_placings(told: Sequence[Figures], heard: Sequence[Heard], placing: Mapping[int, float]) -> list[Figures]:
+    """The same, with what the contestants' placing scores say of them."""
+    of = _by_official(heard)
+    return [_beside_placings(one, of[one.by], placing) for one in told]
+
+
+def _by_official(heard: Sequence[Heard]) -> dict[str, list[Heard]]:
     of: defaultdict[str, list[Heard]] = defaultdict(list)
     for score in heard:
         of[score.by].append(score)
-    shift_of, uneven_for = shifts(heard), uneven(heard, lists)
-    return [_figures(by, of[by], placing or {}, shift_of[by], uneven_for.get(by, ())) for by in sorted(of)]
+    return of
 
 
-def _figures(
-    by: str, own: list[Heard], placing: Mapping[int, float], shift: Shift | Unknown, lists: tuple[str, ...]
-) -> Figures:
+def _figures(by: str, own: list[Heard], shift: Shift | Unknown, lists: tuple[str, ...]) -> Figures:
     points = [score.points for score in own]
-    placed = [(score.points, placing[score.number]) for score in own if score.number in placing]
-    numbers = {score.number for score in own} & placing.keys()
     return Figures(
         by=by,
         sets=len(points),
@@ -62,11 +67,18 @@ def _figures(
         spread=spread(points),
         least=min(points),
         most=max(points),
-        placing=fmean(placing[number] for number in numbers) if numbers else None,
-        agreement=_correlation(placed),
+        placing=None,
+        agreement=None,
         shift=shift,
         uneven=lists,
     )
+
+
+def _beside_placings(told: Figures, own: list[Heard], placing: Mapping[int, float]) -> Figures:
+    placed = [(score.points, placing[score.number]) for score in own if score.number in placing]
+    numbers = {score.number for score in own} & placing.keys()
+    mean = fmean(placing[number] for number in numbers) if numbers else None
+    return replace(told, placing=mean, agreement=_correlation(placed))
 
 
 def _correlation(pairs: list[tuple[float, float]]) -> float | None:

@@ -25,7 +25,7 @@ from scoring.core.margins import Award, Decides, Margins, chance, margins_of
 from scoring.core.points import as_figure, figure
 from scoring.core.questions import misread_points
 from scoring.results.checklist import places_with_awards
-from scoring.results.readings import Looked, looked_at
+from scoring.results.readings import Looked, looked_at_by_now
 
 AWARDS_SHOWN = 12
 """Awards on a page; those of first places first, and of these the closest."""
@@ -102,7 +102,7 @@ def close_awards(contest: Contest, shown: Tallied) -> Close:
             for code, found in answered(contest).items()
             for number, row in found.rows.items()
         }
-        return Close(margins_of(shown.record, shown.result, places, answers), looked_at(contest))
+        return Close(margins_of(shown.record, shown.result, places, answers), looked_at_by_now(contest))
 
     return once_a_version(f"margins-{contest.pk}", f"{shown.revision} {sorted(places.items())}", work, _lock)
 

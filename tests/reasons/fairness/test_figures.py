@@ -6,14 +6,14 @@ from statistics import fmean, stdev
 import pytest
 from hypothesis import given, settings
 
-from reasons.fairness import Heard, Shift, Unknown, figures, verdict
+from reasons.fairness import Heard, Shift, Unknown, beside_placings, figures, verdict
 from tests.reasons.fairness.test_shifts import SCORES
 
 
 @given(SCORES)
 @settings(deadline=None, max_examples=60)
 def test_figures_of_any_scores(heard):
-    for one in figures(heard, (), {number: 40.0 + number for number in range(1, 9)}):
+    for one in beside_placings(figures(heard), heard, {number: 40.0 + number for number in range(1, 9)}):
         own = [score.points for score in heard if score.by == one.by]
         assert (one.sets, one.least, one.most) == (len(own), min(own), max(own))
         assert one.mean == pytest.approx(fmean(own))
@@ -31,7 +31,7 @@ def test_comparing_with_placings():
         Heard("A", 3, 1, 20),
         Heard("B", 3, 1, 26),
     ]
-    a, b = figures(heard, (), {1: 50, 2: 40, 3: 30})
+    a, b = beside_placings(figures(heard), heard, {1: 50, 2: 40, 3: 30})
     assert (a.placing, b.placing) == (40, 40)
     assert a.agreement == pytest.approx(1)
     assert b.agreement is None  # two contestants always agree
@@ -39,7 +39,7 @@ def test_comparing_with_placings():
 
 def test_who_gave_everybody_alike_is_told_so_in_words():
     heard = [Heard("A", who, 1, 40) for who in range(9)] + [Heard("B", who, 1, 40 + who % 4) for who in range(9)]
-    a, b = figures(heard, (), {who: who for who in range(9)})
+    a, b = beside_placings(figures(heard), heard, {who: who for who in range(9)})
     assert a.agreement is None
     assert verdict(a).startswith("Gave each of 9 sets the same 40.0 points, and so told nobody apart. ")
     assert not verdict(b).startswith("Gave")

@@ -3,15 +3,17 @@
 import re
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from contest.models import Contest, Duty, Reading, State
 from contest.models import ReasonsScore as ScoreRow
 from contest.slips.cards import CardSlip
-from contest.slips.reading import decide
+from contest.slips.reading import decide, set_aside
 from reasons.scores.officials import add_official
 from scoring.core.fields import Field
-from scoring.results.readings import looked_at
+from scoring.results.readings import looked_at, looked_at_by_now
 from tests.pages import html_in
 from tests.scoring.results.cast import PLACINGS, read, ready, the_class
 from tests.slips import read_reasons
@@ -101,6 +103,25 @@ def test_differences_are_counted_between_the_first_two_people(contest):
     assert (compared.both, compared.differed, compared.rate) == (8, 1, 1 / 16)
     low, high = compared.interval
     assert 0 < low < compared.rate < high < 0.5
+
+
+def test_after_a_card_was_read_no_more_than_that_card_is_looked_at_again(contest):
+    def asked():
+        with CaptureQueriesContext(connection) as queries:
+            now = Contest.objects.get(pk=contest.pk)
+            looked = looked_at_by_now(now)
+        assert looked == looked_at(now)
+        return [query for query in queries if "reasonsreading" in query["sql"]]
+
+    assert asked()
+    read(contest, 1, 101, "3124", "Cleo")
+    read(contest, 2, 103, "4231", "Cleo")
+    assert not asked()
+    set_aside(Reading.objects.latest("pk"), "Sue", "the wrong card")
+    assert not asked()
+    official = add_official(contest, "A", "test")
+    read_reasons(the_class(contest, 1), official, contest.contestants.get(number=101), 4000, "Ann")
+    assert asked()
 
 
 def test_what_two_people_read_of_a_reasons_score_counts_too(superintendent, contest):
