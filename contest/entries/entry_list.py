@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from contest.changes import changes, take_turn
-from contest.changes.inserting import insert_all, update_all
+from contest.changes.inserting import insert_rows, update_rows
 from contest.entries.assigning import NotAsSeen, digest, write_numbers
 from contest.entries.entered import anything_read, people_of
 from contest.entries.late import is_late, lateness
@@ -116,6 +116,10 @@ def _counts(contest: Contest) -> dict[str, int]:
     return {"contestants": contest.contestants.count(), "teams": teams}
 
 
+COLUMNS = ("division_id", "team_id", "first_name", "last_name", "group", "show_name", "present", "came_from")
+"""What an entry list says of a contestant, besides the number."""
+
+
 class _Loading:
     """Applies one plan."""
 
@@ -138,8 +142,7 @@ class _Loading:
     def _change(self, rows: Sequence[PlannedRow]) -> None:
         alone = [row.key for row in rows if row.values and not row.values.team]
         self._contest.contestants.filter(pk__in=alone, alternate=True).update(alternate=False)
-        fields = ["division", "team", "first_name", "last_name", "group", "show_name", "present", "came_from"]
-        update_all([self._contestant(row.values, row.key) for row in rows if row.values], fields)
+        update_rows(Contestant, COLUMNS, [(*self._columns(row.values), row.key) for row in rows if row.values])
         in_sets = {row.key: row.values.result_sets for row in rows if row.values and row.key and _moves_sets(row)}
         put_into_sets(self._contest, in_sets)
         moved = [row.key for row in rows if row.key and any(change.field == "division" for change in row.changes)]
@@ -147,10 +150,8 @@ class _Loading:
 
     def _add(self, entries: Sequence[Values]) -> None:
         late = bool(entries) and is_late(lateness(self._contest.pk))
-        people = [self._contestant(values) for values in entries]
-        for contestant in people:
-            contestant.late = late
-        insert_all(people)
+        people = [(*self._columns(values), self._contest.pk, values.number, late) for values in entries]
+        insert_rows(Contestant, (*COLUMNS, "contest_id", "number", "late"), people)
         in_sets = {values.number: values.result_sets for values in entries if values.result_sets}
         if in_sets:
             keys = self._contest.contestants.filter(number__in=in_sets).values_list("pk", "number")
@@ -162,21 +163,10 @@ class _Loading:
         for contestant in self._contest.contestants.filter(number__in=waited_for):
             claim_strays(contestant)
 
-    def _contestant(self, values: Values, key: int | None = None) -> Contestant:
-        team = self._teams[values.division, values.team] if values.team else None
-        return Contestant(  # with keys, which takes half as long as with what they are of
-            id=key,
-            contest_id=self._contest.pk,
-            number=values.number,
-            division_id=self._divisions[values.division].pk,
-            team_id=team.pk if team else None,
-            first_name=values.first_name,
-            last_name=values.last_name,
-            group=values.group,
-            show_name=values.show_name,
-            present=values.present,
-            came_from=values.came_from,
-        )
+    def _columns(self, values: Values) -> tuple[Any, ...]:
+        team = self._teams[values.division, values.team].pk if values.team else None
+        said = (values.first_name, values.last_name, values.group, values.show_name, values.present, values.came_from)
+        return self._divisions[values.division].pk, team, *said
 
     def _make_teams(self, entries: Iterable[Values]) -> None:
         named = dict.fromkeys((values.division, values.team) for values in entries if values.team)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.db import connection
 from django.db.models import Field, Model
 
-from contest.changes.inserting import stored
+from contest.changes.inserting import stored_all
 from contest.history.obstacles import Undone, Where
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import RowValues
@@ -47,7 +48,7 @@ def _delete(model: type[Model], keys: list[int]) -> None:
 def _insert(model: type[Model], rows: dict[int, RowValues]) -> None:
     fields = model._meta.local_concrete_fields
     columns, marks = ", ".join(map(_quoted, fields)), ", ".join(["%s"] * len(fields))
-    values = [[stored(field, row.get(field.column, field.get_default())) for field in fields] for row in rows.values()]
+    values = list(zip(*_values(fields, rows), strict=True))
     with connection.cursor() as cursor:
         cursor.executemany(f"INSERT INTO {_table(model)} ({columns}) VALUES ({marks})", values)  # noqa: S608
 
@@ -55,12 +56,17 @@ def _insert(model: type[Model], rows: dict[int, RowValues]) -> None:
 def _update(model: type[Model], rows: dict[int, RowValues], left_out: frozenset[str]) -> None:
     fields = [field for field in model._meta.local_concrete_fields if field.column not in {"id", *left_out}]
     setting = ", ".join(f"{_quoted(field)} = %s" for field in fields)
-    values = [
-        [*(stored(field, row.get(field.column, field.get_default())) for field in fields), key]
-        for key, row in rows.items()
-    ]
+    values = list(zip(*_values(fields, rows), rows, strict=True))
     with connection.cursor() as cursor:
         cursor.executemany(f"UPDATE {_table(model)} SET {setting} WHERE id = %s", values)  # noqa: S608
+
+
+def _values(fields: Sequence[Field[Any, Any]], rows: dict[int, RowValues]) -> Iterator[Sequence[Any]]:
+    """Of each field its column of all rows, as the database takes it."""
+    for field in fields:
+        name = field.column
+        column = [row[name] if name in row else field.get_default() for row in rows.values()]
+        yield stored_all(field, column)
 
 
 def _quoted(field: Field[Any, Any]) -> str:

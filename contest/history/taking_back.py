@@ -18,6 +18,7 @@ from contest.changes.exceptions import NotPossible
 from contest.history.obstacles import READINGS, Since, Undone, Where, built_on
 from contest.history.restoring import put_back
 from contest.models import CommitteeKey, Contest, Key, KeyDispute, PartKey, RowChange, TrailEntry
+from contest.row_changes.stamping import COLUMNS, KeptRow
 from contest.row_changes.tables import recorded
 from contest.row_changes.values import row_of
 from contest.trail import record_change, sentence
@@ -70,7 +71,8 @@ def _looked_at(entry: TrailEntry, since: Since | None = None) -> tuple[dict[Wher
     """The rows that would be put back, and what stands in the way of that."""
     if entry.contest is None:
         return {}, [_("it changed no contest")]
-    rows = list(RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk"))
+    kept = RowChange.objects.filter(contest=entry.contest_id, revision=entry.revision).order_by("pk")
+    rows = list(map(KeptRow._make, kept.values_list(*COLUMNS)))
     if not rows:
         return {}, [_("nothing is kept of what it changed")]
     if any(row.digest for row in rows):
@@ -81,7 +83,7 @@ def _looked_at(entry: TrailEntry, since: Since | None = None) -> tuple[dict[Wher
     return undone, built_on(undone, since or Since(entry.contest, entry.revision), entry.revision)
 
 
-def _undone(rows: Iterable[RowChange]) -> dict[Where, Undone]:
+def _undone(rows: Iterable[KeptRow]) -> dict[Where, Undone]:
     """Each row that a change altered, as it was before the change and as it is now."""
     models = {model._meta.db_table: model for model, *_ in recorded()}
     before: dict[Where, Any] = {}

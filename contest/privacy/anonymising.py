@@ -16,7 +16,7 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from contest.changes import changes, take_turn
-from contest.changes.inserting import update_all
+from contest.changes.inserting import update_rows
 from contest.models import SCANNER, Accommodation, Contest, Helper, JoinCode, RowChange, Submission, Touches
 from contest.other_apps import OTHER_APPS, forget
 from contest.privacy.names import People, holds_names, rewrite_rows, rewritten
@@ -99,8 +99,8 @@ def _rewrite_what_was_kept(contest: Contest, people: People) -> None:
         made = rewritten(models[kept.of_table], before, people)
         if made != before:
             digest = kept.digest or digest_of_row(kept)
-            changed.append(RowChange(pk=kept.id, before=json.dumps(made), digest=digest, salt=""))
-    update_all(changed, ["before", "digest", "salt"])
+            changed.append((json.dumps(made), digest, "", kept.id))
+    update_rows(RowChange, ("before", "digest", "salt"), changed)
 
 
 def _leave_nothing_in_free_pages() -> None:

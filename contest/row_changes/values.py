@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 
 from django.db import connection
-from django.db.models import Field, ForeignKey, JSONField, Model
+from django.db.models import CharField, Field, ForeignKey, IntegerField, JSONField, Model, TextField
 
 from scoring.core.placing import ANIMALS
 
 RowValues = dict[str, Any]
 """A row's values by the names of its columns."""
+
+MISSING = object()
 
 
 def row_of(model: type[Model], before: str) -> RowValues:
@@ -22,10 +25,22 @@ def row_of(model: type[Model], before: str) -> RowValues:
     if "cuts" not in stored and "top" in stored:  # three columns once
         stored["cuts"] = " ".join(str(stored[cut]) for cut in ("top", "middle", "bottom"))
     return {
-        field.column: _value(field, stored[field.column])
-        for field in model._meta.local_concrete_fields
-        if field.column in stored
+        column: said if field is None else _value(field, said)
+        for column, field in _columns(model)
+        if (said := stored.get(column, MISSING)) is not MISSING
     }
+
+
+@cache
+def _columns(model: type[Model]) -> list[tuple[str, Field[Any, Any] | None]]:
+    """A model's columns, with the field of each whose values JSON does not hold as they are."""
+    fields = model._meta.local_concrete_fields
+    return [(field.column, None if _is_plain(field) else field) for field in fields]
+
+
+def _is_plain(field: Field[Any, Any]) -> bool:
+    of = field.target_field if isinstance(field, ForeignKey) else field
+    return type(of).to_python in (CharField.to_python, TextField.to_python, IntegerField.to_python)
 
 
 WITHOUT_COLUMNS: dict[str, RowValues] = {

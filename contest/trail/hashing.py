@@ -100,10 +100,14 @@ def names_in(value: Any, is_name: bool = False) -> Iterator[str]:
             yield _cut(value)
     elif isinstance(value, Mapping):
         for key, held in value.items():
-            yield from names_in(held, is_name or key in NAME_KEYS)
+            if type(held) is not str:
+                yield from names_in(held, is_name or key in NAME_KEYS)
+            elif held and (is_name or key in NAME_KEYS):  # most of what an entry list says: no call for each
+                yield held[:NAME_LENGTH]
     elif isinstance(value, list | tuple):
         for held in value:
-            yield from names_in(held, is_name)
+            if is_name or type(held) is not str:
+                yield from names_in(held, is_name)
 
 
 def with_tokens(value: Any, tokens: Mapping[str, str], is_name: bool = False) -> Any:
@@ -111,9 +115,16 @@ def with_tokens(value: Any, tokens: Mapping[str, str], is_name: bool = False) ->
     if isinstance(value, str):
         return tokens[_cut(value)] if value and (is_name or isinstance(value, Personal)) else str.__str__(value)
     if isinstance(value, Mapping):
-        return {_key(key): with_tokens(held, tokens, is_name or key in NAME_KEYS) for key, held in value.items()}
+        return {
+            _key(key): with_tokens(held, tokens, True)
+            if is_name or key in NAME_KEYS
+            else held
+            if type(held) is str
+            else with_tokens(held, tokens)
+            for key, held in value.items()
+        }
     if isinstance(value, list | tuple):
-        return [with_tokens(held, tokens, is_name) for held in value]
+        return [held if type(held) is str and not is_name else with_tokens(held, tokens, is_name) for held in value]
     return as_json(value)
 
 
