@@ -9,9 +9,10 @@ from uuid import UUID
 from django.db import connection
 from django.utils.translation import gettext as _
 
-from contest.changes import ask_for_turn, changes
+from contest.changes import ask_for_turn
 from contest.changes.at_once import at_once, send
 from contest.changes.exceptions import NotPossible
+from contest.changes.together import together
 from contest.models import Contest, Contestant, Helper, JudgingClass, Reading
 from contest.slips.cards import CardSlip
 from contest.slips.reading import Outcome, add
@@ -39,7 +40,6 @@ KNOWN = """
 """
 
 
-@changes
 def read_card(
     contest: Contest,
     class_number: int,
@@ -51,12 +51,16 @@ def read_card(
 ) -> Outcome:
     """The same as `contest.slips.reading.read` for a card of which only numbers are known. Raises NotPossible for a
     class that the contest has not."""
-    with at_once():
-        its_turn = ask_for_turn(contest.pk)
-        its_card = ask_for_card(contest, class_number, number, submission)
-        turn, (card, known) = its_turn(), its_card()
-        card.check(placing)
-        return add(card, known, turn, placing, by, submission=submission, helper=helper)
+
+    def change() -> Outcome:
+        with at_once():
+            its_turn = ask_for_turn(contest.pk)
+            its_card = ask_for_card(contest, class_number, number, submission)
+            turn, (card, known) = its_turn(), its_card()
+            card.check(placing)
+            return add(card, known, turn, placing, by, submission=submission, helper=helper)
+
+    return together(contest.pk, change)
 
 
 def known_card(contest: Contest, class_number: int, number: int, submission: UUID) -> tuple[CardSlip, Known]:

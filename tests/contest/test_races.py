@@ -7,6 +7,7 @@ from uuid import uuid4
 import pytest
 from django.db import connection
 
+from contest.changes import together
 from contest.models import Card, JudgingClass, Reading
 from contest.records import save_record
 from contest.slips import known_cards
@@ -75,6 +76,7 @@ def test_two_readings_of_one_card_at_once_settle_it(judging_class, both_look_bef
 @pytest.mark.postgresql
 def test_control_without_taking_turns_each_misses_the_other(judging_class, both_look_before_either_saves, monkeypatch):
     monkeypatch.setattr(known_cards, "ask_for_turn", lambda contest_id: lambda: None)
+    monkeypatch.setattr(known_cards, "together", lambda contest_id, work: together._alone(work))
     assert read_at_once(judging_class, "Ann", "Ben") == []
     assert Reading.objects.count() == 2
     assert Card.objects.get().state == "once"
