@@ -20,6 +20,7 @@ from collections import Counter, defaultdict
 from pathlib import Path
 
 import django
+import numpy as np
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
 django.setup()
@@ -35,17 +36,22 @@ SPOILT = ((smudged, 0.06), (ringed, 0.01), (dog_eared, 0.04))
 WRONG = 0.10
 """So many cards say no placing, or more than one."""
 ERASED = 0.04
+PALE = "two marks, one light"
+LEFT = 4
+"""Grey levels of 255: what differs by less is the JPEG's."""
+MISHAPS = {"smudge", "coffee ring", "bent corner", "erased", "erased badly", "pale pencil", "copier", "blur", "spare"}
 
 
-def card_of(seed: str):
-    """A card as it comes to the scanner, and its picture: all of it hangs on the seed."""
+def card_of(seed: str, without: str = ""):
+    """A card as it comes to the scanner, and its picture: all of it hangs on the seed. The same card without a second,
+    pale mark, if that is what it is to be `without`."""
     dice = random.Random(seed)
     card, hand = blank(dice), Hand(dice)
     chance = dice.random()
     wrong = (
         dice.choice(WRONGS) if chance < WRONG else dice.choices(MENDED, [3, 1])[0] if chance < WRONG + ERASED else ""
     )
-    filled(card, hand, wrong)
+    filled(card, hand, wrong, without=without)
     for spoil, often in SPOILT:
         if dice.random() < often:
             spoil(card, dice)
@@ -60,15 +66,23 @@ def read(seed: str):
     return card, dpi, found, time.process_time() - began
 
 
-def outcome_of(card, found) -> str:
-    """`right`, `to a person`, `not found`; `misread` is what must never be."""
+def outcome_of(seed: str, card, found) -> str:
+    """`right`, `to a person`, `not found`; `misread` is what must never be.
+
+    `not in the file` is a second mark that the copier left nothing of: no dot of the picture is darker with it.
+    """
     if len(found) != 1:
         return "not found"
     (one,) = found
     if not one.certain:
         return "to a person"
-    right = (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number)
-    return "right" if right else "misread"
+    if (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number):
+        return "right"
+    if PALE in card.done:
+        with_mark, without = (np.asarray(card_of(seed, gone)[1], dtype=np.int16) for gone in ("", PALE))
+        if (without - with_mark).max() <= LEFT:
+            return "not in the file"
+    return "misread"
 
 
 def cards(first: int, count: int, half: str, limits: bool) -> None:
@@ -78,9 +92,9 @@ def cards(first: int, count: int, half: str, limits: bool) -> None:
         seed = f"{half} {at}"
         card, dpi, found, seconds = read(seed)
         took += seconds
-        outcome = outcome_of(card, found)
-        if outcome == "misread":
-            misread.append((seed, card.identity, card.placing, card.number, found[0].placing, found[0].number_marked))
+        outcome = outcome_of(seed, card, found)
+        if outcome in ("misread", "not in the file"):
+            misread.append((outcome, seed, card.done, card.placing, card.number, found[0].placing))
         whole = "says one placing" if card.placing else "says none or two"
         fine = dpi >= AT_LEAST
         for name in (f"{whole}, {'150 dpi and better' if fine else '100 dpi'}", *card.done):
@@ -89,20 +103,15 @@ def cards(first: int, count: int, half: str, limits: bool) -> None:
         if card.placing and fine and outcome != "right":
             for trouble in found[0].troubles if len(found) == 1 else ("not found",):
                 by_done[f"why: {trouble}"][outcome] += 1
+            by_done[f"of those to people: {', '.join(sorted(set(card.done) & MISHAPS)) or 'nothing amiss'}"][
+                outcome
+            ] += 1
         if limits and card.placing and fine and len(found) == 1 and found[0].fills:
             chosen, others = split(card, found[0].fills)
             decisive.append((min(chosen), seed))
             bare.append((max(others), seed))
-    print(f"{count} cards of the half {half!r}; {took / count * 1000:.0f} ms of processor time a card")
-    for name, counts in sorted(by_done.items(), key=lambda item: (":" in item[0], "says" not in item[0], item[0])):
-        total = sum(counts.values())
-        if total:
-            people, lost = counts["to a person"], counts["not found"]
-            share = f"({people / total:.1%})"
-            print(f"  {name:45} {total:6}  right {counts['right']:6}  to a person {people:5} {share:8}", end="")
-            print(f"  not found {lost:3}  misread {counts['misread']}")
-    for line in misread:
-        print("  MISREAD", *line)
+        if (at - first + 1) % 1000 == 0 or at == first + count - 1:
+            print_figures(at - first + 1, half, took, by_done, misread)
     if limits:
         print(
             "  least ink in a marked box:",
@@ -112,6 +121,23 @@ def cards(first: int, count: int, half: str, limits: bool) -> None:
             "  most in a bare one:",
             *(f"{ink:.2f} ({seed})" for ink, seed in sorted(bare, reverse=True)[:: max(1, count // 400)][:14]),
         )
+
+
+def print_figures(count: int, half: str, took: float, by_done: dict[str, Counter], misread: list) -> None:
+    """What came of the cards so far."""
+    print(f"{count} cards of the half {half!r}; {took / count * 1000:.0f} ms of processor time a card")
+    for name, counts in sorted(by_done.items(), key=lambda item: (":" in item[0], "says" not in item[0], item[0])):
+        total = sum(counts.values())
+        if total:
+            people, lost, gone = counts["to a person"], counts["not found"], counts["not in the file"]
+            print(
+                f"  {name:52} {total:6}  right {counts['right']:6}  to a person {people:5} ({people / total:.1%})",
+                end="",
+            )
+            print(f"  not found {lost}  not in the file {gone}  misread {counts['misread']}")
+    for line in misread:
+        print("  NOT RIGHT", *line)
+    print(flush=True)
 
 
 def split(card, fills):

@@ -1,18 +1,41 @@
-"""What marks say: from the ink in each box to a placing or a number, and why not."""
+"""What marks say: from the ink in each box to a placing or a number, and why not.
+
+All boxes are judged together. The darkest marks that give each place an animal and each animal a place are the ones
+that are meant, if all of them are marks and nothing else can be one: an eraser leaves less than a pencil, a cup what is
+wider than a line. How dark anything is counts for more against the card's own marks than by itself.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
+from itertools import permutations
 from typing import NamedTuple
 
-from contest.scanning.reader.found import Trouble
-from contest.scanning.reader.measuring import Ink
+import numpy as np
+from numpy.typing import NDArray
 
+from contest.scanning.reader.found import Trouble
+from contest.scanning.reader.measuring import SHADE, Ink
+
+LEAST, DARK = 0.06, 0.1
+"""A mark has so much ink, in mm² of black, and is so dark at its darkest: all below are parts from paper to black."""
+ALIKE = 0.5
+"""A mark of one card is at least so dark as part of the middle one: one that is far paler may be what was erased."""
+BARE = 0.048
+"""A box is bare where no line in it is darker than this."""
+BARE_WASHED_OUT, STANDS_OUT = 0.006, 1.5
+"""On a copy that washes out what is pale it is bare up to this, or up to so many times what other bare boxes have."""
+BARE_DIGIT = 0.03
+"""Of a number on such a copy: its boxes are small, and between them lies what JPEG smears."""
+PALER = 0.25
+"""A line in a bare box is so dark at most, as part of the palest mark."""
+PATCH = 0.09
+"""A box is bare if no patch in it is darker than this, unless it is a stain that reaches beyond the box."""
+STAIN = 0.7
+"""A stain is so dark at most, as part of the palest mark."""
 MARKED = 0.24
-"""mm² of black: from so much ink on a box is marked."""
-BARE = 0.03
-"""mm² of black inside: up to so little a box is bare. In between nobody but a person says."""
-DIGIT_MARKED, DIGIT_BARE = 0.2, 0.03
+"""mm² of black from which on a box of a doubtful card is said to be marked: only to say what is wrong with it."""
 HEAVIER = 4.0
 """One mark of two that has so many times the ink of the other was struck out, likely."""
 
@@ -25,19 +48,90 @@ class Decided(NamedTuple):
     troubles: tuple[Trouble, ...]
 
 
-def placing_of(inks: Sequence[Sequence[Ink]], animals: str) -> Decided:
+def placing_of(inks: Sequence[Sequence[Ink]], animals: str, washed_out: bool = False) -> Decided:
     """The placing by the ink of each place, by animal."""
-    troubles: list[Trouble] = []
-    marked = [[at for at, ink in enumerate(place) if ink.ink >= MARKED and ink.inside > BARE] for place in inks]
+    meant = _most_ink(inks)
+    line = _bare(inks, meant) if washed_out else BARE
+    confidence = _confidence(inks, meant, line)
+    if confidence >= 0.5:
+        return Decided("".join(animals[at] for at in meant), confidence, ())
+    return Decided("", confidence, tuple(dict.fromkeys(_troubles(inks, meant, line))))
+
+
+def number_of(inks: Sequence[Sequence[Ink]], washed_out: bool = False) -> Decided:
+    """A spare's number by the ink of each position, by digit. Positions before the first digit may be left bare."""
+    meant = [int(np.argmax([ink.ink for ink in row])) for row in inks]
+    begins = next((at for at, digit in enumerate(meant) if _is_mark(inks[at][digit])), len(meant))
+    used: list[int | None] = [None if at < begins else digit for at, digit in enumerate(meant)]
+    confidence = _confidence(inks, used, BARE_DIGIT if washed_out else BARE)
+    number = int("0" + "".join(str(digit) for digit in meant[begins:]))
+    if confidence < 0.5 or not number:
+        return Decided("", min(confidence, 0.49), (Trouble.NUMBER_UNSURE,))
+    return Decided(str(number), confidence, ())
+
+
+def _most_ink(inks: Sequence[Sequence[Ink]]) -> list[int]:
+    """By place the animal, each once, so that their boxes hold the most ink; roots, lest one blot decide for all."""
+    roots = np.sqrt([[ink.ink for ink in place] for place in inks])
+    orders = _orders(len(inks))
+    best: list[int] = orders[roots[np.arange(len(inks)), orders].sum(axis=1).argmax()].tolist()
+    return best
+
+
+@cache
+def _orders(animals: int) -> NDArray[np.intp]:
+    return np.array(list(permutations(range(animals))), dtype=np.intp)
+
+
+def _is_mark(ink: Ink) -> bool:
+    return ink.ink >= LEAST and ink.dark >= DARK
+
+
+def _confidence(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None], line: float) -> float:
+    """How far the box that is nearest to its limits is from them: 0.5 on one, towards 1 the further it is."""
+    marks = [row[at] for row, at in zip(inks, meant, strict=True) if at is not None]
+    others = _others(inks, meant)
+    if not marks:
+        return 0.0
+    palest = min(mark.dark for mark in marks)
+    usual = float(np.median([mark.dark for mark in marks]))
+    line = min(line, PALER * palest)
+    above = [
+        *((mark.ink, LEAST) for mark in marks),
+        (palest, DARK),
+        (palest, ALIKE * usual),
+        *((line, other.line) for other in others),
+        *((PATCH, other.patch) for other in others),
+        *((STAIN * palest, other.dark) for other in others),
+        *((SHADE, other.shade) for other in others),
+    ]
+    return round(min(have / (have + max(0.0, limit)) if have > 0 else 0.0 for have, limit in above), 3)
+
+
+def _others(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None]) -> list[Ink]:
+    return [ink for row, of in zip(inks, meant, strict=True) for at, ink in enumerate(row) if at != of]
+
+
+def _bare(inks: Sequence[Sequence[Ink]], meant: Sequence[int]) -> float:
+    """Up to where a box of a washed out copy is bare: no mark leaves three boxes with the same."""
+    *_, third, _second, _first = sorted(other.line for other in _others(inks, meant))
+    return min(BARE, max(BARE_WASHED_OUT, STANDS_OUT * third))
+
+
+def _troubles(inks: Sequence[Sequence[Ink]], meant: Sequence[int], line: float) -> list[Trouble]:
+    """What is the matter with a card that is not certain: at least one trouble."""
+    seen = [[ink.ink >= MARKED and ink.line > line for ink in place] for place in inks]
+    for row, inks_of, chosen in zip(seen, inks, meant, strict=True):
+        row[chosen] = row[chosen] or inks_of[chosen].ink >= MARKED
+    marked = [[at for at, is_marked in enumerate(place) if is_marked] for place in seen]
     doubtful = any(
-        ink.inside > BARE and at not in of
+        (ink.line > line or ink.patch > PATCH or ink.shade > SHADE) and at not in of
         for place, of in zip(inks, marked, strict=True)
         for at, ink in enumerate(place)
     )
     if not any(marked) and not doubtful:
-        return Decided("", 0.0, (Trouble.BLANK,))
-    if doubtful:
-        troubles.append(Trouble.FAINT)
+        return [Trouble.BLANK]
+    troubles = [Trouble.FAINT] if doubtful else []
     for place, of in zip(inks, marked, strict=True):
         if len(of) > 1:
             troubles.append(Trouble.TWO_MARKS)
@@ -49,41 +143,4 @@ def placing_of(inks: Sequence[Sequence[Ink]], animals: str) -> Decided:
     once = [of[0] for of in marked if len(of) == 1]
     if len(set(once)) < len(once):
         troubles.append(Trouble.IMPOSSIBLE)
-    if troubles:
-        return Decided("", _confidence(inks, marked, MARKED, BARE), tuple(dict.fromkeys(troubles)))
-    return Decided("".join(animals[at] for at in once), _confidence(inks, marked, MARKED, BARE), ())
-
-
-def number_of(inks: Sequence[Sequence[Ink]]) -> Decided:
-    """A spare's number by the ink of each position, by digit. Positions before the first digit may be left bare."""
-    marked = [[at for at, ink in enumerate(of) if ink.ink >= DIGIT_MARKED and ink.inside > DIGIT_BARE] for of in inks]
-    doubtful = any(
-        ink.inside > DIGIT_BARE and at not in of
-        for row, of in zip(inks, marked, strict=True)
-        for at, ink in enumerate(row)
-    )
-    sure = _confidence(inks, marked, DIGIT_MARKED, DIGIT_BARE)
-    begins = next((at for at, of in enumerate(marked) if of), len(marked))
-    text = "".join(str(of[0]) for of in marked[begins:] if len(of) == 1)
-    if doubtful or len(text) < len(marked) - begins or not text.strip("0"):
-        return Decided("", min(sure, 0.49), (Trouble.NUMBER_UNSURE,))
-    return Decided(str(int(text)), sure, ())
-
-
-def _marks(inks: Sequence[Sequence[Ink]], least: float, most: float) -> tuple[list[list[int]], bool]:
-    """Which boxes of each row are marked, and whether any is neither marked nor bare."""
-    marked = [[at for at, ink in enumerate(row) if ink.ink >= least and ink.inside > most] for row in inks]
-    neither = (
-        ink.inside > most and at not in of for row, of in zip(inks, marked, strict=True) for at, ink in enumerate(row)
-    )
-    return marked, any(neither)
-
-
-def _confidence(inks: Sequence[Sequence[Ink]], marked: Sequence[Sequence[int]], least: float, most: float) -> float:
-    """How far the nearest box is from its limit: 0.5 on it, towards 1 the further it is on its side."""
-    sure = 1.0
-    for row, of in zip(inks, marked, strict=True):
-        for at, ink in enumerate(row):
-            here = ink.ink / (ink.ink + least) if at in of else most / (most + ink.inside)
-            sure = min(sure, here)
-    return round(sure, 3)
+    return troubles or [Trouble.FAINT]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from contest.scanning.reader import layout
 from contest.scanning.reader.found import Trouble
-from contest.scanning.reader.geometry import Matrix, Pair, homography, moved, scale_at
+from contest.scanning.reader.geometry import Matrix, Pair, affine, homography, moved, scale_at
 from contest.scanning.reader.identity import Identity, identify, place_of
 from contest.scanning.reader.straight import straightened
 
@@ -20,6 +21,7 @@ CODE_CORNERS = ((0.0, 0.0), (layout.CODE, 0.0), (layout.CODE, layout.CODE), (0.0
 NEAR = 20.0
 """Millimetres: the middles of a field as its two codes tell it lie less than so far from each other."""
 _ABOUT_MARK = 4.4  # mm around a solid square that nothing else is printed in, and half a millimetre
+_GUESSED = 2  # of a code's corners, as it has squares at the three others alone
 _FINE = 4  # dots a millimetre where a square is looked for
 
 
@@ -159,23 +161,45 @@ def _by_squares(page: Image, card: Lying) -> None:
         marks.append(layout.SPARE_MARK)
     card.of = len(marks)
     of_codes = [pair for code in card.codes for pair in code.pairs()]
-    for again in (False, True):
-        found: list[Pair] = []
-        for left, top in marks:
-            middle = (left + layout.MARK / 2, top + layout.MARK / 2)
-            at = _square(page, card.matrix, middle, far=not again)
-            if at is not None:
-                found.append((middle, at, 2.0))
-        card.squares = len(found)
-        if not found:
-            return
-        better = homography([*of_codes, *found])
-        if better is not None:
-            card.matrix = better
+    best: list[Pair] = []
+    for guess in _guesses(card):
+        found = _squares(page, guess, marks, of_codes)
+        best = max(best, found, key=len)
+        if len(best) == len(marks):
+            break
+    card.squares = len(best)
+    if not best:
+        return
+    better = homography([*of_codes, *best])
+    if better is not None:
+        card.matrix = better
     scale = scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))
-    pairs = [*of_codes, *found]
+    pairs = [*of_codes, *best]
     away = moved(card.matrix, [pair[0] for pair in pairs]) - np.array([pair[1] for pair in pairs])
     card.off = float(np.hypot(*away.T).max() / scale)
+
+
+def _guesses(card: Lying) -> Iterator[Matrix]:
+    """Where the card may lie by its codes alone, of which the fourth corner is but a guess of zxing's: by all corners,
+    and by what is parallel in them, or in three of each."""
+    yield card.matrix
+    yield affine([pair for code in card.codes for pair in code.pairs()])
+    yield affine([pair for code in card.codes for at, pair in enumerate(code.pairs()) if at != _GUESSED])
+
+
+def _squares(page: Image, matrix: Matrix, marks: list[tuple[float, float]], of_codes: list[Pair]) -> list[Pair]:
+    """The solid squares that are found about where a matrix has them, and again where they then say that they are."""
+    found: list[Pair] = []
+    for again in (False, True):
+        found = []
+        for left, top in marks:
+            middle = (left + layout.MARK / 2, top + layout.MARK / 2)
+            at = _square(page, matrix, middle, far=not again)
+            if at is not None:
+                found.append((middle, at, 2.0))
+        better = homography([*of_codes, *found]) if found else None
+        matrix = matrix if better is None else better
+    return found
 
 
 def _square(page: Image, matrix: Matrix, middle: tuple[float, float], far: bool) -> tuple[float, float] | None:

@@ -40,6 +40,13 @@ def homography(pairs: Sequence[Pair]) -> Matrix | None:
     return found / found[2, 2] if abs(found[2, 2]) > 1e-12 else None
 
 
+def affine(pairs: Sequence[Pair]) -> Matrix:
+    """The nearest that keeps what is parallel so: less true than a homography, and less led astray by a wrong point."""
+    card = np.column_stack([[pair[0] for pair in pairs], np.ones(len(pairs))])
+    found, *_ = np.linalg.lstsq(card, np.array([pair[1] for pair in pairs]), rcond=None)
+    return np.vstack([found.T, [0.0, 0.0, 1.0]])
+
+
 def moved(matrix: Matrix, points: Any) -> NDArray[np.float64]:
     """Points of the card, each a row, as they lie on the page."""
     return _moved(matrix, np.asarray(points, dtype=np.float64))

@@ -27,8 +27,8 @@ LINE: Final = 0.3
 _LEFT, _RIGHT = 7.0, 73.5
 _WIDEST = 16.5
 _HEAD = 4.6
-_WRITTEN = 12.4
-_ROWS_FROM, _HIGHEST = 19.0, 8.9
+_WRITTEN, _WRITTEN_OF_MANY = 12.4, 9.4
+_BELOW_WRITTEN, _HIGHEST = 2.0, 8.9
 _LABEL = 3.6
 GAP: Final = 1.8
 """Bare paper between boxes that stand above each other."""
@@ -58,22 +58,29 @@ def _pitch(animals: int) -> float:
     return min(_WIDEST, (_RIGHT - _LEFT) / animals)
 
 
+def _written(animals: int) -> float:
+    """How high the box to write in is: lower where many animals need the height for boxes that can be marked."""
+    return _WRITTEN if animals <= 4 else _WRITTEN_OF_MANY
+
+
 @cache
 def places(animals: int) -> tuple[Box, ...]:
     """By place: where its animal is written, below its heading."""
     pitch = _pitch(animals)
     return tuple(
-        Box(_LEFT + place * pitch + _LABEL / 2, _HEAD, pitch - _LABEL / 2, _WRITTEN) for place in range(animals)
+        Box(_LEFT + place * pitch + _LABEL / 2, _HEAD, pitch - _LABEL / 2, _written(animals))
+        for place in range(animals)
     )
 
 
 @cache
 def boxes(animals: int) -> tuple[tuple[Box, ...], ...]:
     """By place and then by animal: where a mark gives the place to the animal."""
-    pitch, row = _pitch(animals), min(_HIGHEST, (HEIGHT - _ROWS_FROM) / animals)
+    rows_from = _HEAD + _written(animals) + _BELOW_WRITTEN
+    pitch, row = _pitch(animals), min(_HIGHEST, (HEIGHT - rows_from) / animals)
     return tuple(
         tuple(
-            Box(_LEFT + place * pitch + _LABEL, _ROWS_FROM + animal * row, pitch - _LABEL - GAP / 2, row - GAP)
+            Box(_LEFT + place * pitch + _LABEL, rows_from + animal * row, pitch - _LABEL - GAP / 2, row - GAP)
             for animal in range(animals)
         )
         for place in range(animals)

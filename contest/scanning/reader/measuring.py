@@ -1,24 +1,24 @@
-"""How much ink lies in each box, in mm² of black.
+"""How much ink lies in each box, and how dark it is.
 
-Light falls unevenly, paper is grey, pencils are pale. So a box is compared with the paper around it, above and below,
-and black is what the card's own squares look like on the same page. A shade over all of the box is taken off up to
-`SHADE` (a shadow, a smudge, what an eraser leaves), and of each dot `NOISE` (grain, JPEG). What remains is summed. The
-dots are means of nine before that, so that a pale line of a pencil stands out of the grain.
+Light falls unevenly, paper is grey, pencils are pale, cups leave rings. So a box is compared with the paper around it,
+above and below, and black is what the card's own squares look like on the same page. What a pen leaves is narrow: a
+shade wider than `WIDE` is told apart from it, and is a stain where it goes on above and below the box. Dots are means
+of nine before that, so that a pale line of a pencil stands out of the grain.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL.ImageFilter import BoxBlur
+from PIL.ImageFilter import BoxBlur, RankFilter
 
 from contest.scanning.reader import layout
-from contest.scanning.reader.geometry import Matrix
+from contest.scanning.reader.geometry import Matrix, moved
 from contest.scanning.reader.layout import Box
-from contest.scanning.reader.straight import straightened
+from contest.scanning.reader.straight import PAPER, straightened
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -27,26 +27,44 @@ FINE = 6
 """Dots a millimetre: 152 an inch."""
 SHADE, NOISE = 0.12, 0.05
 """Parts of the way from paper to black."""
+WIDE = 7
+"""Dots: what is wider is no line of a pen, as far as a second mark is concerned."""
 LEAST_CONTRAST = 60
 """Grey levels between paper and black, of 255, below which nothing is measured."""
 _BORDER = 0.85  # mm of the printed box and of what may be off, in which no ink is looked for
 _RAMP = 1.6  # mm from there on in which ink that reaches in from outside counts less
 _MARGIN = 2.0
+_DARKEST = 12  # dots, a third of a square millimetre: what tells how dark a mark is
+_PATCH = 36  # dots, a square millimetre
+_WASHED_OUT = 0.05  # of the dots, so many entirely white; a scanner leaves the paper a grain
+_SPECK = 50  # grey levels that a lone dot is darker than those around it
+_BLOCK = 15  # dots across that a JPEG smears it over
 
-Grey = NDArray[np.float64]
+Grey = NDArray[np.float32]
+Dots = NDArray[Any]
 
 
 class Ink(NamedTuple):
-    """In a box: all `ink`, and what of it lies well `inside`, where what reaches over from a neighbour hardly comes."""
+    """What a box holds. All but `ink` are parts of the way from paper to black.
+
+    `ink` is in mm² of black, without a shade over the whole box up to `SHADE` and the first `NOISE` of each dot. `dark`
+    is how dark the darkest third of a square millimetre is. `line` is how dark the darkest stretch of a line is, which
+    counts less near the edges, where neighbours reach in. `patch` is how much darker than above and below the box its
+    darkest square millimetre is, lines aside; `shade` how dark all of the box is.
+    """
 
     ink: float
-    inside: float
+    dark: float
+    line: float
+    patch: float
+    shade: float
 
 
 class Measured:
     """A straightened field, or the digits above it, with what is paper and black there.
 
-    `marks` are its solid squares.
+    `marks` are its solid squares. It is `washed_out` where a copier has made all paper white, and pale marks with it;
+    what specks such a copy has are taken off before pale lines are looked for.
     """
 
     def __init__(
@@ -55,10 +73,17 @@ class Measured:
         part = (-_MARGIN, top - _MARGIN, layout.WIDTH + 2 * _MARGIN, height + 2 * _MARGIN)
         self._top = top
         seen = straightened(page, matrix, part, FINE)
-        self._seen = np.asarray(seen, dtype=np.float64)
-        self._smooth = np.asarray(seen.filter(BoxBlur(1)), dtype=np.float64)
+        self._seen = np.asarray(seen, dtype=np.float32)
         self.paper = float(np.percentile(self._seen, 80))
         self.black = float(min(np.median(self._part(Box(x + 1, y + 1, 2, 2))) for x, y in marks))
+        self.washed_out = bool((self._seen >= PAPER).mean() > _WASHED_OUT)
+        self._smooth = np.asarray(seen.filter(BoxBlur(1)), dtype=np.float32)
+        clean = straightened(*_without_specks(page, matrix, part), part, FINE) if self.washed_out else seen
+        smooth = np.asarray(clean.filter(BoxBlur(1)), dtype=np.int16)
+        wide = _closed(smooth, WIDE)
+        self._wide: Grey = wide.astype(np.float32)
+        self._lines: Grey = ((wide - smooth) / max(self.contrast, LEAST_CONTRAST / 2)).astype(np.float32)
+        self._lines -= np.median(self._lines)
 
     @property
     def contrast(self) -> float:
@@ -70,15 +95,30 @@ class Measured:
 
     def ink_in(self, box: Box, gap: float) -> Ink:
         """The ink in a box, with so many millimetres of bare paper above and below it."""
-        above = self._part(Box(box.left, box.top - gap + 0.25, box.width, gap - 0.5))
-        below = self._part(Box(box.left, box.top + box.height + 0.25, box.width, gap - 0.5))
-        inside = self._part(_inset(box), self._smooth)
-        rows = np.linspace(0, 1, inside.shape[0])[:, None]
-        paper = np.percentile(above, 70) * (1 - rows) + np.percentile(below, 70) * rows
-        dark = np.clip((paper - inside) / np.maximum(paper - self.black, LEAST_CONTRAST / 2), 0, 1)
-        shade = min(SHADE, float(np.percentile(dark, 30)))
-        ink = np.clip(dark - shade - NOISE, 0, None) / (1 - NOISE) / FINE**2
-        return Ink(float(ink.sum()), float((ink * _ramp(*ink.shape) ** 2).sum()))
+        above = Box(box.left, box.top - gap + 0.25, box.width, gap - 0.5)
+        below = Box(box.left, box.top + box.height + 0.25, box.width, gap - 0.5)
+        inside = _inset(box)
+        paper_above, paper_below = (np.percentile(self._part(strip), 70) for strip in (above, below))
+        smooth = self._part(inside, self._smooth)
+        rows = np.linspace(0, 1, smooth.shape[0], dtype=np.float32)[:, None]
+        paper = paper_above * (1 - rows) + paper_below * rows
+        black = np.maximum(paper - self.black, LEAST_CONTRAST / 2)
+        dark = np.clip((paper - smooth) / black, 0, 1)
+        shade = float(np.percentile(dark, 30))
+        ink = np.clip(dark - min(SHADE, shade) - NOISE, 0, None).sum() / (1 - NOISE) / FINE**2
+        lines = self._part(inside, self._lines)
+        beyond = max(
+            (paper_above - _least(self._part(above, self._wide), _DARKEST)) / black.min(),
+            (paper_below - _least(self._part(below, self._wide), _DARKEST)) / black.min(),
+        )
+        patch = -_least((self._part(inside, self._wide) - paper) / black, _PATCH)
+        return Ink(
+            float(ink),
+            -_least(-dark, _DARKEST),
+            _stretch(np.clip(lines, 0, 1) * _ramp(*lines.shape)),
+            patch - max(0.0, float(beyond)),
+            shade,
+        )
 
     def _outline(self, box: Box) -> float:
         line = layout.LINE
@@ -93,6 +133,63 @@ class Measured:
         rows, columns = max(1, round(box.height * FINE)), max(1, round(box.width * FINE))
         part: Grey = (self._seen if of is None else of)[top : top + rows, left : left + columns]
         return part
+
+
+def _without_specks(page: Image, matrix: Matrix, part: tuple[float, float, float, float]) -> tuple[Image, Matrix]:
+    """What a part of a card is straightened from, without lone dots, and from where on."""
+    from PIL import Image as images
+
+    left, top, width, height = part
+    corners = moved(matrix, [(left, top), (left + width, top), (left + width, top + height), (left, top + height)])
+    (x, y), (to_x, to_y) = np.floor(corners.min(axis=0)) - 2, np.ceil(corners.max(axis=0)) + 2
+    area = (max(0, int(x)), max(0, int(y)), min(page.width, int(to_x)), min(page.height, int(to_y)))
+    seen = page.crop(area)
+    dots = np.asarray(seen)
+    beside = np.asarray(seen.filter(RankFilter(3, 2)))  # of a dot and its eight neighbours the third darkest
+    lone = _around(beside > np.minimum(dots, 255 - _SPECK) + np.uint8(_SPECK), _BLOCK, np.maximum)
+    shift = np.array([[1.0, 0.0, -area[0]], [0.0, 1.0, -area[1]], [0.0, 0.0, 1.0]])
+    return images.fromarray(np.where(lone, np.uint8(PAPER), dots)), shift @ matrix
+
+
+def _closed(dots: Dots, size: int) -> Dots:
+    """Without what is dark and narrower than so many dots: first the lightest of those around, then the darkest."""
+    return _around(_around(dots, size, np.maximum), size, np.minimum)
+
+
+def _around(dots: Dots, size: int, most: np.ufunc) -> Dots:
+    for axis in (0, 1):
+        padded = np.pad(dots, [(size // 2, size // 2) if at == axis else (0, 0) for at in (0, 1)], mode="edge")
+        lines = np.moveaxis(padded, axis, 0)
+        made = lines[: len(lines) - size + 1]
+        for at in range(1, size):
+            made = most(made, lines[at : len(lines) - size + 1 + at])
+        dots = np.moveaxis(made, 0, axis)
+    return dots
+
+
+def _least(dots: Dots, count: int) -> float:
+    """The mean of so many least of them."""
+    flat = dots.ravel()
+    count = min(count, flat.size)
+    return float(np.partition(flat, count - 1)[:count].mean())
+
+
+_LONG = 8  # dots of a stretch
+
+
+def _stretch(dots: Grey) -> float:
+    """The largest mean of a stretch of dots: across, down, or slanting."""
+    best = 0.0
+    for down, across in ((0, 1), (1, 0), (1, 1), (1, -1)):
+        sums, step = dots[:, ::across] if across else dots, 1
+        while step < _LONG:
+            rows, columns = down * step, abs(across) * step
+            if sums.shape[0] <= rows or sums.shape[1] <= columns:
+                break
+            sums = sums[rows:, columns:] + sums[: sums.shape[0] - rows, : sums.shape[1] - columns]
+            step *= 2
+        best = max(best, float(sums.max()) / step)
+    return best
 
 
 def _inset(box: Box) -> Box:

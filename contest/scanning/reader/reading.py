@@ -50,7 +50,7 @@ def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> Fo
         field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
         boxes = layout.boxes(len(animals))
         inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
-        placing = placing_of(inks, animals)
+        placing = placing_of(inks, animals, field.washed_out)
         troubles += placing.troubles
         troubles += _of_the_field(field, [box for of in boxes for box in of])
         if card.whose.number is None:
@@ -95,7 +95,8 @@ def _of_the_field(field: Measured, boxes: list[Box]) -> list[Trouble]:
 
 def _number(page: Image, card: Lying) -> Decided:
     digits = Measured(page, card.matrix, layout.DIGITS_FROM, layout.DIGITS_HEIGHT, [layout.SPARE_MARK])
-    return number_of([[digits.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()])
+    inks = [[digits.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()]
+    return number_of(inks, digits.washed_out)
 
 
 def _four(corners: tuple[Point, ...]) -> tuple[Point, Point, Point, Point]:

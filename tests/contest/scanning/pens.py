@@ -223,8 +223,9 @@ def replace_picture(card: Drawn) -> Drawn:
     return replace(card, picture=card.picture.copy(), done=[])
 
 
-def filled(card: Drawn, hand: Hand, wrong: str = "") -> Drawn:
-    """A placing marked on a card. `wrong` is what is amiss with it: see WRONGS and MENDED."""
+def filled(card: Drawn, hand: Hand, wrong: str = "", without: str = "") -> Drawn:
+    """A placing marked on a card. `wrong` is what is amiss with it: see WRONGS and MENDED. Of a second, light mark that
+    it is to be `without` all is drawn from the dice but the ink."""
     dice, boxes = hand.dice, layout.boxes(len(card.animals))
     order = dice.sample(range(len(card.animals)), len(card.animals))
     at, other = dice.sample(range(len(order)), 2)
@@ -248,7 +249,7 @@ def filled(card: Drawn, hand: Hand, wrong: str = "") -> Drawn:
     for place, animal in chosen:
         if wrong == "two marks, one light" and (place, animal) == before:
             light = Hand(dice, pen="pale pencil", mark="tick")
-            light.marks(card, boxes[place][animal])
+            light.draw(card, light._strokes(boxes[place][animal], light.mark), grey=255 if without == wrong else None)
         else:
             hand.marks(card, boxes[place][animal])
     if dice.random() < 0.7:

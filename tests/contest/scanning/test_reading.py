@@ -37,15 +37,44 @@ def test_a_card_is_read_whatever_it_is_marked_with(pen, mark):
     assert len(found.fills) == len(card.placing)
 
 
-@pytest.mark.parametrize("wrong", [*WRONGS[:-2], "struck out"])
+@pytest.mark.parametrize("wrong", WRONGS)
 def test_what_a_person_has_to_decide_is_never_certain(wrong):
     for seed in range(3):
         card, dice = marked(f"{wrong} {seed}", wrong, pen="gel")
-        found = read(seen(card, dice, 150))
+        found = read(seen(card, dice, 150, "phone" if seed else "scanner"))
         assert found.troubles
         assert not found.certain
         assert found.placing == ""
         assert found.confidence < 0.5
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("pen", ["ballpoint", "pencil"])
+def test_what_was_erased_well_is_not_taken_for_a_mark(pen, seed):
+    card, dice = marked(f"erased {pen} {seed}", "erased", pen=pen)
+    found = read(seen(card, dice, 200, "scanner"))
+    assert (found.placing, found.troubles) == (card.placing, ())
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_pencil_that_is_hardly_seen_is_read_where_all_marks_are_alike(seed):
+    card, dice = marked(f"pale {seed}", pen="pale pencil")
+    found = read(seen(card, dice, 200, "scanner"))
+    assert (found.placing, found.troubles) == (card.placing, ())
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_stain_that_reaches_beyond_the_boxes_is_no_mark(seed):
+    card, dice = marked(f"stained {seed}")
+    smudged(card, dice)
+    found = read(seen(card, dice, 200, "scanner"))
+    assert (found.placing, found.troubles) == (card.placing, ())
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_second_pale_mark_is_seen_on_a_copy_that_washes_it_out(seed):
+    card, dice = marked(f"washed out {seed}", "two marks, one light")
+    assert not read(seen(card, dice, 200, "copier")).certain
 
 
 @pytest.mark.parametrize("seed", range(14))
