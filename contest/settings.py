@@ -160,7 +160,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
-# The fonts of papers are read from the disk, seldom sent: compressing them would take a third of the time of a first start.
+# The fonts of papers are read from the disk, seldom sent: compressing them takes a third of the time of a first start.
 WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["woff2", "ttf", "png", "jpg", "webp", "gz", "br"]
 
 # Sessions lie in the database, and this process keeps those in use in memory: polling costs no query. That rests on
