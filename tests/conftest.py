@@ -43,6 +43,8 @@ def pytest_addoption(parser):
     parser.addoption(
         "--hostile", metavar="SEED[:INDEX]", help="another seed for hostile requests, or one request alone"
     )
+    parser.addoption("--slow-browser", metavar="TIMES", type=float, help="pages compute so many times slower")
+    parser.addoption("--late-answers", metavar="SECONDS", type=float, help="browsers wait so long for every answer")
 
 
 def pytest_configure(config):

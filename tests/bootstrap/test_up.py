@@ -19,8 +19,7 @@ import pytest
 from django.conf import settings
 
 from tests.processes import serving_process_of
-
-PATIENCE = 180  # seconds, however busy the machine is; a first start makes the database and the demo too
+from tests.waiting import PATIENCE, eventually
 
 
 def free_port():
@@ -161,10 +160,7 @@ def test_killed_outright_it_leaves_nobody_on_its_port(used_data):
     with started(port, "--no-demo", "--data", str(data)) as process:
         process.kill()
         process.wait()
-        deadline = time.monotonic() + PATIENCE
-        while is_answered(port):
-            assert time.monotonic() < deadline, "the server outlives its parent"
-            time.sleep(0.05)
+        eventually(lambda: not is_answered(port))
     with started(port, "--no-demo", "--data", str(data)) as process:
         stop(process)
 
@@ -203,14 +199,6 @@ def test_a_second_one_on_the_same_data_is_refused_and_told_of_the_first(used_dat
             )
         stop(process)
     assert not (data / "in-use.json").exists()
-
-
-def eventually(found):
-    deadline = time.monotonic() + PATIENCE
-    while not (what := found()):
-        assert time.monotonic() < deadline
-        time.sleep(0.05)
-    return what
 
 
 def test_a_port_in_use_is_said_before_anything_is_made(tmp_path):

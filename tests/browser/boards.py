@@ -14,8 +14,6 @@ from tests.scoring.board.cast import OVERALL, TEAMS, go
 from tests.scoring.results.cast import release
 
 PHONE = (360, 740)
-AT_LENGTH = 10_000  # milliseconds for what has no deadline, on a busy machine
-ON_THE_BOARD = 2_000  # milliseconds from a reading or a reveal to the board
 
 
 def demo_with_names():
@@ -48,7 +46,7 @@ SMALL_TYPE = """(least) => {
 def assert_whole(page, where, named_in_full=True):
     """Nothing scrolls, every row that is shown is shown whole, and who is on stage is named in full."""
     page.evaluate("document.fonts.ready")
-    page.wait_for_function("document.documentElement.classList.contains('paged')")
+    expect(page.locator("html.paged")).to_be_attached()
     found = page.evaluate(
         """() => {
           const root = document.documentElement;
@@ -110,11 +108,13 @@ SCENES = {
 def open_board(page, contest, state):
     """A board in this state: what is served may be half a second old, and is another one at its next question."""
     page.goto(board_of(contest))
-    expect(page.locator(f"#board.{SCENES.get(state, state)}")).to_be_visible(timeout=AT_LENGTH)
+    expect(page.locator(f"#board.{SCENES.get(state, state)}")).to_be_visible()
 
 
 def all_pages(page):
     """Turns the board through every page it has, once, and yields where it is."""
+    page.evaluate("document.fonts.ready")  # by which the rows are dealt to pages anew
+    expect(page.locator("html.paged")).to_be_attached()
     seen = set()
     while True:
         where = page.evaluate(

@@ -1,9 +1,12 @@
 """Real pages in the system's own Chromium."""
 
+import time
+
 import pytest
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.test import Client
+from django.test.testcases import LiveServerThread
 from playwright.sync_api import expect, sync_playwright
 
 from contest.bootstrap.needs import chromium
@@ -28,7 +31,7 @@ def pytest_terminal_summary(terminalreporter):
             terminalreporter.line(counted)
 
 
-expect.set_options(timeout=15_000)  # a page is slower beside other pieces of the tests; what is there is not waited for
+expect.set_options(timeout=30_000)  # however slow a page is: what is there is not waited for
 
 SIZES = {"phone": (360, 740), "projector": (1280, 720)}
 
@@ -39,8 +42,41 @@ def size(request):
     return {"width": width, "height": height}
 
 
+@pytest.fixture(scope="session", autouse=True)
+def late_answers(pytestconfig):
+    """With `--late-answers` whatever a browser asks for waits before the server looks at it, so that a test that looks
+    at once after a click finds what was there before it."""
+    seconds = pytestconfig.option.late_answers
+
+    class LateServer(LiveServerThread.server_class):
+        def set_app(self, application):
+            def late(environ, start_response):
+                time.sleep(seconds)
+                return application(environ, start_response)
+
+            super().set_app(late)
+
+    with pytest.MonkeyPatch.context() as patch:
+        if seconds:
+            patch.setattr(LiveServerThread, "server_class", LateServer)
+        yield seconds or 0
+
+
+@pytest.fixture
+def slowed(pytestconfig):
+    """Lets a page compute as many times slower as `--slow-browser` says, so that whoever types is quicker than its
+    scripts."""
+    times = pytestconfig.option.slow_browser
+
+    def slow(page):
+        if times:
+            page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": times})
+
+    return slow
+
+
 @pytest.fixture(scope="session")
-def browser():
+def browser(late_answers):
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         # Playwright's loop runs in this thread, and Django would take the tests' own queries for asynchronous ones.
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -64,7 +100,7 @@ def in_force(page):
 
 
 @pytest.fixture
-def make_page(browser, live_server, transactional_db, as_helper):
+def make_page(browser, live_server, transactional_db, as_helper, slowed, late_answers):
     """Makes pages, each like a device of its own.
 
     `who` is "superintendent", a helper as (contest, duty, name), or None for a stranger.
@@ -92,6 +128,7 @@ def make_page(browser, live_server, transactional_db, as_helper):
             name = settings.SESSION_COOKIE_NAME
             context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": live_server.url}])
         page = context.new_page()
+        slowed(page)
         in_force(page)
         page.on("pageerror", lambda error: troubles.append(str(error)))
         page.on("console", heard)
@@ -100,6 +137,7 @@ def make_page(browser, live_server, transactional_db, as_helper):
     yield make
     for context in contexts:
         context.close()
+    time.sleep(late_answers)  # what was asked for last is answered before the database is emptied
     assert not troubles, "\n".join(troubles)
 
 

@@ -20,6 +20,7 @@ def contest(transactional_db):
 def phone(make_page, contest):
     page = make_page(who=(contest, Duty.CHECK_IN, "Ann"), width=360, height=740, has_touch=True)
     page.goto(f"/contests/{contest.pk}/entries/check-in/")
+    expect(page.get_by_label("Number, name or team")).to_be_focused()
     return page
 
 
@@ -28,7 +29,7 @@ def arrived(contest):
 
 
 def saved(page):
-    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
 
 
 def test_a_hundred_and_twenty_arrive_by_team_in_at_most_150_presses(phone, contest):
@@ -84,11 +85,13 @@ def test_whoever_comes_is_found_by_name_team_or_number_as_it_is_typed(phone, con
     expect(rows.filter(has_text="102")).to_contain_text("scratched")
     assert_sound(phone)
     phone.get_by_role("button", name="The whole team is here (2)").tap()
+    expect(phone.locator("#done")).to_contain_text("101, 103")
     saved(phone)
     assert arrived(contest) == {101, 103, 305}
     assert not contestant(contest, 102).present
     assert_sound(phone)
     phone.get_by_role("button", name="Undo", exact=True).tap()
+    expect(phone.locator("#done")).to_contain_text("Not arrived any more")
     saved(phone)
     assert arrived(contest) == {305}
     field.fill("102")  # whoever was scratched is brought back by their own button, never by Enter
@@ -97,6 +100,7 @@ def test_whoever_comes_is_found_by_name_team_or_number_as_it_is_typed(phone, con
     saved(phone)
     assert arrived(contest) == {305}
     phone.get_by_role("button", name="Check in 102, present again").tap()
+    expect(phone.locator("#done")).to_contain_text("Checked in")
     saved(phone)
     assert arrived(contest) == {102, 305}
 
@@ -106,7 +110,7 @@ def test_arrivals_are_kept_while_the_server_is_away_and_go_out_by_themselves(pho
     for typed in ("cobble", "barley"):
         phone.keyboard.type(typed)
         phone.keyboard.press("Enter")
-    expect(phone.locator("#sign")).to_contain_text("2 entries kept on this device", timeout=15_000)
+    expect(phone.locator("#sign")).to_contain_text("2 entries kept on this device")
     expect(phone.locator("#progress")).to_have_text("4 of 5 have arrived.")
     assert_sound(phone)
     assert arrived(contest) == set()
@@ -120,7 +124,7 @@ def test_arrivals_are_kept_while_the_server_is_away_and_go_out_by_themselves(pho
     phone.keyboard.press("Control+a")
     phone.keyboard.type("105\n\n")
     expect(phone.locator("#progress")).to_have_text("5 of 5 have arrived.")
-    expect(phone.locator("#sign")).to_have_attribute("data-state", "saved", timeout=15_000)
+    expect(phone.locator("#sign")).to_have_attribute("data-state", "saved")
     expect(phone.locator("#kept")).to_be_empty()
 
 

@@ -39,6 +39,7 @@ def test_three_officials_agree_on_their_phones_and_the_class_is_scored(make_page
         phone = make_page((contest, Duty.COMMITTEE, f"{name} D.", None, officials[name]), width=360, height=740)
         phone.goto(f"/contests/{contest.pk}/watch/committee/")
         phone.get_by_role("link", name="Class 1").click()
+        expect(phone.get_by_label("Placing, the best first")).to_be_visible()
         if name == "Mary":
             assert_sound(phone, "hand in")
             hand_in(phone, "3122", 3, 5, 2)

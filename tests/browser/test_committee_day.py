@@ -59,6 +59,7 @@ def set_up(page) -> Contest:
     page.get_by_label("Name").fill("Junior")
     page.get_by_label("Code").fill("JR")
     page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_role("link", name="Change division JR, Junior")).to_be_visible()
     page.goto(f"/contests/{contest.pk}/setup/classes/new/")
     page.get_by_label("Name").fill("Ewes")
     page.get_by_role("textbox", name=re.compile("Animals")).fill("a b c x y z")
@@ -76,7 +77,8 @@ def seat_committee(page, contest):
         expect(page.get_by_role("heading", name=name, exact=True)).to_be_visible()
     lou = page.get_by_role("article", name="Lou")
     lou.get_by_label(re.compile("Chair")).check()
-    lou.get_by_role("button", name=re.compile("Save")).click()
+    with page.expect_navigation():
+        lou.get_by_role("button", name=re.compile("Save")).click()
     expect(page.get_by_role("article", name="Lou").get_by_label(re.compile("Chair"))).to_be_checked()
 
 
@@ -125,7 +127,7 @@ def read_all(page, cards):
             page.keyboard.press("*")
         else:
             page.keyboard.type(placing[:5].lower() if number % 2 else placing[:5])
-    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
 
 
 def decide(boss, contest):

@@ -180,8 +180,10 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
         person.fill(page.get_by_label("Last name"), "Adelumo")
         person.fill(page.get_by_label("Team"), "Barly Hill")
         person.click(page.get_by_role("button", name="Add", exact=True))
+        new_team = page.get_by_role("button", name="No, Barly Hill is a new team")
+        expect(new_team).to_be_visible()
         assert_sound(page)
-        person.click(page.get_by_role("button", name="No, Barly Hill is a new team"))
+        person.click(new_team)
     expect(page.get_by_role("status").first).to_contain_text("106 is entered. Barly Hill is a new team.")
     page.goto(base(contest) + "teams/")
     with walk("say how many members a team has", actions=3) as person:
@@ -192,6 +194,7 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
     assert_sound(page)
     with walk("merge two teams that are one", actions=2) as person:
         person.click(page.get_by_role("link", name="much like Barley Hill: one team?"))
+        expect(page.get_by_role("button", name="Merge")).to_be_visible()
         assert_sound(page)
         person.click(page.get_by_role("button", name="Merge"))
     expect(page.get_by_text("Barly Hill")).to_have_count(1)  # in what was done
@@ -206,7 +209,8 @@ def test_teams_are_asked_about_held_against_the_rules_and_merged(page, contest):
     page.get_by_role("button", name="See what it would do").click()
     page.get_by_label("Barly Hill 4H").select_option("Barley Hill 4-H")
     assert_sound(page)
-    page.get_by_role("button", name="Look again").last.click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Look again").last.click()
     page.get_by_role("button", name="Add 1").click()
     expect(page.get_by_role("status").first).to_contain_text("1 added")
     assert contestant(contest, 301).team.name == "Barley Hill 4-H"

@@ -161,7 +161,7 @@ def test_a_newcomer_appears_by_itself_and_the_keyboard_keeps_its_place(make_page
     button = page.get_by_role("button", name="Show out Ann")
     button.focus()
     as_helper(contest, Duty.TABULATOR, "Bob")
-    expect(page.get_by_role("button", name="Show out Bob")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("button", name="Show out Bob")).to_be_visible()
     expect(button).to_be_focused()
     press(page, "Enter")
     expect(page.get_by_role("button", name="Show out Ann")).to_have_count(0)

@@ -4,6 +4,7 @@ import os
 import re
 
 import pytest
+from playwright.sync_api import expect
 
 from contest.models import Contest
 from scoring.results.links import make_links
@@ -62,6 +63,7 @@ def test_a_deleted_contest_comes_back_out_of_the_bin(wide):
     looked_at(wide, "delete")
     wide.get_by_label("Type the name of the contest").fill(contest.name)
     wide.get_by_role("button", name="Delete it").click()
+    expect(wide.get_by_text("No contest yet")).to_be_visible()
     wide.get_by_role("link", name="bin").click()
     wide.get_by_text("Delete it for good…").click()
     looked_at(wide, "bin")

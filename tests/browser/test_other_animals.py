@@ -58,6 +58,7 @@ def set_up(page) -> Contest:
     page.get_by_label("Name").fill("Junior")
     page.get_by_label("Code").fill("JR")
     page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_role("link", name="Change division JR, Junior")).to_be_visible()
     page.goto(f"/contests/{contest.pk}/setup/classes/new/")
     page.get_by_label("Name").fill("Carcasses")
     page.get_by_role("textbox", name=re.compile("Animals")).fill("a b u x y y")
@@ -96,7 +97,7 @@ def read_all(page, cards):
             page.keyboard.press("*")
         else:
             page.keyboard.type(placing[:5].lower() if number % 2 else placing[:5])
-    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
 
 
 def packet_of(contest, number):

@@ -57,8 +57,15 @@ def pages_of(contest):
 
 
 def console_errors(page):
+    """What a page complains of from now on, but for a question that it asks again since the answer took too long."""
     errors = []
-    page.on("console", lambda message: message.type in ("error", "warning") and errors.append(message.text))
+
+    def heard(message):
+        too_late = message.text.startswith(("htmx:afterRequest", "htmx:timeout"))
+        if message.type in ("error", "warning") and not too_late:
+            errors.append(message.text)
+
+    page.on("console", heard)
     return errors
 
 

@@ -17,13 +17,13 @@ from scoring.prints.views import print_shop
 from tests.browser.soundness import assert_sound, assert_sound_at_every_width
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
-from tests.scoring.prints.test_jobs import wait_for
+from tests.waiting import eventually
 
 
 @pytest.fixture
 def contest(transactional_db):
     yield a_contest()
-    wait_for(lambda: jobs._runner is None)
+    eventually(lambda: jobs._runner is None)
 
 
 def open_shop(page, contest):
@@ -66,7 +66,7 @@ def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transact
     expect(page.get_by_role("progressbar")).to_have_attribute("value", re.compile(r"\d+"), timeout=120_000)
     page.get_by_role("button", name="Cancel Team packets").click()
     expect(page.get_by_text("cancelled")).to_be_visible()
-    wait_for(lambda: jobs._runner is None)
+    eventually(lambda: jobs._runner is None)
     job = PrintJob.objects.get()
     assert job.state == PrintJob.State.CANCELLED
     assert not jobs.file_of(job).exists()
@@ -81,7 +81,7 @@ def test_a_job_that_the_server_left_behind_says_so_and_is_started_anew(make_page
     page.get_by_role("button", name="Again Results as the contest is now").click()
     expect(page.get_by_role("link", name="Results", exact=True)).to_have_count(1, timeout=60_000)
     expect(page.get_by_text("ready, 1 page")).to_be_visible()
-    assert page.url.endswith("#made")
+    expect(page).to_have_url(re.compile("#made$"))
 
 
 def test_the_order_is_asked_for_where_a_document_is_chosen(make_page, contest):
@@ -162,7 +162,8 @@ def test_ribbons_and_a_picture_are_set(make_page, contest):
     page.goto(f"/contests/{contest.pk}/prints/awards/")
     page.get_by_label("Name of place 1", exact=True).fill("Champion")
     page.get_by_label("Colour of place 1", exact=True).fill("purple")
-    page.get_by_role("button", name="Save").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save").click()
     expect(page.get_by_label("Name of place 1", exact=True)).to_have_value("Champion")
     written = io.BytesIO()
     Image.new("RGB", (40, 20), "green").save(written, "PNG")
@@ -171,7 +172,7 @@ def test_ribbons_and_a_picture_are_set(make_page, contest):
     page.get_by_role("button", name="Use it").click()
     picture = page.get_by_alt_text("The picture at the head of the award sheets")
     expect(picture).to_be_visible()
-    assert picture.evaluate("image => image.naturalWidth") == 40
+    assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") == 40
     page.goto(f"/contests/{contest.pk}/prints/look/award-sheets/")
     expect(page.get_by_text("Champion").first).to_be_visible()
     page.goto(f"/contests/{contest.pk}/prints/awards/")

@@ -206,6 +206,7 @@ def test_a_list_is_sorted_by_keyboard_and_says_how(make_page, contest):
     head = page.get_by_role("columnheader", name="Team").first
     expect(head).to_have_attribute("aria-sort", "ascending")
     expect(page.get_by_role("table", name="Individuals, Senior, Overall, sorted by Team")).to_be_visible()
+    page.wait_for_load_state()
     page.keyboard.press("Tab")  # on from the head of the individuals, not from the top of the page
     expect(page.get_by_role("link", name="Rank").first).to_be_focused()
 

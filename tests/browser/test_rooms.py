@@ -15,6 +15,7 @@ from tests.reasons.day.cast import first_room, planned_contest, reasons_contest
 from tests.reasons.planning.examples import in_one_room
 
 TABLET = {"width": 768, "height": 1024}
+FONT_SIZE = "element => parseFloat(getComputedStyle(element).fontSize)"
 
 
 def address(name, contest, *args):
@@ -25,6 +26,7 @@ def open_room(make_page, contest, **size):
     room, official = first_room(contest)
     page = make_page((contest, Duty.ROOM, str(official), official), **{**TABLET, **size})
     page.goto(address("reasons-room", contest, room.pk, official.pk))
+    expect(page.locator("#now")).not_to_be_empty()
     return page, room, official
 
 
@@ -62,7 +64,7 @@ def test_a_room_of_twenty_sets_with_the_network_cut_in_the_middle_loses_nothing(
             assert not ReasonsScore.objects.filter(contestant__number=number).exists()
         if place < 19:
             page.get_by_role("button", name=re.compile("^Next")).click()
-    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=20_000)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
     expect(page.locator(".unsent:visible")).to_have_count(0)
     assert set(ReasonsScore.objects.values_list("state", flat=True)) == {"settled"}
     given = {score.contestant.number: score.hundredths for score in ReasonsScore.objects.select_related("contestant")}
@@ -89,7 +91,7 @@ def test_what_was_typed_without_a_network_is_there_after_the_page_comes_back(mak
     expect(page.locator("#given")).to_have_text("44")
     expect(page.locator("#note")).to_have_value("Strong close")
     page.unroute(events)
-    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+    expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
     assert SetNote.objects.get(contestant__number=int(first)).note == "Strong close"
     assert ReasonsScore.objects.get().hundredths == 4400
 
@@ -329,7 +331,7 @@ def test_a_draft_gets_better_while_one_looks_at_it(make_page, monkeypatch):
     page = make_page("superintendent")
     page.goto(address("reasons", contest))
     page.get_by_role("button", name="Plan").click()
-    expect(page.get_by_text("Done: there is no better one.")).to_be_visible(timeout=20_000)
+    expect(page.get_by_text("Done: there is no better one.")).to_be_visible()
     page.get_by_role("button", name="Use this timetable").click()
     expect(page.get_by_role("heading", name="The timetable is in force")).to_be_visible()
     assert len(set(Slot.objects.values_list("room", flat=True))) == 4
@@ -345,25 +347,22 @@ def test_the_waiting_hall_follows_the_rooms(make_page, monkeypatch):
     expect(hall.locator(".goes-in b")).to_have_text(str(first))
     page, *_ = open_room(make_page, contest)
     page.get_by_role("button", name="Begin").click()
-    expect(hall.locator(".speaks b")).to_have_text(str(first), timeout=10_000)
+    expect(hall.locator(".speaks b")).to_have_text(str(first))
     expect(hall.locator(".goes-in b")).to_have_text(str(second))
     began = room.slots.get(state="speaking")
     room.slots.filter(pk=began.pk).update(began_at=began.starts_at + timedelta(minutes=10))
     monkeypatch.setattr("reasons.day.hall.minute_now", lambda contest: 9 * 60 + 21)
     mark_no_show(room.slots.get(contestant__number=absent), "test")
     called = hall.locator(".called b")
-    expect(called).to_have_text(str(absent), timeout=10_000)
+    expect(called).to_have_text(str(absent))
     expect(hall.locator("h2")).to_contain_text("runs 10 minutes late")
     expect(hall.locator(".goes-in")).to_contain_text("09:22 planned 09:12")
-    sizes = [size_of(text) for text in hall.locator("#main :is(b, h1, h2, p, dd, span)").all()]
-    assert size_of(called) > max(size for size in sizes if size != size_of(called))
+    sizes = hall.locator("#main :is(b, h1, h2, p, dd, span)").evaluate_all(f"all => all.map({FONT_SIZE})")
+    largest = called.evaluate(FONT_SIZE)
+    assert largest > max(size for size in sizes if size != largest)
     assert_sound(hall)
     hall.set_viewport_size({"width": 360, "height": 740})
     assert_sound(hall)
-
-
-def size_of(element):
-    return element.evaluate("element => parseFloat(getComputedStyle(element).fontSize)")
 
 
 def test_notes_from_a_phone_reach_the_room_that_may_see_them(make_page):

@@ -80,7 +80,8 @@ def test_cards_are_printed_marked_scanned_and_settled(make_page, contest):
     assert set(Reading.objects.values_list("placing", "by", "source")) == {("3124", "scanner", "scanner")}
     page.get_by_role("link", name="Look at them").click()
     expect(page.get_by_role("heading", name="Class 1, contestant 103")).to_be_visible()
-    assert page.locator(".scanned-card img").evaluate("image => image.naturalWidth") > 100
+    picture = page.locator(".scanned-card img")
+    assert picture.evaluate("image => image.decode().then(() => image.naturalWidth)") > 100
     assert_sound_in_every_light(page, "a card")
     page.keyboard.press("Enter")  # what the scanner thinks
     expect(page.get_by_text("Class 1, contestant 103: 3124")).to_be_visible()

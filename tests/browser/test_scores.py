@@ -67,8 +67,8 @@ def keys(page, text):
 
 
 def all_sent(page):
-    expect(page.locator("#sign")).to_have_attribute("data-state", "saved", timeout=15_000)
-    expect(page.locator("#last li[data-kind=waiting]")).to_have_count(0, timeout=15_000)
+    expect(page.locator("#sign")).to_have_attribute("data-state", "saved")
+    expect(page.locator("#last li[data-kind=waiting]")).to_have_count(0)
 
 
 def readings(**which):
@@ -183,8 +183,8 @@ def test_what_waits_outlives_a_reload_and_goes_out_from_the_list_too(sit, contes
     kind(page, "101", "waiting")
     page.unroute("**/readings/")
     page.goto(address(contest))
-    expect(page.locator("#sign")).to_have_attribute("data-state", "saved", timeout=10_000)
-    expect(page.get_by_text("2 of 3 read")).to_be_visible(timeout=10_000)
+    expect(page.locator("#sign")).to_have_attribute("data-state", "saved")
+    expect(page.get_by_text("2 of 3 read")).to_be_visible()
     assert readings() == [(101, 4300), (102, 4400)]
 
 
@@ -199,7 +199,7 @@ def test_what_waits_of_scores_is_not_told_where_the_superintendent_reads_cards(m
     expect(page.locator("#sign")).to_contain_text("1 reading kept on this laptop")
     expect(page.locator("#last li")).to_have_count(0)
     page.unroute("**/scores/**/readings/")
-    expect(page.locator("#sign")).to_have_attribute("data-state", "saved", timeout=10_000)
+    expect(page.locator("#sign")).to_have_attribute("data-state", "saved")
     expect(page.locator("#last li")).to_have_count(0)
     assert readings() == [(101, 4300)]
 
@@ -406,6 +406,7 @@ def test_every_page_fits_and_is_accessible(sit, make_page, contest, official):
     assert_sound_in_every_way(helper)
     keys(helper, "?")
     assert_sound_in_every_way(helper)
+    all_sent(helper)
     helper.goto(address(contest, "marks/TEAM/"))
     expect(now(helper)).to_have_text("Barley Hill")
     assert_sound_in_every_way(helper)

@@ -43,7 +43,8 @@ def test_a_qualifier_within_an_open_contest(make_page, transactional_db):
 
     page.goto(f"/contests/{contest.pk}/prints/awards/?set=QUAL")
     page.get_by_label("Name of place 1", exact=True).fill("Best qualifier")
-    page.get_by_role("button", name="Save", exact=True).first.click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save", exact=True).first.click()
     expect(page.get_by_label("Name of place 1", exact=True)).to_have_value("Best qualifier")
     assert_sound_at_every_width(page, "ribbons of a set")
 

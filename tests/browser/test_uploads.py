@@ -57,10 +57,10 @@ def test_it_goes_on_by_itself_once_it_is_saved(make_page, book, not_at_once, mon
     monkeypatch.setattr(saving, "_insert", slowly)
     page = make_page()
     choose(page, book)
-    expect(page.get_by_text("saving row")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("saving row")).to_be_visible()
     assert not Contest.objects.exists()
     go_on.set()
-    page.wait_for_url("**/setup/", timeout=30_000)
+    page.wait_for_url("**/setup/")
     assert page.url.endswith(f"/contests/{Contest.objects.get().pk}/setup/")
 
 

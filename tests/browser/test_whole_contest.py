@@ -57,6 +57,7 @@ def set_up(page) -> Contest:
     page.get_by_label("Code").fill("JR")
     page.get_by_label("Members of a team who count").fill("2")
     page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_role("link", name="Change division JR, Junior")).to_be_visible()
     for name in ("Aged geldings", "Yearling fillies"):
         page.goto(f"/contests/{contest.pk}/setup/classes/new/")
         page.get_by_label("Name").fill(name)
@@ -102,5 +103,5 @@ def read_all(page):
             if page.get_by_text("How do you type a card").is_visible():
                 page.keyboard.press("+")
             page.keyboard.type(placing[:3])  # the fourth animal follows
-        expect(page.locator("#sign")).to_have_attribute("data-waiting", "0", timeout=15_000)
+        expect(page.locator("#sign")).to_have_attribute("data-waiting", "0")
         page.goto(page.url.split("/desk/")[0] + "/desk/")

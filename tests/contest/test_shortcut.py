@@ -12,8 +12,9 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 
 from contest.management.commands import shortcut
-from tests.bootstrap.test_up import eventually, fetch, free_port
+from tests.bootstrap.test_up import fetch, free_port
 from tests.processes import children_of
+from tests.waiting import eventually
 
 MANAGE = str(settings.BASE_DIR / "manage.py")
 

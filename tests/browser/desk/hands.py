@@ -45,7 +45,7 @@ def sign(page):
 
 
 def all_sent(page):
-    expect(sign(page)).to_have_attribute("data-waiting", "0", timeout=15_000)
+    expect(sign(page)).to_have_attribute("data-waiting", "0")
     expect(sign(page)).to_have_attribute("data-state", "saved")
 
 

@@ -84,12 +84,12 @@ class TestTheNetwork:
         expect(page.get_by_role("button", name="Back to the room: no stack is left for you")).to_be_visible()
         set_aside(Reading.objects.get(judging_class=classes[2], number=104), "Sue", "read by mistake")
         on = page.get_by_role("button", name="Take class 2, group A")
-        expect(on).to_be_visible(timeout=15_000)
+        expect(on).to_be_visible()
         page.evaluate("document.querySelector('.set-aside button').click()")
         expect(page.get_by_text("nothing is left for you to read")).to_have_count(0)
         expect(page.get_by_text("1 left over of 6")).to_be_visible()
         read_card(classes[2], 104, "3124", "Ann", uuid4())
-        expect(page.get_by_role("heading", name="Nothing to read")).to_be_visible(timeout=15_000)
+        expect(page.get_by_role("heading", name="Nothing to read")).to_be_visible()
 
     def test_what_waits_goes_out_from_the_room_too(self, sit, contest):
         page = sit(contest)
@@ -212,7 +212,7 @@ class TestShownOut:
         expect(page.get_by_role("heading", name="Tabulation room")).to_be_visible()
         all_sent(page)
         assert readings() == list(zip(NUMBERS, PLACINGS, strict=True))[:3]
-        expect(page.get_by_text("3 to read, first reading")).to_be_visible(timeout=15_000)
+        expect(page.get_by_text("3 to read, first reading")).to_be_visible()
         page.get_by_role("button", name="Take it").click()
         expect(progress(page)).to_have_text("3 of 6 read")
 
@@ -262,7 +262,7 @@ class TestTogether:
         expect(room.locator(".stack").first).to_contain_text("6 unread; free")
         page = sit(contest)
         keys(page, "312")
-        expect(room.locator(".stack").first).to_contain_text("taken by Ann", timeout=10_000)
+        expect(room.locator(".stack").first).to_contain_text("taken by Ann")
         expect(room.locator(".stack").first).to_contain_text("5 unread, 1 read once")
 
 

@@ -20,6 +20,7 @@ from tests.browser.desk.hands import (
     row,
     sign,
 )
+from tests.browser.moments import still_loading
 from tests.browser.soundness import assert_sound_in_every_way
 from tests.factories import RulesFactory, a_contest, people
 from tests.figures import stands_in
@@ -49,6 +50,7 @@ class TestAStack:
         expect(page.get_by_role("button", name="Back to the room")).to_be_visible()
         page.keyboard.press("+")
         expect(page.get_by_role("heading", name="Tabulation room")).to_be_visible()
+        all_sent(page)
         assert len(readings()) == 12
 
     def test_a_digit_typed_in_the_room_begins_the_name_of_a_stack(self, make_page, contest):
@@ -372,14 +374,10 @@ class TestTheFocus:
 
     def test_keys_typed_while_the_page_loads_are_not_lost(self, sit, contest):
         page = sit(contest)
-        held = []
-        page.route("**/js/desk-run.js", lambda route: held.append(route))
-        with page.expect_request("**/js/desk-run.js"):
-            page.reload(wait_until="commit")
-        expect(page.get_by_role("heading", level=1)).to_be_visible()
-        keys(page, "312" + "12")
-        expect(now(page)).to_have_text("")
-        held[0].continue_()
+        with still_loading(page, "desk-run.js"):
+            expect(page.get_by_role("heading", level=1)).to_be_visible()
+            keys(page, "312" + "12")
+            expect(now(page)).to_have_text("")
         expect(now(page)).to_have_text("102")
         keys(page, "4")
         all_sent(page)

@@ -16,7 +16,7 @@ from scoring.prints.choice import Choice, WrongChoice
 from scoring.prints.rendering import html_of
 from tests.factories import a_contest
 from tests.scoring.prints.papers import demo, material_of
-from tests.scoring.prints.test_jobs import wait_for
+from tests.waiting import eventually
 
 CHANGED = [name for name, document in DOCUMENTS.items() if "changed" in document.asks]
 
@@ -93,7 +93,7 @@ def test_files_of_the_shop_and_of_the_command_are_remembered_and_forgotten_with_
     contest = a_contest()
     job = jobs.order_job(contest, DOCUMENTS["packets"], Choice(numbers=(101,)), "Sue")
     jobs.go_on()
-    wait_for(lambda: not jobs._runner)
+    eventually(lambda: not jobs._runner)
     job.refresh_from_db()
     assert job.state == "done", job.problem
     out = tmp_path / "p.html"

@@ -5,7 +5,6 @@ import re
 import subprocess
 import sys
 import threading
-import time
 from pathlib import Path
 
 import pytest
@@ -22,24 +21,17 @@ from scoring.prints.folders import private
 from tests.factories import a_contest
 from tests.pages import body
 from tests.scoring.prints.papers import Pdf
+from tests.waiting import eventually
 
 pytestmark = pytest.mark.django_db(transaction=True)
 State = PrintJob.State
-
-
-def wait_for(condition, seconds=60):
-    """Wait until it is so; the thread that works on jobs gives no other sign."""
-    end = time.monotonic() + seconds
-    while not condition():
-        assert time.monotonic() < end, "it never came to that"
-        time.sleep(0.05)
 
 
 @pytest.fixture(autouse=True)
 def nobody_is_left_working():
     yield
     # The thread itself must have ended, not only its work: it holds a connection to the last.
-    wait_for(lambda: all(thread.name != "prints" for thread in threading.enumerate()))
+    eventually(lambda: all(thread.name != "prints" for thread in threading.enumerate()))
 
 
 def an_order(contest, document="results", **choice):
@@ -54,7 +46,7 @@ def state_of(job):
 def test_a_job_is_made_and_its_file_stays():
     job = an_order(a_contest(), lists=("SR/overall",))
     jobs.go_on()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert (job.state, job.problem) == (State.DONE, "")
     assert job.finished_at
     assert job.total == 1
@@ -67,7 +59,7 @@ def test_a_job_is_made_in_the_language_it_was_ordered_in():
     with translation.override("es"):
         job = an_order(a_contest(), lists=("SR/overall",))
     jobs.go_on()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert Pdf(jobs.file_of(job)).catalogue["Lang"] == b"es"
 
 
@@ -75,7 +67,7 @@ def test_the_same_state_and_choice_gives_the_same_bytes_from_another_process():
     contest = a_contest()
     orders = [an_order(contest, "packets"), an_order(contest, "packets")]
     jobs.go_on()
-    wait_for(lambda: all(state_of(job) == State.DONE for job in orders))
+    eventually(lambda: all(state_of(job) == State.DONE for job in orders))
     first, second = (jobs.file_of(job).read_bytes() for job in orders)
     assert first == second
 
@@ -95,7 +87,7 @@ def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
         thread.start()
     for thread in threads:
         thread.join()
-    wait_for(lambda: jobs._runner is None)
+    eventually(lambda: jobs._runner is None)
     assert made == [job.pk for job in orders]
 
 
@@ -106,7 +98,7 @@ def an_end_of(job):
 def test_a_choice_that_cannot_be_made_fails_in_words():
     job = an_order(a_contest(), lists=("SR/nothing",))
     jobs.go_on()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert job.state == State.FAILED
     assert job.problem.startswith("There is no list SR/nothing; this contest has SR/overall")
     assert not jobs.file_of(job).exists()
@@ -129,11 +121,11 @@ def test_a_job_that_is_being_made_is_cancelled_with_its_process(monkeypatch):
     monkeypatch.setattr(jobs, "_child", slow)
     job = an_order(a_contest())
     jobs.go_on()
-    wait_for(lambda: jobs._children.get(job.pk))
+    eventually(lambda: jobs._children.get(job.pk))
     child = jobs._children[job.pk]
     assert state_of(job) == State.RUNNING
     assert jobs.cancel_job(job)
-    wait_for(lambda: job.pk not in jobs._children)
+    eventually(lambda: job.pk not in jobs._children)
     assert child.poll() is not None
     child.stdin.close()
     assert state_of(job) == State.CANCELLED
@@ -150,7 +142,7 @@ def test_what_the_process_says_is_written_down(monkeypatch):
     monkeypatch.setattr(jobs, "_child", child)
     job = an_order(contest)
     jobs.go_on()
-    wait_for(lambda: state_of(job) == State.FAILED)
+    eventually(lambda: state_of(job) == State.FAILED)
     assert (job.done, job.total, job.revision) == (4, 9, 5)
     assert job.problem == "The process that made it stopped without a word."
 
@@ -167,7 +159,7 @@ def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypa
     job = an_order(a_contest())
     address = reverse("prints-jobs", args=[job.contest_id])
     jobs.go_on()
-    wait_for(lambda: jobs.so_far(job) == (12, 68))
+    eventually(lambda: jobs.so_far(job) == (12, 68))
     while_it_goes_on = body(superintendent.get(address))
     assert "page 12 of about 68</p>" in while_it_goes_on
     monkeypatch.setattr(jobs, "WAITS_AFTER", -1)
@@ -175,7 +167,7 @@ def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypa
     shown = body(superintendent.get(address, {"v": version}))  # the page asks, and is told something new
     assert "page 12 of about 68 (it waits while the laptop is busy with other work)</p>" in shown
     jobs._children[job.pk].stdin.close()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert not jobs.waits_for_the_machine(job)
 
 
@@ -238,7 +230,7 @@ def test_a_folder_that_cannot_be_written_to_fails_the_job_in_words_and_the_next_
     folder.write_text("somebody else's")
     job = an_order(contest)
     jobs.go_on()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert (job.state, job.problem) == (
         State.FAILED,
         "The data folder cannot be written to: File exists. Mend that, then print it again.",
@@ -246,7 +238,7 @@ def test_a_folder_that_cannot_be_written_to_fails_the_job_in_words_and_the_next_
     folder.unlink()
     again = jobs.order_again(job, "Sue")
     jobs.go_on()
-    wait_for(lambda: state_of(again) == State.DONE)
+    eventually(lambda: state_of(again) == State.DONE)
 
 
 def test_a_full_disk_fails_the_job_in_words(monkeypatch):
@@ -266,7 +258,7 @@ def test_a_full_disk_fails_the_job_in_words(monkeypatch):
     monkeypatch.setattr(jobs, "_child", child)
     job = an_order(a_contest())
     jobs.go_on()
-    wait_for(lambda: state_of(job) not in jobs.OPEN)
+    eventually(lambda: state_of(job) not in jobs.OPEN)
     assert job.state == State.FAILED
     assert job.problem == "The data folder cannot be written to: File too large. Mend that, then print it again."
     assert list(Path(settings.DATA_FOLDER, "prints").iterdir()) == []

@@ -14,7 +14,7 @@ from scoring.prints.choice import choice_from
 from scoring.prints.views import print_shop
 from tests.factories import a_contest
 from tests.scoring.prints.papers import Pdf
-from tests.scoring.prints.test_jobs import wait_for
+from tests.waiting import eventually
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.any_database]
 
@@ -26,7 +26,7 @@ def nobody_is_left_looking(monkeypatch):
     yield
     made = list(looks._looks.values())
     looks.forget_looks()
-    wait_for(lambda: all(look.ended for look in made))
+    eventually(lambda: all(look.ended for look in made))
 
 
 def look_at(superintendent, contest, document, **typed):
@@ -38,7 +38,7 @@ def look_at(superintendent, contest, document, **typed):
 
 def the_look(address):
     look = looks._looks[address.rstrip("/").rpartition("/")[2]]
-    wait_for(lambda: look.ended)
+    eventually(lambda: look.ended)
     assert look.problem == ""
     return look
 
@@ -86,7 +86,7 @@ def test_what_cannot_be_made_is_said_in_its_place(superintendent):
     contest.contestants.update(present=False)
     address = look_at(superintendent, contest, "packets", whose="Barley Hill")
     token = address.rstrip("/").rpartition("/")[2]
-    wait_for(lambda: looks._looks[token].ended)
+    eventually(lambda: looks._looks[token].ended)
     assert "▲ Nobody of Barley Hill is here." in superintendent.get(address).content.decode()
 
 
