@@ -9,17 +9,21 @@ const ASIDE = new Set(["csrfmiddlewaretoken", "submission"]);
 class KeptText {
   constructor(form) {
     this.form = form;
+    this.touched = new Set(); // the fields in which somebody has typed on this page
     this.name = `kept-text:${form.dataset.who}:${location.pathname}:${form.dataset.keeps}`;
   }
 
   async begin() {
     const { form } = this;
-    form.addEventListener("input", () => this.save());
+    form.addEventListener("input", ({ target }) => {
+      this.touched.add(target);
+      this.save();
+    });
     form.addEventListener("submit", () => this.save({ sent: form.elements.submission.value }));
     form.querySelector("a[data-leaves]")?.addEventListener("click", () => this.forget());
     const kept = this.kept();
     if (kept && (!kept.sent || !(await hasArrived(kept.sent)))) this.bringBack(kept);
-    else this.forget();
+    else if (!this.touched.size) this.forget();
   }
 
   controls() {
@@ -62,7 +66,7 @@ class KeptText {
     let differs = false;
     for (const control of this.controls()) {
       const [was, text] = fields[nameOf(control)] ?? [];
-      if (text === undefined || standing(control) === text) continue;
+      if (text === undefined || standing(control) === text || this.touched.has(control)) continue;
       differs = true;
       if (standing(control) !== was) changed.push(interpolate(gettext("%s says “%s” now"), [labelOf(control), inWords(control)]));
       type(control, text);

@@ -81,3 +81,26 @@ def test_class_notes_wait_on_the_device_too_and_what_was_refused_meanwhile_stays
     expect(page.get_by_text("what you typed here is back")).to_contain_text("says “theirs” now")
     page.locator("#kept").get_by_role("button", name="Seen").click()
     expect(page.locator("#kept")).to_be_empty()
+
+
+def test_what_is_typed_while_the_page_asks_about_what_was_sent_before_is_kept(make_page):
+    contest = reasons_contest()
+    page = make_page(who=(contest, Duty.OFFICIAL, "Ola"))
+    notes = f"/contests/{contest.pk}/reasons/notes/"
+    page.goto(f"{notes}3/")
+    decided_by = page.get_by_label("What decided it").first
+    decided_by.fill("heavier bone")
+    page.get_by_role("button", name="Save the notes").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Class notes")
+    asked = []
+    page.route("**/sent/**", lambda route: asked.append(route))
+    with page.expect_request("**/sent/**"):
+        page.goto(f"{notes}3/")
+    decided_by.fill("straighter top")
+    with page.expect_event("requestfinished", lambda request: "/sent/" in request.url):
+        asked[0].continue_()
+    page.unroute("**/sent/**")
+    page.goto(notes)
+    page.goto(f"{notes}3/")
+    expect(page.get_by_text("what you typed here is back")).to_be_visible()
+    expect(decided_by).to_have_value("straighter top")
