@@ -235,6 +235,7 @@ showRefused($("kept"), outbox);
 showSign($("sign"), outbox, (text) => ($("kept-said").textContent = text), DEVICE);
 bring(page.people);
 if (unsent().length) drawProgress();
+if (field.value) drawResults(); // typed before this script listened
 setInterval(refresh, REFRESH);
 document.addEventListener("visibilitychange", refresh);
 outbox.pump();

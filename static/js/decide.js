@@ -32,12 +32,16 @@
     select.value = select.dataset.put = fits ?? select.options[0].value;
   }
 
-  document.addEventListener("input", (event) => {
-    const output = event.target.closest("form")?.querySelector("[data-meaning]");
-    if (!output || event.target.name !== "counts") return;
+  function say(field) {
+    const output = field.form?.querySelector("[data-meaning]");
+    if (!output || field.name !== "counts") return;
     const { meaning: what, animals } = output.dataset;
-    const found = meaning(event.target.value, event.target.form, what, animals);
-    reasonFor(event.target.value, event.target.form.elements.quick, animals);
+    const found = meaning(field.value, field.form, what, animals);
+    reasonFor(field.value, field.form.elements.quick, animals);
     output.textContent = found ? interpolate(gettext("counts as %s"), [found]) : "";
-  });
+  }
+
+  document.addEventListener("input", (event) => say(event.target));
+  // What was typed before this script listened.
+  for (const field of document.querySelectorAll("[name=counts]")) if (field.value !== field.defaultValue) say(field);
 })();

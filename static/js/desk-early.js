@@ -1,5 +1,5 @@
-// What is typed or tapped while the page is still being loaded is kept for it: a card must not begin with its second
-// digit.
+// What is typed or tapped while the page is still being loaded is kept for it: a card or a score must not begin with its
+// second digit.
 "use strict";
 
 window.deskEarly = {

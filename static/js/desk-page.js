@@ -68,7 +68,16 @@ export class DeskPage {
     this.draw();
     if (this.phase() !== "first") this.askWhatRemains();
     stage.focus();
+    this.takeEarly();
     outbox.pump();
+  }
+
+  // What was typed or tapped before this script listened.
+  takeEarly() {
+    const { hear, feel, keys } = window.deskEarly;
+    document.removeEventListener("keydown", hear);
+    document.removeEventListener("click", feel);
+    for (const key of keys) this.press(key);
   }
 
   // What of a number waits to be sent, the newest of it: a `reading`, a `take-back`, or that of all.

@@ -47,9 +47,6 @@ class CardPage extends DeskPage {
     for (const radio of document.querySelectorAll("[name=digits]")) {
       radio.addEventListener("change", () => this.typeDigits(Number(radio.value)));
     }
-    document.removeEventListener("keydown", window.deskEarly.hear);
-    document.removeEventListener("click", window.deskEarly.feel);
-    for (const key of window.deskEarly.keys) this.press(key);
   }
 
   typeDigits(digits) {

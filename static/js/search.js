@@ -19,7 +19,7 @@ for (const field of document.querySelectorAll("[data-search]")) {
   const named = tables.some(({ table }) => table.dataset.nouns);
   field.disabled = false;
   if (field.dataset.placeholder) field.placeholder = field.dataset.placeholder;
-  field.addEventListener("input", () => {
+  const narrow = () => {
     const words = plain(field.value).split(/\s+/).filter(Boolean);
     const holds = (text) => words.every((word) => text.includes(word));
     for (const { table, rows, texts } of tables) {
@@ -34,7 +34,9 @@ for (const field of document.querySelectorAll("[data-search]")) {
       const same = tables.every(({ rows, keeps }) => rows.every((row, at) => row.hidden !== holds(keeps[at])));
       keep(same && left(rows) ? field.value.trim() : "", links); // what finds nobody may be a name too
     }
-  });
+  };
+  field.addEventListener("input", narrow);
+  if (field.value !== field.defaultValue) narrow(); // typed before this script listened
   field.addEventListener("keydown", (event) => {
     if (event.key === "Enter") {
       event.preventDefault();

@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 from contest.entries.arrivals import check_in
 from contest.entries.people import scratch
 from contest.models import Contestant, Duty, Team
+from tests.browser.moments import still_loading
 from tests.browser.soundness import assert_sound
 from tests.browser.walks import walk
 from tests.contest.entries.cast import contestant, two_divisions
@@ -162,6 +163,14 @@ def test_a_scanner_or_a_keyboard_needs_enter_twice_and_nobody_is_checked_in_unse
     expect(phone.locator("#done")).to_contain_text("104")
     saved(phone)
     assert arrived(contest) == {104, 105}
+
+
+def test_what_was_typed_before_the_script_came_finds_somebody_too(phone, contest):
+    with still_loading(phone, "check-in-people.js"):
+        expect(phone.get_by_label("Number, name or team")).to_be_focused()
+        phone.keyboard.type("104")
+        expect(phone.get_by_label("Number, name or team")).to_have_value("104")
+    expect(phone.get_by_role("button", name="Check in 104")).to_be_visible()
 
 
 def test_check_in_needs_no_script(make_page, contest):

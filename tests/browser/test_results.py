@@ -16,6 +16,7 @@ from scoring.core.record import Card, ReasonsScore
 from scoring.models import Release, TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
+from tests.browser.moments import still_loading
 from tests.browser.soundness import assert_sound, assert_sound_at_every_width, assert_sound_in_every_way
 from tests.browser.test_pages import LONG, console_errors
 from tests.factories import ClassFactory, DivisionFactory, a_contest, people
@@ -189,6 +190,17 @@ def test_what_is_searched_stays_in_the_address_unless_it_may_be_a_name(make_page
         expect(people).to_have_count(1 if "103" in name else 0)
         expect(page).not_to_have_url(re.compile("find="))
     expect(page.get_by_text("No contestant fits.")).to_be_visible()
+
+
+def test_a_list_is_narrowed_by_what_was_typed_before_the_script_came(make_page, contest):
+    page = make_page()
+    page.goto(f"/contests/{contest.pk}/standings/")
+    find = page.get_by_role("searchbox", name="Find")
+    with still_loading(page, "search.js"):
+        find.press_sequentially("103")
+        expect(find).to_have_value("103")
+    expect(page.locator("table.individuals tbody tr:visible")).to_have_count(1)
+    expect(page).to_have_url(re.compile(r"\?find=103$"))
 
 
 def test_rows_that_are_not_found_are_gone_on_a_phone_too(make_page, contest):

@@ -9,6 +9,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.joining import show_out
 from contest.models import Duty, Helper, Mark, MarkReading, ReasonsReading, ReasonsScore
 from reasons.scores.officials import add_official
+from tests.browser.moments import still_loading
 from tests.browser.soundness import assert_sound_in_every_way
 from tests.reasons.cast import contest_with_reasons
 
@@ -238,6 +239,17 @@ def test_who_was_shown_out_joins_again_under_the_same_name_and_nothing_is_lost(s
 
 
 class TestKeys:
+    def test_keys_typed_while_the_page_loads_are_not_lost(self, sit):
+        page = sit()
+        with still_loading(page, "desk-run.js"):
+            expect(page.get_by_role("heading", level=1)).to_be_visible()
+            keys(page, "43\n3")
+            expect(now(page)).to_have_text("")
+        expect(now(page)).to_have_text("102")
+        keys(page, "8\n")
+        all_sent(page)
+        assert readings() == [(101, 4300), (102, 3800)]
+
     def test_two_digits_end_a_score_where_the_reader_wishes_and_a_star_begins_another(self, sit):
         page = sit()
         page.get_by_text("All keys, signs and settings").click()

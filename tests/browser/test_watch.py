@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from contest.keys import enter_key
 from contest.models import Card, Duty, Key, Reading
 from reasons.scores.officials import add_official
-from tests.browser.moments import stopped
+from tests.browser.moments import still_loading, stopped
 from tests.browser.soundness import assert_sound, assert_sound_at_every_width, assert_sound_in_every_way
 from tests.browser.test_pages import console_errors
 from tests.browser.walks import walk
@@ -308,6 +308,19 @@ def test_a_stack_that_was_read_as_another_class_or_group_is_moved_in_four_action
     page.get_by_label("These cards are really of").select_option("Class 2, group A")
     page.get_by_role("button", name="Move them there").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("2 doubts")
+
+
+def test_what_a_decision_means_is_said_although_it_was_typed_before_the_script_came(make_page, contest, start):
+    differing(contest)
+    page = make_page()
+    page.goto(f"{start}doubts/")
+    field = page.get_by_label("What counts")
+    with still_loading(page, "decide.js"):
+        expect(field).to_be_focused()
+        page.keyboard.type("31_4")
+        expect(field).to_have_value("31_4")
+    expect(page.get_by_text("counts as 3124")).to_be_visible()
+    expect(page.get_by_label("Reason", exact=True)).to_have_value("the missing place by elimination")
 
 
 def test_a_mistyped_decision_keeps_what_was_typed_and_says_why(make_page, contest, start):
