@@ -25,6 +25,7 @@ urlpatterns = [
     path("", include("contest.bin.urls")),
     path("", include("contest.privacy.urls")),
     path("", include("contest.helpers.urls")),
+    path("", include("contest.practice.urls")),
     path("", include("contest.setup.urls")),
     path("", include("contest.trail.urls")),
     path("uploads/", include("contest.uploads.urls")),

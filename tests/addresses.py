@@ -43,6 +43,8 @@ def values_of(contest):
         "preset": ["livestock"],
         "move": ["begin", "next"],
         "key": [uuid4()],
+        "practice": [1],
+        "member": [1],
         "language": ["en"],
         "digest": ["0"],
         "name": ["0001-20260425-090000"],

@@ -8,7 +8,17 @@ import secrets
 from collections.abc import Sequence
 
 from contest.changes import changes, take_turn
-from contest.models import CommitteeOfficial, Contest, Duty, Event, EventCode, JoinCode, ReasonsOfficial, Touches
+from contest.models import (
+    CommitteeOfficial,
+    Contest,
+    Duty,
+    Event,
+    EventCode,
+    JoinCode,
+    Practice,
+    ReasonsOfficial,
+    Touches,
+)
 from contest.models.helpers import ONE_OFFICIALS
 from contest.trail import note, record_change, sentence
 
@@ -43,6 +53,11 @@ def duty_of(code: str) -> JoinCode | EventCode | None:
         return one
     of_event = EventCode.objects.select_related("event").filter(code=meant).first()
     return of_event if of_event and of_event.event.contests() else None
+
+
+def practice_of(code: str) -> Practice | None:
+    """The practice that a code as somebody typed it leads to; None for one that leads to none."""
+    return Practice.objects.filter(code=dashed(bare(code))).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:

@@ -18,6 +18,7 @@ from contest.models.outline import (
     TieStep,
 )
 from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
+from contest.models.practice import Practice, PracticeClass, PracticeMember, PracticePlacing
 from contest.models.readings import (
     SCANNER,
     ChoiceReading,
@@ -64,6 +65,10 @@ __all__ = [
     "MarkReading",
     "Part",
     "PartKey",
+    "Practice",
+    "PracticeClass",
+    "PracticeMember",
+    "PracticePlacing",
     "Reading",
     "ReadingFields",
     "ReasonsOfficial",

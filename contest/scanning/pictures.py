@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-import logging
-import threading
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import timedelta
 
-from django.db import connections
 from django.http import HttpResponse
 from django.utils import timezone
 
 from contest.changes import one_change
 from contest.models import SCANNER, CardPicture, Contest, ScannedCard, ScanRules, Touches
 from contest.records.sweeping import delete_in_pieces
-from contest.scanning.arriving import drop_left_behind
 from contest.scanning.rules import rules_of
 from contest.trail import record_change, sentence
 
-log = logging.getLogger(__name__)
-
 PIECE = 100
 REST = 1
-EVERY = 3600.0
-"""Seconds between two looks for old pictures; not a day, as a laptop that sleeps counts none of them."""
 RELEASED = "results_released"
 """What the trail says where results are released; the last time counts."""
 
@@ -60,21 +52,6 @@ def picture_answer(image: bytes) -> HttpResponse:
     """A picture that our own reading process cut out: one of two kinds, and never anything that a browser would run."""
     kind = "image/png" if image.startswith(b"\x89PNG") else "image/jpeg"
     return HttpResponse(image, content_type=kind, headers={"Cache-Control": "no-store"})
-
-
-def keep_deleting(stop: threading.Event, every: float = EVERY) -> None:
-    """Delete old pictures, and pages that never came whole, now and again until told to stop, in a thread of the
-    serving process; whatever goes wrong is tried again at the next look."""
-    while True:
-        try:
-            drop_left_behind()
-            delete_old_pictures()
-        except Exception:  # a disk that is full, a database that is away
-            log.exception("old pictures and pages could not be deleted")
-        finally:
-            connections.close_all()
-        if stop.wait(every):
-            return
 
 
 def delete_old_pictures() -> None:

@@ -10,6 +10,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from contest.serving.server import Server
 
+NOW_AND_AGAIN = (
+    ("contest.scanning.pictures", "delete_old_pictures"),
+    ("contest.scanning.arriving", "drop_left_behind"),
+    ("contest.practice.making", "delete_forgotten"),
+)
+
 # Django is not set up yet when this module is loaded in the new process, so what needs it is loaded in `serve`.
 
 
@@ -26,8 +32,10 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
     import_module("contest.scanning.jobs").go_on()  # pages that were being read when the laptop was switched off
-    keep_deleting = import_module("contest.scanning.pictures").keep_deleting
-    threading.Thread(target=keep_deleting, args=[server.stopping], name="old pictures", daemon=True).start()
+    keep_doing = import_module("contest.serving.now_and_again").keep_doing
+    for module, work in NOW_AND_AGAIN:
+        doing = getattr(import_module(module), work)
+        threading.Thread(target=keep_doing, args=[doing, server.stopping], name=work, daemon=True).start()
     server.run()
 
 

@@ -29,6 +29,8 @@ OPEN_TO_ALL = {
     *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
     *("contests", "today", "public-find"),
+    # Each is a member's own, whom their session knows.
+    *("practice-join", "practice-leave", "practice-mine", "practice-mine-live", "practice-hello", "practice-hand-in"),
     "event-public",
     *("public-results", "public-list", "public-file", "public-class", "take-home", "take-home-card"),
 }
@@ -70,6 +72,8 @@ SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("standings-ties", "standings-beside", "standings-questions"),
     *("superintendents", "own-password", "account-password", "account-off"),
+    *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
+    *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),

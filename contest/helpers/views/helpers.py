@@ -26,7 +26,7 @@ from contest.access import (
 )
 from contest.helpers import pages
 from contest.helpers.addresses import reach
-from contest.helpers.codes import SHARED, renew_code
+from contest.helpers.codes import SHARED, practice_of, renew_code
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, let_in_together, show_duty_out, show_out
@@ -64,6 +64,8 @@ def join(request: Request) -> HttpResponse:
     form = JoinForm(request.POST)
     if not form.is_valid():
         status = 422
+        if practice := practice_of(form.data.get("code", "")):  # which asks for a first name or a number, and no more
+            return redirect(resolve_url("practice-join") + f"?code={practice.code}")
         if "code" in form.errors and form.data.get("code"):
             refused_codes.note("", origin_of(request))
             if wrong_too_often(request, "code"):

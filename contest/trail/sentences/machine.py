@@ -8,5 +8,7 @@ SENTENCES = {
     "contest_unbinned": _("contest taken out of the bin"),
     "copy_downloaded": _("copy downloaded"),
     "names_made_anonymous": _("names made anonymous"),
+    "practice_deleted": _("practice deleted for good"),
+    "practice_made": _("practice made"),
     "started_from_copy": _("started from a copy"),
 }

@@ -65,7 +65,10 @@ from tests.trails import last_of
 pytestmark = pytest.mark.django_db
 
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
-NOT_OF_A_CONTEST = {"Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"}
+NOT_OF_A_CONTEST = {
+    *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
+    *("Practice", "PracticeClass", "PracticeMember", "PracticePlacing"),
+}
 
 
 def of_contests(model):

@@ -1,6 +1,5 @@
 """The checked sample of a contest in which the scanner reads alone, and its pictures."""
 
-import threading
 from datetime import timedelta
 from uuid import uuid4
 
@@ -11,7 +10,6 @@ from django.utils import timezone
 from contest.helpers.joining import NameTaken, let_in
 from contest.models import CardPicture, Duty, Reading, ScanRules, Source
 from contest.records.tallying import tallied
-from contest.scanning import pictures
 from contest.scanning.pictures import delete_old_pictures, pictures_of
 from contest.scanning.rules import change_rules
 from contest.scanning.sample import sample_of
@@ -119,20 +117,3 @@ def test_pictures_go_so_long_after_the_release_as_the_contest_says(contest):
         delete_old_pictures()
     assert not CardPicture.objects.exists()
     assert contest.trail.latest("revision").what == "scan_pictures_deleted"
-
-
-def test_old_pictures_are_looked_for_again_and_again_whatever_went_wrong(monkeypatch):
-    stop, looks = threading.Event(), []
-
-    def look():
-        looks.append(len(looks))
-        if looks == [0]:
-            raise OSError("the disk is full")
-        stop.set()
-
-    monkeypatch.setattr(pictures, "delete_old_pictures", look)
-    thread = threading.Thread(target=pictures.keep_deleting, args=[stop, 0.0])
-    thread.start()
-    thread.join(10)
-    assert not thread.is_alive()
-    assert looks == [0, 1]

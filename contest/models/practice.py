@@ -1,0 +1,123 @@
+"""A practice: a contest with no release, for learning. It stands beside the contests and is none of their rows, so
+that it can be deleted at once and whole, and no list, result, doubt or print of a contest can ever show it."""
+
+from django.db import models
+from django.db.models import CheckConstraint, Q, UniqueConstraint
+from django.urls import reverse
+
+from contest.models.animals import Cuts
+from contest.models.helpers import NAME_LENGTH
+from contest.models.outline import TEXT_LENGTH
+from scoring.core.placing import ANIMALS, MOST_ANIMALS, PERFECT
+
+MOST_MINUTES = 120
+
+
+class Practice(models.Model):
+    """`code` lets members in. `revision` grows with every change, and what is shown live is known by it.
+
+    Unless the coach `keeps` it, all of it goes by itself a day after `changed_at`: nobody's name is kept.
+    """
+
+    code = models.CharField(max_length=12, unique=True)
+    keeps = models.BooleanField(default=False)
+    made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now_add=True)
+    revision = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return self.code
+
+    def get_absolute_url(self) -> str:
+        return reverse("practice", args=[self.pk])
+
+
+class PracticeClass(models.Model):
+    """A class that is practised on. What is shown of it is its `step`; the official placing and its cuts are the
+    coach's alone until that step comes, and may be empty until then."""
+
+    class Step(models.IntegerChoices):
+        """Each shows what those before it do, and more."""
+
+        JOINING = 0
+        PLACING = 1
+        CLOSED = 2
+        GROUP = 3
+        OFFICIAL = 4
+        CUTS = 5
+        SCORES = 6
+        SWITCHES = 7
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="classes", db_index=False)
+    number = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=TEXT_LENGTH)
+    animals = models.CharField(max_length=MOST_ANIMALS, default=ANIMALS)
+    minutes = models.PositiveSmallIntegerField()
+    perfect = models.PositiveSmallIntegerField(default=PERFECT)
+    official = models.CharField(max_length=MOST_ANIMALS, blank=True)
+    cuts = Cuts(blank=True, default=())
+    step = models.PositiveSmallIntegerField(choices=Step, default=Step.JOINING.value)
+    began_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            UniqueConstraint(fields=["practice", "number"], name="practice_class_number_unique"),
+            CheckConstraint(condition=Q(number__gte=1) & ~Q(name="") & ~Q(animals=""), name="practice_class_named"),
+            CheckConstraint(condition=Q(minutes__range=(1, MOST_MINUTES)), name="practice_class_minutes"),
+            CheckConstraint(condition=Q(perfect__gte=1), name="practice_class_perfect_positive"),
+            CheckConstraint(condition=Q(official="", cuts="") | ~Q(official="") & ~Q(cuts=""), name="practice_key"),
+            CheckConstraint(condition=Q(step__lt=4) | ~Q(official=""), name="practice_shows_what_there_is"),
+            CheckConstraint(condition=Q(step__lte=7), name="practice_class_step"),
+            CheckConstraint(condition=Q(step=0) | Q(began_at__isnull=False), name="practice_class_began"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.name}"
+
+
+class PracticeMember(models.Model):
+    """Somebody who practises, under a first name or a number. `device` stands for the browser that they joined with, so
+    that it comes back under the same name."""
+
+    practice = models.ForeignKey(Practice, models.CASCADE, related_name="members")
+    name = models.CharField(max_length=NAME_LENGTH)
+    device = models.CharField(max_length=64, blank=True)
+    joined_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint("practice", models.functions.Lower("name"), name="practice_member_name_unique"),
+            CheckConstraint(condition=~Q(name=""), name="practice_member_named"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PracticePlacing(models.Model):
+    """How a member placed a class, and the notes on it, by animal and row, where they were handed in too.
+
+    One that is `late` came after the group's placings had been shown: it scores, and is none of the group's.
+    """
+
+    judging_class = models.ForeignKey(PracticeClass, models.CASCADE, related_name="placings", db_index=False)
+    member = models.ForeignKey(PracticeMember, models.CASCADE, related_name="placings")
+    placing = models.CharField(max_length=MOST_ANIMALS)
+    notes = models.JSONField(default=dict, blank=True)
+    late = models.BooleanField(default=False)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "member"], name="practice_placing_unique"),
+            CheckConstraint(condition=~Q(placing=""), name="practice_placing_given"),
+        ]
+
+    def __str__(self) -> str:
+        return self.placing

@@ -1,0 +1,132 @@
+"""What a coach types to make a practice, and a member to join one and to hand in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from contest.helpers.codes import practice_of
+from contest.helpers.forms import WayInForm
+from contest.helpers.joining import tidy
+from contest.models import Practice
+from contest.models.helpers import NAME_LENGTH
+from contest.models.outline import TEXT_LENGTH
+from contest.models.practice import MOST_MINUTES
+from contest.practice.notes import ROWS, field_name
+from contest.practice.running import Notes
+from contest.watch.committee_forms import BETWEEN
+from scoring.core.placing import ANIMALS, why_not_a_placing, why_not_animals
+
+DEFAULT_MINUTES = 12
+LONGEST_NOTE = 300
+
+
+class ClassForm(forms.Form):
+    """Which animals, and how long."""
+
+    name = forms.CharField(
+        label=gettext_lazy("What is placed"),
+        max_length=TEXT_LENGTH,
+        help_text=gettext_lazy("Such as “Market steers”."),
+        widget=forms.TextInput({"autocomplete": "off"}),
+    )
+    animals = forms.CharField(
+        label=gettext_lazy("Which animals"),
+        initial=ANIMALS,
+        max_length=40,
+        help_text=gettext_lazy("Their labels: 3 to 8 digits or capital letters."),
+        widget=forms.TextInput({"autocomplete": "off", "autocapitalize": "characters", "class": "short"}),
+    )
+    minutes = forms.IntegerField(
+        label=gettext_lazy("How many minutes"),
+        initial=DEFAULT_MINUTES,
+        min_value=1,
+        max_value=MOST_MINUTES,
+        widget=forms.TextInput({"inputmode": "numeric", "maxlength": "3", "class": "short"}),
+    )
+
+    def clean_animals(self) -> str:
+        animals = BETWEEN.sub("", self.cleaned_data["animals"]).upper()
+        if problem := why_not_animals(animals):
+            raise forms.ValidationError(problem)
+        return animals
+
+
+class PracticeForm(ClassForm):
+    keeps = forms.ChoiceField(
+        label=gettext_lazy("Who"),
+        choices=[
+            ("", gettext_lazy("whoever has the code; first names or numbers, and all of it gone a day later")),
+            ("yes", gettext_lazy("whoever has the code; kept, with the names, until you delete it")),
+        ],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+
+    def clean_keeps(self) -> bool:
+        return bool(self.cleaned_data["keeps"])
+
+
+class JoinPracticeForm(WayInForm):
+    name = forms.CharField(
+        label=gettext_lazy("First name or number"),
+        max_length=NAME_LENGTH,
+        widget=forms.TextInput({"autocomplete": "off", "spellcheck": "false"}),
+    )
+    code = forms.CharField(
+        label=gettext_lazy("Code of the practice"),
+        max_length=40,
+        widget=forms.TextInput(
+            {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "class": "code"}
+        ),
+    )
+
+    def clean_name(self) -> str:
+        return tidy(self.cleaned_data["name"])
+
+    def clean_code(self) -> Practice:
+        practice = practice_of(self.cleaned_data["code"])
+        if practice is None:
+            raise forms.ValidationError(_("That is not the code of a practice. The coach has it."))
+        return practice
+
+
+class HandInForm(forms.Form):
+    """A placing, and the notes on each animal where they are handed in too."""
+
+    number = forms.IntegerField(min_value=1, max_value=1000, widget=forms.HiddenInput)
+    placing = forms.CharField(
+        label=gettext_lazy("Placing, the best first"),
+        max_length=40,
+        widget=forms.TextInput({"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
+    )
+
+    def __init__(self, animals: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.animals = animals
+        self.fields["placing"].widget.attrs["inputmode"] = "numeric" if animals.isdigit() else "text"
+        for animal in animals:
+            for row in ROWS:
+                self.fields[field_name(animal, row)] = forms.CharField(required=False, max_length=LONGEST_NOTE)
+
+    def clean_placing(self) -> str:
+        placing = BETWEEN.sub("", self.cleaned_data["placing"]).upper()
+        if problem := why_not_a_placing(placing, self.animals):
+            raise forms.ValidationError(problem)
+        return placing
+
+    @property
+    def notes(self) -> Notes:
+        """What was noted, by animal and row; nothing where nothing was."""
+        typed = {
+            animal: {row: text for row in ROWS if (text := self.cleaned_data[field_name(animal, row)])}
+            for animal in self.animals
+        }
+        return {animal: rows for animal, rows in typed.items() if rows}
+
+    @property
+    def trouble(self) -> str:
+        return next((str(errors[0]) for errors in self.errors.values()), "")

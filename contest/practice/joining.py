@@ -1,0 +1,37 @@
+"""How members join a practice: with its code, and a first name or a number that nobody else there has."""
+
+from __future__ import annotations
+
+import hashlib
+
+from contest.changes import changes
+from contest.helpers.joining import NameTaken, alike, tidy
+from contest.models import Practice, PracticeMember
+from contest.practice.making import moved_on, take_practice
+
+
+@changes
+def join_practice(practice: Practice, name: str, device: str = "") -> PracticeMember:
+    """Let somebody in; who comes back with the same name on the same device is the same member still.
+
+    Raises NameTaken where somebody else has that name, and NotPossible where the practice was deleted.
+    """
+    take_practice(practice.pk)
+    name = tidy(name)
+    known = hashlib.sha256(device.encode()).hexdigest() if device else ""
+    for member in practice.members.all():
+        if alike(member.name, name):
+            if known and member.device == known:
+                return member
+            raise NameTaken(name)
+    member = practice.members.create(name=name, device=known)
+    moved_on(practice)
+    return member
+
+
+@changes
+def remove_member(member: PracticeMember) -> None:
+    """Delete somebody, and all that they handed in, for good."""
+    take_practice(member.practice_id)
+    PracticeMember.objects.filter(pk=member.pk).delete()
+    moved_on(member.practice)

@@ -1,0 +1,23 @@
+from django.urls import path
+
+from contest.practice.views import coach, member
+
+urlpatterns = [
+    path("practices/", coach.practices, name="practices"),
+    path("practices/<int:practice>/", coach.practice, name="practice"),
+    path("practices/<int:practice>/live/", coach.live, name="practice-live"),
+    path("practices/<int:practice>/step/", coach.step, name="practice-step"),
+    path("practices/<int:practice>/classes/<int:number>/key/", coach.key, name="practice-key"),
+    path("practices/<int:practice>/another/", coach.another, name="practice-another"),
+    path("practices/<int:practice>/keep/", coach.keep, name="practice-keep"),
+    path("practices/<int:practice>/members/<int:member>/out/", coach.remove, name="practice-member-out"),
+    path("practices/<int:practice>/delete/", coach.delete, name="practice-delete"),
+    path("practices/<int:practice>/screen/", coach.screen, name="practice-screen"),
+    path("practices/<int:practice>/screen/live/", coach.screen_live, name="practice-screen-live"),
+    path("practice/", member.join, name="practice-join"),
+    path("practice/mine/", member.mine, name="practice-mine"),
+    path("practice/mine/live/", member.mine_live, name="practice-mine-live"),
+    path("practice/mine/hello/", member.hello, name="practice-hello"),
+    path("practice/mine/handed-in/", member.handed_in, name="practice-hand-in"),
+    path("practice/leave/", member.leave, name="practice-leave"),
+]

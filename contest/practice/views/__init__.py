@@ -1,0 +1,1 @@
+"""Pages of practices: the coach's, the screen's, and the members' own."""

@@ -1,0 +1,204 @@
+"""A member's own pages: joining, placing the class on a phone, and what it came to. Their session knows who they are,
+so that no address names anybody."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import redirect, render, resolve_url
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_htmx.http import HttpResponseClientRedirect
+
+from contest import outbox
+from contest.access import open_to_all
+from contest.changes import SubmissionReused
+from contest.changes.exceptions import NotPossible
+from contest.helpers.codes import bare
+from contest.helpers.joining import NameTaken
+from contest.helpers.throttling import wrong_too_often
+from contest.models import PracticeClass, PracticeMember
+from contest.practice.forms import HandInForm, JoinPracticeForm
+from contest.practice.joining import join_practice
+from contest.practice.notes import ROWS, field_name
+from contest.practice.running import hand_in
+from contest.practice.showing import Step, class_shown, own_classes, version_of
+from contest.web.requests import Request
+from contest.web.revisions import nothing_new
+from contest.web.submissions import submitted
+
+SESSION_NAME = "practice-member"
+TAKEN = gettext_lazy("Somebody is in under that name already. Add an initial, as in “{name} B.”, or take a number.")
+TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
+
+MemberView = Callable[..., HttpResponse]
+
+
+def of_a_member(view: MemberView) -> MemberView:
+    """Hand the member whose device this is to a view; whoever is none is led to joining."""
+
+    @wraps(view)
+    def known(request: Request, *args: Any, **kwargs: Any) -> HttpResponse:
+        pk = request.session.get(SESSION_NAME)
+        member = PracticeMember.objects.select_related("practice").filter(pk=pk).first() if pk else None
+        if member is not None:
+            return view(request, member, *args, **kwargs)
+        if request.htmx:
+            return HttpResponseClientRedirect(resolve_url("practice-join"))
+        if "text/html" not in request.headers.get("Accept", "text/html"):
+            return outbox.out()
+        return redirect("practice-join")
+
+    return known
+
+
+@open_to_all
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def join(request: Request) -> HttpResponse:
+    """Come in with the practice's code, and a first name or a number."""
+    if request.method != "POST":
+        gone = SESSION_NAME in request.session and _member_of(request) is None
+        return _join_page(request, JoinPracticeForm(initial={"code": request.GET.get("code", "")}), gone=gone)
+    form = JoinPracticeForm(request.POST)
+    if not form.is_valid():
+        status = 422
+        if "code" in form.errors and form.data.get("code") and wrong_too_often(request, "code"):
+            form.add_error("code", TOO_OFTEN)
+            status = 429
+        return _join_page(request, form, status)
+    practice, name = form.cleaned_data["code"], form.cleaned_data["name"]
+    try:
+        pk = submitted(request, lambda: join_practice(practice, name, request.POST.get("device", "")).pk)
+    except NameTaken:
+        form.add_error("name", TAKEN.format(name=name))
+        return _join_page(request, form, 422)
+    except (NotPossible, SubmissionReused) as problem:
+        form.add_error("code", str(problem))
+        return _join_page(request, form, 409)
+    request.session[SESSION_NAME] = pk
+    return redirect("practice-mine")
+
+
+@open_to_all
+@require_POST
+def leave(request: Request) -> HttpResponse:
+    """Let this device forget who it was; what was handed in stays."""
+    request.session.pop(SESSION_NAME, None)
+    return redirect("practice-join")
+
+
+@open_to_all
+@never_cache
+@require_safe
+@of_a_member
+def mine(request: Request, member: PracticeMember) -> HttpResponse:
+    """The class that is on: placing it, taking notes, and what it came to."""
+    return _page(request, member)
+
+
+@open_to_all
+@never_cache
+@require_safe
+@of_a_member
+def mine_live(request: Request, member: PracticeMember) -> HttpResponse:
+    """Where the practice is, for the member's page to ask again."""
+    nothing = nothing_new(request, version_of(member.practice))
+    return nothing or render(request, "contest/practice/_mine_live.html", _shown(member))
+
+
+@open_to_all
+@never_cache
+@require_safe
+@of_a_member
+def hello(request: Request, member: PracticeMember) -> HttpResponse:
+    return outbox.hello(request, _shelf(member))
+
+
+@open_to_all
+@never_cache
+@require_POST
+@of_a_member
+def handed_in(request: Request, member: PracticeMember) -> HttpResponse:
+    """Hand in a placing; by the form itself, or by the device's outbox, which is told what became of it."""
+    by_outbox = "text/html" not in request.headers.get("Accept", "text/html")
+    if by_outbox and request.POST.get("by", "").casefold() != member.name.casefold():
+        return outbox.out()
+    judged = member.practice.classes.filter(number=_number(request)).first()
+    form = HandInForm(judged.animals if judged else "", request.POST)
+    trouble = "" if judged else _("What it was about is no longer there.")
+    if judged and form.is_valid():
+        placing, notes = form.cleaned_data["placing"], form.notes
+        try:
+            submitted(request, lambda: hand_in(member, judged.number, placing, notes).pk)
+            next_page = reverse("practice-mine")
+            done = {"kind": "saved", "text": "", "next": next_page}
+            return JsonResponse(done) if by_outbox else redirect(next_page)
+        except (NotPossible, SubmissionReused) as problem:
+            trouble = str(problem)
+    trouble = trouble or form.trouble
+    return outbox.refused(trouble) if by_outbox else _page(request, member, trouble, 422)
+
+
+def _number(request: Request) -> int:
+    text = request.POST.get("number", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else 0
+
+
+def _member_of(request: Request) -> PracticeMember | None:
+    return PracticeMember.objects.filter(pk=request.session[SESSION_NAME]).first()
+
+
+def _join_page(request: Request, form: JoinPracticeForm, status: int = 200, gone: bool = False) -> HttpResponse:
+    return render(request, "contest/practice/join.html", {"form": form.focus(), "gone": gone}, status=status)
+
+
+def _page(request: Request, member: PracticeMember, trouble: str = "", status: int = 200) -> HttpResponse:
+    shown = _shown(member)
+    judged: PracticeClass = shown["judged"]
+    typed = request.POST.get("placing", "") if trouble else shown["own"].row and shown["own"].placing
+    context = {
+        **shown,
+        "trouble": trouble,
+        "form": HandInForm(judged.animals, initial={"placing": typed or "", "number": judged.number}),
+        "columns": [
+            (label, [(animal, field_name(animal, row)) for animal in judged.animals]) for row, label in ROWS.items()
+        ],
+        "kept_as": f"{_shelf(member)}-{judged.number}",
+        "outbox": {
+            "desk": _shelf(member),
+            "who": member.name,
+            "room": "practice",
+            "addresses": {"hello": reverse("practice-hello")},
+        },
+    }
+    return render(request, "contest/practice/mine.html", context, status=status)
+
+
+def _shown(member: PracticeMember) -> dict[str, Any]:
+    own, *before = own_classes(member)
+    judged = own.judged
+    # What the network held up still comes in; what the answer was known to has been learnt from, and not placed.
+    may = judged.step == Step.PLACING or (own.row is None and Step.PLACING < judged.step < Step.OFFICIAL)
+    return {
+        "member": member,
+        "practice": member.practice,
+        "judged": judged,
+        "own": own,
+        "before": before,
+        "may_hand_in": may,
+        "shown": class_shown(judged),
+        "step": Step,
+        "version": version_of(member.practice),
+    }
+
+
+def _shelf(member: PracticeMember) -> str:
+    """Under what a device keeps what this member has not sent yet, and their notes."""
+    return f"practice-{bare(member.practice.code)}-{member.name.casefold()}"

@@ -1,0 +1,74 @@
+"""What a group that practises can learn from a class: how it put each pair, and what one switch would have changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from scoring.core.misreads import neighbours_exchanged
+from scoring.core.placing import PERFECT, animals_of, score
+
+
+@dataclass(frozen=True, slots=True)
+class PairSplit:
+    """Two animals, in the order of their labels, and how many placed each of them above the other."""
+
+    first: str
+    second: str
+    first_above: int
+    second_above: int
+
+
+@dataclass(frozen=True, slots=True)
+class Switch:
+    """What a placing would have been, and scored, had its neighbours `above` and `below` changed places; `gained` is
+    how many points more than as it stands, below 0 where it would have cost some."""
+
+    above: str
+    below: str
+    placing: str
+    score: int
+    gained: int
+
+
+def pair_splits(animals: str, placings: Iterable[str]) -> tuple[PairSplit, ...]:
+    """How a group put each two animals of a class; it needs no official placing, and tells nothing of one."""
+    given = tuple(placings)
+    splits = []
+    for first, second in combinations(sorted(animals), 2):
+        above = sum(placing.index(first) < placing.index(second) for placing in given)
+        splits.append(PairSplit(first, second, above, len(given) - above))
+    return tuple(splits)
+
+
+def with_the_official(official: str, placings: Iterable[str]) -> tuple[int, ...]:
+    """Of each neighbouring pair of the official placing, the best first, how many put it as the officials did."""
+    given = tuple(placings)
+    return tuple(
+        sum(placing.index(above) < placing.index(below) for placing in given) for above, below in pairwise(official)
+    )
+
+
+def switches(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT) -> tuple[Switch, ...]:
+    """What switching each neighbouring pair of a placing would have come to, its top pair first.
+
+    One switch moves a single pair, so it changes the score by the cuts between those two in the official placing.
+    Raises ValueError when the official placing, the cuts or the placing are impossible.
+    """
+    animals = animals_of(official)
+    as_it_stands = score(official, cuts, placing, perfect, animals)
+    made = []
+    for place, other in enumerate(neighbours_exchanged(placing)):
+        points = score(official, cuts, other, perfect, animals)
+        made.append(Switch(placing[place], placing[place + 1], other, points, points - as_it_stands))
+    return tuple(made)
+
+
+def best_switch(official: str, cuts: Sequence[int], placing: str, perfect: int = PERFECT) -> Switch | None:
+    """The switch that would have gained the most, the upper pair's where two would have; None where none gains.
+
+    Raises ValueError as `switches` does.
+    """
+    best = max(switches(official, cuts, placing, perfect), key=lambda switch: switch.gained)
+    return best if best.gained > 0 else None

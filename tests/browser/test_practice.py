@@ -1,0 +1,222 @@
+"""A practice, from nothing to the answer: the coach's laptop and the members' phones."""
+
+from contextlib import ExitStack
+
+import pytest
+from playwright.sync_api import expect
+
+from contest.models import PracticeClass, PracticePlacing
+from contest.practice.joining import join_practice
+from contest.practice.making import make_practice
+from contest.practice.running import go_to, hand_in, set_key
+from tests.browser.soundness import PHONE, PROJECTOR, assert_sound_at_every_width, assert_sound_in_every_way
+from tests.browser.walks import walk
+
+pytestmark = pytest.mark.any_database
+
+Step = PracticeClass.Step
+PLACED = {"Ana": "3124", "Ben": "3142", "Cleo": "1324", "12": "4213", "Ed": "3124", "Fay": "2134"}
+SCORES = {"Ana": 50, "Ben": 48, "Cleo": 47, "12": 15, "Ed": 50, "Fay": 34}
+
+
+def a_practice(step=Step.PLACING, placed=PLACED, **made):
+    asked = {"name": "Market steers", "animals": "1234", "minutes": 12, "keeps": False} | made
+    practice = make_practice(**asked, by="coach")
+    judged = practice.classes.get()
+    for name, placing in placed.items():
+        hand_in(join_practice(practice, name), 1, placing, {})
+    set_key(judged, "3124", (3, 5, 2)) if asked["animals"] == "1234" else None
+    for to in range(1, step + 1):
+        go_to(judged, to - 1, to)
+    return practice
+
+
+def a_member(make_page, practice, name, **options):
+    page = make_page(None, **PHONE, **options)
+    page.goto(f"/practice/?code={practice.code}")
+    page.get_by_label("First name or number").fill(name)
+    page.get_by_role("button", name="Join").click()
+    expect(page.get_by_text(name, exact=True)).to_be_visible()
+    return page
+
+
+def tap(page, placing):
+    for animal in placing:
+        page.get_by_role("button", name=f"Place animal {animal} next").click()
+
+
+def test_a_coach_gets_from_nothing_to_the_answer_with_six_phones(make_page):
+    coach = make_page()
+    coach.goto("/")
+    with ExitStack() as walks:
+        way = walks.enter_context(walk("a practice: the coach, from nothing to the answer", actions=25))
+        way.click(coach.get_by_role("link", name="practices"))
+        way.fill(coach.get_by_label("What is placed"), "Market steers")
+        way.click(coach.get_by_role("button", name="Make the practice"))
+        code = coach.locator(".code").inner_text().split()[-1]
+        phones = {name: make_page(None, **PHONE) for name in PLACED}
+        ways = {name: walks.enter_context(walk(f"a practice: the member {name}", actions=12)) for name in PLACED}
+        for name, phone in phones.items():
+            phone.goto(f"/practice/?code={code}")  # as the square code has it
+            ways[name].fill(phone.get_by_label("First name or number"), name)
+            ways[name].click(phone.get_by_role("button", name="Join"))
+            expect(phone.get_by_text("The coach begins the class")).to_be_visible()
+        expect(coach.get_by_text("6 members are in")).to_be_visible()
+        way.click(coach.get_by_role("button", name="Start the clock"))
+        for name, phone in phones.items():
+            for animal in PLACED[name]:
+                ways[name].click(phone.get_by_role("button", name=f"Place animal {animal} next"))
+            ways[name].click(phone.get_by_role("button", name="Hand it in"))
+            expect(phone.get_by_text(f"You handed in {PLACED[name]}")).to_be_visible()
+        expect(coach.get_by_text("6 of 6 have handed in")).to_be_visible()
+        way.click(coach.get_by_role("button", name="Close the class"))
+        way.click(coach.get_by_role("button", name="Show what the group did"))
+        for phone in phones.values():
+            expect(phone.get_by_role("heading", name="Pair by pair")).to_be_visible()
+            expect(phone.get_by_role("heading", name="Official placing")).to_have_count(0)
+        way.click(coach.get_by_role("link", name="Type the official placing"))
+        way.fill(coach.get_by_label("Placing, the best first"), "3124")
+        for name, cut in (("Top", "3"), ("Middle", "5"), ("Bottom", "2")):
+            way.fill(coach.get_by_label(f"{name} cut"), cut)
+        way.click(coach.get_by_role("button", name="Save"))
+        for step in ("official placing", "cuts", "scores", "what one switch would have changed"):
+            way.click(coach.get_by_role("button", name=f"Show the {step}".replace("the what", "what")))
+        expect(coach.get_by_text("4 of 6 would have scored more")).to_be_visible()
+        for name, phone in phones.items():
+            expect(phone.locator(".practice-own")).to_have_text(f"{SCORES[name]} of 50")
+            expect(phone.get_by_text("Had you switched one pair")).to_be_visible()
+    expect(phones["Cleo"].locator(".practice-switches li").first).to_have_text(
+        "3 over 1: 3124 would have scored 50 (+3)"
+    )
+
+
+def test_a_placing_goes_out_by_itself_once_the_network_is_back(make_page):
+    practice = a_practice(placed={})
+    phone = a_member(make_page, practice, "Ana")
+    tap(phone, "3124")
+    phone.context.set_offline(True)
+    phone.get_by_role("button", name="Hand it in").click()
+    expect(phone.locator(".outbox-sign")).to_have_attribute("data-state", "offline")
+    assert not PracticePlacing.objects.exists()
+    phone.context.set_offline(False)
+    expect(phone.get_by_text("You handed in 3124")).to_be_visible()
+    assert PracticePlacing.objects.get().placing == "3124"
+
+
+def test_what_was_placed_and_noted_is_kept_on_the_device_and_notes_go_only_where_they_are_let(make_page):
+    practice = a_practice(placed={})
+    phone = a_member(make_page, practice, "Ana")
+    tap(phone, "31")
+    phone.get_by_text("Your notes", exact=True).click()
+    phone.get_by_role("textbox", name="3, Good").fill("deep in the rib")
+    phone.reload()
+    expect(phone.locator(".places li b")).to_have_text(["3", "1"])
+    phone.get_by_text("Your notes", exact=True).click()
+    expect(phone.get_by_role("textbox", name="3, Good")).to_have_value("deep in the rib")
+    tap(phone, "24")
+    phone.get_by_role("button", name="Hand it in").click()
+    expect(phone.get_by_text("You handed in 3124")).to_be_visible()
+    assert PracticePlacing.objects.get().notes == {}
+    phone.get_by_text("Your notes", exact=True).click()
+    phone.get_by_label("Hand in my notes").check()
+    phone.get_by_role("button", name="Hand it in anew").click()
+    expect(phone.get_by_role("button", name="Hand it in anew")).to_be_enabled()
+    expect(phone.locator(".outbox-sign")).to_have_attribute("data-state", "saved")
+    phone.reload()
+    assert PracticePlacing.objects.get().notes == {"3": {"good": "deep in the rib"}}
+
+
+def test_a_class_is_placed_with_the_keyboard_alone_and_put_in_another_order(make_page):
+    practice = a_practice(placed={}, animals="ABXY")
+    phone = a_member(make_page, practice, "Ana")
+    phone.get_by_role("button", name="Place animal A next").focus()
+    for _ in "ABXY":
+        phone.keyboard.press("Enter")
+    expect(phone.locator(".places li b")).to_have_text(["A", "B", "X", "Y"])
+    expect(phone.get_by_role("button", name="Hand it in")).to_be_focused()
+    up = phone.get_by_role("button", name="Move animal Y up")
+    up.focus()
+    phone.keyboard.press("Enter")
+    expect(up).to_be_focused()
+    phone.keyboard.press("Space")
+    expect(phone.locator("#tap-said")).to_have_text("Animal Y is in place 2")
+    phone.get_by_role("button", name="Take animal A out of the placing").click()
+    phone.get_by_role("button", name="Hand it in").click()
+    expect(phone.get_by_text("1 animal has no place yet")).to_be_visible()
+    phone.keyboard.press("Enter")
+    phone.get_by_role("button", name="Hand it in").click()
+    expect(phone.get_by_text("You handed in YBXA")).to_be_visible()
+
+
+def test_an_animal_is_dragged_to_another_place(make_page):
+    phone = a_member(make_page, a_practice(placed={}), "Ana")
+    tap(phone, "1234")
+    last = phone.locator(".places li").last.locator(".grip").bounding_box()
+    first = phone.locator(".places li").first.bounding_box()
+    phone.mouse.move(last["x"] + 5, last["y"] + 5)
+    phone.mouse.down()
+    phone.mouse.move(first["x"] + 5, first["y"] + 2, steps=5)
+    phone.mouse.up()
+    expect(phone.locator(".places li b")).to_have_text(["4", "1", "2", "3"])
+    expect(phone.locator("#tap-said")).to_have_text("Animal 4 is in place 1")
+
+
+def test_phones_go_on_to_the_next_class_by_themselves(make_page):
+    practice = a_practice(Step.SWITCHES, placed={})
+    phone = a_member(make_page, practice, "Ana")
+    coach = make_page()
+    coach.goto(practice.get_absolute_url())
+    coach.get_by_role("link", name="Another class").click()
+    coach.get_by_label("What is placed").fill("Breeding heifers")
+    coach.get_by_role("button", name="Go on to it").click()
+    expect(coach.get_by_role("heading", name="Breeding heifers")).to_be_visible()
+    expect(phone.get_by_role("heading", name="Breeding heifers")).to_be_visible()
+    coach.get_by_role("button", name="Start the clock").click()
+    expect(phone.get_by_role("button", name="Hand it in")).to_be_visible()
+
+
+def test_a_practice_is_deleted_at_one_press(make_page):
+    practice = a_practice()
+    phone = a_member(make_page, practice, "Gus")
+    coach = make_page()
+    coach.goto(practice.get_absolute_url())
+    coach.get_by_role("button", name="Delete it now").click()
+    expect(coach.get_by_text("None yet.")).to_be_visible()
+    assert not PracticePlacing.objects.exists()
+    expect(phone.get_by_text("is over, or the coach has taken you out")).to_be_visible()
+
+
+@pytest.mark.parametrize("step", [Step.JOINING, Step.PLACING, Step.GROUP, Step.SWITCHES], ids=lambda step: step.name)
+def test_every_page_is_sound_at_every_step(make_page, step):
+    practice = a_practice(step)
+    coach = make_page()
+    for address in ("/practices/", practice.get_absolute_url(), f"{practice.get_absolute_url()}screen/"):
+        coach.goto(address)
+        assert_sound_at_every_width(coach, (step, address))
+    phone = a_member(make_page, practice, "Gus")
+    if step == Step.PLACING:
+        tap(phone, "31")
+        phone.get_by_text("Your notes", exact=True).click()
+    assert_sound_in_every_way(phone, step)
+    if step == Step.JOINING:
+        for address in (f"{practice.get_absolute_url()}classes/1/key/", f"{practice.get_absolute_url()}another/"):
+            coach.goto(address)
+            assert_sound_at_every_width(coach, address)
+        phone.goto("/practice/")
+        assert_sound_at_every_width(phone, "joining")
+
+
+@pytest.mark.parametrize(
+    ("step", "shown"),
+    [(Step.GROUP, "Pair by pair"), (Step.CUTS, "Official placing"), (Step.SCORES, "What the group did")],
+)
+def test_nothing_on_the_screen_is_too_small_for_the_back_row(make_page, step, shown):
+    practice = a_practice(step)
+    screen = make_page(**PROJECTOR)
+    screen.goto(f"{practice.get_absolute_url()}screen/")
+    expect(screen.get_by_role("heading", name=shown)).to_be_visible()
+    sizes = screen.eval_on_selector_all(
+        ".practice-answer :is(th, td, p, li):not(.lost), .practice-counted, h1",
+        "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))",
+    )
+    assert min(sizes) >= 42
