@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy, gettext_noop
 from contest.changes.exceptions import NotPossible
 from contest.models import Card, Contest, Contestant, JudgingClass, Reading, Touches
 from contest.slips.due import Due
+from contest.slips.pictured import pictures_by_number
 from contest.slips.slip import Place, Slip, class_of, contestant_of
 from contest.slips.stack import Stack
 from contest.slips.typed import parse_decision
@@ -210,7 +211,9 @@ class CardStack(Stack):
 
     @property
     def own(self) -> dict[str, Any]:
-        return {"loose": self.is_loose, "classNumber": self.judging_class.number, "animals": self.judging_class.animals}
+        judged = self.judging_class
+        pictures = {} if self.is_loose else pictures_by_number(judged, self.group, self.once_more)
+        return {"loose": self.is_loose, "classNumber": judged.number, "animals": judged.animals, "pictures": pictures}
 
     @property
     def is_loose(self) -> bool:

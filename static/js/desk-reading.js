@@ -3,6 +3,7 @@
 import { Entry } from "./desk-entry.js";
 import * as keep from "./desk-keep.js";
 import { DeskPage } from "./desk-page.js";
+import { Pictures } from "./desk-pictures.js";
 import * as sounds from "./desk-sounds.js";
 import { CardStage } from "./desk-stage-cards.js";
 import { Run } from "./desk-run.js";
@@ -29,6 +30,8 @@ class CardPage extends DeskPage {
       words: WORDS,
     });
     this.habit = habit;
+    const pictures = document.getElementById("pictures");
+    this.pictures = pictures && new Pictures(pictures, page.pictures);
     this.whole = page.group === undefined ? null : new WholeStack(this, () => this.readAnew());
     this.following = null; // the stack to take next
     this.leaving = false; // the next page is on its way
@@ -72,6 +75,7 @@ class CardPage extends DeskPage {
     super.commit(action);
     const { entry, page, run } = this;
     if (page.loose || page.practice || run.ended || run.done.size % EVERY !== EVERY - 1) return;
+    if (this.pictures?.has(run.now)) return; // a picture is known to be of its number
     entry.checkNumber();
     this.draw();
     this.stage.say(gettext("Now the number on the card, then Enter."));
@@ -122,6 +126,7 @@ class CardPage extends DeskPage {
   draw(note = "") {
     this.stage.draw({ run: this.run, entry: this.entry, following: this.following, asked: this.asked, note });
     this.whole?.draw();
+    this.pictures?.draw(this.run);
   }
 }
 
