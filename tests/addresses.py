@@ -45,6 +45,7 @@ def values_of(contest):
         "key": [uuid4()],
         "practice": [1],
         "member": [1],
+        "picture": [1],
         "language": ["en"],
         "digest": ["0"],
         "name": ["0001-20260425-090000"],

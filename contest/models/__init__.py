@@ -18,7 +18,7 @@ from contest.models.outline import (
     TieStep,
 )
 from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
-from contest.models.practice import Practice, PracticeClass, PracticeMember, PracticePlacing
+from contest.models.practice import Practice, PracticeClass, PracticeMember, PracticePicture, PracticePlacing
 from contest.models.readings import (
     SCANNER,
     ChoiceReading,
@@ -68,6 +68,7 @@ __all__ = [
     "Practice",
     "PracticeClass",
     "PracticeMember",
+    "PracticePicture",
     "PracticePlacing",
     "Reading",
     "ReadingFields",

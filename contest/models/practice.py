@@ -4,6 +4,7 @@ that it can be deleted at once and whole, and no list, result, doubt or print of
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from contest.models.animals import Cuts
 from contest.models.helpers import NAME_LENGTH
@@ -121,3 +122,34 @@ class PracticePlacing(models.Model):
 
     def __str__(self) -> str:
         return self.placing
+
+
+class PracticePicture(models.Model):
+    """A photograph of an animal of a class, from one side. It was written anew as JPEG: nothing is left in it but what
+    is seen.
+
+    `says` is what it shows, in words, for whoever cannot see it.
+    """
+
+    class View(models.TextChoices):
+        SIDE = "side", _("from the side")
+        REAR = "rear", _("from behind")
+        FRONT = "front", _("from the front")
+
+    judging_class = models.ForeignKey(PracticeClass, models.CASCADE, related_name="pictures", db_index=False)
+    animal = models.CharField(max_length=1)
+    view = models.CharField(max_length=5, choices=View)
+    says = models.CharField(max_length=TEXT_LENGTH)
+    image = models.BinaryField()
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "animal", "view"], name="practice_picture_unique"),
+            CheckConstraint(condition=Q(view__in=["side", "rear", "front"]), name="practice_picture_view"),
+            CheckConstraint(condition=~Q(says="") & ~Q(animal=""), name="practice_picture_told"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.animal} {self.view}"

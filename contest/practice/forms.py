@@ -5,20 +5,24 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from contest.helpers.codes import practice_of
 from contest.helpers.forms import WayInForm
 from contest.helpers.joining import tidy
-from contest.models import Practice
+from contest.models import Practice, PracticePicture
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.models.practice import MOST_MINUTES
 from contest.practice.notes import ROWS, field_name
 from contest.practice.running import Notes
+from contest.uploads.pictures import MOST_OF_PHOTOGRAPH
 from contest.watch.committee_forms import BETWEEN
+from contest.web.form_fields import choice_field
 from scoring.core.placing import ANIMALS, why_not_a_placing, why_not_animals
+from scoring.core.points import in_thousands
 
 DEFAULT_MINUTES = 12
 LONGEST_NOTE = 300
@@ -68,6 +72,34 @@ class PracticeForm(ClassForm):
 
     def clean_keeps(self) -> bool:
         return bool(self.cleaned_data["keeps"])
+
+
+class PictureForm(forms.Form):
+    """A photograph of one animal from one side, and what it shows."""
+
+    animal = forms.ChoiceField(label=gettext_lazy("Animal"))
+    view = forms.ChoiceField(label=gettext_lazy("Seen"), choices=PracticePicture.View.choices)
+    says = forms.CharField(
+        label=gettext_lazy("What it shows, in words"),
+        max_length=TEXT_LENGTH,
+        help_text=gettext_lazy("For whoever cannot see it, such as “black steer, long and level, seen from the side”."),
+        widget=forms.TextInput({"autocomplete": "off"}),
+    )
+    picture = forms.FileField(
+        label=gettext_lazy("Photograph"), widget=forms.FileInput({"accept": "image/jpeg,image/png"})
+    )
+
+    def __init__(self, animals: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choice_field(self, "animal").choices = [(animal, animal) for animal in animals]
+
+    def clean_picture(self) -> UploadedFile:
+        file: UploadedFile = self.cleaned_data["picture"]
+        if (file.size or 0) > MOST_OF_PHOTOGRAPH:
+            told = _("The photograph has {size} bytes; {most} is the most.")
+            size, most = in_thousands(file.size or 0), in_thousands(MOST_OF_PHOTOGRAPH)
+            raise forms.ValidationError(told.format(size=size, most=most))
+        return file
 
 
 class JoinPracticeForm(WayInForm):

@@ -8,6 +8,12 @@ urlpatterns = [
     path("practices/<int:practice>/live/", coach.live, name="practice-live"),
     path("practices/<int:practice>/step/", coach.step, name="practice-step"),
     path("practices/<int:practice>/classes/<int:number>/key/", coach.key, name="practice-key"),
+    path("practices/<int:practice>/classes/<int:number>/pictures/", coach.pictures, name="practice-pictures"),
+    path(
+        "practices/<int:practice>/classes/<int:number>/pictures/<int:picture>/remove/",
+        coach.remove_one,
+        name="practice-picture-remove",
+    ),
     path("practices/<int:practice>/another/", coach.another, name="practice-another"),
     path("practices/<int:practice>/keep/", coach.keep, name="practice-keep"),
     path("practices/<int:practice>/members/<int:member>/out/", coach.remove, name="practice-member-out"),
@@ -19,5 +25,6 @@ urlpatterns = [
     path("practice/mine/live/", member.mine_live, name="practice-mine-live"),
     path("practice/mine/hello/", member.hello, name="practice-hello"),
     path("practice/mine/handed-in/", member.handed_in, name="practice-hand-in"),
+    path("practice/pictures/<int:picture>/", member.picture, name="practice-picture"),
     path("practice/leave/", member.leave, name="practice-leave"),
 ]

@@ -6,16 +6,24 @@ import io
 import re
 import time
 from base64 import b64encode
+from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from scoring.core.points import in_thousands
 from scoring.core.texts import gettext as _
 from scoring.core.texts import ngettext
 
+if TYPE_CHECKING:
+    from PIL.Image import Image as Picture
+
 MOST_BYTES = 4_000_000
 MOST_PIXELS = 40_000_000
 LARGEST = 1600
 """Pixels of the longer side; 1600 are sharp at any size that a sheet has room for."""
+
+PHOTOGRAPH_SIDE = 1200
+MOST_OF_PHOTOGRAPH = 15_000_000
+"""Bytes; a phone's own photographs have 3 to 8 million."""
 
 DEEPEST = 100
 """Elements within each other in a drawing."""
@@ -73,7 +81,28 @@ def checked(data: bytes) -> tuple[str, bytes]:
     raise NotAPicture(_("that is no PNG, JPEG or SVG picture"))
 
 
+def photograph(data: bytes, side: int) -> bytes:
+    """A photograph as JPEG: upright, its longer side at most so many pixels, and without what a camera notes in it,
+    such as where it was taken. Raises NotAPicture. Call it in a process of its own, as `checked`."""
+    if not data.startswith((b"\x89PNG", b"\xff\xd8\xff")):
+        raise NotAPicture(_("that is no PNG or JPEG photograph"))
+    from PIL import Image
+
+    seen, written = _seen(data, side), io.BytesIO()
+    on_white = Image.new("RGB", seen.size, "white")
+    on_white.paste(seen, mask=seen)
+    on_white.save(written, "JPEG", quality=82, optimize=True)
+    return written.getvalue()
+
+
 def _raster(data: bytes) -> bytes:
+    written = io.BytesIO()
+    _seen(data, LARGEST).save(written, "PNG", optimize=True)
+    return written.getvalue()
+
+
+def _seen(data: bytes, side: int) -> Picture:
+    """What is seen of a picture, upright, its longer side at most so many pixels."""
     from PIL import Image, ImageOps  # loads slowly, and only an upload needs it
 
     try:
@@ -82,16 +111,14 @@ def _raster(data: bytes) -> bytes:
                 told = _("the picture has {width} × {height} pixels; save it smaller")
                 raise NotAPicture(told.format(width=image.width, height=image.height))
             upright = ImageOps.exif_transpose(image)
-            upright.thumbnail((LARGEST, LARGEST))
+            upright.thumbnail((side, side))
             clean = Image.new("RGBA", upright.size)
             clean.paste(upright.convert("RGBA"))
     except NotAPicture:
         raise
     except Exception:  # a damaged file fails in as many ways as there are bytes in it
         raise NotAPicture(_("the picture is damaged; save it again as PNG or JPEG")) from None
-    written = io.BytesIO()
-    clean.save(written, "PNG", optimize=True)
-    return written.getvalue()
+    return clean
 
 
 def _drawing(data: bytes) -> bytes:

@@ -99,6 +99,16 @@ def picture(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
     yield [ending, b64encode(clean).decode()]
 
 
+def photograph(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
+    from contest.uploads.pictures import PHOTOGRAPH_SIDE, NotAPicture
+    from contest.uploads.pictures import photograph as written_anew
+
+    try:
+        yield b64encode(written_anew(path.read_bytes(), PHOTOGRAPH_SIDE)).decode()
+    except NotAPicture as reason:
+        raise Refused(as_sentence(reason)) from None
+
+
 READERS = {
     "book": Reader(
         book,
@@ -121,5 +131,10 @@ READERS = {
         picture,
         Limits(seconds=10, memory=1000 * MEGABYTE, written=40 * MEGABYTE),
         gettext_noop("Save it smaller or simpler, or a drawing as PNG."),
+    ),
+    "photograph": Reader(
+        photograph,
+        Limits(seconds=10, memory=1000 * MEGABYTE, written=5 * MEGABYTE),
+        gettext_noop("Take or save it smaller."),
     ),
 }

@@ -3,6 +3,7 @@
 from contextlib import ExitStack
 
 import pytest
+from PIL import Image, ImageDraw
 from playwright.sync_api import expect
 
 from contest.models import PracticeClass, PracticePlacing
@@ -218,3 +219,46 @@ def test_nothing_on_the_screen_is_too_small_for_the_back_row(make_page, step, sh
         "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))",
     )
     assert min(sizes) >= 42
+
+
+def drawn(tmp_path, animal, colour):
+    """A picture of an animal as a plain shape, as a file."""
+    image = Image.new("RGB", (900, 600), "white")
+    shape = ImageDraw.Draw(image)
+    shape.ellipse((150, 150, 700, 400), fill=colour)
+    shape.rectangle((650, 120, 780, 220), fill=colour)
+    for leg in (220, 300, 560, 640):
+        shape.rectangle((leg, 350, leg + 30, 560), fill=colour)
+    path = tmp_path / f"{animal}.jpg"
+    image.save(path)
+    return path
+
+
+def test_a_class_is_shown_by_the_coachs_own_pictures(make_page, tmp_path):
+    practice = a_practice(Step.JOINING, placed={})
+    coach = make_page()
+    coach.goto(practice.get_absolute_url())
+    coach.get_by_role("link", name="Pictures").click()
+    expect(coach.get_by_text("Photographs of animals, not of children.")).to_be_visible()
+    for view in ("from the side", "from behind"):
+        for animal, colour in (("1", "brown"), ("2", "black")):
+            coach.get_by_label("Photograph").set_input_files(drawn(tmp_path, animal, colour))
+            coach.get_by_label("Animal").select_option(animal)
+            coach.get_by_label("Seen", exact=True).select_option(view)
+            coach.get_by_label("What it shows").fill(f"a {colour} steer, {view}")
+            coach.get_by_role("button", name="Add the picture").click()
+            expect(coach.get_by_alt_text(f"a {colour} steer, {view}")).to_be_visible()
+    assert_sound_at_every_width(coach, "pictures")
+    phone = a_member(make_page, practice, "Ana")
+    expect(phone.get_by_alt_text("a brown steer, from the side")).to_have_count(0)
+    coach.set_viewport_size(PROJECTOR)
+    coach.goto(practice.get_absolute_url())
+    coach.get_by_role("button", name="Start the clock").click()
+    expect(phone.get_by_alt_text("a brown steer, from the side")).to_be_visible()
+    assert_sound_at_every_width(phone, "a class by its pictures")
+    coach.goto(f"{practice.get_absolute_url()}screen/")
+    expect(coach.get_by_alt_text("a black steer, from the side")).to_be_in_viewport(ratio=1)
+    coach.get_by_role("link", name="From behind").click()
+    expect(coach.get_by_alt_text("a black steer, from behind")).to_be_in_viewport(ratio=1)
+    expect(coach.get_by_alt_text("a black steer, from the side")).to_have_count(0)
+    assert_sound_at_every_width(coach, "the screen")

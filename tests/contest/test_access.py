@@ -31,6 +31,7 @@ OPEN_TO_ALL = {
     *("contests", "today", "public-find"),
     # Each is a member's own, whom their session knows.
     *("practice-join", "practice-leave", "practice-mine", "practice-mine-live", "practice-hello", "practice-hand-in"),
+    "practice-picture",  # of the practice that somebody is in
     "event-public",
     *("public-results", "public-list", "public-file", "public-class", "take-home", "take-home-card"),
 }
@@ -74,6 +75,7 @@ SUPERINTENDENTS_ALONE = {
     *("superintendents", "own-password", "account-password", "account-off"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
+    *("practice-pictures", "practice-picture-remove"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),

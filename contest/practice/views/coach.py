@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64decode
 from typing import Any
 
 from django.db.models import Count
@@ -10,21 +11,24 @@ from django.shortcuts import redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest.changes import SubmissionReused
+from contest.changes import SubmissionReused, once
 from contest.changes.exceptions import NotPossible
 from contest.helpers.addresses import hall_addresses
 from contest.models import Practice, PracticeClass, PracticeMember
-from contest.practice.forms import ClassForm, PracticeForm
+from contest.practice.forms import ClassForm, PictureForm, PracticeForm
 from contest.practice.joining import remove_member
 from contest.practice.making import add_class, delete_practice, keep_practice, make_practice
+from contest.practice.pictures import put_picture, remove_picture, sides_of
 from contest.practice.running import go_to, set_key
-from contest.practice.showing import Coach, current, shown_to_group, version_of
+from contest.practice.showing import Coach, Step, current, shown_to_group, version_of
+from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.readers import Refused
 from contest.watch.committee_forms import PlacedForm
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new
 from contest.web.square_codes import svg_of
-from contest.web.submissions import submitted
+from contest.web.submissions import content_of, submission_of, submitted, was_made
 
 MOST_LISTED = 50
 
@@ -104,6 +108,54 @@ def key(request: Request, practice: int, number: int) -> HttpResponse:
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
+def pictures(request: Request, practice: int, number: int) -> HttpResponse:
+    """The photographs of a class, and the form that brings another."""
+    row = practice_or_404(practice)
+    judged = _class_or_404(row, number)
+    is_sent = request.method == "POST"
+    form = PictureForm(judged.animals, request.POST if is_sent else None, request.FILES if is_sent else None)
+    status = 200
+    if is_sent:
+        status = 422
+        try:
+            if form.is_valid():
+                return redirect(_take_in(request, judged, form.cleaned_data))
+        except (NotNow, Refused, SubmissionReused) as problem:
+            form.add_error("picture", str(problem))
+    context = {"practice": row, "judged": judged, "form": form, "sides": sides_of(judged)}
+    return render(request, "contest/practice/pictures.html", context, status=status)
+
+
+def _take_in(request: Request, judged: PracticeClass, typed: dict[str, Any]) -> str:
+    """Have a photograph written anew by a process of its own, and kept: the address to go on to. Raises NotNow, Refused
+    and SubmissionReused."""
+    done = resolve_url("practice-pictures", judged.practice_id, judged.number)
+    key, content = submission_of(request), content_of(request)
+    if was_made(key):
+        submitted(request, lambda: None)
+        return done
+
+    def finish(brought: Brought) -> str:
+        image = b64decode(next(brought.lines()))
+        once(key, content, lambda: put_picture(judged, typed["animal"], typed["view"], typed["says"], image).pk)
+        return done
+
+    brought = bring(key, "photograph", typed["picture"], content, done, finish)
+    if brought.state == FAILED:
+        raise Refused(brought.trouble)
+    return brought.address
+
+
+@require_POST
+def remove_one(request: Request, practice: int, number: int, picture: int) -> HttpResponse:
+    """Delete a photograph for good."""
+    judged = _class_or_404(practice_or_404(practice), number)
+    submitted(request, lambda: remove_picture(judged, picture))
+    return redirect("practice-pictures", practice, number)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
 def another(request: Request, practice: int) -> HttpResponse:
     """Go on to another class with the same members."""
     row = practice_or_404(practice)
@@ -155,15 +207,24 @@ def delete(request: Request, practice: int) -> HttpResponse:
 def screen(request: Request, practice: int) -> HttpResponse:
     """What everybody in the room may see, for a projector: no name is on it, and no more than the step allows."""
     row = practice_or_404(practice)
-    return render(request, "contest/practice/screen.html", {**shown_to_group(row), **_way_in(request, row)})
+    context = {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
+    return render(request, "contest/practice/screen.html", context)
 
 
 @never_cache
 @require_safe
 def screen_live(request: Request, practice: int) -> HttpResponse:
     row = practice_or_404(practice)
-    new = {**shown_to_group(row), **_way_in(request, row)}
+    new = {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
     return nothing_new(request, version_of(row)) or render(request, "contest/practice/_screen_live.html", new)
+
+
+def _side(request: Request, row: Practice) -> dict[str, Any]:
+    """The pictures that the screen shows while members place: all animals side by side, from one side at a time."""
+    judged = current(row)
+    sides = sides_of(judged) if judged.step in (Step.PLACING, Step.CLOSED) else []
+    wanted = request.GET.get("side", "")
+    return {"sides": sides, "side": next((side for side in sides if side.view == wanted), sides[0] if sides else None)}
 
 
 def practice_or_404(pk: int) -> Practice:

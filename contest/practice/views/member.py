@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -23,10 +23,11 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import bare
 from contest.helpers.joining import NameTaken
 from contest.helpers.throttling import wrong_too_often
-from contest.models import PracticeClass, PracticeMember
+from contest.models import PracticeClass, PracticeMember, PracticePicture
 from contest.practice.forms import HandInForm, JoinPracticeForm
 from contest.practice.joining import join_practice
 from contest.practice.notes import ROWS, field_name
+from contest.practice.pictures import sides_of
 from contest.practice.running import hand_in
 from contest.practice.showing import Step, class_shown, own_classes, version_of
 from contest.web.requests import Request
@@ -122,6 +123,23 @@ def hello(request: Request, member: PracticeMember) -> HttpResponse:
 
 
 @open_to_all
+@require_safe
+def picture(request: Request, picture: int) -> HttpResponse:
+    """A photograph, for the coach, and for the members of its practice once its class has begun."""
+    row = PracticePicture.objects.select_related("judging_class").filter(pk=picture).first()
+    member = _member_of(request) if SESSION_NAME in request.session else None
+    if row and not request.is_superintendent:
+        judged = row.judging_class
+        if member is None or member.practice_id != judged.practice_id or judged.step == Step.JOINING:
+            row = None
+    if row is None:
+        raise Http404("There is no such picture here.")
+    # Written by our own reader as JPEG, and never anything that a browser would run; kept by it, as none ever changes.
+    headers = {"Cache-Control": "private, max-age=86400", "X-Content-Type-Options": "nosniff"}
+    return HttpResponse(bytes(row.image), content_type="image/jpeg", headers=headers)
+
+
+@open_to_all
 @never_cache
 @require_POST
 @of_a_member
@@ -166,6 +184,7 @@ def _page(request: Request, member: PracticeMember, trouble: str = "", status: i
     context = {
         **shown,
         "trouble": trouble,
+        "sides": sides_of(judged) if judged.step > Step.JOINING else [],
         "form": HandInForm(judged.animals, initial={"placing": typed or "", "number": judged.number}),
         "columns": [
             (label, [(animal, field_name(animal, row)) for animal in judged.animals]) for row, label in ROWS.items()

@@ -67,7 +67,7 @@ pytestmark = pytest.mark.django_db
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
 NOT_OF_A_CONTEST = {
     *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
-    *("Practice", "PracticeClass", "PracticeMember", "PracticePlacing"),
+    *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
 }
 
 

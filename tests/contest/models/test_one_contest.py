@@ -251,6 +251,7 @@ class TestTheTriggers:
             "Practice",
             "PracticeClass",
             "PracticeMember",
+            "PracticePicture",
             "PracticePlacing",
             "SiteTrail",
             "Submission",

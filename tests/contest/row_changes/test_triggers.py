@@ -133,7 +133,7 @@ class TestTheTriggers:
             *("Accommodation", "CardPicture", "Scan"),
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
-            *("Practice", "PracticeClass", "PracticeMember", "PracticePlacing"),
+            *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
         }
 
     def test_migrating_makes_them_again(self):
