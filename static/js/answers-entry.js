@@ -4,7 +4,8 @@
 // A letter that is an answer means that and no command. A row is sent only when it has as many answers as there are
 // questions. A key that is no answer stops the row, or all that follow would be answers of the question before theirs.
 
-import { Typed, refuse } from "./desk-typed.js";
+import { ChosenEntry } from "./chosen-entry.js";
+import { refuse } from "./desk-typed.js";
 
 const COMMANDS = {
   "/": "number", n: "number",
@@ -24,15 +25,15 @@ const ALONE = { "-": "", "*": "unreadable" }; // what one sign says of the whole
 
 export const inFives = (row) => row.replace(/(.{5})(?=.)/g, "$1 ");
 
-export class AnswersEntry extends Typed {
+export class AnswersEntry extends ChosenEntry {
   constructor({ options, questions, numbersFirst = false }) {
     super({
       commands: COMMANDS,
       numbersFirst,
-      wake: "Backspace",
+      typing: "answer",
       words: {
-        first: gettext("First the number of the contestant, then Enter."),
         anew: gettext("Press Backspace, then go on with this answer."),
+        unexpected: gettext("No sheet is expected now. Type / and its number first."),
       },
     });
     this.options = options;
@@ -49,28 +50,16 @@ export class AnswersEntry extends Typed {
     return this.options.includes(key.toUpperCase()) ? key.toUpperCase() : (SIGNS[key] ?? "");
   }
 
-  forValue(what, key, expects) {
-    if (["answer", "digit", "none", "unreadable"].includes(what) && !expects) {
-      return refuse(gettext("No sheet is expected now. Type / and its number first."));
-    }
-    if (what === "answer") return this.answer(this.sign(key));
-    if (what === "enter") return this.typed ? this.end() : { do: "nothing" }; // from habit, and it must do no harm
-    if (this.typed && key.length > 1) return refuse(gettext("Finish this sheet first, or clear it with Esc."));
-    if (this.typed || what === "digit") return this.stop(interpolate(gettext("There is no answer %s."), [key.toUpperCase()]));
-    if (what === "none") return this.settle("");
-    if (what === "unreadable") return this.settle("unreadable");
-    if (what === "number") {
-      this.asksNumber = true;
-      return { do: "show" };
-    }
-    return { do: what }; // skip or undo
+  wrong(key) {
+    if (key.length > 1) return refuse(gettext("Finish this sheet first, or clear it with Esc."));
+    return this.stop(interpolate(gettext("There is no answer %s."), [key.toUpperCase()]));
   }
 
-  answer(sign) {
+  type(key) {
     if (this.typed.length === this.questions) {
       return this.stop(interpolate(gettext("All %s answers are there: Enter ends the sheet."), [this.questions]));
     }
-    this.typed += sign;
+    this.typed += this.sign(key);
     return { do: "show" };
   }
 

@@ -3,7 +3,8 @@
 // A letter that is a label means that animal and no command; every command has a sign too. A card with too many or too
 // few is entered as it is, for it earns 0: it is asked for, and Enter at once says that the card says so.
 
-import { Typed, refuse } from "./desk-typed.js";
+import { ChosenEntry } from "./chosen-entry.js";
+import { refuse } from "./desk-typed.js";
 
 const COMMANDS = {
   "/": "number", n: "number",
@@ -19,15 +20,15 @@ const COMMANDS = {
 
 const WORDS = { "": gettext("no card"), unreadable: gettext("unreadable") };
 
-export class ChoiceEntry extends Typed {
+export class ChoiceEntry extends ChosenEntry {
   constructor({ animals, keep, numbersFirst = false }) {
     super({
       commands: COMMANDS,
       numbersFirst,
-      wake: "Backspace",
+      typing: "digit",
       words: {
-        first: gettext("First the number of the contestant, then Enter."),
         anew: gettext("Press Backspace, then type this card again."),
+        unexpected: gettext("No card is expected now. Type / and its number first."),
       },
     });
     this.animals = animals;
@@ -41,23 +42,15 @@ export class ChoiceEntry extends Typed {
   }
 
   forValue(what, key, expects) {
-    if (this.asksCount) return this.forCount(what);
-    if (["digit", "none", "unreadable"].includes(what) && !expects) {
-      return refuse(gettext("No card is expected now. Type / and its number first."));
-    }
-    if (what === "digit") return this.label(key.toUpperCase());
-    if (what === "enter") return this.typed ? this.end() : { do: "nothing" }; // from habit, and it must do no harm
-    if (this.typed) return refuse(gettext("Finish this card first, or clear it with Backspace."));
-    if (what === "none") return this.settle("");
-    if (what === "unreadable") return this.settle("unreadable");
-    if (what === "number") {
-      this.asksNumber = true;
-      return { do: "show" };
-    }
-    return { do: what }; // skip or undo
+    return this.asksCount ? this.forCount(what) : super.forValue(what, key, expects);
   }
 
-  label(label) {
+  wrong() {
+    return refuse(gettext("Finish this card first, or clear it with Backspace."));
+  }
+
+  type(key) {
+    const label = key.toUpperCase();
     if (!this.animals.includes(label)) return this.stop(interpolate(gettext("There is no animal %s."), [label]));
     if (this.typed.includes(label)) return this.stop(interpolate(gettext("%s is there already."), [label]));
     this.typed += label;
