@@ -19,7 +19,8 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from typing import Any
 
-from django.db import connections, transaction
+from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.background import Limits, start_child
@@ -27,6 +28,7 @@ from contest.changes import changes, one_change, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.changes.locks import MemoryLock
 from contest.models import SCANNER, Contest, Scan, Touches
+from contest.runner import Runner
 from contest.scanning.folder import File, digest_of, drop, files_of, keep, tidy
 from contest.scanning.taking import Seen, animals_by_class, take_page
 from contest.scanning.troubles import HALTS
@@ -47,7 +49,6 @@ LONGEST_LINE = 4_000_000
 """Characters that are said of one page: 40 cards, each with its picture."""
 
 _lock = MemoryLock()
-_runner: threading.Thread | None = None
 _children: dict[int, subprocess.Popen[str]] = {}
 
 
@@ -127,40 +128,11 @@ def _stop_child(scan: Scan) -> None:
 
 def go_on() -> None:
     """Make sure that somebody works on the pages that wait, those among them that a restart left behind."""
-    global _runner
-    with _lock:
-        if _runner is None and Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).exists():
-            _runner = threading.Thread(target=_work, name="scans", daemon=True)
-            _runner.start()
+    runner.go_on()
 
 
-def wait_until_idle(seconds: float) -> bool:
-    """Wait until nobody works on any pages; False where that takes longer."""
-    with _lock:
-        runner = _runner
-    if runner:
-        runner.join(seconds)
-    return runner is None or not runner.is_alive()
-
-
-def _work() -> None:
-    global _runner
-    try:
-        tidy()
-        while True:
-            with _lock:
-                waiting = Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).select_related("contest")
-                scan = waiting.order_by("pk").first()
-                if scan is None:
-                    _runner = None
-                    return
-            _read(scan)
-    except BaseException:
-        with _lock:
-            _runner = None
-        raise
-    finally:
-        connections.close_all()
+def _waiting() -> QuerySet[Scan]:
+    return Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).select_related("contest")
 
 
 def _read(scan: Scan) -> None:
@@ -248,3 +220,6 @@ def _within(seconds: float, child: subprocess.Popen[str], slow: threading.Event)
         yield heard
     finally:
         over.set()
+
+
+runner = Runner("scans", _lock, _waiting, _read, begin=tidy)

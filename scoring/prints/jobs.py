@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import json
 import subprocess
-import threading
 import time
 from collections.abc import Mapping
 from dataclasses import replace
@@ -21,7 +20,8 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import connections, transaction
+from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import get_language, gettext_noop
 
@@ -29,6 +29,7 @@ from contest.background import start_child
 from contest.changes import changes, one_change
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
+from contest.runner import Runner
 from scoring.models import PrintJob
 from scoring.prints.changed import remember
 from scoring.prints.choice import Choice, choice_from
@@ -47,7 +48,6 @@ WAITS_AFTER = 6
 """Seconds without a word from a child, who says each page, until we say that it waits for the machine."""
 
 _lock = MemoryLock()
-_runner: threading.Thread | None = None
 _children: dict[int, subprocess.Popen[str] | None] = {}  # None: about to begin
 _heard_of: dict[int, dict[str, Any]] = {}
 _heard_at: dict[int, float] = {}  # on the process's own clock
@@ -85,11 +85,7 @@ def _order_job(contest: Contest, document: str, choice: Choice, by: str) -> Prin
 
 def go_on() -> None:
     """Make sure that somebody works on the jobs that wait."""
-    global _runner
-    with _lock:
-        if _runner is None and PrintJob.objects.filter(state=State.WAITING).exists():
-            _runner = threading.Thread(target=_work, name="prints", daemon=True)
-            _runner.start()
+    runner.go_on()
 
 
 def tidy(contest: Contest) -> None:
@@ -156,26 +152,16 @@ def _throw_away() -> None:
             drop(path)
 
 
-def _work() -> None:
-    global _runner
+def _waiting() -> QuerySet[PrintJob]:
+    return PrintJob.objects.filter(state=State.WAITING)
+
+
+def _work(job: PrintJob) -> None:
     try:
-        while True:
-            with _lock:
-                job = PrintJob.objects.filter(state=State.WAITING).order_by("pk").first()
-                if job is None:
-                    _runner = None
-                    return
-            try:
-                _make(job)
-            except OSError as error:
-                still_open = PrintJob.objects.filter(pk=job.pk, state__in=OPEN)
-                _finish(still_open, State.FAILED, problem=not_written(error))
-    except BaseException:
-        with _lock:
-            _runner = None
-        raise
-    finally:
-        connections.close_all()
+        _make(job)
+    except OSError as error:
+        still_open = PrintJob.objects.filter(pk=job.pk, state__in=OPEN)
+        _finish(still_open, State.FAILED, problem=not_written(error))
 
 
 def _make(job: PrintJob) -> None:
@@ -244,3 +230,6 @@ def heard(line: str, *names: str) -> dict[str, Any]:
 def _finish(jobs: Any, state: str, **facts: Any) -> int:
     with one_change():
         return int(jobs.update(state=state, finished_at=timezone.now(), **facts))
+
+
+runner = Runner("prints", _lock, _waiting, _work)

@@ -87,7 +87,7 @@ def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
         thread.start()
     for thread in threads:
         thread.join()
-    eventually(lambda: jobs._runner is None)
+    eventually(lambda: jobs.runner.is_idle)
     assert made == [job.pk for job in orders]
 
 
