@@ -21,7 +21,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
-from math import inf, lcm
+from math import inf, lcm, prod
 from typing import Literal, NamedTuple
 
 from scoring.core.fields import Changes, Field, Room, misreads
@@ -72,14 +72,14 @@ class Margins:
         return [Decides(field, part) for field, part in parts.items()]
 
 
-def chance(fields: Iterable[Decides], rate: float, sure: Container[Field] = frozenset()) -> float:
-    """The chance that a misread changed what these fields decide, where each was misread at this rate; `sure` are those
-    that were looked at once more."""
-    stays = 1.0
-    for field, part in fields:
-        if field not in sure:
-            stays *= 1 - rate * float(part)
-    return 1 - stays
+def parts_open(fields: Iterable[Decides], sure: Container[Field] = frozenset()) -> list[float]:
+    """Of each field what part of its misreads decide; without those that are `sure`, as somebody looked once more."""
+    return [part.numerator / part.denominator for field, part in fields if field not in sure]
+
+
+def chance(parts: Iterable[float], rate: float) -> float:
+    """The chance that a misread changed what fields of such parts decide, where each was misread at this rate."""
+    return 1 - prod([1 - rate * part for part in parts])
 
 
 def margins_of(
@@ -135,7 +135,6 @@ class _List:
         self.totals = [_units(row.total, scale) for row in rows]
         self.ties = [row.tie for row in rows]
         self.places = min(places, len(rows))
-        self.place_of = {name: place for place, name in enumerate(self.names)}
         self._falling = [-total for total in self.totals]
         self.changed: list[dict[Field, int]] = [{} for _ in range(self.places)]
 
@@ -291,32 +290,38 @@ class _Division:
         """Each place of a list with an award that changes, with some of the misreads by which it does."""
         of, here = seat.of, seat.here
         for run in self._runs(seat, field, added):
-            same = _bits(run.first, run.last)
             if run.counts:
                 yield from of.moved(here, added, run)
-                same &= _bits(bisect_left(added, -run.more), bisect_right(added, -run.more))
+                # What adds nothing decides at most a tie; a misread that is 0 itself changes nothing at all.
+                same = _bits(*_equal_range(added, -run.more, run)) if run.more else 0
             elif run.more:
+                same = _bits(run.first, run.last)
                 for place, _one in of.moved(here, (run.more,), _Run(0, 1, 0, True)):
                     yield place, same
                 continue
+            else:
+                same = _bits(run.first, run.last)
             if same and (level := of.level(here)) and self._decides_tie(of, here, field.item):
                 for place in level:
                     yield place, same
 
-    def _runs(self, seat: _Seat, field: Field, added: Sequence[int]) -> Iterator[_Run]:
+    def _runs(self, seat: _Seat, field: Field, added: Sequence[int]) -> list[_Run]:
         """A field's misreads by who would count: all alike, or those with less apart from those with more, where a
         member begins or ceases to count."""
-        of, number, other = seat.of, field.number, seat.border
-        counts, by = field.item in of.items, self._counts_by(seat.of)
+        of, number, other, end = seat.of, field.number, seat.border, len(added)
+        counts, by = field.item in of.items, self._counts_by(of)
         if other is None or field.item not in self._items[by]:
-            yield _Run(0, len(added), 0, counts and seat.counts)
-            return
+            return [_Run(0, end, 0, counts and seat.counts)]
         (total, *own), (others, *next_) = self._order(by)[number], self._order(by)[other]
         split = (bisect_right if own > next_ else bisect_left)(added, total - others)
         in_list = self._totals[of.code]
         exchanged = in_list[other] - in_list[number]
-        yield _Run(0, split, exchanged if seat.counts else 0, False)
-        yield _Run(split, len(added), 0 if seat.counts else -exchanged, counts)
+        runs = []
+        if split:
+            runs.append(_Run(0, split, exchanged if seat.counts else 0, False))
+        if split < end:
+            runs.append(_Run(split, end, 0 if seat.counts else -exchanged, counts))
+        return runs
 
     def _decides_tie(self, of: _List, here: int, item: str) -> bool:
         """Whether an item is looked at to separate who is `here` from others of the same total: by the step that does,
@@ -366,6 +371,10 @@ def _items(number: int) -> tuple[str, str]:
 def _bits(first: int, last: int) -> int:
     """A whole number with the bits from `first` to before `last`."""
     return (1 << last) - (1 << first) if first < last else 0
+
+
+def _equal_range(added: Sequence[int], value: int, run: _Run) -> tuple[int, int]:
+    return max(run.first, bisect_left(added, value)), min(run.last, bisect_right(added, value))
 
 
 def _units(total: Fraction, scale: int) -> int:

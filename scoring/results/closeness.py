@@ -21,7 +21,7 @@ from contest.web.bounds import part_of
 from contest.web.revisions import once_a_version
 from scoring.core.explain import list_names, some_of
 from scoring.core.fields import Field
-from scoring.core.margins import Award, Decides, Margins, chance, margins_of
+from scoring.core.margins import Award, Margins, chance, margins_of, parts_open
 from scoring.core.points import as_figure, figure
 from scoring.core.questions import misread_points
 from scoring.results.checklist import places_with_awards
@@ -112,7 +112,7 @@ def closest(contest: Contest, shown: Tallied) -> dict[str, Any]:
     close = close_awards(contest, shown)
     words = _Words(contest, shown, close)
     firsts = [award for award in _in_order(close.margins) if award.place == 1 and award.fields]
-    deciding = close.margins.firsts()
+    deciding = words.firsts
     return {
         "closest": [words.line(award) for award in firsts[:CLOSEST]],
         "more": len(firsts[CLOSEST:]),
@@ -152,6 +152,8 @@ class _Words:
         self._lists = list_names(shown.record)
         self._parts = {part.code: part.name for part in shown.record.parts}
         self._officials = dict(contest.reasons_officials.values_list("name", "pk"))
+        self.firsts = close.margins.firsts()
+        self._open = [parts_open(of, close.looked.sure) for of in (self.firsts, close.margins.fields)]
         single, double, _scanned = (rate for _name, rate in PUBLISHED)
         self._usual = double if contest.readings_per_card > 1 else single
 
@@ -169,7 +171,7 @@ class _Words:
             _margin(award),
             len(award.fields),
             len(left),
-            percent(chance(award.fields, self._usual, sure)),
+            percent(chance(parts_open(award.fields, sure), self._usual)),
             (piles := self._piles(left))[:PILES_SHOWN],
             len(piles[PILES_SHOWN:]),
         )
@@ -216,14 +218,9 @@ class _Words:
         return lines
 
     def _rate(self, name: str, rates: list[float]) -> RateLine:
-        sure, margins = self._close.looked.sure, self._close.margins
-
-        def chances(fields: Iterable[Decides]) -> str:
-            decide = list(fields)
-            return _spread([percent(chance(decide, rate, sure)) for rate in rates])
-
         wrong = _spread([as_figure(f"{10000 * rate:.0f}") for rate in rates])
-        return RateLine(name, wrong, chances(margins.firsts()), chances(margins.fields))
+        first, any_ = (_spread([percent(chance(parts, rate)) for rate in rates]) for parts in self._open)
+        return RateLine(name, wrong, first, any_)
 
 
 def _by_item(named: tuple[tuple[str, str], list[int]]) -> tuple[str, int, str, str]:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from scoring.core.fields import Field
-from scoring.core.margins import Decides, chance, margins_of
+from scoring.core.margins import Decides, chance, margins_of, parts_open
 from scoring.core.misreads import neighbours_exchanged, other_choices, other_marks, other_scores
 from scoring.core.placing import is_placing
 from scoring.core.questions import Questions, misread_points
@@ -194,9 +194,9 @@ def test_far_apart_nothing_decides():
 
 def test_the_chance_of_a_change():
     one, other = (Decides(Field("class:1", number), Fraction(1, 2)) for number in (101, 102))
-    assert chance([one, other], 0.01) == pytest.approx(1 - 0.995**2)
-    assert chance([one, other], 0.01, {one.field}) == pytest.approx(0.005)
-    assert chance([], 0.5) == 0
+    assert chance(parts_open([one, other]), 0.01) == pytest.approx(1 - 0.995**2)
+    assert chance(parts_open([one, other], {one.field}), 0.01) == pytest.approx(0.005)
+    assert chance(parts_open([]), 0.5) == 0
 
 
 def test_the_same_field_counts_once_among_first_places():
