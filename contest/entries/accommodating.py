@@ -28,7 +28,8 @@ class Needs:
     def __bool__(self) -> bool:
         return any(asdict(self).values())
 
-    def in_words(self) -> list[str]:
+    def ticked(self) -> list[str]:
+        """What they need of what is asked for, in words; the `note` says what else."""
         told = [
             (self.extra_time, _("{percent} % more time").format(percent=self.extra_time)),
             (self.reader, pgettext("what a contestant needs", "a reader")),
@@ -36,7 +37,6 @@ class Needs:
             (self.large_print, pgettext("what a contestant needs", "large print")),
             (self.separate_room, pgettext("what a contestant needs", "a separate room")),
             (self.wheelchair, pgettext("what a contestant needs", "a way for a wheelchair")),
-            (self.note, self.note),
         ]
         return [words for is_so, words in told if is_so]
 

@@ -18,6 +18,10 @@ NUMBERS = 36
 HALF_A_PAGE, WHOLE_PAGE = (740, 380), (740, 900)
 """How wide and high a grid may be that two of fit on a page of either paper, and one that has a page to itself."""
 
+LARGER, LARGE_PAGE = 1.5, (490, 432)
+"""How much larger than others a grid in large print is, whose letters then are as high as those of 18 points, and how
+wide and high it is before that."""
+
 IN_A_ROW, BOX, BETWEEN = 20, 28, 46
 
 
@@ -33,17 +37,30 @@ def fits_twice(count: int, options: str) -> bool:
 def circles(count: int, options: str) -> str:
     """A line of circles for each question, with its number; as many columns as it takes."""
     _width_there, height = HALF_A_PAGE if fits_twice(count, options) else WHOLE_PAGE
-    columns = _columns(count, height // ROW)
-    lines = -(-count // columns)
+    return _circles(range(count), options, _columns(count, height // ROW))
+
+
+@lru_cache(maxsize=20)
+def large_circles(count: int, options: str) -> list[str]:
+    """The same in large print, on as many pages as it takes."""
+    width, height = LARGE_PAGE
+    columns = max(1, width // _width(options))
+    most = columns * (height // ROW)
+    pages = (range(first, min(first + most, count)) for first in range(0, count, most))
+    return [_circles(page, options, min(columns, _columns(len(page), height // ROW)), LARGER) for page in pages]
+
+
+def _circles(questions: range, options: str, columns: int, larger: float = 1) -> str:
+    lines = -(-len(questions) // columns)
     lettering, rings = "", ""
-    for place in range(count):
+    for place, question in enumerate(questions):
         left, y = place // lines * _width(options), (place % lines + 0.5) * ROW
-        lettering += _text(str(place + 1), left + NUMBERS - 20, y, anchored_right=True)
+        lettering += _text(str(question + 1), left + NUMBERS - 20, y, anchored_right=True)
         for at, letter in enumerate(options):
             x = left + NUMBERS + at * STEP
             rings += f"M{x - CIRCLE:g} {y:g}{AROUND}"
             lettering += _text(letter, x, y)
-    return _drawn(columns * _width(options), lines * ROW, rings, lettering)
+    return _drawn(columns * _width(options), lines * ROW, rings, lettering, larger)
 
 
 @lru_cache(maxsize=20)
@@ -72,9 +89,10 @@ def _text(text: str, x: float, y: float, anchored_right: bool = False) -> str:
     return "".join(label(sign, begins + 8 * at, y + 5.5) for at, sign in enumerate(text))
 
 
-def _drawn(width: float, height: float, lines: str, lettering: str) -> str:
+def _drawn(width: float, height: float, lines: str, lettering: str, larger: float = 1) -> str:
     """The picture as a data URI, which says how large it is."""
-    size = f'width="{width * UNIT:g}mm" height="{height * UNIT:g}mm"'
+    unit = UNIT * larger
+    size = f'width="{width * unit:g}mm" height="{height * unit:g}mm"'
     drawn = (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="-1 -1 {width + 2:g} {height + 2:g}">'
         f'<g stroke="#191c19" fill="none" stroke-linejoin="round" stroke-linecap="round">'

@@ -2,6 +2,7 @@
 
 from scoring.prints.document import Document
 from scoring.prints.documents import (
+    accommodations,
     answer_sheets,
     arrival,
     awards,
@@ -35,6 +36,7 @@ DOCUMENTS: dict[str, Document] = {
     document.name: document
     for document in (
         arrival.CHECK_IN,
+        accommodations.DOCUMENT,
         arrival.NUMBERS,
         taking_part.BADGES,
         spares.NUMBERS,
@@ -42,6 +44,7 @@ DOCUMENTS: dict[str, Document] = {
         large_cards.DOCUMENT,
         choice_cards.DOCUMENT,
         answer_sheets.DOCUMENT,
+        answer_sheets.LARGE,
         spares.CARDS,
         rehearsal.DOCUMENT,
         covers.DOCUMENT,

@@ -83,7 +83,8 @@ def make(order: dict[str, Any]) -> None:
     look = order.get("look", 0)
     if look:
         html, is_cut = first_sheets(html, look, pages)
-    pdf = render_pdf(html, 1 if look else choice.copies, material.picture, progress, pages)
+    copies = 1 if look else choice.copies
+    pdf = render_pdf(html, copies, material.picture, progress, pages, lambda percent: say(prepared=percent))
     out = Path(order["out"])
     put_in_place(out, pdf)
     if look:

@@ -13,101 +13,128 @@ import gc
 import re
 from collections.abc import Callable, Iterator
 from itertools import count, groupby, islice, zip_longest
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from scoring.prints.drawn_once import DrawnOnce, draw_once
-from scoring.prints.filling import Form, marked, retell, sheet_on
+from scoring.prints.filling import Form, sheet_on
+from scoring.prints.paging import Pages
+from scoring.prints.painting import Painter
+from scoring.prints.placing import Cell, marked, painted_cell
+
+if TYPE_CHECKING:
+    from scoring.prints.rendering import Prepared, Progress
 
 LEAST = 8
 """Of a kind of which there are fewer sheets, each is laid out as it stands."""
-AT_ONCE = 50
-"""As many sheets are filled in at once: it bounds the memory."""
+AT_ONCE = 20
+"""As many of those are laid out at once: it bounds the memory."""
 ROWS = 250
 """As many different cells of a column are laid out at once; that too."""
-_SHEET = re.compile(r"<section\b.*</section>", re.DOTALL)
+_SHEET = re.compile(r"(<section\b.*</section>).*", re.DOTALL)
 _SLOT = re.compile(r"(<td\b[^>]*>).*?</td>|<(\w+)\b[^>]*?\sdata-fill>.*?</\2>", re.DOTALL)
 _ROW_OR_FILL = re.compile(r"<tr>.*?</tr>|<(\w+)\b[^>]*?\sdata-fill>.*?</\1>", re.DOTALL)
 _TAG = re.compile(r"<\w+")
 
-LayOut = Callable[[str, int, int], Any]
-"""Lays out HTML, whose pages come after so many, and say that there are so many in all."""
+LayOut = Callable[[str], Any]
+"""Lays out HTML, whose pages say that they are so many of 0."""
 PageWords = Callable[[int, int], str]
 """How a page says which one it is, of how many."""
 
 
 class Sheet(NamedTuple):
-    """A sheet as it stands and, where it can be filled in, the form and what comes into its slots."""
+    """A sheet: its pages as they stand, or the one page that is filled in, and what comes into its slots."""
 
-    html: str
-    form: Form | None
-    cells: list[Any]
+    forms: list[Form]
+    cells: list[Cell]
 
 
 class Composition:
-    """Sheets, some of which are filled in. `pages` is about how many pages they take: two for one that is too long."""
+    """Sheets, of which those of some `kinds` are filled in."""
 
     def __init__(self, head: str, sheets: list[str], kinds: list[_Kind], lay_out: LayOut, words: PageWords) -> None:
-        self._head, self._lay_out, self._words = head, lay_out, words
-        laid_out = lay_out(head + "".join(kind.empty() for kind in kinds), 0, 0)
-        self._nothing = laid_out.copy([])
-        forms = [page._page_box for page in laid_out.pages]
-        if len(forms) > len(kinds):  # one is too long even so
-            forms, kinds = [], []
-        cells: dict[int, Any] = {}
-        pictures: dict[str, DrawnOnce] = {}
-        for kind in kinds:
-            for some in kind.every_cell():
-                pages = [page._page_box for page in lay_out(head + some, 0, 0).pages]
-                for page in pages:
-                    draw_once(page, pictures)
-                cells |= marked("data-cell", pages)
-                gc.collect()
-                gc.freeze()  # the cells stay: what looks for garbage later need not look through them
-        filled: dict[int, tuple[Form, list[Any]]] = {}
-        for number, (kind, page) in enumerate(zip(kinds, forms, strict=True), start=1):
-            form = Form(page, words(number, 0))
-            filled |= {at: (form, [cells[cell] for cell in inside]) for at, inside in kind.sheets.items()}
-        self.sheets = []
-        for at, sheet in enumerate(sheets):
-            own, inside = filled.get(at, (None, []))
-            self.sheets.append(Sheet(sheet, own if own and own.fits(inside) else None, inside))
-        self.pages = sum(1 if sheet.form else 2 if sheet.cells else 1 for sheet in self.sheets)
+        self._head, self._sheets, self._kinds = head, sheets, kinds
+        self._lay_out, self._words = lay_out, words
 
-    def parts(self) -> list[list[Sheet]]:
-        """The sheets in parts that are made one after another."""
-        return [self.sheets[at : at + AT_ONCE] for at in range(0, len(self.sheets), AT_ONCE)]
-
-    def document(self, sheets: list[Sheet], before: int, pages: int) -> Any:
-        """Some of the sheets as a document, after so many of all pages."""
+    def written(self, variant: str, copies: int, progress: Progress, prepared: Prepared) -> bytes:
+        """The PDF of all sheets, so many times."""
         from weasyprint.document import Page
 
-        plain = [sheet.html for sheet in sheets if not sheet.form]
-        laid_out = self._lay_out(self._head + "".join(plain), 0, pages).pages if plain else []
-        as_they_stand = groupby((page._page_box for page in laid_out), key=sheet_on)
-        said = (self._words(number, pages) for number in count(1))
-        made: list[Page] = []
-        for sheet in sheets:
-            boxes = [sheet.form.filled(sheet.cells)] if sheet.form else next(as_they_stand)[1]
-            for box in boxes:
-                was = sheet.form.words if sheet.form else next(said)
-                retell(box, {was: self._words(before + len(made) + 1, pages)})
-                made.append(Page(box))
-        return self._nothing.copy(made)
+        document = self._lay_out(self._head + "".join(kind.empty() for kind in self._kinds))
+        forms = [page._page_box for page in document.pages]
+        pages = Pages()
+        written = b""
+
+        def paint(stream: Any, scale: float) -> None:
+            painter = Painter(stream)
+            made = self._made(painter, forms, prepared)
+            count = sum(len(sheet.forms) for sheet in made)
+            for sheet in made * copies:
+                for form in sheet.forms:
+                    pages.add(form, sheet.cells, self._words(pages.count % count + 1, count))
+                    progress(min(pages.count, count), count if pages.count == count * copies else 0)
+
+        def finish(_: Any, pdf: Any) -> None:
+            nonlocal written
+            written = pages.bound(pdf)
+
+        shared = Page(forms[0].copy_with_children([]))
+        shared.paint = paint
+        document.copy([shared]).write_pdf(finisher=finish, pdf_variant=variant)
+        return written
+
+    def _made(self, painter: Painter, pages: list[Any], prepared: Prepared) -> list[Sheet]:
+        """All sheets, painted. `pages` are those of each kind's empty sheet."""
+        kinds = self._kinds if len(pages) == len(self._kinds) else []  # or one is too long even so
+        batches = [batch for kind in kinds for batch in kind.every_cell()]
+        pictures: dict[str, DrawnOnce] = {}
+        cells: dict[int, Cell] = {}
+        for done, batch in enumerate(batches):
+            prepared(100 * done // len(batches))
+            for page in self._pages(batch, pictures):
+                cells |= {number: painted_cell(painter, box, page) for number, box in marked("data-cell", [page])}
+        made: dict[int, Sheet] = {}
+        for number, (kind, page) in enumerate(zip(kinds, pages, strict=False), start=1):
+            draw_once(page, pictures)
+            form = Form(painter, page, self._words(number, 0))
+            for at, numbers in kind.sheets.items():
+                inside = [cells[cell] for cell in numbers]
+                if form.fits(inside):
+                    made[at] = Sheet([form], inside)
+        prepared(100)
+        plain = [at for at in range(len(self._sheets)) if at not in made]
+        for some in (plain[at : at + AT_ONCE] for at in range(0, len(plain), AT_ONCE)):
+            laid_out = self._pages("".join(self._sheets[at] for at in some), pictures)
+            by_sheet = groupby(enumerate(laid_out, start=1), key=lambda page: sheet_on(page[1]))
+            for at, (_sheet, its_pages) in zip(some, by_sheet, strict=True):
+                made[at] = Sheet([Form(painter, page, self._words(number, 0)) for number, page in its_pages], [])
+        return [made[at] for at in range(len(self._sheets))]
+
+    def _pages(self, html: str, pictures: dict[str, DrawnOnce]) -> Iterator[Any]:
+        """The pages of some HTML, and nothing is kept of them."""
+        for page in self._lay_out(self._head + html).pages:
+            draw_once(page._page_box, pictures)
+            yield page._page_box
+        del page
+        gc.collect()
+        gc.freeze()  # what was painted stays: what looks for garbage later need not look through it
 
 
 def composition(head: str, sheets: list[str], lay_out: LayOut, words: PageWords) -> Composition | None:
     """Sheets that are filled in; none where their template does not say what is, or where few are alike. What comes
     again is laid out here. `head` is the HTML before the first sheet."""
-    found = [match[0] for sheet in sheets if "data-fill" in sheet for match in [_SHEET.search(sheet)] if match]
-    if len(found) < max(LEAST, len(sheets)):
+    if len(sheets) < LEAST or not all("data-fill" in sheet and _SHEET.search(sheet) for sheet in sheets):
         return None
+    *others, last = sheets
+    sheets = [*others, _SHEET.sub(r"\1", last)]  # behind the last one the document ends
     kinds: dict[str, _Kind] = {}
     numbers = count()
-    for at, sheet in enumerate(found):
-        key = _SLOT.sub(lambda match: f"{match[1]}</td>" if match[1] else f"<{match[2]} data-fill>", sheet)
-        kinds.setdefault(key, _Kind(sheet)).add(at, sheet, numbers)
+    for at, sheet in enumerate(sheets):
+        key = _SLOT.sub(lambda match: f"{match[1]}</td>" if match[1] else f"<{match[2]} data-fill>", sheet).strip()
+        if key not in kinds:
+            kinds[key] = _Kind(sheet)
+        kinds[key].add(at, sheet, numbers)
     often = [kind for kind in kinds.values() if len(kind.sheets) >= LEAST]
-    return Composition(head, found, often, lay_out, words) if often else None
+    return Composition(head, sheets, often, lay_out, words) if often else None
 
 
 class _Kind:

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 import pydyf
 
 from scoring.prints.fields import Code, painted_codes, without_codes
-from scoring.prints.one_file import PaintedPart, painted
+from scoring.prints.one_file import PaintedPart, painted, reference
 
 AT_ONCE = 500
 """As many sheets are made at once: it bounds the memory."""
@@ -161,12 +161,12 @@ class _Made:
             articles.append(self._tagged(face, first, sheet, page, of_texts, iter(owned)))
         stream = pydyf.Stream([b"\n".join(painting)], compress=True)
         self.objects.append((contents, stream.data, False))
-        described = pydyf.Dictionary(self.page | {"Contents": _reference(contents)})
+        described = pydyf.Dictionary(self.page | {"Contents": reference(contents)})
         self.objects.append((page, described.data, True))
-        self._keep(sheet, b"/Sect", map(_reference, articles), page, self.root)
+        self._keep(sheet, b"/Sect", map(reference, articles), page, self.root)
         self.pages.append(page)
-        self.tags.append(_reference(sheet))
-        self.tags_by_page.append(b"[%b]" % b" ".join(map(_reference, of_texts)))
+        self.tags.append(reference(sheet))
+        self.tags_by_page.append(b"[%b]" % b" ".join(map(reference, of_texts)))
 
     def _tagged(
         self, tag: _Tag, first: int, parent: int, page: int, of_texts: list[int], owned: Iterator[tuple[_Tag, int]]
@@ -184,7 +184,7 @@ class _Made:
                 of_texts[first + kid] = number
                 kids.append(b"%d" % (first + kid))
             else:
-                kids.append(_reference(self._tagged(kid, first, number, page, of_texts, owned)))
+                kids.append(reference(self._tagged(kid, first, number, page, of_texts, owned)))
         self._keep(number, tag.kind, kids, page, parent)
         return number
 
@@ -249,7 +249,3 @@ def _uncompressed(stream: pydyf.Stream) -> bytes:
 
 def _number(reference: bytes) -> int:
     return int(reference.split()[0])
-
-
-def _reference(number: int) -> bytes:
-    return b"%d 0 R" % number

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.conf import settings
 from django.db import transaction
@@ -122,10 +122,18 @@ def forget_job(job: PrintJob) -> None:
         drop(file_of(job))
 
 
-def so_far(job: PrintJob) -> tuple[int, int]:
-    """How many pages of a job are laid out, and about how many it will have; zeros where nothing is known yet."""
+class SoFar(NamedTuple):
+    """How many pages of a job are laid out, and about how many it will have; how many hundredths are prepared of what
+    they share, None where they share nothing. Zeros where nothing is known yet."""
+
+    done: int
+    total: int
+    prepared: int | None
+
+
+def so_far(job: PrintJob) -> SoFar:
     said = _heard_of.get(job.pk, {})
-    return said.get("done", job.done), said.get("total", job.total)
+    return SoFar(said.get("done", job.done), said.get("total", job.total), said.get("prepared"))
 
 
 def waits_for_the_machine(job: PrintJob) -> bool:
@@ -183,8 +191,9 @@ def _make(job: PrintJob) -> None:
         with child:
             assert child.stdout is not None
             for line in child.stdout:
-                said.update(heard(line, "revision", "done", "total", "problem", "said"))
+                said.update(heard(line, "revision", "done", "total", "prepared", "problem", "said"))
                 _heard_at[job.pk] = time.monotonic()
+        said.pop("prepared", None)
         if child.returncode == 0:
             sheets = said.pop("said", {})
             if _finish(mine, State.DONE, file=path.name, **said):

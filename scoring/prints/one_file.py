@@ -12,6 +12,7 @@ from __future__ import annotations
 import pickle
 import re
 import tempfile
+import zlib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -27,7 +28,7 @@ _FIELDS = (1, 4, 3)
 """Bytes that say of an object what it is, and where: its place in the file, or its stream and its place therein."""
 
 
-class _File:
+class File:
     """The bytes of a PDF whose objects are known by their bytes, up to those below `first`, which are added last."""
 
     def __init__(self, first: int) -> None:
@@ -52,7 +53,7 @@ class _File:
                 self._write(number, data)
         heads = b" ".join(numbers)
         about = {"Type": "/ObjStm", "N": len(small), "First": len(heads) + 1}
-        self._write(holder, pydyf.Stream([heads, *small], about, compress=True).data)
+        self._write(holder, packed(b"\n".join([heads, *small]), about))
 
     def ended(self, catalog: int, info: int) -> bytes:
         """All of it, with where each object is."""
@@ -60,7 +61,7 @@ class _File:
         self._is_at(number, 1, at, 0)
         about = {"Type": "/XRef", "Size": number + 1, "W": pydyf.Array(_FIELDS)}
         about |= {"Root": b"%d 0 R" % catalog, "Info": b"%d 0 R" % info}
-        self._write(number, pydyf.Stream([bytes(self._places)], about, compress=True).data)
+        self._write(number, packed(bytes(self._places), about))
         self.data += b"startxref\n%d\n%%%%EOF\n" % at
         return bytes(self.data)
 
@@ -158,14 +159,14 @@ def put_together(pdf: pydyf.PDF, parts: Parts, copies: int) -> bytes:
     root |= {"Type": "/StructElem", "S": "/Document", "P": tree.reference, "K": pydyf.Array()}
     by_page["Nums"] = pydyf.Array()
     pdf.pages |= {"Kids": pydyf.Array(), "Count": 0}
-    file = _File(len(pdf.objects))
+    file = File(len(pdf.objects))
     last: tuple[int, bytes, bool] | None = None
     for part in (part for _ in range(copies) for part in parts):
         numbers = {number: at for at, (number, *_) in enumerate(part.objects, start=file.next)}
         file.next += len(numbers)
         numbers |= {pdf.pages.number: pdf.pages.number, part.tree: tree.number, part.root: root.number}
         numbers[part.outlines] = outlines.number
-        renumber = _renumbering(numbers)
+        renumber = renumbering(numbers)
         ends: dict[int, bytes] = {}
         for number, tags in zip(part.pages, part.tags_by_page, strict=True):
             ends[number] = b"/StructParents %d>>" % pdf.pages["Count"]
@@ -183,8 +184,7 @@ def put_together(pdf: pydyf.PDF, parts: Parts, copies: int) -> bytes:
                 outlines["First"] = b"%d 0 R" % numbers[first_bookmark]
             outlines["Count"] += count
         for number, data, compressible in part.objects:
-            head, stream, rest = data.partition(_STREAM) if not compressible else (data, b"", b"")
-            made = numbers[number], renumber(head) + stream + rest, compressible
+            made = numbers[number], renumbered(data, compressible, renumber), compressible
             if number in ends:
                 made = _ending(made, ends[number])
             if part.outlines and number == last_bookmark:
@@ -208,7 +208,25 @@ def _ending(made: tuple[int, bytes, bool], end: bytes) -> tuple[int, bytes, bool
     return number, data.removesuffix(b">>") + end, compressible
 
 
-def _renumbering(numbers: dict[int, int]) -> Callable[[bytes], bytes]:
+def packed(data: bytes, about: dict[str, Any]) -> bytes:
+    """A stream, compressed as well as takes little time."""
+    stream: bytes = pydyf.Stream([zlib.compress(data)], about | {"Filter": "/FlateDecode"}).data
+    return stream
+
+
+def reference(number: int) -> bytes:
+    return b"%d 0 R" % number
+
+
+def renumbered(data: bytes, compressible: bool, renumber: Callable[[bytes], bytes]) -> bytes:
+    """An object whose references have other numbers; what is not compressible has a stream, which has none."""
+    head, stream, rest = data.partition(_STREAM) if not compressible else (data, b"", b"")
+    return renumber(head) + stream + rest
+
+
+def renumbering(numbers: dict[int, int]) -> Callable[[bytes], bytes]:
+    """Gives the references in the bytes of objects other numbers."""
+
     def changed(match: re.Match[bytes]) -> bytes:
         return b"%d 0 R" % numbers[int(match[1])] if match[1] else match[0]
 

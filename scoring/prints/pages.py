@@ -66,7 +66,7 @@ def jobs_shown(contest: Contest) -> dict[str, Any]:
 
 def _job(job: PrintJob) -> dict[str, Any]:
     document = DOCUMENTS.get(job.document)
-    done, total = so_far(job)
+    done, total, prepared = so_far(job)
     return {
         "pk": job.pk,
         "title": document.title if document else job.document,
@@ -78,6 +78,7 @@ def _job(job: PrintJob) -> dict[str, Any]:
         "is_open": job.state in OPEN,
         "done": done,
         "total": total,
+        "prepared": prepared,
         "waits": waits_for_the_machine(job),
         "problem": job.problem and _(job.problem),
     }

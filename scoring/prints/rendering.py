@@ -43,6 +43,9 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int], None]
 """Told the number of a page that is laid out, and how many there are: 0 until all of them are."""
 
+Prepared = Callable[[int], None]
+"""Told, before the first page of a long document, how many hundredths are laid out of what its pages share."""
+
 FACES = {
     "faces-extended": re.compile("[\u0100-\u0130\u0132-\u0151\u0154-\u02ba\u1d00-\u1eff\u20a0-\u20c0\u2c60-\u2c7f]"),
     "faces-more": re.compile("[\u0300-\u036f\u0370-\u1cff\u1ea0-\u1ef1\ufb1d-\ufdff\ufe70-\ufeff]"),
@@ -54,6 +57,7 @@ PART = 500_000
 """About as many characters of HTML are laid out at once: some hundreds of megabytes of memory."""
 PAGE_NUMBERS = gettext_noop("Page {page} of {all}")
 _NUMBER = re.compile(r"(\{page\}|\{all\})")
+_LINK = re.compile(r'<link rel="stylesheet" href="([^"]*)">\n')
 _PAGE = re.compile(r"Creating layout - Page (\d+)")
 
 # So that fonts carry no time of day, and the same document is the same bytes.
@@ -176,7 +180,12 @@ def _static_file(path: str) -> Path:
 
 
 def render_pdf(
-    html: str, copies: int = 1, picture: Path | None = None, progress: Progress = lambda page, of: None, pages: int = 0
+    html: str,
+    copies: int = 1,
+    picture: Path | None = None,
+    progress: Progress = lambda page, of: None,
+    pages: int = 0,
+    prepared: Prepared = lambda percent: None,
 ) -> bytes:
     """The HTML as a tagged PDF: the same HTML gives the same bytes. Raises CannotRender.
 
@@ -184,7 +193,7 @@ def render_pdf(
     will be.
     """
     try:
-        from weasyprint import HTML
+        from weasyprint import CSS, HTML
         from weasyprint.text.fonts import FontConfiguration
         from weasyprint.urls import FatalURLFetchingError, URLFetcher
     except OSError:  # the Python part is there, Pango is not
@@ -199,7 +208,6 @@ def render_pdf(
 
     from scoring.prints.composing import composition
     from scoring.prints.imposing import impositions
-    from scoring.prints.written_once import texts_written_once
 
     static_folder = _static_file("css/prints/sheet.css").parents[2]
 
@@ -212,23 +220,28 @@ def render_pdf(
             return super().fetch(url, headers)
 
     fonts = FontConfiguration()
+    head, *sheets = html.split(NEW_PAGE)
+    del html  # of the longest document it is a hundred megabytes
+    # Read once, however often something is laid out; what stands in the HTML itself goes before them, as it does there.
+    with _told(lambda page, of: None):
+        styles = [CSS(url=url, url_fetcher=OwnFiles(), font_config=fonts) for url in _LINK.findall(head)]
+    head = _LINK.sub("", head)
 
     def laid_out(text: str) -> Any:
-        return HTML(string=text, url_fetcher=OwnFiles()).render(font_config=fonts, pdf_variant=VARIANT)
+        page = HTML(string=text, url_fetcher=OwnFiles())
+        return page.render(font_config=fonts, stylesheets=styles, pdf_variant=VARIANT)
 
     def lay_out(text: str, before: int, of: int) -> Any:
         return laid_out(_numbered(text, before, of))
 
-    with _not_collected(), _pages_named_once(), in_reading_order(), texts_written_once():
-        head, *sheets = html.split(NEW_PAGE)
+    with _not_collected(), _pages_named_once(), in_reading_order():
         if made_of := impositions(head, sheets):
             return _imposed(made_of, laid_out, copies, progress)
-        html = with_pictures(html)
-        with _told(lambda page, of: None):
-            filled = composition(head, sheets, lay_out, _page_words)
-        if filled:
-            return _part_by_part(filled.parts(), filled.document, copies, filled.pages, progress)
-        first, *more = _in_parts(html)
+        if composed := composition(head, sheets, lambda text: lay_out(text, 0, 0), _page_words):
+            del sheets
+            with _told(lambda page, of: None):
+                return composed.written(VARIANT, copies, progress, prepared)
+        first, *more = _in_parts(with_pictures(NEW_PAGE.join([head, *sheets])))
         if more:
             return _part_by_part([first, *more], lay_out, copies, pages, progress)
         with _told(progress):
@@ -338,6 +351,7 @@ def _not_collected() -> Iterator[None]:
     again for garbage takes a third of the time, and finds none to speak of.
     """
     gc.disable()
+    gc.freeze()
     try:
         yield
     finally:

@@ -86,9 +86,10 @@ def _group(
             for turn, judged in turns
         ],
         "needs": [
-            (person.number, listed(material.accommodations[person.number].in_words()))
+            (person.number, listed(needs.ticked()), needs.note)
             for person in members
-            if person.number in material.accommodations
+            for needs in (material.accommodations.get(person.number),)
+            if needs
         ],
         "ticks": [
             {

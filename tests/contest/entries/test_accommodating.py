@@ -69,12 +69,25 @@ def test_an_anonymous_contest_knows_nothing_of_it_and_no_book_ever_does(contest)
 def test_it_stands_on_the_group_leaders_sheet_and_chooses_large_print_by_itself(contest):
     accommodate(the_contestant(contest, 101), NEEDS, "Sue")
     page = printed(contest, "group-sheets")
-    assert "50 % more time, a reader, large print, a separate room and sits by the door" in page
+    assert "50 % more time, a reader, large print and a separate room\n<i><bdi>sits by the door</bdi></i>" in page
     assert page.count("for you alone") == 1
     assert re.search(r"\b101\b", printed(contest, "large-cards"))
     assert not re.search(r"\b101\b", printed(contest, "large-cards", Choice(numbers=(102,))))
     for name in ("placing-cards", "check-in", "door-timetables", "room-sheets"):
         assert "sits by the door" not in printed(contest, name)
+
+
+def test_one_list_tells_the_superintendent_all_of_it_with_how_many_of_each(contest):
+    assert "Nobody has said that they need anything." in printed(contest, "accommodations")
+    accommodate(the_contestant(contest, 101), NEEDS, "Sue")
+    accommodate(the_contestant(contest, 102), Needs(large_print=True), "Sue")
+    page = " ".join(printed(contest, "accommodations").split())
+    assert "2 contestants: 1 × 50 % more time; 1 × a reader; 1 × a separate room; 2 × large print" in page
+    rows = re.findall(r'<td class="r strong">(\d+)</td>.*?<td>([^<]*)</td> <td><bdi>([^<]*)</bdi></td> </tr>', page)
+    assert rows == [
+        ("101", "50 % more time; a reader; large print; a separate room", "sits by the door"),
+        ("102", "large print", ""),
+    ]
 
 
 def test_the_reasons_plan_gives_them_longer_in_a_quiet_room():

@@ -46,13 +46,14 @@ def filled(monkeypatch):
     """Of every sheet, whether it was filled in."""
     found = []
 
-    def watched(*given):
-        made = composition(*given)
-        found.extend(bool(sheet.form) for sheet in (made.sheets if made else ()))
-        return made
+    made = composing.Composition._made
 
-    composition = composing.composition
-    monkeypatch.setattr(composing, "composition", watched)
+    def watched(*given):
+        sheets = made(*given)
+        found.extend(bool(sheet.cells) for sheet in sheets)
+        return sheets
+
+    monkeypatch.setattr(composing.Composition, "_made", watched)
     return found
 
 

@@ -147,19 +147,32 @@ def test_what_the_process_says_is_written_down(monkeypatch):
     assert job.problem == "The process that made it stopped without a word."
 
 
+def a_child_that_says(**facts):
+    """A child that says how far it is, and waits for its input to end."""
+    says = f"print({json.dumps(json.dumps(facts))}, flush=True); input()"
+    return lambda job, path: subprocess.Popen(
+        [sys.executable, "-c", says], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+
+
+def test_a_job_says_how_far_it_is_before_its_first_page(monkeypatch, superintendent):
+    monkeypatch.setattr(jobs, "_child", a_child_that_says(total=68, prepared=40))
+    job = an_order(a_contest())
+    jobs.go_on()
+    eventually(lambda: jobs.so_far(job).prepared == 40)
+    shown = body(superintendent.get(reverse("prints-jobs", args=[job.contest_id])))
+    assert "preparing about 68 pages: 40 %</p>" in shown
+    assert 'value="40" max="100"' in " ".join(shown.split())
+    jobs._children[job.pk].stdin.close()
+    eventually(lambda: state_of(job) not in jobs.OPEN)
+
+
 def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypatch, superintendent):
-    says = f"print({json.dumps(json.dumps({'total': 68, 'done': 12}))}, flush=True);"
-
-    def child(job, path):
-        return subprocess.Popen(
-            [sys.executable, "-c", says + "input()"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-        )
-
-    monkeypatch.setattr(jobs, "_child", child)
+    monkeypatch.setattr(jobs, "_child", a_child_that_says(total=68, done=12))
     job = an_order(a_contest())
     address = reverse("prints-jobs", args=[job.contest_id])
     jobs.go_on()
-    eventually(lambda: jobs.so_far(job) == (12, 68))
+    eventually(lambda: jobs.so_far(job)[:2] == (12, 68))
     while_it_goes_on = body(superintendent.get(address))
     assert "page 12 of about 68</p>" in while_it_goes_on
     monkeypatch.setattr(jobs, "WAITS_AFTER", -1)
