@@ -84,7 +84,9 @@ def make(order: dict[str, Any]) -> None:
     if look:
         html, is_cut = first_sheets(html, look, pages)
     copies = 1 if look else choice.copies
-    pdf = render_pdf(html, copies, material.picture, progress, pages, lambda percent: say(prepared=percent))
+    picture, only = material.picture, [html]
+    del material, html  # they are large, and a long document needs room
+    pdf = render_pdf(only.pop(), copies, picture, progress, pages, lambda percent: say(prepared=percent))
     out = Path(order["out"])
     put_in_place(out, pdf)
     if look:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import gc
 import re
+import zlib
 from collections.abc import Callable, Iterator
 from itertools import count, groupby, islice, zip_longest
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -49,9 +50,9 @@ class Sheet(NamedTuple):
 
 
 class Composition:
-    """Sheets, of which those of some `kinds` are filled in."""
+    """Sheets, of which those of some `kinds` are filled in. All are compressed: few are laid out as they stand."""
 
-    def __init__(self, head: str, sheets: list[str], kinds: list[_Kind], lay_out: LayOut, words: PageWords) -> None:
+    def __init__(self, head: str, sheets: list[bytes], kinds: list[_Kind], lay_out: LayOut, words: PageWords) -> None:
         self._head, self._sheets, self._kinds = head, sheets, kinds
         self._lay_out, self._words = lay_out, words
 
@@ -88,10 +89,13 @@ class Composition:
         batches = [batch for kind in kinds for batch in kind.every_cell()]
         pictures: dict[str, DrawnOnce] = {}
         cells: dict[int, Cell] = {}
+        known: dict[Any, Any] = {}
         for done, batch in enumerate(batches):
             prepared(100 * done // len(batches))
             for page in self._pages(batch, pictures):
-                cells |= {number: painted_cell(painter, box, page) for number, box in marked("data-cell", [page])}
+                boxes = marked("data-cell", [page])
+                cells |= {number: painted_cell(painter, box, page, known) for number, box in boxes}
+                del page, boxes
         made: dict[int, Sheet] = {}
         for number, (kind, page) in enumerate(zip(kinds, pages, strict=False), start=1):
             draw_once(page, pictures)
@@ -103,7 +107,8 @@ class Composition:
         prepared(100)
         plain = [at for at in range(len(self._sheets)) if at not in made]
         for some in (plain[at : at + AT_ONCE] for at in range(0, len(plain), AT_ONCE)):
-            laid_out = self._pages("".join(self._sheets[at] for at in some), pictures)
+            html = "".join(zlib.decompress(self._sheets[at]).decode() for at in some)
+            laid_out = self._pages(html, pictures)
             by_sheet = groupby(enumerate(laid_out, start=1), key=lambda page: sheet_on(page[1]))
             for at, (_sheet, its_pages) in zip(some, by_sheet, strict=True):
                 made[at] = Sheet([Form(painter, page, self._words(number, 0)) for number, page in its_pages], [])
@@ -124,17 +129,18 @@ def composition(head: str, sheets: list[str], lay_out: LayOut, words: PageWords)
     again is laid out here. `head` is the HTML before the first sheet."""
     if len(sheets) < LEAST or not all("data-fill" in sheet and _SHEET.search(sheet) for sheet in sheets):
         return None
-    *others, last = sheets
-    sheets = [*others, _SHEET.sub(r"\1", last)]  # behind the last one the document ends
     kinds: dict[str, _Kind] = {}
     numbers = count()
     for at, sheet in enumerate(sheets):
+        sheet = _SHEET.sub(r"\1", sheet)  # behind the last one the document ends
         key = _SLOT.sub(lambda match: f"{match[1]}</td>" if match[1] else f"<{match[2]} data-fill>", sheet).strip()
         if key not in kinds:
             kinds[key] = _Kind(sheet)
         kinds[key].add(at, sheet, numbers)
     often = [kind for kind in kinds.values() if len(kind.sheets) >= LEAST]
-    return Composition(head, sheets, often, lay_out, words) if often else None
+    return (
+        Composition(head, [zlib.compress(sheet.encode()) for sheet in sheets], often, lay_out, words) if often else None
+    )
 
 
 class _Kind:

@@ -30,9 +30,9 @@ class Tag(NamedTuple):
     which is tags and the numbers of texts; and whether it is that of a slot, whose number then is its only text."""
 
     kind: bytes
-    about: list[bytes]
-    picture: tuple[float, float, float, float] | None
-    kids: list[Tag | int]
+    about: tuple[bytes, ...]
+    picture: tuple[float, ...] | None
+    kids: tuple[Tag | int, ...]
     is_slot: bool = False
 
 
@@ -50,18 +50,15 @@ class Mark(NamedTuple):
 
 
 class Painted(NamedTuple):
-    """What was painted of a box, split where each text has its MCID, the MCIDs, and its bookmarks."""
+    """What was painted of a box, with `%d` in place of each MCID, the MCIDs, and its bookmarks."""
 
-    content: list[bytes]
-    texts: list[int]
-    marks: list[Mark]
+    content: bytes
+    texts: tuple[int, ...]
+    marks: tuple[Mark, ...]
 
     def numbered(self, first: int) -> bytes:
         """With MCIDs that much higher."""
-        if not self.texts:
-            return self.content[0]
-        pairs = zip(self.texts, self.content[1:], strict=True)
-        return b"".join([self.content[0], *(b"%d%b" % (first + text, after) for text, after in pairs)])
+        return self.content % tuple(first + text for text in self.texts)
 
 
 class Painter:
@@ -101,8 +98,8 @@ class Painter:
 
 
 def _painted(stream: Any, marks: list[Mark]) -> Painted:
-    content = b"\n".join(pydyf._to_bytes(item) for item in stream.stream)
-    return Painted(_MCID.split(content), [int(mcid) for mcid in _MCID.findall(content)], marks)
+    content = b"\n".join(pydyf._to_bytes(item) for item in stream.stream).replace(b"%", b"%%")
+    return Painted(_MCID.sub(b"%d", content), tuple(map(int, _MCID.findall(content))), tuple(marks))
 
 
 class _Elements:
@@ -160,11 +157,11 @@ def _tag(element: Any, made: dict[bytes, Any], slot_of: dict[bytes, int]) -> Tag
     own = [name for name in ("ID", "A") if name in element and not picture]
     others = [name for name in element if name not in _SAID]
     first, *more = _OF_TABLE.split(_inside(element, own))
-    about = [_inside(element, others) + first, *more]
+    about = (_inside(element, others) + first, *more)
     slot = slot_of.get(element.reference)
     if slot is not None:
-        return Tag(element["S"].encode(), about, picture, [slot], is_slot=True)
-    kids = [kid if isinstance(kid, int) else _tag(made[kid], made, slot_of) for kid in element["K"]]
+        return Tag(element["S"].encode(), about, picture, (slot,), is_slot=True)
+    kids = tuple(kid if isinstance(kid, int) else _tag(made[kid], made, slot_of) for kid in element["K"])
     return Tag(element["S"].encode(), about, picture, kids)
 
 

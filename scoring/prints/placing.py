@@ -55,18 +55,20 @@ class Cell(NamedTuple):
     y: float
     height: float
     fitting: Fitting | None
-    tags: list[Tag | int]
-    heads: list[str]
+    tags: tuple[Tag | int, ...]
+    heads: tuple[str, ...]
 
 
-def painted_cell(painter: Painter, box: Any, page: Any) -> Cell:
-    """A cell, or what else comes into a slot, without what a cell has of its row."""
+def painted_cell(painter: Painter, box: Any, page: Any, known: dict[Any, Any]) -> Cell:
+    """A cell, or what else comes into a slot, without what a cell has of its row. Most are tagged alike and fit alike:
+    `known` keeps what they share."""
     is_cell = isinstance(box, TableCellBox)
     texts: dict[Any, Any] = {}
     painted = painter.paint(_bare(box) if is_cell else box, page, texts)
     (tag,) = tags_of(box, texts, {}, parent="TR" if is_cell else "Sect")
     fitting = Fitting.of(box) if is_cell else None
-    return Cell(painted, box.border_box_y(), box.border_height(), fitting, tag.kids, heads_of(box))
+    shared = known.setdefault(fitting, fitting), known.setdefault(tag.kids, tag.kids)
+    return Cell(painted, box.border_box_y(), box.border_height(), *shared, heads_of(box))
 
 
 class Node(Protocol):
@@ -246,9 +248,9 @@ def marked(name: str, boxes: Iterable[Any]) -> Iterator[tuple[int, Any]]:
             yield int(number), box
 
 
-def heads_of(box: Any) -> list[str]:
+def heads_of(box: Any) -> tuple[str, ...]:
     """What a box wants to stand at the head of its page."""
-    return [text for _, text in box.string_set or ()]
+    return tuple(text for _, text in box.string_set or ())
 
 
 def _higher(box: Any, more: float) -> Any:

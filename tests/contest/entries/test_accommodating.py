@@ -69,7 +69,7 @@ def test_an_anonymous_contest_knows_nothing_of_it_and_no_book_ever_does(contest)
 def test_it_stands_on_the_group_leaders_sheet_and_chooses_large_print_by_itself(contest):
     accommodate(the_contestant(contest, 101), NEEDS, "Sue")
     page = printed(contest, "group-sheets")
-    assert "50 % more time, a reader, large print and a separate room\n<i><bdi>sits by the door</bdi></i>" in page
+    assert "50 % more time, a reader, large print and a separate room;\n<i><bdi>sits by the door</bdi></i>" in page
     assert page.count("for you alone") == 1
     assert re.search(r"\b101\b", printed(contest, "large-cards"))
     assert not re.search(r"\b101\b", printed(contest, "large-cards", Choice(numbers=(102,))))
