@@ -23,8 +23,7 @@ from scoring.prints.material import Material
 from scoring.prints.words import contestants
 
 PEOPLE = 6
-ROWS = 1100
-"""A page of these stays below 300 kB."""
+ROWS = 1500
 DOUBTS = 100
 ROOMS = 6
 STACKS = 60
