@@ -79,6 +79,7 @@ def _job(job: PrintJob) -> dict[str, Any]:
         "done": done,
         "total": total,
         "prepared": prepared,
+        "bar": (done, total) if done else None if prepared is None else (prepared, 100),
         "waits": waits_for_the_machine(job),
         "problem": job.problem and _(job.problem),
     }
