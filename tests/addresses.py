@@ -5,7 +5,7 @@ from uuid import UUID, uuid4
 
 from django.urls import URLPattern, get_resolver
 
-from contest.models import Reading, ReasonsReading, ScannedCard
+from contest.models import Practice, PracticeMember, PracticePicture, Reading, ReasonsReading, ScannedCard
 
 
 def values_of(contest):
@@ -43,9 +43,9 @@ def values_of(contest):
         "preset": ["livestock"],
         "move": ["begin", "next"],
         "key": [uuid4()],
-        "practice": [1],
-        "member": [1],
-        "picture": [1],
+        "practice": list(Practice.objects.values_list("pk", flat=True)[:1]) or [1],
+        "member": list(PracticeMember.objects.values_list("pk", flat=True)[:1]) or [1],
+        "picture": list(PracticePicture.objects.values_list("pk", flat=True)[:1]) or [1],
         "language": ["en"],
         "digest": ["0"],
         "name": ["0001-20260425-090000"],

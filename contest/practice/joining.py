@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import hashlib
 
+from django.utils.translation import gettext as _
+
 from contest.changes import changes
+from contest.changes.exceptions import NotPossible
 from contest.helpers.joining import NameTaken, alike, tidy
 from contest.models import Practice, PracticeMember
 from contest.practice.making import moved_on, take_practice
+
+MOST_MEMBERS = 200
+"""Far more than a club has; the coach's page shows them all."""
 
 
 @changes
 def join_practice(practice: Practice, name: str, device: str = "") -> PracticeMember:
     """Let somebody in; who comes back with the same name on the same device is the same member still.
 
-    Raises NameTaken where somebody else has that name, and NotPossible where the practice was deleted.
+    Raises NameTaken where somebody else has that name, and NotPossible where the practice was deleted, or is full.
     """
     take_practice(practice.pk)
     name = tidy(name)
@@ -24,6 +30,8 @@ def join_practice(practice: Practice, name: str, device: str = "") -> PracticeMe
             if known and member.device == known:
                 return member
             raise NameTaken(name)
+    if practice.members.count() >= MOST_MEMBERS:
+        raise NotPossible(_("the practice is full: {most} members are in").format(most=MOST_MEMBERS))
     member = practice.members.create(name=name, device=known)
     moved_on(practice)
     return member

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 from unittest.mock import patch
+from uuid import uuid4
 
 from django.contrib.auth.models import User
 from django.core.cache import cache
@@ -19,6 +20,9 @@ from django.urls import resolve
 
 from contest.helpers.throttling import limiter
 from contest.models import Duty, Reading, ReasonsReading
+from contest.practice.making import make_practice
+from contest.practice.pictures import put_picture
+from contest.practice.running import go_to
 from contest.records import tallying
 from contest.uploads import brought
 from contest.web.charset import only_utf_8
@@ -30,6 +34,7 @@ from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
 
 STRANGER = "a stranger"
+MEMBER = "a member of a practice"
 PATIENCE = 20
 """Seconds after which a request counts as hanging: hundreds of times what the slowest takes."""
 TOKEN = "t" * 32
@@ -54,6 +59,7 @@ def site_of(contest, as_helper):
         people[str(duty)] = as_helper(contest, duty, f"Ann {duty}")
     people["superintendent"] = Client()
     people["superintendent"].force_login(User.objects.create_user("superintendent"))
+    people[MEMBER] = a_member()
     found = list(dict.fromkeys(addresses(values_of(contest))))
     forms = {}
     for name, client in people.items():
@@ -66,6 +72,17 @@ def site_of(contest, as_helper):
                 forms[name] += forms_of(page.content.decode(), address)
     cookies = {name: client.cookies["sessionid"].value if name != STRANGER else "" for name, client in people.items()}
     return Site(cookies, found, forms, told_by_scripts(contest))
+
+
+def a_member():
+    """Somebody in a practice that has begun."""
+    practice = make_practice("Market steers", "1234", 12, keeps=False, by="coach")
+    judged = practice.classes.get()
+    put_picture(judged, "3", "side", "a brown steer", b"jpeg")
+    go_to(judged, judged.Step.JOINING, judged.Step.PLACING)
+    client = Client()
+    client.post("/practice/", {"submission": uuid4(), "name": "Ana", "code": practice.code})
+    return client
 
 
 def reaches(name, address):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64decode
+from collections.abc import Callable
 from typing import Any
 
 from django.db.models import Count
@@ -150,7 +151,7 @@ def _take_in(request: Request, judged: PracticeClass, typed: dict[str, Any]) -> 
 def remove_one(request: Request, practice: int, number: int, picture: int) -> HttpResponse:
     """Delete a photograph for good."""
     judged = _class_or_404(practice_or_404(practice), number)
-    submitted(request, lambda: remove_picture(judged, picture))
+    _make(request, lambda: remove_picture(judged, picture))
     return redirect("practice-pictures", practice, number)
 
 
@@ -180,7 +181,7 @@ def keep(request: Request, practice: int) -> HttpResponse:
     """Keep the practice, or let it go by itself."""
     row = practice_or_404(practice)
     keeps = request.POST.get("keeps") == "yes"
-    submitted(request, lambda: keep_practice(row, keeps))
+    _make(request, lambda: keep_practice(row, keeps))
     return redirect(resolve_url("practice", practice) + "#gone")
 
 
@@ -190,7 +191,7 @@ def remove(request: Request, practice: int, member: int) -> HttpResponse:
     row = practice_or_404(practice)
     found = PracticeMember.objects.filter(pk=member, practice=row).first()
     if found is not None:
-        submitted(request, lambda: remove_member(found))
+        _make(request, lambda: remove_member(found))
     return redirect("practice", practice)
 
 
@@ -225,6 +226,14 @@ def _side(request: Request, row: Practice) -> dict[str, Any]:
     sides = sides_of(judged) if judged.step in (Step.PLACING, Step.CLOSED) else []
     wanted = request.GET.get("side", "")
     return {"sides": sides, "side": next((side for side in sides if side.view == wanted), sides[0] if sides else None)}
+
+
+def _make(request: Request, work: Callable[[], None]) -> None:
+    """Make a change that is only refused where the practice was deleted meanwhile. Raises Http404 then."""
+    try:
+        submitted(request, work)
+    except NotPossible as problem:
+        raise Http404(str(problem)) from None
 
 
 def practice_or_404(pk: int) -> Practice:

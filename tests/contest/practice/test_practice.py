@@ -10,6 +10,7 @@ from django.utils import timezone
 from contest.changes.exceptions import NotPossible
 from contest.helpers.joining import NameTaken
 from contest.models import Practice, PracticeClass, PracticeMember, PracticePlacing, TrailName
+from contest.practice import joining
 from contest.practice.joining import join_practice, remove_member
 from contest.practice.making import (
     MOST_CLASSES,
@@ -99,6 +100,13 @@ class TestJoining:
     def test_who_comes_back_on_the_same_device_is_who_they_were(self, practice):
         member = join_practice(practice, "Ana", "one")
         assert join_practice(practice, "ana", "one") == member
+
+    def test_there_is_an_end_to_members(self, practice, monkeypatch):
+        monkeypatch.setattr(joining, "MOST_MEMBERS", 2)
+        ana, _ben = join_practice(practice, "Ana", "one"), join_practice(practice, "Ben")
+        with pytest.raises(NotPossible, match="is full: 2 members"):
+            join_practice(practice, "Cleo")
+        assert join_practice(practice, "Ana", "one") == ana
 
     def test_another_practice_may_have_the_same_name(self, practice):
         other = make_practice("Hogs", "1234", 12, keeps=False, by="coach")
