@@ -21,8 +21,8 @@ from contest.serving.addresses import bound_socket
 from contest.serving.server import Server
 from contest.web.middleware import BESIDES_THE_FILE, MOST_UPLOADED
 from tests.stalling import HALF_REQUESTS, slow_reader, slow_sender, stalled
+from tests.waiting import PATIENCE, eventually
 
-PATIENCE = 20  # seconds; how long anything may take before the test fails
 LARGE = 20_000_000
 THREADS = server.SETTINGS["threads"]
 
@@ -96,13 +96,6 @@ def is_kept(connection):
         return False
 
 
-def becomes_true(check):
-    deadline = time.monotonic() + PATIENCE
-    while not check():
-        assert time.monotonic() < deadline
-        time.sleep(0.02)
-
-
 class ThreadsThatRead(socketserver.TCPServer):
     """A server as simple as one can be: as many threads, and each reads what it answers."""
 
@@ -157,9 +150,10 @@ def test_answers_that_are_not_fetched_hold_no_thread(path, times):
     def waiting():
         return sum(channel.total_outbufs_len > 0 for channel in list(running.active_channels.values()))
 
-    count = 2 * THREADS
+    count = THREADS + 4  # more than there are threads, and less than the server parts with somebody for
+    assert count * LARGE < server.MOST_HELD
     with serving() as (running, port), stalled([partial(slow_reader, port, path, times=times)], count):
-        becomes_true(lambda: waiting() == count)
+        eventually(lambda: waiting() == count)
         assert ask(port) == (200, b"ok")
 
 
@@ -176,10 +170,10 @@ def test_answers_asked_for_all_at_once_hold_waitress_itself():
     port = int(bare.effective_port)
     assert ask(port) == (200, b"ok")
     with stalled([partial(slow_reader, port, "/page", times=3)], THREADS):
-        becomes_true(lambda: bare.task_dispatcher.active_count == THREADS)
+        eventually(lambda: bare.task_dispatcher.active_count == THREADS)
         with pytest.raises(TimeoutError):
             ask(port, timeout=1)
-    becomes_true(lambda: not bare.active_channels)  # the connections that held it are gone
+    eventually(lambda: not bare.active_channels)  # the connections that held it are gone
     ended.set()
     loop.join()
     bare.task_dispatcher.shutdown(timeout=PATIENCE)
@@ -257,15 +251,15 @@ def test_half_a_request_is_not_waited_for_for_long(monkeypatch):
         assert all(is_kept(connection) for connection in half_sent)
         monkeypatch.setattr(channels, "WHOLE_WITHIN", -1)
         monkeypatch.setattr(channels, "SLOWEST", 10**9)
-        becomes_true(lambda: not any(is_kept(connection) for connection in half_sent))
+        eventually(lambda: not any(is_kept(connection) for connection in half_sent))
         assert ask(port) == (200, b"ok")
 
 
 def test_answers_that_nobody_fetches_are_dropped_after_a_while():
     with serving() as (running, port), stalled([partial(slow_reader, port, "/page", times=2)], 3) as readers:
-        becomes_true(lambda: sum(channel.waits for channel in list(running.active_channels.values())) == len(readers))
+        eventually(lambda: sum(channel.waits for channel in list(running.active_channels.values())) == len(readers))
         running.adj.channel_timeout = -1
-        becomes_true(lambda: not running.active_channels)
+        eventually(lambda: not running.active_channels)
 
 
 def test_one_device_that_opens_all_it_can_loses_its_own_connections_alone():
@@ -281,8 +275,8 @@ def test_one_device_that_opens_all_it_can_loses_its_own_connections_alone():
             return connection
 
         with stalled([phone], 60) as opened:
-            becomes_true(lambda: not is_kept(opened[0]))
-            becomes_true(lambda: len(running.active_channels) <= 20)
+            eventually(lambda: not is_kept(opened[0]))
+            eventually(lambda: len(running.active_channels) <= 20)
             assert ask(port, whence="127.0.0.3") == (200, b"ok")
             desk.request("GET", "/")
             assert desk.getresponse().read() == b"ok"
@@ -296,7 +290,7 @@ def test_what_is_half_sent_together_takes_no_more_room_than_there_is(monkeypatch
     with serving() as (_, port), stalled([partial(slow_sender, port, half)], 2) as first:
         assert all(is_kept(connection) for connection in first)
         with stalled([partial(slow_sender, port, half)], 1) as last:
-            becomes_true(lambda: [is_kept(connection) for connection in first] == [False, True])
+            eventually(lambda: [is_kept(connection) for connection in first] == [False, True])
             assert is_kept(last[0])
             assert ask(port) == (200, b"ok")
 
@@ -318,7 +312,7 @@ def test_pages_that_take_long_wait_for_each_other_and_hold_no_thread():
         ThreadPoolExecutor(count) as pool,
     ):
         answers = [pool.submit(ask, port, f"/long/{number}") for number in range(count)]
-        becomes_true(lambda: len(running.task_dispatcher.queue.heavy) == count - 1)
+        eventually(lambda: len(running.task_dispatcher.queue.heavy) == count - 1)
         assert ask(port) == (200, b"ok")
         may_end.set()
         assert [answer.result(PATIENCE) for answer in answers] == [(200, b"ok")] * count
@@ -347,7 +341,7 @@ def test_a_stop_lets_what_is_under_way_end_and_frees_the_port_at_once():
         answer = pool.submit(ask, port)
         assert begun.wait(PATIENCE)
         running.stop()
-        becomes_true(lambda: running.socket is None or running.socket.fileno() == -1)
+        eventually(lambda: running.socket is None or running.socket.fileno() == -1)
         with bound_socket("127.0.0.1", port) as again:
             again.listen()
             may_end.set()
