@@ -133,6 +133,11 @@ class ScannedCard(models.Model):
     def __str__(self) -> str:
         return f"page {self.page}, card {self.place}"
 
+    @property
+    def clearness(self) -> int:
+        """How far its marks are from being read otherwise, of 100; no probability."""
+        return self.confidence // 10
+
 
 class CardPicture(models.Model):
     """The cut-out picture of a scanned card, JPEG or PNG. It goes before the rest does: see `ScanRules.keep_days`."""

@@ -24,15 +24,15 @@ CardKey = tuple[int | None, int | None]
 """A class's number and a contestant's."""
 
 
-def pictures_of(contest: Contest, cards: Iterable[CardKey]) -> dict[CardKey, list[int]]:
+def pictures_of(contest: Contest, cards: Iterable[CardKey]) -> dict[CardKey, list[ScannedCard]]:
     """The scanned cards that there is a picture of, the first first, by the card that each is of."""
     numbers = {number for _judged, number in cards if number is not None}
-    found: defaultdict[CardKey, list[int]] = defaultdict(list)
+    found: defaultdict[CardKey, list[ScannedCard]] = defaultdict(list)
     if numbers:
         rows = ScannedCard.objects.filter(scan__contest=contest, number__in=numbers, picture__isnull=False)
-        rows = rows.exclude(became=ScannedCard.Became.ASIDE).order_by("pk")
-        for judged, number, pk in rows.values_list("judging_class__number", "number", "pk"):
-            found[judged, number].append(pk)
+        rows = rows.exclude(became=ScannedCard.Became.ASIDE).select_related("judging_class").order_by("pk")
+        for card in rows:
+            found[card.judging_class.number if card.judging_class else None, card.number].append(card)
     return dict(found)
 
 

@@ -94,7 +94,8 @@ def test_nobody_is_called_as_the_scanner_is(contest):
 
 
 def test_pictures_stand_beside_doubts_and_on_the_page_of_their_card(contest, superintendent):
-    (card,) = pictures_of(contest, [(1, 105)])[1, 105]
+    (picture,) = pictures_of(contest, [(1, 105)])[1, 105]
+    card = picture.pk
     address = f"/contests/{contest.pk}/scanning/cards/{card}/picture/"
     assert address in superintendent.get(f"/contests/{contest.pk}/watch/cards/1/105/").text
     doubts = f"/contests/{contest.pk}/watch/doubts/"
@@ -102,6 +103,7 @@ def test_pictures_stand_beside_doubts_and_on_the_page_of_their_card(contest, sup
     read_all(contest, [105], "3142")
     page = superintendent.get(doubts).text
     assert address in page
+    assert "How clear the marks are to the scanner: 90 of 100, where it needs 50." in page
     assert page.count("/picture/") == 1
 
 

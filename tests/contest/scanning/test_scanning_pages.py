@@ -105,6 +105,7 @@ def test_a_card_is_settled_by_enter_alone_and_taken_back(contest, helper):
     page = helper.get(at(contest, "-cards"))
     assert "Class 1, contestant 101" in shown_text(page)
     assert "A mark is too faint" in shown_text(page)
+    assert "How clear the marks are to the scanner: 30 of 100, where it needs 50." in shown_text(page)
     answer = post(helper, at(contest, "-read", first.pk), placing="")
     page = helper.get(answer.url)
     assert "Class 1, contestant 101: 3124" in shown_text(page)
