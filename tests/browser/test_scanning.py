@@ -147,6 +147,7 @@ def test_from_the_print_shop_to_the_standings(make_page, contest):
     # What a machine must not decide: one key each, the picture beside it, the surest first.
     expect(phone.get_by_text("3 cards wait for a person.")).to_be_visible()
     phone.get_by_role("link", name="Look at them").click()
+    expect(phone.locator(".scanned-card img")).to_be_visible()
     assert_sound_at_every_width(phone, "a card")
     why = {trouble for text in ScannedCard.objects.values_list("troubles", flat=True) for trouble in text.split()}
     assert why >= {"two_marks", "other_contest", "seen_twice"}
