@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import OrderedDict, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.http import QueryDict
@@ -47,7 +47,14 @@ PUBLISHED = (
 """Wrong fields of 10 000, by how they got into a computer (Garza et al. 2025)."""
 
 
+CONTESTS_KEPT = 4
+"""One live contest and a few that somebody looks back at."""
+
+Places = Mapping[tuple[str, str, str], int]
+
 _lock = MemoryLock()
+_kept: OrderedDict[int, tuple[tuple[object, ...], Margins]] = OrderedDict()
+"""By contest, what margins were last made of, and they."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +109,21 @@ def close_awards(contest: Contest, shown: Tallied) -> Close:
             for code, found in answered(contest).items()
             for number, row in found.rows.items()
         }
-        return Close(margins_of(shown.record, shown.result, places, answers), looked_at_by_now(contest))
+        return Close(_margins(contest, shown, places, answers), looked_at_by_now(contest))
 
     return once_a_version(f"margins-{contest.pk}", f"{shown.revision} {sorted(places.items())}", work, _lock)
+
+
+def _margins(contest: Contest, shown: Tallied, places: Places, answers: Mapping[Field, Sequence[int]]) -> Margins:
+    """Worked out anew only where what counts has changed: a second reading that agrees with the first changes none."""
+    counts = replace(shown.record, cards=()), [card[:3] for card in shown.record.cards], places, answers
+    kept = _kept.pop(contest.pk, None)
+    if kept is None or kept[0] != counts:
+        kept = counts, margins_of(shown.record, shown.result, places, answers)
+    _kept[contest.pk] = kept
+    while len(_kept) > CONTESTS_KEPT:
+        _kept.popitem(last=False)
+    return kept[1]
 
 
 def closest(contest: Contest, shown: Tallied) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """The cards that decide: told before a release, and read once more without showing what was read."""
 
 import re
+from collections import OrderedDict
 
 import pytest
 from django.db import connection
@@ -9,10 +10,13 @@ from django.urls import reverse
 
 from contest.models import Contest, Duty, Reading, State
 from contest.models import ReasonsScore as ScoreRow
+from contest.records.tallying import tallied
 from contest.slips.cards import CardSlip
 from contest.slips.reading import decide, set_aside
 from reasons.scores.officials import add_official
 from scoring.core.fields import Field
+from scoring.core.margins import margins_of
+from scoring.results import closeness
 from scoring.results.readings import looked_at, looked_at_by_now
 from tests.pages import html_in
 from tests.scoring.results.cast import PLACINGS, read, ready, the_class
@@ -122,6 +126,31 @@ def test_after_a_card_was_read_no_more_than_that_card_is_looked_at_again(contest
     official = add_official(contest, "A", "test")
     read_reasons(the_class(contest, 1), official, contest.contestants.get(number=101), 4000, "Ann")
     assert asked()
+
+
+def test_a_reading_that_agrees_has_nothing_worked_out_again(contest, monkeypatch):
+    asked = []
+
+    def counted(record, *more):
+        asked.append(record)
+        return margins_of(record, *more)
+
+    monkeypatch.setattr(closeness, "margins_of", counted)
+    monkeypatch.setattr(closeness, "_kept", OrderedDict())  # another test may have made the same contest
+
+    def now():
+        fresh = Contest.objects.get(pk=contest.pk)
+        return fresh, tallied(fresh)
+
+    first = closeness.close_awards(*now())
+    read(contest, 1, 101, "3124", "Cleo")
+    second = closeness.close_awards(*now())
+    assert (len(asked), second.margins) == (1, first.margins)
+    assert second.looked.sure - first.looked.sure == {Field("class:1", 101)}
+    decide(CardSlip.of_number(the_class(contest, 1), 101), "4321", "Sue", "as the card says")
+    third = closeness.close_awards(*now())
+    assert len(asked) == 2
+    assert third.margins != first.margins
 
 
 def test_what_two_people_read_of_a_reasons_score_counts_too(superintendent, contest):
