@@ -3,7 +3,10 @@
 import re
 from dataclasses import replace
 
+import pytest
+
 from scoring.prints.choice import Choice
+from tests.factories import ClassFactory, RecordFactory
 from tests.scoring.prints.papers import demo, large, material_of, pdf
 
 
@@ -34,3 +37,12 @@ def test_ranks_among_many_shared_places_and_what_is_missing_stand_on_one_line():
     assert "1st place, shared " in pdf(material, "ribbons", lists).text
     assert "1st place (shared) " in pdf(material, "script", lists).text
     assert "no key yet" in pdf(material, "packets", Choice(numbers=(alike[0].number,))).text
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_key_of_eight_animals_stays_within_the_margins_of_the_wall(paper):
+    eight = ClassFactory(animals="12345678", official="12734658", cuts=(2, 2, 2, 4, 4, 4, 3))
+    made = pdf(material_of(RecordFactory(classes=(eight,), cards=())), "keys", Choice(paper=paper))
+    (page,) = made.pages
+    assert "1, 2, 7, 3, 4, 6, 5, 8; cuts 2, 2, 2, 4, 4, 4, 3" in made.text
+    assert max(char["x1"] for char in page.chars) <= page.width - 15 / 25.4 * 72 + 0.5
