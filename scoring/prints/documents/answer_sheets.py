@@ -87,7 +87,7 @@ DOCUMENT = Document(
     styles=("cut", "answers"),
 )
 LARGE = Document(
-    name="large-answer-sheets",
+    name="large-answers",
     title=gettext_lazy("Answer sheets in large print"),
     about=gettext_lazy(
         "One to a page, nothing smaller than 18 points: for the contestants and teams that are chosen; where none are, "

@@ -42,7 +42,7 @@ def test_a_part_that_fills_a_page_has_it_to_itself(material):
 def test_in_large_print_a_sheet_takes_as_many_pages_as_it_needs_and_nothing_is_small(material, paper):
     asked = Answered(questions_of(60, "ABCDE", "1"), {})
     needing = replace(material, answered={"QUIZ": asked}, accommodations={102: Needs(large_print=True)})
-    made = pdf(needing, "large-answer-sheets", Choice(paper=paper))
+    made = pdf(needing, "large-answers", Choice(paper=paper))
     assert [f"Page {page} of 2" in text and "102" in text for page, text in enumerate(made.texts, start=1)] == [
         True
     ] * 2
@@ -50,7 +50,7 @@ def test_in_large_print_a_sheet_takes_as_many_pages_as_it_needs_and_nothing_is_s
     for page in made.pages:  # the last circle is on it
         assert max(curve["bottom"] for curve in page.curves) < page.height - 14
         assert max(curve["x1"] for curve in page.curves) < page.width - 14
-    assert "by-hand" in html(replace(needing, accommodations={}), "large-answer-sheets")
+    assert "by-hand" in html(replace(needing, accommodations={}), "large-answers")
 
 
 def test_packets_tell_the_key_once_it_is_released_and_nothing_that_has_changed_since(material):
