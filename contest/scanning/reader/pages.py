@@ -13,6 +13,10 @@ DPI = 200
 MOST_PIXELS = 50_000_000
 """Of a picture: 8 000 by 6 000. A page that would be larger is drawn smaller; a photograph beyond it is refused."""
 
+AN_OPENING = 20
+"""Pages that are drawn before the file is opened anew: an open one holds on to whatever was drawn of it, which comes to
+all of the file."""
+
 
 class CannotOpen(Exception):
     """Raised for a file that is neither a PDF nor a picture, or a damaged one. `code` says which, `page` from which
@@ -57,24 +61,30 @@ def _opened(path: Path):  # type: ignore[no-untyped-def]  # pypdfium2 says nothi
 
 
 def _of_pdf(path: Path, dpi: int, first: int) -> Iterator[Image]:
+    count = page_count(path)
+    for begins in range(first, count + 1, AN_OPENING):
+        document = _opened(path)
+        try:
+            for number in range(begins, min(begins + AN_OPENING, count + 1)):
+                yield _drawn(document, number, dpi)
+        finally:
+            document.close()
+
+
+def _drawn(document, number: int, dpi: int) -> Image:  # type: ignore[no-untyped-def]  # the same
     import pypdfium2
 
-    document = _opened(path)
     try:
-        for number in range(first, len(document) + 1):
-            try:
-                page = document[number - 1]
-                width, height = (side * dpi / 72 for side in page.get_size())
-                scale = dpi / 72 * min(1, (MOST_PIXELS / max(1, width * height)) ** 0.5)
-                bitmap = page.render(scale=scale, grayscale=True, no_smoothtext=False)
-            except pypdfium2.PdfiumError:
-                raise CannotOpen("damaged", number) from None
-            picture = bitmap.to_pil().copy()
-            bitmap.close()
-            page.close()
-            yield picture
-    finally:
-        document.close()
+        page = document[number - 1]
+        width, height = (side * dpi / 72 for side in page.get_size())
+        scale = dpi / 72 * min(1, (MOST_PIXELS / max(1, width * height)) ** 0.5)
+        bitmap = page.render(scale=scale, grayscale=True, no_smoothtext=False)
+    except pypdfium2.PdfiumError:
+        raise CannotOpen("damaged", number) from None
+    picture: Image = bitmap.to_pil().copy()
+    bitmap.close()
+    page.close()
+    return picture
 
 
 def _picture(path: Path) -> Image:

@@ -3,6 +3,7 @@
 import pytest
 from PIL import Image
 
+from contest.scanning.reader import pages
 from contest.scanning.reader.pages import CannotOpen, page_count, pages_of
 
 
@@ -19,6 +20,16 @@ def test_each_page_of_a_pdf_comes_in_its_order_at_the_dots_that_are_asked_for(pd
     (last,) = pages_of(pdf, dpi=200, first=3)
     assert (last.mode, round(last.width, -1), round(last.height, -1)) == ("L", 280, 160)
     assert page_count(pdf) == 3
+
+
+def test_a_long_file_is_opened_anew_now_and_again_and_no_page_is_lost(pdf, monkeypatch):
+    opened = []
+    open_it = pages._opened
+    monkeypatch.setattr(pages, "AN_OPENING", 2)
+    monkeypatch.setattr(pages, "_opened", lambda path: opened.append(path) or open_it(path))
+    assert [round(page.width, -1) for page in pages_of(pdf, dpi=100)] == [120, 130, 140]
+    assert len(opened) == 3  # once for how many pages there are
+    assert [round(page.width, -1) for page in pages_of(pdf, dpi=100, first=2)] == [130, 140]
 
 
 def test_a_photograph_is_turned_as_the_camera_was_held(tmp_path):
