@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 import pydyf
 
 from scoring.prints.fields import Code, painted_codes, without_codes
-from scoring.prints.one_file import PaintedPart, painted, reference
+from scoring.prints.one_file import PaintedPart, packed, painted, reference
 
 AT_ONCE = 500
 """As many sheets are made at once: it bounds the memory."""
@@ -159,8 +159,7 @@ class _Made:
                 painting.append(painted_codes(codes) + b"\nQ")
             (face, first), *owned = whole
             articles.append(self._tagged(face, first, sheet, page, of_texts, iter(owned)))
-        stream = pydyf.Stream([b"\n".join(painting)], compress=True)
-        self.objects.append((contents, stream.data, False))
+        self.objects.append((contents, packed(b"\n".join(painting), {}), False))
         described = pydyf.Dictionary(self.page | {"Contents": reference(contents)})
         self.objects.append((page, described.data, True))
         self._keep(sheet, b"/Sect", map(reference, articles), page, self.root)
