@@ -20,6 +20,10 @@ MARKS = "marks.csv"
 CHOICES = "choices.csv"
 PANEL = "panel.csv"
 BOOK_FILES = (CONTEST, ENTRIES, CARDS, REASONS, MARKS, CHOICES, PANEL)
+PRACTICE = "practice.csv"
+PICTURES = "pictures.csv"
+PRACTICE_FILES = (PRACTICE, PICTURES)
+"""What a practice's book has besides; whoever reads it as a contest's passes over them."""
 RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
 
 MOST_BYTES = 64 * 1024 * 1024
@@ -39,8 +43,10 @@ UNREADABLE_ZIP = (
 )
 
 
-def book_files(path: Path, problems: Problems, name: str = "") -> dict[str, bytes]:
-    """The book's files at `path`, a folder or a zip, by name; what is wrong goes to `problems`.
+def book_files(
+    path: Path, problems: Problems, name: str = "", wanted: tuple[str, ...] = BOOK_FILES
+) -> dict[str, bytes]:
+    """The `wanted` files of the book at `path`, a folder or a zip, by name; what is wrong goes to `problems`.
 
     Problems call a zip by `name`, or else by its own.
     """
@@ -59,7 +65,7 @@ def book_files(path: Path, problems: Problems, name: str = "") -> dict[str, byte
         size = len(files.pop(CONTEST))
         told = _("it has {size} bytes; {most} is the most, far more than a contest needs")
         problems.add(CONTEST, 0, told.format(size=in_thousands(size), most=in_thousands(MOST_OUTLINE)))
-    return {name: data for name, data in files.items() if name in BOOK_FILES}
+    return {name: data for name, data in files.items() if name in wanted}
 
 
 def _from_folder(folder: Path, problems: Problems) -> dict[str, bytes]:
@@ -94,9 +100,8 @@ def _from_zip(path: Path, zip_name: str, problems: Problems) -> dict[str, bytes]
 def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -> dict[str, bytes]:
     members = [info for info in archive.infolist() if info.filename and not info.is_dir()]
     if len(members) > MOST_MEMBERS:
-        problems.add(
-            zip_name, 0, _("it holds {count} files; a contest book holds seven at most").format(count=len(members))
-        )
+        told = _("it holds {count} files; {most} is the most, far more than a contest book needs")
+        problems.add(zip_name, 0, told.format(count=len(members), most=in_thousands(MOST_MEMBERS)))
         return {}
     outside = [info.filename for info in members if _leads_outside(info)]
     if outside:
@@ -105,7 +110,7 @@ def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -
             problems.add(zip_name, 0, told.format(name=name))
         return {}
     members = [info for info in members if not _is_system_litter(info.filename)]
-    homes = {PurePosixPath(info.filename).parent for info in members if PurePosixPath(info.filename).name == CONTEST}
+    homes = homes_in(archive)
     if len(homes) > 1:
         problems.add(zip_name, 0, _("it holds more than one contest.toml; zip one book at a time"))
         return {}
@@ -129,6 +134,12 @@ def _from_archive(archive: zipfile.ZipFile, zip_name: str, problems: Problems) -
     return files
 
 
+def homes_in(archive: zipfile.ZipFile) -> set[PurePosixPath]:
+    """The folders of a zip that are books: each holds a contest.toml."""
+    paths = (PurePosixPath(name) for name in archive.namelist() if not _is_system_litter(name))
+    return {path.parent for path in paths if path.name == CONTEST}
+
+
 def _leads_outside(info: zipfile.ZipInfo) -> bool:
     name = info.filename.replace("\\", "/")
     path = PurePosixPath(name)
@@ -143,7 +154,7 @@ def _is_system_litter(name: str) -> bool:
 
 def _belongs(name: str, problems: Problems) -> bool:
     """Whether a file is the book's; a .csv that is nothing we know is probably one of its files, named wrongly."""
-    if name in BOOK_FILES:
+    if name in BOOK_FILES or name in PRACTICE_FILES:
         return True
     if name.lower().endswith(".csv") and name not in RESULT_FILES and not name.startswith("."):
         known = ", ".join(BOOK_FILES[1:])

@@ -45,13 +45,17 @@ def write_book(record: Record, path: Path | str) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
             for name, text in files.items():
-                info = zipfile.ZipInfo(name, date_time=_ZIP_DATE)
-                info.compress_type = zipfile.ZIP_DEFLATED
-                archive.writestr(info, text.encode())
+                put(archive, name, text.encode())
     else:
         path.mkdir(parents=True, exist_ok=True)
         for name, text in files.items():
             (path / name).write_bytes(text.encode())
+
+
+def put(archive: zipfile.ZipFile, name: str, data: bytes, how: int = zipfile.ZIP_DEFLATED) -> None:
+    info = zipfile.ZipInfo(name, date_time=_ZIP_DATE)
+    info.compress_type = how
+    archive.writestr(info, data)
 
 
 def csv_text(header: Iterable[str], rows: Iterable[Iterable[object]]) -> str:

@@ -10,17 +10,18 @@ from contest.models.animals import Cuts
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from scoring.core.placing import ANIMALS, MOST_ANIMALS, PERFECT
-
-MOST_MINUTES = 120
+from scoring.core.practice import MOST_MINUTES, VIEWS
 
 
 class Practice(models.Model):
-    """`code` lets members in. `revision` grows with every change, and what is shown live is known by it.
+    """`code` lets members in. `on` is the number of the class that is practised on now. `revision` grows with every
+    change, and what is shown live is known by it.
 
     Unless the coach `keeps` it, all of it goes by itself a day after `changed_at`: nobody's name is kept.
     """
 
     code = models.CharField(max_length=12, unique=True)
+    on = models.PositiveSmallIntegerField(default=1)
     keeps = models.BooleanField(default=False)
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now_add=True)
@@ -147,7 +148,7 @@ class PracticePicture(models.Model):
         ordering = ["pk"]
         constraints = [
             UniqueConstraint(fields=["judging_class", "animal", "view"], name="practice_picture_unique"),
-            CheckConstraint(condition=Q(view__in=["side", "rear", "front"]), name="practice_picture_view"),
+            CheckConstraint(condition=Q(view__in=list(VIEWS)), name="practice_picture_view"),
             CheckConstraint(condition=~Q(says="") & ~Q(animal=""), name="practice_picture_told"),
         ]
 

@@ -15,14 +15,15 @@ from contest.helpers.joining import tidy
 from contest.models import Practice, PracticePicture
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from contest.models.practice import MOST_MINUTES
 from contest.practice.notes import ROWS, field_name
 from contest.practice.running import Notes
 from contest.uploads.pictures import MOST_OF_PHOTOGRAPH
 from contest.watch.committee_forms import BETWEEN
 from contest.web.form_fields import choice_field
+from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from scoring.core.placing import ANIMALS, why_not_a_placing, why_not_animals
 from scoring.core.points import in_thousands
+from scoring.core.practice import MOST_MINUTES
 
 DEFAULT_MINUTES = 12
 LONGEST_NOTE = 300
@@ -59,7 +60,9 @@ class ClassForm(forms.Form):
         return animals
 
 
-class PracticeForm(ClassForm):
+class KeepsForm(forms.Form):
+    """Who, and whether they are kept."""
+
     keeps = forms.ChoiceField(
         label=gettext_lazy("Who"),
         choices=[
@@ -72,6 +75,26 @@ class PracticeForm(ClassForm):
 
     def clean_keeps(self) -> bool:
         return bool(self.cleaned_data["keeps"])
+
+
+class PracticeForm(ClassForm, KeepsForm):
+    """What a practice is made of."""
+
+
+class OpenForm(KeepsForm):
+    """A practice that was saved to a file."""
+
+    file = forms.FileField(
+        label=gettext_lazy("File of the practice, a .zip"),
+        widget=forms.FileInput({"accept": ".zip,application/zip", "data-most-bytes": MOST_UPLOADED}),
+    )
+
+    def clean_file(self) -> UploadedFile:
+        file: UploadedFile = self.cleaned_data["file"]
+        if (file.size or 0) > MOST_UPLOADED:
+            told = _("The file is larger than {most} MB; open it with fewer or smaller pictures.")
+            raise forms.ValidationError(told.format(most=MOST_UPLOADED // MEGABYTE))
+        return file
 
 
 class PictureForm(forms.Form):

@@ -13,10 +13,10 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import new_code
 from contest.models import Practice, PracticeClass
 from contest.trail import note, sentence
+from scoring.core.practice import MOST_CLASSES
 
 KEPT_FOR = timedelta(days=1)
 """How long a practice of which nothing is kept is there after its last change."""
-MOST_CLASSES = 40
 
 
 @changes
@@ -36,8 +36,21 @@ def add_class(practice: Practice, name: str, animals: str, minutes: int) -> Prac
     if number > MOST_CLASSES:
         raise NotPossible(_("a practice has at most {most} classes; make another one").format(most=MOST_CLASSES))
     judged = practice.classes.create(number=number, name=name, animals=animals, minutes=minutes)
-    moved_on(practice)
+    _put_on(practice, number)
     return judged
+
+
+@changes
+def go_on_with(judged: PracticeClass) -> None:
+    """Practise on another class of the practice, one that waits or one from before."""
+    take_practice(judged.practice_id)
+    _put_on(judged.practice, judged.number)
+
+
+def _put_on(practice: Practice, number: int) -> None:
+    Practice.objects.filter(pk=practice.pk).update(on=number)
+    practice.on = number
+    moved_on(practice)
 
 
 @changes

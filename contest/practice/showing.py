@@ -130,9 +130,8 @@ def score_of(judged: PracticeClass, placing: str) -> int:
 
 
 def current(practice: Practice) -> PracticeClass:
-    """The class that is practised on now: the newest."""
-    judged = practice.classes.last()
-    assert judged is not None, "a practice is made with its first class"
+    """The class that is practised on now."""
+    judged = practice.classes.get(number=practice.on)
     judged.practice = practice  # as it was asked for: its revision is the one that is shown
     return judged
 
@@ -169,9 +168,12 @@ class OwnShown:
 
 
 def own_classes(member: PracticeMember) -> list[OwnShown]:
-    """All classes of a member's practice with what they handed in, the newest first."""
+    """The class that is on, then those that began before, the newest first, each with what the member handed in."""
     rows = {row.judging_class_id: row for row in member.placings.all()}
-    return [OwnShown(judged, rows.get(judged.pk)) for judged in member.practice.classes.order_by("-number")]
+    now = current(member.practice)
+    others = member.practice.classes.exclude(pk=now.pk).order_by("-number")
+    before = [judged for judged in others if judged.step > Step.JOINING or judged.pk in rows]
+    return [OwnShown(judged, rows.get(judged.pk)) for judged in (now, *before)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +218,16 @@ class Coach:
     @cached_property
     def members(self) -> list[MemberRow]:
         return member_rows(self.practice, self.shown)
+
+    @cached_property
+    def others(self) -> list[PracticeClass]:
+        """The other classes, which the practice can go on with."""
+        return list(self.practice.classes.exclude(pk=self.judged.pk))
+
+    @property
+    def waits(self) -> PracticeClass | None:
+        """The next class that has not begun."""
+        return next((judged for judged in self.others if judged.step == Step.JOINING), None)
 
     @property
     def handed_in(self) -> int:

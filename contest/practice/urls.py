@@ -1,9 +1,10 @@
 from django.urls import path
 
-from contest.practice.views import coach, member
+from contest.practice.views import coach, member, sharing
 
 urlpatterns = [
     path("practices/", coach.practices, name="practices"),
+    path("practices/open/", sharing.open_file, name="practice-open"),
     path("practices/<int:practice>/", coach.practice, name="practice"),
     path("practices/<int:practice>/live/", coach.live, name="practice-live"),
     path("practices/<int:practice>/step/", coach.step, name="practice-step"),
@@ -15,6 +16,8 @@ urlpatterns = [
         name="practice-picture-remove",
     ),
     path("practices/<int:practice>/another/", coach.another, name="practice-another"),
+    path("practices/<int:practice>/classes/<int:number>/on/", coach.go_on, name="practice-on"),
+    path("practices/<int:practice>/file/", sharing.save, name="practice-file"),
     path("practices/<int:practice>/keep/", coach.keep, name="practice-keep"),
     path("practices/<int:practice>/members/<int:member>/out/", coach.remove, name="practice-member-out"),
     path("practices/<int:practice>/delete/", coach.delete, name="practice-delete"),

@@ -109,6 +109,37 @@ def photograph(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
         raise Refused(as_sentence(reason)) from None
 
 
+def practice(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
+    """The classes of a practice's book, each what a row of it holds; then its pictures, each written anew."""
+    from contest.book import BookProblems
+    from contest.book.files import PICTURES
+    from contest.book.practice import pictures_in, read_practice
+    from contest.book.problems import Problems
+    from contest.uploads.pictures import MOST_OF_PHOTOGRAPH, PHOTOGRAPH_SIDE, NotAPicture
+    from contest.uploads.pictures import photograph as written_anew
+
+    problems = Problems()
+    try:
+        book = read_practice(path, name)
+        for judged in book.classes:
+            key = {"official": judged.official or "", "cuts": judged.cuts or ()}
+            own = {"name": judged.name, "animals": judged.animals, "perfect": judged.perfect}
+            yield {"number": judged.number, "minutes": book.minutes[judged.number], **own, **key}
+        told = _("reading {file}, row {row} of {rows}")
+        for row, data in pictures_in(path, book.pictures, MOST_OF_PHOTOGRAPH, problems):
+            on_progress(told.format(file=PICTURES, row=row.line, rows=len(book.pictures) + 1))
+            try:
+                image = b64encode(written_anew(data, PHOTOGRAPH_SIDE)).decode()
+            except NotAPicture as reason:
+                problems.add(PICTURES, row.line, f"{row.file}: {reason}")
+                continue
+            yield {"of": row.number, "animal": row.animal, "view": row.view, "says": row.says, "image": image}
+        problems.raise_if_any()
+    except BookProblems as found:
+        rows = tuple((problem.file, problem.line, problem.reason) for problem in found.problems)
+        raise Refused(_("Nothing was saved: the book has problems."), rows) from None
+
+
 READERS = {
     "book": Reader(
         book,
@@ -136,5 +167,10 @@ READERS = {
         photograph,
         Limits(seconds=10, memory=1000 * MEGABYTE, written=5 * MEGABYTE),
         gettext_noop("Take or save it smaller."),
+    ),
+    "practice": Reader(
+        practice,
+        Limits(seconds=60, memory=1500 * MEGABYTE, written=30 * MEGABYTE),
+        gettext_noop("Open it with fewer or smaller pictures."),
     ),
 }

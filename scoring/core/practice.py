@@ -9,6 +9,13 @@ from itertools import combinations, pairwise
 from scoring.core.misreads import neighbours_exchanged
 from scoring.core.placing import PERFECT, animals_of, score
 
+MOST_CLASSES = 40
+"""That a practice has."""
+MOST_MINUTES = 120
+"""That a class of a practice may be set to take."""
+VIEWS = ("side", "rear", "front")
+"""From where a picture shows an animal."""
+
 
 @dataclass(frozen=True, slots=True)
 class PairSplit:

@@ -6,9 +6,10 @@ import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import expect
 
-from contest.models import PracticeClass, PracticePlacing
+from contest.models import Practice, PracticeClass, PracticePlacing
 from contest.practice.joining import join_practice
-from contest.practice.making import make_practice
+from contest.practice.making import add_class, make_practice
+from contest.practice.pictures import put_picture
 from contest.practice.running import go_to, hand_in, set_key
 from tests.browser.soundness import PHONE, PROJECTOR, assert_sound_at_every_width, assert_sound_in_every_way
 from tests.browser.walks import walk
@@ -262,3 +263,32 @@ def test_a_class_is_shown_by_the_coachs_own_pictures(make_page, tmp_path):
     expect(coach.get_by_alt_text("a black steer, from behind")).to_be_in_viewport(ratio=1)
     expect(coach.get_by_alt_text("a black steer, from the side")).to_have_count(0)
     assert_sound_at_every_width(coach, "the screen")
+
+
+def test_a_practice_is_given_to_another_coach_in_a_file(make_page, tmp_path):
+    practice = a_practice()
+    add_class(practice, "Breeding heifers", "ABC", 8)
+    put_picture(practice.classes.first(), "1", "side", "a brown steer", drawn(tmp_path, "1", "brown").read_bytes())
+    coach, other = make_page(), make_page()
+    coach.goto(practice.get_absolute_url())
+    assert_sound_at_every_width(coach, "other classes")
+    with coach.expect_download() as download:
+        coach.get_by_role("link", name="Save it to a file").click()
+    download.value.save_as(tmp_path / "steers.zip")
+    other.goto("/practices/")
+    other.get_by_role("link", name="open a practice from a file").click()
+    other.get_by_label("File of the practice").set_input_files(drawn(tmp_path, "1", "brown"))
+    other.get_by_role("button", name="Open it").click()
+    expect(other.get_by_role("cell", name="it is neither a folder nor a zip")).to_be_visible()
+    assert_sound_at_every_width(other, "refused")
+    other.get_by_label("File of the practice").set_input_files(tmp_path / "steers.zip")
+    other.get_by_role("button", name="Open it").click()
+    expect(other.get_by_role("heading", name="Market steers")).to_be_visible()
+    expect(other.get_by_role("button", name="Start the clock")).to_be_visible()
+    phone = a_member(make_page, Practice.objects.first(), "Ana")
+    other.get_by_role("button", name="Go on with 2 Breeding heifers").click()
+    expect(other.get_by_role("heading", name="Breeding heifers")).to_be_visible()
+    expect(phone.get_by_role("heading", name="Breeding heifers")).to_be_visible()
+    other.get_by_role("button", name="Go on with 1 Market steers").click()
+    other.get_by_role("button", name="Start the clock").click()
+    expect(phone.get_by_alt_text("a brown steer")).to_be_visible()

@@ -18,7 +18,7 @@ from contest.helpers.addresses import hall_addresses
 from contest.models import Practice, PracticeClass, PracticeMember
 from contest.practice.forms import ClassForm, PictureForm, PracticeForm
 from contest.practice.joining import remove_member
-from contest.practice.making import add_class, delete_practice, keep_practice, make_practice
+from contest.practice.making import add_class, delete_practice, go_on_with, keep_practice, make_practice
 from contest.practice.pictures import put_picture, remove_picture, sides_of
 from contest.practice.running import go_to, set_key
 from contest.practice.showing import Coach, Step, current, shown_to_group, version_of
@@ -58,7 +58,7 @@ def practices(request: Request) -> HttpResponse:
 @require_safe
 def practice(request: Request, practice: int) -> HttpResponse:
     """Where the practice is, and what comes next."""
-    return _page(request, practice_or_404(practice))
+    return page(request, practice_or_404(practice))
 
 
 @never_cache
@@ -82,7 +82,7 @@ def step(request: Request, practice: int) -> HttpResponse:
     try:
         submitted(request, lambda: go_to(judged, shown, to))
     except (NotPossible, SubmissionReused) as problem:
-        return _page(request, row, trouble=str(problem), status=409)
+        return page(request, row, trouble=str(problem), status=409)
     return redirect(resolve_url("practice", practice) + "#now")
 
 
@@ -177,6 +177,14 @@ def another(request: Request, practice: int) -> HttpResponse:
 
 
 @require_POST
+def go_on(request: Request, practice: int, number: int) -> HttpResponse:
+    """Go on with a class that waits, or back to one from before."""
+    judged = _class_or_404(practice_or_404(practice), number)
+    _make(request, lambda: go_on_with(judged))
+    return redirect(resolve_url("practice", practice) + "#now")
+
+
+@require_POST
 def keep(request: Request, practice: int) -> HttpResponse:
     """Keep the practice, or let it go by itself."""
     row = practice_or_404(practice)
@@ -250,7 +258,8 @@ def _class_or_404(row: Practice, number: int) -> PracticeClass:
     return judged
 
 
-def _page(request: Request, row: Practice, trouble: str = "", status: int = 200) -> HttpResponse:
+def page(request: Request, row: Practice, trouble: str = "", status: int = 200) -> HttpResponse:
+    """The coach's page of a practice, with what could not be done."""
     row.refresh_from_db()
     context = {**_shown(row), **_way_in(request, row), "trouble": trouble}
     return render(request, "contest/practice/practice.html", context, status=status)

@@ -10,5 +10,6 @@ SENTENCES = {
     "names_made_anonymous": _("names made anonymous"),
     "practice_deleted": _("practice deleted for good"),
     "practice_made": _("practice made"),
+    "practice_opened": _("practice made from a file"),
     "started_from_copy": _("started from a copy"),
 }

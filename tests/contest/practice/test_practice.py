@@ -13,7 +13,6 @@ from contest.models import Practice, PracticeClass, PracticeMember, PracticePlac
 from contest.practice import joining
 from contest.practice.joining import join_practice, remove_member
 from contest.practice.making import (
-    MOST_CLASSES,
     add_class,
     delete_forgotten,
     delete_practice,
@@ -22,6 +21,7 @@ from contest.practice.making import (
 )
 from contest.practice.running import go_to, hand_in, set_key
 from contest.practice.showing import class_shown, own_classes
+from scoring.core.practice import MOST_CLASSES
 from tests.trails import trail_of
 
 pytestmark = pytest.mark.django_db
