@@ -6,7 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
-from contest.models.outline import TEXT_LENGTH, Contest, JudgingClass
+from contest.models.outline import TEXT_LENGTH, Contest, JudgingClass, Part
 
 
 class ScanRules(models.Model):
@@ -81,10 +81,10 @@ class Scan(models.Model):
 class ScannedCard(models.Model):
     """One card that was found on a page, by its `place` there, and what became of it.
 
-    `judging_class` and `number` are what its code says, as far as it could be read; `placing` is what the scanner
-    reads, also where it is not `certain`. `confidence` is in thousandths. `troubles` are codes, with spaces between.
-    One that the scanner is certain of, and that fits, is a reading under its `submission`; so is what a person types of
-    any other. One that is put aside has a `reason`.
+    `judging_class`, or of a keep/cull card `part`, and `number` are what its code says, as far as it could be read;
+    `placing` is what the scanner reads, or which animals are kept, also where it is not `certain`. `confidence` is in
+    thousandths. `troubles` are codes, with spaces between. One that the scanner is certain of, and that fits, is a
+    reading under its `submission`; so is what a person types of any other. One that is put aside has a `reason`.
     """
 
     class Became(models.TextChoices):
@@ -99,6 +99,7 @@ class ScannedCard(models.Model):
     page = models.PositiveIntegerField()
     place = models.PositiveSmallIntegerField()
     judging_class = models.ForeignKey(JudgingClass, models.SET_NULL, null=True, blank=True, related_name="scanned")
+    part = models.ForeignKey(Part, models.SET_NULL, null=True, blank=True, related_name="scanned")
     number = models.PositiveIntegerField(null=True, blank=True)
     placing = models.CharField(max_length=10, blank=True)
     certain = models.BooleanField(default=False)
@@ -121,6 +122,7 @@ class ScannedCard(models.Model):
                 condition=Q(became__in=["reading", "waiting", "settled", "aside"]), name="scanned_card_became"
             ),
             CheckConstraint(condition=Q(confidence__lte=1000), name="scanned_card_confidence"),
+            CheckConstraint(condition=Q(judging_class=None) | Q(part=None), name="scanned_card_of_one"),
             CheckConstraint(
                 condition=Q(became__in=["settled", "aside"]) & ~Q(by="") | Q(became__in=["reading", "waiting"]),
                 name="scanned_card_by",

@@ -42,11 +42,17 @@ def found(order: dict[str, Any]) -> Iterator[dict[str, Any]]:
     from contest.scanning.reader.reading import read_page  # it takes longer to load than Python itself
 
     files = [Path(file) for file in order["files"]]
-    animals, secret = order["animals"], bytes.fromhex(order["secret"])
+    secret, asked = bytes.fromhex(order["secret"]), order["asked"]
+
+    def asked_by(identity: Identity) -> tuple[str, int]:
+        animals, keep = asked.get(identity.kind, {}).get(str(identity.judged), ("", 0))
+        return animals, keep
 
     def animals_of(identity: Identity) -> str:
-        known: str = animals.get(str(identity.judged), "")
-        return known
+        return asked_by(identity)[0]
+
+    def keep_of(identity: Identity) -> int:
+        return asked_by(identity)[1]
 
     counts = [page_count(file) for file in files]
     yield {"pages": sum(counts)}
@@ -55,10 +61,8 @@ def found(order: dict[str, Any]) -> Iterator[dict[str, Any]]:
         first = max(1, order["after"] - before + 1)
         if first <= pages:
             for page, picture in zip(count(before + first), pages_of(file, first=first)):
-                yield {
-                    "page": page,
-                    "cards": [told(card, animals_of) for card in read_page(picture, secret, animals_of)],
-                }
+                cards = read_page(picture, secret, animals_of, keep_of)
+                yield {"page": page, "cards": [told(card, animals_of) for card in cards]}
         before += pages
 
 

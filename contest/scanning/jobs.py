@@ -30,7 +30,7 @@ from contest.changes.locks import MemoryLock
 from contest.models import SCANNER, Contest, Scan, Touches
 from contest.runner import Runner
 from contest.scanning.folder import File, digest_of, drop, files_of, keep, tidy
-from contest.scanning.taking import Seen, animals_by_class, take_page
+from contest.scanning.taking import Seen, asked_by_cards, take_page
 from contest.scanning.troubles import HALTS
 from contest.scanning.whose import secret_of
 from contest.trail import record_change, sentence
@@ -164,7 +164,7 @@ def _finish(scan: Scan, trouble: str) -> None:
 def _hear(scan: Scan) -> str:
     """Have a process read the pages, and take each as it comes; the code of what went wrong, or nothing."""
     order = {"files": [str(file) for file in files_of(scan)], "after": scan.page, "limits": asdict(LIMITS)}
-    order |= {"secret": secret_of(scan.contest).hex(), "animals": animals_by_class(scan.contest)}
+    order |= {"secret": secret_of(scan.contest).hex(), "asked": asked_by_cards(scan.contest)}
     child = start_child("contest.scanning.child", json.dumps(order))
     with _lock:
         _children[scan.pk] = child

@@ -9,17 +9,21 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contest.disk.room import megabytes
-from contest.models import Contest, Scan, ScannedCard
+from contest.models import ChoiceReading, Contest, Scan, ScannedCard
 from contest.scanning import arriving, working
 from contest.scanning.rules import rules_of
 from contest.scanning.sample import Sample, asked_again, sample_of
 from contest.scanning.taking import reading_of
 from contest.scanning.troubles import HALTS, in_words
 from contest.slips.cards import card_text
+from contest.slips.choices import ChoiceSlip
+from contest.slips.kinds import slip_of
 from scoring.core.explain import listed
 from scoring.core.points import as_figure, in_thousands
 
 MOST_SCANS = 30
+UNREADABLE_TYPED = {False: "u", True: "?"}
+"""What says of a card that it cannot be read, whatever its animals are called; True: of a keep/cull card."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +101,8 @@ def card_shown(contest: Contest, after: int | None = None, pk: int | None = None
         "left": len(keys),
         "why": in_words(card.troubles.split()),
         "thought": card_text(card.placing) if card.placing else "",
+        "unreadable": UNREADABLE_TYPED[bool(card.part)],
+        "x_is_an_animal": working.NOT_READ.upper() in working.animals_on(card),
         "because": [(reason, _(reason)) for reason in working.ASIDE_BECAUSE],
         "why_aside": working.why_aside(card),
     }
@@ -106,11 +112,13 @@ def done_shown(contest: Contest, pk: str) -> dict[str, Any] | None:
     """What became of the card that was just dealt with, to be taken back."""
     if not (pk.isascii() and pk.isdecimal() and len(pk) < 19):
         return None
-    card = ScannedCard.objects.filter(scan__contest=contest, pk=pk).select_related("judging_class").first()
+    card = ScannedCard.objects.filter(scan__contest=contest, pk=pk).select_related("judging_class", "part").first()
     if card is None or card.became not in (ScannedCard.Became.SETTLED, ScannedCard.Became.ASIDE):
         return None
     reading = reading_of(card)
-    if reading:
+    if isinstance(reading, ChoiceReading):
+        words = f"{slip_of(reading).title}: {ChoiceSlip.text(reading)}"
+    elif reading:
         told = _("Class {judged}, contestant {number}: {placing}")
         placing = card_text(reading.placing)
         words = told.format(judged=reading.judging_class.number, number=reading.number, placing=placing)
@@ -124,6 +132,7 @@ def sample_shown(contest: Contest) -> dict[str, Any]:
     found = sample_of(contest)
     rules = rules_of(contest)
     shown: dict[str, Any] = {"rules_of_scan": rules, "alone": contest.readings_per_card == 1, "sample": found}
+    shown["keeps"] = contest.parts.exclude(animals="").exists()
     if found:
         rows = [
             {"judged": judged, "numbers": listed(map(str, some)), "again": asked_again(some), "count": len(some)}

@@ -13,6 +13,9 @@ from contest.changes import one_change
 from contest.models import SCANNER, CardPicture, Contest, ScannedCard, ScanRules, Touches
 from contest.records.sweeping import delete_in_pieces
 from contest.scanning.rules import rules_of
+from contest.slips.cards import CardSlip, card_place
+from contest.slips.choices import ChoiceSlip, choice_place
+from contest.slips.slip import Place, Slip
 from contest.trail import record_change, sentence
 
 PIECE = 100
@@ -24,15 +27,19 @@ CardKey = tuple[int | None, int | None]
 """A class's number and a contestant's."""
 
 
-def pictures_of(contest: Contest, cards: Iterable[CardKey]) -> dict[CardKey, list[ScannedCard]]:
-    """The scanned cards that there is a picture of, the first first, by the card that each is of."""
-    numbers = {number for _judged, number in cards if number is not None}
-    found: defaultdict[CardKey, list[ScannedCard]] = defaultdict(list)
+def pictures_of(contest: Contest, slips: Iterable[Slip]) -> dict[Place, list[ScannedCard]]:
+    """The scanned cards that there is a picture of, the first first, by the place of the slip that each is of."""
+    numbers = {slip.place.args[-1] for slip in slips if isinstance(slip, (CardSlip, ChoiceSlip))}
+    found: defaultdict[Place, list[ScannedCard]] = defaultdict(list)
     if numbers:
         rows = ScannedCard.objects.filter(scan__contest=contest, number__in=numbers, picture__isnull=False)
         rows = rows.exclude(became=ScannedCard.Became.ASIDE).select_related("judging_class").order_by("pk")
         for card in rows:
-            found[card.judging_class.number if card.judging_class else None, card.number].append(card)
+            number = card.number or 0
+            if card.part_id:
+                found[choice_place(card.part_id, number)].append(card)
+            elif card.judging_class:
+                found[card_place(card.judging_class.number, number)].append(card)
     return dict(found)
 
 
@@ -44,7 +51,7 @@ def for_families(contest: Contest, numbers: Iterable[int]) -> dict[CardKey, int]
     if not rules_of(contest).on_packets:
         return {}
     rows = ScannedCard.objects.filter(scan__contest=contest, number__in=list(numbers), picture__isnull=False)
-    rows = rows.filter(became__in=(ScannedCard.Became.READING, ScannedCard.Became.SETTLED)).order_by("-pk")
+    rows = rows.filter(became__in=(ScannedCard.Became.READING, ScannedCard.Became.SETTLED), part=None).order_by("-pk")
     return {(judged, number): pk for judged, number, pk in rows.values_list("judging_class__number", "number", "pk")}
 
 

@@ -19,8 +19,11 @@ from contest.models import (
     SCANNER,
     Card,
     CardPicture,
+    Choice,
+    ChoiceReading,
     Contest,
     JudgingClass,
+    Part,
     Reading,
     Scan,
     ScannedCard,
@@ -32,6 +35,7 @@ from contest.scanning import troubles
 from contest.scanning.reader import Identity, Trouble
 from contest.scanning.whose import is_of
 from contest.slips.cards import CardSlip
+from contest.slips.choices import ChoiceSlip
 from contest.slips.known_cards import known_card
 from contest.slips.reading import add
 from contest.slips.slip import Known
@@ -48,6 +52,8 @@ LARGEST_PICTURE = 60_000
 LARGEST_NUMBER = 2**31 - 1
 
 Became = ScannedCard.Became
+Key = tuple[str, int, int]
+"""What a card is known by: whether it is of a judging class or a part, the key of that, and the contestant's number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +81,11 @@ class Seen:
         found = tuple(map(str, told["troubles"]))
         told_sure = bool(told["certain"]), float(told["confidence"])
         return cls(identity, str(told["number"]), str(told["placing"]), *told_sure, found, picture)
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether it is a keep/cull card."""
+        return bool(self.identity and self.identity.kind == "keep")
 
     @property
     def number(self) -> int | None:
@@ -130,25 +141,35 @@ def _take_some(scan: Scan, page: int, cards: Sequence[tuple[int, Seen]], rehears
 @dataclass(frozen=True, slots=True)
 class Before:
     """What the contest knows of some cards before they are taken, asked at once: each question of each card would be
-    as long again as what is done with it. Cards are known by their class's key and the contestant's number."""
+    as long again as what is done with it."""
 
     classes: dict[int, JudgingClass]
-    seen: set[tuple[int, int]]
-    settled: set[tuple[int, int]]
+    parts: dict[int, Part]
+    seen: set[Key]
+    settled: set[Key]
 
     @classmethod
     def of(cls, contest: Contest, cards: Sequence[Seen]) -> Before:
-        judged = {card.identity.judged for card in cards if card.identity}
+        judged = {card.identity.judged for card in cards if card.identity and not card.is_kept}
         classes = {one.number: one for one in contest.classes.filter(number__in=judged)}
+        kept = {card.identity.judged for card in cards if card.identity and card.is_kept}
+        parts = contest.parts.filter(pk__in=kept).exclude(animals="").in_bulk() if kept else {}
         numbers = {card.number for card in cards if card.number is not None}
-        of_these = {"judging_class__in": [one.pk for one in classes.values()]}
-        seen = ScannedCard.objects.filter(**of_these, number__in=numbers).exclude(became=Became.ASIDE)
-        settled = Card.objects.filter(**of_these, contestant__number__in=numbers, state=State.SETTLED)
-        return cls(
-            classes,
-            {(judged, number) for judged, number in seen.values_list("judging_class", "number") if judged and number},
-            set(settled.values_list("judging_class", "contestant__number")),
+        known = cls(classes, parts, set(), set())
+        if classes:
+            known._ask("judging_class", [one.pk for one in classes.values()], numbers, Card)
+        if parts:
+            known._ask("part", list(parts), numbers, Choice)
+        return known
+
+    def _ask(self, of: str, keys: list[int], numbers: set[int], results: type[Card] | type[Choice]) -> None:
+        """What was seen of some classes or parts, and what is settled."""
+        seen = ScannedCard.objects.filter(**{f"{of}__in": keys}, number__in=numbers).exclude(became=Became.ASIDE)
+        settled = results._default_manager.filter(
+            **{f"{of}__in": keys}, contestant__number__in=numbers, state=State.SETTLED
         )
+        self.seen.update((of, key, number) for key, number in seen.values_list(of, "number"))
+        self.settled.update((of, key, number) for key, number in settled.values_list(of, "contestant__number"))
 
 
 def submission_of(scan: Scan, page: int, place: int) -> UUID:
@@ -187,13 +208,16 @@ def _take(before: Before, scan: Scan, page: int, place: int, seen: Seen) -> Scan
     if seen.identity is None or not is_of(contest, seen.identity):
         found += [] if found else [Trouble.OTHER_CONTEST]
     else:
-        card.judging_class = before.classes.get(seen.identity.judged)
-        if card.judging_class is None:
-            found.append(Trouble.UNKNOWN_CLASS)
-        elif card.number is not None:
-            reading = known_card(contest, card.judging_class.number, card.number, submission)
+        if seen.is_kept:
+            card.part = before.parts.get(seen.identity.judged)
+        else:
+            card.judging_class = before.classes.get(seen.identity.judged)
+        reading = _known(contest, card)
+        if reading:
             found += _in_the_way(before, card, *reading)
-            before.seen.add((card.judging_class.pk, card.number))
+            before.seen.add(_key_of(card))
+        elif card.part is None and card.judging_class is None:
+            found.append(Trouble.UNKNOWN_CLASS)
     card.troubles = " ".join(dict.fromkeys(found))
     if not found and seen.certain and reading:
         card.became = Became.READING
@@ -212,17 +236,36 @@ def _take(before: Before, scan: Scan, page: int, place: int, seen: Seen) -> Scan
     return card
 
 
-def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip, known: Known) -> list[str]:
+def _known(contest: Contest, card: ScannedCard) -> tuple[CardSlip | ChoiceSlip, Known] | None:
+    """The slip that a card is, and what is known of it; None where it is of no class or part, or of no number."""
+    if card.number is None:
+        return None
+    if card.part:
+        slip = ChoiceSlip.of_number(card.part, card.number)
+        return slip, slip.known(card.submission)
+    return known_card(contest, card.judging_class.number, card.number, card.submission) if card.judging_class else None
+
+
+def _key_of(card: ScannedCard) -> Key:
+    of, key = ("part", card.part_id) if card.part_id else ("judging_class", card.judging_class_id)
+    assert key is not None
+    assert card.number is not None
+    return of, key, card.number
+
+
+def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip | ChoiceSlip, known: Known) -> list[str]:
     """Why a machine must not decide what a card counts as, by what the contest knows of it. That somebody read
     something else is no such reason: readings that differ are a doubt, with the picture beside it."""
     if slip.contestant is None:
         return [troubles.UNKNOWN_NUMBER]
     if not known.due:
-        return [troubles.WRONG_CLASS]
+        return [troubles.WRONG_PART if card.part else troubles.WRONG_CLASS]
     found = []
+    if card.part and known.readings_per_card == 1:
+        found.append(troubles.READ_ONCE)
     if not slip.contestant.present:
         found.append(troubles.ABSENT)
-    this = (slip.judging_class.pk, slip.number)
+    this = _key_of(card)
     if this in before.seen:
         found.append(troubles.SEEN_TWICE)
     if this in before.settled:
@@ -235,12 +278,18 @@ def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip, known: Known)
     return found
 
 
-def reading_of(card: ScannedCard) -> Reading | None:
+def reading_of(card: ScannedCard) -> Reading | ChoiceReading | None:
     """The reading that a card became; None where it became none, or that was taken back."""
-    return Reading.objects.filter(submission=card.submission, withdrawn_at=None).first()
+    kind = ChoiceReading if card.part_id else Reading
+    return kind._default_manager.filter(submission=card.submission, withdrawn_at=None).first()
 
 
-def animals_by_class(contest: Contest) -> dict[str, str]:
-    """The animals of each class by its number, as the reading process is told."""
-    rows = JudgingClass.objects.filter(contest=contest, places=True).values_list("number", "animals")
-    return {str(number): animals for number, animals in rows}
+def asked_by_cards(contest: Contest) -> dict[str, dict[str, tuple[str, int]]]:
+    """The animals on the cards of each class by its number, and on those of each keep/cull part by its key with how
+    many are kept, as the reading process is told: by the kind of the card."""
+    classes = JudgingClass.objects.filter(contest=contest, places=True).values_list("number", "animals")
+    parts = contest.parts.exclude(animals="").values_list("pk", "animals", "keep")
+    return {
+        "card": {str(number): (animals, 0) for number, animals in classes},
+        "keep": {str(pk): (animals, keep) for pk, animals, keep in parts},
+    }

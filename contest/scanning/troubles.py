@@ -11,6 +11,8 @@ from contest.scanning.reader import Trouble
 
 UNKNOWN_NUMBER = "unknown_number"
 WRONG_CLASS = "wrong_class"
+WRONG_PART = "wrong_part"
+READ_ONCE = "read_once"
 ABSENT = "absent"
 SEEN_TWICE = "seen_twice"
 SETTLED = "settled"
@@ -19,6 +21,9 @@ WORDS = {
     Trouble.TWO_MARKS: _("two animals are marked for one place"),
     Trouble.IMPOSSIBLE: _("an animal is marked for two places"),
     Trouble.BLANK_POSITION: _("a place has no mark"),
+    Trouble.KEPT_AND_CULLED: _("an animal is marked as kept and as culled"),
+    Trouble.NEITHER: _("an animal is marked neither as kept nor as culled"),
+    Trouble.WRONG_COUNT: _("more or fewer animals are kept than should be"),
     Trouble.BLANK: _("nothing is marked"),
     Trouble.FAINT: _("a mark is too faint"),
     Trouble.CROSSED_OUT: _("something may be crossed out"),
@@ -32,6 +37,8 @@ WORDS = {
     Trouble.DARK: _("the picture is too dark or too pale"),
     UNKNOWN_NUMBER: _("nobody has this number"),
     WRONG_CLASS: _("the contestant does not judge this class"),
+    WRONG_PART: _("the contestant does not do this part"),
+    READ_ONCE: _("a person looks at every keep/cull card where each card is read once"),
     ABSENT: _("the contestant is marked as absent"),
     SEEN_TWICE: _("a card of this contestant for this class was scanned before"),
     SETTLED: _("this card is settled already"),

@@ -298,7 +298,7 @@ def _scan(request: Request, pk: int, scan: int) -> Scan:
 
 
 def _card(request: Request, pk: int, card: int) -> ScannedCard:
-    rows = ScannedCard.objects.select_related("scan__contest", "judging_class")
+    rows = ScannedCard.objects.select_related("scan__contest", "judging_class", "part__contest")
     return get_object_or_404(rows, scan__contest=contest_for(request, pk), pk=card)
 
 

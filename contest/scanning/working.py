@@ -17,6 +17,7 @@ from contest.scanning import troubles
 from contest.scanning.reader import Trouble
 from contest.scanning.taking import reading_of
 from contest.slips.cards import CardSlip
+from contest.slips.choices import ChoiceSlip
 from contest.slips.reading import Outcome, add, take_back
 from contest.slips.slip import class_of
 from contest.slips.typed import Unclear, parse_decision
@@ -49,12 +50,20 @@ def waiting_cards(contest: Contest) -> QuerySet[ScannedCard]:
     """The cards that wait for people, those first of which one key settles most; then those with a class and a number,
     in the order of the classes."""
     thought = Case(When(placing="", then=1), default=0, output_field=IntegerField())
-    known = Case(When(number=None, then=1), When(judging_class=None, then=1), default=0, output_field=IntegerField())
+    known = Case(
+        When(number=None, then=1), When(judging_class=None, part=None, then=1), default=0, output_field=IntegerField()
+    )
     rows = ScannedCard.objects.filter(scan__contest=contest, became=Became.WAITING)
     by_class = F("judging_class__position").asc(nulls_last=True)
-    return rows.select_related("judging_class", "scan").order_by(
-        known, thought, by_class, "judging_class", "number", "pk"
+    return rows.select_related("judging_class", "part__contest", "scan").order_by(
+        known, thought, by_class, "judging_class", "part", "number", "pk"
     )
+
+
+def animals_on(card: ScannedCard) -> str:
+    """The labels of the animals of its class or part, as far as that is known."""
+    of = card.part or card.judging_class
+    return of.animals if of else ""
 
 
 def why_aside(card: ScannedCard) -> str:
@@ -76,10 +85,13 @@ def read(card: ScannedCard, typed: Typed, by: str, helper: Helper | None = None)
     turn = take_turn(contest.pk)
     card = _still_waiting(card)
     slip = _slip(contest, card, typed)
-    placing, on_card = _placing(card, typed.placing, slip.judging_class.animals)
+    placing, on_card = _typed(card, slip, typed.placing)
     if on_card and helper:
         raise WrongValue("placing", _("only the superintendent fills in what a card leaves out; leave it for later"))
-    card.judging_class, card.number = slip.judging_class, slip.number
+    if isinstance(slip, CardSlip):
+        card.judging_class = slip.judging_class
+    assert slip.contestant is not None
+    card.number = slip.contestant.number
     card.became, card.by, card.submission = Became.SETTLED, by, uuid4()
     card.save(update_fields=["judging_class", "number", "became", "by", "submission"])
     more: dict[str, Any] = {"submission": card.submission, "helper": helper}
@@ -89,21 +101,26 @@ def read(card: ScannedCard, typed: Typed, by: str, helper: Helper | None = None)
 
 
 def _still_waiting(card: ScannedCard, became: str = Became.WAITING) -> ScannedCard:
-    now = ScannedCard.objects.select_related("scan__contest", "judging_class").get(pk=card.pk)
+    now = ScannedCard.objects.select_related("scan__contest", "judging_class", "part__contest").get(pk=card.pk)
     if now.became != became:
         told = _("{name} has dealt with this card meanwhile").format(name=now.by or _("somebody else"))
         raise NotPossible(told)
     return now
 
 
-def _slip(contest: Contest, card: ScannedCard, typed: Typed) -> CardSlip:
+def _slip(contest: Contest, card: ScannedCard, typed: Typed) -> CardSlip | ChoiceSlip:
     known = card.judging_class.number if card.judging_class else None
     judged, number = typed.class_number or known, typed.number or card.number
-    if not judged:
+    if not judged and not card.part:
         raise WrongValue("class_number", _("type the number of the class"))
     if not number:
         raise WrongValue("number", _("type the number of the contestant"))
-    slip = CardSlip.of_number(class_of(contest, judged), number)
+    slip: CardSlip | ChoiceSlip
+    if card.part:
+        slip = ChoiceSlip.of_number(card.part, number)
+    else:
+        assert judged is not None
+        slip = CardSlip.of_number(class_of(contest, judged), number)
     if slip.contestant is None:
         raise WrongValue("number", _("nobody has number {number}").format(number=number))
     if not slip.is_due():
@@ -111,11 +128,27 @@ def _slip(contest: Contest, card: ScannedCard, typed: Typed) -> CardSlip:
     return slip
 
 
-def _placing(card: ScannedCard, typed: str, animals: str) -> tuple[str, str]:
+def _typed(card: ScannedCard, slip: CardSlip | ChoiceSlip, typed: str) -> tuple[str, str]:
     """What a card counts as, and what is on it where that says less."""
-    text = typed.strip()
-    if not text and card.placing:
-        text = card.placing
+    text = typed.strip() or card.placing
+    if isinstance(slip, ChoiceSlip):
+        return _kept(slip, text), ""
+    return _placing(text, slip.judging_class.animals)
+
+
+def _kept(slip: ChoiceSlip, text: str) -> str:
+    """The animals that are kept, however many."""
+    try:
+        kept = slip.typed(text)
+    except Unclear as problem:
+        raise WrongValue("placing", str(problem)) from None
+    if kept == NO_CARD:
+        told = _("there is a card: type the animals that it keeps, ? if it cannot be read, or put it aside")
+        raise WrongValue("placing", told)
+    return kept
+
+
+def _placing(text: str, animals: str) -> tuple[str, str]:
     if text.casefold() == NOT_READ and NOT_READ.upper() not in animals:
         return UNREADABLE, ""
     try:
@@ -146,7 +179,7 @@ def bring_back(card: ScannedCard, by: str) -> None:
     NotPossible as `contest.slips.reading.take_back` does."""
     contest = card.scan.contest
     take_turn(contest.pk)
-    card = ScannedCard.objects.select_related("scan__contest", "judging_class").get(pk=card.pk)
+    card = ScannedCard.objects.select_related("scan__contest", "judging_class", "part__contest").get(pk=card.pk)
     if card.became not in (Became.ASIDE, Became.SETTLED):
         raise NotPossible(_("this card waits already, or was read by scanner"))
     reading = reading_of(card)

@@ -124,7 +124,7 @@ class ChoiceSlip(Slip):
 
     @property
     def place(self) -> Place:
-        return Place("choice", (self.part.pk, self._number))
+        return choice_place(self.part.pk, self._number)
 
     @property
     def listed(self) -> Place:
@@ -205,6 +205,10 @@ class ChoiceSlip(Slip):
         unclear = Q(part__questions__gt=0, chosen__contains=UNCLEAR)
         odd: QuerySet[Any] = read.filter(unclear | Q(part__questions=0) & ~Q(many=F("part__keep")))
         return odd
+
+
+def choice_place(part: int, number: int) -> Place:
+    return Place("choice", (part, number))
 
 
 @dataclass(frozen=True)

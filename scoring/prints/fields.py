@@ -15,7 +15,7 @@ from urllib.parse import quote
 from contest.scanning.reader import layout
 from contest.scanning.reader.codes import bars_of
 from contest.scanning.reader.identity import Identity, can_be_written, written
-from scoring.core.record import JudgingClass
+from scoring.core.record import JudgingClass, Part
 
 FIELDS_AT = {"on-card": (8.0, 63.0), "below-digits": (8.0, 68.0), "on-test": (8.0, 11.0)}
 """Where a field has its upper left corner, in millimetres of its piece of the sheet, by where it lies: a class of the
@@ -27,11 +27,13 @@ _PLACES = ("upper", "lower")
 
 
 class CardCodes(NamedTuple):
-    """What codes of cards are made with: the contest's key and year, and the secret that signs them."""
+    """What codes of cards are made with: the contest's key and year, the secret that signs them, and of each keep/cull
+    part its code and key."""
 
     contest: int
     year: int
     secret: bytes
+    parts: tuple[tuple[str, int], ...] = ()
 
     def of(self, judged: JudgingClass, number: int | None) -> list[str]:
         """The two codes of a contestant's card, or of a spare's, in hex; empty where a card of this class is plain."""
@@ -39,6 +41,12 @@ class CardCodes(NamedTuple):
         if not layout.FEWEST <= len(judged.animals) <= layout.MOST or not can_be_written(identity):
             return []
         return self.written(identity)
+
+    def of_part(self, part: Part, number: int) -> list[str]:
+        """The same of a contestant's keep/cull card."""
+        identity = Identity(self.contest, self.year, dict(self.parts).get(part.code, 0), number, "keep")
+        has_field = layout.FEWEST_KEPT_FROM <= len(part.animals) <= layout.MOST_KEPT_FROM
+        return self.written(identity) if identity.judged and has_field and can_be_written(identity) else []
 
     def written(self, identity: Identity) -> list[str]:
         """The two codes of a card, in hex."""

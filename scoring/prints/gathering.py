@@ -115,7 +115,8 @@ def _card_codes(contest: Contest) -> CardCodes | None:
     """What cards are signed with, where the contest reads them by scanner; else they are plain, as people read them."""
     if not rules_of(contest).on:
         return None
-    return CardCodes(contest.pk, year_of(contest), secret_of(contest))
+    parts = tuple(contest.parts.exclude(animals="").values_list("code", "pk"))
+    return CardCodes(contest.pk, year_of(contest), secret_of(contest), parts)
 
 
 def _public(contest: Contest, address: str) -> str:

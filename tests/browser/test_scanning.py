@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from contest.models import Contest, Duty, Reading, Scan, ScannedCard
+from contest.models import ChoiceReading, Contest, Duty, Reading, Scan, ScannedCard
 from contest.records.tallying import tallied
 from contest.scanning import jobs
 from contest.scanning.reader import layout
@@ -18,6 +18,7 @@ from contest.scanning.reader.finding import cards_on
 from contest.scanning.rules import change_rules
 from contest.scanning.whose import secret_of
 from contest.slips.known_cards import read_card
+from scoring.core.record import Part
 from scoring.prints import jobs as prints
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
@@ -27,6 +28,7 @@ from tests.browser.soundness import assert_sound_at_every_width, assert_sound_in
 from tests.contest.scanning.pens import Drawn, Hand, cut, rasterised
 from tests.contest.scanning.scanners import seen
 from tests.factories import RulesFactory, a_contest, people
+from tests.slips import read_choice
 from tests.waiting import eventually
 
 DPI = 200
@@ -97,11 +99,11 @@ def photograph_of(card):
     return {"name": "IMG_0001.jpg", "mimeType": "image/jpeg", "buffer": data.getvalue()}
 
 
-def print_cards(page, contest):
+def print_cards(page, contest, document="Placing cards"):
     page.goto(f"/contests/{contest.pk}/prints/")
-    page.get_by_role("checkbox", name="Placing cards", exact=True).check()
+    page.get_by_role("checkbox", name=document, exact=True).check()
     page.get_by_role("button", name="Make the PDF files").click()
-    made = page.get_by_role("link", name="Placing cards", exact=True)
+    made = page.get_by_role("link", name=document, exact=True)
     expect(made).to_be_visible(timeout=60_000)
     return page.request.get(made.get_attribute("href")).body()
 
@@ -239,6 +241,37 @@ def test_pages_that_were_cancelled_go_on_where_they_stopped(make_page, contest, 
     expect(page.get_by_text("4 pages read")).to_be_visible(timeout=60_000)
     assert dict(Reading.objects.values_list("number", "placing")) == SAYS
     assert Reading.objects.count() == len(SAYS)
+
+
+def test_keep_cards_go_from_the_print_shop_to_what_was_kept(make_page, contest):
+    ewes = Part("KEEP", "Ewes", ("SR",), 0, "individual", animals="12345678", keep=4)
+    keeping = a_contest(
+        rules=RulesFactory(readings_per_card=2), contestants=people(3), parts=(ewes,), classes=(), cards=()
+    )
+    change_rules(keeping, "Sue", on=True)
+    page = make_page()
+    cards = bare_cards(keeping, print_cards(page, keeping, "Keep/cull cards"))
+    assert set(cards) == {101, 102, 103}
+    says = {101: "1356", 102: "1247", 103: "12358"}  # the last keeps one too many
+    for number, kept in says.items():
+        hand = Hand(random.Random(number), "ballpoint", "cross", steady=0.3)
+        for label, (keep, cull) in zip(ewes.animals, layout.kept_boxes(len(ewes.animals)), strict=True):
+            hand.marks(cards[number], keep if label in kept else cull)
+    bring(page, keeping, scan_of(*cards.values()))
+    read = ChoiceReading.objects.filter(source="scanner").values_list("contestant__number", "chosen")
+    assert dict(read) == {number: says[number] for number in (101, 102)}
+
+    page.get_by_role("link", name="Look at them").click()
+    expect(page.get_by_role("heading", name="Ewes, contestant 103")).to_be_visible()
+    expect(page.get_by_text("More or fewer animals are kept than should be")).to_be_visible()
+    expect(page.get_by_label("Kept animals")).to_be_focused()
+    assert_sound_in_every_light(page, "a keep/cull card")
+    assert_sound_at_every_width(page, "a keep/cull card")
+    settle(page, "Enter", "Ewes, contestant 103: 12358")
+    expect(page.get_by_role("heading", name="No card waits")).to_be_visible()
+    read_choice(keeping.parts.get(), keeping.contestants.get(number=102), "1248", "Bob")
+    page.goto(f"/contests/{keeping.pk}/watch/doubts/")
+    expect(page.locator(".doubts > li").first.get_by_alt_text("Picture of the card")).to_be_visible()
 
 
 def test_where_the_scanner_reads_alone_a_sample_is_read_from_its_pictures(make_page, contest):

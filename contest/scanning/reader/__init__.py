@@ -1,4 +1,4 @@
-"""Reading placing cards off pictures: pure, from pixels to what a card says and how sure that is.
+"""Reading placing and keep/cull cards off pictures: pure, from pixels to what a card says and how sure that is.
 
 Nothing here knows the database, Django or a network. `identity.py` says whose a card is, `layout.py` where everything
 lies on it, `found.py` what is told of one, `pages.py` makes pictures of files, and `reading.read_page` reads one. That

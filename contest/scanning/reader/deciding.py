@@ -1,15 +1,16 @@
-"""What marks say: from the ink in each box to a placing or a number, and why not.
+"""What marks say: from the ink in each box to a placing, to what is kept, or to a number, and why not.
 
-All boxes are judged together. The darkest marks that give each place an animal and each animal a place are the ones
-that are meant, if all of them are marks and nothing else can be one: an eraser leaves less than a pencil, a cup what is
-wider than a line. How dark anything is counts for more against the card's own marks than by itself.
+All boxes are judged together. Of all that a card may say, what the darkest marks say is meant: a place for each animal
+and an animal for each place, or each animal kept or culled, and so many kept. It is certain if all of them are marks
+and nothing else can be one: an eraser leaves less than a pencil, a cup what is wider than a line. How dark anything is
+counts for more against the card's own marks than by itself.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from itertools import permutations
+from itertools import combinations, permutations
 from typing import NamedTuple
 
 import numpy as np
@@ -40,6 +41,12 @@ HEAVIER = 4.0
 """One mark of two that has so many times the ink of the other was struck out, likely."""
 
 
+KEEP, CULL = 0, 1
+"""The boxes of an animal."""
+Allowed = NDArray[np.intp]
+"""All that a card may say, each a row: which box is marked of each of the card's own rows."""
+
+
 class Decided(NamedTuple):
     """What the marks say, empty where that is not sure, how sure (`FoundCard.confidence`), and what is in doubt."""
 
@@ -50,12 +57,24 @@ class Decided(NamedTuple):
 
 def placing_of(inks: Sequence[Sequence[Ink]], animals: str, washed_out: bool = False) -> Decided:
     """The placing by the ink of each place, by animal."""
-    meant = _most_ink(inks)
-    line = _bare(inks, meant) if washed_out else BARE
-    confidence = _confidence(inks, meant, line)
-    if confidence >= 0.5:
-        return Decided("".join(animals[at] for at in meant), confidence, ())
-    return Decided("", confidence, tuple(dict.fromkeys(_troubles(inks, meant, line))))
+    meant, confidence, troubles = _one_in_each_row(inks, _orders(len(inks)), washed_out)
+    return Decided("" if troubles else "".join(animals[at] for at in meant), confidence, troubles)
+
+
+_OF_KEEPING = {
+    Trouble.TWO_MARKS: Trouble.KEPT_AND_CULLED,
+    Trouble.BLANK_POSITION: Trouble.NEITHER,
+    Trouble.IMPOSSIBLE: Trouble.WRONG_COUNT,
+}
+"""What is the matter with a row, where rows are animals that are kept or culled."""
+
+
+def kept_of(inks: Sequence[Sequence[Ink]], animals: str, keep: int, washed_out: bool = False) -> Decided:
+    """The animals that are kept, of which there are to be so many, by the ink in the two boxes of each."""
+    meant, confidence, found = _one_in_each_row(inks, _choices(len(inks), keep), washed_out)
+    troubles = tuple(_OF_KEEPING.get(trouble, trouble) for trouble in found)
+    kept = "".join(label for label, at in zip(animals, meant, strict=True) if at == KEEP)
+    return Decided("" if troubles else kept, confidence, troubles)
 
 
 def number_of(inks: Sequence[Sequence[Ink]], washed_out: bool = False) -> Decided:
@@ -70,17 +89,35 @@ def number_of(inks: Sequence[Sequence[Ink]], washed_out: bool = False) -> Decide
     return Decided(str(number), confidence, ())
 
 
-def _most_ink(inks: Sequence[Sequence[Ink]]) -> list[int]:
-    """By place the animal, each once, so that their boxes hold the most ink; roots, lest one blot decide for all."""
-    roots = np.sqrt([[ink.ink for ink in place] for place in inks])
-    orders = _orders(len(inks))
-    best: list[int] = orders[roots[np.arange(len(inks)), orders].sum(axis=1).argmax()].tolist()
+def _one_in_each_row(
+    inks: Sequence[Sequence[Ink]], allowed: Allowed, washed_out: bool
+) -> tuple[list[int], float, tuple[Trouble, ...]]:
+    """The box of each row that is meant, of all that is allowed; how sure that is, and what is in doubt."""
+    meant = _most_ink(inks, allowed)
+    line = _bare(inks, meant) if washed_out else BARE
+    confidence = _confidence(inks, meant, line)
+    troubles = [] if confidence >= 0.5 else _troubles(inks, meant, line, allowed)
+    return meant, confidence, tuple(dict.fromkeys(troubles))
+
+
+def _most_ink(inks: Sequence[Sequence[Ink]], allowed: Allowed) -> list[int]:
+    """By row the box, of all that is allowed those that hold the most ink; roots, lest one blot decide for all."""
+    roots = np.sqrt([[ink.ink for ink in row] for row in inks])
+    best: list[int] = allowed[roots[np.arange(len(inks)), allowed].sum(axis=1).argmax()].tolist()
     return best
 
 
 @cache
-def _orders(animals: int) -> NDArray[np.intp]:
+def _orders(animals: int) -> Allowed:
+    """By place the animal: each once."""
     return np.array(list(permutations(range(animals))), dtype=np.intp)
+
+
+@cache
+def _choices(animals: int, keep: int) -> Allowed:
+    """By animal whether it is kept or culled: so many are kept."""
+    kept = combinations(range(animals), keep)
+    return np.array([[KEEP if at in some else CULL for at in range(animals)] for some in kept], dtype=np.intp)
 
 
 def _is_mark(ink: Ink) -> bool:
@@ -118,7 +155,7 @@ def _bare(inks: Sequence[Sequence[Ink]], meant: Sequence[int]) -> float:
     return min(BARE, max(BARE_WASHED_OUT, STANDS_OUT * third))
 
 
-def _troubles(inks: Sequence[Sequence[Ink]], meant: Sequence[int], line: float) -> list[Trouble]:
+def _troubles(inks: Sequence[Sequence[Ink]], meant: Sequence[int], line: float, allowed: Allowed) -> list[Trouble]:
     """What is the matter with a card that is not certain: at least one trouble."""
     seen = [[ink.ink >= MARKED and ink.line > line for ink in place] for place in inks]
     for row, inks_of, chosen in zip(seen, inks, meant, strict=True):
@@ -140,7 +177,7 @@ def _troubles(inks: Sequence[Sequence[Ink]], meant: Sequence[int], line: float) 
                 troubles.append(Trouble.CROSSED_OUT)
         elif not of:
             troubles.append(Trouble.BLANK_POSITION)
-    once = [of[0] for of in marked if len(of) == 1]
-    if len(set(once)) < len(once):
+    rows = [at for at, of in enumerate(marked) if len(of) == 1]
+    if not (allowed[:, rows] == [marked[at][0] for at in rows]).all(axis=1).any():
         troubles.append(Trouble.IMPOSSIBLE)
     return troubles or [Trouble.FAINT]

@@ -17,6 +17,9 @@ class Trouble(StrEnum):
     TWO_MARKS = "two_marks"  # a place has two animals
     IMPOSSIBLE = "impossible"  # an animal has two places
     BLANK_POSITION = "blank_position"  # a place has no animal
+    KEPT_AND_CULLED = "kept_and_culled"  # an animal has both marks of a keep/cull card
+    NEITHER = "neither"  # an animal of a keep/cull card has no mark
+    WRONG_COUNT = "wrong_count"  # more or fewer are kept than the card asks for
     BLANK = "blank"  # nothing is marked at all: written in words alone, or not handed in
     FAINT = "faint"  # something may be a mark or the remains of one
     CROSSED_OUT = "crossed_out"  # of two marks one is far heavier, as what was struck out is
@@ -36,10 +39,12 @@ class FoundCard(NamedTuple):
     `corners` are its field's on the page, in pixels: upper left, upper right, lower right, lower left of the card as it
     is read, wherever that points. `picture` is the card upright, a JPEG of at most 40 kB. `identity` is None where no
     code could be read or it is not for this contest. `number_marked` is what is marked on a spare, `placing` the order
-    of the animals' labels, the best first; either is empty where it is not sure. A card is `certain` when nothing about
+    of the animals' labels, the best first, or those of the animals that a keep/cull card keeps, in the order of its
+    columns; either is empty where it is not sure. A card is `certain` when nothing about
     it is in doubt: then and only then there are no `troubles`. `confidence` is from 0 to 1: how far the card is from
     being read otherwise, 0.5 being the limit of what is certain; for sorting, not a probability. `fills` are rows by
-    place, each with the ink in the box of each animal, in mm² of black (`measuring.py`).
+    place, each with the ink in the box of each animal, in mm² of black (`measuring.py`); of a keep/cull card by animal,
+    each with that of keep and cull.
     """
 
     corners: tuple[Point, Point, Point, Point]

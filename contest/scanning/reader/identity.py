@@ -13,8 +13,8 @@ from typing import Final, Literal, NamedTuple
 
 from contest.scanning.reader.found import Trouble
 
-Kind = Literal["card", "rehearsal"]
-KINDS: Final[tuple[Kind, ...]] = ("card", "rehearsal")
+Kind = Literal["card", "rehearsal", "keep"]
+KINDS: Final[tuple[Kind, ...]] = ("card", "rehearsal", "keep")
 MOST_CONTEST, MOST_CLASS, MOST_NUMBER = 0xFFFF, 0xFFFF, 0xFFFF_FFFF
 FIRST_YEAR: Final = 2000
 _FORM: Final = struct.Struct(">BHBHI")
@@ -27,7 +27,7 @@ kind."""
 class Identity(NamedTuple):
     """Whose card it is: a contest's key and the year it is held in (0 where no day is set), a class's number, and a
     contestant's; None on a spare that its number is marked on. Of a rehearsal `judged` is 0 and `number` counts the
-    cards of the page."""
+    cards of the page; of a keep/cull card `judged` is its part's key."""
 
     contest: int
     year: int

@@ -33,6 +33,13 @@ _LABEL = 3.6
 GAP: Final = 1.8
 """Bare paper between boxes that stand above each other."""
 
+# A keep/cull card's own: a column for each animal, with a row to mark what is kept and one for what is culled.
+FEWEST_KEPT_FROM, MOST_KEPT_FROM = 4, 10
+"""Of how many animals a keep/cull part may be that its cards have a field: boxes for more would be too narrow."""
+_KEPT_LEFT, _KEPT_WIDEST, _BESIDE_KEPT = 15.0, 9.5, 1.4
+_KEPT_TOPS: Final = (9.0, 31.0)
+_KEPT_HIGH: Final = 14.0
+
 # A spare's own: rows of digits above the field, for a number of up to four.
 DIGITS: Final = 4
 DIGITS_FROM: Final = -22.4
@@ -85,6 +92,20 @@ def boxes(animals: int) -> tuple[tuple[Box, ...], ...]:
         )
         for place in range(animals)
     )
+
+
+@cache
+def kept_boxes(animals: int) -> tuple[tuple[Box, Box], ...]:
+    """By animal: where a mark keeps it, and where one culls it."""
+    pitch = min(_KEPT_WIDEST, (_RIGHT - _KEPT_LEFT) / animals)
+    keep, cull = (
+        [
+            Box(_KEPT_LEFT + at * pitch + _BESIDE_KEPT / 2, top, pitch - _BESIDE_KEPT, _KEPT_HIGH)
+            for at in range(animals)
+        ]
+        for top in _KEPT_TOPS
+    )
+    return tuple(zip(keep, cull, strict=True))
 
 
 @cache

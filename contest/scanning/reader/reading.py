@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from contest.scanning.reader import layout
-from contest.scanning.reader.deciding import Decided, number_of, placing_of
+from contest.scanning.reader.deciding import Decided, kept_of, number_of, placing_of
 from contest.scanning.reader.finding import Lying, cards_on
 from contest.scanning.reader.found import FoundCard, Point, Trouble
 from contest.scanning.reader.geometry import scale_at
@@ -27,30 +27,45 @@ _SHOWN = (-6.0, -62.0, layout.WIDTH + 12.0, layout.HEIGHT + 66.0)
 """What of a card its picture shows, about the field: from the class and the number at its head on."""
 
 
-def read_page(page: Image, secret: bytes, animals_of: Callable[[Identity], str]) -> list[FoundCard]:
+def nothing_kept(_identity: Identity) -> int:
+    """Of a contest without a keep/cull part."""
+    return 0
+
+
+def read_page(
+    page: Image,
+    secret: bytes,
+    animals_of: Callable[[Identity], str],
+    keep_of: Callable[[Identity], int] = nothing_kept,
+) -> list[FoundCard]:
     """The cards on a page, in any orientation and order, with what each says.
 
-    `secret` is the contest's (`identity.py`); `animals_of` tells the labels of the animals of a card's class, in their
-    order, and is empty for a class that the contest does not have. A page without a card gives none.
+    `secret` is the contest's (`identity.py`); `animals_of` tells the labels of the animals of a card's class or
+    part, in their order, and is empty for one that the contest does not have; `keep_of` how many of them a keep/cull
+    card keeps. A page without a card gives none.
     """
     grey = page if page.mode == "L" else page.convert("L")
-    return [_read(grey, card, animals_of) for card in cards_on(grey, secret)]
+    return [_read(grey, card, animals_of, keep_of) for card in cards_on(grey, secret)]
 
 
-def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> FoundCard:
+def _read(
+    page: Image, card: Lying, animals_of: Callable[[Identity], str], keep_of: Callable[[Identity], int]
+) -> FoundCard:
     identity = card.whose if isinstance(card.whose, Identity) else None
     troubles = list(_of_the_paper(page, card))
     placing = number = Decided("", 0.0, ())
     inks: list[list[Ink]] = []
     if isinstance(card.whose, Trouble):
         troubles.insert(0, card.whose)
-    elif not layout.FEWEST <= len(animals := _animals(card.whose, animals_of)) <= layout.MOST:
+    elif not (boxes := _boxes(card.whose, animals := _animals(card.whose, animals_of), keep_of)):
         troubles.append(Trouble.UNKNOWN_CLASS)
     else:
         field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
-        boxes = layout.boxes(len(animals))
         inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
-        placing = placing_of(inks, animals, field.washed_out)
+        if card.whose.kind == "keep":
+            placing = kept_of(inks, animals, keep_of(card.whose), field.washed_out)
+        else:
+            placing = placing_of(inks, animals, field.washed_out)
         troubles += placing.troubles
         troubles += _of_the_field(field, [box for of in boxes for box in of])
         if card.whose.number is None:
@@ -69,6 +84,15 @@ def _read(page: Image, card: Lying, animals_of: Callable[[Identity], str]) -> Fo
         troubles=tuple(dict.fromkeys(troubles)),
         fills=tuple(tuple(round(ink.ink, 2) for ink in of) for of in inks),
     )
+
+
+def _boxes(identity: Identity, animals: str, keep_of: Callable[[Identity], int]) -> tuple[tuple[Box, ...], ...]:
+    """The boxes of a card's field, by row; none where its class or part has no such field."""
+    count = len(animals)
+    if identity.kind == "keep":
+        has_field = layout.FEWEST_KEPT_FROM <= count <= layout.MOST_KEPT_FROM and 0 < keep_of(identity) < count
+        return layout.kept_boxes(count) if has_field else ()
+    return layout.boxes(count) if layout.FEWEST <= count <= layout.MOST else ()
 
 
 def _animals(identity: Identity, animals_of: Callable[[Identity], str]) -> str:

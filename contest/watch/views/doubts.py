@@ -16,7 +16,6 @@ from contest.changes.exceptions import NotPossible
 from contest.entries.arrivals import check_in, never_came
 from contest.models import Contest
 from contest.scanning.pictures import pictures_of
-from contest.slips.cards import CardSlip
 from contest.slips.kinds import BY_NAME
 from contest.slips.mixups import not_looked_at, open_findings
 from contest.watch import deciding, undoing
@@ -75,7 +74,7 @@ def show_doubts(
     keys = {doubt.key: place for place, doubt in enumerate(chosen)}
     part = part_of(chosen, MOST_SHOWN, _without_focus(asked), keys.get(at))
     lie, pairs = where_they_lie(contest, part.rows), interchanged(every.doubts)
-    pictures = pictures_of(contest, (doubt.card for doubt in part.rows if doubt.about == CardSlip.name))
+    pictures = pictures_of(contest, (doubt.slip for doubt in part.rows))
     focus = at if at in keys else part.rows[0].key if part.rows else ""
     items, findings = [], open_findings(contest)
     for place, doubt in enumerate(with_their_absence(contest, part.rows), start=part.first):
@@ -94,7 +93,7 @@ def show_doubts(
                 "focus": doubt.key == focus,
                 "address": doubt.place.address(contest),
                 "lies": lie.get(doubt.key, ""),
-                "pictures": pictures.get(doubt.card) if doubt.about == CardSlip.name else None,
+                "pictures": pictures.get(doubt.place),
                 "pair": pair,
                 "other": pair and pair.other(doubt),
                 "back": back,

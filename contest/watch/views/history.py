@@ -16,7 +16,6 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest, State
 from contest.scanning.pictures import pictures_of
-from contest.slips.cards import CardSlip
 from contest.slips.kinds import BY_NAME, slip_of
 from contest.slips.reading import bring_back_together, move, set_aside
 from contest.slips.slip import Slip
@@ -201,7 +200,6 @@ def _show(
         initial = {"shown": fingerprint(reading.pk for reading in live), "back": "card"}
         decide = bound if isinstance(bound, DecideForm) else _decide_form(slip, live, initial=initial)
     counts = slip.result()
-    key = (slip.judging_class.number, slip.number) if isinstance(slip, CardSlip) else (None, None)
     return page(
         request,
         "history.html",
@@ -211,7 +209,7 @@ def _show(
         slip=slip,
         rows=rows,
         counts=counts,
-        pictures=pictures_of(slip.contest, [key]).get(key),
+        pictures=pictures_of(slip.contest, [slip]).get(slip.place),
         done=done_at(slip.contest, request.GET.get("did", "")),
         undo_back="card",
         text=counts and slip.text(counts),

@@ -47,6 +47,7 @@ def in_order(material: Material, choice: Choice, order: str) -> list[Contestant]
 
 def card_of(material: Material, part: Part, person: Contestant | None) -> dict[str, Any]:
     """A card of somebody, or one whose number is left blank."""
+    codes = material.card_codes.of_part(part, person.number) if material.card_codes and person else []
     return {
         "number": person.number if person else "",
         "number_size": fit(str(person.number), (6,)) if person else 0,
@@ -57,6 +58,9 @@ def card_of(material: Material, part: Part, person: Contestant | None) -> dict[s
         "animals": part.animals,
         "keep": part.keep,
         "cull": len(part.animals) - part.keep,
+        "lies": "on-card",
+        "codes": codes,
+        "kind": "keep spare" if person is None else "keep to-read" if codes else "keep",
     }
 
 
@@ -65,7 +69,8 @@ DOCUMENT = Document(
     title=gettext_lazy("Keep/cull cards"),
     about=gettext_lazy(
         "One card a contestant and keep/cull part, four to a page, with a box to mark for each animal; or spares with "
-        "the number left blank. Cut as placing cards are, the piles come off in order."
+        "the number left blank. Cut as placing cards are, the piles come off in order. Where a scanner reads cards, it "
+        "reads those with a number, of up to ten animals."
     ),
     when="before",
     names=gettext_lazy("numbers only"),
@@ -76,5 +81,6 @@ DOCUMENT = Document(
         "group": gettext_lazy("by part and group, as they are collected"),
         "blank": gettext_lazy("spares, with the number left blank"),
     },
-    styles=("cut", "spares"),
+    needs=frozenset({"card_codes"}),
+    styles=("cut", "spares", "fields"),
 )

@@ -40,7 +40,7 @@ TIED = {
     "Room_classes": "room judgingclass",
     "Room_officials": "room reasonsofficial",
     "SetMember": "result_set contestant",
-    "ScannedCard": "scan judging_class",
+    "ScannedCard": "scan judging_class part",
     "SetNote": "judging_class contestant official",
     "Slot": "room judging_class contestant",
     "StackClaim": "helper judging_class",
@@ -106,6 +106,7 @@ def rows_of_all_models(contest):
         model["ScannedCard"](
             scan=scan, page=1, place=1, judging_class=judging_class, became="waiting", submission=uuid4()
         ),
+        model["ScannedCard"](scan=scan, page=1, place=2, part=part, became="waiting", submission=uuid4()),
         place,
         model["EventPerson"](place=place, contestant=contestant, together=uuid4()),
         key,

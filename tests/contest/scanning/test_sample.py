@@ -13,6 +13,7 @@ from contest.records.tallying import tallied
 from contest.scanning.pictures import delete_old_pictures, pictures_of
 from contest.scanning.rules import change_rules
 from contest.scanning.sample import sample_of
+from contest.slips.cards import CardSlip
 from contest.trail import record_change, sentence
 from scoring.results.checklist import checklist
 from tests.contest.scanning.cards import scanned, seen
@@ -94,7 +95,8 @@ def test_nobody_is_called_as_the_scanner_is(contest):
 
 
 def test_pictures_stand_beside_doubts_and_on_the_page_of_their_card(contest, superintendent):
-    (picture,) = pictures_of(contest, [(1, 105)])[1, 105]
+    slip = CardSlip.of_number(contest.classes.get(number=1), 105)
+    (picture,) = pictures_of(contest, [slip])[slip.place]
     card = picture.pk
     address = f"/contests/{contest.pk}/scanning/cards/{card}/picture/"
     assert address in superintendent.get(f"/contests/{contest.pk}/watch/cards/1/105/").text
