@@ -129,7 +129,8 @@ class PracticePicture(models.Model):
     """A photograph of an animal of a class, from one side. It was written anew as JPEG: nothing is left in it but what
     is seen.
 
-    `says` is what it shows, in words, for whoever cannot see it.
+    `says` is what it shows, in words, for whoever cannot see it. `place` is the coach's own order of those from one
+    side; those that share one, as all do before the coach says anything, come by their animals' labels.
     """
 
     class View(models.TextChoices):
@@ -141,6 +142,7 @@ class PracticePicture(models.Model):
     animal = models.CharField(max_length=1)
     view = models.CharField(max_length=5, choices=View)
     says = models.CharField(max_length=TEXT_LENGTH)
+    place = models.PositiveSmallIntegerField(default=0)
     image = models.BinaryField()
     at = models.DateTimeField(auto_now_add=True)
 

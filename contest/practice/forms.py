@@ -17,7 +17,7 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.practice.notes import ROWS, field_name
 from contest.practice.running import Notes
-from contest.uploads.pictures import MOST_OF_PHOTOGRAPH
+from contest.uploads.pictures import MOST_OF_PHOTOGRAPH, Shape
 from contest.watch.committee_forms import BETWEEN
 from contest.web.form_fields import choice_field
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
@@ -27,6 +27,23 @@ from scoring.core.practice import MOST_MINUTES
 
 DEFAULT_MINUTES = 12
 LONGEST_NOTE = 300
+
+
+LEAST_LEFT = 10
+"""Per cent of a photograph's height and width that cropping leaves."""
+
+
+class Slider(forms.NumberInput):
+    input_type = "range"
+
+
+class Edge(forms.IntegerField):
+    """How much of a photograph is cut off at one edge, in per cent."""
+
+    widget = Slider
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(initial=0, min_value=0, max_value=100 - LEAST_LEFT, **options)
 
 
 class ClassForm(forms.Form):
@@ -123,6 +140,48 @@ class PictureForm(forms.Form):
             size, most = in_thousands(file.size or 0), in_thousands(MOST_OF_PHOTOGRAPH)
             raise forms.ValidationError(told.format(size=size, most=most))
         return file
+
+
+class ShapeForm(forms.Form):
+    """How a photograph is turned and cropped, and what it shows."""
+
+    quarters = forms.TypedChoiceField(
+        label=gettext_lazy("Turn it"),
+        choices=[
+            (0, gettext_lazy("not at all")),
+            (1, gettext_lazy("a quarter to the right")),
+            (3, gettext_lazy("a quarter to the left")),
+            (2, gettext_lazy("upside down")),
+        ],
+        coerce=int,
+        initial=0,
+    )
+    top = Edge(label=gettext_lazy("at the top"))
+    bottom = Edge(label=gettext_lazy("at the bottom"))
+    left = Edge(label=gettext_lazy("on the left"))
+    right = Edge(label=gettext_lazy("on the right"))
+    says = forms.CharField(
+        label=gettext_lazy("What it shows, in words"),
+        max_length=TEXT_LENGTH,
+        widget=forms.TextInput({"autocomplete": "off"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        typed: dict[str, Any] = super().clean() or {}
+        for one, other in (("top", "bottom"), ("left", "right")):
+            if typed.get(one, 0) + typed.get(other, 0) > 100 - LEAST_LEFT:
+                told = _("Together with the edge across, at most {most} % can be cut off.")
+                self.add_error(other, told.format(most=100 - LEAST_LEFT))
+        return typed
+
+    @property
+    def shape(self) -> Shape:
+        edges = ("quarters", "top", "right", "bottom", "left")
+        return Shape(**{edge: self.cleaned_data[edge] for edge in edges})
+
+    @property
+    def edges(self) -> list[forms.BoundField]:
+        return [self[edge] for edge in ("top", "bottom", "left", "right")]
 
 
 class JoinPracticeForm(WayInForm):

@@ -56,7 +56,8 @@ def _class(judged: PracticeClass) -> record.JudgingClass:
 
 
 def _pictures(rows: Any) -> Iterator[tuple[PictureRow, bytes]]:
-    for row in rows.select_related("judging_class").order_by("judging_class__number", "pk").iterator(8):
+    in_order = rows.select_related("judging_class").order_by("judging_class__number", "view", "place", "animal")
+    for row in in_order.iterator(8):
         number = row.judging_class.number
         file = f"{number}-{row.animal}-{row.view}.jpg"
         yield PictureRow(number, row.animal, row.view, file, row.says), bytes(row.image)
@@ -67,13 +68,13 @@ def open_practice(read: Iterable[dict[str, Any]], keeps: bool, by: str) -> Pract
     """Make a practice of what `contest.uploads.readers.practice` read; its first class is on, the others wait."""
     practice = Practice.objects.create(code=new_code(), keeps=keeps)
     made: dict[int, PracticeClass] = {}
-    for row in read:
+    for at, row in enumerate(read, start=1):
         if "number" in row:
             number = row.pop("number")
             cuts = tuple(row.pop("cuts"))
             made[number] = practice.classes.create(number=len(made) + 1, cuts=cuts, **row)
         else:
             image = b64decode(row.pop("image"))
-            made[row.pop("of")].pictures.create(image=image, **row)
+            made[row.pop("of")].pictures.create(image=image, place=at, **row)
     note(by, sentence("practice_opened"))
     return practice

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.practice.views import coach, member, sharing
+from contest.practice.views import coach, member, pictures, sharing
 
 urlpatterns = [
     path("practices/", coach.practices, name="practices"),
@@ -9,11 +9,21 @@ urlpatterns = [
     path("practices/<int:practice>/live/", coach.live, name="practice-live"),
     path("practices/<int:practice>/step/", coach.step, name="practice-step"),
     path("practices/<int:practice>/classes/<int:number>/key/", coach.key, name="practice-key"),
-    path("practices/<int:practice>/classes/<int:number>/pictures/", coach.pictures, name="practice-pictures"),
+    path("practices/<int:practice>/classes/<int:number>/pictures/", pictures.pictures, name="practice-pictures"),
     path(
         "practices/<int:practice>/classes/<int:number>/pictures/<int:picture>/remove/",
-        coach.remove_one,
+        pictures.remove_one,
         name="practice-picture-remove",
+    ),
+    path(
+        "practices/<int:practice>/classes/<int:number>/pictures/<int:picture>/",
+        pictures.change_one,
+        name="practice-picture-change",
+    ),
+    path(
+        "practices/<int:practice>/classes/<int:number>/pictures/<int:picture>/move/",
+        pictures.move_one,
+        name="practice-picture-move",
     ),
     path("practices/<int:practice>/another/", coach.another, name="practice-another"),
     path("practices/<int:practice>/classes/<int:number>/on/", coach.go_on, name="practice-on"),

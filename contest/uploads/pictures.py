@@ -6,6 +6,7 @@ import io
 import re
 import time
 from base64 import b64encode
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
@@ -61,6 +62,17 @@ _LOCAL = re.compile(r"#[\w.-]+")
 _URL = re.compile(r"url\(\s*['\"]?([^)'\"]*)", re.IGNORECASE)
 
 
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """How a photograph is turned, in quarters to the right, and then cropped: per cent cut off at each edge."""
+
+    quarters: int = 0
+    top: int = 0
+    right: int = 0
+    bottom: int = 0
+    left: int = 0
+
+
 class NotAPicture(ValueError):
     """Raised for a file that cannot be used, in words for whoever brought it."""
 
@@ -92,6 +104,20 @@ def photograph(data: bytes, side: int) -> bytes:
     on_white = Image.new("RGB", seen.size, "white")
     on_white.paste(seen, mask=seen)
     on_white.save(written, "JPEG", quality=82, optimize=True)
+    return written.getvalue()
+
+
+def shaped(jpeg: bytes, shape: Shape) -> bytes:
+    """A photograph that was written by `photograph`, turned, then cropped."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(jpeg), formats=("JPEG",)) as image:
+        turned = image.rotate(-90 * shape.quarters, expand=True)
+    across, down = turned.width / 100, turned.height / 100
+    left, top = round(shape.left * across), round(shape.top * down)
+    right, bottom = turned.width - round(shape.right * across), turned.height - round(shape.bottom * down)
+    cropped, written = turned.crop((left, top, max(right, left + 1), max(bottom, top + 1))), io.BytesIO()
+    cropped.save(written, "JPEG", quality=90, optimize=True)
     return written.getvalue()
 
 

@@ -292,3 +292,38 @@ def test_a_practice_is_given_to_another_coach_in_a_file(make_page, tmp_path):
     other.get_by_role("button", name="Go on with 1 Market steers").click()
     other.get_by_role("button", name="Start the clock").click()
     expect(phone.get_by_alt_text("a brown steer")).to_be_visible()
+
+
+def test_a_picture_is_turned_cropped_and_moved_with_the_keyboard_alone(make_page, tmp_path):
+    practice = a_practice(Step.JOINING, placed={})
+    judged = practice.classes.get()
+    for animal in "12":
+        put_picture(judged, animal, "side", f"steer {animal}", drawn(tmp_path, animal, "brown").read_bytes())
+    coach = make_page()
+    coach.goto(f"{practice.get_absolute_url()}classes/1/pictures/")
+    coach.get_by_role("button", name="Move the picture up: 2, from the side").press("Enter")
+    expect(coach.locator("li img")).to_have_count(2)
+    expect(coach.locator("li b")).to_have_text(["2", "1"])
+    expect(coach.get_by_role("button", name="Move the picture up: 2")).to_have_count(0)
+    assert_sound_at_every_width(coach, "pictures in order")
+    coach.get_by_role("link", name="Turn or crop the picture: 2").press("Enter")
+    coach.get_by_label("Turn it").select_option("a quarter to the right")
+    left = coach.get_by_label("on the left")
+    left.focus()
+    for _ in range(10):
+        coach.keyboard.press("ArrowRight")
+    expect(left).to_have_value("10")
+    expect(coach.locator("output").nth(2)).to_have_text("10 %")
+    seen = coach.locator(".practice-crop").bounding_box()
+    frame = coach.locator(".practice-frame").bounding_box()
+    assert seen["height"] / seen["width"] == pytest.approx(900 / 600, rel=0.01)  # as it will be once it is turned
+    assert frame["x"] - seen["x"] == pytest.approx(seen["width"] / 10, abs=2)
+    assert_sound_at_every_width(coach, "turning and cropping")
+    coach.get_by_label("What it shows").fill("the other steer, upright")
+    coach.get_by_role("button", name="Save").press("Enter")
+    upright = coach.get_by_alt_text("the other steer, upright")
+    expect(upright).to_be_visible()
+    assert upright.evaluate("async one => { await one.decode(); return [one.naturalWidth, one.naturalHeight] }") == [
+        540,
+        900,
+    ]

@@ -75,6 +75,7 @@ SUPERINTENDENTS_ALONE = {
     *("superintendents", "own-password", "account-password", "account-off"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
+    *("practice-picture-change", "practice-picture-move"),
     *("practice-pictures", "practice-picture-remove", "practice-on", "practice-file", "practice-open"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from base64 import b64decode
 from collections.abc import Callable
 from typing import Any
 
@@ -12,24 +11,22 @@ from django.shortcuts import redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from contest.changes import SubmissionReused, once
+from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.helpers.addresses import hall_addresses
 from contest.models import Practice, PracticeClass, PracticeMember
-from contest.practice.forms import ClassForm, PictureForm, PracticeForm
+from contest.practice.forms import ClassForm, PracticeForm
 from contest.practice.joining import remove_member
 from contest.practice.making import add_class, delete_practice, go_on_with, keep_practice, make_practice
-from contest.practice.pictures import put_picture, remove_picture, sides_of
+from contest.practice.pictures import sides_of
 from contest.practice.running import go_to, set_key
 from contest.practice.showing import Coach, Step, current, shown_to_group, version_of
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
-from contest.uploads.readers import Refused
 from contest.watch.committee_forms import PlacedForm
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new
 from contest.web.square_codes import svg_of
-from contest.web.submissions import content_of, submission_of, submitted, was_made
+from contest.web.submissions import submitted
 
 MOST_LISTED = 50
 
@@ -78,7 +75,7 @@ def step(request: Request, practice: int) -> HttpResponse:
         number = int(request.POST.get("number", ""))
     except ValueError:
         raise Http404("There is no such step.") from None
-    judged = _class_or_404(row, number)
+    judged = class_or_404(row, number)
     try:
         submitted(request, lambda: go_to(judged, shown, to))
     except (NotPossible, SubmissionReused) as problem:
@@ -91,7 +88,7 @@ def step(request: Request, practice: int) -> HttpResponse:
 def key(request: Request, practice: int, number: int) -> HttpResponse:
     """Type the official placing and the cuts of a class; they are shown to nobody before their step."""
     row = practice_or_404(practice)
-    judged = _class_or_404(row, number)
+    judged = class_or_404(row, number)
     begin = PlacedForm.saying(judged.official, judged.cuts) if judged.official else {}
     form = PlacedForm(judged.animals, request.POST if request.method == "POST" else None, initial=begin)
     status = 200
@@ -105,54 +102,6 @@ def key(request: Request, practice: int, number: int) -> HttpResponse:
             form.add_error(None, str(problem))
     context = {"practice": row, "judged": judged, "form": form}
     return render(request, "contest/practice/key.html", context, status=status)
-
-
-@never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
-def pictures(request: Request, practice: int, number: int) -> HttpResponse:
-    """The photographs of a class, and the form that brings another."""
-    row = practice_or_404(practice)
-    judged = _class_or_404(row, number)
-    is_sent = request.method == "POST"
-    form = PictureForm(judged.animals, request.POST if is_sent else None, request.FILES if is_sent else None)
-    status = 200
-    if is_sent:
-        status = 422
-        try:
-            if form.is_valid():
-                return redirect(_take_in(request, judged, form.cleaned_data))
-        except (NotNow, Refused, SubmissionReused) as problem:
-            form.add_error("picture", str(problem))
-    context = {"practice": row, "judged": judged, "form": form, "sides": sides_of(judged)}
-    return render(request, "contest/practice/pictures.html", context, status=status)
-
-
-def _take_in(request: Request, judged: PracticeClass, typed: dict[str, Any]) -> str:
-    """Have a photograph written anew by a process of its own, and kept: the address to go on to. Raises NotNow, Refused
-    and SubmissionReused."""
-    done = resolve_url("practice-pictures", judged.practice_id, judged.number)
-    key, content = submission_of(request), content_of(request)
-    if was_made(key):
-        submitted(request, lambda: None)
-        return done
-
-    def finish(brought: Brought) -> str:
-        image = b64decode(next(brought.lines()))
-        once(key, content, lambda: put_picture(judged, typed["animal"], typed["view"], typed["says"], image).pk)
-        return done
-
-    brought = bring(key, "photograph", typed["picture"], content, done, finish)
-    if brought.state == FAILED:
-        raise Refused(brought.trouble)
-    return brought.address
-
-
-@require_POST
-def remove_one(request: Request, practice: int, number: int, picture: int) -> HttpResponse:
-    """Delete a photograph for good."""
-    judged = _class_or_404(practice_or_404(practice), number)
-    _make(request, lambda: remove_picture(judged, picture))
-    return redirect("practice-pictures", practice, number)
 
 
 @never_cache
@@ -179,8 +128,8 @@ def another(request: Request, practice: int) -> HttpResponse:
 @require_POST
 def go_on(request: Request, practice: int, number: int) -> HttpResponse:
     """Go on with a class that waits, or back to one from before."""
-    judged = _class_or_404(practice_or_404(practice), number)
-    _make(request, lambda: go_on_with(judged))
+    judged = class_or_404(practice_or_404(practice), number)
+    made_or_404(request, lambda: go_on_with(judged))
     return redirect(resolve_url("practice", practice) + "#now")
 
 
@@ -189,7 +138,7 @@ def keep(request: Request, practice: int) -> HttpResponse:
     """Keep the practice, or let it go by itself."""
     row = practice_or_404(practice)
     keeps = request.POST.get("keeps") == "yes"
-    _make(request, lambda: keep_practice(row, keeps))
+    made_or_404(request, lambda: keep_practice(row, keeps))
     return redirect(resolve_url("practice", practice) + "#gone")
 
 
@@ -199,7 +148,7 @@ def remove(request: Request, practice: int, member: int) -> HttpResponse:
     row = practice_or_404(practice)
     found = PracticeMember.objects.filter(pk=member, practice=row).first()
     if found is not None:
-        _make(request, lambda: remove_member(found))
+        made_or_404(request, lambda: remove_member(found))
     return redirect("practice", practice)
 
 
@@ -236,7 +185,7 @@ def _side(request: Request, row: Practice) -> dict[str, Any]:
     return {"sides": sides, "side": next((side for side in sides if side.view == wanted), sides[0] if sides else None)}
 
 
-def _make(request: Request, work: Callable[[], None]) -> None:
+def made_or_404(request: Request, work: Callable[[], None]) -> None:
     """Make a change that is only refused where the practice was deleted meanwhile. Raises Http404 then."""
     try:
         submitted(request, work)
@@ -251,7 +200,7 @@ def practice_or_404(pk: int) -> Practice:
     return row
 
 
-def _class_or_404(row: Practice, number: int) -> PracticeClass:
+def class_or_404(row: Practice, number: int) -> PracticeClass:
     judged = row.classes.filter(number=number).first()
     if judged is None:
         raise Http404("The practice has no class of that number.")

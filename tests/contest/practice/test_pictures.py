@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 
 from contest.models import PracticeClass, PracticePicture
 from contest.practice.making import add_class, delete_practice, make_practice
-from contest.practice.pictures import put_picture, sides_of
+from contest.practice.pictures import put_picture, remove_picture, sides_of
 from contest.practice.running import go_to
 from contest.uploads.pictures import MOST_OF_PHOTOGRAPH, PHOTOGRAPH_SIDE
 
@@ -172,3 +172,107 @@ def test_they_go_with_a_press_and_with_their_practice(practice, superintendent):
     put_picture(judged, "3", "side", "a brown steer", b"jpeg")
     delete_practice(practice, "coach")
     assert not PracticePicture.objects.exists()
+
+
+def change(coach, practice, pk, **more):
+    fields = {"submission": uuid4(), "quarters": "0", "top": 0, "right": 0, "bottom": 0, "left": 0, "says": "a steer"}
+    return coach.post(f"/practices/{practice.pk}/classes/1/pictures/{pk}/", fields | more)
+
+
+def corners(image):
+    """Four squares of their own colours: red and green above, blue and white below."""
+    colours = {(0, 0): "red", (1, 0): "lime", (0, 1): "blue", (1, 1): "white"}
+    for (across, down), colour in colours.items():
+        box = (across * image.width // 2, down * image.height // 2, (across + 1) * image.width // 2, image.height)
+        image.paste(colour, box)
+    written = io.BytesIO()
+    image.save(written, "JPEG", quality=95, subsampling=0)
+    return written.getvalue()
+
+
+def colour_at(image, across, down):
+    red, green, blue = image.getpixel((round(across * image.width), round(down * image.height)))
+    return {(1, 0, 0): "red", (0, 1, 0): "lime", (0, 0, 1): "blue", (1, 1, 1): "white"}[
+        (red > 128, green > 128, blue > 128)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("shape", "size", "first", "last"),
+    [
+        ({}, (200, 100), "red", "white"),
+        ({"quarters": "1"}, (100, 200), "blue", "lime"),
+        ({"quarters": "2"}, (200, 100), "white", "red"),
+        ({"quarters": "3"}, (100, 200), "lime", "blue"),
+        ({"right": 50}, (100, 100), "red", "blue"),
+        ({"top": 50, "left": 50}, (100, 50), "white", "white"),
+        ({"quarters": "1", "bottom": 50}, (100, 100), "blue", "red"),
+        ({"left": 90, "top": 25}, (20, 75), "lime", "white"),
+    ],
+)
+def test_a_picture_is_turned_and_then_cropped(practice, superintendent, shape, size, first, last):
+    before = put_picture(practice.classes.get(), "3", "side", "a steer", corners(Image.new("RGB", (200, 100))))
+    assert change(superintendent, practice, before.pk, **shape, says="a red steer").status_code == 302
+    after, image = PracticePicture.objects.get(), kept()
+    assert (after.animal, after.view, after.says, image.size) == ("3", "side", "a red steer", size)
+    assert (colour_at(image, 0.1, 0.1), colour_at(image, 0.9, 0.9)) == (first, last)
+    assert after.pk != before.pk  # at another address, since a browser keeps the one before
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "why"),
+    [
+        ({"top": 50, "bottom": 41}, "bottom", "at most 90 % can be cut off"),
+        ({"left": 91}, "left", "less than or equal to 90"),
+        ({"right": "a bit"}, "right", "whole number"),
+        ({"quarters": "4"}, "quarters", "Select a valid choice"),
+        ({"says": ""}, "says", "required"),
+    ],
+)
+def test_a_crop_that_leaves_too_little_is_refused_beside_its_edge(practice, superintendent, typed, field, why):
+    before = put_picture(practice.classes.get(), "3", "side", "a steer", photograph())
+    reply = change(superintendent, practice, before.pk, **typed)
+    assert (reply.status_code, list(reply.context["form"].errors)) == (422, [field])
+    assert why in str(reply.context["form"].errors)
+    assert PracticePicture.objects.get().pk == before.pk
+
+
+def test_a_crop_that_is_sent_twice_is_made_once(practice, superintendent):
+    before = put_picture(practice.classes.get(), "3", "side", "a steer", photograph())
+    submission = uuid4()
+    for _ in range(2):
+        assert change(superintendent, practice, before.pk, right=50, submission=submission).status_code == 302
+    assert kept().width == 200
+    assert change(superintendent, practice, before.pk).status_code == 404
+
+
+def order(practice, view="side"):
+    sides = {side.view: side for side in sides_of(practice.classes.get())}
+    return "".join(one.animal for one in sides[view].pictures)
+
+
+def test_pictures_come_in_the_coachs_own_order(practice, superintendent):
+    judged = practice.classes.get()
+    made = {animal: put_picture(judged, animal, "side", "an animal", photograph()) for animal in "4213"}
+    rear = put_picture(judged, "3", "rear", "an animal", b"jpeg")
+
+    def move(picture, to):
+        address = f"/practices/{practice.pk}/classes/1/pictures/{picture.pk}/move/"
+        reply = superintendent.post(address, {"submission": uuid4(), "to": to})
+        assert reply.url.endswith(f"#picture-{picture.pk}")
+        return order(practice)
+
+    assert order(practice) == "1234"
+    assert move(made["3"], "up") == "1324"
+    assert move(made["1"], "up") == "1324"  # it is the first
+    assert move(made["4"], "down") == "1324"
+    assert move(made["1"], "down") == "3124"
+    assert move(rear, "down") == "3124"
+    put_picture(judged, "1", "side", "another picture of it", b"jpeg")
+    assert order(practice) == "3124"
+    assert change(superintendent, practice, made["3"].pk, right=10).status_code == 302
+    assert order(practice) == "3124"
+    remove_picture(judged, made["2"].pk)
+    put_picture(judged, "2", "side", "come anew", b"jpeg")
+    assert order(practice) == "3142"
+    assert order(practice, "rear") == "3"

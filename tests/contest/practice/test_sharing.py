@@ -13,7 +13,7 @@ from contest.demo import DEMO_BOOK
 from contest.models import Contest, Practice, PracticeClass, PracticePicture
 from contest.practice.joining import join_practice
 from contest.practice.making import MOST_CLASSES, add_class, go_on_with, make_practice
-from contest.practice.pictures import put_picture
+from contest.practice.pictures import move_picture, put_picture, sides_of
 from contest.practice.running import go_to, hand_in, set_key
 from contest.practice.showing import current
 from contest.web.middleware import MOST_UPLOADED
@@ -86,7 +86,7 @@ def test_what_was_saved_opens_as_it_was_and_without_anybody(practice, superinten
     assert reply.url == made.get_absolute_url()
     assert (made.pk, made.code) != (practice.pk, practice.code)
     assert rows(made) == rows(practice)
-    assert pictures(made) == pictures(practice)
+    assert sorted(pictures(made)) == sorted(pictures(practice))
     assert (made.keeps, made.members.count(), set(made.classes.values_list("step", flat=True))) == (True, 0, {0})
     assert [entry.what for entry in trail_of(None)][-1:] == ["practice made from a file"]
 
@@ -225,3 +225,12 @@ def test_the_first_class_is_on_and_the_others_wait(practice, superintendent):
 
 def test_views_are_called_alike_in_files_and_in_the_database():
     assert tuple(PracticePicture.View.values) == VIEWS
+
+
+def test_the_coachs_order_of_pictures_goes_with_them(practice, superintendent):
+    steers = practice.classes.first()
+    first, second = (put_picture(steers, animal, "front", "a steer", photograph(60, 60)) for animal in "24")
+    move_picture(steers, second.pk, -1)
+    bring(superintendent, saved(superintendent, practice).content)
+    sides = {side.view: side for side in sides_of(Practice.objects.first().classes.first())}
+    assert [one.animal for one in sides["front"].pictures] == [second.animal, first.animal]
