@@ -48,9 +48,9 @@ class GivenRow:
     best: Switch | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ClassShown:
-    """A class with what was handed in for it, late placings apart."""
+    """A class with what was handed in for it, late placings apart. What a page asks for more than once is kept."""
 
     judged: PracticeClass
     placings: Sequence[PracticePlacing]
@@ -59,7 +59,7 @@ class ClassShown:
     def step(self) -> int:
         return self.judged.step
 
-    @property
+    @cached_property
     def of_group(self) -> list[str]:
         return [row.placing for row in self.placings if not row.late]
 
@@ -76,7 +76,7 @@ class ClassShown:
             for place, cut in enumerate(self.judged.cuts)
         ]
 
-    @property
+    @cached_property
     def given(self) -> list[GivenRow]:
         """The placings of the group; the best first once scores are shown, else the commonest."""
         counts = Counter(self.of_group)
