@@ -165,16 +165,20 @@ def delete(request: Request, practice: int) -> HttpResponse:
 def screen(request: Request, practice: int) -> HttpResponse:
     """What everybody in the room may see, for a projector: no name is on it, and no more than the step allows."""
     row = practice_or_404(practice)
-    context = {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
-    return render(request, "contest/practice/screen.html", context)
+    return render(request, "contest/practice/screen.html", _on_screen(request, row))
 
 
 @never_cache
 @require_safe
 def screen_live(request: Request, practice: int) -> HttpResponse:
     row = practice_or_404(practice)
-    new = {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
-    return nothing_new(request, version_of(row)) or render(request, "contest/practice/_screen_live.html", new)
+    if unchanged := nothing_new(request, version_of(row)):
+        return unchanged
+    return render(request, "contest/practice/_screen_live.html", _on_screen(request, row))
+
+
+def _on_screen(request: Request, row: Practice) -> dict[str, Any]:
+    return {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
 
 
 def _side(request: Request, row: Practice) -> dict[str, Any]:
