@@ -268,9 +268,8 @@ def version_of(practice: Practice) -> str:
     return str(practice.revision)
 
 
-def shown_to_group(practice: Practice) -> dict[str, Any]:
+def shown_to_group(practice: Practice, shown: ClassShown) -> dict[str, Any]:
     """What the screen in the room shows: no names, and nothing that the step does not allow."""
-    shown = class_shown(current(practice))
     return {
         "practice": practice,
         "judged": shown.judged,

@@ -20,7 +20,7 @@ from contest.practice.joining import remove_member
 from contest.practice.making import add_class, delete_practice, go_on_with, keep_practice, make_practice
 from contest.practice.pictures import sides_of
 from contest.practice.running import go_to, set_key
-from contest.practice.showing import Coach, Step, current, shown_to_group, version_of
+from contest.practice.showing import Coach, Step, class_shown, current, shown_to_group, version_of
 from contest.watch.committee_forms import PlacedForm
 from contest.web.bounds import part_of
 from contest.web.requests import Request
@@ -178,12 +178,12 @@ def screen_live(request: Request, practice: int) -> HttpResponse:
 
 
 def _on_screen(request: Request, row: Practice) -> dict[str, Any]:
-    return {**shown_to_group(row), **_way_in(request, row), **_side(request, row)}
+    shown = class_shown(current(row))
+    return {**shown_to_group(row, shown), **_way_in(request, row), **_side(request, shown.judged)}
 
 
-def _side(request: Request, row: Practice) -> dict[str, Any]:
+def _side(request: Request, judged: PracticeClass) -> dict[str, Any]:
     """The pictures that the screen shows while members place: all animals side by side, from one side at a time."""
-    judged = current(row)
     sides = sides_of(judged) if judged.step in (Step.PLACING, Step.CLOSED) else []
     wanted = request.GET.get("side", "")
     return {"sides": sides, "side": next((side for side in sides if side.view == wanted), sides[0] if sides else None)}
@@ -219,7 +219,8 @@ def page(request: Request, row: Practice, trouble: str = "", status: int = 200) 
 
 
 def _shown(row: Practice) -> dict[str, Any]:
-    return {"coach": Coach(row), **shown_to_group(row)}
+    coach = Coach(row)
+    return {"coach": coach, **shown_to_group(row, coach.shown)}
 
 
 def _way_in(request: Request, row: Practice) -> dict[str, str]:
