@@ -23,6 +23,7 @@ ENVIRONMENT = {
     "TANBARK_HOSTS": "more names this laptop is called by, with commas between (default: none)",
     "TANBARK_HTTPS": "1 where a proxy of yours serves Tanbark by https, and by nothing else (default: 0)",
     "TANBARK_LANGUAGE": "what commands speak, and pages to a browser that asks for no language of ours (default: en)",
+    "TANBARK_WEB_COPY": "a folder where released results lie as files for a web server of yours (default: none)",
     "TANBARK_TIME_ZONE": "such as America/Chicago (default: the laptop's own)",
 }
 
@@ -96,6 +97,11 @@ DATA_FOLDER = Path(os.environ.get("TANBARK_DATA") or BASE_DIR / ".data").expandu
 if DATA_FOLDER.exists() and not DATA_FOLDER.is_dir():
     problems.append(f"TANBARK_DATA must be a folder, and {DATA_FOLDER} is a file")
 COPIES_FOLDER = Path(os.environ["TANBARK_COPIES"]).expanduser().absolute() if os.environ.get("TANBARK_COPIES") else None
+WEB_COPY_FOLDER = (
+    Path(os.environ["TANBARK_WEB_COPY"]).expanduser().absolute() if os.environ.get("TANBARK_WEB_COPY") else None
+)
+if WEB_COPY_FOLDER and (WEB_COPY_FOLDER == DATA_FOLDER or DATA_FOLDER in WEB_COPY_FOLDER.parents):
+    problems.append("TANBARK_WEB_COPY must not lie in the data folder, which no web server may read")
 
 DEBUG = _flag("TANBARK_DEBUG")
 HTTPS = _flag("TANBARK_HTTPS")

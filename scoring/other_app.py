@@ -24,6 +24,7 @@ from scoring.prints.folders import drop
 from scoring.prints.jobs import file_of
 from scoring.prints.looks import forget_looks
 from scoring.prints.pictures import picture_of
+from scoring.results.web_copy.keeper import keep_web_copy
 
 
 def files_of(contest: Contest) -> list[Path]:
@@ -84,4 +85,4 @@ def _without_names(record: Record, called: Callable[[str], str]) -> Record:
     )
 
 
-SCORING = OtherApp(files_of, forget, make_anonymous, check_books)
+SCORING = OtherApp(files_of, forget, make_anonymous, check_books, keep_web_copy)

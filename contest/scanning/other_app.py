@@ -34,4 +34,4 @@ def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[
     return in_the_turn
 
 
-SCANNING = OtherApp(files_of, lambda pk: None, make_anonymous, lambda contest, books: ())
+SCANNING = OtherApp(files_of, lambda pk: None, make_anonymous, lambda contest, books: (), lambda stop: None)

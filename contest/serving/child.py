@@ -36,6 +36,8 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     for module, work in NOW_AND_AGAIN:
         doing = getattr(import_module(module), work)
         threading.Thread(target=keep_doing, args=[doing, server.stopping], name=work, daemon=True).start()
+    for app in import_module("contest.other_apps").OTHER_APPS:
+        threading.Thread(target=app.while_serving, args=[server.stopping], daemon=True).start()
     server.run()
 
 

@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from django.urls import reverse
+
+from contest.scanning.pictures import for_families
 from scoring.announced.released import Released
 from scoring.models import TakeHomeLink
 from scoring.results.links import number_in
@@ -39,7 +42,17 @@ def home_page(
     return frame(announced.record.rules, announced, site) | {"team": team, "people": people, "window": window}
 
 
-def with_pictures(sheet: ContestantSheet, addresses: Mapping[tuple[int | None, int | None], str]) -> ContestantSheet:
+def pictured(link: TakeHomeLink, page: dict[str, Any]) -> dict[str, Any]:
+    """The page with the address of each picture of a card that the contest lets families see."""
+    numbers = [sheet.number for sheet in page["people"]]
+    addresses = {
+        (judged, number): reverse("take-home-card", args=[link.token, judged, number])
+        for judged, number in for_families(link.contest, numbers)
+    }
+    return page | {"people": [_with_pictures(sheet, addresses) for sheet in page["people"]]}
+
+
+def _with_pictures(sheet: ContestantSheet, addresses: Mapping[tuple[int | None, int | None], str]) -> ContestantSheet:
     """A sheet with the address of each card's picture, by class and contestant."""
     lines = (replace(line, picture=addresses.get((line.number, sheet.number), "")) for line in sheet.classes)
     return replace(sheet, classes=tuple(lines))

@@ -29,6 +29,7 @@ from scoring.results.corrections import moved_lists, unannounced
 from scoring.results.critique import against_a_critique
 from scoring.results.forms import LOCAL_TIME, first_deadline
 from scoring.results.release import has_rows, still_to_accept
+from scoring.results.web_copy.pages import told_of_web_copy
 
 PROTESTS_SHOWN = 30
 """Protests on the page, those that are open first; the others follow on further pages."""
@@ -59,6 +60,7 @@ def results_page(contest: Contest, shown: Tallied, asked: QueryDict | None = Non
     return {
         "announced": announced,
         "held_back": holds_back(contest),
+        "web_copy": told_of_web_copy(contest),
         "families_wait": holds_back_from_families(contest),
         "can_be_withdrawn": announced is not None and not has_begun(contest),
         "items": items,

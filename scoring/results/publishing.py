@@ -24,6 +24,7 @@ from contest.models import Contest
 from scoring.announced.held_back import holds_back
 from scoring.announced.released import Released, released
 from scoring.core.result import Standing
+from scoring.models import TakeHomeLink
 from scoring.results.downloads import csv_zip, workbook
 from scoring.results.home import home_page
 from scoring.results.links import links_of
@@ -76,7 +77,12 @@ def publish(contest: Contest, folder: Path) -> int:
     made = Path(mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
         window = told_of_protests(contest)
-        pages = dict(pages_of(announced, window)) | dict(homes_of(contest, announced, window))
+        site = site_of(announced)
+        pages = dict(pages_of(announced, site, window))
+        pages |= {
+            f"home/{link.token}/index.html": home_file(page)
+            for link, page in homes_of(contest, announced, site_of(announced, "../../"), window)
+        }
         for name, content in (pages | _files(announced) | _NO_LISTING).items():
             path = made / name
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -88,9 +94,8 @@ def publish(contest: Contest, folder: Path) -> int:
     return len(pages)
 
 
-def pages_of(announced: Released, window: ToldWindow | None = None) -> Iterator[tuple[str, bytes]]:
-    """Every page of the copy, by its file's name. `window` says until when protests are taken."""
-    site = site_of(announced)
+def pages_of(announced: Released, site: Site, window: ToldWindow | None = None) -> Iterator[tuple[str, bytes]]:
+    """Every page of the results, by its address in `site`. `window` says until when protests are taken."""
 
     def list_of(standing: Standing | None) -> bytes:
         return _page("public/list.html", list_page(announced, site, standing) | {"window": window})
@@ -99,24 +104,29 @@ def pages_of(announced: Released, window: ToldWindow | None = None) -> Iterator[
         page = list_of(standing)
         yield site.list_address(standing.division, standing.code), page
         if place == 0:
-            yield "index.html", page
+            yield site.start, page
     if not announced.result.standings:
-        yield "index.html", list_of(None)
+        yield site.start, list_of(None)
     for judged in announced.record.classes:
         if judged.official is not None:
             page = _page("public/class.html", class_page(judged, announced.record.rules, site, announced))
             yield site.class_address(judged.number), page
 
 
-def homes_of(contest: Contest, announced: Released, window: ToldWindow | None) -> Iterator[tuple[str, bytes]]:
-    """The page behind each link to take home, where its address leads on any web server."""
+def homes_of(
+    contest: Contest, announced: Released, site: Site, window: ToldWindow | None
+) -> Iterator[tuple[TakeHomeLink, dict[str, Any]]]:
+    """What the page behind each link to take home shows."""
     sheets = Sheets(announced.record, announced.result, announced.unsettled)
     telling = telling_of(contest, announced)
-    site = site_of(announced, "../../")
     for link in links_of(contest):
         page = home_page(link, announced, site, window, telling, sheets)
         if page:
-            yield f"home/{link.token}/index.html", _page("public/home.html", page)
+            yield link, page
+
+
+def home_file(page: dict[str, Any]) -> bytes:
+    return _page("public/home.html", page)
 
 
 def site_of(announced: Released, up: str = "") -> Site:

@@ -37,7 +37,7 @@ class Telling:
             if card.number in divisions:
                 cards.setdefault((divisions[card.number], card.class_number), []).append(card.placing)
         self._placings = {where: placings_of(placed) for where, placed in cards.items()}
-        self._notes: dict[int, list[Note]] = {
+        self.notes: dict[int, list[Note]] = {
             shown.number: [pair.note for pair in shown.pairs]
             for shown in classes_shown(contest)
             # Notes are on the pairs of the key as it is now: of another one they would tell something else.
@@ -67,7 +67,7 @@ class Telling:
     def _note(self, judged: JudgingClass, above: str, below: str) -> str:
         """What the official noted on a pair of neighbours; empty for others."""
         place = (judged.official or "").find(above + below)
-        notes = self._notes.get(judged.number, [])
+        notes = self.notes.get(judged.number, [])
         if place < 0 or place >= len(notes):
             return ""
         return noted(*notes[place])

@@ -9,11 +9,9 @@ from typing import Any
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
-from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.utils.translation import get_language
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from contest.access import open_to_all
@@ -23,18 +21,18 @@ from contest.scanning.pictures import for_families, picture_answer
 from contest.shortcuts import STARTED
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new, once_a_version, revision_of
-from scoring.announced.held_back import holds_back, holds_back_from_families
+from scoring.announced.held_back import holds_back_from_families
 from scoring.announced.keys import ShownKey, shown_key
 from scoring.announced.released import Released, released
 from scoring.announced.today import is_draft
 from scoring.core.record import JudgingClass, NegativeScores, Rules
-from scoring.models import KeyRelease, Release, TakeHomeLink
+from scoring.models import KeyRelease, TakeHomeLink
 from scoring.results.downloads import CSV_ZIP, XLSX, csv_zip, file_name, workbook
-from scoring.results.home import home_page, with_pictures
+from scoring.results.home import home_page, pictured
 from scoring.results.links import link_of
+from scoring.results.live import is_withdrawn, shown_to_all, site_of
 from scoring.results.protests import told_of_protests
-from scoring.results.public import Site, class_page, frame, list_page
-from scoring.results.publishing import STYLES
+from scoring.results.public import class_page, frame, list_page
 from scoring.results.telling import telling_of
 from scoring.standings.asking import newer, view_of
 from scoring.standings.long_lists import in_parts
@@ -43,16 +41,6 @@ from scoring.standings.rows import find_standing
 _making_files = MemoryLock()
 WAITING = "scoring/public/waiting.html"
 FILES = {"zip": (CSV_ZIP, csv_zip), "xlsx": (XLSX, workbook)}
-
-
-def is_withdrawn(contest: Contest) -> bool:
-    """Whether something was announced of which nothing stands any more."""
-    return contest.releases.exists() and not Release.standing(contest).exists()
-
-
-def shown_to_all(contest: Contest) -> Released | None:
-    """What was announced and may be read by all: nothing yet while the awards are still to be read from the stage."""
-    return None if holds_back(contest) else released(contest)
 
 
 @open_to_all
@@ -141,13 +129,7 @@ def take_home(request: Request, token: str) -> HttpResponse:
         raise Http404("That link leads nowhere, or nowhere any more.")
     if not announced:
         return _as_a_secret(waiting(request, link.contest, is_known=True))
-    page = _home_page(link, announced)
-    numbers = [sheet.number for sheet in page["people"]]
-    addresses = {
-        (judged, number): reverse("take-home-card", args=[token, judged, number])
-        for judged, number in for_families(link.contest, numbers)
-    }
-    page["people"] = [with_pictures(sheet, addresses) for sheet in page["people"]]
+    page = pictured(link, _home_page(link, announced))
     return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
 
 
@@ -184,25 +166,6 @@ def _as_a_secret(response: HttpResponse) -> HttpResponse:
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     response.headers["Referrer-Policy"] = "no-referrer"
     return response
-
-
-def site_of(contest: Contest, announced: Released | None = None) -> Site:
-    """The live site's public addresses of a contest."""
-    downloads: tuple[tuple[str, str], ...] = ()
-    if announced:
-        downloads = (
-            (_("CSV files, zipped"), reverse("public-file", args=[contest.pk, "zip"])),
-            (_("Workbook (.xlsx)"), reverse("public-file", args=[contest.pk, "xlsx"])),
-        )
-    return Site(
-        start=reverse("public-results", args=[contest.pk]),
-        list_address=lambda division, code: reverse("public-list", args=[contest.pk, division, code]),
-        class_address=lambda number: reverse("public-class", args=[contest.pk, number]),
-        styles=tuple(static(style) for style in STYLES[:-1]),
-        print_style=static(STYLES[-1]),
-        icon=static("mark.svg"),
-        downloads=downloads,
-    )
 
 
 def _answer(request: Request, contest: Contest, template: str, build: Callable[[], dict[str, Any]]) -> HttpResponse:

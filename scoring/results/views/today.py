@@ -11,12 +11,11 @@ from contest.access import open_to_all
 from contest.models import Contest, Event
 from contest.web.requests import Request
 from reasons.models import Slot
-from scoring.announced.held_back import holds_back
-from scoring.announced.released import released
 from scoring.announced.today import todays_contests
 from scoring.events import changing
 from scoring.results.finding import found_in, wanted_in
-from scoring.results.views.public import site_of, waiting
+from scoring.results.live import shown_to_all, site_of
+from scoring.results.views.public import waiting
 
 
 @open_to_all
@@ -29,7 +28,7 @@ def today(request: Request) -> HttpResponse:
         {
             "contest": contest,
             "has_timetable": contest.pk in with_timetable,
-            "results_are_out": released(contest) is not None and not holds_back(contest),
+            "results_are_out": shown_to_all(contest) is not None,
         }
         for contest in contests
     ]
@@ -44,7 +43,7 @@ def today(request: Request) -> HttpResponse:
 def find(request: Request, pk: int) -> HttpResponse:
     """A number or a team, looked for in every list that was announced."""
     contest = get_object_or_404(Contest, pk=pk)
-    announced = None if holds_back(contest) else released(contest)
+    announced = shown_to_all(contest)
     if announced is None:
         return waiting(request, contest)
     wanted = wanted_in(request.GET)
