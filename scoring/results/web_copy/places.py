@@ -27,6 +27,7 @@ PARTS: tuple[Part, ...] = ("lists", "homes")
 """What all may see, and what is behind links to take home."""
 
 SIGN = "web-copy-by-tanbark.txt"
+SIGN_SAYS = "Pages for a web server, kept by Tanbark. What else is put here may be lost.\n"
 MADE, NOW, STATE, TROUBLE = "made", "now", "state", "trouble.txt"
 FOR_ALL, UNLISTED, FOR_ALL_FILES = 0o755, 0o711, 0o644
 LONGEST_NAME = 200
