@@ -47,11 +47,25 @@ def values_of(contest):
         "member": list(PracticeMember.objects.values_list("pk", flat=True)[:1]) or [1],
         "picture": list(PracticePicture.objects.values_list("pk", flat=True)[:1]) or [1],
         "language": ["en"],
+        "paper": ["a4"],
         "digest": ["0"],
         "name": ["0001-20260425-090000"],
         **{
             name: [1]
-            for name in ("event", "protest", "link", "award_list", "helper", "row", "job", "revision", "account")
+            for name in (
+                "season",
+                "season_member",
+                "source",
+                "event",
+                "protest",
+                "link",
+                "award_list",
+                "helper",
+                "row",
+                "job",
+                "revision",
+                "account",
+            )
         },
     }
 

@@ -11,7 +11,7 @@ import json
 import logging
 import os
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -132,17 +132,23 @@ def html_of(
         rendered = leave_out(rendered, undrawn(rendered))
     if for_browser:
         rendered = with_pictures(rendered)
+    made = with_styles(rendered, context.get("paper", choice.paper), document.styles, for_browser)
+    return Made(made, context["pages"], said)
+
+
+def with_styles(rendered: str, paper: str, styles: Iterable[str], for_browser: bool = False) -> str:
+    """A rendered page with the style sheets that it needs, for a browser or for WeasyPrint."""
     # Each font takes a moment to read.
     more = [name for name, letters in FACES.items() if letters.search(rendered)]
     if 'class="head"' in rendered:
         more += ["running", "running-rtl"] if get_language_bidi() else ["running"]
         more += ["by-browser"] if for_browser else []
-    names = ["faces", *more, "sheet", f"paper-{context.get('paper', choice.paper)}", *document.styles]
+    names = ["faces", *more, "sheet", f"paper-{paper}", *styles]
     sheets = ["css/tokens.css", *(f"css/prints/{name}.css" for name in names)]
     links = "".join(f'<link rel="stylesheet" href="{_style(path, for_browser)}">\n' for path in sheets)
     if "running" in names and not for_browser:
         links += _page_numbers()
-    return Made(rendered.replace("<!-- styles -->", links, 1), context["pages"], said)
+    return rendered.replace("<!-- styles -->", links, 1)
 
 
 def _page_numbers() -> str:

@@ -134,6 +134,7 @@ class TestTheTriggers:
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
+            *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
         }
 
     def test_migrating_makes_them_again(self):

@@ -14,7 +14,10 @@ ROOT = Path(__file__).parents[3]
 @pytest.mark.parametrize(
     "modules",
     [
-        ", ".join(f"scoring.core.{path.stem}" for path in sorted(ROOT.glob("scoring/core/[a-z]*.py"))),
+        ", ".join(
+            ".".join(path.relative_to(ROOT).with_suffix("").parts)
+            for path in sorted(ROOT.glob("scoring/core/**/[a-z]*.py"))
+        ),
         "scoring.standings.listing, scoring.standings.rows, scoring.standings.sheets",
         "contest.book",
     ],

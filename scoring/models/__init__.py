@@ -11,6 +11,40 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import CODE_LENGTH, LISTED_LENGTH, TEXT_LENGTH
 from contest.trail.sentences import say
+from scoring.models.season import (
+    Season,
+    SeasonClass,
+    SeasonEntry,
+    SeasonMember,
+    SeasonPlacing,
+    SeasonReasons,
+    SeasonSource,
+)
+
+__all__ = [
+    "ALL_THE_SAME",
+    "AwardList",
+    "BoardChoice",
+    "Ceremony",
+    "KeyRelease",
+    "LastPrints",
+    "NextList",
+    "NotComing",
+    "PrintJob",
+    "Protest",
+    "ProtestWindow",
+    "Release",
+    "Ribbon",
+    "Season",
+    "SeasonClass",
+    "SeasonEntry",
+    "SeasonMember",
+    "SeasonPlacing",
+    "SeasonReasons",
+    "SeasonSource",
+    "TakeHomeLink",
+    "accepted_line",
+]
 
 ALL_THE_SAME = "released_all_the_same"
 """The sentence of a line that blocked, with the reason why the results went out."""

@@ -1,0 +1,1 @@
+"""What a season of contests and practices says of one member. Pure."""

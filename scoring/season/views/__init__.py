@@ -1,0 +1,1 @@
+"""The coach’s pages of a season."""
