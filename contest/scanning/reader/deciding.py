@@ -8,7 +8,7 @@ counts for more against the card's own marks than by itself.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from itertools import combinations, permutations
 from typing import NamedTuple
@@ -23,10 +23,13 @@ LEAST, DARK = 0.06, 0.1
 """A mark has so much ink, in mm² of black, and is so dark at its darkest: all below are parts from paper to black."""
 ALIKE = 0.5
 """A mark of one card is at least so dark as part of the middle one: one that is far paler may be what was erased."""
-BARE = 0.048
+PALE_LINE, CLEAR_LINE = 0.02, 0.1
+"""Marks may have less ink, and be less dark, if each has a line so dark, and no other box one that is so dark as part
+of it: what a copier has left of a pale pencil."""
+BARE = 0.056
 """A box is bare where no line in it is darker than this."""
-BARE_WASHED_OUT, STANDS_OUT = 0.006, 1.5
-"""On a copy that washes out what is pale it is bare up to this, or up to so many times what other bare boxes have."""
+BARE_WASHED_OUT, STANDS_OUT = 0.0075, 1.5
+"""One that a copier has made white is bare up to this, or up to so many times what other bare boxes have."""
 BARE_DIGIT = 0.03
 """Of a number on such a copy: its boxes are small, and between them lies what JPEG smears."""
 PALER = 0.25
@@ -80,7 +83,9 @@ def kept_of(inks: Sequence[Sequence[Ink]], animals: str, keep: int, washed_out: 
 def number_of(inks: Sequence[Sequence[Ink]], washed_out: bool = False) -> Decided:
     """A spare's number by the ink of each position, by digit. Positions before the first digit may be left bare."""
     meant = [int(np.argmax([ink.ink for ink in row])) for row in inks]
-    begins = next((at for at, digit in enumerate(meant) if _is_mark(inks[at][digit])), len(meant))
+    most = [row[digit] for row, digit in zip(inks, meant, strict=True)]
+    paler = ALIKE * max(ink.dark for ink in most)
+    begins = next(at for at, ink in enumerate(most) if _is_mark(ink) or ink.dark >= paler)
     used: list[int | None] = [None if at < begins else digit for at, digit in enumerate(meant)]
     confidence = _confidence(inks, used, BARE_DIGIT if washed_out else BARE)
     number = int("0" + "".join(str(digit) for digit in meant[begins:]))
@@ -101,8 +106,9 @@ def _one_in_each_row(
 
 
 def _most_ink(inks: Sequence[Sequence[Ink]], allowed: Allowed) -> list[int]:
-    """By row the box, of all that is allowed those that hold the most ink; roots, lest one blot decide for all."""
-    roots = np.sqrt([[ink.ink for ink in row] for row in inks])
+    """By row the box, of all that is allowed those that hold the most ink; roots, lest one blot decide for all. Lines
+    tell where there is next to none."""
+    roots = np.sqrt([[ink.ink for ink in row] for row in inks]) + [[ink.line for ink in row] for row in inks]
     best: list[int] = allowed[roots[np.arange(len(inks)), allowed].sum(axis=1).argmax()].tolist()
     return best
 
@@ -131,18 +137,37 @@ def _confidence(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None], line
     if not marks:
         return 0.0
     palest = min(mark.dark for mark in marks)
-    usual = float(np.median([mark.dark for mark in marks]))
-    line = min(line, PALER * palest)
-    above = [
-        *((mark.ink, LEAST) for mark in marks),
-        (palest, DARK),
-        (palest, ALIKE * usual),
-        *((line, other.line) for other in others),
+    bare = [
+        *((min(line if other.white else BARE, PALER * palest), other.line) for other in others),
         *((PATCH, other.patch) for other in others),
-        *((STAIN * palest, other.dark) for other in others),
         *((SHADE, other.shade) for other in others),
     ]
-    return round(min(have / (have + max(0.0, limit)) if have > 0 else 0.0 for have, limit in above), 3)
+    return round(min(_margin(bare), max(_margin(way) for way in _ways_to_be_marks(marks, others))), 3)
+
+
+def _ways_to_be_marks(marks: Sequence[Ink], others: Sequence[Ink]) -> Iterator[list[tuple[float, float]]]:
+    """What each of the marks has, and how much of it they need: enough of any one way will do."""
+    darks = sorted(mark.dark for mark in marks)
+    yield [
+        *((mark.ink, LEAST) for mark in marks),
+        (darks[0], DARK),
+        (darks[0], ALIKE * float(np.median(darks))),
+        (STAIN * min(mark.deep for mark in marks), max(other.deep for other in others)),
+    ]
+    # Pale, as what fills a box evenly is, but all alike, and next to them nothing is anywhere in another box.
+    darkest = max(other.dark for other in others)
+    yield [(darks[0], DARK), (darks[0], ALIKE * darks[-1]), (PALER * darks[0], darkest)]
+    lines = sorted(mark.line for mark in marks)
+    yield [
+        (lines[0], PALE_LINE),
+        (lines[0], ALIKE * lines[-1]),
+        (CLEAR_LINE * lines[0], max(other.line for other in others)),
+    ]
+
+
+def _margin(above: Iterable[tuple[float, float]]) -> float:
+    """How far what is there is from what is needed, where that is nearest: 0.5 where it is just enough."""
+    return min(have / (have + max(0.0, limit)) if have > 0 else 0.0 for have, limit in above)
 
 
 def _others(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None]) -> list[Ink]:

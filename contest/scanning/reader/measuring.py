@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL.Image import fromarray
 from PIL.ImageFilter import BoxBlur, RankFilter
 
 from contest.scanning.reader import layout
 from contest.scanning.reader.geometry import Matrix, moved
 from contest.scanning.reader.layout import Box
+from contest.scanning.reader.rings import ring_in
 from contest.scanning.reader.straight import PAPER, straightened
 
 if TYPE_CHECKING:
@@ -38,6 +40,9 @@ _DARKEST = 12  # dots, a third of a square millimetre: what tells how dark a mar
 _PATCH = 36  # dots, a square millimetre
 _WASHED_OUT = 0.05  # of the dots, so many entirely white; a scanner leaves the paper a grain
 _SPECK = 50  # grey levels that a lone dot is darker than those around it
+_WHITE = 247
+_SHARP = 0.6  # parts of the way to black that a printed outline is in a sharp picture, once dots are means of nine
+_OUTLINE = (0.35, 0.8)  # between these, whatever lies on it
 _BLOCK = 15  # dots across that a JPEG smears it over
 
 Grey = NDArray[np.float32]
@@ -48,16 +53,20 @@ class Ink(NamedTuple):
     """What a box holds. All but `ink` are parts of the way from paper to black.
 
     `ink` is in mm² of black, without a shade over the whole box up to `SHADE` and the first `NOISE` of each dot. `dark`
-    is how dark the darkest third of a square millimetre is. `line` is how dark the darkest stretch of a line is, which
-    counts less near the edges, where neighbours reach in. `patch` is how much darker than above and below the box its
-    darkest square millimetre is, lines aside; `shade` how dark all of the box is.
+    is how dark the darkest third of a square millimetre is, and `deep` the same where what is near the edges, where
+    neighbours reach in, counts less. `line` is how dark the darkest stretch of a line is, which counts less there too,
+    if the box's printed outline were as dark as it is in a sharp picture: blur takes as much of both. `patch` is how
+    much darker than above and below the box its darkest square millimetre is, lines aside; `shade` how dark all of the
+    box is. `white` is a box that a copier has made entirely white, and pale marks in it with it.
     """
 
     ink: float
     dark: float
+    deep: float
     line: float
     patch: float
     shade: float
+    white: bool = False
 
 
 class Measured:
@@ -77,8 +86,21 @@ class Measured:
         self.paper = float(np.percentile(self._seen, 80))
         self.black = float(min(np.median(self._part(Box(x + 1, y + 1, 2, 2))) for x, y in marks))
         self.washed_out = bool((self._seen >= PAPER).mean() > _WASHED_OUT)
+        self._clean = straightened(*_without_specks(page, matrix, part), part, FINE) if self.washed_out else seen
+        self._look(seen, self._clean)
+
+    def without_ring(self) -> bool:
+        """Takes off what a cup has left, if there is such a ring: False if not, and then all is as it was."""
+        ring = ring_in(self._seen, self.paper, self.black, FINE)
+        if ring is None:
+            return False
+        self._seen = np.clip(self._seen / (1 - ring), 0, PAPER)
+        clean = np.clip(np.asarray(self._clean, dtype=np.float32) / (1 - ring), 0, PAPER)
+        self._look(*(fromarray(dots.astype(np.uint8)) for dots in (self._seen, clean)))
+        return True
+
+    def _look(self, seen: Image, clean: Image) -> None:
         self._smooth = np.asarray(seen.filter(BoxBlur(1)), dtype=np.float32)
-        clean = straightened(*_without_specks(page, matrix, part), part, FINE) if self.washed_out else seen
         smooth = np.asarray(clean.filter(BoxBlur(1)), dtype=np.int16)
         wide = _closed(smooth, WIDE)
         self._wide: Grey = wide.astype(np.float32)
@@ -112,21 +134,31 @@ class Measured:
             (paper_below - _least(self._part(below, self._wide), _DARKEST)) / black.min(),
         )
         patch = -_least((self._part(inside, self._wide) - paper) / black, _PATCH)
+        sharp = float(np.clip(np.median((paper.mean() - self._sides(box, self._smooth)) / black.mean()), *_OUTLINE))
+        ramp = _ramp(*smooth.shape)
         return Ink(
             float(ink),
             -_least(-dark, _DARKEST),
-            _stretch(np.clip(lines, 0, 1) * _ramp(*lines.shape)),
+            -_least(-dark * ramp, _DARKEST),
+            _stretch(np.clip(lines, 0, 1) * ramp) * _SHARP / sharp,
             patch - max(0.0, float(beyond)),
             shade,
+            self.washed_out and float(np.median(self._part(inside))) > _WHITE,
         )
 
     def _outline(self, box: Box) -> float:
+        return float(np.mean((self.paper - self._sides(box, self._seen)) / max(self.contrast, 1) > 0.3))
+
+    def _sides(self, box: Box, of: Grey) -> Grey:
+        """How dark the printed outline is above and below a box, dot by dot along it."""
         line = layout.LINE
-        sides = (
-            self._part(Box(box.left, box.top - line, box.width, 3 * line)).min(axis=0),
-            self._part(Box(box.left, box.top + box.height - 2 * line, box.width, 3 * line)).min(axis=0),
+        sides: Grey = np.array(
+            [
+                self._part(Box(box.left, box.top - line, box.width, 3 * line), of).min(axis=0),
+                self._part(Box(box.left, box.top + box.height - 2 * line, box.width, 3 * line), of).min(axis=0),
+            ]
         )
-        return float(np.mean([(self.paper - side) / max(self.contrast, 1) > 0.3 for side in sides]))
+        return sides
 
     def _part(self, box: Box, of: Grey | None = None) -> Grey:
         top, left = round((box.top - self._top + _MARGIN) * FINE), round((box.left + _MARGIN) * FINE)

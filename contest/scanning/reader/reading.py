@@ -61,11 +61,10 @@ def _read(
         troubles.append(Trouble.UNKNOWN_CLASS)
     else:
         field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
-        inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
-        if card.whose.kind == "keep":
-            placing = kept_of(inks, animals, keep_of(card.whose), field.washed_out)
-        else:
-            placing = placing_of(inks, animals, field.washed_out)
+        keep = keep_of(card.whose) if card.whose.kind == "keep" else 0
+        inks, placing = _marks(field, boxes, animals, keep)
+        if placing.troubles and field.without_ring():
+            inks, placing = _marks(field, boxes, animals, keep)
         troubles += placing.troubles
         troubles += _of_the_field(field, [box for of in boxes for box in of])
         if card.whose.number is None:
@@ -84,6 +83,15 @@ def _read(
         troubles=tuple(dict.fromkeys(troubles)),
         fills=tuple(tuple(round(ink.ink, 2) for ink in of) for of in inks),
     )
+
+
+def _marks(
+    field: Measured, boxes: tuple[tuple[Box, ...], ...], animals: str, keep: int
+) -> tuple[list[list[Ink]], Decided]:
+    inks = [[field.ink_in(box, layout.GAP) for box in of] for of in boxes]
+    if keep:
+        return inks, kept_of(inks, animals, keep, field.washed_out)
+    return inks, placing_of(inks, animals, field.washed_out)
 
 
 def _boxes(identity: Identity, animals: str, keep_of: Callable[[Identity], int]) -> tuple[tuple[Box, ...], ...]:
@@ -118,9 +126,14 @@ def _of_the_field(field: Measured, boxes: list[Box]) -> list[Trouble]:
 
 
 def _number(page: Image, card: Lying) -> Decided:
-    digits = Measured(page, card.matrix, layout.DIGITS_FROM, layout.DIGITS_HEIGHT, [layout.SPARE_MARK])
-    inks = [[digits.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()]
-    return number_of(inks, digits.washed_out)
+    field = Measured(page, card.matrix, layout.DIGITS_FROM, layout.DIGITS_HEIGHT, [layout.SPARE_MARK])
+    number = _digits(field)
+    return _digits(field) if number.troubles and field.without_ring() else number
+
+
+def _digits(field: Measured) -> Decided:
+    inks = [[field.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()]
+    return number_of(inks, field.washed_out)
 
 
 def _four(corners: tuple[Point, ...]) -> tuple[Point, Point, Point, Point]:
