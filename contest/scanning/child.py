@@ -75,6 +75,7 @@ def told(card: FoundCard, animals_of: Callable[[Identity], str]) -> dict[str, An
         "certain": card.certain,
         "confidence": card.confidence,
         "troubles": list(card.troubles),
+        "washed_out": card.washed_out,
         "picture": b64encode(card.picture).decode(),
     }
 

@@ -11,7 +11,7 @@ from contest.models import Contest, Scan, ScannedCard
 from contest.scanning.reader import FoundCard, Identity, Trouble
 from contest.scanning.reader.rehearsal import rehearse
 from contest.scanning.taking import TEST_CARD
-from contest.scanning.troubles import WORDS
+from contest.scanning.troubles import WASHED_OUT, WORDS
 
 ADVICE = {
     "darker_pens": _("Use darker or thicker pens and pencils."),
@@ -22,6 +22,10 @@ ADVICE = {
     "print_again": _("Print the page of test cards of this contest, and mark that one."),
     "one_mark_a_place": _("Mark one animal for each place, and no other box."),
     "look_at_these": _("Look at the cards that were read otherwise: are they marked as they say?"),
+    "softer_copy": _(
+        "This machine makes paper entirely white, so that pale pencil marks may be lost. Set it to a photograph or to"
+        " grey, or to less contrast, or hand out darker pencils."
+    ),
     "read_again": _("Some cards were not found at all: scan the page once more."),
 }
 """What to do, by the codes of the reader."""
@@ -46,10 +50,11 @@ def last_rehearsal(contest: Contest) -> Told | None:
         return None
     found = rehearse(_as_found(card) for card in tests.filter(scan=last.scan))
     said = ngettext("{read} of {count} test card read", "{read} of {count} test cards read", found.cards)
+    troubles = [*found.troubles.items(), *([(WASHED_OUT, found.washed_out)] if found.washed_out else [])]
     return Told(
         scan=last.scan,
         said=said.format(read=found.read, count=found.cards),
-        troubles=[f"{count}: {WORDS[trouble]}" for trouble, count in found.troubles.items()],
+        troubles=[f"{count}: {WORDS[trouble]}" for trouble, count in troubles],
         advice=[str(ADVICE[code]) for code in found.advice if code in ADVICE],
         numbers=found.numbers,
     )
@@ -57,6 +62,7 @@ def last_rehearsal(contest: Contest) -> Told | None:
 
 def _as_found(card: ScannedCard) -> FoundCard:
     nowhere = (0.0, 0.0)
+    codes = card.troubles.split()
     return FoundCard(
         corners=(nowhere, nowhere, nowhere, nowhere),
         picture=b"",
@@ -65,6 +71,7 @@ def _as_found(card: ScannedCard) -> FoundCard:
         placing=card.placing,
         certain=card.certain,
         confidence=card.confidence / 1000,
-        troubles=tuple(Trouble(code) for code in card.troubles.split()),
+        troubles=tuple(Trouble(code) for code in codes if code != WASHED_OUT),
         fills=(),
+        washed_out=WASHED_OUT in codes,
     )

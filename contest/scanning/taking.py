@@ -67,6 +67,7 @@ class Seen:
     confidence: float
     troubles: tuple[str, ...]
     picture: bytes
+    washed_out: bool = False
 
     @classmethod
     def of(cls, told: dict[str, Any]) -> Seen:
@@ -80,7 +81,9 @@ class Seen:
         identity = told["identity"] and Identity(*told["identity"])
         found = tuple(map(str, told["troubles"]))
         told_sure = bool(told["certain"]), float(told["confidence"])
-        return cls(identity, str(told["number"]), str(told["placing"]), *told_sure, found, picture)
+        return cls(
+            identity, str(told["number"]), str(told["placing"]), *told_sure, found, picture, bool(told["washed_out"])
+        )
 
     @property
     def is_kept(self) -> bool:
@@ -196,6 +199,8 @@ def _take_test_card(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCar
     """A card of a rehearsal, or one without a code beside such: nobody's, and read by nobody else."""
     card = _kept(scan, page, place, seen)
     card.became, card.by, card.reason = Became.ASIDE, SCANNER, TEST_CARD
+    if seen.washed_out:  # of other cards it is nobody's trouble, as long as they are read
+        card.troubles = " ".join([*seen.troubles, troubles.WASHED_OUT])
     card.save()
     return card
 

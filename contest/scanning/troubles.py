@@ -16,6 +16,7 @@ READ_ONCE = "read_once"
 ABSENT = "absent"
 SEEN_TWICE = "seen_twice"
 SETTLED = "settled"
+WASHED_OUT = "washed_out"  # of test cards alone
 
 WORDS = {
     Trouble.TWO_MARKS: _("two animals are marked for one place"),
@@ -42,6 +43,7 @@ WORDS = {
     ABSENT: _("the contestant is marked as absent"),
     SEEN_TWICE: _("a card of this contestant for this class was scanned before"),
     SETTLED: _("this card is settled already"),
+    WASHED_OUT: _("the paper was made entirely white"),
 }
 """By code: those of the reader, and those that a contest's tables tell."""
 

@@ -44,7 +44,7 @@ class FoundCard(NamedTuple):
     it is in doubt: then and only then there are no `troubles`. `confidence` is from 0 to 1: how far the card is from
     being read otherwise, 0.5 being the limit of what is certain; for sorting, not a probability. `fills` are rows by
     place, each with the ink in the box of each animal, in mm² of black (`measuring.py`); of a keep/cull card by animal,
-    each with that of keep and cull.
+    each with that of keep and cull. `washed_out` is a copy whose paper was made entirely white: pale marks may be lost.
     """
 
     corners: tuple[Point, Point, Point, Point]
@@ -56,3 +56,4 @@ class FoundCard(NamedTuple):
     confidence: float
     troubles: tuple[Trouble, ...]
     fills: tuple[tuple[float, ...], ...]
+    washed_out: bool = False

@@ -55,12 +55,14 @@ def _read(
     troubles = list(_of_the_paper(page, card))
     placing = number = Decided("", 0.0, ())
     inks: list[list[Ink]] = []
+    washed_out = False
     if isinstance(card.whose, Trouble):
         troubles.insert(0, card.whose)
     elif not (boxes := _boxes(card.whose, animals := _animals(card.whose, animals_of), keep_of)):
         troubles.append(Trouble.UNKNOWN_CLASS)
     else:
         field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
+        washed_out = field.washed_out
         keep = keep_of(card.whose) if card.whose.kind == "keep" else 0
         inks, placing = _marks(field, boxes, animals, keep)
         if placing.troubles and field.without_ring():
@@ -82,6 +84,7 @@ def _read(
         confidence=sure if certain else min(sure, 0.49),
         troubles=tuple(dict.fromkeys(troubles)),
         fills=tuple(tuple(round(ink.ink, 2) for ink in of) for of in inks),
+        washed_out=washed_out,
     )
 
 

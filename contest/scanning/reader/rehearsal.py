@@ -37,7 +37,9 @@ class Rehearsed(NamedTuple):
     """What came of test cards: of so many `cards`, so many were `read` as they say. `wrong` were read as something else
     than they asked to be marked with, `missing` were not found at all. `troubles` counts the rest by trouble, and
     `advice` is what to do, the most needed first, by the codes of ADVICE and `read_again` for what is missing and
-    `look_at_these` for what is wrong. `numbers` are the test cards that were not read, for whoever looks for them."""
+    `look_at_these` for what is wrong. `numbers` are the test cards that were not read, for whoever looks for them. Of
+    `washed_out` cards the machine made the paper entirely white, whether or not they were read; `softer_copy` is what
+    to do about it."""
 
     cards: int
     read: int
@@ -46,6 +48,7 @@ class Rehearsed(NamedTuple):
     troubles: dict[Trouble, int]
     advice: tuple[str, ...]
     numbers: tuple[int, ...]
+    washed_out: int = 0
 
 
 def asked_for(number: int) -> str:
@@ -78,6 +81,8 @@ def rehearse(found: Iterable[FoundCard], cards: int = CARDS) -> Rehearsed:
             advice[ADVICE[trouble]] += count
     advice["look_at_these"] += len(wrong)
     advice["read_again"] += missing
+    washed_out = sum(card.washed_out for card in [*last.values(), *nameless])
+    advice["softer_copy"] += washed_out
     unread = sorted(set(range(1, cards + 1)) - right)
     told = tuple(code for code, count in advice.most_common() if count)
-    return Rehearsed(cards, len(right), len(wrong), missing, dict(troubles), told, tuple(unread))
+    return Rehearsed(cards, len(right), len(wrong), missing, dict(troubles), told, tuple(unread), washed_out)

@@ -70,8 +70,8 @@ def _likely(dark: Grey, bare: Dots, scale: float) -> tuple[float, float, float] 
         rows = np.rint(y[:, None] + size * np.sin(_TURNS)).astype(int) + aside
         shape = (down + 2 * aside + 1, across + 2 * aside + 1)
         there = (rows >= 0) & (columns >= 0) & (rows < shape[0]) & (columns < shape[1])
-        votes = np.bincount((rows * shape[1] + columns)[there], minlength=shape[0] * shape[1]).reshape(shape)
-        votes = votes[1:, 1:] + votes[:-1, 1:] + votes[1:, :-1] + votes[:-1, :-1]
+        each = np.bincount((rows * shape[1] + columns)[there], minlength=shape[0] * shape[1]).reshape(shape)
+        votes: Dots = each[1:, 1:] + each[:-1, 1:] + each[1:, :-1] + each[:-1, :-1]
         if votes.max() > best:
             best = int(votes.max())
             row, column = np.unravel_index(votes.argmax(), votes.shape)
@@ -82,24 +82,27 @@ def _likely(dark: Grey, bare: Dots, scale: float) -> tuple[float, float, float] 
 def _beside(dark: Grey, bare: Dots, away: int) -> Grey:
     """How much darker each piece is than what is so far away on either side of it, on one axis of four."""
     most = np.full(dark.shape, -1, dtype=np.float32)
-    rows, columns = np.indices(dark.shape)
+    grid: Dots = np.indices(dark.shape)
     aslant = round(away * 0.7)
     for down, across in ((0, away), (away, 0), (aslant, aslant), (aslant, -aslant)):
         sides = []
         for to in (-1, 1):
-            row, column = rows + to * down, columns + to * across
-            there = (row >= 0) & (column >= 0) & (row < dark.shape[0]) & (column < dark.shape[1])
-            row, column = row.clip(0, dark.shape[0] - 1), column.clip(0, dark.shape[1] - 1)
-            sides.append(np.where(there & bare[row, column], dark[row, column], 1))
+            row: Dots = grid[0] + to * down
+            column: Dots = grid[1] + to * across
+            sides.append(np.where(_of(bare, row, column, False), _of(dark, row, column, 1), 1))
         most = np.maximum(most, dark - np.maximum(*sides))
     return most
 
 
 def _along(of: Dots, x: Dots, y: Dots, outside: Any) -> Dots:
-    """Of each point in dots its piece."""
-    row, column = np.floor(y).astype(int), np.floor(x).astype(int)
+    """The pieces that points lie in, in pieces from the upper left."""
+    return _of(of, np.floor(y).astype(int), np.floor(x).astype(int), outside)
+
+
+def _of(of: Dots, row: Dots, column: Dots, outside: Any) -> Dots:
     there = (row >= 0) & (column >= 0) & (row < of.shape[0]) & (column < of.shape[1])
-    return np.where(there, of[np.clip(row, 0, of.shape[0] - 1), np.clip(column, 0, of.shape[1] - 1)], outside)
+    inside = of[row.clip(0, of.shape[0] - 1), column.clip(0, of.shape[1] - 1)]
+    return np.asarray(np.where(there, inside, outside))
 
 
 def _score(dark: Grey, bare: Dots, x: float, y: float, size: float, scale: float) -> float:

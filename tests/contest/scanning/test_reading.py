@@ -77,6 +77,12 @@ def test_a_second_pale_mark_is_seen_on_a_copy_that_washes_it_out(seed):
     assert not read(seen(card, dice, 200, "copier")).certain
 
 
+@pytest.mark.parametrize(("by", "washed_out"), [("copier", True), ("scanner", False)])
+def test_a_machine_that_makes_all_paper_white_is_known(by, washed_out):
+    card, dice = marked("white")
+    assert read(seen(card, dice, 200, by)).washed_out == washed_out
+
+
 @pytest.mark.parametrize("seed", range(14))
 def test_nothing_is_misread_whatever_happens_to_it(seed):
     dice = random.Random(f"spoilt {seed}")

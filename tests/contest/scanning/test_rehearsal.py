@@ -39,6 +39,11 @@ def test_a_page_that_was_scanned_twice_counts_once_and_other_cards_do_not():
     assert (told.read, told.missing, told.troubles) == (1, 0, {})
 
 
+def test_a_machine_that_makes_paper_white_is_told_of_even_where_all_was_read():
+    told = rehearse([card._replace(washed_out=True) for card in as_asked(1, 2, 3)] + as_asked(4, 5, 6, 7, 8))
+    assert (told.read, told.washed_out, told.advice) == (8, 3, ("softer_copy",))
+
+
 def test_each_animal_comes_to_each_place_on_a_page():
     asked = [asked_for(number) for number in range(1, CARDS + 1)]
     assert len(set(asked)) == CARDS

@@ -169,6 +169,24 @@ def test_a_rehearsal_says_what_to_do_and_counts_for_nobody(contest, helper):
     assert not Reading.objects.exists()
 
 
+def test_a_rehearsal_warns_of_a_machine_that_makes_paper_white_whatever_it_read(contest, helper):
+    tests = [
+        seen(
+            contest,
+            None,
+            asked_for(number),
+            identity=Identity(contest.pk, 2026, 0, number, "rehearsal"),
+            washed_out=number < 3,
+        )
+        for number in range(1, 9)
+    ]
+    scanned(contest, *tests)
+    page = shown_text(helper.get(at(contest, "-rehearsal")))
+    assert "8 of 8 test cards read" in page
+    assert "2: the paper was made entirely white" in page
+    assert "pale pencil marks may be lost" in page
+
+
 def test_bringing_the_same_pages_after_a_cancel_goes_on_where_they_stopped(contest, helper):
     scan = jobs.bring(contest, [Uploaded(pdf())], "pages.pdf", "Ann")
     Scan.objects.update(page=2, pages=3, state=Scan.State.CANCELLED)
