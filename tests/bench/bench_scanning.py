@@ -2,6 +2,7 @@
 
     nice python -m tests.bench.bench_scanning                        # 10 000 cards of the seeds that set nothing
     nice python -m tests.bench.bench_scanning --cards 2000 --half set --limits
+    nice python -m tests.bench.bench_scanning --keep --cards 1000    # keep/cull cards
     nice python -m tests.bench.bench_scanning --speed --pages 1000
 
 Cards are the print shop's own, drawn by poppler, filled in and spoilt by `tests/contest/scanning`. The thresholds of
@@ -27,6 +28,7 @@ django.setup()
 
 from contest.scanning.reader.pages import pages_of  # noqa: E402
 from contest.scanning.reader.reading import read_page  # noqa: E402
+from tests.contest.scanning import keepers  # noqa: E402
 from tests.contest.scanning.pens import MENDED, SECRET, WRONGS, Hand, animals_of, blank, filled  # noqa: E402
 from tests.contest.scanning.scanners import DPIS, dog_eared, ringed, seen, smudged  # noqa: E402
 
@@ -52,6 +54,20 @@ def card_of(seed: str, without: str = ""):
         dice.choice(WRONGS) if chance < WRONG else dice.choices(MENDED, [3, 1])[0] if chance < WRONG + ERASED else ""
     )
     filled(card, hand, wrong, without=without)
+    return _spoilt(card, dice)
+
+
+def keep_card_of(seed: str):
+    """The same of a keep/cull card."""
+    dice = random.Random(f"keep {seed}")
+    card, hand = keepers.blank(dice), Hand(dice)
+    chance = dice.random()
+    wrong = dice.choice(keepers.WRONGS) if chance < WRONG else keepers.ERASED if chance < WRONG + ERASED else ""
+    keepers.filled(card, hand, wrong)
+    return _spoilt(card, dice)
+
+
+def _spoilt(card, dice: random.Random):
     for spoil, often in SPOILT:
         if dice.random() < often:
             spoil(card, dice)
@@ -59,10 +75,13 @@ def card_of(seed: str, without: str = ""):
     return card, seen(card, dice, dpi), dpi
 
 
-def read(seed: str):
-    card, picture, dpi = card_of(seed)
+def read(seed: str, keep: bool = False):
+    card, picture, dpi = keep_card_of(seed) if keep else card_of(seed)
     began = time.process_time()
-    found = read_page(picture, SECRET, animals_of)
+    if keep:
+        found = read_page(picture, SECRET, keepers.animals_of, keepers.keep_of)
+    else:
+        found = read_page(picture, SECRET, animals_of)
     return card, dpi, found, time.process_time() - began
 
 
@@ -85,12 +104,13 @@ def outcome_of(seed: str, card, found) -> str:
     return "misread"
 
 
-def cards(first: int, count: int, half: str, limits: bool) -> None:
+def cards(first: int, count: int, half: str, limits: bool, keep: bool = False) -> None:
     by_done: dict[str, Counter] = defaultdict(Counter)
     took, misread, decisive, bare = 0.0, [], [], []
+    wrongs = keepers.WRONGS if keep else WRONGS
     for at in range(first, first + count):
         seed = f"{half} {at}"
-        card, dpi, found, seconds = read(seed)
+        card, dpi, found, seconds = read(seed, keep)
         took += seconds
         outcome = outcome_of(seed, card, found)
         if outcome in ("misread", "not in the file"):
@@ -98,8 +118,8 @@ def cards(first: int, count: int, half: str, limits: bool) -> None:
         whole = "says one placing" if card.placing else "says none or two"
         fine = dpi >= AT_LEAST
         for name in (f"{whole}, {'150 dpi and better' if fine else '100 dpi'}", *card.done):
-            if name not in WRONGS or not card.placing:
-                by_done[name][outcome] += card.placing != "" or name in WRONGS or name.startswith(whole)
+            if name not in wrongs or not card.placing:
+                by_done[name][outcome] += card.placing != "" or name in wrongs or name.startswith(whole)
         if card.placing and fine and outcome != "right":
             for trouble in found[0].troubles if len(found) == 1 else ("not found",):
                 by_done[f"why: {trouble}"][outcome] += 1
@@ -198,13 +218,14 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--half", choices=["set", "told"], default="told")
     parser.add_argument("--limits", action="store_true", help="say how much ink was in marked and in bare boxes")
+    parser.add_argument("--keep", action="store_true", help="keep/cull cards instead")
     parser.add_argument("--speed", action="store_true")
     parser.add_argument("--pages", type=int, default=1000)
     chosen = parser.parse_args()
     if chosen.speed:
         speed(chosen.pages)
     else:
-        cards(chosen.first, chosen.cards, chosen.half, chosen.limits)
+        cards(chosen.first, chosen.cards, chosen.half, chosen.limits and not chosen.keep, chosen.keep)
 
 
 if __name__ == "__main__":
