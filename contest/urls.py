@@ -20,6 +20,7 @@ urlpatterns = [
     path("contests/<int:pk>/standings/", include("scoring.standings.urls")),
     path("", include("scoring.results.urls")),
     path("events/", include("scoring.events.urls")),
+    path("library/", include("scoring.library.urls")),
     path("seasons/", include("scoring.season.urls")),
     path("", include("scoring.board.urls")),
     path("", include("contest.history.urls")),

@@ -55,6 +55,7 @@ def values_of(contest):
             for name in (
                 "season",
                 "season_member",
+                "kept",
                 "source",
                 "event",
                 "protest",

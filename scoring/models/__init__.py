@@ -11,6 +11,7 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import CODE_LENGTH, LISTED_LENGTH, TEXT_LENGTH
 from contest.trail.sentences import say
+from scoring.models.library import LibraryClass, LibraryPractice
 from scoring.models.season import (
     Season,
     SeasonClass,
@@ -28,6 +29,8 @@ __all__ = [
     "Ceremony",
     "KeyRelease",
     "LastPrints",
+    "LibraryClass",
+    "LibraryPractice",
     "NextList",
     "NotComing",
     "PrintJob",

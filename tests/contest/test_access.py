@@ -79,7 +79,7 @@ SUPERINTENDENTS_ALONE = {
     *("practice-pictures", "practice-picture-remove", "practice-on", "practice-file", "practice-open"),
     *("seasons", "season", "season-settings", "season-delete", "season-member-add", "season-member"),
     *("season-member-change", "season-member-delete", "season-book-new", "season-book", "season-practice"),
-    *("season-source-out", "season-paper"),
+    *("season-source-out", "season-paper", "library", "library-open", "library-out"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),

@@ -7,6 +7,8 @@ SENTENCES = {
     "contest_binned": _("contest deleted, and kept in the bin"),
     "contest_unbinned": _("contest taken out of the bin"),
     "copy_downloaded": _("copy downloaded"),
+    "library_kept": _("practice kept in the library"),
+    "library_taken_out": _("practice taken out of the library"),
     "names_made_anonymous": _("names made anonymous"),
     "practice_deleted": _("practice deleted for good"),
     "practice_made": _("practice made"),

@@ -133,6 +133,7 @@ class TestTheTriggers:
             *("Accommodation", "CardPicture", "Scan"),
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
+            *("LibraryClass", "LibraryPractice"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
             *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
         }

@@ -1,0 +1,1 @@
+"""The club’s library of practices, to be practised again."""
