@@ -152,6 +152,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "OPTIONS": {
             "context_processors": ["django.template.context_processors.request"],
+            "builtins": ["contest.templatetags.desks_first"],
             "loaders": [("django.template.loaders.cached.Loader", ["contest.web.templates.WithoutIndentation"])],
         },
     }

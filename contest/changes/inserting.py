@@ -7,7 +7,7 @@ that takes many times as long as the database itself.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import repeat
 from typing import Any
 
@@ -46,6 +46,30 @@ def put(model: type[Model], values: Mapping[str, Any], instead_of: Sequence[str]
         cursor.execute(_insertion(model, tuple(instead_of)), row)
 
 
+def insertion(rows: Sequence[Model]) -> Callable[[], None]:
+    """Prepare to save new rows of one model, whose values are all known. What is returned saves them, and tells each
+    row its key.
+
+    What takes long is done here, before anybody's turn: by then the database alone has something to do, with one
+    statement for many rows, so that whoever computes beside it is asked but once to let go of the interpreter.
+    """
+    model, connection = type(rows[0]), connections[DEFAULT_DB_ALIAS]
+    fields = _fields(model)
+    most = max(1, (connection.features.max_query_params or len(fields) * len(rows)) // len(fields))
+    parts = [rows[at : at + most] for at in range(0, len(rows), most)]
+    values = [[stored(field, field.pre_save(row, True)) for row in part for field in fields] for part in parts]
+
+    def save() -> None:
+        with connections[DEFAULT_DB_ALIAS].cursor() as cursor:
+            for part, of_part in zip(parts, values, strict=True):
+                cursor.execute(_insertion_of_rows(model, len(part)), of_part)
+                for row, (key,) in zip(part, cursor.fetchall(), strict=True):
+                    row.pk = key
+                    row._state.adding, row._state.db = False, DEFAULT_DB_ALIAS
+
+    return save
+
+
 def insert_rows(model: type[Model], names: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
     """Save new rows: the values of some fields of each, by the names that these have as attributes. The others have
     what is usual."""
@@ -74,12 +98,17 @@ def update_rows(model: type[Model], names: Sequence[str], rows: Sequence[Sequenc
 
 def stored(field: Field[Any, Any], value: Any) -> Any:
     """A field's value as the database takes it."""
-    return value if isinstance(field, PLAIN) else field.get_db_prep_save(value, connections[DEFAULT_DB_ALIAS])
+    return value if _is_plain(field) else field.get_db_prep_save(value, connections[DEFAULT_DB_ALIAS])
 
 
 def stored_all(field: Field[Any, Any], values: Sequence[Any]) -> Sequence[Any]:
     """A whole column at once, which is several times as fast for many rows."""
-    return values if isinstance(field, PLAIN) else [stored(field, value) for value in values]
+    return values if _is_plain(field) else [stored(field, value) for value in values]
+
+
+def _is_plain(field: Field[Any, Any]) -> bool:
+    """Whether the values of a field are the database's own: not so where a field of ours makes others of them."""
+    return isinstance(field, PLAIN) and type(field).__module__.startswith("django.")
 
 
 def _field(model: type[Model], name: str) -> Field[Any, Any]:
@@ -91,6 +120,13 @@ def _field(model: type[Model], name: str) -> Field[Any, Any]:
 @cache
 def _fields(model: type[Model]) -> Fields:
     return [field for field in model._meta.concrete_fields if not field.primary_key]
+
+
+@lru_cache(maxsize=1000)
+def _insertion_of_rows(model: type[Model], count: int) -> str:
+    first = _insertion(model)
+    row = first[first.rindex("(") :]
+    return ", ".join([first, *repeat(row, count - 1)]) + ' RETURNING "id"'
 
 
 @cache

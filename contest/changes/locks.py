@@ -43,8 +43,13 @@ class MemoryLock:
 
 def refuse_under_memory_lock() -> None:
     """Raise WrongOrder where this thread holds a memory lock."""
-    if _held():
+    if holds_memory_lock():
         raise WrongOrder("the write turn comes first: let go of the lock over memory, then change the database")
+
+
+def holds_memory_lock() -> bool:
+    """Whether this thread holds a lock over memory."""
+    return _held() > 0
 
 
 def _held() -> int:

@@ -11,6 +11,7 @@ from uuid import uuid4
 
 from django.utils import timezone
 
+from contest.changes.desks_first import while_desks_rest
 from contest.models import (
     Card,
     Category,
@@ -220,7 +221,9 @@ class Saving:
         )
 
     def _of(self, row: Any) -> dict[str, Any]:
-        return {"judging_class": self._classes[row.class_number], "contestant": self._contestants[row.number]}
+        # By their keys: a row is made in half the time where Django need not look whether it is given the right model.
+        judged, contestant = self._classes[row.class_number], self._contestants[row.number]
+        return {"judging_class_id": judged.pk, "contestant_id": contestant.pk}
 
     def _save_choices(self) -> None:
         """What was kept, in the order of the labels, so that two who typed the same say the same."""
@@ -326,7 +329,7 @@ class Saving:
 
     def _add(self, rows: Iterable[Any]) -> None:
         """Write rows that nothing refers to: made as they are written, so that they never are all in memory."""
-        left = iter(rows)
+        left = while_desks_rest(rows)
         while batch := list(islice(left, self._writes.size)):
             self._writes.write(batch)
 

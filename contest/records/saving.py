@@ -9,6 +9,9 @@ from typing import Any
 from django.utils import timezone
 
 from contest.changes import changes, one_change
+from contest.changes.desks_first import let_desks_go_first
+from contest.changes.inserting import insertion
+from contest.changes.lasting import lasting_with_the_next, put_away
 from contest.models import Contest
 from contest.records.fields import shared_values
 from contest.records.rows import Saving
@@ -21,12 +24,14 @@ from scoring.core.texts import gettext
 BATCH = 1000
 """Rows a statement: enough to be fast, few enough for a statement's limit on variables."""
 
-HOLD = 0.005
+HOLD = 0.002
 """Seconds that one piece is to take: a reading that comes meanwhile waits so long."""
-REST = 3
+REST = 6
 """Times as long, for everybody else."""
 FEWEST, MOST = 20, 500
 """Rows in a piece."""
+PIECES_TO_PUT_AWAY = 10
+"""After so many, they are put from the log into the database's file."""
 
 OnProgress = Callable[[int, int], None]
 """Told how many rows are saved, of how many. What it raises ends the loading, and nothing of it stays."""
@@ -64,7 +69,7 @@ def save_hidden(record: Record, by: str, on_progress: OnProgress = lambda done, 
     """
     with one_change(), unrecorded():
         contest = _empty(record.rules, loading_at=timezone.now())
-    with being_loaded(contest.pk):
+    with being_loaded(contest.pk), lasting_with_the_next():
         try:
             Saving(contest, record, by, _InPieces(contest, _rows_of(record), on_progress)).save()
         except BaseException:
@@ -87,7 +92,7 @@ class _Whole:
     size = BATCH
 
     def write(self, rows: list[Any]) -> None:
-        _insert(rows)
+        insertion(rows)()
 
 
 class _InPieces:
@@ -97,27 +102,28 @@ class _InPieces:
     def __init__(self, contest: Contest, of: int, on_progress: OnProgress) -> None:
         self.size = FEWEST
         self._contest = contest
-        self._done = 0
+        self._pieces = self._done = 0
         self._of = of
         self._on_progress = on_progress
 
     def write(self, rows: list[Any]) -> None:
+        insert = insertion(rows)
+        let_desks_go_first()
         with one_change(), unrecorded():
             began = time.monotonic()
             if not Contest.every.filter(pk=self._contest.pk, loading_at__isnull=False).update(
                 loading_at=timezone.now()
             ):
                 raise NoLongerThere
-            _insert(rows)
+            insert()
             took = time.monotonic() - began  # without the commit, which is as long for one row
         self.size = max(FEWEST, min(MOST, int(len(rows) * min(2, HOLD / took))))
+        self._pieces += 1
+        if self._pieces % PIECES_TO_PUT_AWAY == 0:
+            put_away()
         self._done += len(rows)
         self._on_progress(min(self._done, self._of), self._of)
         time.sleep(REST * HOLD)
-
-
-def _insert(rows: list[Any]) -> None:
-    type(rows[0])._default_manager.bulk_create(rows)
 
 
 def _empty(rules: Rules, **more: Any) -> Contest:

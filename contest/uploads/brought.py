@@ -30,6 +30,7 @@ from django.utils.translation import gettext as _
 from contest.background import start_child
 from contest.book import Problem
 from contest.changes import SubmissionReused
+from contest.changes.desks_first import let_desks_go_first
 from contest.changes.locks import MemoryLock
 from contest.language.catalogs import texts_of
 from contest.records import sweep_abandoned
@@ -121,6 +122,7 @@ class Brought:
             for line in result:
                 yield json.loads(line)
                 time.sleep(REST)
+                let_desks_go_first()
 
     def tell(self, done: int, of: int) -> None:
         """Say how many rows are saved, of how many. Raises Cancelled where nobody wants them any more."""

@@ -47,14 +47,14 @@ def test_it_says_how_far_it_is_and_can_be_cancelled(make_page, size, book, not_a
 
 
 def test_it_goes_on_by_itself_once_it_is_saved(make_page, book, not_at_once, monkeypatch):
-    go_on, insert = Event(), saving._insert
+    go_on, insert = Event(), saving.insertion
 
     def slowly(rows):
         if isinstance(rows[0], Card):
             assert go_on.wait(60)
-        insert(rows)
+        return insert(rows)
 
-    monkeypatch.setattr(saving, "_insert", slowly)
+    monkeypatch.setattr(saving, "insertion", slowly)
     page = make_page()
     choose(page, book)
     expect(page.get_by_text("saving row")).to_be_visible()

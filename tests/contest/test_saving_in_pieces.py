@@ -37,17 +37,17 @@ def abandoned(record=DEMO, age=timedelta(minutes=2)):
 def every_hold():
     """The rows that each transaction of a loading wrote."""
     written = []
-    insert = saving._insert
+    insert = saving.insertion
 
     def counted(rows):
         written.append(len(rows))
-        insert(rows)
+        return insert(rows)
 
-    saving._insert = counted
+    saving.insertion = counted
     try:
         yield written
     finally:
-        saving._insert = insert
+        saving.insertion = insert
 
 
 @pytest.mark.django_db

@@ -66,15 +66,15 @@ class TestProgress:
     def test_while_it_is_saved_rows_are_counted(self, superintendent, monkeypatch):
         monkeypatch.setattr(brought, "AT_ONCE", 0.0)
         key, halfway, go_on = uuid4(), Event(), Event()
-        insert = saving._insert
+        insert = saving.insertion
 
         def slowly(rows):
             if isinstance(rows[0], Card):
                 halfway.set()
                 assert go_on.wait(60)
-            insert(rows)
+            return insert(rows)
 
-        monkeypatch.setattr(saving, "_insert", slowly)
+        monkeypatch.setattr(saving, "insertion", slowly)
         send_book(superintendent, key=key)
         assert halfway.wait(60)
         page = body(superintendent.get(f"/uploads/{key}/"))
@@ -141,15 +141,15 @@ class TestCancel:
     def test_saving_stops_and_nothing_of_it_stays(self, superintendent, monkeypatch):
         monkeypatch.setattr(brought, "AT_ONCE", 0.0)
         key, halfway, go_on = uuid4(), Event(), Event()
-        insert = saving._insert
+        insert = saving.insertion
 
         def slowly(rows):
             if isinstance(rows[0], Card):
                 halfway.set()
                 assert go_on.wait(60)
-            insert(rows)
+            return insert(rows)
 
-        monkeypatch.setattr(saving, "_insert", slowly)
+        monkeypatch.setattr(saving, "insertion", slowly)
         send_book(superintendent, key=key)
         assert halfway.wait(60)
         cancel(brought.find(key))
