@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from contest.copies.files import CopyFailed
 from contest.copies.making import make_copy
 from contest.copies.places import all_copies, chosen_shelf, on_same_disk, present_shelf, shelves
 from contest.copies.report import how_long
@@ -55,9 +56,11 @@ def look_at_data(say: Callable[[str], None]) -> None:
     except Damage as damage:
         raise NotAsItWas(in_full(damage, folder)) from damage
     if is_older:
-        copy = make_copy(
-            present_shelf(), gettext_noop("before a newer version changed the database"), besides=shelves()
-        )
+        why = gettext_noop("before a newer version changed the database")
+        try:
+            copy = make_copy(present_shelf(), why, besides=shelves())
+        except CopyFailed as problem:
+            raise NotAsItWas(without_a_copy(problem, folder)) from problem
         say(
             _("Copy         {number}, made before this newer version changes the database: {path}").format(
                 number=copy.number, path=copy.path
@@ -107,6 +110,20 @@ def in_full(damage: Damage, folder: Path) -> str:
             _("Start from it (the database that is there now is put aside, not deleted):"),
             f"    {command('restore', str(good.number), folder)}",
         ]
+    return "\n".join(lines)
+
+
+def without_a_copy(problem: CopyFailed, folder: Path) -> str:
+    """Why a newer version did not begin with a copy, and what to do about it."""
+    lines = [
+        _(
+            "This newer version changes the database, and copies it before that. The copy could not be made: {why}"
+        ).format(why=problem),
+        _("Nothing was changed."),
+        _("Make room there, such as by deleting downloads that nobody needs, and start again."),
+        _("Or have copies put elsewhere, such as on a memory stick:"),
+        f"    {command('up', '--copies DIR', folder)}",
+    ]
     return "\n".join(lines)
 
 
