@@ -8,6 +8,7 @@ from contest.models import Contest, Contestant, JudgingClass, ReasonsOfficial
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH
+from contest.models.pair_notes import NotedPair
 from scoring.core.placing import MOST_ANIMALS
 
 
@@ -111,21 +112,17 @@ class SetNote(models.Model):
         return f"{self.official_id} on {self.contestant_id}"
 
 
-class PairNote(models.Model):
+class PairNote(NotedPair):
     """What decided a pair of a class, for every room to score accuracy against the same facts.
 
-    `pair` is 1 (top), 2 (middle), 3 (bottom) and so on of the official placing. `by` is who wrote the class's notes
-    first: its official. They see the notes again; no other official does, because notes give the placing away.
+    `by` is who wrote the class's notes first: its official. They see the notes again; no other official does, because
+    notes give the placing away.
     The database knows no pair beyond those of the class (`contest/models/animals.py`).
     """
 
     holds_names = Names(people=("by",))
 
     judging_class = models.ForeignKey(JudgingClass, models.CASCADE, related_name="pair_notes")
-    pair = models.PositiveSmallIntegerField()
-    decided_by = models.TextField(blank=True)
-    grants = models.TextField(blank=True)
-    faults = models.TextField(blank=True)
     by = models.CharField(max_length=TEXT_LENGTH)
     at = models.DateTimeField(auto_now=True)
 

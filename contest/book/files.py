@@ -22,7 +22,8 @@ PANEL = "panel.csv"
 BOOK_FILES = (CONTEST, ENTRIES, CARDS, REASONS, MARKS, CHOICES, PANEL)
 PRACTICE = "practice.csv"
 PICTURES = "pictures.csv"
-PRACTICE_FILES = (PRACTICE, PICTURES)
+NOTES = "notes.csv"
+PRACTICE_FILES = (PRACTICE, PICTURES, NOTES)
 """What a practice's book has besides; whoever reads it as a contest's passes over them."""
 RESULT_FILES = ("individuals.csv", "teams.csv", "scores.csv", "team-scores.csv")
 

@@ -1,7 +1,8 @@
 """A practice as a contest book: what a contest has of it is there too, so a contest can be made of the same file.
 
-Beside contest.toml it has `practice.csv`, how many minutes each class has; `pictures.csv`, which animal of which class
-a picture shows, from where, and what it shows in words; and the pictures in a folder `pictures`. There are no people.
+Beside contest.toml it has `practice.csv`, how many minutes each class has; `notes.csv`, what decided which pair of
+which class; `pictures.csv`, which animal of which class a picture shows, from where, and what it shows in words; and
+the pictures in a folder `pictures`. There are no people.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from pathlib import Path, PurePosixPath
 
 from contest.book.files import (
     CONTEST,
+    NOTES,
     PICTURES,
     PRACTICE,
     PRACTICE_FILES,
@@ -21,6 +23,7 @@ from contest.book.files import (
     book_files,
     homes_in,
 )
+from contest.book.pair_notes import LONGEST_NOTE, Note
 from contest.book.problems import Problems
 from contest.book.read import read_book
 from contest.book.tables import Columns, Row, Rows
@@ -33,6 +36,7 @@ from scoring.core.texts import gettext as _
 FOLDER = "pictures"
 MINUTES_COLUMNS = Columns(("class", "minutes"))
 PICTURE_COLUMNS = Columns(("class", "animal", "view", "file", "says"))
+NOTE_COLUMNS = Columns(("class", "pair"), Note._fields, prose=LONGEST_NOTE)
 EVERYBODY = "ALL"
 """Code of the one division of a practice's book."""
 
@@ -50,11 +54,21 @@ class PictureRow:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteRow:
+    """What decided a pair of a class: 1 is the top pair of its official placing."""
+
+    number: int
+    pair: int
+    note: Note
+
+
+@dataclass(frozen=True, slots=True)
 class PracticeBook:
-    """What a practice's book holds: the classes that are placed, the minutes of each by number, and its pictures."""
+    """What a practice's book holds: the classes that are placed, the minutes of each by number, notes and pictures."""
 
     classes: tuple[JudgingClass, ...]
     minutes: Mapping[int, int]
+    notes: tuple[NoteRow, ...]
     pictures: tuple[PictureRow, ...]
 
 
@@ -78,9 +92,10 @@ def read_practice(path: Path, name: str = "") -> PracticeBook:
     reader = _Reader({judged.number: judged for judged in classes}, problems)
     usual = min(record.rules.minutes_per_class, MOST_MINUTES)
     minutes = dict.fromkeys(reader.classes, usual) | dict(reader.minutes(texts.get(PRACTICE, "")))
+    notes = tuple(reader.notes(texts.get(NOTES, "")))
     pictures = tuple(reader.pictures(texts.get(PICTURES, "")))
     problems.raise_if_any()
-    return PracticeBook(classes, minutes, pictures)
+    return PracticeBook(classes, minutes, notes, pictures)
 
 
 def pictures_in(
@@ -121,6 +136,20 @@ class _Reader:
             elif judged:
                 yield judged.number, minutes
 
+    def notes(self, text: str | None) -> Iterator[NoteRow]:
+        seen = set()
+        for row in self._rows(NOTES, text, NOTE_COLUMNS):
+            judged, pair = self._class(row), whole_number(row["pair"])
+            note = Note(*(row[part] for part in Note._fields))
+            if (judged, pair) in seen:
+                row.problem(_("there is a note on that pair already, further up"))
+            seen.add((judged, pair))
+            if judged and (pair is None or not 1 <= pair < len(judged.animals)):
+                told = _("pair is {value!r}; class {number} has pairs 1 (top) to {most}")
+                row.problem(told.format(value=row["pair"], number=judged.number, most=len(judged.animals) - 1))
+            elif judged and pair and note:
+                yield NoteRow(judged.number, pair, note)
+
     def pictures(self, text: str | None) -> Iterator[PictureRow]:
         seen = set()
         for row in self._rows(PICTURES, text, PICTURE_COLUMNS):
@@ -157,6 +186,7 @@ def write_practice(
     made_on: date,
     classes: Iterable[JudgingClass],
     minutes: Mapping[int, int],
+    notes: Iterable[NoteRow],
     pictures: Iterable[tuple[PictureRow, bytes]],
 ) -> None:
     """Write a practice into a zip at `path`; the same practice always gives the same bytes."""
@@ -164,6 +194,8 @@ def write_practice(
     write_book(Record(Rules(name, made_on), (everybody,), (), tuple(classes)), path)
     with zipfile.ZipFile(path, "a") as archive:
         put(archive, PRACTICE, csv_text(MINUTES_COLUMNS.required, sorted(minutes.items())).encode())
+        noted = [(one.number, one.pair, *one.note) for one in notes]
+        put(archive, NOTES, csv_text((*NOTE_COLUMNS.required, *NOTE_COLUMNS.optional), noted).encode())
         rows = []
         for row, image in pictures:
             rows.append((row.number, row.animal, row.view, row.file, row.says))

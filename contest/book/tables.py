@@ -19,10 +19,12 @@ TELL_EVERY = 500
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """The columns of one file, in the order they are written."""
+    """The columns of one file, in the order they are written. Where the optional ones hold prose, of several lines,
+    `prose` is how many characters each may have."""
 
     required: tuple[str, ...]
     optional: tuple[str, ...] = ()
+    prose: int = 0
 
 
 class Row:
@@ -109,8 +111,10 @@ class Rows:
             self._lose(line, told.format(count=len(cells), columns=len(header)))
             return
         row = Row(self._file, line, dict(zip(header, cells, strict=False)), decimal_comma, self._problems)
+        prose = self._columns.prose
         for name, cell in zip(header, cells, strict=False):
-            if reason := why_not_text(cell, name):
+            is_prose = prose and name in self._columns.optional
+            if reason := why_not_text(cell, name, prose, "\r\n\t") if is_prose else why_not_text(cell, name):
                 row.problem(reason)
         yield row
 

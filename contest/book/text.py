@@ -35,12 +35,13 @@ def decoded(data: bytes, file: str, problems: Problems) -> str | None:
         return None
 
 
-def why_not_text(text: str, called: str) -> str:
-    """What is wrong with a name or other short text, which is `called` so; empty if nothing is."""
-    if len(text) > LONGEST_TEXT:
+def why_not_text(text: str, called: str, most: int = LONGEST_TEXT, breaks: str = "") -> str:
+    """What is wrong with a name or other short text, which is `called` so; empty if nothing is. Of control characters
+    it may have those in `breaks`."""
+    if len(text) > most:
         told = _("{what} has {count} characters; {most} is the most")
-        return told.format(what=called, count=len(text), most=LONGEST_TEXT)
-    if any(unicodedata.category(character) in ("Cc", "Zl", "Zp", "Cs") for character in text):
+        return told.format(what=called, count=len(text), most=most)
+    if any(unicodedata.category(one) in ("Cc", "Zl", "Zp", "Cs") and one not in breaks for one in text):
         return _("{what} has a line break or another control character in it").format(what=called)
     return ""
 

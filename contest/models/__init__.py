@@ -18,7 +18,14 @@ from contest.models.outline import (
     TieStep,
 )
 from contest.models.people import Contestant, ReasonsOfficial, SetMember, Team
-from contest.models.practice import Practice, PracticeClass, PracticeMember, PracticePicture, PracticePlacing
+from contest.models.practice import (
+    Practice,
+    PracticeClass,
+    PracticeMember,
+    PracticeNote,
+    PracticePicture,
+    PracticePlacing,
+)
 from contest.models.readings import (
     SCANNER,
     ChoiceReading,
@@ -68,6 +75,7 @@ __all__ = [
     "Practice",
     "PracticeClass",
     "PracticeMember",
+    "PracticeNote",
     "PracticePicture",
     "PracticePlacing",
     "Reading",

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from contest.models.animals import Cuts
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
+from contest.models.pair_notes import NotedPair
 from scoring.core.placing import ANIMALS, MOST_ANIMALS, PERFECT
 from scoring.core.practice import MOST_MINUTES, VIEWS
 
@@ -52,6 +53,7 @@ class PracticeClass(models.Model):
         CUTS = 5
         SCORES = 6
         SWITCHES = 7
+        REASONS = 8
 
     practice = models.ForeignKey(Practice, models.CASCADE, related_name="classes", db_index=False)
     number = models.PositiveSmallIntegerField()
@@ -73,12 +75,29 @@ class PracticeClass(models.Model):
             CheckConstraint(condition=Q(perfect__gte=1), name="practice_class_perfect_positive"),
             CheckConstraint(condition=Q(official="", cuts="") | ~Q(official="") & ~Q(cuts=""), name="practice_key"),
             CheckConstraint(condition=Q(step__lt=4) | ~Q(official=""), name="practice_shows_what_there_is"),
-            CheckConstraint(condition=Q(step__lte=7), name="practice_class_step"),
+            CheckConstraint(condition=Q(step__lte=8), name="practice_class_step"),
             CheckConstraint(condition=Q(step=0) | Q(began_at__isnull=False), name="practice_class_began"),
         ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
+
+
+class PracticeNote(NotedPair):
+    """What decided a pair of the official placing; whoever practises sees it at the last step."""
+
+    judging_class = models.ForeignKey(PracticeClass, models.CASCADE, related_name="pair_notes", db_index=False)
+
+    class Meta:
+        ordering = ["pair"]
+        constraints = [
+            UniqueConstraint(fields=["judging_class", "pair"], name="practice_note_unique"),
+            CheckConstraint(condition=Q(pair__gte=1, pair__lt=MOST_ANIMALS), name="practice_note_pair"),
+            CheckConstraint(condition=~Q(decided_by="", grants="", faults=""), name="practice_note_says_something"),
+        ]
+
+    def __str__(self) -> str:
+        return f"pair {self.pair} of {self.judging_class_id}"
 
 
 class PracticeMember(models.Model):

@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from contest.book.pair_notes import Note
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.keys import LARGEST_CUT
-from contest.models import PracticeClass, PracticeMember, PracticePlacing
+from contest.models import PracticeClass, PracticeMember, PracticeNote, PracticePlacing
+from contest.pair_notes import fingerprint, notes_in_order
 from contest.practice.making import moved_on, take_practice
 from scoring.core.placing import why_not_a_placing, why_not_cuts
 
@@ -37,6 +39,8 @@ def go_to(judged: PracticeClass, shown: int, step: int) -> None:
         raise NotPossible(_("the class has begun"))
     if step >= Step.OFFICIAL and not judged.official:
         raise NotPossible(_("first type the official placing and its cuts"))
+    if step == Step.REASONS and not judged.pair_notes.exists():
+        raise NotPossible(_("first write notes on the pairs"))
     began = {} if judged.began_at else {"began_at": timezone.now()}
     PracticeClass.objects.filter(pk=judged.pk).update(step=step, **began)
     moved_on(judged.practice)
@@ -55,6 +59,26 @@ def set_key(judged: PracticeClass, official: str, cuts: Sequence[int]) -> None:
         raise NotPossible(_("a cut of {points} cannot be meant").format(points=max(cuts)))
     PracticeClass.objects.filter(pk=judged.pk).update(official=official, cuts=tuple(cuts))
     moved_on(judged.practice)
+
+
+@changes
+def write_pair_notes(judged: PracticeClass, notes: Sequence[Note], was: str) -> None:
+    """Keep what decided each pair of a class, the top one first; `was` is the fingerprint of what the coach saw.
+
+    Raises NotPossible where another device has changed them meanwhile.
+    """
+    take_practice(judged.practice_id)
+    if fingerprint(pair_notes_of(judged)) != was:
+        raise NotPossible(_("the notes were changed meanwhile"))
+    judged.pair_notes.all().delete()
+    rows = [PracticeNote(judging_class=judged, pair=at, **note._asdict()) for at, note in enumerate(notes, 1) if note]
+    PracticeNote.objects.bulk_create(rows)
+    moved_on(judged.practice)
+
+
+def pair_notes_of(judged: PracticeClass) -> list[Note]:
+    """The note on each pair of a class, an empty one where there is none."""
+    return notes_in_order(judged.pair_notes.all(), len(judged.animals) - 1)
 
 
 @changes

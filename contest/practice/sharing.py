@@ -1,4 +1,4 @@
-"""A practice in a file, for another coach: its classes, keys and pictures, and nothing of whoever practised."""
+"""A practice in a file, for another coach: its classes, keys, notes and pictures, and nothing of whoever practised."""
 
 from __future__ import annotations
 
@@ -12,11 +12,12 @@ from django.db.models import Sum
 from django.db.models.functions import Length
 from django.utils.translation import gettext as _
 
-from contest.book.practice import EVERYBODY, PictureRow, write_practice
+from contest.book.practice import EVERYBODY, NoteRow, PictureRow, write_practice
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import new_code
-from contest.models import Practice, PracticeClass, PracticePicture
+from contest.models import Practice, PracticeClass, PracticeNote, PracticePicture
+from contest.pair_notes import note_of
 from contest.trail import note, sentence
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from scoring.core import record
@@ -39,7 +40,7 @@ def practice_file(practice: Practice) -> bytes:
     with TemporaryDirectory() as folder:
         path = Path(folder) / "practice.zip"
         made_on = practice.made_at.date()
-        write_practice(path, name, made_on, map(_class, classes), minutes, _pictures(pictures))
+        write_practice(path, name, made_on, map(_class, classes), minutes, _notes(practice), _pictures(pictures))
         return path.read_bytes()
 
 
@@ -53,6 +54,12 @@ def _class(judged: PracticeClass) -> record.JudgingClass:
         cuts=judged.cuts or None,
         animals=judged.animals,
     )
+
+
+def _notes(practice: Practice) -> Iterator[NoteRow]:
+    rows = PracticeNote.objects.filter(judging_class__practice=practice).select_related("judging_class")
+    for row in rows.order_by("judging_class__number", "pair"):
+        yield NoteRow(row.judging_class.number, row.pair, note_of(row))
 
 
 def _pictures(rows: Any) -> Iterator[tuple[PictureRow, bytes]]:
@@ -73,6 +80,8 @@ def open_practice(read: Iterable[dict[str, Any]], keeps: bool, by: str) -> Pract
             number = row.pop("number")
             cuts = tuple(row.pop("cuts"))
             made[number] = practice.classes.create(number=len(made) + 1, cuts=cuts, **row)
+        elif "pair" in row:
+            made[row.pop("of")].pair_notes.create(**row)
         else:
             image = b64decode(row.pop("image"))
             made[row.pop("of")].pictures.create(image=image, place=at, **row)

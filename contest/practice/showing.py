@@ -14,7 +14,9 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from contest.models import Practice, PracticeClass, PracticeMember, PracticePlacing
+from contest.pair_notes import PairShown, pairs_shown
 from contest.practice.notes import ROWS
+from contest.practice.running import pair_notes_of
 from scoring.core.class_picture import ClassPicture, class_picture
 from scoring.core.explain import losses
 from scoring.core.placing import ANIMALS, animals_of, cut_name, grid, score
@@ -101,6 +103,15 @@ class ClassShown:
         scored = self.step >= Step.SCORES
         points = grid(judged.official, judged.cuts, judged.perfect, animals_of(judged.official)) if scored else ()
         return class_picture(judged.official, dict(points), Counter(self.of_group))
+
+    @property
+    def reasons(self) -> tuple[PairShown, ...]:
+        """What the official noted on each pair, once that is shown."""
+        return self.pairs_noted if self.step >= Step.REASONS else ()
+
+    @cached_property
+    def pairs_noted(self) -> tuple[PairShown, ...]:
+        return pairs_shown(pair_notes_of(self.judged), self.judged.official)
 
     @property
     def mean(self) -> str:
@@ -237,7 +248,9 @@ class Coach:
     def next_step(self) -> tuple[int, str] | None:
         """The step that comes next, and what going there is called."""
         step = self.judged.step + 1
-        return (step, NEXT[Step(step)]()) if step in Step.values else None
+        if step not in Step.values or (step == Step.REASONS and not any(pair.note for pair in self.shown.pairs_noted)):
+            return None
+        return step, NEXT[Step(step)]()
 
     @property
     def step_before(self) -> tuple[int, str] | None:
@@ -260,6 +273,7 @@ NEXT = {
     Step.CUTS: lambda: _("Show the cuts"),
     Step.SCORES: lambda: _("Show the scores"),
     Step.SWITCHES: lambda: _("Show what one switch would have changed"),
+    Step.REASONS: lambda: _("Show the official’s reasons"),
 }
 
 

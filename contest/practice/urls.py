@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.practice.views import coach, member, pictures, sharing
+from contest.practice.views import coach, member, pictures, reasons, sharing
 
 urlpatterns = [
     path("practices/", coach.practices, name="practices"),
@@ -25,6 +25,7 @@ urlpatterns = [
         pictures.move_one,
         name="practice-picture-move",
     ),
+    path("practices/<int:practice>/classes/<int:number>/notes/", reasons.pair_notes, name="practice-notes"),
     path("practices/<int:practice>/another/", coach.another, name="practice-another"),
     path("practices/<int:practice>/classes/<int:number>/on/", coach.go_on, name="practice-on"),
     path("practices/<int:practice>/file/", sharing.save, name="practice-file"),

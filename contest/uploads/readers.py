@@ -110,7 +110,7 @@ def photograph(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
 
 
 def practice(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
-    """The classes of a practice's book, each what a row of it holds; then its pictures, each written anew."""
+    """The classes of a practice's book, each what a row of it holds; its notes; its pictures, each written anew."""
     from contest.book import BookProblems
     from contest.book.files import PICTURES
     from contest.book.practice import pictures_in, read_practice
@@ -125,6 +125,8 @@ def practice(path: Path, name: str, on_progress: OnProgress) -> Iterator[Any]:
             key = {"official": judged.official or "", "cuts": judged.cuts or ()}
             own = {"name": judged.name, "animals": judged.animals, "perfect": judged.perfect}
             yield {"number": judged.number, "minutes": book.minutes[judged.number], **own, **key}
+        for note in book.notes:
+            yield {"of": note.number, "pair": note.pair, **note.note._asdict()}
         told = _("reading {file}, row {row} of {rows}")
         for row, data in pictures_in(path, book.pictures, MOST_OF_PHOTOGRAPH, problems):
             on_progress(told.format(file=PICTURES, row=row.line, rows=len(book.pictures) + 1))

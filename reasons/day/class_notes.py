@@ -6,38 +6,21 @@ sees and may change all of them, and each room those of its classes where it may
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
+from contest.book.pair_notes import Note
 from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible
 from contest.models import JudgingClass, Touches
+from contest.pair_notes import fingerprint, notes_in_order
 from contest.trail import record_change, sentence
 from reasons.models import PairNote
 
 
 class Elsewhere(NotPossible):
     """Raised where somebody else wrote, or has changed, the notes since whoever saves them saw them."""
-
-
-class Note(NamedTuple):
-    """What is noted on one pair; false where nothing is."""
-
-    decided_by: str = ""
-    grants: str = ""
-    faults: str = ""
-
-    def __bool__(self) -> bool:
-        return any(self)
-
-
-def fingerprint(notes: Sequence[Note]) -> str:
-    """Stands for the notes on a class's pairs as somebody saw them."""
-    return hashlib.sha256(json.dumps(notes).encode()).hexdigest()[:16]
 
 
 @changes
@@ -54,11 +37,11 @@ def write_notes(
     judging_class.refresh_from_db(fields=["animals"])
     if len(notes) != len(judging_class.animals) - 1:
         raise Elsewhere(_("the class has other animals by now"))
-    rows = {note.pair: note for note in PairNote.objects.filter(judging_class=judging_class)}
-    writer = rows[min(rows)].by if rows else by
+    rows = list(PairNote.objects.filter(judging_class=judging_class))
+    writer = rows[0].by if rows else by
     if writer.casefold() != by.casefold() and not by_superintendent:
         raise Elsewhere(_("somebody else has written the notes on this class; ask the superintendent"))
-    now = [note_of(rows.get(pair)) for pair in range(1, len(judging_class.animals))]
+    now = notes_in_order(rows, len(notes))
     if fingerprint(now) != was:
         raise Elsewhere(_("the notes were changed meanwhile"))
     for pair, note in enumerate(notes, start=1):
@@ -67,7 +50,3 @@ def write_notes(
     said = sentence("pair_notes_written", judged=judging_class.number)
     before, after = ([note._asdict() for note in some] for some in (now, notes))
     record_change(contest, by, said, before=before, after=after, touches=Touches.NOTHING)
-
-
-def note_of(row: PairNote | None) -> Note:
-    return Note(row.decided_by, row.grants, row.faults) if row else Note()

@@ -245,19 +245,6 @@ def _is_mark(points: Any) -> bool:
     return is_number and 0 <= points <= MOST_REASONS and points * 2 == int(points * 2)
 
 
-class NotesForm(forms.Form):
-    """What decided one pair."""
-
-    decided_by = forms.CharField(required=False, max_length=2000, label=gettext_lazy("What decided it"))
-    grants = forms.CharField(required=False, max_length=2000, label=gettext_lazy("Grant the lower animal"))
-    faults = forms.CharField(required=False, max_length=2000, label=gettext_lazy("Fault the lower animal"))
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            field.widget = forms.Textarea(attrs={"rows": 3})
-
-
 class FindForm(forms.Form):
     """Somebody's number, to look them up by."""
 

@@ -10,21 +10,21 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from contest.book.pair_notes import Note
 from contest.entries.accommodating import needs_of
 from contest.helpers.codes import tablet_codes
 from contest.helpers.pages import WayIn, way_in
 from contest.keys import open_keys
 from contest.models import Contest, Duty, ReasonsOfficial, ReasonsScore
 from contest.outbox import shelf_of
+from contest.pair_notes import PairShown, fingerprint, notes_in_order, pairs_shown
 from contest.records.tallying import tallied
 from contest.slips.reasons import ReasonsStack
 from contest.web.requests import Request
-from reasons.day.class_notes import Note, fingerprint, note_of
 from reasons.day.hours import minute_of
 from reasons.models import PairNote, ReasonsDay, Room, SetNote
 from reasons.planning.accommodating import minutes_with
 from reasons.planning.clock import clock_time
-from scoring.core.placing import cut_names
 from scoring.core.points import written_hundredths
 
 
@@ -119,14 +119,6 @@ def _milliseconds(when: datetime | None) -> int | None:
     return int(when.timestamp() * 1000) if when else None
 
 
-class PairShown(NamedTuple):
-    """One pair of a class: its name, its animals where they may be seen, and what decided it."""
-
-    name: str
-    animals: str
-    note: Note
-
-
 class ClassShown(NamedTuple):
     """A class with its notes. `writer` is who wrote them first; `pk` is the class's own. `is_others`: to whoever it is
     shown, it is another official's, and nothing of it is here. `open_key` says why the placing may still change, and is
@@ -159,28 +151,22 @@ class ClassShown(NamedTuple):
         return self._replace(official="", cuts="", open_key="", writer="", pairs=pairs, is_others=is_others)
 
 
-def _over(pair: str) -> str:
-    return _("{upper} over {lower}").format(upper=pair[0], lower=pair[1]) if pair else ""
-
-
 def classes_shown(contest: Contest, numbers: set[int] | None = None) -> list[ClassShown]:
     """The reasons classes with their placings, cuts and notes, for whoever may see them."""
-    notes: defaultdict[int, dict[int, PairNote]] = defaultdict(dict)
+    rows: defaultdict[int, list[PairNote]] = defaultdict(list)
     for note in PairNote.objects.filter(judging_class__contest=contest).select_related("judging_class"):
-        notes[note.judging_class.number][note.pair] = note
+        rows[note.judging_class.number].append(note)
     keys = dict(contest.classes.values_list("number", "pk"))
     open_key = open_keys(contest)
     classes = []
     for judged in tallied(contest).record.classes:
         if not judged.reasons or judged.void or (numbers is not None and judged.number not in numbers):
             continue
-        official, own = judged.official or "", notes[judged.number]
-        pairs = tuple(
-            PairShown(name, _over(official[place - 1 : place + 1]), note_of(own.get(place)))
-            for place, name in enumerate(cut_names(len(judged.animals)), start=1)
-        )
+        official, own = judged.official or "", rows[judged.number]
+        notes = notes_in_order(own, len(judged.animals) - 1)
+        pairs = pairs_shown(notes, official)
         cuts = ", ".join(map(str, judged.cuts)) if judged.cuts else ""
-        writer = own[min(own)].by if own else ""
+        writer = own[0].by if own else ""
         shown = ClassShown(keys[judged.number], judged.number, judged.name, official, cuts, writer, pairs)
         classes.append(shown._replace(open_key=_(open_key[judged.number]) if judged.number in open_key else ""))
     return classes

@@ -6,14 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, time, timedelta
 from uuid import uuid4
 
+from contest.book.pair_notes import Note
 from contest.helpers.joining import let_in
 from contest.models import Contest, Duty, Helper, ReasonsOfficial
+from contest.pair_notes import fingerprint
 from contest.records.tallying import tallied
 from contest.slips.reading import read
 from contest.slips.reasons import ReasonsSlip
 from reasons.day import room_events
 from reasons.day.changing import put_in_force, save_room, set_day
-from reasons.day.class_notes import Note, fingerprint, write_notes
+from reasons.day.class_notes import write_notes
 from reasons.day.timetable import Draft, Wishes, base_of, rooms_of, timing_of
 from reasons.models import ReasonsDay, Room, Slot
 from reasons.planning import Room as PlannedRoom

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+from contest.book.pair_notes import Note
 from contest.models import Contest
 from contest.web.revisions import once_a_version
-from reasons.day.class_notes import Note
 from reasons.day.pages import classes_shown
 from scoring.announced.released import Released
 from scoring.core.common import had_over, most_did, placings_of

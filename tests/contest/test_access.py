@@ -80,6 +80,7 @@ SUPERINTENDENTS_ALONE = {
     *("seasons", "season", "season-settings", "season-delete", "season-member-add", "season-member"),
     *("season-member-change", "season-member-delete", "season-book-new", "season-book", "season-practice"),
     *("season-source-out", "season-paper", "library", "library-open", "library-out"),
+    "practice-notes",
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),

@@ -12,14 +12,15 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from contest import outbox
 from contest.access import contest_for, open_to
+from contest.book.pair_notes import Note
 from contest.changes import SubmissionReused
 from contest.models import Contest, Duty, JudgingClass
+from contest.pair_notes import NotesForm, forms_of
 from contest.web.requests import Request
 from contest.web.revisions import once_a_version
 from contest.web.submissions import submitted
 from reasons.day import comparison
-from reasons.day.class_notes import Elsewhere, Note, write_notes
-from reasons.day.forms import NotesForm
+from reasons.day.class_notes import Elsewhere, write_notes
 from reasons.day.pages import ClassShown, classes_shown
 
 ROOM = "reasons-notes"
@@ -79,7 +80,7 @@ def class_notes(request: Request, pk: int, number: int) -> HttpResponse:
 
 
 def _forms(shown: ClassShown, data: QueryDict | None) -> list[NotesForm]:
-    return [NotesForm(data, prefix=pair.name, initial=pair.note._asdict()) for pair in shown.pairs]
+    return forms_of([pair.note for pair in shown.pairs], data)
 
 
 def _beyond(shown: ClassShown, data: QueryDict) -> list[str]:

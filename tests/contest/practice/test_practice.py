@@ -7,9 +7,11 @@ import time_machine
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from contest.book.pair_notes import Note
 from contest.changes.exceptions import NotPossible
 from contest.helpers.joining import NameTaken
 from contest.models import Practice, PracticeClass, PracticeMember, PracticePlacing, TrailName
+from contest.pair_notes import fingerprint
 from contest.practice import joining
 from contest.practice.joining import join_practice, remove_member
 from contest.practice.making import (
@@ -19,7 +21,7 @@ from contest.practice.making import (
     keep_practice,
     make_practice,
 )
-from contest.practice.running import go_to, hand_in, set_key
+from contest.practice.running import go_to, hand_in, pair_notes_of, set_key, write_pair_notes
 from contest.practice.showing import class_shown, own_classes
 from scoring.core.practice import MOST_CLASSES
 from tests.trails import trail_of
@@ -182,8 +184,12 @@ class TestSteps:
             go_to(judged, Step.GROUP, Step.OFFICIAL)
         set_key(judged, "3124", (3, 5, 2))
         lead(judged, Step.SWITCHES)
+        with pytest.raises(NotPossible, match="first write notes on the pairs"):
+            go_to(judged, Step.SWITCHES, Step.REASONS)
+        write_pair_notes(judged, [Note("longer"), Note(), Note()], fingerprint([Note()] * 3))
+        lead(judged, Step.REASONS)
         with pytest.raises(NotPossible, match="one step at a time"):
-            go_to(judged, Step.SWITCHES, Step.SWITCHES + 1)
+            go_to(judged, Step.REASONS, Step.REASONS + 1)
 
     def test_the_database_itself_shows_no_answer_without_one(self, judged):
         with pytest.raises(IntegrityError), transaction.atomic():
@@ -205,6 +211,23 @@ class TestSteps:
         assert own_classes(member)[0].score == 48
         set_key(judged, "3142", (3, 5, 2))
         assert own_classes(member)[0].score == 50
+
+    def test_notes_on_pairs_take_the_place_of_those_that_were_seen_and_of_no_others(self, judged):
+        set_key(judged, "3124", (3, 5, 2))
+        none = fingerprint([Note()] * 3)
+        notes = [Note("longer and leveler", "heavier muscled", "steep in the hip"), Note(), Note(faults="shallow")]
+        write_pair_notes(judged, notes, none)
+        assert pair_notes_of(judged) == notes
+        with pytest.raises(NotPossible, match="changed meanwhile"):
+            write_pair_notes(judged, [Note("another")] * 3, none)
+        write_pair_notes(judged, [Note()] * 3, fingerprint(notes))
+        assert not judged.pair_notes.exists()
+
+    def test_the_database_itself_keeps_one_note_a_pair_and_none_that_is_empty(self, judged):
+        judged.pair_notes.create(pair=1, grants="wider")
+        for wrong in ({"pair": 1, "grants": "wider"}, {"pair": 2}, {"pair": 8, "grants": "wider"}):
+            with pytest.raises(IntegrityError), transaction.atomic():
+                judged.pair_notes.create(**wrong)
 
     @pytest.mark.parametrize("animals", ["ABC", "ABCDEFGH"])
     def test_a_class_of_any_size_comes_to_its_scores(self, animals):

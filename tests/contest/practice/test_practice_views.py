@@ -6,10 +6,12 @@ import pytest
 from django.test import Client
 
 from contest.access import OUT_HEADER
+from contest.book.pair_notes import LONGEST_NOTE, Note
 from contest.models import Contest, Practice, PracticeClass, PracticePlacing
+from contest.pair_notes import fingerprint
 from contest.practice.joining import join_practice
 from contest.practice.making import add_class, make_practice
-from contest.practice.running import go_to, hand_in, set_key
+from contest.practice.running import go_to, hand_in, pair_notes_of, set_key, write_pair_notes
 
 pytestmark = pytest.mark.django_db
 
@@ -164,6 +166,8 @@ class TestNothingLeaks:
         for name, placing in {"Zelda": "ZYXW", "Yorick": "ZXYW"}.items():
             hand_in(join_practice(practice, name), 1, placing, {"Z": {"good": "a secret note"}})
         set_key(practice.classes.get(), "XZWY", (7, 6, 4))
+        notes = [Note(), Note("freer moving", "wider", "off in a pastern"), Note()]
+        write_pair_notes(practice.classes.get(), notes, fingerprint([Note()] * 3))
         lead(practice, step)
         own, room, coachs = self.pages(practice, member, superintendent)
         for page in (*own, *room, *coachs):
@@ -172,6 +176,7 @@ class TestNothingLeaks:
             assert step >= Step.OFFICIAL or "XZWY" not in text
             assert step >= Step.CUTS or "7-6-4" not in text
             assert step >= Step.GROUP or "ZYXW" not in text
+            assert ("off in a pastern" in text) == (step == Step.REASONS)
         for page in (*own, *coachs):  # the screen has room for one thing at a time
             text = page.content.decode()
             assert ("XZWY" in text, "7-6-4" in text) == (step >= Step.OFFICIAL, step >= Step.CUTS)
@@ -218,6 +223,23 @@ class TestTheCoach:
         fields |= {"submission": uuid4(), "placing": "3124", "cut2": "2"}
         assert superintendent.post(address, fields).status_code == 302
         assert practice.classes.get().cuts == (3, 5, 2)
+
+    @pytest.mark.parametrize("animals", ["ABC", "12345678"])
+    def test_notes_are_written_on_each_pair_and_nothing_that_was_typed_is_lost(self, superintendent, animals):
+        practice = make_practice("Any", animals, 5, keeps=False, by="coach")
+        address, pairs = f"/practices/{practice.pk}/classes/1/notes/", len(animals) - 1
+        forms = [form for _, form in superintendent.get(address).context["pairs"]]
+        assert len(forms) == pairs
+        none = fingerprint([Note()] * pairs)
+        fields = {"submission": uuid4(), "shown": none, forms[-1].add_prefix("faults"): "narrow"}
+        for _ in range(2):  # a double press
+            assert superintendent.post(address, fields).url == f"/practices/{practice.pk}/#now"
+        assert pair_notes_of(practice.classes.get()) == [*[Note()] * (pairs - 1), Note(faults="narrow")]
+        late = {"submission": uuid4(), "shown": none, forms[0].add_prefix("decided_by"): "a late word"}
+        text = superintendent.post(address, late).content.decode()
+        assert ("changed meanwhile" in text, "a late word" in text, "narrow" in text) == (True, True, True)
+        long = {"submission": uuid4(), "shown": none, forms[0].add_prefix("decided_by"): "x" * (LONGEST_NOTE + 1)}
+        assert superintendent.post(address, long).status_code == 422
 
     def test_members_see_the_newest_class_and_what_they_did_before(self, practice):
         member = a_member(practice)

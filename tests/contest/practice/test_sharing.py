@@ -9,12 +9,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from contest.book import read_book
+from contest.book.pair_notes import Note
 from contest.demo import DEMO_BOOK
 from contest.models import Contest, Practice, PracticeClass, PracticePicture
+from contest.pair_notes import fingerprint
 from contest.practice.joining import join_practice
 from contest.practice.making import MOST_CLASSES, add_class, go_on_with, make_practice
 from contest.practice.pictures import move_picture, put_picture, sides_of
-from contest.practice.running import go_to, hand_in, set_key
+from contest.practice.running import go_to, hand_in, pair_notes_of, set_key, write_pair_notes
 from contest.practice.showing import current
 from contest.web.middleware import MOST_UPLOADED
 from scoring.core.practice import VIEWS
@@ -39,6 +41,7 @@ name = "Market steers"
 divisions = ["ALL"]
 """
 PICTURE_HEADER = "class,animal,view,file,says\n"
+NOTES = [Note("longer, =and leveler", "“wider”", "steep\nin the hip"), Note(), Note(faults="shallow")]
 
 
 @pytest.fixture
@@ -50,6 +53,7 @@ def practice():
     put_picture(steers, "1", "rear", "=a red one, “wide”", photograph(100, 300))
     hogs = add_class(made, "Hogs", "ABCDE", 9)
     put_picture(hogs, "B", "side", "a spotted hog", photograph(120, 60))
+    write_pair_notes(steers, NOTES, fingerprint([Note()] * 3))
     hand_in(join_practice(made, "Anastasia"), 1, "4321", {"3": {"good": "deep-ribbed"}})
     return made
 
@@ -87,6 +91,7 @@ def test_what_was_saved_opens_as_it_was_and_without_anybody(practice, superinten
     assert (made.pk, made.code) != (practice.pk, practice.code)
     assert rows(made) == rows(practice)
     assert sorted(pictures(made)) == sorted(pictures(practice))
+    assert [pair_notes_of(judged) for judged in made.classes.all()] == [NOTES, [Note()] * 4]
     assert (made.keeps, made.members.count(), set(made.classes.values_list("step", flat=True))) == (True, 0, {0})
     assert [entry.what for entry in trail_of(None)][-1:] == ["practice made from a file"]
 
@@ -97,6 +102,7 @@ def test_the_file_holds_no_name_and_no_placing(practice, superintendent):
         files = {name: archive.read(name) for name in archive.namelist()}
     assert set(files) == {
         *("contest.toml", "entries.csv", "cards.csv", "reasons.csv", "marks.csv", "practice.csv", "pictures.csv"),
+        "notes.csv",
         *("pictures/1-3-side.jpg", "pictures/1-1-rear.jpg", "pictures/2-B-side.jpg"),
     }
     for data in files.values():
@@ -146,6 +152,11 @@ def test_a_book_in_a_folder_of_its_zip_keeps_its_pictures(superintendent):
         ({"practice.csv": "class,minutes\n7,0\n"}, ("practice.csv", 2), "a whole number from 1 to 120"),
         ({"practice.csv": "class,minutes\n8,12\n"}, ("practice.csv", 2), "class '8' is none that"),
         ({"practice.csv": "class,minute\n7,12\n"}, ("practice.csv", 1), "is 'minutes' meant?"),
+        ({"notes.csv": "class,pair,grants\n7,4,wider\n"}, ("notes.csv", 2), "class 7 has pairs 1 (top) to 3"),
+        ({"notes.csv": "class,pair,grants\n7,top,wider\n"}, ("notes.csv", 2), "pair is 'top'"),
+        ({"notes.csv": "class,pair\n7,1\n7,1\n"}, ("notes.csv", 3), "a note on that pair already"),
+        ({"notes.csv": "class,pair\n8,1\n"}, ("notes.csv", 2), "class '8' is none that"),
+        ({"notes.csv": f"class,pair,faults\n7,1,{2001 * 'x'}\n"}, ("notes.csv", 2), "faults has 2001 characters"),
         ({"pictures.csv": "7,5,side,a.jpg,a steer\n"}, ("pictures.csv", 2), "class 7 has the animals 1, 2, 3, 4"),
         ({"pictures.csv": "7,,side,a.jpg,a steer\n"}, ("pictures.csv", 2), "class 7 has the animals 1, 2, 3, 4"),
         ({"pictures.csv": "7,1,above,a.jpg,a steer\n"}, ("pictures.csv", 2), "one of side, rear, front"),
