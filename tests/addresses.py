@@ -5,7 +5,16 @@ from uuid import UUID, uuid4
 
 from django.urls import URLPattern, get_resolver
 
-from contest.models import Practice, PracticeMember, PracticePicture, Reading, ReasonsReading, ScannedCard
+from contest.models import (
+    Practice,
+    PracticeMember,
+    PracticePicture,
+    PracticeSet,
+    PracticeSetScore,
+    Reading,
+    ReasonsReading,
+    ScannedCard,
+)
 
 
 def values_of(contest):
@@ -46,6 +55,8 @@ def values_of(contest):
         "practice": list(Practice.objects.values_list("pk", flat=True)[:1]) or [1],
         "member": list(PracticeMember.objects.values_list("pk", flat=True)[:1]) or [1],
         "picture": list(PracticePicture.objects.values_list("pk", flat=True)[:1]) or [1],
+        "set": list(PracticeSet.objects.values_list("pk", flat=True)[:1]) or [1],
+        "score": list(PracticeSetScore.objects.values_list("pk", flat=True)[:1]) or [1],
         "language": ["en"],
         "paper": ["a4"],
         "digest": ["0"],

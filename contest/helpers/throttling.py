@@ -29,12 +29,15 @@ from ipaddress import ip_address
 
 from django.conf import settings
 from django.http import HttpResponse
+from django.utils.translation import gettext_lazy
 from limits import parse
 from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
 
+from contest.trail.noting import refused_codes
 from contest.web.requests import Request
 
+TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
 WRONG = parse("20/minute")
 limiter = MovingWindowRateLimiter(MemoryStorage())
 
@@ -101,15 +104,22 @@ def is_this_laptop(request: Request) -> bool:
     if settings.HTTPS or "HTTP_X_FORWARDED_FOR" in request.META:
         return False
     try:
-        return ip_address(_address(request)).is_loopback
+        return ip_address(address_of(request)).is_loopback
     except ValueError:
         return False
 
 
 def wrong_too_often(request: Request, secret: str) -> bool:
     """Count an attempt that was wrong; says whether its address has sent too many within a minute."""
-    return not limiter.hit(WRONG, secret, _address(request))
+    return not limiter.hit(WRONG, secret, address_of(request))
 
 
-def _address(request: Request) -> str:
+def code_was_wrong(request: Request) -> bool:
+    """Note a join code, of a contest or a practice, that was none, and count it as `wrong_too_often` does."""
+    refused_codes.note("", address_of(request))
+    return wrong_too_often(request, "code")
+
+
+def address_of(request: Request) -> str:
+    """The address of the device that asks."""
     return str(request.META.get("REMOTE_ADDR", ""))

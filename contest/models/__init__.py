@@ -26,6 +26,7 @@ from contest.models.practice import (
     PracticePicture,
     PracticePlacing,
 )
+from contest.models.practice_reasons import PracticeSet, PracticeSetScore, TermList
 from contest.models.readings import (
     SCANNER,
     ChoiceReading,
@@ -78,6 +79,8 @@ __all__ = [
     "PracticeNote",
     "PracticePicture",
     "PracticePlacing",
+    "PracticeSet",
+    "PracticeSetScore",
     "Reading",
     "ReadingFields",
     "ReasonsOfficial",
@@ -95,6 +98,7 @@ __all__ = [
     "State",
     "Submission",
     "Team",
+    "TermList",
     "TieDecision",
     "TieStep",
     "Touches",

@@ -11,12 +11,15 @@ from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
 from contest.models.pair_notes import NotedPair
 from scoring.core.placing import ANIMALS, MOST_ANIMALS, PERFECT
-from scoring.core.practice import MOST_MINUTES, VIEWS
+from scoring.core.practice import ASPECTS, MOST_MINUTES, MOST_REASONS_MINUTES, VIEWS, WEIGHTS
 
 
 class Practice(models.Model):
     """`code` lets members in. `on` is the number of the class that is practised on now. `revision` grows with every
     change, and what is shown live is known by it.
+
+    Of a set of reasons, `reasons_minutes` is how long it takes, the weights how much each aspect counts, and
+    `peers_score` whether members score each other's.
 
     Unless the coach `keeps` it, all of it goes by itself a day after `changed_at`: nobody's name is kept.
     """
@@ -27,15 +30,33 @@ class Practice(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now_add=True)
     revision = models.PositiveBigIntegerField(default=0)
+    reasons_minutes = models.PositiveSmallIntegerField(default=2)
+    weight_accuracy = models.PositiveSmallIntegerField(default=WEIGHTS[0])
+    weight_delivery = models.PositiveSmallIntegerField(default=WEIGHTS[1])
+    weight_terms = models.PositiveSmallIntegerField(default=WEIGHTS[2])
+    weight_organisation = models.PositiveSmallIntegerField(default=WEIGHTS[3])
+    peers_score = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["-pk"]
+        constraints = [
+            CheckConstraint(
+                condition=Q(reasons_minutes__range=(1, MOST_REASONS_MINUTES)), name="practice_reasons_minutes"
+            ),
+            CheckConstraint(
+                condition=~Q(**{f"weight_{aspect}": 0 for aspect in ASPECTS}), name="practice_some_aspect_counts"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.code
 
     def get_absolute_url(self) -> str:
         return reverse("practice", args=[self.pk])
+
+    @property
+    def weights(self) -> tuple[int, ...]:
+        return tuple(getattr(self, f"weight_{aspect}") for aspect in ASPECTS)
 
 
 class PracticeClass(models.Model):

@@ -208,8 +208,8 @@ class JoinPracticeForm(WayInForm):
         return practice
 
 
-class HandInForm(forms.Form):
-    """A placing, and the notes on each animal where they are handed in too."""
+class OfClassForm(forms.Form):
+    """What a member hands in on a class: their placing of it, and more beside."""
 
     number = forms.IntegerField(min_value=1, max_value=1000, widget=forms.HiddenInput)
     placing = forms.CharField(
@@ -222,15 +222,26 @@ class HandInForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.animals = animals
         self.fields["placing"].widget.attrs["inputmode"] = "numeric" if animals.isdigit() else "text"
-        for animal in animals:
-            for row in ROWS:
-                self.fields[field_name(animal, row)] = forms.CharField(required=False, max_length=LONGEST_NOTE)
 
     def clean_placing(self) -> str:
         placing = BETWEEN.sub("", self.cleaned_data["placing"]).upper()
         if problem := why_not_a_placing(placing, self.animals):
             raise forms.ValidationError(problem)
         return placing
+
+    @property
+    def trouble(self) -> str:
+        return next((str(errors[0]) for errors in self.errors.values()), "")
+
+
+class HandInForm(OfClassForm):
+    """A placing, and the notes on each animal where they are handed in too."""
+
+    def __init__(self, animals: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(animals, *args, **kwargs)
+        for animal in animals:
+            for row in ROWS:
+                self.fields[field_name(animal, row)] = forms.CharField(required=False, max_length=LONGEST_NOTE)
 
     @property
     def notes(self) -> Notes:
@@ -240,7 +251,3 @@ class HandInForm(forms.Form):
             for animal in self.animals
         }
         return {animal: rows for animal, rows in typed.items() if rows}
-
-    @property
-    def trouble(self) -> str:
-        return next((str(errors[0]) for errors in self.errors.values()), "")

@@ -21,10 +21,17 @@ from scoring.core.class_picture import ClassPicture, class_picture
 from scoring.core.explain import losses
 from scoring.core.placing import ANIMALS, animals_of, cut_name, grid, score
 from scoring.core.points import figure
-from scoring.core.practice import PairSplit, Switch, best_switch, pair_splits, switches, with_the_official
+from scoring.core.practice import PairSplit, Switch, best_switch, pair_splits, pair_table, switches, with_the_official
 
 Step = PracticeClass.Step
 HUNDREDTH = Fraction(1, 100)
+LINES_OF_SCREEN = 7
+"""Rows of a list that a screen in the room has space for, in letters that the back row can read."""
+
+
+def rounded(points: Fraction) -> str:
+    """Points to the hundredth."""
+    return figure(round(points / HUNDREDTH) * HUNDREDTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +77,12 @@ class ClassShown:
         return pair_splits(self.judged.animals, self.of_group)
 
     @property
+    def table(self) -> tuple[tuple[str, tuple[int | None, ...]], ...]:
+        """Of more animals than four the pairs are too many to be read one after another."""
+        animals = self.judged.animals
+        return pair_table(animals, self.of_group) if len(animals) > len(ANIMALS) else ()
+
+    @property
     def pairs(self) -> list[PairRow]:
         official, count = self.judged.official, len(self.judged.animals)
         kept = with_the_official(official, self.of_group)
@@ -85,6 +98,25 @@ class ClassShown:
         most = max(counts.values(), default=1)
         rows = [self._row(placing, count, round(100 * count / most)) for placing, count in counts.items()]
         return sorted(rows, key=lambda row: (-(row.score or 0), -row.count, row.placing))
+
+    @property
+    def given_first(self) -> list[GivenRow]:
+        """As many of them as the screen in the room has lines for."""
+        return self.given[:LINES_OF_SCREEN]
+
+    @property
+    def unshown(self) -> int:
+        """How many more there are than that."""
+        return max(len(self.given) - LINES_OF_SCREEN, 0)
+
+    @property
+    def to_switch(self) -> list[GivenRow]:
+        """The placings that one switch would have made better."""
+        return [row for row in self.given if row.best]
+
+    @property
+    def to_switch_first(self) -> list[GivenRow]:
+        return self.to_switch[:LINES_OF_SCREEN]
 
     def _row(self, placing: str, count: int, share: int) -> GivenRow:
         judged = self.judged
@@ -116,8 +148,7 @@ class ClassShown:
     @property
     def mean(self) -> str:
         scores = [score_of(self.judged, placing) for placing in self.of_group]
-        exact = Fraction(sum(scores), len(scores)) if scores else Fraction(0)
-        return figure(round(exact / HUNDREDTH) * HUNDREDTH)
+        return rounded(Fraction(sum(scores), len(scores)) if scores else Fraction(0))
 
     @property
     def would_gain(self) -> int:

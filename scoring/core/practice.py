@@ -4,15 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import combinations, pairwise
 
 from scoring.core.misreads import neighbours_exchanged
 from scoring.core.placing import PERFECT, animals_of, score
+from scoring.core.record import MOST_REASONS
 
 MOST_CLASSES = 40
 """That a practice has."""
 MOST_MINUTES = 120
 """That a class of a practice may be set to take."""
+MOST_REASONS_MINUTES = 10
+"""That a set of reasons may be set to take."""
+ASPECTS = ("accuracy", "delivery", "terms", "organisation")
+"""What a set of reasons is practised and scored on; published scorecards of reasons name these among their criteria."""
+MOST_MARK = 10
+"""That a set is given for any of them."""
+WEIGHTS = (4, 2, 2, 2)
+"""How much each counts unless the coach says otherwise: common practice, no source. Local rules come first."""
 VIEWS = ("side", "rear", "front")
 """From where a picture shows an animal."""
 
@@ -39,6 +49,18 @@ class Switch:
     gained: int
 
 
+def set_points(marks: Sequence[int], weights: Sequence[int]) -> Fraction:
+    """What a set comes to, of 50 points as reasons have, by its marks of 0 to 10 for each of ASPECTS.
+
+    Accuracy 8, delivery 7, terms 9 and organisation 8 with weights 4, 2, 2, 2 are 80 of 100, so 40 of 50. Raises
+    ValueError where no aspect counts.
+    """
+    if not any(weights):
+        raise ValueError("at least one aspect must count")
+    weighed = sum(mark * weight for mark, weight in zip(marks, weights, strict=True))
+    return Fraction(MOST_REASONS * weighed, MOST_MARK * sum(weights))
+
+
 def pair_splits(animals: str, placings: Iterable[str]) -> tuple[PairSplit, ...]:
     """How a group put each two animals of a class; it needs no official placing, and tells nothing of one."""
     given = tuple(placings)
@@ -47,6 +69,22 @@ def pair_splits(animals: str, placings: Iterable[str]) -> tuple[PairSplit, ...]:
         above = sum(placing.index(first) < placing.index(second) for placing in given)
         splits.append(PairSplit(first, second, above, len(given) - above))
     return tuple(splits)
+
+
+def pair_table(animals: str, placings: Iterable[str]) -> tuple[tuple[str, tuple[int | None, ...]], ...]:
+    """The same as a table: for each animal, in the order of the labels, how many placed it above each of them; None
+    above itself."""
+    given, labels = tuple(placings), sorted(animals)
+    return tuple(
+        (
+            upper,
+            tuple(
+                None if lower == upper else sum(placing.index(upper) < placing.index(lower) for placing in given)
+                for lower in labels
+            ),
+        )
+        for upper in labels
+    )
 
 
 def with_the_official(official: str, placings: Iterable[str]) -> tuple[int, ...]:

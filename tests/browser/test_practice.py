@@ -1,17 +1,26 @@
 """A practice, from nothing to the answer: the coach's laptop and the members' phones."""
 
+import re
 from contextlib import ExitStack
 
 import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import expect
 
-from contest.models import Practice, PracticeClass, PracticePlacing
+from contest.book.pair_notes import Note
+from contest.models import Practice, PracticeClass, PracticePlacing, PracticeSet
+from contest.pair_notes import fingerprint
 from contest.practice.joining import join_practice
 from contest.practice.making import add_class, make_practice
 from contest.practice.pictures import put_picture
-from contest.practice.running import go_to, hand_in, set_key
-from tests.browser.soundness import PHONE, PROJECTOR, assert_sound_at_every_width, assert_sound_in_every_way
+from contest.practice.running import go_to, hand_in, set_key, write_pair_notes
+from tests.browser.soundness import (
+    PHONE,
+    PROJECTOR,
+    assert_sound,
+    assert_sound_at_every_width,
+    assert_sound_in_every_way,
+)
 from tests.browser.walks import walk
 
 pytestmark = pytest.mark.any_database
@@ -81,10 +90,18 @@ def test_a_coach_gets_from_nothing_to_the_answer_with_six_phones(make_page):
         for name, cut in (("Top", "3"), ("Middle", "5"), ("Bottom", "2")):
             way.fill(coach.get_by_label(f"{name} cut"), cut)
         way.click(coach.get_by_role("button", name="Save"))
+        way.click(coach.get_by_role("link", name="Notes on the pairs"))
+        top = coach.get_by_role("group", name="Top pair: 3 over 1")
+        way.fill(top.get_by_label("What decided it"), "longer and more level")
+        way.fill(top.get_by_label("Grant the lower animal"), "1 is wider in front")
+        way.fill(top.get_by_label("Fault the lower animal"), "1 is shallow in the flank")
+        way.click(coach.get_by_role("button", name="Save the notes"))
         for step in ("official placing", "cuts", "scores", "what one switch would have changed"):
             way.click(coach.get_by_role("button", name=f"Show the {step}".replace("the what", "what")))
         expect(coach.get_by_text("4 of 6 would have scored more")).to_be_visible()
+        way.click(coach.get_by_role("button", name="Show the official’s reasons"))
         for name, phone in phones.items():
+            expect(phone.get_by_text("1 is shallow in the flank")).to_be_visible()
             expect(phone.locator(".practice-own")).to_have_text(f"{SCORES[name]} of 50")
             expect(phone.get_by_text("Had you switched one pair")).to_be_visible()
     expect(phones["Cleo"].locator(".practice-switches li").first).to_have_text(
@@ -124,6 +141,122 @@ def test_what_was_placed_and_noted_is_kept_on_the_device_and_notes_go_only_where
     with phone.expect_navigation():  # once it is saved
         phone.get_by_role("button", name="Hand it in anew").click()
     assert PracticePlacing.objects.get().notes == {"3": {"good": "deep in the rib"}}
+
+
+def open_builder(phone):
+    phone.get_by_text("Your set of reasons", exact=True).click()
+
+
+def test_notes_become_the_outline_of_a_set_on_the_device_alone_until_it_is_handed_in(make_page):
+    practice = a_practice(placed={}, animals="ABXY")
+    phone = a_member(make_page, practice, "Ana")
+    phone.get_by_text("Your notes", exact=True).click()
+    phone.get_by_role("textbox", name="X, Good").fill("long and level")
+    phone.get_by_role("textbox", name="A, Good").fill("wide in front")
+    phone.get_by_role("textbox", name="A, Faults").fill("shallow")
+    open_builder(phone)
+    expect(phone.get_by_text("Place the class first")).to_be_visible()
+    phone.context.set_offline(True)
+    tap(phone, "XABY")
+    why = phone.get_by_role("textbox", name="Top pair: X over A Why over")
+    expect(why).to_have_value("long and level")
+    expect(phone.get_by_role("textbox", name="Top pair: X over A Grant")).to_have_value("wide in front")
+    fault = phone.get_by_role("textbox", name="Top pair: X over A Fault")
+    expect(fault).to_have_value("shallow")
+    expect(phone.get_by_role("textbox", name="Middle pair: A over B Why over")).to_have_value("wide in front")
+    why.focus()
+    phone.keyboard.press("Tab")
+    phone.keyboard.press("Tab")
+    expect(fault).to_be_focused()
+    phone.keyboard.type("I fault A, ")
+    phone.get_by_role("button", name="Move animal A up").click()
+    expect(phone.get_by_role("textbox", name="Top pair: A over X Why over")).to_have_value("wide in front")
+    phone.get_by_role("button", name="Move animal X up").click()
+    expect(fault).to_have_value(re.compile("I fault A, "))  # what they said themselves comes back with its pair
+    phone.get_by_role("textbox", name="Opening").fill("These cattle")
+    assert not PracticeSet.objects.exists()
+    phone.context.set_offline(False)
+    phone.reload()
+    open_builder(phone)
+    expect(phone.get_by_role("textbox", name="Opening")).to_have_value("These cattle")
+    assert_sound_at_every_width(phone, "the outline")
+    phone.context.set_offline(True)
+    phone.get_by_role("button", name="Hand in my outline").dblclick()
+    expect(phone.locator(".outbox-sign")).to_have_attribute("data-state", "offline")
+    phone.context.set_offline(False)
+    open_builder(phone)
+    expect(phone.get_by_text("You handed one in")).to_be_visible()
+    kept = PracticeSet.objects.get().outline
+    assert (kept["placing"], kept["opening"], kept["1-why"]) == ("XABY", "These cattle", "long and level")
+    assert PracticePlacing.objects.count() == 0
+
+
+def test_the_clock_of_a_set_tells_of_its_end_to_be_seen_and_felt_and_never_heard(make_page):
+    practice = a_practice(placed={})
+    phone = a_member(make_page, practice, "Ana")
+    phone.evaluate("navigator.vibrate = shakes => { (window.shaken ??= []).push(shakes) }")
+    open_builder(phone)
+    phone.clock.install()
+    phone.get_by_role("button", name="Start", exact=True).press("Enter")
+    clock = phone.get_by_role("timer")
+    expect(clock).to_have_text("2:00")
+    expect(phone.get_by_role("button", name="Stop", exact=True)).to_be_focused()
+    phone.clock.run_for(91_000)
+    expect(phone.get_by_text("30 seconds left")).to_be_visible()
+    phone.clock.run_for(34_000)
+    expect(phone.locator("[data-said]")).to_have_text("The time is over")
+    expect(clock).to_have_text("+0:05")
+    assert phone.evaluate("window.shaken") == [200, [300, 150, 300]]
+    assert phone.locator("audio").count() == 0
+
+
+def test_a_set_is_scored_by_the_coach_and_by_a_member_whose_network_was_cut(make_page):
+    practice = a_practice(Step.CLOSED, placed={})
+    ana, ben = (a_member(make_page, practice, name) for name in ("Anastasia", "Ben"))
+    coach = make_page(**PROJECTOR)
+    coach.goto(practice.get_absolute_url())
+    coach.get_by_role("link", name="Reasons", exact=True).click()
+    coach.get_by_label("Members score each other").check()
+    coach.get_by_role("button", name="Save").click()
+    coach.get_by_role("button", name="Let speak: Anastasia").dblclick()
+    expect(coach.get_by_text("speaks now")).to_be_visible()
+    expect(ana.get_by_text("It is your turn to give your set.")).to_be_visible()
+    ben.get_by_role("link", name="Score the set that you hear").click()
+    expect(ben.get_by_role("heading", name="The set that you hear")).to_be_visible()
+    expect(ben.get_by_text("Anastasia")).to_have_count(0)
+    assert_sound_at_every_width(ben, "scoring what is heard")
+    marks = {"Accuracy": "8", "Delivery": "7", "Terms": "9", "Organization": "8"}
+    for aspect, mark in marks.items():
+        ben.get_by_label(aspect).fill(mark)
+    ben.get_by_label("Comment").fill("a clear opening")
+    ben.context.set_offline(True)
+    ben.get_by_role("button", name="Save").dblclick()
+    expect(ben.locator(".outbox-sign")).to_have_attribute("data-state", "offline")
+    coach.get_by_role("button", name="The set is over").click()
+    coach.get_by_role("link", name="Score it: Anastasia").click()
+    for aspect, mark in marks.items():
+        coach.get_by_label(aspect).fill(mark)
+    coach.get_by_label("Delivery").fill("11")
+    coach.get_by_role("button", name="Save").click()
+    expect(coach.get_by_text("less than or equal to 10")).to_be_visible()
+    assert_sound_at_every_width(coach, "scoring a set")
+    coach.get_by_label("Delivery").fill("9")
+    coach.get_by_role("button", name="Save").click()
+    expect(coach.get_by_text("42 of 50")).to_be_visible()
+    ben.context.set_offline(False)
+    expect(coach.get_by_text("40 of 50")).to_be_visible()  # although the set was over by then
+    expect(coach.get_by_text("a clear opening")).to_be_visible()
+    assert_sound_at_every_width(coach, "sets")
+    expect(ana.get_by_text("a clear opening")).to_be_visible()
+    expect(ana.get_by_text("42 of 50")).to_be_visible()
+    expect(ana.get_by_text("Ben")).to_have_count(0)
+    assert_sound_at_every_width(ana, "own scores")
+    coach.get_by_role("link", name="Words to say it with").click()
+    coach.get_by_label("Species").fill("Sheep")
+    coach.get_by_label("Words, one line each").fill("open in the fleece")
+    coach.get_by_role("button", name="Save").click()
+    expect(coach.get_by_role("heading", name="Sheep")).to_be_visible()
+    assert_sound_at_every_width(coach, "terms")
 
 
 def test_a_class_is_placed_with_the_keyboard_alone_and_put_in_another_order(make_page):
@@ -199,7 +332,11 @@ def test_every_page_is_sound_at_every_step(make_page, step):
         phone.get_by_text("Your notes", exact=True).click()
     assert_sound_in_every_way(phone, step)
     if step == Step.JOINING:
-        for address in (f"{practice.get_absolute_url()}classes/1/key/", f"{practice.get_absolute_url()}another/"):
+        for address in (
+            f"{practice.get_absolute_url()}classes/1/key/",
+            f"{practice.get_absolute_url()}another/",
+            f"{practice.get_absolute_url()}classes/1/notes/",
+        ):
             coach.goto(address)
             assert_sound_at_every_width(coach, address)
         phone.goto("/practice/")
@@ -220,6 +357,26 @@ def test_nothing_on_the_screen_is_too_small_for_the_back_row(make_page, step, sh
         "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))",
     )
     assert min(sizes) >= 42
+
+
+def test_all_of_eight_animals_is_on_the_screen_at_every_step(make_page):
+    practice = a_practice(Step.JOINING, placed={}, animals="12345678", name="Market steers, " * 6 + "lightweight")
+    judged = practice.classes.get()
+    for name, placing in enumerate(
+        ["12345678", "87654321", *("12345678"[at:] + "12345678"[:at] for at in range(1, 8))]
+    ):
+        hand_in(join_practice(practice, str(name)), 1, placing, {})
+    set_key(judged, "12345678", (1, 2, 3, 4, 3, 2, 1))
+    write_pair_notes(judged, [Note("longer")] * 7, fingerprint([Note()] * 7))
+    screen = make_page(**PROJECTOR)
+    for step in range(Step.PLACING, Step.REASONS + 1):
+        go_to(judged, step - 1, step)
+        screen.goto(f"{practice.get_absolute_url()}screen/")
+        expect(screen.get_by_text("9 of 9 have handed in")).to_be_visible()
+        assert screen.evaluate("document.documentElement.scrollHeight <= innerHeight"), Step(step).name
+        assert screen.evaluate("document.documentElement.scrollWidth <= innerWidth"), Step(step).name
+        if step == Step.GROUP:
+            assert_sound(screen, "the table of pairs")
 
 
 def drawn(tmp_path, animal, colour):

@@ -31,6 +31,7 @@ OPEN_TO_ALL = {
     *("contests", "today", "public-find"),
     # Each is a member's own, whom their session knows.
     *("practice-join", "practice-leave", "practice-mine", "practice-mine-live", "practice-hello", "practice-hand-in"),
+    *("practice-outline", "practice-heard"),
     "practice-picture",  # of the practice that somebody is in
     "event-public",
     *("public-results", "public-list", "public-file", "public-class", "take-home", "take-home-card"),
@@ -80,7 +81,8 @@ SUPERINTENDENTS_ALONE = {
     *("seasons", "season", "season-settings", "season-delete", "season-member-add", "season-member"),
     *("season-member-change", "season-member-delete", "season-book-new", "season-book", "season-practice"),
     *("season-source-out", "season-paper", "library", "library-open", "library-out"),
-    "practice-notes",
+    *("practice-notes", "practice-reasons", "practice-reasons-live", "practice-speaks", "practice-terms"),
+    *("practice-score", "practice-score-out"),
     *("trail", "trail-entry", "trail-file", "site-trail", "site-trail-entry"),
     "anonymise",
     *("bin", "bin-restore", "bin-empty"),

@@ -30,17 +30,24 @@ from contest.helpers.codes import SHARED, practice_of, renew_code
 from contest.helpers.duties import duty_name, first_page
 from contest.helpers.forms import JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, let_in_together, show_duty_out, show_out
-from contest.helpers.throttling import Busy, lane_for, remember_device, wrong_too_often
+from contest.helpers.throttling import (
+    TOO_OFTEN,
+    Busy,
+    address_of,
+    code_was_wrong,
+    lane_for,
+    remember_device,
+    wrong_too_often,
+)
 from contest.models import Contest, Duty, EventCode, Helper, JoinCode
 from contest.trail import note, sentence
-from contest.trail.noting import refused_codes, refused_sign_ins, sum_up_refusals
+from contest.trail.noting import refused_sign_ins, sum_up_refusals
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
 WELCOME = "welcome"
 """What an address ends with where its page greets whoever has just joined."""
 
-TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
 BUSY = gettext_lazy(
     "Others are signing in just now, and this was not looked at. Try again in a few seconds. "
     "The laptop that runs Tanbark can always sign in, and so can a device that did so before."
@@ -66,11 +73,9 @@ def join(request: Request) -> HttpResponse:
         status = 422
         if practice := practice_of(form.data.get("code", "")):  # which asks for a first name or a number, and no more
             return redirect(resolve_url("practice-join") + f"?code={practice.code}")
-        if "code" in form.errors and form.data.get("code"):
-            refused_codes.note("", origin_of(request))
-            if wrong_too_often(request, "code"):
-                form.add_error("code", TOO_OFTEN)
-                status = 429
+        if "code" in form.errors and form.data.get("code") and code_was_wrong(request):
+            form.add_error("code", TOO_OFTEN)
+            status = 429
         return render_join(request, form, status)
     code, name = form.cleaned_data["code"], form.cleaned_data["name"]
     try:
@@ -143,11 +148,11 @@ def sign_in(request: Request) -> HttpResponse:
         with lane_for(request, name).turn():
             user = authenticate(request, username=name, password=form.cleaned_data["password"])
     except Busy:
-        refused_sign_ins.note(name, origin_of(request))
+        refused_sign_ins.note(name, address_of(request))
         form.add_error("password", BUSY)
         return render_sign_in(request, form, status=503)
     if user is None:
-        refused_sign_ins.note(name, origin_of(request))
+        refused_sign_ins.note(name, address_of(request))
         form.add_error("password", _("The name and the password do not belong together."))
         if wrong_too_often(request, "password"):
             form.add_error("password", TOO_OFTEN)
@@ -251,11 +256,6 @@ def duty_or_404(duty: str) -> Duty:
     if duty not in Duty.values:
         raise Http404("There is no such duty.")
     return Duty(duty)
-
-
-def origin_of(request: Request) -> str:
-    """The address of the device that asks."""
-    return str(request.META.get("REMOTE_ADDR", ""))
 
 
 def wanted_page(request: Request) -> str:

@@ -10,7 +10,6 @@ from typing import Any
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.urls import reverse
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -22,21 +21,27 @@ from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import bare
 from contest.helpers.joining import NameTaken
-from contest.helpers.throttling import wrong_too_often
-from contest.models import PracticeClass, PracticeMember, PracticePicture
+from contest.helpers.throttling import TOO_OFTEN, code_was_wrong
+from contest.models import PracticeClass, PracticeMember, PracticePicture, PracticeSet
 from contest.practice.forms import HandInForm, JoinPracticeForm
 from contest.practice.joining import join_practice
 from contest.practice.notes import ROWS, field_name
+from contest.practice.outline import OF_PAIR, pair_headings
 from contest.practice.pictures import sides_of
+from contest.practice.reasons_forms import OutlineForm, ScoreForm
 from contest.practice.running import hand_in
+from contest.practice.sets import hand_in_outline, score_as_member
 from contest.practice.showing import Step, class_shown, own_classes, version_of
+from contest.practice.showing_sets import heard, own_set
+from contest.practice.terms import all_terms
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new
 from contest.web.submissions import submitted
+from scoring.core.practice import ASPECTS
 
 SESSION_NAME = "practice-member"
+GONE = gettext_lazy("What it was about is no longer there.")
 TAKEN = gettext_lazy("Somebody is in under that name already. Add an initial, as in “{name} B.”, or take a number.")
-TOO_OFTEN = gettext_lazy("Many wrong ones came from here within a minute. Read it once more, character by character.")
 
 MemberView = Callable[..., HttpResponse]
 
@@ -70,7 +75,7 @@ def join(request: Request) -> HttpResponse:
     form = JoinPracticeForm(request.POST)
     if not form.is_valid():
         status = 422
-        if "code" in form.errors and form.data.get("code") and wrong_too_often(request, "code"):
+        if "code" in form.errors and form.data.get("code") and code_was_wrong(request):
             form.add_error("code", TOO_OFTEN)
             status = 429
         return _join_page(request, form, status)
@@ -144,24 +149,100 @@ def picture(request: Request, picture: int) -> HttpResponse:
 @require_POST
 @of_a_member
 def handed_in(request: Request, member: PracticeMember) -> HttpResponse:
-    """Hand in a placing; by the form itself, or by the device's outbox, which is told what became of it."""
+    """Hand in a placing."""
+    judged = member.practice.classes.filter(number=_number(request)).first()
+    form = HandInForm(judged.animals if judged else "", request.POST)
+    return _taken(
+        request,
+        member,
+        form.trouble if judged else str(GONE),
+        lambda: hand_in(member, form.cleaned_data["number"], form.cleaned_data["placing"], form.notes).pk,
+    )
+
+
+@open_to_all
+@never_cache
+@require_POST
+@of_a_member
+def outline(request: Request, member: PracticeMember) -> HttpResponse:
+    """Hand in the outline of a set of reasons."""
+    judged = member.practice.classes.filter(number=_number(request)).first()
+    form = OutlineForm(judged.animals if judged else "", request.POST)
+    return _taken(
+        request,
+        member,
+        form.trouble if judged else str(GONE),
+        lambda: hand_in_outline(member, form.cleaned_data["number"], form.cleaned_data["placing"], form.outline).pk,
+    )
+
+
+@open_to_all
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_a_member
+def heard_set(request: Request, member: PracticeMember, set: int) -> HttpResponse:
+    """Score the set of somebody else, whose name this page does not say."""
+    row = PracticeSet.objects.select_related("judging_class").filter(pk=set).first()
+    if row is None or row.judging_class.practice_id != member.practice_id or row.called_at is None:
+        row = None
+    if request.method == "POST":
+        form = ScoreForm(request.POST)
+        trouble = "" if form.is_valid() and row else _first_trouble(form) or str(GONE)
+
+        def work() -> int:
+            assert row is not None
+            return score_as_member(row, member, form.marks, form.cleaned_data["comment"]).pk
+
+        return _taken(request, member, trouble, work, lambda why: _heard_page(request, member, row, form, why, 422))
+    if row is None or row.member_id == member.pk:
+        return redirect("practice-mine")
+    own = row.scores.filter(by=member).first()
+    begin = {**dict(zip(ASPECTS, own.marks, strict=True)), "comment": own.comment} if own else {}
+    return _heard_page(request, member, row, ScoreForm(initial=begin))
+
+
+def _heard_page(
+    request: Request,
+    member: PracticeMember,
+    row: PracticeSet | None,
+    form: ScoreForm,
+    trouble: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    if row is None:
+        return redirect("practice-mine")
+    context = {"member": member, "set": row, "judged": row.judging_class, "form": form, "trouble": trouble}
+    return render(request, "contest/practice/heard.html", context | _outbox(member), status=status)
+
+
+def _first_trouble(form: ScoreForm) -> str:
+    """What is wrong first, with the name of its field."""
+    return next((f"{form[name].label}: {errors[0]}" for name, errors in form.errors.items()), "")
+
+
+def _taken(
+    request: Request,
+    member: PracticeMember,
+    trouble: str,
+    work: Callable[[], Any],
+    page: Callable[[str], HttpResponse] | None = None,
+) -> HttpResponse:
+    """What a member handed in, by the form itself or by their device's outbox, which is told what became of it. Where
+    there is `trouble`, or `work` finds any, nothing is saved."""
     by_outbox = "text/html" not in request.headers.get("Accept", "text/html")
     if by_outbox and request.POST.get("by", "").casefold() != member.name.casefold():
         return outbox.out()
-    judged = member.practice.classes.filter(number=_number(request)).first()
-    form = HandInForm(judged.animals if judged else "", request.POST)
-    trouble = "" if judged else _("What it was about is no longer there.")
-    if judged and form.is_valid():
-        placing, notes = form.cleaned_data["placing"], form.notes
+    if not trouble:
         try:
-            submitted(request, lambda: hand_in(member, judged.number, placing, notes).pk)
+            submitted(request, work)
             next_page = reverse("practice-mine")
             done = {"kind": "saved", "text": "", "next": next_page}
             return JsonResponse(done) if by_outbox else redirect(next_page)
         except (NotPossible, SubmissionReused) as problem:
             trouble = str(problem)
-    trouble = trouble or form.trouble
-    return outbox.refused(trouble) if by_outbox else _page(request, member, trouble, 422)
+    if by_outbox:
+        return outbox.refused(trouble)
+    return page(trouble) if page else _page(request, member, trouble, 422)
 
 
 def _number(request: Request) -> int:
@@ -190,14 +271,17 @@ def _page(request: Request, member: PracticeMember, trouble: str = "", status: i
             (label, [(animal, field_name(animal, row)) for animal in judged.animals]) for row, label in ROWS.items()
         ],
         "kept_as": f"{_shelf(member)}-{judged.number}",
-        "outbox": {
-            "desk": _shelf(member),
-            "who": member.name,
-            "room": "practice",
-            "addresses": {"hello": reverse("practice-hello")},
-        },
+        "headings": list(enumerate(pair_headings(judged.animals), start=1)),
+        "parts_of_pair": list(OF_PAIR.items()),
+        "terms": all_terms(),
+        **_outbox(member),
     }
     return render(request, "contest/practice/mine.html", context, status=status)
+
+
+def _outbox(member: PracticeMember) -> dict[str, Any]:
+    addresses = {"hello": reverse("practice-hello")}
+    return {"outbox": {"desk": _shelf(member), "who": member.name, "room": "practice", "addresses": addresses}}
 
 
 def _shown(member: PracticeMember) -> dict[str, Any]:
@@ -212,6 +296,8 @@ def _shown(member: PracticeMember) -> dict[str, Any]:
         "own": own,
         "before": before,
         "may_hand_in": may,
+        "own_set": own_set(judged, member),
+        "heard": heard(judged, member),
         "shown": class_shown(judged),
         "step": Step,
         "version": version_of(member.practice),

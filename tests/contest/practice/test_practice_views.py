@@ -12,6 +12,7 @@ from contest.pair_notes import fingerprint
 from contest.practice.joining import join_practice
 from contest.practice.making import add_class, make_practice
 from contest.practice.running import go_to, hand_in, pair_notes_of, set_key, write_pair_notes
+from tests.trails import trail_of
 
 pytestmark = pytest.mark.django_db
 
@@ -100,6 +101,10 @@ class TestJoining:
         reply = client.post("/practice/", {"submission": uuid4(), "name": "Ben", "code": "ABC-DEF-GHJ"})
         assert (reply.status_code, "not the code of a practice" in reply.content.decode()) == (422, True)
 
+    def test_a_wrong_code_is_noted_as_one_of_a_contest_is(self, client, practice):
+        client.post("/practice/", {"submission": uuid4(), "name": "Ben", "code": "ABC-DEF-GHJ"})
+        assert (trail_of(None)[-1].what, trail_of(None)[-1].by) == ("join code refused", "a stranger")
+
     def test_whoever_is_no_member_is_led_to_joining(self, client):
         assert client.get("/practice/mine/").url == "/practice/"
         asked = client.get("/practice/mine/live/", headers={"HX-Request": "true"})
@@ -176,10 +181,11 @@ class TestNothingLeaks:
             assert step >= Step.OFFICIAL or "XZWY" not in text
             assert step >= Step.CUTS or "7-6-4" not in text
             assert step >= Step.GROUP or "ZYXW" not in text
-            assert ("off in a pastern" in text) == (step == Step.REASONS)
+            assert step == Step.REASONS or "off in a pastern" not in text
         for page in (*own, *coachs):  # the screen has room for one thing at a time
             text = page.content.decode()
             assert ("XZWY" in text, "7-6-4" in text) == (step >= Step.OFFICIAL, step >= Step.CUTS)
+            assert ("off in a pastern" in text) == (step == Step.REASONS)
         for page in (*own, *room):
             text = page.content.decode()
             assert "Zelda" not in text

@@ -6,9 +6,11 @@ import pytest
 from django.db import DatabaseError, transaction
 from django.urls import reverse
 
+from contest.book.pair_notes import Note
 from contest.models import Duty
+from contest.pair_notes import fingerprint
 from contest.setup.uses import animals_uses
-from reasons.day.class_notes import Elsewhere, Note, fingerprint, write_notes
+from reasons.day.class_notes import Elsewhere, write_notes
 from reasons.day.pages import classes_shown
 from reasons.models import PairNote
 from tests.reasons.day.cast import planned_contest

@@ -1,5 +1,6 @@
 """What a group can learn from a class: its pairs, and what one switch would have changed."""
 
+from fractions import Fraction
 from itertools import combinations, pairwise
 
 import pytest
@@ -7,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scoring.core.placing import score
-from scoring.core.practice import best_switch, pair_splits, switches, with_the_official
+from scoring.core.practice import best_switch, pair_splits, pair_table, set_points, switches, with_the_official
 
 OFFICIAL, CUTS = "3124", (3, 5, 2)
 
@@ -82,3 +83,34 @@ class TestPairs:
             above[one.second, one.first] = one.second_above
         assert len(above) == 2 * len(list(combinations(animals, 2)))
         assert with_the_official(official, placings) == tuple(map(above.get, pairwise(official)))
+
+
+@given(keys_and_placings())
+def test_the_table_of_pairs_says_what_each_pair_does(drawn):
+    animals, _official, _cuts, placings = drawn
+    table = pair_table(animals, placings)
+    labels = [label for label, _ in table]
+    assert labels == sorted(animals)
+    counts = {(upper, lower): row[at] for upper, row in table for at, lower in enumerate(labels)}
+    assert all(counts[label, label] is None for label in labels)
+    for split in pair_splits(animals, placings):
+        assert counts[split.first, split.second] == split.first_above
+        assert counts[split.second, split.first] == split.second_above
+
+
+@pytest.mark.parametrize(
+    ("marks", "weights", "points"),
+    [
+        ((8, 7, 9, 8), (4, 2, 2, 2), 40),
+        ((10, 10, 10, 10), (1, 7, 0, 3), 50),
+        ((0, 10, 0, 0), (4, 2, 2, 2), 10),
+        ((8, 7, 0, 0), (1, 2, 0, 0), Fraction(110, 3)),
+    ],
+)
+def test_a_set_is_weighed_to_fifty_points(marks, weights, points):
+    assert set_points(marks, weights) == points
+
+
+def test_something_of_a_set_must_count():
+    with pytest.raises(ValueError, match="at least one"):
+        set_points((8, 7, 9, 8), (0, 0, 0, 0))

@@ -3,7 +3,9 @@
 import pytest
 from django.test import Client
 
-from reasons.day.class_notes import Note, fingerprint, write_notes
+from contest.book.pair_notes import Note
+from contest.pair_notes import fingerprint
+from reasons.day.class_notes import write_notes
 from scoring.models import TakeHomeLink
 from scoring.results.links import make_links
 from scoring.results.publishing import publish
