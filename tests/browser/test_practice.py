@@ -183,7 +183,8 @@ def test_notes_become_the_outline_of_a_set_on_the_device_alone_until_it_is_hande
     phone.context.set_offline(True)
     phone.get_by_role("button", name="Hand in my outline").dblclick()
     expect(phone.locator(".outbox-sign")).to_have_attribute("data-state", "offline")
-    phone.context.set_offline(False)
+    with phone.expect_navigation():  # once it is saved
+        phone.context.set_offline(False)
     open_builder(phone)
     expect(phone.get_by_text("You handed one in")).to_be_visible()
     kept = PracticeSet.objects.get().outline
@@ -194,7 +195,7 @@ def test_notes_become_the_outline_of_a_set_on_the_device_alone_until_it_is_hande
 def test_the_clock_of_a_set_tells_of_its_end_to_be_seen_and_felt_and_never_heard(make_page):
     practice = a_practice(placed={})
     phone = a_member(make_page, practice, "Ana")
-    phone.evaluate("navigator.vibrate = shakes => { (window.shaken ??= []).push(shakes) }")
+    phone.evaluate("void (navigator.vibrate = shakes => (window.shaken ??= []).push(shakes))")
     open_builder(phone)
     phone.clock.install()
     phone.get_by_role("button", name="Start", exact=True).press("Enter")
