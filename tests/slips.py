@@ -51,3 +51,7 @@ def read_choice(part, contestant, typed, by, submission=None):
     """As somebody types it."""
     slip = ChoiceSlip(part, contestant)
     return read(slip, slip.typed(typed), by, submission)
+
+
+def decide_choice(part, contestant, chosen, by, reason):
+    return decide(ChoiceSlip(part, contestant), chosen, by, reason)

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from contest.models.helpers import NAME_LENGTH
 from contest.models.names import Names
 from contest.models.outline import TEXT_LENGTH, Contest, JudgingClass, Part
+from scoring.core.questions import MOST_QUESTIONS
 
 
 class ScanRules(models.Model):
@@ -81,8 +82,9 @@ class Scan(models.Model):
 class ScannedCard(models.Model):
     """One card that was found on a page, by its `place` there, and what became of it.
 
-    `judging_class`, or of a keep/cull card `part`, and `number` are what its code says, as far as it could be read;
-    `placing` is what the scanner reads, or which animals are kept, also where it is not `certain`. `confidence` is in
+    `judging_class`, or of a keep/cull card or answer sheet `part`, and `number` are what its code says, as far as it
+    could be read; `placing` is what the scanner reads, or which animals are kept, or the row of answers, also where it
+    is not `certain`: then `_` stands for an answer that nobody knows yet. `confidence` is in
     thousandths. `troubles` are codes, with spaces between. One that the scanner is certain of, and that fits, is a
     reading under its `submission`; so is what a person types of any other. One that is put aside has a `reason`.
     """
@@ -101,7 +103,7 @@ class ScannedCard(models.Model):
     judging_class = models.ForeignKey(JudgingClass, models.SET_NULL, null=True, blank=True, related_name="scanned")
     part = models.ForeignKey(Part, models.SET_NULL, null=True, blank=True, related_name="scanned")
     number = models.PositiveIntegerField(null=True, blank=True)
-    placing = models.CharField(max_length=10, blank=True)
+    placing = models.CharField(max_length=MOST_QUESTIONS, blank=True)
     certain = models.BooleanField(default=False)
     confidence = models.PositiveSmallIntegerField(default=0)
     troubles = models.CharField(max_length=TEXT_LENGTH, blank=True)

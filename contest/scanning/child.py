@@ -45,13 +45,13 @@ def found(order: dict[str, Any]) -> Iterator[dict[str, Any]]:
     secret, asked = bytes.fromhex(order["secret"]), order["asked"]
 
     def asked_by(identity: Identity) -> tuple[str, int]:
-        animals, keep = asked.get(identity.kind, {}).get(str(identity.judged), ("", 0))
-        return animals, keep
+        labels, count = asked.get(identity.kind, {}).get(str(identity.judged), ("", 0))
+        return labels, count
 
     def animals_of(identity: Identity) -> str:
         return asked_by(identity)[0]
 
-    def keep_of(identity: Identity) -> int:
+    def count_of(identity: Identity) -> int:
         return asked_by(identity)[1]
 
     counts = [page_count(file) for file in files]
@@ -61,7 +61,7 @@ def found(order: dict[str, Any]) -> Iterator[dict[str, Any]]:
         first = max(1, order["after"] - before + 1)
         if first <= pages:
             for page, picture in zip(count(before + first), pages_of(file, first=first)):
-                cards = read_page(picture, secret, animals_of, keep_of)
+                cards = read_page(picture, secret, animals_of, count_of)
                 yield {"page": page, "cards": [told(card, animals_of) for card in cards]}
         before += pages
 

@@ -14,9 +14,12 @@ from contest.scanning.taking import LARGEST_NUMBER
 from contest.scanning.working import Typed
 from contest.web.json_text import parsed
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
+from scoring.core.questions import MOST_QUESTIONS
 
 MOST_FILES = 100
 MOST_DAYS = 3650
+MOST_TYPED = 4 * MOST_QUESTIONS
+"""Characters of a row of answers, each with its question and a space."""
 
 
 class PagesForm(forms.Form):
@@ -67,7 +70,7 @@ class CardForm(forms.Form):
     placing = forms.CharField(
         label=_("Placing"),
         required=False,
-        max_length=20,
+        max_length=MOST_TYPED,
         widget=forms.TextInput(
             {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "class": "short"}
         ),

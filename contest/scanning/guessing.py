@@ -14,10 +14,12 @@ mark."""
 
 
 def thought(card: FoundCard, animals: str) -> str:
-    """The order of the animals' labels, the best first, or those that are kept, however many; empty where there is
-    nothing to be thought."""
+    """The order of the animals' labels, the best first, or those that are kept, however many; of an answer sheet its
+    row, with OPEN for each question that a person has to say. Empty where there is nothing to be thought."""
     if card.placing or NEVER.intersection(card.troubles):
         return card.placing
+    if card.guess:
+        return card.guess
     darkest = [_darkest(row) for row in card.fills]
     if card.identity and card.identity.kind == "keep":
         is_whole = len(darkest) == len(animals) and -1 not in darkest

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -12,7 +13,7 @@ from contest.disk.room import megabytes
 from contest.models import ChoiceReading, Contest, Scan, ScannedCard
 from contest.scanning import arriving, working
 from contest.scanning.rules import rules_of
-from contest.scanning.sample import Sample, asked_again, sample_of
+from contest.scanning.sample import Of, Sample, asked_again, sample_of
 from contest.scanning.taking import reading_of
 from contest.scanning.troubles import HALTS, in_words
 from contest.slips.cards import card_text
@@ -20,6 +21,7 @@ from contest.slips.choices import ChoiceSlip
 from contest.slips.kinds import slip_of
 from scoring.core.explain import listed
 from scoring.core.points import as_figure, in_thousands
+from scoring.core.questions import in_fives
 
 MOST_SCANS = 30
 UNREADABLE_TYPED = {False: "u", True: "?"}
@@ -100,12 +102,20 @@ def card_shown(contest: Contest, after: int | None = None, pk: int | None = None
         "place": place + 1,
         "left": len(keys),
         "why": in_words(card.troubles.split()),
-        "thought": card_text(card.placing) if card.placing else "",
+        "thought": _thought(card),
+        "open": working.open_questions(card),
         "unreadable": UNREADABLE_TYPED[bool(card.part)],
-        "x_is_an_animal": working.NOT_READ.upper() in working.animals_on(card),
+        "x_is_an_animal": working.NOT_READ.upper() in working.labels_on(card),
         "because": [(reason, _(reason)) for reason in working.ASIDE_BECAUSE],
         "why_aside": working.why_aside(card),
     }
+
+
+def _thought(card: ScannedCard) -> str:
+    """What the machine thinks, in words."""
+    if not card.placing:
+        return ""
+    return in_fives(card.placing) if card.part and card.part.questions else card_text(card.placing)
 
 
 def done_shown(contest: Contest, pk: str) -> dict[str, Any] | None:
@@ -132,14 +142,26 @@ def sample_shown(contest: Contest) -> dict[str, Any]:
     found = sample_of(contest)
     rules = rules_of(contest)
     shown: dict[str, Any] = {"rules_of_scan": rules, "alone": contest.readings_per_card == 1, "sample": found}
-    shown["keeps"] = contest.parts.exclude(animals="").exists()
     if found:
+        names = dict(contest.parts.values_list("code", "name"))
         rows = [
-            {"judged": judged, "numbers": listed(map(str, some)), "again": asked_again(some), "count": len(some)}
-            for judged, some in found.left.items()
+            {
+                "of": names[of] if isinstance(of, str) else _("Class {number}").format(number=of),
+                "failed": of in found.failed,
+                "numbers": listed(map(str, some)),
+                "address": _where_read(contest, of, some),
+                "count": len(some),
+            }
+            for of, some in found.left.items()
         ]
         shown |= {"rows": rows, "said": sample_in_words(found)}
     return shown
+
+
+def _where_read(contest: Contest, of: Of, numbers: list[int]) -> str:
+    """The page where a person reads these cards."""
+    page = "scores-choices-sheet" if isinstance(of, str) else "desk-loose"
+    return f"{reverse(page, args=[contest.pk, of])}?again={asked_again(numbers)}"
 
 
 def sample_in_words(sample: Sample) -> str:

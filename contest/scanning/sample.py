@@ -1,22 +1,25 @@
 """The checked sample: where the scanner reads alone, a part of its cards is read by a person too, who is not shown what
-it read. What differs, and is decided against the scanner, asks for all cards of its class."""
+it read. What differs, and is decided against the scanner, asks for all cards of its class or part."""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
 from contest.changes.snapshot import one_snapshot
-from contest.models import Contest, Reading, ScanRules, Source
+from contest.models import ChoiceReading, Contest, Reading, ScanRules, Source
 from contest.scanning.rules import rules_of
 from contest.slips.stack import MOST_AGAIN
 from scoring.core import sampling
 from scoring.core.record import NO_CARD
 
-Heap = tuple[int, str]
-"""A class's number and a division's code."""
+Of = int | str
+"""What cards are of: a class by its number, or a part by its code."""
+Heap = tuple[Of, str]
+"""A class or part, and a division's code."""
 
 
 class Alone(NamedTuple):
@@ -31,15 +34,16 @@ class Alone(NamedTuple):
 class Sample:
     """How the check of a contest's cards stands. `cards` is how many the scanner read alone, `drawn` how many of them
     are in the sample, `checked` how many a person read too; `wrong` are those of the drawn where the scanner was.
-    `left` are the numbers that somebody has still to read, by class, and `failed` the classes of which all are."""
+    `left` are the numbers that somebody has still to read, by class or part, classes first, and `failed` those of which
+    all are."""
 
     rules: ScanRules
     cards: int
     drawn: int
     checked: int
     wrong: int
-    left: dict[int, list[int]]
-    failed: tuple[int, ...]
+    left: dict[Of, list[int]]
+    failed: tuple[Of, ...]
     share: float
 
     @property
@@ -73,40 +77,52 @@ def sample_of(contest: Contest) -> Sample | None:
     cards = sum(map(len, numbers.values()))
     share = sampling.share_to_read(cards, Fraction(rules.most_wrong, 1000), Fraction(rules.confidence, 100))
     chosen = sampling.drawn(numbers, share, rules.seed)
-    failed = sorted({judged for (judged, _), there in heaps.items() if any(card.wrong for card in there.values())})
-    left: defaultdict[int, list[int]] = defaultdict(list)
-    for (judged, division), there in sorted(heaps.items()):
-        asked = set(there) if judged in failed else chosen[judged, division]
-        left[judged] += sorted(number for number in asked if not there[number].checked)
+    failed = {of for (of, _), there in heaps.items() if any(card.wrong for card in there.values())}
+    left: defaultdict[Of, list[int]] = defaultdict(list)
+    for (of, division), there in sorted(heaps.items(), key=lambda heap: (_order(heap[0][0]), heap[0][1])):
+        asked = set(there) if of in failed else chosen[of, division]
+        left[of] += sorted(number for number in asked if not there[number].checked)
     return Sample(
         rules=rules,
         cards=cards,
         drawn=sum(map(len, chosen.values())),
         checked=sum(card.checked for there in heaps.values() for card in there.values()),
         wrong=sum(heaps[heap][number].wrong for heap, some in chosen.items() for number in some),
-        left={judged: some for judged, some in left.items() if some},
-        failed=tuple(failed),
+        left={of: some for of, some in left.items() if some},
+        failed=tuple(sorted(failed, key=_order)),
         share=share,
     )
 
 
+def _order(of: Of) -> tuple[bool, int, str]:
+    """Classes by number, then parts."""
+    return isinstance(of, str), of if isinstance(of, int) else 0, str(of)
+
+
+def _readings(contest: Contest) -> Iterable[tuple[Of, str, int, str, str, bool]]:
+    """Those of all cards that are read by scanner, the first first: of what and of whose division and number each is,
+    what it says, where from, and whether it decides."""
+    live = {"withdrawn_at": None, "contestant__isnull": False}
+    whose, how = ("contestant__division__code", "contestant__number"), ("source", "decides")
+    cards = Reading.objects.filter(judging_class__contest=contest, **live)
+    yield from cards.order_by("pk").values_list("judging_class__number", *whose, "placing", *how)
+    chosen = ChoiceReading.objects.filter(part__contest=contest, **live)
+    yield from chosen.order_by("pk").values_list("part__code", *whose, "chosen", *how)
+
+
 def _read_alone(contest: Contest) -> dict[Heap, dict[int, Alone]]:
     """The cards that the scanner read, by heap and number, with what people made of each."""
-    columns = ("judging_class__number", "contestant__division__code", "contestant__number")
-    rows = Reading.objects.filter(judging_class__contest=contest, withdrawn_at=None, contestant__isnull=False)
     scanned: dict[tuple[Heap, int], str] = {}
     people: defaultdict[tuple[Heap, int], list[tuple[str, bool]]] = defaultdict(list)
-    for judged, division, number, placing, source, decides in rows.order_by("pk").values_list(
-        *columns, "placing", "source", "decides"
-    ):
-        card = ((judged, division), number)
+    for of, division, number, said, source, decides in _readings(contest):
+        card = ((of, division), number)
         if source == Source.SCANNER:
-            scanned[card] = placing
-        elif placing != NO_CARD or decides:
-            people[card].append((placing, decides))
+            scanned[card] = said
+        elif said != NO_CARD or decides:
+            people[card].append((said, decides))
     heaps: defaultdict[Heap, dict[int, Alone]] = defaultdict(dict)
-    for (heap, number), placing in scanned.items():
+    for (heap, number), said in scanned.items():
         read = people[heap, number]
         decided = [value for value, decides in read if decides]
-        heaps[heap][number] = Alone(bool(read), bool(decided and decided[-1] != placing))
+        heaps[heap][number] = Alone(bool(read), bool(decided and decided[-1] != said))
     return dict(heaps)

@@ -31,8 +31,9 @@ from contest.models import (
     State,
     Touches,
 )
+from contest.models.outline import HAS_KEY
 from contest.scanning import troubles
-from contest.scanning.reader import Identity, Trouble
+from contest.scanning.reader import ANSWERS, OF_A_PART, OPEN, Identity, Trouble
 from contest.scanning.whose import is_of
 from contest.slips.cards import CardSlip
 from contest.slips.choices import ChoiceSlip
@@ -40,6 +41,7 @@ from contest.slips.known_cards import known_card
 from contest.slips.reading import add
 from contest.slips.slip import Known
 from contest.trail import record_change, sentence
+from scoring.core.questions import MOST_QUESTIONS
 
 TEST_CARD = gettext_noop("test card")
 """Why a card of a rehearsal is put aside."""
@@ -86,9 +88,9 @@ class Seen:
         )
 
     @property
-    def is_kept(self) -> bool:
-        """Whether it is a keep/cull card."""
-        return bool(self.identity and self.identity.kind == "keep")
+    def is_of_part(self) -> bool:
+        """Whether it is a keep/cull card or an answer sheet."""
+        return bool(self.identity and self.identity.kind in OF_A_PART)
 
     @property
     def number(self) -> int | None:
@@ -153,10 +155,10 @@ class Before:
 
     @classmethod
     def of(cls, contest: Contest, cards: Sequence[Seen]) -> Before:
-        judged = {card.identity.judged for card in cards if card.identity and not card.is_kept}
+        judged = {card.identity.judged for card in cards if card.identity and not card.is_of_part}
         classes = {one.number: one for one in contest.classes.filter(number__in=judged)}
-        kept = {card.identity.judged for card in cards if card.identity and card.is_kept}
-        parts = contest.parts.filter(pk__in=kept).exclude(animals="").in_bulk() if kept else {}
+        of_parts = {card.identity.judged for card in cards if card.identity and card.is_of_part}
+        parts = contest.parts.filter(HAS_KEY, pk__in=of_parts).in_bulk() if of_parts else {}
         numbers = {card.number for card in cards if card.number is not None}
         known = cls(classes, parts, set(), set())
         if classes:
@@ -186,7 +188,7 @@ def _kept(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
         page=page,
         place=place,
         number=seen.number,
-        placing=seen.placing[:10],
+        placing=seen.placing[:MOST_QUESTIONS],
         certain=seen.certain,
         confidence=max(0, min(1000, round(1000 * seen.confidence))),
         troubles=" ".join(seen.troubles),
@@ -213,8 +215,10 @@ def _take(before: Before, scan: Scan, page: int, place: int, seen: Seen) -> Scan
     if seen.identity is None or not is_of(contest, seen.identity):
         found += [] if found else [Trouble.OTHER_CONTEST]
     else:
-        if seen.is_kept:
-            card.part = before.parts.get(seen.identity.judged)
+        if seen.is_of_part:
+            part = before.parts.get(seen.identity.judged)
+            is_as_printed = part and bool(part.questions) == (seen.identity.kind in ANSWERS)
+            card.part = part if is_as_printed else None
         else:
             card.judging_class = before.classes.get(seen.identity.judged)
         reading = _known(contest, card)
@@ -266,8 +270,6 @@ def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip | ChoiceSlip, 
     if not known.due:
         return [troubles.WRONG_PART if card.part else troubles.WRONG_CLASS]
     found = []
-    if card.part and known.readings_per_card == 1:
-        found.append(troubles.READ_ONCE)
     if not slip.contestant.present:
         found.append(troubles.ABSENT)
     this = _key_of(card)
@@ -275,7 +277,7 @@ def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip | ChoiceSlip, 
         found.append(troubles.SEEN_TWICE)
     if this in before.settled:
         found.append(troubles.SETTLED)
-    if card.placing:
+    if card.placing and OPEN not in card.placing:
         try:
             slip.check(card.placing)
         except NotPossible:
@@ -291,10 +293,14 @@ def reading_of(card: ScannedCard) -> Reading | ChoiceReading | None:
 
 def asked_by_cards(contest: Contest) -> dict[str, dict[str, tuple[str, int]]]:
     """The animals on the cards of each class by its number, and on those of each keep/cull part by its key with how
-    many are kept, as the reading process is told: by the kind of the card."""
+    many are kept, and the letters of each part with questions, with how many those are, as the reading process is told:
+    by the kind of the card."""
     classes = JudgingClass.objects.filter(contest=contest, places=True).values_list("number", "animals")
     parts = contest.parts.exclude(animals="").values_list("pk", "animals", "keep")
+    with_questions = contest.parts.filter(questions__gt=0).values_list("pk", "options", "questions")
+    answers = {str(pk): (options, questions) for pk, options, questions in with_questions}
     return {
         "card": {str(number): (animals, 0) for number, animals in classes},
         "keep": {str(pk): (animals, keep) for pk, animals, keep in parts},
+        **dict.fromkeys(ANSWERS, answers),
     }

@@ -12,7 +12,6 @@ from contest.scanning.reader import Trouble
 UNKNOWN_NUMBER = "unknown_number"
 WRONG_CLASS = "wrong_class"
 WRONG_PART = "wrong_part"
-READ_ONCE = "read_once"
 ABSENT = "absent"
 SEEN_TWICE = "seen_twice"
 SETTLED = "settled"
@@ -25,6 +24,8 @@ WORDS = {
     Trouble.KEPT_AND_CULLED: _("an animal is marked as kept and as culled"),
     Trouble.NEITHER: _("an animal is marked neither as kept nor as culled"),
     Trouble.WRONG_COUNT: _("more or fewer animals are kept than should be"),
+    Trouble.TWO_ANSWERS: _("a question has more than one answer"),
+    Trouble.OTHER_FORM: _("the questions of its part were changed after it was printed"),
     Trouble.BLANK: _("nothing is marked"),
     Trouble.FAINT: _("a mark is too faint"),
     Trouble.CROSSED_OUT: _("something may be crossed out"),
@@ -39,7 +40,6 @@ WORDS = {
     UNKNOWN_NUMBER: _("nobody has this number"),
     WRONG_CLASS: _("the contestant does not judge this class"),
     WRONG_PART: _("the contestant does not do this part"),
-    READ_ONCE: _("a person looks at every keep/cull card where each card is read once"),
     ABSENT: _("the contestant is marked as absent"),
     SEEN_TWICE: _("a card of this contestant for this class was scanned before"),
     SETTLED: _("this card is settled already"),

@@ -238,12 +238,15 @@ def back(request: Request, pk: int, card: int) -> HttpResponse:
     return _done(request, pk, card, partial(working.bring_back, _card(request, pk, card), request.who), here=True)
 
 
-@open_to(Duty.TABULATOR)
+@open_to(Duty.TABULATOR, Duty.REASONS)
 @never_cache
 @require_safe
 def picture(request: Request, pk: int, card: int) -> HttpResponse:
-    """The picture of a scanned card."""
-    image = CardPicture.objects.filter(card__scan__contest=contest_for(request, pk), card=card).first()
+    """The picture of a scanned card: for whoever enters scores, of those that are entered there alone."""
+    pictures = CardPicture.objects.filter(card__scan__contest=contest_for(request, pk), card=card)
+    if request.helper and request.helper.duty == Duty.REASONS:
+        pictures = pictures.exclude(card__part=None)
+    image = pictures.first()
     if image is None:
         raise Http404(_("There is no such picture, or it was deleted."))
     return picture_answer(bytes(image.image))

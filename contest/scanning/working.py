@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 from uuid import uuid4
@@ -14,7 +15,7 @@ from contest.changes import changes, take_turn
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest, Helper, ScannedCard, Touches
 from contest.scanning import troubles
-from contest.scanning.reader import Trouble
+from contest.scanning.reader import OPEN, Trouble
 from contest.scanning.taking import reading_of
 from contest.slips.cards import CardSlip
 from contest.slips.choices import ChoiceSlip
@@ -22,12 +23,15 @@ from contest.slips.reading import Outcome, add, take_back
 from contest.slips.slip import class_of
 from contest.slips.typed import Unclear, parse_decision
 from contest.trail import record_change, sentence
+from scoring.core.explain import listed
 from scoring.core.record import NO_CARD, UNREADABLE
 
 Became = ScannedCard.Became
 
 NOT_READ = "x"
 """What is typed for a card that cannot be read."""
+_ONE_ANSWER = re.compile(r"(\d{1,3})[=:]?(\D)")
+"""One answer of a sheet: the question, and what is marked there."""
 
 SCANNED_BEFORE = gettext_noop("scanned before")
 OF_ANOTHER = gettext_noop("not a card of this contest")
@@ -60,10 +64,16 @@ def waiting_cards(contest: Contest) -> QuerySet[ScannedCard]:
     )
 
 
-def animals_on(card: ScannedCard) -> str:
-    """The labels of the animals of its class or part, as far as that is known."""
-    of = card.part or card.judging_class
-    return of.animals if of else ""
+def labels_on(card: ScannedCard) -> str:
+    """The labels of the animals of its class or part, or the letters of its answers, as far as that is known."""
+    if card.part:
+        return card.part.animals or card.part.options
+    return card.judging_class.animals if card.judging_class else ""
+
+
+def open_questions(card: ScannedCard) -> list[int]:
+    """The questions of an answer sheet, from 1, that the scanner leaves to a person."""
+    return [at for at, sign in enumerate(card.placing, 1) if sign == OPEN]
 
 
 def why_aside(card: ScannedCard) -> str:
@@ -132,20 +142,46 @@ def _typed(card: ScannedCard, slip: CardSlip | ChoiceSlip, typed: str) -> tuple[
     """What a card counts as, and what is on it where that says less."""
     text = typed.strip() or card.placing
     if isinstance(slip, ChoiceSlip):
-        return _kept(slip, text), ""
+        if slip.part.questions and text.casefold() == NOT_READ:
+            return UNREADABLE, ""
+        if slip.part.questions:
+            text = _mended(card, text)
+        return _chosen(slip, text), ""
     return _placing(text, slip.judging_class.animals)
 
 
-def _kept(slip: ChoiceSlip, text: str) -> str:
-    """The animals that are kept, however many."""
+def _mended(card: ScannedCard, text: str) -> str:
+    """What an answer sheet says where only single answers are typed, such as `7C 12-`: the rest is as the scanner has
+    it."""
+    row = list(card.placing)
+    answers = [_ONE_ANSWER.fullmatch(one) for one in text.replace(",", " ").split()]
+    if row and all(answers):
+        for answer in filter(None, answers):
+            at = int(answer[1])
+            if not 0 < at <= len(row):
+                raise WrongValue("placing", _("there is no question {number}").format(number=at))
+            row[at - 1] = answer[2]
+        text = "".join(row)
+    if OPEN in text and len(text) == len(row):
+        left = listed([str(at) for at, sign in enumerate(text, 1) if sign == OPEN])
+        told = _("say what these questions have, such as 7C, or 7- where nothing is marked: {questions}")
+        raise WrongValue("placing", told.format(questions=left))
+    return text
+
+
+def _chosen(slip: ChoiceSlip, text: str) -> str:
+    """The animals that are kept, however many, or a row of answers."""
     try:
-        kept = slip.typed(text)
+        chosen = slip.typed(text)
     except Unclear as problem:
         raise WrongValue("placing", str(problem)) from None
-    if kept == NO_CARD:
-        told = _("there is a card: type the animals that it keeps, ? if it cannot be read, or put it aside")
+    if chosen == NO_CARD:
+        if slip.part.questions:
+            told = _("there is a sheet: type its answers, ? if it cannot be read, or put it aside")
+        else:
+            told = _("there is a card: type the animals that it keeps, ? if it cannot be read, or put it aside")
         raise WrongValue("placing", told)
-    return kept
+    return chosen
 
 
 def _placing(text: str, animals: str) -> tuple[str, str]:

@@ -18,6 +18,7 @@ from contest.models import Choice, ChoiceReading, Contest, Contestant, Part
 from contest.models.outline import HAS_KEY
 from contest.slips.cards import card_text
 from contest.slips.keyed import Keyed, keyed
+from contest.slips.pictured import pictures_of_part
 from contest.slips.slip import Place, Slip, contestant_of
 from contest.slips.stack import Stack
 from contest.slips.typed import NO_CARD_WORDS, UNREADABLE_WORDS, Unclear, reading_called
@@ -224,6 +225,10 @@ class ChoiceStack(Stack):
         return self.part.name
 
     @property
+    def label(self) -> str:
+        return _("{part}, to read once more").format(part=self.name) if self.once_more else self.name
+
+    @property
     def place(self) -> Place:
         return Place("scores-choices-sheet", (self.part.code,))
 
@@ -246,7 +251,7 @@ class ChoiceStack(Stack):
 
     @property
     def own(self) -> dict[str, Any]:
-        return self.keyed.own
+        return {**self.keyed.own, "pictures": pictures_of_part(self.part, self.group, self.once_more)}
 
     def slip(self, of: int) -> ChoiceSlip:
         return ChoiceSlip.of_number(self.part, of)

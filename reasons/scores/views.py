@@ -255,7 +255,8 @@ def _stack(
         part = _part_of(contest, code)
         if part.has_key != keeps:
             raise Http404("That part is scored in another way.")
-        return ChoiceStack(part, group=group) if keeps else MarkStack(part, group=group)
+        once_more = numbers_asked(request.GET.get("again", ""))
+        return ChoiceStack(part, group=group, once_more=once_more) if keeps else MarkStack(part, group=group)
     judged = _class_of(contest, number)
     by = get_object_or_404(contest.reasons_officials, pk=official)
     return ReasonsStack(judged, by, group=group, once_more=numbers_asked(request.GET.get("again", "")))

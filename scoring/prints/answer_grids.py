@@ -8,6 +8,8 @@ from __future__ import annotations
 from functools import lru_cache
 from urllib.parse import quote
 
+from contest.scanning.reader.layout import LINE, MARK
+from contest.scanning.reader.sheets import Form, answer_boxes, rows_of
 from scoring.prints.crossed_lines import label
 
 UNIT = 0.25
@@ -61,6 +63,32 @@ def _circles(questions: range, options: str, columns: int, larger: float = 1) ->
             rings += f"M{x - CIRCLE:g} {y:g}{AROUND}"
             lettering += _text(letter, x, y)
     return _drawn(columns * _width(options), lines * ROW, rings, lettering, larger)
+
+
+@lru_cache(maxsize=20)
+def answer_field(form: Form, count: int, options: str) -> str:
+    """All of a sheet's field that a machine reads but its codes: a box for each answer, the letter at the left of it,
+    and the solid squares. In millimetres."""
+    unit, line = form.letter / 12.5, LINE / 2
+    squares = "".join(f"M{x:g} {y:g}h{MARK:g}v{MARK:g}h-{MARK:g}z" for x, y in form.field.marks)
+    frames, lettering = "", ""
+    of_questions = zip(rows_of(form, count, len(options)), answer_boxes(form, count, len(options)), strict=True)
+    for question, ((left, middle, _pitch), row) in enumerate(of_questions, start=1):
+        number_ends = left + form.number - 4 * unit
+        lettering += _text(str(question), number_ends / unit, middle / unit, anchored_right=True)
+        for letter, box in zip(options, row, strict=True):
+            side = form.box - LINE
+            frames += f"M{box.left + line:g} {box.top + line:g}h{side:g}v{side:g}h-{side:g}z"
+            lettering += _text(letter, (box.left - 0.58 * form.letter) / unit, middle / unit)
+    wide, high = form.field.width, form.field.height
+    size = f'width="{wide:g}mm" height="{high:g}mm"'
+    drawn = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {wide:g} {high:g}">'
+        f'<path d="{squares}"/><path d="{frames}" fill="none" stroke="#000" stroke-width="{LINE:g}"/>'
+        f'<path d="{lettering}" transform="scale({unit:.4f})" fill="none" stroke="#191c19" stroke-linejoin="round" '
+        'stroke-linecap="round"/></svg>'
+    )
+    return f"data:image/svg+xml,{quote(drawn)}"
 
 
 @lru_cache(maxsize=20)

@@ -15,11 +15,22 @@ from urllib.parse import quote
 from contest.scanning.reader import layout
 from contest.scanning.reader.codes import bars_of
 from contest.scanning.reader.identity import Identity, can_be_written, written
+from contest.scanning.reader.sheets import HALF, LARGE, WHOLE, Form, form_of
+from scoring.core.questions import Questions
 from scoring.core.record import JudgingClass, Part
 
-FIELDS_AT = {"on-card": (8.0, 63.0), "below-digits": (8.0, 68.0), "on-test": (8.0, 11.0)}
+FIELDS_AT = {
+    "on-card": (8.0, 63.0),
+    "below-digits": (8.0, 68.0),
+    "on-test": (8.0, 11.0),
+    "on-half": (10.0, 41.0),
+    "on-whole": (10.0, 41.0),
+    "on-large": (10.0, 97.0),
+}
 """Where a field has its upper left corner, in millimetres of its piece of the sheet, by where it lies: a class of the
 field, whose place `css/prints/fields.css` has too."""
+SHEETS = {"on-half": HALF, "on-whole": WHOLE, "on-large": LARGE}
+"""How the answer sheets are laid out whose fields lie there."""
 _POINTS = 72 / 25.4  # in a millimetre
 _CODE = re.compile(r'<p class="code (upper|lower)" data-code="([0-9a-f]+)"></p>\s*')
 _LIES = re.compile(rf'class="field ({"|".join(FIELDS_AT)}) ')
@@ -27,8 +38,8 @@ _PLACES = ("upper", "lower")
 
 
 class CardCodes(NamedTuple):
-    """What codes of cards are made with: the contest's key and year, the secret that signs them, and of each keep/cull
-    part its code and key."""
+    """What codes of cards are made with: the contest's key and year, the secret that signs them, and of each part with
+    cards or answer sheets its code and key."""
 
     contest: int
     year: int
@@ -48,6 +59,13 @@ class CardCodes(NamedTuple):
         has_field = layout.FEWEST_KEPT_FROM <= len(part.animals) <= layout.MOST_KEPT_FROM
         return self.written(identity) if identity.judged and has_field and can_be_written(identity) else []
 
+    def of_sheet(self, part: Part, number: int | None, questions: Questions, large: bool = False) -> list[str]:
+        """The same of a contestant's answer sheet, or of a spare one."""
+        asked = len(questions.worth), len(questions.options)
+        key, kind = dict(self.parts).get(part.code, 0), ("large-answers" if large else "answers")
+        identity = Identity(self.contest, self.year, key, number, kind, *asked)  # type: ignore[arg-type]  # mypy's str
+        return self.written(identity) if key and form_of(*asked, large) and can_be_written(identity) else []
+
     def written(self, identity: Identity) -> list[str]:
         """The two codes of a card, in hex."""
         return [written(identity, self.secret, place).hex() for place in range(len(_PLACES))]
@@ -61,6 +79,11 @@ class Code(NamedTuple):
     code: str
 
 
+def lies_on(form: Form) -> str:
+    """Where the field of a sheet lies that is laid out so."""
+    return next(lies for lies, one in SHEETS.items() if one is form)
+
+
 def with_pictures(html: str) -> str:
     """The same, with its codes as pictures."""
     return _CODE.sub(lambda match: f'<p class="code {match[1]}"><img src="{_picture(match[2])}" alt=""></p>', html)
@@ -70,9 +93,10 @@ def without_codes(html: str) -> tuple[str, list[Code]]:
     """A piece without its codes, and those."""
     lies = _LIES.search(html)
     field = FIELDS_AT[lies[1]] if lies else (0.0, 0.0)
+    of = SHEETS[lies[1]].field if lies and lies[1] in SHEETS else layout.CARD
     codes = []
     for match in _CODE.finditer(html):
-        left, top = layout.CODES[_PLACES.index(match[1])]
+        left, top = of.codes[_PLACES.index(match[1])]
         codes.append(Code(field[0] + left, field[1] + top, match[2]))
     return _CODE.sub("", html), codes
 

@@ -18,6 +18,7 @@ from contest.helpers.codes import codes_of
 from contest.helpers.pages import ways_in
 from contest.keys import open_keys
 from contest.models import Contest, Contestant, Team
+from contest.models.outline import HAS_KEY
 from contest.records.answers import answered
 from contest.records.tallying import Tallied, tallied_exactly
 from contest.scanning.rules import rules_of
@@ -115,7 +116,7 @@ def _card_codes(contest: Contest) -> CardCodes | None:
     """What cards are signed with, where the contest reads them by scanner; else they are plain, as people read them."""
     if not rules_of(contest).on:
         return None
-    parts = tuple(contest.parts.exclude(animals="").values_list("code", "pk"))
+    parts = tuple(contest.parts.filter(HAS_KEY).values_list("code", "pk"))
     return CardCodes(contest.pk, year_of(contest), secret_of(contest), parts)
 
 

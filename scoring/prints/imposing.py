@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 from typing import Any, NamedTuple
 
 import pydyf
@@ -52,15 +53,18 @@ def impositions(head: str, sheets: list[str]) -> list[Imposition]:
     """How all sheets are made of pieces; empty where their template does not say what is a piece's own."""
     found = [_SHEET.search(sheet) for sheet in sheets if "data-own" in sheet]
     matches = [match for match in found if match]
-    # Where the last sheet has no piece, its template leaves other spaces.
-    empty = {" ".join((match[1] + _PIECE.sub("", match[2])).split()) for match in matches}
-    if len(matches) < len(sheets) or len(empty) != 1:
+    if len(matches) < len(sheets):
         return []
-    insides = [match[2] for match in matches]
-    return [
-        _imposition(head, matches[0][1], empty.copy().pop(), insides[at : at + AT_ONCE])
-        for at in range(0, len(insides), AT_ONCE)
-    ]
+    made = []
+    for (empty, opened), alike in groupby(matches, _without_pieces):
+        insides = [match[2] for match in alike]
+        made += [_imposition(head, opened, empty, insides[at : at + AT_ONCE]) for at in range(0, len(insides), AT_ONCE)]
+    return made
+
+
+def _without_pieces(sheet: re.Match[str]) -> tuple[str, str]:
+    """What an empty sheet is like, and how it begins. Where the last has no piece, its template leaves other spaces."""
+    return " ".join((sheet[1] + _PIECE.sub("", sheet[2])).split()), sheet[1]
 
 
 def _imposition(head: str, opened: str, empty: str, sheets: list[str]) -> Imposition:

@@ -121,9 +121,14 @@ class _Checking:
         sample = sample_of(self._contest)
         if sample is None:
             return
-        for number, left in sample.left.items():
-            code = "sample_failed" if number in sample.failed else "sample_unread"
-            yield self._item(CARDS, self._of_class(code, number, left), _("Read them"), "scanning-sample")
+        for of, left in sample.left.items():
+            code = "sample_failed" if of in sample.failed else "sample_unread"
+            if isinstance(of, int):
+                line = self._of_class(code, of, left)
+            else:
+                name = next(part.name for part in self._record.parts if part.code == of)
+                line = sentence(f"{code}_of_part", part=name, count=len(left), whose=first_of(left))
+            yield self._item(CARDS, line, _("Read them"), "scanning-sample")
         if sample.is_done:
             said = {"checked": sample.checked, "cards": sample.cards, "most": sample.still_wrong}
             line = sentence("sample_read", **said, confidence=sample.rules.confidence)

@@ -2,6 +2,7 @@
 
 import * as keep from "./desk-keep.js";
 import { DeskPage } from "./desk-page.js";
+import { Pictures } from "./desk-pictures.js";
 
 const NUMBERS_FIRST = "tanbark-numbers-first";
 
@@ -19,6 +20,8 @@ export class ChosenPage extends DeskPage {
   // `make` makes the kind's own entry, as somebody set it here before.
   constructor({ page, make, stage }) {
     super({ page, entry: make({ ...page, numbersFirst: keep.get(NUMBERS_FIRST) === true }), stage, words: WORDS });
+    const pictures = document.getElementById("pictures");
+    this.pictures = pictures && new Pictures(pictures, page.pictures);
   }
 
   begin() {
@@ -36,5 +39,10 @@ export class ChosenPage extends DeskPage {
 
   body(of, chosen) {
     return { of, chosen };
+  }
+
+  draw(note = "") {
+    super.draw(note);
+    this.pictures?.draw(this.run);
   }
 }

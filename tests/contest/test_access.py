@@ -57,6 +57,7 @@ OPEN_TO = {
         *("scores-choices-sheet", "scores-choices-sheet-readings", "scores-choices-sheet-expected"),
         "reasons-sheets",
         "scores-practice",
+        "scanning-picture",  # of keep/cull cards and answer sheets
     },
     Duty.ROOM: {"reasons-rooms", "reasons-hello", "reasons-room", "reasons-room-sets", "reasons-room-events"},
     Duty.OFFICIAL: {"reasons-notes", "reasons-notes-hello", "reasons-class-notes"},

@@ -85,7 +85,7 @@ def number_of(inks: Sequence[Sequence[Ink]], washed_out: bool = False) -> Decide
     meant = [int(np.argmax([ink.ink for ink in row])) for row in inks]
     most = [row[digit] for row, digit in zip(inks, meant, strict=True)]
     paler = ALIKE * max(ink.dark for ink in most)
-    begins = next(at for at, ink in enumerate(most) if _is_mark(ink) or ink.dark >= paler)
+    begins = next(at for at, ink in enumerate(most) if is_mark(ink) or ink.dark >= paler)
     used: list[int | None] = [None if at < begins else digit for at, digit in enumerate(meant)]
     confidence = _confidence(inks, used, BARE_DIGIT if washed_out else BARE)
     number = int("0" + "".join(str(digit) for digit in meant[begins:]))
@@ -99,7 +99,7 @@ def _one_in_each_row(
 ) -> tuple[list[int], float, tuple[Trouble, ...]]:
     """The box of each row that is meant, of all that is allowed; how sure that is, and what is in doubt."""
     meant = _most_ink(inks, allowed)
-    line = _bare(inks, meant) if washed_out else BARE
+    line = bare_washed_out(inks, meant) if washed_out else BARE
     confidence = _confidence(inks, meant, line)
     troubles = [] if confidence >= 0.5 else _troubles(inks, meant, line, allowed)
     return meant, confidence, tuple(dict.fromkeys(troubles))
@@ -126,16 +126,16 @@ def _choices(animals: int, keep: int) -> Allowed:
     return np.array([[KEEP if at in some else CULL for at in range(animals)] for some in kept], dtype=np.intp)
 
 
-def _is_mark(ink: Ink) -> bool:
+def is_mark(ink: Ink) -> bool:
     return ink.ink >= LEAST and ink.dark >= DARK
 
 
 def _confidence(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None], line: float) -> float:
     """How far the box that is nearest to its limits is from them: 0.5 on one, towards 1 the further it is."""
     marks = [row[at] for row, at in zip(inks, meant, strict=True) if at is not None]
-    others = _others(inks, meant)
     if not marks:
         return 0.0
+    others = _others(inks, meant)
     palest = min(mark.dark for mark in marks)
     bare = [
         *((min(line if other.white else BARE, PALER * palest), other.line) for other in others),
@@ -174,7 +174,7 @@ def _others(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None]) -> list[
     return [ink for row, of in zip(inks, meant, strict=True) for at, ink in enumerate(row) if at != of]
 
 
-def _bare(inks: Sequence[Sequence[Ink]], meant: Sequence[int]) -> float:
+def bare_washed_out(inks: Sequence[Sequence[Ink]], meant: Sequence[int | None]) -> float:
     """Up to where a box of a washed out copy is bare: no mark leaves three boxes with the same."""
     *_, third, _second, _first = sorted(other.line for other in _others(inks, meant))
     return min(BARE, max(BARE_WASHED_OUT, STANDS_OUT * third))

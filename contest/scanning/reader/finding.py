@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -11,29 +12,33 @@ import numpy as np
 from contest.scanning.reader import layout
 from contest.scanning.reader.found import Trouble
 from contest.scanning.reader.geometry import Matrix, Pair, affine, homography, moved, scale_at
-from contest.scanning.reader.identity import Identity, identify, place_of
+from contest.scanning.reader.identity import Identity, claimed, identify, place_of
+from contest.scanning.reader.layout import CARD, Field
+from contest.scanning.reader.sheets import FIELDS, field_on
 from contest.scanning.reader.straight import straightened
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 CODE_CORNERS = ((0.0, 0.0), (layout.CODE, 0.0), (layout.CODE, layout.CODE), (0.0, layout.CODE))
-NEAR = 20.0
-"""Millimetres: the middles of a field as its two codes tell it lie less than so far from each other."""
+NEAR = 0.49
+"""Of the way from one code to the other: the middles between them as each tells it lie nearer to each other."""
 _ABOUT_MARK = 4.4  # mm around a solid square that nothing else is printed in, and half a millimetre
 _GUESSED = 2  # of a code's corners, as it has squares at the three others alone
 _FINE = 4  # dots a millimetre where a square is looked for
 
 
 class Code(NamedTuple):
-    """A code on the page: whose it is or why it is refused, which of the two, and its corners in pixels."""
+    """A code on the page: whose it is or why it is refused, which of the two, its corners in pixels, and the field that
+    it is of."""
 
     whose: Identity | Trouble
     place: int
     corners: tuple[tuple[float, float], ...]
+    field: Field = CARD
 
     def pairs(self) -> list[Pair]:
-        left, top = layout.CODES[self.place]
+        left, top = self.field.codes[self.place]
         return [((left + x, top + y), on_page, 1.0) for (x, y), on_page in zip(CODE_CORNERS, self.corners, strict=True)]
 
 
@@ -58,16 +63,20 @@ class Lying:
         return read[0] if read else self.codes[0].whose
 
     @property
+    def field(self) -> Field:
+        return self.codes[0].field
+
+    @property
     def corners(self) -> tuple[tuple[float, float], ...]:
-        field = [(0, 0), (layout.WIDTH, 0), (layout.WIDTH, layout.HEIGHT), (0, layout.HEIGHT)]
-        return tuple((float(x), float(y)) for x, y in moved(self.matrix, field))
+        wide, high = self.field.width, self.field.height
+        return tuple((float(x), float(y)) for x, y in moved(self.matrix, [(0, 0), (wide, 0), (wide, high), (0, high)]))
 
 
 def codes_on(page: Image, secret: bytes) -> list[Code]:
     """All square codes of ours on a page; those that look like one and cannot be read, too."""
     import zxingcpp
 
-    found = zxingcpp.read_barcodes(
+    seen = zxingcpp.read_barcodes(
         np.asarray(page),
         formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode),
         try_downscale=False,
@@ -75,17 +84,17 @@ def codes_on(page: Image, secret: bytes) -> list[Code]:
         return_errors=True,
     )
     codes = []
-    for one in found:
+    for one in seen:
         at = one.position
         corners = tuple((p.x + 0.5, p.y + 0.5) for p in (at.top_left, at.top_right, at.bottom_right, at.bottom_left))
         if not one.valid:
             codes.append(Code(Trouble.CODE_DAMAGED, 0, corners))
             continue
+        if (said := claimed(one.bytes)) is None:
+            continue
         whose = identify(one.bytes, secret)
-        if isinstance(whose, Identity):
-            codes.append(Code(whose, place_of(one.bytes), corners))
-        elif whose.why != Trouble.NOT_OURS:
-            codes.append(Code(whose.why, place_of(one.bytes), corners))
+        found = whose if isinstance(whose, Identity) else whose.why
+        codes.append(Code(found, place_of(one.bytes), corners, field_on(said)))
     return codes
 
 
@@ -114,11 +123,13 @@ def cards_on(page: Image, secret: bytes) -> list[Lying]:
 
 
 def _same_card(card: Lying, code: Code, matrix: Matrix) -> bool:
-    if len(card.codes) > 1 or card.codes[0].place == code.place or card.codes[0].whose != code.whose:
+    first = card.codes[0]
+    if len(card.codes) > 1 or first.place == code.place or (first.whose, first.field) != (code.whose, code.field):
         return False
-    middle = [(layout.WIDTH - layout.CODE / 2, layout.HEIGHT / 2)]
+    (left, upper), (_left, lower) = code.field.codes
+    middle = [(left + layout.CODE / 2, (upper + lower + layout.CODE) / 2)]
     apart = np.hypot(*(moved(matrix, middle) - moved(card.matrix, middle))[0])
-    return bool(apart < NEAR * scale_at(card.matrix, middle[0]))
+    return bool(apart < NEAR * (lower - upper) * scale_at(card.matrix, middle[0]))
 
 
 def _damaged(page: Image, codes: list[Code], cards: list[Lying]) -> list[Lying]:
@@ -129,8 +140,8 @@ def _damaged(page: Image, codes: list[Code], cards: list[Lying]) -> list[Lying]:
         if any(_holds(card, middle) for card in [*cards, *alone]):
             continue
         tried = []
-        for place in (0, 1):
-            as_place = code._replace(place=place)
+        for field, place in product(FIELDS, (0, 1)):
+            as_place = code._replace(place=place, field=field)
             matrix = homography(as_place.pairs())
             if matrix is not None and _is_square(code):
                 card = Lying([as_place], matrix)
@@ -151,14 +162,14 @@ def _is_square(code: Code) -> bool:
 
 def _holds(card: Lying, point: tuple[float, float]) -> bool:
     x, y = moved(np.asarray(np.linalg.inv(card.matrix)), [point])[0]
-    return bool(-8 < x < layout.WIDTH + 8 and -8 < y < layout.HEIGHT + 8)
+    return bool(-8 < x < card.field.width + 8 and -8 < y < card.field.height + 8)
 
 
 def _by_squares(page: Image, card: Lying) -> None:
     """Where the solid squares lie says more precisely, and further from the codes, where the card does."""
-    marks = list(layout.MARKS)
+    marks = list(card.field.marks)
     if isinstance(card.whose, Identity) and card.whose.number is None:
-        marks.append(layout.SPARE_MARK)
+        marks.append(card.field.spare_mark)
     card.of = len(marks)
     of_codes = [pair for code in card.codes for pair in code.pairs()]
     best: list[Pair] = []
@@ -173,7 +184,7 @@ def _by_squares(page: Image, card: Lying) -> None:
     better = homography([*of_codes, *best])
     if better is not None:
         card.matrix = better
-    scale = scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))
+    scale = scale_at(card.matrix, card.field.middle)
     pairs = [*of_codes, *best]
     away = moved(card.matrix, [pair[0] for pair in pairs]) - np.array([pair[1] for pair in pairs])
     card.off = float(np.hypot(*away.T).max() / scale)

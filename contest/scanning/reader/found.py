@@ -9,6 +9,8 @@ if TYPE_CHECKING:
     from contest.scanning.reader.identity import Identity
 
 Point = tuple[float, float]
+OPEN = "_"
+"""What stands in an answer sheet's row for a question that a person has to say."""
 
 
 class Trouble(StrEnum):
@@ -20,6 +22,8 @@ class Trouble(StrEnum):
     KEPT_AND_CULLED = "kept_and_culled"  # an animal has both marks of a keep/cull card
     NEITHER = "neither"  # an animal of a keep/cull card has no mark
     WRONG_COUNT = "wrong_count"  # more or fewer are kept than the card asks for
+    TWO_ANSWERS = "two_answers"  # a question of an answer sheet has two answers or more
+    OTHER_FORM = "other_form"  # an answer sheet of other questions than its part has by now
     BLANK = "blank"  # nothing is marked at all: written in words alone, or not handed in
     FAINT = "faint"  # something may be a mark or the remains of one
     CROSSED_OUT = "crossed_out"  # of two marks one is far heavier, as what was struck out is
@@ -40,11 +44,13 @@ class FoundCard(NamedTuple):
     is read, wherever that points. `picture` is the card upright, a JPEG of at most 40 kB. `identity` is None where no
     code could be read or it is not for this contest. `number_marked` is what is marked on a spare, `placing` the order
     of the animals' labels, the best first, or those of the animals that a keep/cull card keeps, in the order of its
-    columns; either is empty where it is not sure. A card is `certain` when nothing about
+    columns, or the answers of an answer sheet, question by question; either is empty where it is not sure. `guess` is
+    an answer sheet's row as far as each question is sure (`answers.py`). A card is `certain` when nothing about
     it is in doubt: then and only then there are no `troubles`. `confidence` is from 0 to 1: how far the card is from
     being read otherwise, 0.5 being the limit of what is certain; for sorting, not a probability. `fills` are rows by
     place, each with the ink in the box of each animal, in mm² of black (`measuring.py`); of a keep/cull card by animal,
-    each with that of keep and cull. `washed_out` is a copy whose paper was made entirely white: pale marks may be lost.
+    each with that of keep and cull; of an answer sheet by question, each with that of its answers. `washed_out` is a
+    copy whose paper was made entirely white: pale marks may be lost.
     """
 
     corners: tuple[Point, Point, Point, Point]
@@ -57,3 +63,4 @@ class FoundCard(NamedTuple):
     troubles: tuple[Trouble, ...]
     fills: tuple[tuple[float, ...], ...]
     washed_out: bool = False
+    guess: str = ""

@@ -10,18 +10,44 @@ from __future__ import annotations
 from functools import cache
 from typing import Final, NamedTuple
 
+MODULES: Final = 21
+"""Dark or light squares along a side of a code, which is a QR code of version 1."""
+CODE: Final = 13.0
+MARK: Final = 4.0
+LINE: Final = 0.3
+"""How thick the boxes are drawn, around their inside edge."""
+
+
+class Field(NamedTuple):
+    """A field: its size, the upper left corners of its two codes and of its solid squares, and the part around it that
+    a picture of its card shows (left, top, width, height). Digits to mark begin at `digits_left`, above it."""
+
+    width: float
+    height: float
+    codes: tuple[tuple[float, float], tuple[float, float]]
+    marks: tuple[tuple[float, float], ...]
+    shown: tuple[float, float, float, float]
+    digits_left: float = 0.0
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        return self.width / 2, self.height / 2
+
+    @property
+    def spare_mark(self) -> tuple[float, float]:
+        """The solid square beside the digits of a spare."""
+        return self.digits_left, DIGITS_FROM
+
+
 FEWEST, MOST = 3, 6
 """Of how many animals a class may be that its cards have a field: boxes for more would be too small to mark."""
 WIDTH: Final = 89.0
 HEIGHT: Final = 54.0
-MODULES: Final = 21
-"""Dark or light squares along a side of a code, which is a QR code of version 1."""
-CODE: Final = 13.0
 CODES: Final = ((WIDTH - CODE, 0.0), (WIDTH - CODE, HEIGHT - CODE))
-MARK: Final = 4.0
 MARKS: Final = ((0.0, 0.0), (0.0, HEIGHT - MARK))
-LINE: Final = 0.3
-"""How thick the boxes are drawn, around their inside edge."""
+CARD: Final = Field(WIDTH, HEIGHT, CODES, MARKS, shown=(-6.0, -62.0, WIDTH + 12.0, HEIGHT + 66.0))
+"""The field of every card; an answer sheet has one of its own (`sheets.py`). Of a card its picture shows all from the
+class and the number at its head on."""
 
 # Columns of places, and rows of animals; labels stand in the gap at the left of their box.
 _LEFT, _RIGHT = 7.0, 73.5
@@ -47,7 +73,6 @@ _DIGITS_HEAD, _DIGIT_ROW = 3.4, 4.6
 _DIGIT_LABEL = 2.4
 DIGIT_GAP: Final = 1.1
 DIGITS_HEIGHT: Final = _DIGITS_HEAD + DIGITS * _DIGIT_ROW
-SPARE_MARK: Final = (0.0, DIGITS_FROM)
 
 
 class Box(NamedTuple):
@@ -109,13 +134,13 @@ def kept_boxes(animals: int) -> tuple[tuple[Box, Box], ...]:
 
 
 @cache
-def digit_boxes() -> tuple[tuple[Box, ...], ...]:
-    """Of a spare, by position from the thousands on and then by digit from 0."""
+def digit_boxes(from_left: float = 0.0) -> tuple[tuple[Box, ...], ...]:
+    """Of a spare, by position from the thousands on and then by digit from 0; `Field.digits_left` says from where."""
     pitch = (_RIGHT - _LEFT) / 10
     return tuple(
         tuple(
             Box(
-                _LEFT + digit * pitch + _DIGIT_LABEL,
+                from_left + _LEFT + digit * pitch + _DIGIT_LABEL,
                 DIGITS_FROM + _DIGITS_HEAD + at * _DIGIT_ROW,
                 pitch - _DIGIT_LABEL - 0.4,
                 _DIGIT_ROW - DIGIT_GAP,

@@ -34,6 +34,7 @@ WIDE = 7
 LEAST_CONTRAST = 60
 """Grey levels between paper and black, of 255, below which nothing is measured."""
 _BORDER = 0.85  # mm of the printed box and of what may be off, in which no ink is looked for
+_EDGE = 0.5  # mm of a box that are its printed outline, and what is left of that by a lens
 _RAMP = 1.6  # mm from there on in which ink that reaches in from outside counts less
 _MARGIN = 2.0
 _DARKEST = 12  # dots, a third of a square millimetre: what tells how dark a mark is
@@ -76,11 +77,9 @@ class Measured:
     what specks such a copy has are taken off before pale lines are looked for.
     """
 
-    def __init__(
-        self, page: Image, matrix: Matrix, top: float, height: float, marks: Sequence[tuple[float, float]]
-    ) -> None:
-        part = (-_MARGIN, top - _MARGIN, layout.WIDTH + 2 * _MARGIN, height + 2 * _MARGIN)
-        self._top = top
+    def __init__(self, page: Image, matrix: Matrix, of: Box, marks: Sequence[tuple[float, float]]) -> None:
+        part = (of.left - _MARGIN, of.top - _MARGIN, of.width + 2 * _MARGIN, of.height + 2 * _MARGIN)
+        self._left, self._top = of.left, of.top
         seen = straightened(page, matrix, part, FINE)
         self._seen = np.asarray(seen, dtype=np.float32)
         self.paper = float(np.percentile(self._seen, 80))
@@ -146,6 +145,16 @@ class Measured:
             self.washed_out and float(np.median(self._part(inside))) > _WHITE,
         )
 
+    def up_to_the_edge(self, box: Box, gap: float) -> float:
+        """The ink that a box holds, up to its printed outline, in mm² of black: in a bare one as much as in others that
+        are, which is what reaches in of their outlines; a mark at the edge comes on top of it."""
+        above, below = Box(box.left, box.top - gap + 0.25, box.width, gap - 0.5), box.top + box.height + 0.25
+        strips = (self._part(above), self._part(above._replace(top=below)))
+        paper = float(np.mean([np.percentile(strip, 70) for strip in strips]))
+        inside = Box(box.left + _EDGE, box.top + _EDGE, box.width - 2 * _EDGE, box.height - 2 * _EDGE)
+        dark = (paper - self._part(inside, self._smooth)) / max(paper - self.black, LEAST_CONTRAST / 2)
+        return float(np.clip(dark - NOISE, 0, 1).sum() / FINE**2)
+
     def _outline(self, box: Box) -> float:
         return float(np.mean((self.paper - self._sides(box, self._seen)) / max(self.contrast, 1) > 0.3))
 
@@ -161,7 +170,7 @@ class Measured:
         return sides
 
     def _part(self, box: Box, of: Grey | None = None) -> Grey:
-        top, left = round((box.top - self._top + _MARGIN) * FINE), round((box.left + _MARGIN) * FINE)
+        top, left = round((box.top - self._top + _MARGIN) * FINE), round((box.left - self._left + _MARGIN) * FINE)
         rows, columns = max(1, round(box.height * FINE)), max(1, round(box.width * FINE))
         part: Grey = (self._seen if of is None else of)[top : top + rows, left : left + columns]
         return part

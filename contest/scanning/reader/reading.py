@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from contest.scanning.reader import layout
+from contest.scanning.reader.answers import answers_of
 from contest.scanning.reader.deciding import Decided, kept_of, number_of, placing_of
 from contest.scanning.reader.finding import Lying, cards_on
 from contest.scanning.reader.found import FoundCard, Point, Trouble
 from contest.scanning.reader.geometry import scale_at
-from contest.scanning.reader.identity import Identity
+from contest.scanning.reader.identity import ANSWERS, Identity
 from contest.scanning.reader.layout import Box
 from contest.scanning.reader.measuring import LEAST_CONTRAST, Ink, Measured
 from contest.scanning.reader.rehearsal import animals_on_test_cards
+from contest.scanning.reader.sheets import answer_boxes, form_on
 from contest.scanning.reader.straight import cut_out
 
 if TYPE_CHECKING:
@@ -23,12 +25,10 @@ FLAT = 0.9
 """Millimetres: a card of which a square or a code lies further from where a flat one has it is bent."""
 OUTLINED = 0.7
 """A field of whose outlines less is where it should be was not found right, whatever its squares say."""
-_SHOWN = (-6.0, -62.0, layout.WIDTH + 12.0, layout.HEIGHT + 66.0)
-"""What of a card its picture shows, about the field: from the class and the number at its head on."""
 
 
-def nothing_kept(_identity: Identity) -> int:
-    """Of a contest without a keep/cull part."""
+def nothing_more(_identity: Identity) -> int:
+    """Of a contest without a part that is read by scanner."""
     return 0
 
 
@@ -36,39 +36,49 @@ def read_page(
     page: Image,
     secret: bytes,
     animals_of: Callable[[Identity], str],
-    keep_of: Callable[[Identity], int] = nothing_kept,
+    count_of: Callable[[Identity], int] = nothing_more,
 ) -> list[FoundCard]:
     """The cards on a page, in any orientation and order, with what each says.
 
     `secret` is the contest's (`identity.py`); `animals_of` tells the labels of the animals of a card's class or
-    part, in their order, and is empty for one that the contest does not have; `keep_of` how many of them a keep/cull
-    card keeps. A page without a card gives none.
+    part, or the letters of an answer sheet's answers, in their order, and is empty for one that the contest does not
+    have; `count_of` how many animals a keep/cull card keeps, or how many questions a sheet has. A page without a card
+    gives none.
     """
     grey = page if page.mode == "L" else page.convert("L")
-    return [_read(grey, card, animals_of, keep_of) for card in cards_on(grey, secret)]
+    return [_read(grey, card, animals_of, count_of) for card in cards_on(grey, secret)]
 
 
 def _read(
-    page: Image, card: Lying, animals_of: Callable[[Identity], str], keep_of: Callable[[Identity], int]
+    page: Image, card: Lying, animals_of: Callable[[Identity], str], count_of: Callable[[Identity], int]
 ) -> FoundCard:
     identity = card.whose if isinstance(card.whose, Identity) else None
     troubles = list(_of_the_paper(page, card))
     placing = number = Decided("", 0.0, ())
     inks: list[list[Ink]] = []
     washed_out = False
+    guess = ""
     if isinstance(card.whose, Trouble):
         troubles.insert(0, card.whose)
-    elif not (boxes := _boxes(card.whose, animals := _animals(card.whose, animals_of), keep_of)):
+    elif not (animals := _animals(card.whose, animals_of)):
         troubles.append(Trouble.UNKNOWN_CLASS)
+    elif not (boxes := _boxes(card.whose, animals, count_of(card.whose))):
+        troubles.append(Trouble.OTHER_FORM if card.whose.kind in ANSWERS else Trouble.UNKNOWN_CLASS)
     else:
-        field = Measured(page, card.matrix, 0, layout.HEIGHT, layout.MARKS)
-        washed_out = field.washed_out
-        keep = keep_of(card.whose) if card.whose.kind == "keep" else 0
-        inks, placing = _marks(field, boxes, animals, keep)
-        if placing.troubles and field.without_ring():
+        field = Measured(page, card.matrix, Box(0, 0, card.field.width, card.field.height), card.field.marks)
+        washed_out, form = field.washed_out, form_on(card.whose)
+        if form:
+            inks = [[field.ink_in(box, form.gap) for box in of] for of in boxes]
+            alls = [[field.up_to_the_edge(box, form.gap) for box in of] for of in boxes]
+            *_, guess = answered = answers_of(inks, alls, animals, field.washed_out)
+            placing = Decided(answered.text, answered.confidence, answered.troubles)
+        else:
+            keep = count_of(card.whose) if card.whose.kind == "keep" else 0
             inks, placing = _marks(field, boxes, animals, keep)
+            if placing.troubles and field.without_ring():
+                inks, placing = _marks(field, boxes, animals, keep)
         troubles += placing.troubles
-        troubles += _of_the_field(field, [box for of in boxes for box in of])
+        troubles += _of_the_field(field, boxes)
         if card.whose.number is None:
             number = _number(page, card)
             troubles += number.troubles
@@ -76,7 +86,7 @@ def _read(
     sure = min(placing.confidence, number.confidence) if identity and identity.number is None else placing.confidence
     return FoundCard(
         corners=_four(card.corners),
-        picture=cut_out(page, card.matrix, _SHOWN, scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))),
+        picture=cut_out(page, card.matrix, card.field.shown, scale_at(card.matrix, card.field.middle)),
         identity=identity,
         number_marked=number.text,
         placing=placing.text,
@@ -85,6 +95,7 @@ def _read(
         troubles=tuple(dict.fromkeys(troubles)),
         fills=tuple(tuple(round(ink.ink, 2) for ink in of) for of in inks),
         washed_out=washed_out,
+        guess=guess,
     )
 
 
@@ -97,11 +108,15 @@ def _marks(
     return inks, placing_of(inks, animals, field.washed_out)
 
 
-def _boxes(identity: Identity, animals: str, keep_of: Callable[[Identity], int]) -> tuple[tuple[Box, ...], ...]:
-    """The boxes of a card's field, by row; none where its class or part has no such field."""
+def _boxes(identity: Identity, animals: str, asked: int) -> tuple[tuple[Box, ...], ...]:
+    """The boxes of a card's field, by row; none where its class or part has no such field, or no longer has."""
     count = len(animals)
+    if identity.kind in ANSWERS:
+        form = form_on(identity)
+        is_same = (identity.questions, identity.options) == (asked, count)
+        return answer_boxes(form, asked, count) if form and is_same else ()
     if identity.kind == "keep":
-        has_field = layout.FEWEST_KEPT_FROM <= count <= layout.MOST_KEPT_FROM and 0 < keep_of(identity) < count
+        has_field = layout.FEWEST_KEPT_FROM <= count <= layout.MOST_KEPT_FROM and 0 < asked < count
         return layout.kept_boxes(count) if has_field else ()
     return layout.boxes(count) if layout.FEWEST <= count <= layout.MOST else ()
 
@@ -113,7 +128,7 @@ def _animals(identity: Identity, animals_of: Callable[[Identity], str]) -> str:
 def _of_the_paper(page: Image, card: Lying) -> list[Trouble]:
     """What is wrong with where the card lies."""
     troubles = []
-    sharp = scale_at(card.matrix, (layout.WIDTH / 2, layout.HEIGHT / 2))
+    sharp = scale_at(card.matrix, card.field.middle)
     if any(x < -sharp or y < -sharp or x > page.width + sharp or y > page.height + sharp for x, y in card.corners):
         troubles.append(Trouble.CUT_OFF)
     missing = card.of - card.squares
@@ -122,20 +137,22 @@ def _of_the_paper(page: Image, card: Lying) -> list[Trouble]:
     return troubles
 
 
-def _of_the_field(field: Measured, boxes: list[Box]) -> list[Trouble]:
+def _of_the_field(field: Measured, boxes: Sequence[Sequence[Box]]) -> list[Trouble]:
     if field.contrast < LEAST_CONTRAST:
         return [Trouble.DARK]
-    return [Trouble.BENT] if field.outlined(boxes) < OUTLINED else []
+    return [Trouble.BENT] if field.outlined([box for of in boxes for box in of]) < OUTLINED else []
 
 
 def _number(page: Image, card: Lying) -> Decided:
-    field = Measured(page, card.matrix, layout.DIGITS_FROM, layout.DIGITS_HEIGHT, [layout.SPARE_MARK])
-    number = _digits(field)
-    return _digits(field) if number.troubles and field.without_ring() else number
+    left = card.field.digits_left
+    of = Box(left, layout.DIGITS_FROM, layout.WIDTH, layout.DIGITS_HEIGHT)
+    field = Measured(page, card.matrix, of, [card.field.spare_mark])
+    number = _digits(field, left)
+    return _digits(field, left) if number.troubles and field.without_ring() else number
 
 
-def _digits(field: Measured) -> Decided:
-    inks = [[field.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes()]
+def _digits(field: Measured, left: float) -> Decided:
+    inks = [[field.ink_in(box, layout.DIGIT_GAP) for box in of] for of in layout.digit_boxes(left)]
     return number_of(inks, field.washed_out)
 
 

@@ -43,6 +43,14 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
         "Class {judged}: the scanner was wrong, and {count} card that it read alone is still to be read: {whose}",
         "Class {judged}: the scanner was wrong, and {count} cards that it read alone are still to be read: {whose}",
     ),
+    "sample_unread_of_part": ngettext_noop(
+        "{part}: {count} of the sample of what the scanner read alone is still to be read: {whose}",
+        "{part}: {count} of the sample of what the scanner read alone are still to be read: {whose}",
+    ),
+    "sample_failed_of_part": ngettext_noop(
+        "{part}: the scanner was wrong, and {count} that it read alone is still to be read: {whose}",
+        "{part}: the scanner was wrong, and {count} that it read alone are still to be read: {whose}",
+    ),
     "sample_read": _(
         "{checked} of {cards} cards that the scanner read alone were checked: with {confidence} % certainty at most"
         " {most} of the others are wrong"

@@ -51,14 +51,14 @@ def cards(material: Material, choice: Choice) -> dict[str, Any]:
     for card in made:
         by_hand = card["codes"] and not card["number"]
         card |= {
-            "digits": _digits() if by_hand else [],
+            "digits": digit_rows() if by_hand else [],
             "lies": "below-digits" if by_hand else "on-card",
             "kind": "to-read by-digits" if by_hand else "to-read" if card["codes"] else "plain",
         }
     return {"sheets": stacked(made, CARDS_AT_ONCE), "pages": -(-len(made) // CARDS_AT_ONCE)}
 
 
-def _digits() -> list[dict[str, Any]]:
+def digit_rows() -> list[dict[str, Any]]:
     """The rows that a number is marked in."""
     worths = (_("thousands"), _("hundreds"), _("tens"), _("ones"))
     return [{"digits": range(10), "worth": worth} for worth in worths[-DIGITS:]]

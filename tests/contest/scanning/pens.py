@@ -258,14 +258,15 @@ def filled(card: Drawn, hand: Hand, wrong: str = "", without: str = "") -> Drawn
     if wrong not in WRONGS:
         card.placing = "".join(card.animals[animal] for animal in order)
     if card.identity.number is None:
-        _number(card, hand)
+        number_marked(card, hand)
     card.done += [hand.pen, hand.mark, f"{len(card.animals)} animals", *([wrong] if wrong else [])]
     return card
 
 
-def _number(card: Drawn, hand: Hand) -> None:
+def number_marked(card: Drawn, hand: Hand, left: float = 0.0) -> None:
+    """A number of up to four digits, marked on a spare."""
     text = str(hand.dice.randint(1, 9999))
-    rows = layout.digit_boxes()[-len(text) :]
+    rows = layout.digit_boxes(left)[-len(text) :]
     small = Hand(hand.dice, hand.pen, hand.dice.choice(["cross", "fill", "slash"]), steady=0.3)
     for row, digit in zip(rows, text, strict=True):
         small.marks(card, row[int(digit)])

@@ -88,11 +88,11 @@ def seen(card: Drawn, dice: random.Random, dpi: int, by: str = "") -> Image.Imag
 @cache
 def _much_grain() -> np.ndarray:
     """Noise to cut from: making it anew for each card would take most of the time."""
-    return np.random.default_rng(1).standard_normal((3000, 3000), dtype=np.float32)
+    return np.random.default_rng(1).standard_normal((4500, 4500), dtype=np.float32)
 
 
 def _grain(dice: random.Random, shape: tuple[int, ...]) -> np.ndarray:
-    rows, columns = dice.randrange(3000 - shape[0]), dice.randrange(3000 - shape[1])
+    rows, columns = dice.randrange(4500 - shape[0]), dice.randrange(4500 - shape[1])
     return _much_grain()[rows : rows + shape[0], columns : columns + shape[1]]
 
 

@@ -11,14 +11,17 @@ from contest.helpers.joining import NameTaken, let_in
 from contest.models import CardPicture, Duty, Reading, ScanRules, Source
 from contest.records.tallying import tallied
 from contest.scanning.pictures import delete_old_pictures, pictures_of
+from contest.scanning.reader import Identity
 from contest.scanning.rules import change_rules
 from contest.scanning.sample import sample_of
+from contest.scanning.whose import year_of
 from contest.slips.cards import CardSlip
 from contest.trail import record_change, sentence
+from scoring.core.record import Part
 from scoring.results.checklist import checklist
 from tests.contest.scanning.cards import scanned, seen
 from tests.factories import RulesFactory, a_contest, people
-from tests.slips import decide_card, read_card
+from tests.slips import decide_card, decide_choice, read_card, read_choice
 
 pytestmark = pytest.mark.django_db
 
@@ -78,6 +81,73 @@ def test_where_the_person_was_wrong_nothing_more_is_asked(contest):
     decide_card(contest.classes.get(), contest.contestants.get(number=first), "3124", "Sue", "as the card says")
     assert sample_of(contest).failed == ()
     assert sample_of(contest).is_done
+
+
+@pytest.fixture
+def of_parts():
+    """A contest in which the scanner read keep/cull cards and answer sheets alone, and some placing cards."""
+    parts = (
+        Part("KEEP", "Ewes", ("SR",), 0, "individual", animals="12345678", keep=4),
+        Part("QUIZ", "Knowledge", ("SR",), 10, "individual"),
+    )
+    made = a_contest(rules=RulesFactory(readings_per_card=1), contestants=people(20), parts=parts, cards=())
+    made.parts.filter(code="QUIZ").update(questions=5, options="ABCD", worth="2")
+    change_rules(made, "Sue", on=True, most_wrong=50)
+    ScanRules.objects.update(seed="0a1b2c3d")
+    for page, (code, kind, said, asked) in enumerate(
+        [("KEEP", "keep", "1356", ()), ("QUIZ", "answers", "ABC-D", (5, 4))], start=1
+    ):
+        key = made.parts.get(code=code).pk
+        ours = [Identity(made.pk, year_of(made), key, number, kind, *asked) for number in range(101, 121)]
+        scanned(made, *(seen(made, one.number, said, identity=one) for one in ours), page=page)
+    scanned(made, *(seen(made, number) for number in range(101, 106)), page=3)
+    return made
+
+
+def read_choices(contest, code, numbers, chosen):
+    part = contest.parts.select_related("contest").get(code=code)
+    for number in numbers:
+        read_choice(part, contest.contestants.get(number=number), chosen, "Ann")
+
+
+def test_parts_are_drawn_from_as_classes_are(of_parts, superintendent):
+    found = sample_of(of_parts)
+    assert list(found.left) == [1, "KEEP", "QUIZ"]
+    assert found.cards == 45
+    assert lines(of_parts) == ["sample_unread", "sample_unread_of_part", "sample_unread_of_part"]
+    page = superintendent.get(f"/contests/{of_parts.pk}/scanning/sample/").text
+    again = "-".join(map(str, found.left["QUIZ"]))
+    address = f"/contests/{of_parts.pk}/scores/choices/QUIZ/?again={again}"
+    assert address in page
+    assert "Knowledge" in page
+    stack = superintendent.get(address).text
+    assert "Knowledge, to read once more" in stack
+    assert stack.count("/picture/") == len(found.left["QUIZ"])
+    assert "ABC-D" not in stack
+
+
+def test_one_of_a_part_that_the_scanner_misread_asks_for_all_of_that_part_alone(of_parts):
+    found = sample_of(of_parts)
+    first, *rest = found.left["QUIZ"]
+    read_choices(of_parts, "QUIZ", rest, "ABC-D")
+    read_choices(of_parts, "QUIZ", [first], "ABC-A")
+    assert "QUIZ" not in sample_of(of_parts).left
+    part = of_parts.parts.get(code="QUIZ")
+    decide_choice(part, of_parts.contestants.get(number=first), "ABC-A", "Sue", "as the card says")
+    again = sample_of(of_parts)
+    assert again.failed == ("QUIZ",)
+    assert len(again.left["QUIZ"]) == 20 - len(found.left["QUIZ"])
+    assert again.left["KEEP"] == found.left["KEEP"]
+    assert lines(of_parts) == ["sample_unread", "sample_unread_of_part", "sample_failed_of_part"]
+
+
+def test_where_a_part_and_its_class_are_read_the_checklist_says_how_sure_that_is(of_parts):
+    left = sample_of(of_parts).left
+    read_all(of_parts, left[1])
+    read_choices(of_parts, "KEEP", left["KEEP"], "1356")
+    read_choices(of_parts, "QUIZ", left["QUIZ"], "ABC-D")
+    assert sample_of(of_parts).is_done
+    assert lines(of_parts) == ["sample_read"]
 
 
 def test_where_every_card_is_read_twice_there_is_none():

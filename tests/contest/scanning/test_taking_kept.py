@@ -115,13 +115,18 @@ def test_a_card_that_was_seen_or_is_settled_is_for_a_person_and_its_placing_card
     assert [became(card) for card in cards] == [("waiting", "seen_twice"), ("waiting", "settled"), ("reading", "")]
 
 
-def test_where_every_card_is_read_once_a_person_looks_at_each(superintendent):
+def test_where_every_card_is_read_once_the_scanner_reads_alone(superintendent):
     contest = made(readings=1)
     (card,) = scanned(contest, kept(contest, 101))
-    assert became(card) == ("waiting", "read_once")
+    assert became(card) == ("reading", "")
+    assert Choice.objects.get().state == "settled"
+
+
+def test_a_card_that_waits_is_read_by_enter_alone(superintendent):
+    contest = made(readings=1)
+    (card,) = scanned(contest, kept(contest, 101, troubles=[Trouble.FAINT]))
     page = superintendent.get(f"/contests/{contest.pk}/scanning/cards/").text
     assert "Ewes, contestant 101" in page
-    assert "A person looks at every keep/cull card" in page
     assert "Kept animals" in page
     assert 'name="class_number"' not in page
     address = f"/contests/{contest.pk}/scanning/cards/{card.pk}/read/"

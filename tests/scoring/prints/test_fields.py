@@ -53,7 +53,7 @@ def test_boxes_squares_and_codes_lie_where_they_are_looked_for(document, lies, m
     squares = [*layout.MARKS]
     if lies == "below-digits":
         boxes += [box for of in layout.digit_boxes() for box in of]
-        squares.append(layout.SPARE_MARK)
+        squares.append(layout.CARD.spare_mark)
     assert [box for box in boxes if not near(box, found)] == []
     assert [at for at in squares if not near((*at, layout.MARK, layout.MARK), found)] == []
     number = 101 if document == "placing-cards" else None
