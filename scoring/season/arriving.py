@@ -6,16 +6,17 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
 from contest.book.plain import plain_lines, record_from_lines
-from contest.models import Practice, PracticePlacing
+from contest.models import Practice, PracticeClass, PracticePlacing
 from contest.practice.showing import Step, score_of
 from scoring.core.people import whole_name
+from scoring.core.practice import set_points
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, JudgingClass, Record
 from scoring.core.tally import tally
 from scoring.models import SeasonSource
@@ -124,12 +125,23 @@ def _readable(placing: str) -> str:
     return "" if placing == UNREADABLE else placing
 
 
+def _by_the_coach(judged: PracticeClass, weights: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """By member, what the coach gave for their set on a class, in hundredths of a point."""
+    for said in judged.sets.all():
+        for score in said.scores.all():
+            if score.by_id is None:
+                yield said.member_id, round(set_points(score.marks, weights) * HUNDREDTHS)
+
+
 def from_practice(practice: Practice) -> Arrived:
-    """What a practice has: its classes whose scores were shown, and the placings that came in time."""
+    """What a practice has: its classes whose scores were shown, the placings that came in time, and what the coach gave
+    for sets of reasons. What members gave each other is for them alone."""
     classes = []
-    for judged in practice.classes.filter(step__gte=Step.SCORES).prefetch_related("placings"):
+    for judged in practice.classes.filter(step__gte=Step.SCORES).prefetch_related("placings", "sets__scores"):
         rows: Sequence[PracticePlacing] = [row for row in judged.placings.all() if not row.late]
         did = {row.member_id: Did(row.placing, score_of(judged, row.placing)) for row in rows}
+        for member, points in _by_the_coach(judged, practice.weights):
+            did[member] = did.get(member, Did())._replace(reasons=points, given=True)
         cuts = tuple(judged.cuts)
         classes.append(
             ArrivedClass(judged.number, judged.name, "", judged.animals, judged.perfect, judged.official, cuts, did)

@@ -17,8 +17,10 @@ from contest.models import PracticeClass, SiteTrail, Submission, TrailEntry, Tra
 from contest.practice.joining import join_practice
 from contest.practice.making import make_practice
 from contest.practice.running import go_to, hand_in, set_key
+from contest.practice.sets import let_speak, score_as_coach, score_as_member, set_up_reasons
 from contest.uploads import brought
 from scoring.core.placing import PLACINGS, score
+from scoring.core.practice import ASPECTS
 from scoring.models import Season, SeasonClass, SeasonMember, SeasonPlacing, SeasonReasons, SeasonSource
 from scoring.season import changing
 from scoring.season.sheet import SeasonSheets
@@ -253,6 +255,25 @@ def test_a_practice_is_put_in_by_its_members_names(superintendent, season):
     assert not placing.entry.source.counts
     assert (placing.judged.placed, placing.judged.placed_sum) == (0, 0)  # of one alone it would be her own score
     practice.delete()
+    assert SeasonPlacing.objects.count() == 1
+
+
+def test_the_coachs_score_of_a_set_comes_with_a_practice_and_a_members_does_not(superintendent, season):
+    practice = practised()
+    ben = join_practice(practice, "ben orrin")
+    set_up_reasons(practice, 2, dict(zip(ASPECTS, practice.weights, strict=True)), peers_score=True)
+    judged, ana = practice.classes.get(), practice.members.get(name="ana lind")
+    marks = {"accuracy": 9, "delivery": 8, "terms": 7, "organisation": 6}
+    let_speak(judged, ana)
+    score_as_member(judged.sets.get(), ben, dict.fromkeys(marks, 10), "")
+    address = f"/seasons/{season.pk}/practices/{practice.pk}/"
+    confirm(superintendent, address)
+    assert not SeasonReasons.objects.exists()
+    score_as_coach(judged, ana, marks, "")
+    confirm(superintendent, address)  # put in again, it takes its own place
+    (said,) = SeasonReasons.objects.all()
+    # 9, 8, 7 and 6 of 10 by 4, 2, 2 and 2 of 10 are 78 per cent, of 50 points 39
+    assert (said.entry.member.number, said.points, said.given) == (3, 3900, True)
     assert SeasonPlacing.objects.count() == 1
 
 
