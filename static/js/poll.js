@@ -15,6 +15,7 @@
   const waiting = new WeakSet();
   let good = new Date();
   let misses = 0;
+  let opened = [];
 
   function askAgain() {
     const now = Date.now();
@@ -67,6 +68,18 @@
       misses += 1;
     }
     show();
+  });
+
+  // What somebody has opened in a live part stays open when that is put in anew; details are known by their ids.
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    if (asker(event) && event.detail.shouldSwap) {
+      opened = [...event.detail.target.querySelectorAll("details[id][open]")].map((details) => details.id);
+    }
+  });
+
+  document.addEventListener("htmx:afterSwap", () => {
+    for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
+    opened = [];
   });
 
   window.setInterval(askAgain, TICK);

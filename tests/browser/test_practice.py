@@ -14,6 +14,7 @@ from contest.practice.joining import join_practice
 from contest.practice.making import add_class, make_practice
 from contest.practice.pictures import put_picture
 from contest.practice.running import go_to, hand_in, set_key, write_pair_notes
+from contest.practice.sets import hand_in_outline
 from tests.browser.soundness import (
     PHONE,
     PROJECTOR,
@@ -258,6 +259,20 @@ def test_a_set_is_scored_by_the_coach_and_by_a_member_whose_network_was_cut(make
     coach.get_by_role("button", name="Save").click()
     expect(coach.get_by_role("heading", name="Sheep")).to_be_visible()
     assert_sound_at_every_width(coach, "terms")
+
+
+def test_an_outline_that_the_coach_reads_stays_open_while_others_hand_theirs_in(make_page):
+    practice = a_practice(Step.CLOSED, placed={})
+    ana, ben = (join_practice(practice, name) for name in ("Ana", "Ben"))
+    hand_in_outline(ana, 1, "3124", {"opening": "These steers"})
+    coach = make_page(**PROJECTOR)
+    coach.goto(f"{practice.get_absolute_url()}classes/1/reasons/")
+    coach.get_by_text("Outline", exact=True).click()
+    expect(coach.get_by_text("These steers")).to_be_visible()
+    hand_in_outline(ben, 1, "3142", {"opening": "This class"})
+    expect(coach.get_by_text("Outline", exact=True)).to_have_count(2)
+    expect(coach.get_by_text("These steers")).to_be_visible()
+    expect(coach.get_by_text("This class")).to_be_hidden()
 
 
 def test_a_class_is_placed_with_the_keyboard_alone_and_put_in_another_order(make_page):
