@@ -4,6 +4,11 @@ A thread of the server starts the process and hears what it found; what each pag
 heard, so that whatever stops it, the laptop too, it goes on at the page that it had reached. That rests on there being
 one serving process, as `up` starts it.
 
+No page waits for the disk (`contest.changes.lasting`): the next reading or decision of anybody's has it keep all before
+it, and so has the end of the pages. So a power cut may take the last pages, or the last cards of one, each with its
+reading and the trail's word of it; how far the pages were goes with them. Their files lie there until the end is on the
+disk: they are read again, to the same readings. What somebody decided because of such a card is never without it.
+
 `_lock` is over what this process remembers, and is never held while anything is written (see `contest.changes.locks`).
 """
 
@@ -25,7 +30,9 @@ from django.utils.translation import gettext as _
 
 from contest.background import Limits, start_child
 from contest.changes import changes, one_change, take_turn
+from contest.changes.desks_first import let_desks_go_first
 from contest.changes.exceptions import NotPossible
+from contest.changes.lasting import lasting_with_the_next, put_away
 from contest.changes.locks import MemoryLock
 from contest.models import SCANNER, Contest, Scan, Touches
 from contest.runner import Runner
@@ -47,6 +54,9 @@ A_PAGE = 60.0
 """Seconds by the clock that one page may take."""
 LONGEST_LINE = 4_000_000
 """Characters that are said of one page: 40 cards, each with its picture."""
+
+PAGES_TO_PUT_AWAY = 5
+"""After so many, with a megabyte, they are put from the log into the database's file."""
 
 _lock = MemoryLock()
 _children: dict[int, subprocess.Popen[str]] = {}
@@ -171,10 +181,11 @@ def _hear(scan: Scan) -> str:
     slow = threading.Event()
     trouble = ""
     try:
-        with child, _within(A_PAGE, child, slow) as heard:
+        with child, _within(A_PAGE, child, slow) as heard, lasting_with_the_next():
             assert child.stdout is not None
             while line := child.stdout.readline(LONGEST_LINE):
                 heard()
+                let_desks_go_first()
                 said = json.loads(line)
                 trouble = said.get("trouble", "")
                 if "pages" in said:
@@ -183,6 +194,8 @@ def _hear(scan: Scan) -> str:
                 elif not trouble and not _take(scan, said):
                     child.terminate()
                     break
+                elif int(said.get("page", 0)) % PAGES_TO_PUT_AWAY == 0:
+                    put_away()
     finally:
         with _lock:
             del _children[scan.pk]

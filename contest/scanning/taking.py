@@ -14,21 +14,20 @@ from uuid import NAMESPACE_OID, UUID, uuid5
 from django.utils.translation import gettext_noop
 
 from contest.changes import changes, take_turn
+from contest.changes.at_once import send
+from contest.changes.desks_first import let_desks_go_first
 from contest.changes.exceptions import NotPossible
+from contest.changes.inserting import insertion
 from contest.models import (
     SCANNER,
-    Card,
     CardPicture,
-    Choice,
     ChoiceReading,
     Contest,
     JudgingClass,
-    Part,
     Reading,
     Scan,
     ScannedCard,
     Source,
-    State,
     Touches,
 )
 from contest.models.outline import HAS_KEY
@@ -54,8 +53,19 @@ LARGEST_PICTURE = 60_000
 LARGEST_NUMBER = 2**31 - 1
 
 Became = ScannedCard.Became
-Key = tuple[str, int, int]
-"""What a card is known by: whether it is of a judging class or a part, the key of that, and the contestant's number."""
+
+# Asked within the turn, of every page or card: Django would take many times as long to put them together.
+MOVE_ON = "UPDATE contest_scan SET page = %s WHERE id = %s AND state = %s AND page = %s RETURNING id"
+IS_THERE = "SELECT id FROM contest_scan WHERE id = %s AND state = %s AND page = %s"
+PLACES = "SELECT place FROM contest_scannedcard WHERE scan_id = %s AND page = %s"
+BEFORE_CLASS = """
+    SELECT EXISTS (SELECT 1 FROM contest_scannedcard
+                   WHERE judging_class_id = %(of)s AND number = %(number)s AND became <> 'aside'),
+           EXISTS (SELECT 1 FROM contest_card
+                   WHERE judging_class_id = %(of)s AND contestant_id = %(contestant)s AND state = 'settled')
+"""
+"""Whether a card like this was seen, and whether it is settled."""
+BEFORE_PART = BEFORE_CLASS.replace("judging_class_id", "part_id").replace("contest_card", "contest_choice")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +98,6 @@ class Seen:
         )
 
     @property
-    def is_of_part(self) -> bool:
-        """Whether it is a keep/cull card or an answer sheet."""
-        return bool(self.identity and self.identity.kind in OF_A_PART)
-
-    @property
     def number(self) -> int | None:
         """Whose it is, by its code or, on a spare, by what is marked."""
         if self.identity and self.identity.number:
@@ -104,15 +109,17 @@ class Seen:
 
 def take_page(scan: Scan, page: int, cards: Sequence[Seen], rest: Callable[[float], None] | None = None) -> bool:
     """Keep what was found on a page, and read what is certain. False where the page was taken before or nobody wants
-    the rest any more. What was kept of it when it was stopped stays, and is not kept twice.
+    the rest any more. What was kept of it when it was stopped stays, and is not kept twice; what a power cut took is
+    kept when the page is heard again, with the same submissions.
 
     Nobody reads meanwhile: so it is A_TURN cards at a time, and `rest` is told the seconds that those took.
     """
     rehearsed = any(card.identity and card.identity.kind == "rehearsal" for card in cards)
-    places = list(enumerate(cards[:MOST_CARDS], 1))
-    for first in range(0, max(1, len(places)), A_TURN):
+    kept = [(seen, _kept(scan, page, place, seen)) for place, seen in enumerate(cards[:MOST_CARDS], 1)]
+    for first in range(0, max(1, len(kept)), A_TURN):
+        some, is_last = kept[first : first + A_TURN], first + A_TURN >= len(kept)
+        let_desks_go_first()
         began = time.monotonic()
-        some, is_last = places[first : first + A_TURN], first + A_TURN >= len(places)
         if not _take_some(scan, page, some, rehearsed, is_last):
             return False
         if rest:
@@ -121,60 +128,28 @@ def take_page(scan: Scan, page: int, cards: Sequence[Seen], rest: Callable[[floa
 
 
 @changes
-def _take_some(scan: Scan, page: int, cards: Sequence[tuple[int, Seen]], rehearsed: bool, is_last: bool) -> bool:
-    """Cards of a page by their places; the page is done with the last of them."""
+def _take_some(scan: Scan, page: int, cards: Sequence[tuple[Seen, ScannedCard]], rehearsed: bool, last: bool) -> bool:
+    """Cards of a page, as far as they were made before the turn; the page is done with the last of them."""
     take_turn(scan.contest_id)
-    mine = Scan.objects.filter(pk=scan.pk, state=Scan.State.READING, page=page - 1)
-    if not (mine.update(page=page) if is_last else mine.exists()):
+    mine = [scan.pk, Scan.State.READING.value, page - 1]
+    if not (send(MOVE_ON, [page, *mine], bool) if last else send(IS_THERE, mine, bool))():
         return False
-    before = set(scan.cards.filter(page=page).values_list("place", flat=True))
-    known = Before.of(scan.contest, [card for _place, card in cards])
-    kept = []
-    for place, card in cards:
-        if place not in before:
-            is_test = card.identity.kind == "rehearsal" if card.identity else rehearsed
-            taken = _take_test_card(scan, page, place, card) if is_test else _take(known, scan, page, place, card)
-            kept.append((taken, card.picture))
-    CardPicture.objects.bulk_create(CardPicture(card=card, image=image) for card, image in kept)
-    if kept or not cards:
-        waiting = sum(card.became == Became.WAITING for card, _image in kept)
-        what = sentence("scan_page_read", pages=str(scan), page=page, count=len(kept), waiting=waiting)
-        record_change(scan.contest, SCANNER, what, touches=Touches.NOTHING)
+    before = send(PLACES, [scan.pk, page], set)()
+    new = [(seen, card) for seen, card in cards if (card.place,) not in before]
+    for seen, card in new:
+        is_test = seen.identity.kind == "rehearsal" if seen.identity else rehearsed
+        if is_test:
+            _take_test_card(card, seen)
+        else:
+            _take(scan.contest, card, seen)
+    if new:
+        insertion([CardPicture(card_id=card.pk, image=seen.picture) for seen, card in new])()
+    if new or not cards:
+        waiting = sum(card.became == Became.WAITING for _seen, card in new)
+        what = sentence("scan_page_read", pages=str(scan), page=page, count=len(new), waiting=waiting)
+        turn = take_turn(scan.contest_id)
+        record_change(scan.contest, SCANNER, what, touches=Touches.NOTHING, turn=turn)
     return True
-
-
-@dataclass(frozen=True, slots=True)
-class Before:
-    """What the contest knows of some cards before they are taken, asked at once: each question of each card would be
-    as long again as what is done with it."""
-
-    classes: dict[int, JudgingClass]
-    parts: dict[int, Part]
-    seen: set[Key]
-    settled: set[Key]
-
-    @classmethod
-    def of(cls, contest: Contest, cards: Sequence[Seen]) -> Before:
-        judged = {card.identity.judged for card in cards if card.identity and not card.is_of_part}
-        classes = {one.number: one for one in contest.classes.filter(number__in=judged)}
-        of_parts = {card.identity.judged for card in cards if card.identity and card.is_of_part}
-        parts = contest.parts.filter(HAS_KEY, pk__in=of_parts).in_bulk() if of_parts else {}
-        numbers = {card.number for card in cards if card.number is not None}
-        known = cls(classes, parts, set(), set())
-        if classes:
-            known._ask("judging_class", [one.pk for one in classes.values()], numbers, Card)
-        if parts:
-            known._ask("part", list(parts), numbers, Choice)
-        return known
-
-    def _ask(self, of: str, keys: list[int], numbers: set[int], results: type[Card] | type[Choice]) -> None:
-        """What was seen of some classes or parts, and what is settled."""
-        seen = ScannedCard.objects.filter(**{f"{of}__in": keys}, number__in=numbers).exclude(became=Became.ASIDE)
-        settled = results._default_manager.filter(
-            **{f"{of}__in": keys}, contestant__number__in=numbers, state=State.SETTLED
-        )
-        self.seen.update((of, key, number) for key, number in seen.values_list(of, "number"))
-        self.settled.update((of, key, number) for key, number in settled.values_list(of, "contestant__number"))
 
 
 def submission_of(scan: Scan, page: int, place: int) -> UUID:
@@ -197,85 +172,73 @@ def _kept(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
     )
 
 
-def _take_test_card(scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
+def _take_test_card(card: ScannedCard, seen: Seen) -> None:
     """A card of a rehearsal, or one without a code beside such: nobody's, and read by nobody else."""
-    card = _kept(scan, page, place, seen)
     card.became, card.by, card.reason = Became.ASIDE, SCANNER, TEST_CARD
     if seen.washed_out:  # of other cards it is nobody's trouble, as long as they are read
         card.troubles = " ".join([*seen.troubles, troubles.WASHED_OUT])
-    card.save()
-    return card
+    insertion([card])()
 
 
-def _take(before: Before, scan: Scan, page: int, place: int, seen: Seen) -> ScannedCard:
-    card, contest = _kept(scan, page, place, seen), scan.contest
-    submission = card.submission
+def _take(contest: Contest, card: ScannedCard, seen: Seen) -> None:
     found = list(seen.troubles)
     reading = None
     if seen.identity is None or not is_of(contest, seen.identity):
         found += [] if found else [Trouble.OTHER_CONTEST]
     else:
-        if seen.is_of_part:
-            part = before.parts.get(seen.identity.judged)
-            is_as_printed = part and bool(part.questions) == (seen.identity.kind in ANSWERS)
-            card.part = part if is_as_printed else None
-        else:
-            card.judging_class = before.classes.get(seen.identity.judged)
-        reading = _known(contest, card)
+        reading = _known(contest, card, seen.identity)
         if reading:
-            found += _in_the_way(before, card, *reading)
-            before.seen.add(_key_of(card))
-        elif card.part is None and card.judging_class is None:
+            found += _in_the_way(card, *reading)
+        elif card.part_id is None and card.judging_class_id is None:
             found.append(Trouble.UNKNOWN_CLASS)
     card.troubles = " ".join(dict.fromkeys(found))
     if not found and seen.certain and reading:
         card.became = Became.READING
-    card.save()
+    insertion([card])()
     if reading and card.became == Became.READING:
         slip, known = reading
-        add(
-            slip,
-            known,
-            take_turn(contest.pk),
-            card.placing,
-            SCANNER,
-            submission=submission,
-            source=Source.SCANNER.value,
-        )
-    return card
+        source, turn = Source.SCANNER.value, take_turn(contest.pk)
+        add(slip, known, turn, card.placing, SCANNER, submission=card.submission, source=source)
 
 
-def _known(contest: Contest, card: ScannedCard) -> tuple[CardSlip | ChoiceSlip, Known] | None:
-    """The slip that a card is, and what is known of it; None where it is of no class or part, or of no number."""
+def _known(contest: Contest, card: ScannedCard, identity: Identity) -> tuple[CardSlip | ChoiceSlip, Known] | None:
+    """The slip that a card is, and what is known of it; None where it is of no class or part, or of no number. Tells
+    the card of which class or part it is."""
+    if identity.kind in OF_A_PART:
+        part = contest.parts.filter(HAS_KEY, pk=identity.judged).first()
+        if part is None or bool(part.questions) != (identity.kind in ANSWERS):  # it is not as it was printed
+            return None
+        card.part = part
+        if card.number is None:
+            return None
+        choice = ChoiceSlip.of_number(part, card.number)
+        return choice, choice.known(card.submission)
     if card.number is None:
+        card.judging_class = contest.classes.filter(number=identity.judged).first()
         return None
-    if card.part:
-        slip = ChoiceSlip.of_number(card.part, card.number)
-        return slip, slip.known(card.submission)
-    return known_card(contest, card.judging_class.number, card.number, card.submission) if card.judging_class else None
+    try:
+        slip, known = known_card(contest, identity.judged, card.number, card.submission)
+    except NotPossible:
+        return None
+    card.judging_class_id = slip.judging_class.pk
+    return slip, known
 
 
-def _key_of(card: ScannedCard) -> Key:
-    of, key = ("part", card.part_id) if card.part_id else ("judging_class", card.judging_class_id)
-    assert key is not None
-    assert card.number is not None
-    return of, key, card.number
-
-
-def _in_the_way(before: Before, card: ScannedCard, slip: CardSlip | ChoiceSlip, known: Known) -> list[str]:
+def _in_the_way(card: ScannedCard, slip: CardSlip | ChoiceSlip, known: Known) -> list[str]:
     """Why a machine must not decide what a card counts as, by what the contest knows of it. That somebody read
     something else is no such reason: readings that differ are a doubt, with the picture beside it."""
     if slip.contestant is None:
         return [troubles.UNKNOWN_NUMBER]
     if not known.due:
-        return [troubles.WRONG_PART if card.part else troubles.WRONG_CLASS]
+        return [troubles.WRONG_PART if card.part_id else troubles.WRONG_CLASS]
     found = []
     if not slip.contestant.present:
         found.append(troubles.ABSENT)
-    this = _key_of(card)
-    if this in before.seen:
+    of = {"of": card.part_id or card.judging_class_id, "number": card.number, "contestant": slip.contestant.pk}
+    ((seen, settled),) = send(BEFORE_PART if card.part_id else BEFORE_CLASS, of, list)()
+    if seen:
         found.append(troubles.SEEN_TWICE)
-    if this in before.settled:
+    if settled:
         found.append(troubles.SETTLED)
     if card.placing and OPEN not in card.placing:
         try:

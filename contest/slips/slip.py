@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import fields
+from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 from uuid import UUID
 
@@ -254,8 +255,13 @@ COUNTS_BY = ("by", "decides", "source")
 """What of a reading, beside what it says, decides how it counts."""
 
 
-def field_names(kind: Any) -> list[str]:
-    return [field.name for field in fields(kind)]
+def field_names(slip: Slip | type[Slip]) -> tuple[str, ...]:
+    return _field_names(slip if isinstance(slip, type) else type(slip))
+
+
+@cache
+def _field_names(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def given(value: Any, by: str, decides: bool, source: str) -> Given[Any]:

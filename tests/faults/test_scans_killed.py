@@ -1,6 +1,7 @@
-"""The server killed outright while a process of its own reads cards: afterwards each card is read, and once."""
+"""The server killed, or the power gone, while a process of its own reads cards: afterwards each is read, and once."""
 
 import http.client
+import random
 import sqlite3
 import subprocess
 import sys
@@ -8,6 +9,7 @@ from contextlib import closing
 from uuid import uuid4
 
 from tests.faults.hall import CHECKOUT, CSRF, a_hall, environment, free_port
+from tests.faults.power import damage, end_of
 from tests.waiting import eventually
 
 SCANNING = """
@@ -27,7 +29,7 @@ from tests.contest.scanning.pens import Drawn, Hand, cut, filled, rasterised
 
 contest = Contest.objects.get()
 change_rules(contest, "Sue", on=True)
-people = list(contest.contestants.values_list("number", flat=True)[:4])
+people = list(contest.contestants.values_list("number", flat=True)[: int(sys.argv[2])])
 document = DOCUMENTS["placing-cards"]
 html, *_ = html_of(document, gather_material(contest.pk, document), Choice(paper="a4", numbers=tuple(people)))
 cards = []
@@ -68,10 +70,11 @@ def told(hall, query):
         return database.execute(query).fetchall()
 
 
-def pages_for(hall, pdf):
-    """Have the contest read cards by scanner, and write a scanner's pages of its cards, one each; how many."""
+def pages_for(hall, pdf, people=4):
+    """Have the contest read cards by scanner, and write a scanner's pages of so many people's cards, one each; how
+    many."""
     made = subprocess.run(
-        [sys.executable, "-c", SCANNING, str(pdf)],
+        [sys.executable, "-c", SCANNING, str(pdf), str(people)],
         cwd=CHECKOUT,
         env=environment(hall.folder),
         capture_output=True,
@@ -92,7 +95,29 @@ def test_each_card_is_read_once_however_often_the_server_is_killed(tmp_path):
             assert told(hall, "SELECT state FROM contest_scan") == [("reading",)]
             hall.start()
             assert asked(hall, "GET", "") == 200
-        eventually(lambda: told(hall, "SELECT state FROM contest_scan") == [("done",)])
-        assert told(hall, "SELECT count(*), count(DISTINCT page) FROM contest_scannedcard") == [(cards, cards)]
-        assert told(hall, ALONE) == [(cards, cards)]
-        assert told(hall, "SELECT count(*) FROM contest_trailentry WHERE what = 'scan_page_read'") == [(cards,)]
+        each_is_read_once(hall, cards)
+
+
+def test_pages_that_a_power_cut_took_are_read_again(tmp_path):
+    """Of the log nothing is left but what was on the disk when the pages were brought."""
+    with a_hall(tmp_path / "data", free_port(), contestants=12, helpers=1) as hall:
+        cards = pages_for(hall, pdf := tmp_path / "pages.pdf", people=1)
+        hall.start()
+        assert asked(hall, "POST", "bring/", *form_of(pdf.read_bytes())) == 302
+        log = hall.folder / "db.sqlite3-wal"
+        flushed, written = end_of(log), hall.database.stat().st_mtime_ns
+        eventually(lambda: told(hall, "SELECT page FROM contest_scan")[0][0] >= 1)
+        hall.kill()
+        assert hall.database.stat().st_mtime_ns == written, "the log was written back: the cut would be none"
+        assert damage(log, flushed, "dropped", random.Random(1)) > 0
+        assert told(hall, "SELECT page FROM contest_scan") == [(0,)]
+        hall.start()
+        assert asked(hall, "GET", "") == 200
+        each_is_read_once(hall, cards)
+
+
+def each_is_read_once(hall, cards):
+    eventually(lambda: told(hall, "SELECT state FROM contest_scan") == [("done",)])
+    assert told(hall, "SELECT count(*), count(DISTINCT page) FROM contest_scannedcard") == [(cards, cards)]
+    assert told(hall, ALONE) == [(cards, cards)]
+    assert told(hall, "SELECT count(*) FROM contest_trailentry WHERE what = 'scan_page_read'") == [(cards,)]

@@ -1,16 +1,10 @@
 """Pieces that nobody is told of wait for no disk, and every change outside does."""
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 
 from contest.changes.lasting import lasting_with_the_next, put_away
-
-
-def waits_for_the_disk():
-    asked = {"sqlite": "PRAGMA synchronous", "postgresql": "SHOW synchronous_commit"}[connection.vendor]
-    with connection.cursor() as cursor:
-        cursor.execute(asked)
-        return cursor.fetchone()[0] in (2, "on")  # 2 is FULL
+from tests.contest.changes.disk import waits_for_the_disk
 
 
 @pytest.mark.django_db(transaction=True)

@@ -11,6 +11,7 @@ from contest.models import Scan
 from contest.scanning import jobs
 from contest.scanning.folder import Uploaded, files_of, folder_of
 from contest.scanning.rules import change_rules
+from tests.contest.changes.disk import waits_for_the_disk
 from tests.factories import a_contest
 from tests.waiting import eventually
 
@@ -58,6 +59,25 @@ def test_whatever_stopped_them_they_go_on_at_the_next_page(contest):
     scan.save()  # as a laptop that was switched off leaves it
     assert after_work(scan) == ("done", 3, "")
     assert list(contest.trail.filter(what="scan_page_read").values_list("values__page", flat=True)) == [3]
+
+
+def test_no_page_waits_for_the_disk_and_the_end_does_while_the_files_are_there(contest, monkeypatch):
+    waited = []
+
+    def noted(name):
+        made = getattr(jobs, name)
+
+        def noting(scan, *args, **more):
+            waited.append((name, waits_for_the_disk(), len(files_of(scan))))
+            return made(scan, *args, **more)
+
+        return noting
+
+    for name in ("take_page", "_finish"):
+        monkeypatch.setattr(jobs, name, noted(name))
+    scan = jobs.bring(contest, [picture(250), picture(240)], "page.png", "Ann")
+    assert after_work(scan) == ("done", 2, "")
+    assert waited == [("take_page", False, 2), ("take_page", False, 2), ("_finish", True, 2)]
 
 
 def test_what_is_no_page_is_told_and_can_be_left_out(contest):

@@ -1,7 +1,9 @@
 """What becomes of the cards of a page."""
 
 import pytest
+from django.db import transaction
 
+from contest.changes.snapshot import doing
 from contest.models import Card, CardPicture, Contestant, Reading, Scan, Source, State, TrailEntry
 from contest.scanning import taking
 from contest.scanning.reader import Identity, Trouble
@@ -155,3 +157,39 @@ def test_a_page_of_many_cards_is_taken_in_parts_and_goes_on_with_the_next_one(co
     parts = contest.trail.filter(what="scan_page_read").order_by("pk").values_list("values__count", flat=True)
     assert list(parts) == [2, 2]
     assert not prove(contest).problems
+
+
+def test_what_was_lost_of_a_page_is_taken_again_with_the_same_readings(contest, monkeypatch):
+    """A power cut takes the last changes, each whole."""
+    monkeypatch.setattr(taking, "A_TURN", 2)
+    page = [seen(contest, 101), seen(contest, 102, troubles=[Trouble.FAINT]), seen(contest, 103)]
+    scan, submissions, revisions = a_scan(contest), [], []
+
+    class PowerCut(Exception): ...
+
+    def taken():
+        assert take_page(scan, 1, page)
+        submissions.append(sorted(Reading.objects.values_list("submission", flat=True)))
+        revisions.append(contest.trail.latest("revision").revision)
+
+    with pytest.raises(PowerCut), transaction.atomic():
+        taken()
+        raise PowerCut
+    assert not Reading.objects.exists()
+    assert not scan.cards.exists()
+    taken()
+    scan.refresh_from_db()
+    assert scan.page == 1
+    assert submissions[0] == submissions[1]
+    assert revisions[0] == revisions[1]
+    assert len(submissions[1]) == 2
+    assert CardPicture.objects.count() == 3
+    assert not prove(contest).problems
+
+
+def test_desks_go_first_before_each_part_of_a_page(contest, monkeypatch):
+    monkeypatch.setattr(taking, "A_TURN", 2)
+    moments = []
+    monkeypatch.setattr(taking, "let_desks_go_first", lambda: moments.append((doing(), Reading.objects.count())))
+    scanned(contest, *(seen(contest, number) for number in (101, 102, 103)))
+    assert moments == [("", 0), ("", 2)]
