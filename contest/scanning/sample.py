@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from contest.changes.snapshot import one_snapshot
 from contest.models import ChoiceReading, Contest, Reading, ScanRules, Source
@@ -99,30 +99,45 @@ def _order(of: Of) -> tuple[bool, int, str]:
     return isinstance(of, str), of if isinstance(of, int) else 0, str(of)
 
 
-def _readings(contest: Contest) -> Iterable[tuple[Of, str, int, str, str, bool]]:
-    """Those of all cards that are read by scanner, the first first: of what and of whose division and number each is,
-    what it says, where from, and whether it decides."""
-    live = {"withdrawn_at": None, "contestant__isnull": False}
-    whose, how = ("contestant__division__code", "contestant__number"), ("source", "decides")
-    cards = Reading.objects.filter(judging_class__contest=contest, **live)
-    yield from cards.order_by("pk").values_list("judging_class__number", *whose, "placing", *how)
-    chosen = ChoiceReading.objects.filter(part__contest=contest, **live)
-    yield from chosen.order_by("pk").values_list("part__code", *whose, "chosen", *how)
-
-
 def _read_alone(contest: Contest) -> dict[Heap, dict[int, Alone]]:
     """The cards that the scanner read, by heap and number, with what people made of each."""
-    scanned: dict[tuple[Heap, int], str] = {}
-    people: defaultdict[tuple[Heap, int], list[tuple[str, bool]]] = defaultdict(list)
-    for of, division, number, said, source, decides in _readings(contest):
-        card = ((of, division), number)
-        if source == Source.SCANNER:
-            scanned[card] = said
-        elif said != NO_CARD or decides:
-            people[card].append((said, decides))
     heaps: defaultdict[Heap, dict[int, Alone]] = defaultdict(dict)
-    for (heap, number), said in scanned.items():
-        read = people[heap, number]
-        decided = [value for value, decides in read if decides]
-        heaps[heap][number] = Alone(bool(read), bool(decided and decided[-1] != said))
+    present = contest.contestants.values_list("pk", "division__code", "number")
+    whose = {pk: (division, number) for pk, division, number in present}
+    for of, (scanned, people) in _readings(contest):
+        for contestant, said in scanned.items():
+            division, number = whose[contestant]
+            decided = [value for value, decides in people.get(contestant, ()) if decides]
+            wrong = bool(decided and decided[-1] != said)
+            heaps[of, division][number] = Alone(contestant in people, wrong)
     return dict(heaps)
+
+
+class _Read(NamedTuple):
+    """By the contestant's key: what the scanner read, and what people did and whether it decides, the first first."""
+
+    scanned: dict[int, str]
+    people: defaultdict[int, list[tuple[str, bool]]]
+
+
+def _readings(contest: Contest) -> Iterable[tuple[Of, _Read]]:
+    """What was read of each class and part. Tens of thousands of rows are without joins, as they are gone through
+    whenever somebody looks; what people read is but asked for where the scanner read something."""
+    classes, parts = (
+        dict(rows.values_list("pk", name)) for rows, name in ((contest.classes, "number"), (contest.parts, "code"))
+    )
+    kinds: tuple[tuple[Any, str, str, dict[int, Of]], ...] = (
+        (Reading, "judging_class", "placing", classes),
+        (ChoiceReading, "part", "chosen", parts),
+    )
+    for model, of, says, names in kinds:
+        read: defaultdict[int, _Read] = defaultdict(lambda: _Read({}, defaultdict(list)))
+        rows = model.objects.filter(**{f"{of}__in": list(names), "withdrawn_at": None, "contestant__isnull": False})
+        rows = rows.order_by("pk")
+        for key, contestant, said in rows.filter(source=Source.SCANNER).values_list(of, "contestant", says):
+            read[key].scanned[contestant] = said
+        others = rows.exclude(source=Source.SCANNER).filter(**{f"{of}__in": list(read)})
+        for key, contestant, said, decides in others.values_list(of, "contestant", says, "decides"):
+            if said != NO_CARD or decides:
+                read[key].people[contestant].append((said, decides))
+        yield from ((names[key], found) for key, found in read.items())

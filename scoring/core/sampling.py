@@ -45,11 +45,14 @@ def drawn(heaps: Mapping[Heap, Iterable[int]], share: float, seed: str) -> dict[
 
 def _first(heap: Hashable, numbers: set[int], share: float, seed: str) -> set[int]:
     count = min(len(numbers), math.ceil(share * len(numbers) - 1e-9))  # 0.2 of 10 is 2
-    return set(sorted(numbers, key=lambda number: (_lot(seed, heap, number), number))[:count])
+    begun = hashlib.sha256(f"{seed}:{heap}:".encode())
 
+    def lot(number: int) -> tuple[bytes, int]:
+        made = begun.copy()
+        made.update(str(number).encode())
+        return made.digest(), number
 
-def _lot(seed: str, heap: Hashable, number: int) -> bytes:
-    return hashlib.sha256(f"{seed}:{heap}:{number}".encode()).digest()
+    return set(sorted(numbers, key=lot)[:count])
 
 
 def most_wrong(cards: int, share: float, found: int, confidence: Fraction) -> int:

@@ -3,6 +3,7 @@
     nice python -m tests.bench.bench_scanning                        # 10 000 cards of the seeds that set nothing
     nice python -m tests.bench.bench_scanning --cards 2000 --half set --limits
     nice python -m tests.bench.bench_scanning --keep --cards 1000    # keep/cull cards
+    nice python -m tests.bench.bench_scanning --answers --cards 400  # answer sheets
     nice python -m tests.bench.bench_scanning --speed --pages 1000
 
 Cards are the print shop's own, drawn by poppler, filled in and spoilt by `tests/contest/scanning`. The thresholds of
@@ -19,6 +20,8 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from pathlib import Path
+from types import ModuleType
+from typing import NamedTuple
 
 import django
 import numpy as np
@@ -28,8 +31,8 @@ django.setup()
 
 from contest.scanning.reader.pages import pages_of  # noqa: E402
 from contest.scanning.reader.reading import read_page  # noqa: E402
-from tests.contest.scanning import keepers  # noqa: E402
-from tests.contest.scanning.pens import MENDED, SECRET, WRONGS, Hand, animals_of, blank, filled  # noqa: E402
+from tests.contest.scanning import answerers, keepers, pens  # noqa: E402
+from tests.contest.scanning.pens import MENDED, SECRET, Hand, animals_of, blank, filled  # noqa: E402
 from tests.contest.scanning.scanners import DPIS, dog_eared, ringed, seen, smudged  # noqa: E402
 
 AT_LEAST = 150
@@ -44,27 +47,43 @@ LEFT = 4
 MISHAPS = {"smudge", "coffee ring", "bent corner", "erased", "erased badly", "pale pencil", "copier", "blur", "spare"}
 
 
-def card_of(seed: str, without: str = ""):
-    """A card as it comes to the scanner, and its picture: all of it hangs on the seed. The same card without a second,
-    pale mark, if that is what it is to be `without`."""
-    dice = random.Random(seed)
-    card, hand = blank(dice), Hand(dice)
-    chance = dice.random()
-    wrong = (
-        dice.choice(WRONGS) if chance < WRONG else dice.choices(MENDED, [3, 1])[0] if chance < WRONG + ERASED else ""
-    )
-    filled(card, hand, wrong, without=without)
-    return _spoilt(card, dice)
+class Kind(NamedTuple):
+    """A kind of card: how it is made, what of all that may be amiss with it says one thing all the same, each as often
+    as its weight says, and after how many its figures are told."""
+
+    prefix: str
+    maker: ModuleType
+    mended: dict[str, int]
+    told_every: int = 1000
+
+    def card_of(self, seed: str, without: str = ""):
+        """A card as it comes to the scanner, its picture and its dots an inch: all of it hangs on the seed. The same
+        card without a second, pale mark, if that is what it is to be `without`."""
+        dice = random.Random(self.prefix + seed)
+        card, hand = self.maker.blank(dice), Hand(dice)
+        chance, wrong = dice.random(), ""
+        if chance < WRONG:
+            wrong = dice.choice(self.maker.WRONGS)
+        elif chance < WRONG + ERASED:
+            wrong = dice.choices(list(self.mended), list(self.mended.values()))[0]
+        self.maker.filled(card, hand, wrong, **({"without": without} if without else {}))
+        return _spoilt(card, dice)
+
+    def read(self, seed: str):
+        """Such a card, what is found of it, and the seconds of processor time that took."""
+        card, picture, dpi = self.card_of(seed)
+        counts = {keepers: "keep_of", answerers: "questions_of"}.get(self.maker)
+        animals_of = answerers.options_of if self.maker is answerers else self.maker.animals_of
+        began = time.process_time()
+        found = read_page(picture, SECRET, animals_of, *([getattr(self.maker, counts)] if counts else []))
+        return card, dpi, found, time.process_time() - began
 
 
-def keep_card_of(seed: str):
-    """The same of a keep/cull card."""
-    dice = random.Random(f"keep {seed}")
-    card, hand = keepers.blank(dice), Hand(dice)
-    chance = dice.random()
-    wrong = dice.choice(keepers.WRONGS) if chance < WRONG else keepers.ERASED if chance < WRONG + ERASED else ""
-    keepers.filled(card, hand, wrong)
-    return _spoilt(card, dice)
+KINDS = {
+    "placing": Kind("", pens, dict(zip(MENDED, (3, 1), strict=True))),
+    "keep": Kind("keep ", keepers, {keepers.ERASED: 1}),
+    "answers": Kind("answers ", answerers, {answerers.ERASED: 1}, told_every=20),
+}
 
 
 def _spoilt(card, dice: random.Random):
@@ -75,46 +94,37 @@ def _spoilt(card, dice: random.Random):
     return card, seen(card, dice, dpi), dpi
 
 
-def read(seed: str, keep: bool = False):
-    card, picture, dpi = keep_card_of(seed) if keep else card_of(seed)
-    began = time.process_time()
-    if keep:
-        found = read_page(picture, SECRET, keepers.animals_of, keepers.keep_of)
-    else:
-        found = read_page(picture, SECRET, animals_of)
-    return card, dpi, found, time.process_time() - began
-
-
-def outcome_of(seed: str, card, found) -> str:
+def outcome_of(kind: Kind, seed: str, card, found) -> str:
     """`right`, `to a person`, `not found`; `misread` is what must never be.
 
+    `misread in part` is an answer sheet that goes to a person, of which something is offered as sure that is not so.
     `not in the file` is a second mark that the copier left nothing of: no dot of the picture is darker with it.
     """
     if len(found) != 1:
         return "not found"
     (one,) = found
-    if not one.certain:
+    if not one.certain and not (one.guess and not answerers.agrees(card, one.guess)):
         return "to a person"
-    if (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number):
+    if one.certain and (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number):
         return "right"
     if PALE in card.done:
-        with_mark, without = (np.asarray(card_of(seed, gone)[1], dtype=np.int16) for gone in ("", PALE))
+        with_mark, without = (np.asarray(kind.card_of(seed, gone)[1], dtype=np.int16) for gone in ("", PALE))
         if (without - with_mark).max() <= LEFT:
             return "not in the file"
-    return "misread"
+    return "misread" if one.certain else "misread in part"
 
 
-def cards(first: int, count: int, half: str, limits: bool, keep: bool = False) -> None:
+def cards(kind: Kind, first: int, count: int, half: str, limits: bool) -> None:
     by_done: dict[str, Counter] = defaultdict(Counter)
     took, misread, decisive, bare = 0.0, [], [], []
-    wrongs = keepers.WRONGS if keep else WRONGS
+    wrongs = kind.maker.WRONGS
     for at in range(first, first + count):
         seed = f"{half} {at}"
-        card, dpi, found, seconds = read(seed, keep)
+        card, dpi, found, seconds = kind.read(seed)
         took += seconds
-        outcome = outcome_of(seed, card, found)
-        if outcome in ("misread", "not in the file"):
-            misread.append((outcome, seed, card.done, card.placing, card.number, found[0].placing))
+        outcome = outcome_of(kind, seed, card, found)
+        if outcome in ("misread", "misread in part", "not in the file"):
+            misread.append((outcome, seed, card.done, card.placing, card.number, found[0].placing or found[0].guess))
         whole = "says one placing" if card.placing else "says none or two"
         fine = dpi >= AT_LEAST
         for name in (f"{whole}, {'150 dpi and better' if fine else '100 dpi'}", *card.done):
@@ -130,7 +140,7 @@ def cards(first: int, count: int, half: str, limits: bool, keep: bool = False) -
             chosen, others = split(card, found[0].fills)
             decisive.append((min(chosen), seed))
             bare.append((max(others), seed))
-        if (at - first + 1) % 1000 == 0 or at == first + count - 1:
+        if (at - first + 1) % kind.told_every == 0 or at == first + count - 1:
             print_figures(at - first + 1, half, took, by_done, misread)
     if limits:
         print(
@@ -154,7 +164,8 @@ def print_figures(count: int, half: str, took: float, by_done: dict[str, Counter
                 f"  {name:52} {total:6}  right {counts['right']:6}  to a person {people:5} ({people / total:.1%})",
                 end="",
             )
-            print(f"  not found {lost}  not in the file {gone}  misread {counts['misread']}")
+            print(f"  not found {lost}  not in the file {gone}  misread {counts['misread']}", end="")
+            print(f"  in part {counts['misread in part']}" if counts["misread in part"] else "")
     for line in misread:
         print("  NOT RIGHT", *line)
     print(flush=True)
@@ -219,13 +230,15 @@ def main() -> None:
     parser.add_argument("--half", choices=["set", "told"], default="told")
     parser.add_argument("--limits", action="store_true", help="say how much ink was in marked and in bare boxes")
     parser.add_argument("--keep", action="store_true", help="keep/cull cards instead")
+    parser.add_argument("--answers", action="store_true", help="answer sheets instead")
     parser.add_argument("--speed", action="store_true")
     parser.add_argument("--pages", type=int, default=1000)
     chosen = parser.parse_args()
     if chosen.speed:
         speed(chosen.pages)
     else:
-        cards(chosen.first, chosen.cards, chosen.half, chosen.limits and not chosen.keep, chosen.keep)
+        kind = KINDS["answers" if chosen.answers else "keep" if chosen.keep else "placing"]
+        cards(kind, chosen.first, chosen.cards, chosen.half, chosen.limits and kind.maker is pens)
 
 
 if __name__ == "__main__":

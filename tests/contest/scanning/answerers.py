@@ -9,9 +9,11 @@ from itertools import chain
 
 from contest.records.answers import Answered
 from contest.scanning.reader.finding import cards_on
+from contest.scanning.reader.found import OPEN
 from contest.scanning.reader.identity import Identity
+from contest.scanning.reader.layout import Field
 from contest.scanning.reader.sheets import HALF, answer_boxes, form_on
-from scoring.core.questions import Questions
+from scoring.core.questions import BLANK, UNCLEAR, Questions
 from scoring.core.record import Part
 from scoring.prints.catalogue import DOCUMENTS
 from scoring.prints.choice import Choice
@@ -31,6 +33,16 @@ ERASED = "erased"
 
 @dataclass
 class Sheet(Drawn):
+    """`row` is what each of its questions has, also where a person has to decide; then `doubtful` is the question, from
+    0, that has to be decided, and its sign in `row` what may be thought of it: see `agrees`."""
+
+    row: str = ""
+    doubtful: int | None = None
+
+    @property
+    def field(self) -> Field:
+        return form_on(self.identity).field
+
     @property
     def field_at(self) -> tuple[float, float]:
         return FIELDS_AT[lies_on(form_on(self.identity))]
@@ -78,9 +90,24 @@ def blank(dice: random.Random) -> Sheet:
     return replace_picture(dice.choice(bare_sheets()))
 
 
-def filled(sheet: Sheet, hand: Hand, wrong: str = "") -> Sheet:
+def agrees(sheet: Sheet, guess: str) -> bool:
+    """Whether all that a sheet's `guess` is sure of is on the sheet: two marks are no single answer."""
+    if not guess or "blank" in sheet.done:
+        return not guess.strip(OPEN + BLANK)
+    two = {"two marks", "two marks, one light"} & set(sheet.done)
+    for at, (sign, meant) in enumerate(zip(guess, sheet.row, strict=True)):
+        may = {OPEN, UNCLEAR} if at == sheet.doubtful and two else {OPEN, meant}
+        if "struck out" in sheet.done and at == sheet.doubtful:
+            may.add(UNCLEAR)
+        if sign not in may:
+            return False
+    return True
+
+
+def filled(sheet: Sheet, hand: Hand, wrong: str = "", without: str = "") -> Sheet:
     """An answer marked for each question, or for a few none. `wrong` is what is amiss with it: see WRONGS and ERASED;
-    of a sheet that a person has to decide it is the answer to one question."""
+    of a sheet that a person has to decide it is the answer to one question. Of a second, light mark that it is to be
+    `without` all is drawn from the dice but the ink."""
     dice, asked = hand.dice, sheet.identity
     rows = answer_boxes(form_on(asked), asked.questions, asked.options)
     left_out = dice.choice([0, 0, 0.05, 0.3])
@@ -101,12 +128,16 @@ def filled(sheet: Sheet, hand: Hand, wrong: str = "") -> Sheet:
         if question == at and wrong == "two marks":
             hand.marks(sheet, boxes[other])
         elif question == at and wrong == "two marks, one light":
-            Hand(dice, pen="pale pencil", mark="cross").marks(sheet, boxes[other])
+            light = Hand(dice, pen="pale pencil", mark="cross")
+            light.draw(sheet, light._strokes(boxes[other], light.mark), grey=255 if without == wrong else None)
         elif question == at and wrong == "struck out":
             hand.marks(sheet, boxes[other])
             hand.strikes_out(sheet, boxes[other])
-    if wrong not in WRONGS:
-        sheet.placing = "".join("-" if answer is None else sheet.animals[answer] for answer in row)
+    sheet.row = "".join(BLANK if answer is None else sheet.animals[answer] for answer in row)
+    if wrong in WRONGS:
+        sheet.doubtful = at
+    else:
+        sheet.placing = sheet.row
     if asked.number is None:
         number_marked(sheet, hand, form_on(asked).field.digits_left)
     kind = f"{asked.questions} of {asked.options}"

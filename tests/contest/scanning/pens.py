@@ -57,6 +57,10 @@ class Drawn:
     def field_at(self) -> tuple[float, float]:
         return FIELDS_AT["below-digits" if self.identity.number is None else "on-card"]
 
+    @property
+    def field(self) -> layout.Field:
+        return layout.CARD
+
 
 @cache
 def contest_with(animals: tuple[str, ...] = LABELS):

@@ -17,7 +17,7 @@ DPIS = (100, 150, 200, 300)
 def smudged(card: Drawn, dice: random.Random) -> None:
     """A thumb over pencil: a pale, soft patch, and dust from an eraser."""
     left, top = card.field_at
-    x, y = left + dice.uniform(5, 75), top + dice.uniform(15, 55)
+    x, y = left + dice.uniform(5, card.field.width - 14), top + dice.uniform(15, card.field.height + 1)
     _shaded(card, x, y, dice.uniform(4, 12), dice.uniform(3, 7), dice.uniform(0.05, 0.16), soft=1.0)
     card.done.append("smudge")
 
@@ -26,7 +26,7 @@ def ringed(card: Drawn, dice: random.Random) -> None:
     """What a cup leaves."""
     left, top = card.field_at
     size = dice.uniform(28, 42)
-    x, y = left + dice.uniform(0, 90), top + dice.uniform(-5, 60)
+    x, y = left + dice.uniform(0, card.field.width + 1), top + dice.uniform(-5, card.field.height + 6)
     rows, columns = _grid(card)
     away = np.hypot(columns - x, rows - y)
     ring = np.exp(-(((away - size) / dice.uniform(0.8, 1.6)) ** 2)) * dice.uniform(0.12, 0.35)

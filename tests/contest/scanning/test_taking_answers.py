@@ -174,6 +174,7 @@ def test_whoever_enters_answers_is_shown_the_pictures_and_nothing_else(contest, 
     picture = f"/contests/{contest.pk}/scanning/cards/{card.pk}/picture/"
     assert picture in page
     assert 'id="pictures"' in page
+    assert "card-pictures uncut" in page  # a phone shows all of a sheet's width
     assert ROW not in page
     assert "ABCDA" not in page
     assert client.get(picture).status_code == 200
