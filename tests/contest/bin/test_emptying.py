@@ -67,7 +67,10 @@ pytestmark = pytest.mark.django_db
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
 NOT_OF_A_CONTEST = {
     *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
-    *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
+    *("LibraryClass", "LibraryPractice"),
+    *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
+    *("PracticeSet", "PracticeSetScore", "TermList"),
+    *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
 }
 
 

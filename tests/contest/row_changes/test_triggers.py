@@ -134,7 +134,8 @@ class TestTheTriggers:
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("LibraryClass", "LibraryPractice"),
-            *("Practice", "PracticeClass", "PracticeMember", "PracticePicture", "PracticePlacing"),
+            *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
+            *("PracticeSet", "PracticeSetScore", "TermList"),
             *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
         }
 
