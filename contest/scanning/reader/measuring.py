@@ -9,6 +9,7 @@ of nine before that, so that a pale line of a pencil stands out of the grain.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -82,9 +83,10 @@ class Measured:
         self._left, self._top = of.left, of.top
         seen = straightened(page, matrix, part, FINE)
         self._seen = np.asarray(seen, dtype=np.float32)
-        self.paper = float(np.percentile(self._seen, 80))
+        greys = seen.histogram()
+        self.paper = _level(greys, 0.8)
         self.black = float(min(np.median(self._part(Box(x + 1, y + 1, 2, 2))) for x, y in marks))
-        self.washed_out = bool((self._seen >= PAPER).mean() > _WASHED_OUT)
+        self.washed_out = greys[PAPER] > _WASHED_OUT * self._seen.size
         self._clean = straightened(*_without_specks(page, matrix, part), part, FINE) if self.washed_out else seen
         self._look(seen, self._clean)
 
@@ -99,12 +101,14 @@ class Measured:
         return True
 
     def _look(self, seen: Image, clean: Image) -> None:
-        self._smooth = np.asarray(seen.filter(BoxBlur(1)), dtype=np.float32)
-        smooth = np.asarray(clean.filter(BoxBlur(1)), dtype=np.int16)
+        blurred = seen.filter(BoxBlur(1))
+        self._smooth = np.asarray(blurred, dtype=np.float32)
+        smooth = np.asarray(blurred if clean is seen else clean.filter(BoxBlur(1)))
         wide = _closed(smooth, WIDE)
         self._wide: Grey = wide.astype(np.float32)
-        self._lines: Grey = ((wide - smooth) / max(self.contrast, LEAST_CONTRAST / 2)).astype(np.float32)
-        self._lines -= np.median(self._lines)
+        lines = wide - smooth  # nowhere below nothing, as closing only makes lighter
+        middle = _level(fromarray(lines).histogram(), 0.5)
+        self._lines: Grey = (lines - np.float32(middle)) / np.float32(max(self.contrast, LEAST_CONTRAST / 2))
 
     @property
     def contrast(self) -> float:
@@ -119,13 +123,13 @@ class Measured:
         above = Box(box.left, box.top - gap + 0.25, box.width, gap - 0.5)
         below = Box(box.left, box.top + box.height + 0.25, box.width, gap - 0.5)
         inside = _inset(box)
-        paper_above, paper_below = (np.percentile(self._part(strip), 70) for strip in (above, below))
+        paper_above, paper_below = (_ranked(self._part(strip), 0.7) for strip in (above, below))
         smooth = self._part(inside, self._smooth)
         rows = np.linspace(0, 1, smooth.shape[0], dtype=np.float32)[:, None]
         paper = paper_above * (1 - rows) + paper_below * rows
         black = np.maximum(paper - self.black, LEAST_CONTRAST / 2)
         dark = np.clip((paper - smooth) / black, 0, 1)
-        shade = float(np.percentile(dark, 30))
+        shade = _ranked(dark, 0.3)
         ink = np.clip(dark - min(SHADE, shade) - NOISE, 0, None).sum() / (1 - NOISE) / FINE**2
         lines = self._part(inside, self._lines)
         beyond = max(
@@ -133,7 +137,8 @@ class Measured:
             (paper_below - _least(self._part(below, self._wide), _DARKEST)) / black.min(),
         )
         patch = -_least((self._part(inside, self._wide) - paper) / black, _PATCH)
-        sharp = float(np.clip(np.median((paper.mean() - self._sides(box, self._smooth)) / black.mean()), *_OUTLINE))
+        outline = _ranked((paper.mean() - self._sides(box, self._smooth)) / black.mean(), 0.5)
+        sharp = min(max(outline, _OUTLINE[0]), _OUTLINE[1])
         ramp = _ramp(*smooth.shape)
         return Ink(
             float(ink),
@@ -198,12 +203,14 @@ def _closed(dots: Dots, size: int) -> Dots:
 
 
 def _around(dots: Dots, size: int, most: np.ufunc) -> Dots:
+    """The most of so many dots about each, across and down: of two, of four and so on, the last overlapping."""
     for axis in (0, 1):
         padded = np.pad(dots, [(size // 2, size // 2) if at == axis else (0, 0) for at in (0, 1)], mode="edge")
-        lines = np.moveaxis(padded, axis, 0)
-        made = lines[: len(lines) - size + 1]
-        for at in range(1, size):
-            made = most(made, lines[at : len(lines) - size + 1 + at])
+        made, of = np.moveaxis(padded, axis, 0), 1
+        while of < size:
+            further = min(of, size - of)
+            made = most(made[:-further], made[further:])
+            of += further
         dots = np.moveaxis(made, 0, axis)
     return dots
 
@@ -212,7 +219,25 @@ def _least(dots: Dots, count: int) -> float:
     """The mean of so many least of them."""
     flat = dots.ravel()
     count = min(count, flat.size)
-    return float(np.partition(flat, count - 1)[:count].mean())
+    return float(np.partition(flat, count - 1)[:count].sum()) / count
+
+
+def _ranked(dots: Dots, share: float) -> float:
+    """What so large a share of them is less than, as `np.percentile` tells it, which is slow for few."""
+    flat = dots.ravel()
+    below, beyond = divmod(share * (flat.size - 1), 1)
+    at = int(below)
+    upto = min(at + 1, flat.size - 1)
+    ranked = np.partition(flat, (at, upto))
+    return float(ranked[at]) * (1 - beyond) + float(ranked[upto]) * beyond
+
+
+def _level(counts: Sequence[int], share: float) -> float:
+    """The same of whole levels by how many there are of each."""
+    upto = np.cumsum(counts)
+    below, beyond = divmod(share * (int(upto[-1]) - 1), 1)
+    at, after = np.searchsorted(upto, [below, below + (beyond > 0)], side="right")
+    return float(at * (1 - beyond) + after * beyond)
 
 
 _LONG = 8  # dots of a stretch
@@ -238,6 +263,7 @@ def _inset(box: Box) -> Box:
     return Box(box.left + by, box.top + by, box.width - 2 * by, box.height - 2 * by)
 
 
+@cache
 def _ramp(rows: int, columns: int) -> Grey:
     """From nearly 0 at the edges to 1 inside, over the ramp or a third of the box."""
     ramp: Grey = np.minimum(_slope(rows)[:, None], _slope(columns)[None, :])
