@@ -62,7 +62,7 @@ def test_a_coach_gets_from_nothing_to_the_answer_with_six_phones(make_page):
     coach.goto("/")
     with ExitStack() as walks:
         way = walks.enter_context(walk("a practice: the coach, from nothing to the answer", actions=25))
-        way.click(coach.get_by_role("link", name="practices"))
+        way.click(coach.get_by_role("link", name="practices", exact=True))
         way.fill(coach.get_by_label("What is placed"), "Market steers")
         way.click(coach.get_by_role("button", name="Make the practice"))
         code = coach.locator(".code").inner_text().split()[-1]
