@@ -10,8 +10,9 @@ from django.core.wsgi import get_wsgi_application
 from contest.web.charset import only_utf_8
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
-application = only_utf_8(get_wsgi_application())
-application = import_module("contest.changes.desks_first").desks_first(application)  # Django is set up only now
+django_application = get_wsgi_application()
+desks_first = import_module("contest.changes.desks_first").desks_first  # Django is set up only now
+application = only_utf_8(desks_first(django_application))
 
 # What is loaded now stays: the garbage collector need not walk through it each time a tally makes many objects.
 gc.freeze()

@@ -85,11 +85,12 @@ def change_one(request: Request, practice: int, number: int, picture: int) -> Ht
         raise Http404("The class has no such picture.")
     form = ShapeForm(request.POST if is_sent else None, initial={"says": one.says})
     if is_sent and form.is_valid():
-        image, says = shaped(bytes(one.image), form.shape), form.cleaned_data["says"]
+        says = form.cleaned_data["says"]
         try:
+            image = shaped(bytes(one.image), form.shape)
             made = submitted(request, lambda: change_picture(judged, picture, image, says).pk)
             return redirect(resolve_url("practice-pictures", practice, number) + f"#picture-{made}")
-        except (NotPossible, SubmissionReused) as problem:
+        except (NotPossible, SubmissionReused, OSError) as problem:  # the last: a picture that is damaged
             form.add_error(None, str(problem))
     context = {"practice": judged.practice, "judged": judged, "form": form, "one": one}
     return render(request, "contest/practice/picture.html", context, status=422 if is_sent else 200)
