@@ -108,12 +108,17 @@ class WhoForm(forms.Form):
     def _field(self, proposal: Proposal) -> forms.Field:
         initial = proposal.person.number if proposal.person else None
         label = proposal.member.name or _("Member {number}").format(number=proposal.member.number)
-        if len(self.people) > MOST_CHOSEN_FROM:
+        if self.is_typed:
             return number_field(label, MOST_NUMBER, required=False, initial=initial)
         choices = [("", _("not in it")), *((person.number, said(person)) for person in self.people.values())]
         return forms.TypedChoiceField(
             label=label, choices=choices, coerce=int, empty_value=None, required=False, initial=initial
         )
+
+    @property
+    def is_typed(self) -> bool:
+        """Whether numbers are typed, since there are too many people to choose from a list."""
+        return len(self.people) > MOST_CHOSEN_FROM
 
     @property
     def rows(self) -> list[tuple[Proposal, forms.BoundField, str]]:
@@ -123,7 +128,7 @@ class WhoForm(forms.Form):
             bound = self[field_of(proposal.member.pk)]
             value = str(bound.value() or "").strip()
             person = self.people.get(int(value)) if value.isascii() and value.isdecimal() and len(value) < 7 else None
-            made.append((proposal, bound, said(person) if person and len(self.people) > MOST_CHOSEN_FROM else ""))
+            made.append((proposal, bound, said(person) if person and self.is_typed else ""))
         return made
 
     def clean(self) -> dict[str, Any]:

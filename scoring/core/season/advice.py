@@ -57,8 +57,8 @@ def _sizes(sizes: list[Lost]) -> list[Advice]:
     easy = found.get(EASY)
     if easy and easy.lost >= AT_LEAST_TWICE:
         return [Advice(EASY_PAIRS, easy.lost, easy.points)]
-    dearest = max(sizes, key=lambda size: size.points)
-    if dearest.key == CLOSE and dearest.lost >= AT_LEAST_TWICE:
+    dearest = max(sizes, key=lambda size: size.points, default=None)
+    if dearest and dearest.key == CLOSE and dearest.lost >= AT_LEAST_TWICE:
         return [Advice(CLOSE_PAIRS, dearest.lost, dearest.points)]
     return []
 

@@ -82,6 +82,10 @@ def codes(rows):
     return [one.code for one in what_next(rows)]
 
 
+def test_where_no_pair_costs_anything_there_is_nothing_to_practise():
+    assert codes([placed("1234", (0, 0, 0), "4321")] * 4) == [advice.NOTHING]
+
+
 def test_of_few_classes_no_advice_is_given():
     (told,) = what_next([placed("1234", (2, 5, 3), "4321")] * 3)
     assert (told.code, told.about) == (advice.FEW, 1)
