@@ -27,7 +27,8 @@ placing?.addEventListener("change", () => {
 });
 
 for (const field of notes.querySelectorAll("textarea")) {
-  field.value = kept.notes[field.name] ?? "";
+  if (field.value) kept.notes[field.name] = field.value; // typed before this script listened
+  else field.value = kept.notes[field.name] ?? "";
   field.addEventListener("input", () => {
     kept.notes[field.name] = field.value;
     save();
@@ -35,6 +36,7 @@ for (const field of notes.querySelectorAll("textarea")) {
   });
 }
 
+save();
 draw();
 
 // What is not handed in never leaves the device: it belongs to no form.

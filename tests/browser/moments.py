@@ -21,3 +21,4 @@ def still_loading(page, script):
         page.reload(wait_until="commit")
     yield
     held[0].continue_()
+    page.unroute(f"**/js/{script}")

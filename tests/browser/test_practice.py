@@ -15,6 +15,7 @@ from contest.practice.making import add_class, make_practice
 from contest.practice.pictures import put_picture
 from contest.practice.running import go_to, hand_in, set_key, write_pair_notes
 from contest.practice.sets import hand_in_outline
+from tests.browser.moments import still_loading
 from tests.browser.soundness import (
     PHONE,
     PROJECTOR,
@@ -142,6 +143,19 @@ def test_what_was_placed_and_noted_is_kept_on_the_device_and_notes_go_only_where
     with phone.expect_navigation():  # once it is saved
         phone.get_by_role("button", name="Hand it in anew").click()
     assert PracticePlacing.objects.get().notes == {"3": {"good": "deep in the rib"}}
+
+
+def test_what_is_noted_before_the_script_is_there_is_kept(make_page):
+    phone = a_member(make_page, a_practice(placed={}), "Ana")
+    with still_loading(phone, "practice-mine.js"):
+        phone.get_by_text("Your notes", exact=True).click()
+        phone.get_by_role("textbox", name="3, Good").fill("deep in the rib")
+    tap(phone, "3124")
+    open_builder(phone)
+    expect(phone.get_by_role("textbox", name="Top pair: 3 over 1 Why over")).to_have_value("deep in the rib")
+    phone.reload()
+    phone.get_by_text("Your notes", exact=True).click()
+    expect(phone.get_by_role("textbox", name="3, Good")).to_have_value("deep in the rib")
 
 
 def open_builder(phone):
