@@ -27,7 +27,7 @@ class Tallied:
 
 
 _kept: OrderedDict[int, Tallied] = OrderedDict()
-_lock = MemoryLock()
+_lock = MemoryLock(desks_wait=False)
 
 
 def tallied(contest: Contest) -> Tallied:

@@ -35,7 +35,7 @@ class Waiting:
 
 
 _kept: OrderedDict[int, Waiting] = OrderedDict()
-_lock = MemoryLock()
+_lock = MemoryLock(desks_wait=False)
 
 
 def waiting(contest: Contest) -> Waiting:
