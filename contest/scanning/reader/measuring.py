@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from itertools import product
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL.Image import fromarray
-from PIL.ImageFilter import BoxBlur, RankFilter
+from PIL.ImageFilter import BoxBlur
 
 from contest.scanning.reader import layout
 from contest.scanning.reader.geometry import Matrix, moved
@@ -87,7 +88,8 @@ class Measured:
         self.paper = _level(greys, 0.8)
         self.black = float(min(np.median(self._part(Box(x + 1, y + 1, 2, 2))) for x, y in marks))
         self.washed_out = greys[PAPER] > _WASHED_OUT * self._seen.size
-        self._clean = straightened(*_without_specks(page, matrix, part), part, FINE) if self.washed_out else seen
+        without = _without_specks(page, matrix, part) if self.washed_out else None
+        self._clean = straightened(*without, part, FINE) if without else seen
         self._look(seen, self._clean)
 
     def without_ring(self) -> bool:
@@ -181,20 +183,32 @@ class Measured:
         return part
 
 
-def _without_specks(page: Image, matrix: Matrix, part: tuple[float, float, float, float]) -> tuple[Image, Matrix]:
-    """What a part of a card is straightened from, without lone dots, and from where on."""
-    from PIL import Image as images
-
+def _without_specks(
+    page: Image, matrix: Matrix, part: tuple[float, float, float, float]
+) -> tuple[Image, Matrix] | None:
+    """What a part of a card is straightened from, without lone dots, and from where on; None where it has none."""
     left, top, width, height = part
     corners = moved(matrix, [(left, top), (left + width, top), (left + width, top + height), (left, top + height)])
     (x, y), (to_x, to_y) = np.floor(corners.min(axis=0)) - 2, np.ceil(corners.max(axis=0)) + 2
     area = (max(0, int(x)), max(0, int(y)), min(page.width, int(to_x)), min(page.height, int(to_y)))
-    seen = page.crop(area)
-    dots = np.asarray(seen)
-    beside = np.asarray(seen.filter(RankFilter(3, 2)))  # of a dot and its eight neighbours the third darkest
-    lone = _around(beside > np.minimum(dots, 255 - _SPECK) + np.uint8(_SPECK), _BLOCK, np.maximum)
+    dots = np.asarray(page.crop(area))
+    lone = _lone(dots)
+    if not lone.any():
+        return None
+    near = _around(lone, _BLOCK, np.maximum)
     shift = np.array([[1.0, 0.0, -area[0]], [0.0, 1.0, -area[1]], [0.0, 0.0, 1.0]])
-    return images.fromarray(np.where(lone, np.uint8(PAPER), dots)), shift @ matrix
+    return fromarray(np.where(near, np.uint8(PAPER), dots)), shift @ matrix
+
+
+def _lone(dots: Dots) -> Dots:
+    """Which dots are so much darker than all that is beside them, but for one."""
+    rows, columns = dots.shape
+    limit = np.minimum(dots, 255 - _SPECK) + np.uint8(_SPECK)
+    padded = np.pad(dots, 1, mode="edge")
+    as_dark = np.zeros(dots.shape, dtype=np.uint8)
+    for down, across in product(range(3), repeat=2):
+        as_dark += padded[down : down + rows, across : across + columns] <= limit
+    return np.asarray(as_dark <= 2)  # itself and one more
 
 
 def _closed(dots: Dots, size: int) -> Dots:

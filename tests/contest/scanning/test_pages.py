@@ -22,6 +22,15 @@ def test_each_page_of_a_pdf_comes_in_its_order_at_the_dots_that_are_asked_for(pd
     assert page_count(pdf) == 3
 
 
+def test_a_page_is_grey_whatever_its_colours_and_as_light_as_they_are(tmp_path):
+    sheets = [Image.new("L", (80, 80), 131), Image.new("RGB", (80, 80), (200, 40, 90))]
+    sheets[0].save(tmp_path / "scanned.pdf", save_all=True, append_images=sheets[1:], resolution=200)
+    grey, colours = pages_of(tmp_path / "scanned.pdf")
+    assert (grey.mode, colours.mode) == ("L", "L")
+    assert grey.getpixel((40, 40)) == pytest.approx(131, abs=1)
+    assert colours.getpixel((40, 40)) == pytest.approx(0.299 * 200 + 0.587 * 40 + 0.114 * 90, abs=2)
+
+
 def test_a_long_file_is_opened_anew_now_and_again_and_no_page_is_lost(pdf, monkeypatch):
     opened = []
     open_it = pages._opened
