@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from functools import cache
 from html import unescape
 from itertools import pairwise
 
@@ -14,6 +15,7 @@ from tests.scoring.prints.papers import demo, html, material_of, pdf
 ALONE = re.compile(r"^(Individuals|Teams|Rank|Place) |^\d+ (contestants|teams)$| – ")
 
 
+@cache
 def in_two_divisions(contestants: int) -> Material:
     record = large_record(contestants)
     both = tuple(division.code for division in record.divisions[:2])
