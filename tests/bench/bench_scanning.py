@@ -25,6 +25,7 @@ from typing import NamedTuple
 
 import django
 import numpy as np
+from PIL.ImageFilter import BoxBlur, MinFilter
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contest.settings")
 django.setup()
@@ -41,9 +42,12 @@ SPOILT = ((smudged, 0.06), (ringed, 0.01), (dog_eared, 0.04))
 WRONG = 0.10
 """So many cards say no placing, or more than one."""
 ERASED = 0.04
-PALE = "two marks, one light"
-LEFT = 4
-"""Grey levels of 255: what differs by less is the JPEG's."""
+PALE = {"two marks, one light", "both, one light", "hardly there"}
+LEFT, NEAR_PRINT = 4, 5
+"""Grey levels of 255, once dots are means of nine: what differs by less is the JPEG's; and of how many dots across none
+may be print, which a pale stroke that crosses it makes a little thicker."""
+PAPER = 160
+"""Grey levels from which on a dot of a copy that washes out what is pale is paper."""
 MISHAPS = {"smudge", "coffee ring", "bent corner", "erased", "erased badly", "pale pencil", "copier", "blur", "spare"}
 
 
@@ -98,7 +102,7 @@ def outcome_of(kind: Kind, seed: str, card, found) -> str:
     """`right`, `to a person`, `not found`; `misread` is what must never be.
 
     `misread in part` is an answer sheet that goes to a person, of which something is offered as sure that is not so.
-    `not in the file` is a second mark that the copier left nothing of: no dot of the picture is darker with it.
+    `not in the file` is a pale mark that the copier left nothing of: no dot of bare paper is darker with it.
     """
     if len(found) != 1:
         return "not found"
@@ -107,11 +111,17 @@ def outcome_of(kind: Kind, seed: str, card, found) -> str:
         return "to a person"
     if one.certain and (one.identity, one.placing, one.number_marked) == (card.identity, card.placing, card.number):
         return "right"
-    if PALE in card.done:
-        with_mark, without = (np.asarray(kind.card_of(seed, gone)[1], dtype=np.int16) for gone in ("", PALE))
-        if (without - with_mark).max() <= LEFT:
-            return "not in the file"
+    if one.washed_out and any(_is_lost(kind, seed, pale) for pale in PALE & set(card.done)):
+        return "not in the file"
     return "misread" if one.certain else "misread in part"
+
+
+def _is_lost(kind: Kind, seed: str, pale: str) -> bool:
+    """Whether a card looks as it would without its pale mark, but for what is printed there."""
+    with_mark, without = (kind.card_of(seed, gone)[1] for gone in ("", pale))
+    bare = np.asarray(without.filter(MinFilter(NEAR_PRINT))) >= PAPER
+    seen, meant = (np.asarray(picture.filter(BoxBlur(1)), dtype=np.int16) for picture in (with_mark, without))
+    return bool(((meant - seen) * bare).max() <= LEFT)
 
 
 def cards(kind: Kind, first: int, count: int, half: str, limits: bool) -> None:

@@ -14,6 +14,7 @@ import numpy as np
 
 from contest.scanning.reader.deciding import (
     ALIKE,
+    BARE_WASHED_OUT,
     DARK,
     HEAVIER,
     LEAST,
@@ -35,7 +36,12 @@ AT_EDGE, SPREAD = 0.15, 5.0
 differ by, lest a mark lie at its very edge."""
 NONE = 0.5
 """Of a question without a mark the boxes are so much barer than those beside a mark have to be: nothing else tells that
-a hardly visible mark is none."""
+a hardly visible mark is none. A copy that washes out what is pale has limits as strict for all boxes."""
+STRONG = 0.25
+"""On such a copy a question is certain to have no mark only if all marks of its sheet are so dark: of paler ones the
+next may be lost altogether. Those that are hardly left are not to pass for what a copy has in all its boxes either."""
+BESIDE_A_MARK = 2.0
+"""So much more may lie at the edge of a box of a question that has a mark, which often reaches out of its own."""
 NEAR, OFF = 6, 0.2
 """Where a sheet is a little off, outlines reach in, and in boxes of the same answer so many rows up and down alike: up
 to so much more than in the middle one of the sheet."""
@@ -70,8 +76,7 @@ def answers_of(
 
 
 class _Sheet(NamedTuple):
-    """What tells a mark of this sheet from a bare box; so much
-    more than `middle` one holds at `most`."""
+    """What tells a mark of this sheet from a bare box, which holds so much more than the `middle` one at `most`."""
 
     line: float
     palest: float
@@ -92,7 +97,9 @@ class _Sheet(NamedTuple):
         usual = float(np.median(marks))
         # One that is too pale is in doubt itself, and tells nothing of the others.
         palest = min(mark for mark in marks if mark >= ALIKE * usual)
-        line = bare_washed_out(inks, chosen) if washed_out else BARE
+        line = BARE
+        if washed_out:
+            line = bare_washed_out(inks, chosen) if palest >= STRONG else BARE_WASHED_OUT
         bare = [one for row, of in zip(alls, chosen, strict=True) for at, one in enumerate(row) if at != of]
         middle = float(np.median(bare))
         most = max(AT_EDGE, SPREAD * float(np.median(np.abs(np.array(bare) - middle))))
@@ -116,11 +123,12 @@ class _Sheet(NamedTuple):
         more than others a bare box of it has at its edge."""
         marks = [] if at is None else [row[at]]
         others = [place for place in range(len(row)) if place != at]
-        line = self.line * NONE if at is None else self.line
+        line = self.line * NONE if at is None and not self.washed_out else self.line
         far = _how_far(marks, [row[place] for place in others], line, self.palest, self.usual)
-        far = min(far, round(self.most / (self.most + max(0.0, edge)), 3))
-        if at is None and self.washed_out:
-            far = min(far, 0.49)  # a pale mark may have been lost
+        most = self.most if at is None else BESIDE_A_MARK * self.most
+        far = min(far, round(most / (most + max(0.0, edge)), 3))
+        if at is None and self.washed_out and self.palest < STRONG:
+            far = min(far, 0.49)
         if far >= 0.5:
             return (BLANK if at is None else options[at]), far, ()
         marked = [ink for ink in row if ink.ink >= MARKED and ink.line > self.line]

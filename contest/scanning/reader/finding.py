@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from contest.scanning.reader import layout
+from contest.scanning.reader.far_squares import far_guesses
 from contest.scanning.reader.found import Trouble
 from contest.scanning.reader.geometry import Matrix, Pair, affine, homography, moved, scale_at
 from contest.scanning.reader.identity import Identity, claimed, identify, place_of
@@ -26,6 +27,7 @@ NEAR = 0.49
 _ABOUT_MARK = 4.4  # mm around a solid square that nothing else is printed in, and half a millimetre
 _GUESSED = 2  # of a code's corners, as it has squares at the three others alone
 _FINE = 4  # dots a millimetre where a square is looked for
+_STANDS_OUT = 0.35  # parts of the way to black that a square is darker than all around it
 
 
 class Code(NamedTuple):
@@ -173,7 +175,7 @@ def _by_squares(page: Image, card: Lying) -> None:
     card.of = len(marks)
     of_codes = [pair for code in card.codes for pair in code.pairs()]
     best: list[Pair] = []
-    for guess in _guesses(card):
+    for guess in _guesses(page, card, of_codes):
         found = _squares(page, guess, marks, of_codes)
         best = max(best, found, key=len)
         if len(best) == len(marks):
@@ -190,12 +192,15 @@ def _by_squares(page: Image, card: Lying) -> None:
     card.off = float(np.hypot(*away.T).max() / scale)
 
 
-def _guesses(card: Lying) -> Iterator[Matrix]:
+def _guesses(page: Image, card: Lying, of_codes: list[Pair]) -> Iterator[Matrix]:
     """Where the card may lie by its codes alone, of which the fourth corner is but a guess of zxing's: by all corners,
-    and by what is parallel in them, or in three of each."""
+    and by what is parallel in them, or in three of each. Of a sheet the squares are so far from its codes that this
+    may be off by several of their sizes; then by what looks like them at a distance."""
     yield card.matrix
-    yield affine([pair for code in card.codes for pair in code.pairs()])
+    yield affine(of_codes)
     yield affine([pair for code in card.codes for at, pair in enumerate(code.pairs()) if at != _GUESSED])
+    if card.field is not CARD:
+        yield from far_guesses(page, card.field.marks[:2], of_codes)
 
 
 def _squares(page: Image, matrix: Matrix, marks: list[tuple[float, float]], of_codes: list[Pair]) -> list[Pair]:
@@ -231,10 +236,12 @@ def _square(page: Image, matrix: Matrix, middle: tuple[float, float], far: bool)
     # The middle of what is dark about it, with a little around: a square cut by the window would be off.
     around = 3
     top, left = max(0, row - around), max(0, column - around)
-    window = np.clip(dark[top : row + side + around, left : column + side + around] - 0.3, 0, None)
+    about = dark[top : row + side + around, left : column + side + around]
+    beside = (about.sum() - inside[row, column]) / (about.size - side * side)
+    if about.sum() > 1.5 * side * side or inside[row, column] / side**2 - beside < _STANDS_OUT:
+        return None  # larger than a square, or no square: something else that is dark
+    window = np.clip(about - 0.3, 0, None)
     weight = window.sum()
-    if dark[top : row + side + around, left : column + side + around].sum() > 1.5 * side * side:
-        return None  # larger than a square: something else that is dark
     down, across = np.indices(window.shape)
     at = (
         x - reach + (left + float((across * window).sum() / weight) + 0.5) / _FINE,

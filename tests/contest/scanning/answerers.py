@@ -106,8 +106,8 @@ def agrees(sheet: Sheet, guess: str) -> bool:
 
 def filled(sheet: Sheet, hand: Hand, wrong: str = "", without: str = "") -> Sheet:
     """An answer marked for each question, or for a few none. `wrong` is what is amiss with it: see WRONGS and ERASED;
-    of a sheet that a person has to decide it is the answer to one question. Of a second, light mark that it is to be
-    `without` all is drawn from the dice but the ink."""
+    of a sheet that a person has to decide it is the answer to one question. Of a light mark that it is to be `without`
+    all is drawn from the dice but the ink."""
     dice, asked = hand.dice, sheet.identity
     rows = answer_boxes(form_on(asked), asked.questions, asked.options)
     left_out = dice.choice([0, 0, 0.05, 0.3])
@@ -122,7 +122,8 @@ def filled(sheet: Sheet, hand: Hand, wrong: str = "", without: str = "") -> Shee
         if wrong == ERASED and question == at:
             hand.draw(sheet, hand._strokes(boxes[other], hand.mark), grey=dice.uniform(236, 248))
         if wrong == "hardly there" and question == at:
-            hand.draw(sheet, hand._strokes(boxes[answer], "tick"), grey=dice.uniform(205, 225))
+            grey = dice.uniform(205, 225)
+            hand.draw(sheet, hand._strokes(boxes[answer], "tick"), grey=255 if without == wrong else grey)
             continue
         hand.marks(sheet, boxes[answer])
         if question == at and wrong == "two marks":

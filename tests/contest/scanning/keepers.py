@@ -67,8 +67,9 @@ def blank(dice: random.Random) -> Drawn:
     return replace_picture(dice.choice(bare_cards()))
 
 
-def filled(card: Drawn, hand: Hand, wrong: str = "") -> Drawn:
-    """So many animals kept and the others culled. `wrong` is what is amiss with it: see WRONGS and ERASED."""
+def filled(card: Drawn, hand: Hand, wrong: str = "", without: str = "") -> Drawn:
+    """So many animals kept and the others culled. `wrong` is what is amiss with it: see WRONGS and ERASED. Of a second,
+    light mark that it is to be `without` all is drawn from the dice but the ink."""
     dice, boxes, keep = hand.dice, layout.kept_boxes(len(card.animals)), keep_of(card.identity)
     keep += {"too many": 1, "too few": -1}.get(wrong, 0)
     kept = dice.choice(list(combinations(range(len(boxes)), keep)))
@@ -83,7 +84,8 @@ def filled(card: Drawn, hand: Hand, wrong: str = "") -> Drawn:
         if animal == at and wrong == "both":
             hand.marks(card, _middle(other))
         elif animal == at and wrong == "both, one light":
-            Hand(dice, pen="pale pencil", mark="cross").marks(card, _middle(other))
+            light = Hand(dice, pen="pale pencil", mark="cross")
+            light.draw(card, light._strokes(_middle(other), light.mark), grey=255 if without == wrong else None)
         elif animal == at and wrong == "struck out":
             hand.marks(card, _middle(other))
             hand.strikes_out(card, _middle(other))

@@ -2,14 +2,17 @@
 
 import random
 
+import numpy as np
 import pytest
 
 from contest.scanning.guessing import thought
 from contest.scanning.reader import OPEN, Trouble, layout
+from contest.scanning.reader.answers import answers_of
 from contest.scanning.reader.identity import Identity, can_be_written, identify, written
+from contest.scanning.reader.measuring import Ink
 from contest.scanning.reader.reading import read_page
 from contest.scanning.reader.sheets import HALF, LARGE, WHOLE, answer_boxes, form_of, form_on
-from scoring.core.questions import MOST_OPTIONS, MOST_QUESTIONS
+from scoring.core.questions import BLANK, MOST_OPTIONS, MOST_QUESTIONS
 from scoring.prints.fields import FIELDS_AT, lies_on
 from tests.contest.scanning.answerers import (
     ERASED,
@@ -22,7 +25,7 @@ from tests.contest.scanning.answerers import (
     questions_of,
 )
 from tests.contest.scanning.pens import SECRET, Hand, rasterised, replace_picture
-from tests.contest.scanning.scanners import seen
+from tests.contest.scanning.scanners import _from_corners, seen
 from tests.scoring.prints.papers import Pdf
 from tests.scoring.prints.test_fields import POINTS
 
@@ -183,14 +186,54 @@ def test_a_mark_at_the_very_edge_of_its_box_is_not_taken_for_none():
     assert (found.certain, found.guess) == (False, OPEN + "A" * 9)
 
 
-def test_on_a_copy_that_washes_out_what_is_pale_none_is_certain_to_be_left_out():
-    sheet = sheet_of(14)
-    dice = random.Random("washed out")
-    hand = Hand(dice, **CLEAR)
-    for boxes in answer_boxes(form_on(sheet.identity), 10, 2)[1:]:
-        hand.marks(sheet, boxes[0])
-    found = read(sheet.picture)  # paper as a printer's file has it: entirely white
-    assert found.guess == OPEN + "A" * 9
+def washed_out(seed, grey=None, first=None):
+    """A sheet on paper as a printer's file has it, entirely white, with marks of such a grey for all questions but the
+    first, which may have one of another."""
+    sheet, hand = sheet_of(14), Hand(random.Random(seed), **CLEAR)
+    rows = answer_boxes(form_on(sheet.identity), 10, 2)
+    for boxes in rows[1:]:
+        hand.draw(sheet, hand._strokes(boxes[0], "cross"), grey=grey)
+    if first:
+        hand.draw(sheet, hand._strokes(rows[0][0], "cross"), grey=first)
+    return read(sheet.picture)
+
+
+def test_on_a_copy_that_washes_out_what_is_pale_none_is_left_out_for_certain_where_all_marks_are_dark():
+    assert washed_out("dark").placing == BLANK + "A" * 9
+    assert washed_out("a trace", first=240).guess == OPEN + "A" * 9
+
+
+def test_on_such_a_copy_a_sheet_whose_marks_are_pale_has_none_left_out_for_certain():
+    assert washed_out("pale", grey=215).guess == OPEN + "A" * 9
+    assert washed_out("pale", grey=215, first=215).placing == "A" * 10
+
+
+def test_on_such_a_copy_what_is_left_of_several_pale_marks_does_not_pass_for_bare():
+    pale, hardly = Ink(0.5, 0.15, 0.15, 0.1, 0.1, 0, white=True), Ink(0, 0.05, 0.05, 0.02, 0, 0, white=True)
+    bare = BARE._replace(white=True)
+    inks = [(pale, hardly), *[(hardly, bare)] * 4, *[(pale, bare)] * 5]
+    alls = [(ink.ink, 0.0) for ink, _bare in inks]
+    assert answers_of(inks, alls, "AB", washed_out=True).guess == OPEN * 5 + "A" * 5
+
+
+BARE, MARK = Ink(0, 0, 0, 0, 0, 0), Ink(1.0, 0.6, 0.6, 0.5, 0.1, 0)
+
+
+@pytest.mark.parametrize(
+    ("first", "at_edge", "sign"), [(MARK, 0.25, "A"), (MARK, 0.35, OPEN), (BARE, 0.14, BLANK), (BARE, 0.25, OPEN)]
+)
+def test_beside_a_mark_more_may_reach_to_the_edge_of_another_box(first, at_edge, sign):
+    inks = [(first, BARE), *[(MARK, BARE)] * 9]
+    alls = [(1.0 if first is MARK else 0.0, at_edge), *[(1.0, 0.0)] * 9]
+    assert answers_of(inks, alls, "AB").guess == sign + "A" * 9
+
+
+@pytest.mark.parametrize("table", [255, 60])
+def test_a_sheet_that_a_phone_sees_from_aside_is_found_by_squares_far_from_where_its_codes_have_them(table):
+    sheet, _dice = marked("aside", sheet=sheet_of(12))
+    corners = np.array([(85, 100), (1712, 50), (1755, 1245), (60, 1228)], dtype=float)
+    found = read(_from_corners(sheet.picture, (1794, 1309), corners, table))
+    assert (found.placing, found.troubles) == (sheet.placing, ())
 
 
 @pytest.mark.parametrize(("questions", "options"), [(11, "AB"), (9, "AB"), (10, "ABC")])
