@@ -1,5 +1,6 @@
 """System checks: settings that can be read but would hurt a contest, each named."""
 
+import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -33,7 +34,11 @@ def _database() -> Iterator[Error]:
 def _secret_key() -> Iterator[Error]:
     if len(settings.SECRET_KEY) < 32:
         yield Error(
-            _("SECRET_KEY: {value} holds fewer than 32 characters.").format(value=settings.DATA_FOLDER / "secret-key"),
+            _("SECRET_KEY: {value} holds fewer than 32 characters.").format(
+                value="TANBARK_SECRET_KEY"
+                if "TANBARK_SECRET_KEY" in os.environ
+                else settings.DATA_FOLDER / "secret-key"
+            ),
             hint=_("Delete the file; `up` makes a new one, and everybody joins again."),
             id="contest.E003",
         )

@@ -22,11 +22,16 @@ class InUse(Exception):
 
 
 def prepare(folder: Path) -> None:
-    """Make the folder with its secret key, readable by this user alone: closed where it was open to others."""
+    """Make the folder with its secret key, readable by this user alone."""
+    make_private(folder)
+    make_secret(folder / "secret-key", secrets.token_urlsafe(50))
+
+
+def make_private(folder: Path) -> None:
+    """Make the folder readable by this user alone: closed where it was open to others."""
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     if os.name == "posix":
         folder.chmod(0o700)
-    make_secret(folder / "secret-key", secrets.token_urlsafe(50))
 
 
 def make_secret(path: Path, value: str) -> None:

@@ -1,6 +1,6 @@
 from django.urls import include, path
 
-from contest.health.views import health, healthz
+from contest.health.views import health, healthz, readyz
 from contest.outbox import arrived
 from contest.overview import views
 
@@ -10,6 +10,7 @@ urlpatterns = [
     path("contests/<int:pk>/desk/", include("contest.desk.urls")),  # asked the most, so it is looked for first
     path("", views.contests, name="contests"),
     path("healthz", healthz, name="healthz"),
+    path("readyz", readyz, name="readyz"),
     path("health/", health, name="health"),
     path("sent/<uuid:key>/", arrived, name="sent"),
     path("look/", views.look, name="look"),

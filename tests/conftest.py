@@ -17,7 +17,7 @@ import pytest
 import time_machine
 from django.conf import settings
 from django.contrib.contenttypes.management import create_contenttypes
-from django.core.cache import cache
+from django.core.cache import cache, caches
 from django.db.models.signals import post_migrate
 from django.test import Client
 from django.utils import translation
@@ -103,7 +103,8 @@ def uses_database(item) -> bool:
     fixtures = set(getattr(item, "fixturenames", ()))
     if "browser" in fixtures:
         return False
-    return item.get_closest_marker("django_db") is not None or bool({"db", "transactional_db"} & fixtures)
+    marked = any(item.get_closest_marker(marker) for marker in ("django_db", "postgresql"))
+    return marked or bool({"db", "transactional_db"} & fixtures)
 
 
 @pytest.fixture(autouse=True)
@@ -212,6 +213,7 @@ def used_data(_made_data, tmp_path):
 def nothing_remembered():
     translation.deactivate()  # a request leaves its language to whatever the thread does next
     cache.clear()
+    caches["shared"].clear()
     limiter.storage.reset()
     refused_sign_ins.forget()
     refused_codes.forget()

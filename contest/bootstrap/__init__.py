@@ -27,6 +27,7 @@ def open_door(argv: list[str]) -> None:
     from .needs import needs_of
 
     name_folders(argv)
+    name_mode(argv)
     needs = needs_of(argv[1] if len(argv) > 1 else "")
     environment = Environment(CHECKOUT)
     if not environment.satisfies(needs.requirements) or needs.missing() or (needs.missed() and may_use_apt()):
@@ -77,6 +78,17 @@ def name_folders(argv: list[str]) -> None:
             os.environ[FOLDERS[option]] = os.path.abspath(value)
         elif position + 1 < len(argv):
             os.environ[FOLDERS[option]] = os.path.abspath(argv[position + 1])
+
+
+AMONG_SEVERAL = ("serve", "work")
+
+
+def name_mode(argv: list[str]) -> None:
+    """Say by TANBARK_SEVERAL that a command runs beside others like it, for itself and the processes that it starts."""
+    if argv[1:2] and argv[1] in AMONG_SEVERAL:
+        os.environ["TANBARK_SEVERAL"] = "1"
+    elif argv[1:2] == ["up"]:
+        os.environ.pop("TANBARK_SEVERAL", None)
 
 
 def go_on_in(python: Path) -> None:

@@ -84,6 +84,8 @@ PRINTS = (
 
 BY_COMMAND = {
     "up": Needs(RUN, wished=PRINTS),  # without them, documents are printed from the browser
+    "serve": Needs(RUN, wished=PRINTS),
+    "work": Needs(RUN, PRINTS),
     "print": Needs(RUN, wished=PRINTS),
     "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, POPPLER, *PRINTS)),
 }

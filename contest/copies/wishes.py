@@ -6,6 +6,7 @@ import logging
 from pathlib import Path
 from uuid import uuid4
 
+from django.conf import settings
 from django.db import transaction
 
 from contest.copies.places import default_shelf
@@ -21,7 +22,8 @@ def ask_for_copy(why: str) -> None:
     A change never fails for want of a copy: where the wish cannot be written, the disk is the trouble, and that is told
     elsewhere.
     """
-    transaction.on_commit(lambda: _write(why), robust=True)
+    if not settings.SEVERAL:  # whose copies are made where the database is
+        transaction.on_commit(lambda: _write(why), robust=True)
 
 
 def _write(why: str) -> None:

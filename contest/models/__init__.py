@@ -3,7 +3,7 @@
 from contest.models.accommodation import Accommodation
 from contest.models.committee import CommitteeKey, CommitteeOfficial, CommitteeSeat
 from contest.models.events import Event, EventCode, EventContest, EventPerson
-from contest.models.helpers import Duty, Helper, JoinCode
+from contest.models.helpers import Duty, Helper, JoinCode, WrongAttempt
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
 from contest.models.outline import (
@@ -107,5 +107,6 @@ __all__ = [
     "TrailName",
     "Unrecorded",
     "WavedMixup",
+    "WrongAttempt",
     "own_id",
 ]

@@ -2,7 +2,7 @@
 
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
-from django.db.models.functions import Lower
+from django.db.models.functions import Lower, Now
 from django.utils.translation import gettext_lazy as _
 
 from contest.book.text import LONGEST_NAME
@@ -118,3 +118,18 @@ class Helper(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class WrongAttempt(models.Model):
+    """A code or a password that was none, from an address. It is kept for a minute, by the database's clock, where
+    several processes serve and count together; see `contest.helpers.throttling`."""
+
+    secret = models.CharField(max_length=10)
+    address = models.CharField(max_length=45)
+    at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        indexes = [models.Index(fields=["address", "secret"], name="wrong_attempt_from")]  # how many from there
+
+    def __str__(self) -> str:
+        return f"{self.secret} from {self.address}"

@@ -24,6 +24,7 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -137,8 +138,10 @@ def _stop_child(scan: Scan) -> None:
 
 
 def go_on() -> None:
-    """Make sure that somebody works on the pages that wait, those among them that a restart left behind."""
-    runner.go_on()
+    """Make sure that somebody works on the pages that wait, those among them that a restart left behind. None of
+    several processes does: the files lie in the data folder of one."""
+    if not settings.SEVERAL:
+        runner.go_on()
 
 
 def _waiting() -> QuerySet[Scan]:

@@ -3,6 +3,7 @@
 import signal
 import socket
 import threading
+import time
 from importlib import import_module
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING
@@ -19,8 +20,10 @@ NOW_AND_AGAIN = (
 # Django is not set up yet when this module is loaded in the new process, so what needs it is loaded in `serve`.
 
 
-def serve(listening: socket.socket, wanted: Connection) -> None:
-    """Serve for as long as the other end of `wanted` is open: `up` closes it to stop, and so does its death."""
+def serve(listening: socket.socket, wanted: Connection, drain: float = 0.0) -> None:
+    """Serve for as long as the other end of `wanted` is open: `up` closes it to stop, and so does its death. Then it
+    goes on for `drain` seconds, in which proxies are told to send nothing more.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C reaches this process too, but `up` decides
     application = import_module("contest.wsgi").application  # sets Django up, which the next lines need
 
@@ -30,7 +33,7 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
 
     addresses.listening_on = listening.getsockname()[0]
     server = Server(application, listening, room_for_connections(), is_heavy)
-    threading.Thread(target=stop_with, args=[wanted, server], daemon=True).start()
+    threading.Thread(target=stop_with, args=[wanted, server, drain], daemon=True).start()
     import_module("contest.scanning.jobs").go_on()  # pages that were being read when the laptop was switched off
     keep_doing = import_module("contest.serving.now_and_again").keep_doing
     for module, work in NOW_AND_AGAIN:
@@ -41,8 +44,10 @@ def serve(listening: socket.socket, wanted: Connection) -> None:
     server.run()
 
 
-def stop_with(wanted: Connection, server: "Server") -> None:
+def stop_with(wanted: Connection, server: "Server", drain: float) -> None:
     try:
         wanted.recv()
     except (EOFError, OSError):
+        import_module("contest.web.readiness").draining.set()
+        time.sleep(drain)
         server.stop()

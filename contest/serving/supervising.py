@@ -30,13 +30,16 @@ MOST_MISSED = 6
 """Answers missed in a row after which it hangs. Not a time: a laptop that slept has missed none."""
 
 
-def keep_serving(listening: socket.socket, say: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C or SIGTERM, which come as KeyboardInterrupt; start the process as often as it ends."""
+def keep_serving(listening: socket.socket, say: Callable[[str], None], drain: float = 0.0) -> None:
+    """Serve until Ctrl-C or SIGTERM, which come as KeyboardInterrupt; start the process as often as it ends.
+
+    When it is to stop, it goes on for `drain` seconds, in which /readyz says so.
+    """
     listening.listen()  # only now: whoever asked earlier would have waited for the database to be made
     pauses = growing_pauses()
     while True:
         began = time.monotonic()
-        code = serve_once(listening, say)
+        code = serve_once(listening, say, drain)
         if time.monotonic() - began >= RAN_WELL:
             pauses = growing_pauses()
         pause = next(pauses)
@@ -55,13 +58,13 @@ def growing_pauses() -> Iterator[float]:
         pause = min(2 * pause, LONGEST_PAUSE)
 
 
-def serve_once(listening: socket.socket, say: Callable[[str], None]) -> int | None:
+def serve_once(listening: socket.socket, say: Callable[[str], None], drain: float = 0.0) -> int | None:
     """Run one serving process to its end; gives back its exit code. It ends with the block, whatever ends that."""
     # It starts from nothing on every platform, rather than as a copy of this process on some: it reads the secret key
     # that this process has only just made.
     context = multiprocessing.get_context("spawn")
     wanted, told = context.Pipe(duplex=False)
-    process = context.Process(target=serve, args=(listening, wanted), name="serving")
+    process = context.Process(target=serve, args=(listening, wanted, drain), name="serving")
     try:
         process.start()
         wanted.close()
@@ -71,7 +74,7 @@ def serve_once(listening: socket.socket, say: Callable[[str], None]) -> int | No
     finally:
         told.close()  # this is what tells it to stop
         if process.pid is not None:
-            process.join(2 * LAST_WORDS)
+            process.join(drain + 2 * LAST_WORDS)
             if process.is_alive():
                 process.kill()
                 process.join()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.cache import cache
+from django.core.cache import caches
 from django.utils.translation import gettext as _
 
 from contest.book import Problem
@@ -27,14 +27,13 @@ def shown_problems(problems: tuple[Problem, ...]) -> dict[str, Any]:
 
 
 def keep_problems(user: int | None, book: str, problems: tuple[Problem, ...]) -> None:
-    cache.set(
-        _slot(user), "\n".join([_("Problems of {book}").format(book=book), "", *map(str, problems), ""]), KEPT_FOR
-    )
+    text = "\n".join([_("Problems of {book}").format(book=book), "", *map(str, problems), ""])
+    caches["shared"].set(_slot(user), text, KEPT_FOR)
 
 
 def kept_problems(user: int | None) -> str | None:
     """Every problem of the last book that was refused, a line each; None once they are gone."""
-    text: str | None = cache.get(_slot(user))
+    text: str | None = caches["shared"].get(_slot(user))
     return text
 
 

@@ -42,9 +42,14 @@ log = logging.getLogger(__name__)
 
 AT_ONCE = 1.0
 """Seconds for which a request waits for a file: most are read in less. It holds one of the server's few threads."""
+AS_LONG_AS_IT_TAKES = 600.0
+"""The same where several processes serve: what is on its way is known to this one alone, and the next request may come
+to another."""
 AT_A_TIME = 2
 """Files that are read at once; more wait."""
 MOST_OPEN = 8
+MOST_WAITED_FOR = 4
+"""Files on their way, and those that hold a thread each where several processes serve."""
 LONGEST_LINE = 10_000
 """Characters of what a child says."""
 REST = 0.002
@@ -146,9 +151,10 @@ def bring(key: UUID, kind: str, file: File, content: Any, back: str, finish: Cal
     with _lock:
         known = _on_the_way.get(key)
         if known is None:
-            if sum(not other.is_over for other in _on_the_way.values()) >= MOST_OPEN:
+            most = MOST_WAITED_FOR if settings.SEVERAL else MOST_OPEN
+            if sum(not other.is_over for other in _on_the_way.values()) >= most:
                 told = _("{count} files are being read already. Try again when one of them is done.")
-                raise NotNow(told.format(count=MOST_OPEN))
+                raise NotNow(told.format(count=most))
             known = _on_the_way[key] = Brought(key, kind, file.name or "", content, back, finish)
             _forget_old_ones()
             is_new = True
@@ -158,7 +164,7 @@ def bring(key: UUID, kind: str, file: File, content: Any, back: str, finish: Cal
             is_new = False
     if is_new:
         _begin(known, file)
-    known.over.wait(AT_ONCE)
+    known.over.wait(AS_LONG_AS_IT_TAKES if settings.SEVERAL else AT_ONCE)
     return known
 
 

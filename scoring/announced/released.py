@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, cast
 
+from django.conf import settings
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
@@ -20,7 +21,7 @@ from django.utils.translation import gettext as _
 from contest.changes.locks import MemoryLock
 from contest.changes.snapshot import one_snapshot
 from contest.models import Card as CardRow
-from contest.models import Contest, State
+from contest.models import Contest, State, TrailEntry
 from contest.records.tallying import CONTESTS_KEPT
 from scoring.announced.snapshots import record_from_book
 from scoring.core.differences import ListDifference, differences
@@ -112,10 +113,19 @@ def released(contest: Contest) -> Released | None:
     with _lock:
         kept = _kept.get(contest.pk)
         if kept is None or kept[0] < contest.revision:
+            if settings.SEVERAL and kept:
+                _heed_other_processes(contest, kept[0])
             kept = _kept[contest.pk] = (contest.revision, _find(contest))
         _kept.move_to_end(contest.pk)
         _trim(_kept, CONTESTS_KEPT)
         return kept[1]
+
+
+def _heed_other_processes(contest: Contest, since: int) -> None:
+    """Drop the books that are kept if another process has taken the names out of any."""
+    if TrailEntry.objects.filter(contest=contest, revision__gt=since, what="release_made_anonymous").exists():
+        _scored.clear()
+        _moved.clear()
 
 
 def forget_all() -> None:

@@ -341,7 +341,10 @@ class LastPrints(models.Model):
 
 
 class PrintJob(models.Model):
-    """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder."""
+    """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder, and
+    of several processes in the database too. `attempt` counts who began to make it: of several processes one may have
+    ended meanwhile.
+    """
 
     holds_names = Names(people=("by",))
 
@@ -361,6 +364,7 @@ class PrintJob(models.Model):
     state = models.CharField(max_length=9, choices=State, default=State.WAITING)
     done = models.PositiveIntegerField(default=0)
     total = models.PositiveIntegerField(default=0)
+    attempt = models.PositiveSmallIntegerField(default=0)
     file = models.CharField(max_length=TEXT_LENGTH, blank=True)
     problem = models.TextField(blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
@@ -375,3 +379,13 @@ class PrintJob(models.Model):
 
     def __str__(self) -> str:
         return f"{self.document} {self.state}"
+
+
+class PrintedFile(models.Model):
+    """The file of a print job, where several processes serve: each fetches it from here."""
+
+    job = models.OneToOneField(PrintJob, models.CASCADE, primary_key=True, related_name="printed")
+    content = models.BinaryField()
+
+    def __str__(self) -> str:
+        return f"{self.job_id}.pdf"

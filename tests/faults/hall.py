@@ -159,6 +159,7 @@ class Hall:
                 kind = self._send(connection, submission, card)
             except (OSError, http.client.HTTPException):
                 connection.close()
+                connection.port = self.port  # which may be another process's by now
             if not kind:
                 time.sleep(0.02)
         assert kind in ("saved", "settled", "differs"), kind

@@ -1,12 +1,13 @@
 """`manage.py up`: serve a contest from this laptop. Keeps what is there; makes what is missing."""
 
+import os
 import signal
 import socket
 import sys
 import time
 from argparse import ArgumentTypeError
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager, nullcontext, suppress
 from typing import Any
 
 from django.conf import settings
@@ -27,6 +28,7 @@ from contest.models import Contest, Duty
 from contest.records import sweep_abandoned
 from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
+from contest.serving.presence import one_starts, present
 from contest.serving.static import collect_static
 from contest.serving.supervising import keep_serving
 from contest.uploads.brought import tidy
@@ -34,6 +36,9 @@ from contest.uploads.brought import tidy
 
 class Command(BaseCommand):
     help = _("Serve a contest from this laptop to every browser on the local network.")
+    name = "up"
+    drain = 0.0
+    problem = ""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--port", type=port_number, default=8000)
@@ -50,33 +55,47 @@ class Command(BaseCommand):
             data_folder.refuse_second(settings.DATA_FOLDER)  # before the port: that is taken too, most likely
             with (
                 closing(bound_socket(host, port)) as bound,
-                data_folder.held_by_one(settings.DATA_FOLDER, "up", *urls(host, port)),
+                data_folder.held_by_one(settings.DATA_FOLDER, self.name, *urls(host, port)),
+                present(f"{self.name} --port {port}", self.lost),
             ):
                 self.serve(bound, no_demo)
         except (CannotServe, start.NotAsItWas, CopyFailed, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
         self.say(_("Stopped. Everything is saved."))
+        if self.problem:
+            raise CommandError(self.problem)
+
+    def lost(self, problem: str) -> None:
+        """Stop, as somebody else came to serve the database while it was out of reach."""
+        self.problem = problem
+        os.kill(os.getpid(), signal.SIGTERM)
 
     def serve(self, bound: socket.socket, no_demo: bool) -> None:
         for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
             signal.signal(stop, signal.default_int_handler)
         self.say(_("Data folder  {folder}").format(folder=settings.DATA_FOLDER))
-        first_password = self.prepare(no_demo)
+        with one_starts():
+            first_password = self.prepare(no_demo)
         host, port = bound.getsockname()[:2]
         self.show_addresses(host, port, first_password)
         connections.close_all()  # the serving process opens its own
-        with suppress(KeyboardInterrupt), copies_being_made():
-            keep_serving(bound, self.say)
+        with suppress(KeyboardInterrupt), nullcontext() if settings.SEVERAL else copies_being_made():
+            keep_serving(bound, self.say, self.drain)
 
     def prepare(self, no_demo: bool) -> str | None:
         """Make what is missing. Gives back the first superintendent's password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
-        data_folder.prepare(settings.DATA_FOLDER)
+        if "TANBARK_SECRET_KEY" in os.environ:
+            data_folder.make_private(settings.DATA_FOLDER)
+        else:
+            data_folder.prepare(settings.DATA_FOLDER)
         with self.step(_("Database")):
             call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
             empty_old()
             tidy()
+            if settings.SEVERAL:
+                call_command("createcachetable", verbosity=0)
             start.remember()
             tell_the_trail(settings.DATA_FOLDER)
         with self.step(_("Static files")):
@@ -99,7 +118,8 @@ class Command(BaseCommand):
         if not others:
             self.say(_("Other devices   cannot reach it: no local network, or --host keeps them out"))
         self.show_ways_in(here, first_password)
-        self.say(_("Copies          {where}").format(where=start.where_copies_go()))
+        if not settings.SEVERAL:
+            self.say(_("Copies          {where}").format(where=start.where_copies_go()))
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say(_("Stop with Ctrl-C."))

@@ -50,6 +50,7 @@ from scoring.models import (
     KeyRelease,
     NextList,
     NotComing,
+    PrintedFile,
     PrintJob,
     Protest,
     ProtestWindow,
@@ -67,7 +68,7 @@ pytestmark = pytest.mark.django_db
 OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.get_app_config(name).get_models(True)]
 NOT_OF_A_CONTEST = {
     *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
-    *("LibraryClass", "LibraryPractice"),
+    *("LibraryClass", "LibraryPractice", "WrongAttempt"),
     *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
     *("PracticeSet", "PracticeSetScore", "TermList"),
     *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
@@ -151,7 +152,9 @@ def fill(contest):
     )
     CardPicture.objects.create(card=card, image=b"a picture")
     record_change(contest, "Sue", Sentence("filled"))
-    return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
+    job = PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
+    PrintedFile.objects.create(job=job, content=b"a paper")
+    return job
 
 
 def sent(contest, **fields):

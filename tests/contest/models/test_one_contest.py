@@ -103,6 +103,7 @@ def rows_of_all_models(contest):
         model["SetMember"](result_set=of, contestant=contestant),
         model["Ribbon"](contest=contest, result_set=of, place=1, name="Best chapter"),
         scan,
+        model["PrintJob"](contest=contest, document="doubts", revision=1, by="Sue"),
         model["ScannedCard"](
             scan=scan, page=1, place=1, judging_class=judging_class, became="waiting", submission=uuid4()
         ),
@@ -271,6 +272,7 @@ class TestTheTriggers:
             "TermList",
             "TrailDoor",
             "Unrecorded",
+            "WrongAttempt",
         }
 
     def test_migrating_makes_them_again(self):
@@ -282,7 +284,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest", "ResultSet", "Scan"),
+            *("CommitteeOfficial", "EventContest", "PrintJob", "ResultSet", "Scan"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 

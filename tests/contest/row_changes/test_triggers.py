@@ -128,10 +128,11 @@ class TestTheTriggers:
         ours = [m for name in ("contest", "reasons", "scoring") for m in apps.get_app_config(name).get_models(True)]
         others = {model.__name__ for model in ours if model not in known}
         assert others == {
-            *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded"),
+            *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded", "WrongAttempt"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
             *("Accommodation", "CardPicture", "Scan"),
-            *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest", "ProtestWindow"),
+            *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "PrintedFile", "Protest"),
+            "ProtestWindow",
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("LibraryClass", "LibraryPractice"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),

@@ -17,7 +17,7 @@ def days(monkeypatch):
     def last(*lives):
         clock, pauses, said, left = [0.0], [], [], list(lives)
 
-        def serve_once(listening, say):
+        def serve_once(listening, say, drain):
             if not left:
                 raise KeyboardInterrupt
             clock[0] += left.pop(0)

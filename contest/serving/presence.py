@@ -1,0 +1,164 @@
+"""Who else serves the same database. On SQLite the data folder's own lock says that nobody does.
+
+On PostgreSQL `up` serves alone, and `serve` and `work` are some of several, all of one code and with one secret key.
+Each process holds that for as long as its connection lasts (`contest.changes.held`), so nothing is left behind by one
+that was killed. Whoever lost the connection takes it up again, and ends where somebody else came in between.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import os
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
+from django.utils.translation import gettext as _
+
+from contest.bootstrap import CHECKOUT
+from contest.changes.held import Held, held_by_others, hold, let_go, notice_soon, wait_to_hold
+from contest.serving import CannotServe
+
+ASK_EVERY = 3.0
+"""Seconds between two looks whether the connection still holds."""
+
+CODE = ("contest/**/*.py", "reasons/**/*.py", "scoring/**/*.py", "templates/**/*.html", "requirements.txt")
+
+
+@contextmanager
+def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iterator[None]:
+    """Serve this database for as long as the block runs: alone, or, where the settings say so, as one of several;
+    `works` says that it is there for the jobs that others order.
+
+    Raises CannotServe, in words. `lost` is told, in words, if somebody else came to serve while the connection was
+    gone; it is called by another thread.
+    """
+    if connection.vendor != "postgresql":
+        yield
+        return
+    presence = Presence(what, works)
+    presence.take()
+    stop = threading.Event()
+    keeping = threading.Thread(target=presence.keep, args=[stop, lost], name="presence", daemon=True)
+    keeping.start()
+    try:
+        yield
+    finally:
+        stop.set()
+        keeping.join()
+        presence.connection.close()
+
+
+@contextmanager
+def one_starts() -> Iterator[None]:
+    """Let one process at a time look at the database and bring it up to date."""
+    if connection.vendor != "postgresql":
+        yield
+        return
+    wait_to_hold(connection, Held.STARTING)
+    try:
+        yield
+    finally:
+        let_go(connection, Held.STARTING)
+
+
+class Presence:
+    def __init__(self, what: str, works: bool = False) -> None:
+        self.name = f"tanbark {what}, process {os.getpid()} on {socket.gethostname()}"[:60]
+        self.several, self.works = settings.SEVERAL, works
+        self.connection = connections.create_connection(DEFAULT_DB_ALIAS)
+        self.connection.inc_thread_sharing()
+
+    def take(self) -> None:
+        """Raises CannotServe, and holds nothing then."""
+        self.connection.close()
+        try:
+            self._take()
+        except CannotServe:
+            self.connection.close()
+            raise
+
+    def _take(self) -> None:
+        notice_soon(self.connection)
+        with self.connection.cursor() as cursor:
+            cursor.execute("SELECT set_config('application_name', %s, false)", [self.name])
+        if not hold(self.connection, Held.SERVED, shared=self.several):
+            raise CannotServe(self._taken())
+        if self.several:
+            self._alike(Held.CODE, digest_of_code(), other_code())
+            self._alike(Held.SECRET, digest_of_secret(), other_secret())
+        if self.works:
+            hold(self.connection, Held.WORKS, shared=True)
+
+    def _alike(self, what: Held, mine: int, otherwise: str) -> None:
+        hold(self.connection, what, mine, shared=True)
+        for number, name in held_by_others(self.connection, what):
+            if number != mine:
+                raise CannotServe(otherwise.format(other=name))
+
+    def _taken(self) -> str:
+        others = [holder.name for holder in held_by_others(self.connection, Held.SERVED)]
+        other = others[0] if others else _("another process")
+        if self.several:
+            return _(
+                "This database is served by {other}, which serves alone. Stop it, and start it again with "
+                "`manage.py serve`, as all others that serve this database."
+            ).format(other=other)
+        return _(
+            "This database is served already, by {other}, and `manage.py up` serves alone. Stop that first; or start "
+            "every process that serves this database with `manage.py serve`."
+        ).format(other=other)
+
+    def keep(self, stop: threading.Event, lost: Callable[[str], None]) -> None:
+        while not stop.wait(ASK_EVERY):
+            try:
+                with self.connection.cursor() as cursor:
+                    cursor.execute("SELECT 1")
+            except DatabaseError:
+                if problem := self._taken_again():
+                    lost(problem)
+                    return
+
+    def _taken_again(self) -> str:
+        try:
+            self.take()
+        except CannotServe as problem:
+            return str(problem)
+        except DatabaseError:  # the server is away still
+            pass
+        return ""
+
+
+def other_code() -> str:
+    return _(
+        "{other} serves this database with other code than this. Stop every process that serves it, and start them "
+        "with the same version of Tanbark."
+    )
+
+
+def other_secret() -> str:
+    return _(
+        "{other} serves this database with another secret key, so nobody who signed in there would be known here. "
+        "Set TANBARK_SECRET_KEY to the same text for every process."
+    )
+
+
+def digest_of_code() -> int:
+    """What stands for all that this version does, migrations too."""
+    digest = hashlib.sha256()
+    for pattern in CODE:
+        for path in sorted(CHECKOUT.glob(pattern)):
+            digest.update(path.relative_to(CHECKOUT).as_posix().encode() + b"\0" + path.read_bytes())
+    return _number(digest.digest())
+
+
+def digest_of_secret() -> int:
+    return _number(hmac.digest(settings.SECRET_KEY.encode(), b"presence", "sha256"))
+
+
+def _number(digest: bytes) -> int:
+    return int.from_bytes(digest[:4], "big") >> 1

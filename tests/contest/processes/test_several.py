@@ -1,0 +1,82 @@
+"""Two processes on one database: what one is told, the other knows; what cannot be is refused."""
+
+import random
+import signal
+
+import psycopg
+import pytest
+
+from contest.web.alone import ONLY_ALONE
+from tests.contest.processes.servers import HELPERS, Browser, refused, serving
+from tests.faults.hall import Hall
+
+pytestmark = pytest.mark.postgresql
+
+
+def test_whoever_signs_in_at_one_is_in_at_the_other_and_out_at_both_at_once(servers, sue):
+    a, b = servers
+    assert "<h1>Contests</h1>" in sue.get(b, "")[1]
+    sue.send(a, "", to="sign-out/")
+    assert "<h1>Contests</h1>" not in sue.get(b, "")[1]
+
+
+def test_wrong_attempts_are_counted_together(servers):
+    browser = Browser()
+    answers = [browser.send(servers[i % 2], "join/", name="Eve", code="AAAA-AAAAA")[0] for i in range(21)]
+    assert answers == [422] * 20 + [429]
+
+
+def test_what_only_one_that_serves_alone_can_do_is_refused_in_words(servers, sue, made):
+    status, page = sue.send(
+        servers[1], f"contests/{made['contest']}/", to=f"contests/{made['contest']}/scanning/bring/"
+    )
+    assert status == 409
+    assert str(ONLY_ALONE["scanning-bring"]) in page
+
+
+def test_beside_one_of_several_nothing_else_serves(servers, database, tmp_path):
+    alone = refused("up", "--no-demo", url=database, folder=tmp_path / "alone")
+    assert "`manage.py up` serves alone. Stop that first" in alone
+    assert "tanbark serve --port" in alone
+    other = refused("serve", url=database, folder=tmp_path / "secret", secret="another secret, which nobody else has")
+    assert "with another secret key" in other
+    none = refused("serve", url=database, folder=tmp_path / "none", secret="")
+    assert "needs the same secret key" in none
+    assert "set DATABASE_URL" in refused("serve", url="", folder=tmp_path / "sqlite")
+
+
+def test_one_that_is_told_to_stop_says_so_and_serves_on_for_a_while(servers, database, tmp_path):
+    with serving(database, tmp_path / "c", options=["--drain", "3"]) as (c,):
+        c.process.send_signal(signal.SIGTERM)
+        c.wait_until(lambda: c.status("readyz") == 503)
+        assert c.status("healthz") == 200
+        assert c.process.wait(60) == 0
+        assert c.status("healthz") is None
+    assert servers[0].status("readyz") == 200
+
+
+def test_a_reading_is_neither_lost_nor_doubled_when_one_process_is_killed(servers, made, database, tmp_path):
+    b = servers[1]
+    cards = [tuple(card) for card in made["cards"]]
+    random.Random(1).shuffle(cards)
+    with serving(database, tmp_path / "d") as (d,):
+        halls = []
+        for server, names in ((d, HELPERS[:2]), (b, HELPERS[2:])):
+            cookies = {name: made["cookies"][name] for name in names}
+            halls.append(Hall(server.folder, server.port, made["contest"], cookies, cards))
+        with halls[0].reading_on(random.Random(2)), halls[1].reading_on(random.Random(3)):
+            for hall in halls:
+                hall.wait_for_an_answer()
+            halls[0].port = b.port
+            d.process.kill()  # the process that serves ends with it
+            for _ in range(5):
+                for hall in halls:
+                    hall.wait_for_an_answer()
+    acknowledged = halls[0].acknowledged | halls[1].acknowledged
+    with psycopg.connect(database) as found:
+        rows = found.execute(
+            'SELECT submission::text, contest_judgingclass.number, contest_reading.number, "placing", by '
+            "FROM contest_reading JOIN contest_judgingclass ON contest_judgingclass.id = judging_class_id"
+        ).fetchall()
+    assert {row[0]: row[1:] for row in rows} == acknowledged
+    assert len(rows) == len(acknowledged)

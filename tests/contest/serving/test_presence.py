@@ -1,0 +1,105 @@
+"""Who serves a PostgreSQL database is told by what its connection holds."""
+
+import threading
+
+import pytest
+from django.db import DEFAULT_DB_ALIAS, connection, connections
+
+from contest.changes.held import Held, hold, let_go
+from contest.serving import CannotServe, presence
+from contest.serving.presence import Presence, digest_of_code, digest_of_secret, present
+from tests.waiting import eventually
+
+pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def several(settings):
+    settings.SEVERAL = True
+
+
+@pytest.fixture
+def elsewhere():
+    """A connection as another process has it."""
+    other = connections.create_connection(DEFAULT_DB_ALIAS)
+    yield other
+    other.close()
+
+
+def never(problem):
+    raise AssertionError(problem)
+
+
+def cut(held):
+    """End the connection of a presence, as a server that starts anew does."""
+    with held.connection.cursor() as cursor:
+        cursor.execute("SELECT pg_backend_pid()")
+        (pid,) = cursor.fetchone()
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_terminate_backend(%s)", [pid])
+
+
+def test_several_are_there_together_and_whoever_ends_lets_go(several, elsewhere):
+    with present("serve", never), present("work", never, works=True):
+        assert not hold(elsewhere, Held.SERVED)
+    eventually(lambda: hold(elsewhere, Held.SERVED))
+
+
+def test_one_that_serves_alone_is_refused_beside_any_and_any_beside_it(settings):
+    with present("up", never), pytest.raises(CannotServe, match=r"by tanbark up, process .* serves alone. Stop that"):
+        Presence("up").take()
+    settings.SEVERAL = True
+    with present("serve", never):
+        settings.SEVERAL = False
+        with pytest.raises(CannotServe, match="served already, by tanbark serve"):
+            Presence("up").take()
+    with present("up", never):
+        settings.SEVERAL = True
+        with pytest.raises(CannotServe, match=r"start it again with `manage.py serve`"):
+            Presence("serve").take()
+
+
+@pytest.mark.parametrize(
+    ("what", "mine", "words"),
+    [(Held.CODE, digest_of_code, "with other code"), (Held.SECRET, digest_of_secret, "TANBARK_SECRET_KEY")],
+)
+def test_other_code_and_another_secret_are_refused(several, elsewhere, what, mine, words):
+    hold(elsewhere, what, mine(), shared=True)
+    with present("serve", never):
+        pass
+    hold(elsewhere, what, mine() ^ 1, shared=True)
+    with pytest.raises(CannotServe, match=words):
+        Presence("serve").take()
+    eventually(lambda: hold(elsewhere, Held.SERVED))  # whoever was refused holds nothing
+
+
+def test_a_connection_that_was_cut_is_taken_up_again(several, elsewhere, monkeypatch):
+    monkeypatch.setattr(presence, "ASK_EVERY", 0.01)
+    held, stop = Presence("serve"), threading.Event()
+    held.take()
+    cut(held)
+    keeping = threading.Thread(target=held.keep, args=[stop, never])
+    keeping.start()
+    eventually(lambda: not is_free(elsewhere))
+    stop.set()
+    keeping.join()
+    held.connection.close()
+
+
+def is_free(other):
+    """Whether nobody serves, looked at without being in anybody's way for longer than that."""
+    if not hold(other, Held.SERVED):
+        return False
+    let_go(other, Held.SERVED)
+    return True
+
+
+def test_it_ends_where_somebody_else_came_meanwhile(several, elsewhere, monkeypatch):
+    monkeypatch.setattr(presence, "ASK_EVERY", 0.01)
+    held, told = Presence("serve"), []
+    held.take()
+    cut(held)
+    eventually(lambda: hold(elsewhere, Held.SERVED))
+    held.keep(threading.Event(), told.append)
+    held.connection.close()
+    assert "which serves alone" in told[0]

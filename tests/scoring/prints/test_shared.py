@@ -1,0 +1,64 @@
+"""Print jobs of several processes on PostgreSQL: which are lost, and whose file is fetched."""
+
+import pytest
+from django.db import DEFAULT_DB_ALIAS, connections
+
+from contest.changes.held import Held, hold
+from scoring.models import PrintedFile, PrintJob
+from scoring.prints import shared
+from tests.factories import a_contest
+
+pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
+
+State = PrintJob.State
+
+
+@pytest.fixture
+def elsewhere():
+    """A connection as another process has it."""
+    connection = connections.create_connection(DEFAULT_DB_ALIAS)
+    yield connection
+    connection.close()
+
+
+def a_job(state=State.RUNNING, attempt=1):
+    return PrintJob.objects.create(
+        contest=a_contest(), document="doubts", revision=1, by="Sue", state=state, attempt=attempt, done=3, total=9
+    )
+
+
+def test_a_job_that_somebody_holds_is_left_alone_and_goes_into_the_line_again_once_nobody_does(elsewhere):
+    job = a_job()
+    assert hold(elsewhere, Held.PRINT, job.pk)
+    shared.put_lost_in_line_again()
+    job.refresh_from_db()
+    assert (job.state, job.done) == (State.RUNNING, 3)
+    elsewhere.close()
+    while job.state == State.RUNNING:  # the server needs a moment to notice
+        shared.put_lost_in_line_again()
+        job.refresh_from_db()
+    assert (job.state, job.attempt, job.done, job.total) == (State.WAITING, 1, 0, 0)
+
+
+def test_a_job_that_ended_whoever_made_it_three_times_has_failed():
+    job = a_job(attempt=shared.MOST_ATTEMPTS)
+    shared.put_lost_in_line_again()
+    job.refresh_from_db()
+    assert (job.state, job.problem) == (State.FAILED, shared.IN_VAIN)
+
+
+def test_what_waits_or_is_over_is_left_alone():
+    jobs = [a_job(state=state) for state in State if state != State.RUNNING]
+    shared.put_lost_in_line_again()
+    assert [PrintJob.objects.get(pk=job.pk).state for job in jobs] == [job.state for job in jobs]
+
+
+def test_a_file_is_fetched_whole_or_not_at_all(tmp_path):
+    job = a_job(state=State.DONE)
+    path = tmp_path / "data" / "prints" / f"{job.pk}.pdf"
+    shared.fetch(job, path)
+    assert not path.exists()
+    PrintedFile.objects.create(job=job, content=b"%PDF-")
+    shared.fetch(job, path)
+    assert path.read_bytes() == b"%PDF-"
+    assert list(path.parent.iterdir()) == [path]
