@@ -40,9 +40,12 @@ HOLDERS = """
 
 def notice_soon(connection: BaseDatabaseWrapper) -> None:
     """Have the server ask a machine that is silent for ten seconds whether it is there, and soon give it up."""
+    asked = {"idle": "10", "interval": "5", "count": "4"}
     with connection.cursor() as cursor:
-        for setting, value in (("idle", "10"), ("interval", "5"), ("count", "4")):
-            cursor.execute("SELECT set_config(%s, %s, false)", [f"tcp_keepalives_{setting}", value])
+        cursor.execute(
+            "SELECT "
+            + ", ".join(f"set_config('tcp_keepalives_{name}', '{value}', false)" for name, value in asked.items())
+        )
 
 
 def hold(connection: BaseDatabaseWrapper, what: Held, number: int = 0, shared: bool = False) -> bool:

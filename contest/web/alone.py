@@ -26,6 +26,7 @@ ONLY_ALONE = {
     "scanning-bring": SCANNER,
     "scanning-send": SCANNER,
     "scanning-rules": SCANNER,
+    "scanning-again": SCANNER,
     "reasons-plan": TIMETABLE,
     "copy_now": COPIES,
 }

@@ -33,7 +33,7 @@ from django.utils.translation import get_language, gettext_noop
 
 from contest.background import start_child
 from contest.changes import changes, one_change
-from contest.changes.held import Held, hold, let_go
+from contest.changes.held import Held, hold, let_go, notice_soon
 from contest.changes.locks import MemoryLock
 from contest.models import Contest
 from contest.runner import Runner
@@ -245,9 +245,11 @@ def _make(job: PrintJob) -> None:
 
 def _take(job: PrintJob) -> int:
     """Begin to make it; which attempt this is, or 0 where it waits no more."""
-    if settings.SEVERAL and not hold(connection, Held.PRINT, job.pk):
-        time.sleep(1)  # whoever had it lets go at this moment
-        return 0
+    if settings.SEVERAL:
+        notice_soon(connection)
+        if not hold(connection, Held.PRINT, job.pk):
+            time.sleep(1)  # whoever had it lets go at this moment
+            return 0
     with one_change():
         waiting = PrintJob.objects.select_for_update(skip_locked=True).filter(pk=job.pk, state=State.WAITING)
         attempts = list(waiting.values_list("attempt", flat=True))
