@@ -54,6 +54,15 @@ class TestProgress:
         assert "fair.zip" in page
         assert re.search('<noscript>\\s*<meta http-equiv="refresh"', page)
 
+    def test_of_several_processes_one_reads_the_file_before_it_answers(self, superintendent, monkeypatch, settings):
+        """Another could not say how far it is, and may be asked next."""
+        monkeypatch.setattr(brought, "AT_ONCE", 0.0)
+        assert send_book(superintendent).headers["Location"].startswith("/uploads/")  # a control: one alone does not
+        brought.forget_all()
+        settings.SEVERAL = True
+        address = send_book(superintendent).headers["Location"]
+        assert address == f"/contests/{Contest.objects.latest('pk').pk}/setup/"
+
     def test_a_poll_is_told_only_what_is_new(self, superintendent, stuck):
         key = uuid4()
         send_book(superintendent, key=key)
