@@ -19,6 +19,7 @@ from contest.scanning.troubles import HALTS, in_words
 from contest.slips.cards import card_text
 from contest.slips.choices import ChoiceSlip
 from contest.slips.kinds import slip_of
+from contest.web.revisions import once_a_version
 from scoring.core.explain import listed
 from scoring.core.points import as_figure, in_thousands
 from scoring.core.questions import in_fives
@@ -139,7 +140,7 @@ def done_shown(contest: Contest, pk: str) -> dict[str, Any] | None:
 
 def sample_shown(contest: Contest) -> dict[str, Any]:
     """How the cards of the scanner are checked."""
-    found = sample_of(contest)
+    found = once_a_version(f"sample {contest.pk}", str(contest.revision), lambda: sample_of(contest))
     rules = rules_of(contest)
     shown: dict[str, Any] = {"rules_of_scan": rules, "alone": contest.readings_per_card == 1, "sample": found}
     if found:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from contest.helpers.joining import NameTaken, let_in
 from contest.models import CardPicture, Duty, Reading, ScanRules, Source
 from contest.records.tallying import tallied
+from contest.scanning import pages
 from contest.scanning.pictures import delete_old_pictures, pictures_of
 from contest.scanning.reader import Identity
 from contest.scanning.rules import change_rules
@@ -51,6 +52,18 @@ def test_so_many_are_drawn_that_more_wrong_ones_would_show(contest):
     assert (found.cards, found.drawn, found.checked) == (40, 26, 0)  # 3 of 40 are too many: 1 - 0.05 ** (1 / 3) is 0.63
     assert len(found.left[1]) == 26
     assert lines(contest) == ["sample_unread"]
+
+
+def test_pages_work_it_out_once_a_revision(contest, monkeypatch):
+    asked = []
+    monkeypatch.setattr(pages, "sample_of", lambda of: asked.append(of) or sample_of(of))
+    contest.refresh_from_db()
+    first, again = (pages.sample_shown(contest)["sample"] for _look in range(2))
+    assert (first, len(asked)) == (again, 1)
+    read_all(contest, first.left[1][:1])
+    contest.refresh_from_db()
+    assert pages.sample_shown(contest)["sample"].checked == 1
+    assert len(asked) == 2
 
 
 def test_where_none_differs_the_checklist_says_how_sure_that_is(contest):
@@ -176,7 +189,7 @@ def test_pictures_stand_beside_doubts_and_on_the_page_of_their_card(contest, sup
     page = superintendent.get(doubts).text
     assert address in page
     assert "How clear the marks are to the scanner: 90 of 100, where it needs 50." in page
-    assert page.count("/picture/") == 1
+    assert page.count("Picture of the card") == 1
 
 
 def test_pictures_go_so_long_after_the_release_as_the_contest_says(contest):
