@@ -5,6 +5,9 @@ every view is the superintendent's alone, unless it is marked: `@open_to(Duty.TA
 of the contest that the address names, and `@open_to_all` lets in whoever asks. A mark is the outermost decorator, or
 it is not seen. Whoever joined an event has a row as a helper in each of its contests, and is the one of the contest
 that the address names.
+
+A superintendent sees what is their organisation's, or some of its contests (`contest.models.organisations`). In what is
+another's they are a stranger; what is the whole machine's is marked `@of_the_machine`, who may do what `@owners_alone`.
 """
 
 from __future__ import annotations
@@ -14,10 +17,12 @@ from datetime import timedelta
 from functools import cache
 from typing import Any, TypeVar
 
+from django.apps import apps
 from django.contrib.auth import get_user
+from django.contrib.auth.models import User
 from django.contrib.sessions.backends.base import SessionBase
 from django.db import DEFAULT_DB_ALIAS
-from django.db.models import Q, QuerySet
+from django.db.models import BigIntegerField, Model, OuterRef, Q, QuerySet, Subquery
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
@@ -28,7 +33,8 @@ from django_htmx.http import HttpResponseClientRedirect
 from contest.changes import one_change
 from contest.changes.asking import Asked, asked
 from contest.disk.trouble import not_worth_a_page
-from contest.models import Contest, Duty, Helper
+from contest.models import Contest, Duty, Helper, Membership, Organisation
+from contest.models.organisations import NOTHING, reach, reaching
 from contest.web.requests import Request
 
 SESSION_NAME = "helper"
@@ -39,6 +45,7 @@ SEEN_EVERY = timedelta(seconds=30)
 """How often it is written down that a helper is still there: a write for every request would queue with the cards."""
 
 HELPER = [field.attname for field in Helper._meta.concrete_fields]
+MEMBERSHIP = [field.attname for field in Membership._meta.concrete_fields]
 
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
@@ -57,6 +64,30 @@ def open_to(*duties: Duty) -> Callable[[View], View]:
 def open_to_all(view: View) -> View:
     """Mark a view that anybody may use."""
     view.open_to_all = True  # type: ignore[attr-defined]  # a function takes attributes
+    return view
+
+
+def open_to_the_public(view: View) -> View:
+    """Mark a view that anybody may use, and that is the same for everybody, whatever their organisation."""
+    view.same_for_all = True  # type: ignore[attr-defined]  # a function takes attributes
+    return open_to_all(view)
+
+
+def of_the_machine(view: View) -> View:
+    """Mark a view of the machine that all organisations share: its administrator's alone."""
+    view.of_the_machine = True  # type: ignore[attr-defined]  # a function takes attributes
+    return view
+
+
+def owners_alone(view: View) -> View:
+    """Mark a view of who else may do what in an organisation."""
+    view.owners_alone = True  # type: ignore[attr-defined]  # a function takes attributes
+    return view
+
+
+def open_to_every_superintendent(view: View) -> View:
+    """Mark a view that names no contest, and that whoever may only some contests may use too."""
+    view.open_to_every_superintendent = True  # type: ignore[attr-defined]  # a function takes attributes
     return view
 
 
@@ -83,8 +114,10 @@ def may_use(request: Request, view: Callable[..., HttpResponseBase], kwargs: dic
 
     Every address of a contest names it as `pk`, so that no view of one can forget whose helper asks.
     """
-    if getattr(view, "open_to_all", False) or request.is_superintendent:
+    if getattr(view, "open_to_all", False):
         return True
+    if request.membership:
+        return _allows(request.membership, view, kwargs)
     helper = request.helper
     return (
         helper is not None
@@ -93,11 +126,28 @@ def may_use(request: Request, view: Callable[..., HttpResponseBase], kwargs: dic
     )
 
 
+def _allows(membership: Membership, view: Callable[..., HttpResponseBase], kwargs: dict[str, Any]) -> bool:
+    if getattr(view, "of_the_machine", False):
+        return runs_the_machine(membership)
+    if getattr(view, "owners_alone", False):
+        return membership.role == Membership.Role.OWNER
+    if membership.role != Membership.Role.SOME:
+        return True
+    return "pk" in kwargs or getattr(view, "open_to_every_superintendent", False)
+
+
+def runs_the_machine(membership: Membership | None) -> bool:
+    """May this superintendent do what concerns the machine? While there is one organisation, it is its owners'."""
+    if membership is None:
+        return False
+    return membership.user.is_superuser or (membership.role == Membership.Role.OWNER and membership.is_alone)
+
+
 class AccessMiddleware:
     """Knows who asks, and lets them no further than they may go.
 
-    Sets `request.helper`, the Helper or None; `request.is_superintendent`; and `request.who`, the name for the trail,
-    empty for a stranger.
+    Sets `request.helper`, the Helper or None; `request.is_superintendent`, and `request.membership`, their Membership;
+    and `request.who`, the name for the trail, empty for a stranger.
     """
 
     def __init__(self, get_response: Callable[[Request], HttpResponse]) -> None:
@@ -105,26 +155,81 @@ class AccessMiddleware:
 
     def __call__(self, request: Request) -> HttpResponse:
         recognise(request)
-        return self.get_response(request)
+        with reaching(NOTHING if request.is_superintendent else None):
+            return self.get_response(request)
 
     def process_view(
         self, request: Request, view: Callable[..., HttpResponseBase], args: Any, kwargs: Any
     ) -> HttpResponse | None:
+        if request.is_superintendent:
+            go_to_work(request, view, kwargs)
         go_into(request, kwargs)
         if may_use(request, view, kwargs):
             return None
-        if request.helper:
-            raise Http404("This page belongs to another duty or contest.")
+        if request.helper or request.is_signed_in:
+            raise Http404("This page belongs to another duty, contest or organisation.")
         return redirect_to_join(request)
 
 
 def recognise(request: Request) -> None:
     user = request.user = get_user(request)
-    request.is_superintendent = user.is_authenticated
+    request.is_superintendent = request.is_signed_in = user.is_authenticated
+    request.membership = None  # until it is known what they ask for
     request.helper = None if request.is_superintendent else helper_of(request.session)
     request.who = user.get_username() if request.is_superintendent else request.helper.name if request.helper else ""
     if request.helper:
         note_seen(request.helper)
+
+
+def go_to_work(request: Request, view: Callable[..., HttpResponseBase], kwargs: dict[str, Any]) -> None:
+    """Let a superintendent see what is within their reach; a stranger in what an address names of another's."""
+    assert isinstance(request.user, User)  # somebody is signed in
+    keys = {model: kwargs[model.in_addresses] for model in _owned() if model.in_addresses in kwargs}
+    named = {model: pk for model, pk in keys.items() if pk <= BigIntegerField.MAX_BIGINT}  # no row has a larger one
+    membership = _membership(request.user, named)
+    if membership:
+        request.membership = membership
+        reach(None if getattr(view, "same_for_all", False) else membership.reach)
+    else:
+        request.is_superintendent, request.who = False, ""
+        reach(None)
+
+
+def _membership(user: User, named: dict[Any, int]) -> Membership | None:
+    """Whom somebody works for, if the rows that an address names are within their reach or not there: one statement."""
+    for row in _by_user(*named).rows(*named.values(), user.pk):
+        membership = Membership.from_db(DEFAULT_DB_ALIAS, MEMBERSHIP, row[: len(MEMBERSHIP)])
+        another, *owners = row[len(MEMBERSHIP) :]
+        membership.user, membership.is_alone = user, another is None
+        if not any(_is_strange(membership, *one) for one in zip(named.items(), owners, strict=True)):
+            return membership
+    return None
+
+
+def _is_strange(membership: Membership, named: tuple[type[Model], int], owner: int | None) -> bool:
+    """Is a row that is there out of their reach?"""
+    model, pk = named
+    return owner is not None and not membership.reach.holds(model._meta.label, owner, pk)
+
+
+@cache
+def _by_user(*models: Any) -> Asked:
+    """The membership of a user, another organisation than theirs, and whose a row of each model is by its key."""
+    user = 0
+    keys = range(1, len(models) + 1)
+    others = Organisation.objects.exclude(pk=OuterRef("organisation")).order_by()
+    owners = {
+        f"owner_{key}": Subquery(model.every.filter(pk=key).order_by().values("organisation"))
+        for key, model in zip(keys, models, strict=True)
+    }
+    rows = Membership.objects.annotate(another=Subquery(others.values("pk")[:1]), **owners).filter(user=user)
+    return asked(rows.order_by().values_list(*MEMBERSHIP, "another", *owners), *keys, user)
+
+
+@cache
+def _owned() -> list[Any]:
+    """The models whose rows are an organisation's, and that addresses name."""
+    return [model for model in apps.get_models() if hasattr(model, "in_addresses")]
 
 
 def helper_of(session: SessionBase) -> Helper | None:

@@ -52,6 +52,7 @@ def values_of(contest):
         "preset": ["livestock"],
         "move": ["begin", "next"],
         "key": [uuid4()],
+        "secret": ["nobody-was-invited"],
         "practice": list(Practice.objects.values_list("pk", flat=True)[:1]) or [1],
         "member": list(PracticeMember.objects.values_list("pk", flat=True)[:1]) or [1],
         "picture": list(PracticePicture.objects.values_list("pk", flat=True)[:1]) or [1],

@@ -231,11 +231,9 @@ def nothing_remembered():
 @pytest.fixture
 def superintendent(db):
     """A client signed in as the superintendent."""
-    from django.contrib.auth.models import User
+    from tests.accounts import signed_in
 
-    client = Client()
-    client.force_login(User.objects.create_user("superintendent"))
-    return client
+    return signed_in("superintendent")
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from datetime import UTC, datetime
 
 import pytest
 import time_machine
-from django.contrib.auth.models import User
 from django.core.cache import cache
 from django.db import connection, reset_queries
 from django.test import Client
@@ -16,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 
 from contest.watch import waiting
 from contest.web import revisions
+from tests.accounts import signed_in
 from tests.addresses import addresses, values_of
 from tests.bench.full_contest import make_full_contest
 
@@ -42,9 +42,7 @@ def contests():
 
 @pytest.fixture
 def superintendent():
-    client = Client()
-    client.force_login(User.objects.create_superuser("superintendent"))
-    return client
+    return signed_in()
 
 
 def asked(client, contest):

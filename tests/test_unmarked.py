@@ -6,10 +6,10 @@ from html.parser import HTMLParser
 
 import pytest
 from django.apps import apps
-from django.contrib.auth.models import User
 from django.db.models import CharField, TextField
 from django.test import Client
 
+from tests.accounts import an_account
 from tests.addresses import addresses, values_of
 from tests.bench.full_contest import make_full_contest
 from tests.texts import pseudo
@@ -93,7 +93,7 @@ def typed():
 def test_no_page_says_anything_that_is_not_marked(made_up_texts):
     contest = make_full_contest(24, 8)
     client = Client(headers={"accept-language": pseudo.LEFT_TO_RIGHT})
-    client.force_login(User.objects.create_superuser("superintendent"))
+    client.force_login(an_account())
     known = typed() | NAMES | {"superintendent"}
     found, asked = {}, 0
     with pseudo.spoken(made_up_texts):

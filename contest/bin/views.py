@@ -18,6 +18,7 @@ from contest.bin.keeping import KEPT, restore_contest, what_goes
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible, WrongValue
 from contest.models import Contest
+from contest.models.organisations import within_reach
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 from scoring.core.explain import as_sentence
@@ -46,7 +47,7 @@ def restore(request: Request, pk: int) -> HttpResponse:
 @require_POST
 def empty(request: Request, pk: int) -> HttpResponse:
     """Delete one for good, if its name was typed; typed wrongly, it stays in its field."""
-    contest = Contest.every.filter(pk=pk, deleted_at__isnull=False).first()
+    contest = within_reach(Contest.every.all()).filter(pk=pk, deleted_at__isnull=False).first()
     if contest is None:
         return redirect("bin")  # pressed twice: it is gone already
     name = request.POST.get("name", "")
@@ -58,7 +59,7 @@ def empty(request: Request, pk: int) -> HttpResponse:
 
 
 def _find(pk: int) -> Contest:
-    contest = Contest.every.filter(pk=pk, loading_at=None).first()
+    contest = within_reach(Contest.every.all()).filter(pk=pk, loading_at=None).first()
     if contest is None:
         raise Http404("There is no such contest in the bin.")
     return contest
@@ -70,7 +71,7 @@ def _days(number: int) -> str:
 
 def _show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     now = timezone.now()
-    deleted = Contest.every.exclude(deleted_at=None).filter(emptied_at=None).order_by("-deleted_at")
+    deleted = within_reach(Contest.every.all()).exclude(deleted_at=None).filter(emptied_at=None).order_by("-deleted_at")
     rows = [
         {
             "contest": contest,

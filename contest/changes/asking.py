@@ -13,16 +13,16 @@ Rows = Iterable[tuple[Any, ...]]
 
 
 class Asked(NamedTuple):
-    """A query that is put together, but for its one value."""
+    """A query that is put together, but for its values."""
 
     statement: str
     converters: dict[int, tuple[list[Any], Any]]
     """What Django makes of the values of some columns: functions, and the expression that each is told."""
 
-    def rows(self, value: Any) -> Rows:
+    def rows(self, *values: Any) -> Rows:
         """The same rows that Django would give; converted by whole columns, for speed."""
         with connection.cursor() as cursor:
-            cursor.execute(self.statement, [value])
+            cursor.execute(self.statement, values)
             rows: list[tuple[Any, ...]] = cursor.fetchall()
         if not rows or not self.converters:
             return rows
@@ -33,9 +33,9 @@ class Asked(NamedTuple):
         return zip(*columns, strict=True)
 
 
-def asked(rows: QuerySet[Any, Any], value: Any) -> Asked:
-    """A query for values, put together; `value` is the only one in it, in whose place others are asked for."""
+def asked(rows: QuerySet[Any, Any], *values: Any) -> Asked:
+    """A query for values, put together; `values` are all that are in it, in whose places others are asked for."""
     compiler = rows.query.get_compiler(DEFAULT_DB_ALIAS)
-    statement, values = compiler.as_sql()
-    assert values == (value,)
+    statement, found = compiler.as_sql()
+    assert found == values
     return Asked(statement, compiler.get_converters([expression for expression, *_ in compiler.select]))

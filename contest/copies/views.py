@@ -12,6 +12,7 @@ from django.utils.translation import gettext_noop
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from contest.access import of_the_machine
 from contest.copies.pages import copies_page
 from contest.copies.places import find_copy
 from contest.copies.wishes import ask_for_copy
@@ -21,6 +22,7 @@ from contest.web.revisions import is_poll, nothing_new
 from contest.web.submissions import submitted
 
 
+@of_the_machine
 @never_cache
 @require_safe
 def copies(request: Request) -> HttpResponse:
@@ -31,12 +33,14 @@ def copies(request: Request) -> HttpResponse:
     return render(request, "contest/copies/copies.html", page)
 
 
+@of_the_machine
 @require_POST
 def copy_now(request: Request) -> HttpResponse:
     submitted(request, lambda: ask_for_copy(gettext_noop("asked for in the browser")))
     return redirect("copies")
 
 
+@of_the_machine
 @never_cache
 @require_safe
 def download(request: Request, name: str) -> FileResponse:

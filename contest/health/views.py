@@ -3,13 +3,14 @@ from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_safe
 
-from contest.access import open_to_all
+from contest.access import of_the_machine, open_to_all
 from contest.health.banner import banner
 from contest.web.readiness import not_ready
 from contest.web.requests import Request
 from contest.web.revisions import nothing_new
 
 
+@of_the_machine
 @never_cache
 @require_safe
 def health(request: Request) -> HttpResponse:

@@ -57,7 +57,7 @@ def duty_of(code: str) -> JoinCode | EventCode | None:
 
 def practice_of(code: str) -> Practice | None:
     """The practice that a code as somebody typed it leads to; None for one that leads to none."""
-    return Practice.objects.filter(code=dashed(bare(code))).first()
+    return Practice.every.filter(code=dashed(bare(code))).first()
 
 
 def codes_of(contest: Contest) -> dict[Duty, str]:

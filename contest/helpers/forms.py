@@ -1,5 +1,7 @@
 """What is typed on the way in."""
 
+from __future__ import annotations
+
 from typing import Any, Self
 
 from django import forms
@@ -8,10 +10,10 @@ from django.utils.translation import gettext_lazy
 
 from contest.helpers.codes import duty_of
 from contest.helpers.joining import tidy
-from contest.models import EventCode, JoinCode
+from contest.models import Contest, EventCode, JoinCode, Membership
 from contest.models.helpers import NAME_LENGTH
 from contest.models.outline import TEXT_LENGTH
-from contest.web.form_fields import choice_field
+from contest.web.form_fields import choice_field, row_field
 
 
 class WayInForm(forms.Form):
@@ -84,6 +86,33 @@ class AddAccountForm(forms.Form):
 
     def clean_name(self) -> str:
         return tidy(self.cleaned_data["name"])
+
+
+class InviteForm(forms.Form):
+    role = forms.ChoiceField(label=gettext_lazy("What they may do"), choices=Membership.Role, initial="all")
+
+
+class RoleForm(InviteForm):
+    contests: forms.ModelMultipleChoiceField[Any] = forms.ModelMultipleChoiceField(
+        queryset=None,
+        label=gettext_lazy("Which, where they may only some"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        row_field(self, "contests").queryset = Contest.objects.all()
+
+
+class ComeInForm(AddAccountForm):
+    password = forms.CharField(
+        label=gettext_lazy("Password"),
+        max_length=200,
+        strip=False,
+        help_text=gettext_lazy("At least 12 characters, and none that everybody tries first."),
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
 
 
 class OwnPasswordForm(forms.Form):

@@ -169,7 +169,8 @@ def _take_turns(contests: Iterable[int]) -> None:
 def _names_in_use(contest: Contest) -> list[str]:
     """Of the helpers who are in, and of the superintendents and the scanner, for whom nobody must be taken."""
     helpers = contest.helpers.filter(left_at=None).values_list("name", flat=True)
-    return [SCANNER, *helpers, *User.objects.values_list("username", flat=True)]
+    superintendents = User.objects.filter(membership__organisation=contest.organisation_id)
+    return [SCANNER, *helpers, *superintendents.values_list("username", flat=True)]
 
 
 def tidy(name: str) -> str:

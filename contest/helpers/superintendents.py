@@ -1,4 +1,5 @@
-"""The superintendents: whoever signs in with a password may do everything."""
+"""The superintendents: whoever signs in with a password works for an organisation, and may do what their part in it
+says. On a laptop there is one, and everybody may do everything."""
 
 from __future__ import annotations
 
@@ -6,13 +7,15 @@ import secrets
 
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import ALPHABET
 from contest.helpers.joining import NameTaken, alike, tidy
-from contest.models import Helper
+from contest.models import Helper, Membership, Organisation
+from contest.models.organisations import own_organisation, reach_now
 from contest.trail import note, sentence
 from contest.trail.names import TERMINAL
 
@@ -25,14 +28,32 @@ def set_password(name: str, password: str, by: str) -> bool:
 
     An account that is switched off is on again. Raises ValidationError for a password that is easy to guess.
     """
-    user = User.objects.filter(username__iexact=name).first() or User(username=name)
+    user = User.objects.filter(username__iexact=name).first()
+    if user is None:
+        make_account(name, password, Membership.Role.OWNER, by)
+        return True
     validate_password(password, user)
-    is_new = user.pk is None
     user.set_password(password)
     user.is_active = True
     user.save()
-    note(by, sentence("account_made") if is_new else sentence("new_password"), after={"person": user.username})
-    return is_new
+    note(by, sentence("new_password"), after={"person": user.username})
+    return False
+
+
+@changes
+def make_account(name: str, password: str, role: str, by: str) -> User:
+    """Make an account of the organisation of whoever asks. The first that a command makes runs the machine.
+
+    Raises ValidationError for a password that is easy to guess.
+    """
+    runs_it = reach_now() is None and not User.objects.filter(is_superuser=True).exists()
+    user = User(username=name, is_superuser=runs_it)
+    validate_password(password, user)
+    user.set_password(password)
+    user.save()
+    Membership.objects.create(user=user, organisation_id=own_organisation(), role=role)
+    note(by, sentence("account_made"), after={"person": user.username})
+    return user
 
 
 @changes
@@ -42,12 +63,18 @@ def add_superintendent(name: str, by: str) -> str:
     Raises NameTaken for a name that a superintendent or a helper who is in goes by, whatever its case.
     """
     name = tidy(name)
-    inside = Helper.objects.filter(left_at=None).values_list("name", flat=True)
-    if any(alike(name, other) for other in [*inside, *User.objects.values_list("username", flat=True)]):
-        raise NameTaken(name)
+    must_be_free(name)
     password = readable_password()
-    set_password(name, password, by)
+    make_account(name, password, Membership.Role.OWNER, by)
     return password
+
+
+def must_be_free(name: str) -> None:
+    """Raises NameTaken for a name that somebody goes by."""
+    inside = Helper.objects.filter(left_at=None, contest__organisation=own_organisation())
+    taken = [*inside.values_list("name", flat=True), *User.objects.values_list("username", flat=True)]
+    if any(alike(name, other) for other in taken):
+        raise NameTaken(name)
 
 
 @changes
@@ -69,14 +96,35 @@ def change_password(account: User, old: str, new: str) -> None:
 
 @changes
 def switch_off(account: User, by: str) -> None:
-    """Let an account sign in no more; whoever is signed in with it is out at once. Raises NotPossible for the last."""
-    active = list(User.objects.select_for_update().filter(is_active=True).order_by("pk"))
+    """Let an account sign in no more; whoever is signed in with it is out at once.
+
+    Raises NotPossible for the last that may do everything in its organisation, or on a machine that several share.
+    """
+    active = take_accounts()
     if account not in active:
         raise NotPossible(_("{account} is switched off already").format(account=account))
-    if len(active) == 1:
-        raise NotPossible(_("that is the last account that can sign in; make another one first"))
+    if not other_owners(account).exists():
+        raise NotPossible(_("that is the last account that may do everything; make another one first"))
+    if (
+        account.is_superuser
+        and Organisation.objects.count() > 1
+        and not any(other.is_superuser for other in active if other != account)
+    ):
+        raise NotPossible(_("that is the last account that runs the machine; make another one first"))
     User.objects.filter(pk=account.pk).update(is_active=False)
     note(by, sentence("account_off"), after={"person": account.username})
+
+
+def take_accounts() -> list[User]:
+    """The accounts that can sign in, alone with them until the transaction ends: two owners who each end what the other
+    may do take turns, so that one stays."""
+    return list(User.objects.select_for_update().filter(is_active=True).order_by("pk"))
+
+
+def other_owners(account: User) -> QuerySet[Membership]:
+    """Who else may do everything in the organisation of an account."""
+    owners = Membership.objects.filter(role=Membership.Role.OWNER, user__is_active=True).exclude(user=account)
+    return owners.filter(organisation=account.membership.organisation_id)
 
 
 def make_first() -> str:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.helpers.views import accounts, addresses, helpers
+from contest.helpers.views import accounts, addresses, helpers, people
 
 urlpatterns = [
     path("join/", helpers.join, name="join"),
@@ -11,6 +11,9 @@ urlpatterns = [
     path("superintendents/password/", accounts.own_password, name="own-password"),
     path("superintendents/<int:account>/password/", accounts.account_password, name="account-password"),
     path("superintendents/<int:account>/off/", accounts.account_off, name="account-off"),
+    path("superintendents/<int:account>/role/", people.role, name="account-role"),
+    path("superintendents/invite/", people.invite_one, name="invite"),
+    path("invited/<str:secret>/", people.invited, name="invited"),
     path("contests/<int:pk>/helpers/", helpers.helpers, name="helpers"),
     path("contests/<int:pk>/addresses/", addresses.addresses, name="addresses"),
     path("contests/<int:pk>/helpers/seats/", helpers.seats, name="seats"),

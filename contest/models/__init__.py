@@ -6,6 +6,7 @@ from contest.models.events import Event, EventCode, EventContest, EventPerson
 from contest.models.helpers import Duty, Helper, JoinCode, WrongAttempt
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
+from contest.models.organisations import Invitation, Membership, Organisation, Permit
 from contest.models.outline import (
     Category,
     ClassDivision,
@@ -65,14 +66,18 @@ __all__ = [
     "EventPerson",
     "Helper",
     "Identity",
+    "Invitation",
     "JoinCode",
     "JudgingClass",
     "Key",
     "KeyDispute",
     "Mark",
     "MarkReading",
+    "Membership",
+    "Organisation",
     "Part",
     "PartKey",
+    "Permit",
     "Practice",
     "PracticeClass",
     "PracticeMember",

@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, Q, UniqueConstraint
 from django.utils.translation import gettext_lazy as _
 
 from contest.models.helpers import ONE_OFFICIALS, Duty
+from contest.models.organisations import OwnedBy, WithinReach
 from contest.models.outline import TEXT_LENGTH, Contest
 from contest.models.people import Contestant
 
@@ -19,12 +20,18 @@ class Event(models.Model):
         TOTAL = "total", _("the totals added up")
         RANKS = "ranks", _("points for ranks")
 
+    in_addresses = "event"
+
+    organisation = OwnedBy()
     name = models.CharField(max_length=TEXT_LENGTH)
     held_on = models.DateField(null=True, blank=True)
     by = models.CharField(max_length=5, choices=By, default=By.TOTAL)
     points = models.CharField(max_length=TEXT_LENGTH, default="10 9 8 7 6 5 4 3 2 1")  # of the first rank, and so on
     needs_all = models.BooleanField(default=False)
     released_at = models.DateTimeField(null=True, blank=True)
+
+    objects = WithinReach()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
 
     class Meta:
         ordering = ["-pk"]

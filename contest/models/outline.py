@@ -5,6 +5,7 @@ from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from contest.models.organisations import OwnedBy, WithinReach
 from scoring.core.placing import ANIMALS, MOST_ANIMALS
 from scoring.core.questions import FEWEST_QUESTIONS, MOST_OPTIONS, MOST_QUESTIONS
 from scoring.core.record import MOST_REASONS, MOST_TO_KEEP_FROM
@@ -17,8 +18,8 @@ TEXT_LENGTH = 200
 WORTH_LENGTH = 600
 
 
-class ContestsThereAre(models.Manager["Contest"]):
-    """The contests that anybody may know of: not one that is still being loaded, or that lies in the bin."""
+class ContestsThereAre(WithinReach["Contest"]):
+    """The contests that whoever asks may know of: not one that is still being loaded, or that lies in the bin."""
 
     def get_queryset(self) -> models.QuerySet["Contest"]:
         return super().get_queryset().filter(loading_at=None, deleted_at=None)
@@ -50,6 +51,9 @@ class Contest(models.Model):
         NOTE = "note", _("are accepted with a note of why")
         REFUSE = "refuse", _("are refused")
 
+    in_addresses = "pk"
+
+    organisation = OwnedBy()
     name = models.CharField(max_length=TEXT_LENGTH)
     held_on = models.DateField(null=True, blank=True)
     place = models.CharField(max_length=TEXT_LENGTH, blank=True)

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.models.animals import Cuts
 from contest.models.helpers import NAME_LENGTH
+from contest.models.organisations import OwnedBy, WithinReach
 from contest.models.outline import TEXT_LENGTH
 from contest.models.pair_notes import NotedPair
 from scoring.core.placing import ANIMALS, MOST_ANIMALS, PERFECT
@@ -24,6 +25,9 @@ class Practice(models.Model):
     Unless the coach `keeps` it, all of it goes by itself a day after `changed_at`: nobody's name is kept.
     """
 
+    in_addresses = "practice"
+
+    organisation = OwnedBy()
     code = models.CharField(max_length=12, unique=True)
     on = models.PositiveSmallIntegerField(default=1)
     keeps = models.BooleanField(default=False)
@@ -36,6 +40,9 @@ class Practice(models.Model):
     weight_terms = models.PositiveSmallIntegerField(default=WEIGHTS[2])
     weight_organisation = models.PositiveSmallIntegerField(default=WEIGHTS[3])
     peers_score = models.BooleanField(default=False)
+
+    objects = WithinReach()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
 
     class Meta:
         ordering = ["-pk"]

@@ -4,6 +4,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
+from contest.models.organisations import OwnedBy, WithinReach
 from contest.models.outline import TEXT_LENGTH
 from contest.models.practice import PracticeClass, PracticeMember
 from scoring.core.practice import ASPECTS, MOST_MARK
@@ -65,13 +66,17 @@ class PracticeSetScore(models.Model):
 class TermList(models.Model):
     """Words of the trade for a species, one a line, as a coach wrote them. That of no species is for all of them."""
 
+    organisation = OwnedBy()
     species = models.CharField(max_length=TEXT_LENGTH, blank=True)
     words = models.TextField()
+
+    objects = WithinReach()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
 
     class Meta:
         ordering = ["species"]
         constraints = [
-            UniqueConstraint(models.functions.Lower("species"), name="term_list_species_unique"),
+            UniqueConstraint("organisation", models.functions.Lower("species"), name="term_list_species_unique"),
             CheckConstraint(condition=~Q(words=""), name="term_list_says_something"),
         ]
 

@@ -34,6 +34,8 @@ def contests(request: Request) -> HttpResponseBase:
         was_shown_out = SESSION_NAME in request.session
         return redirect("join" if was_shown_out else "today")
     rows = Contest.objects.annotate(people=Count("contestants"))
+    if request.membership and request.membership.reach.contests is not None:
+        rows = rows.filter(pk__in=request.membership.reach.contests)
     shown = [{"contest": row, "people": pages.contestants_text(row.people)} for row in rows]
     return render(request, "contest/contests.html", {"contests": shown})
 

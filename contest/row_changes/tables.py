@@ -59,7 +59,17 @@ ONLY_WHEN_DELETED = ("contest.StackClaim", "reasons.SetNote")
 
 BOOKKEEPING = {
     "contest.Contest": frozenset(
-        ("id", "revision", "trail_head", "loading_at", "rows_kept_since", "deleted_at", "deleted_by", "emptied_at")
+        (
+            "id",
+            "organisation_id",
+            "revision",
+            "trail_head",
+            "loading_at",
+            "rows_kept_since",
+            "deleted_at",
+            "deleted_by",
+            "emptied_at",
+        )
     )
 }
 """Columns that are no part of what a contest is: they move with every change."""

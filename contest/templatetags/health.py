@@ -4,6 +4,7 @@ from typing import Any
 
 from django import template
 
+from contest.access import runs_the_machine
 from contest.health.banner import Banner, banner
 
 register = template.Library()
@@ -11,6 +12,6 @@ register = template.Library()
 
 @register.simple_tag(takes_context=True)
 def health(context: dict[str, Any]) -> Banner | None:
-    """The banner for the superintendent; None for everybody else."""
+    """The banner for whoever runs the machine; None for everybody else."""
     request = context.get("request")
-    return banner() if request is not None and getattr(request, "is_superintendent", False) else None
+    return banner() if runs_the_machine(getattr(request, "membership", None)) else None

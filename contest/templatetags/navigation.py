@@ -101,6 +101,12 @@ class Group:
         return any(section.current for section in self.sections)
 
 
+@register.filter
+def opens_to(name: str, request: Request) -> bool:
+    """Whether whoever asks may use a page that is no contest's."""
+    return may_use(request, resolve(reverse(name)).func, {})
+
+
 @register.simple_tag(takes_context=True)
 def navigation(context: dict[str, Any]) -> list[Group]:
     """What the navigation of a contest shows: only pages that open to whoever asks."""

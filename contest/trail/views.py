@@ -14,7 +14,7 @@ from django.utils.translation import get_language, ngettext, override
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from contest.access import contest_for
+from contest.access import contest_for, of_the_machine
 from contest.book.text import as_text
 from contest.models import Contest, RowChange, SiteTrail, TrailEntry
 from contest.trail.differences import rows_of
@@ -45,6 +45,7 @@ def trail(request: Request, pk: int) -> HttpResponse:
     return _list(request, contest_for(request, pk))
 
 
+@of_the_machine
 @never_cache
 @require_safe
 def site_trail(request: Request) -> HttpResponse:
@@ -59,6 +60,7 @@ def trail_entry(request: Request, pk: int, revision: int) -> HttpResponse:
     return _entry(request, contest_for(request, pk), revision)
 
 
+@of_the_machine
 @never_cache
 @require_safe
 def site_trail_entry(request: Request, revision: int) -> HttpResponse:

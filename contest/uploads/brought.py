@@ -33,6 +33,7 @@ from contest.changes import SubmissionReused
 from contest.changes.desks_first import let_desks_go_first
 from contest.changes.locks import MemoryLock
 from contest.language.catalogs import texts_of
+from contest.models.organisations import Reach, reach_now, reaching
 from contest.records import sweep_abandoned
 from contest.uploads.readers import MEGABYTE, READERS, Reader
 from scoring.core.points import in_thousands
@@ -81,7 +82,8 @@ class File(Protocol):
 @dataclass(eq=False)
 class Brought:
     """One file and how far it is. `finish` does what is to be done with the lines that were read, and returns the
-    address to go on to; `back` is where another file can be brought; `language` is of whoever brought it."""
+    address to go on to; `back` is where another file can be brought; `language` and `reach` are of whoever brought
+    it."""
 
     key: UUID
     kind: str
@@ -90,6 +92,7 @@ class Brought:
     back: str
     finish: Callable[[Brought], str]
     language: str = field(default_factory=get_language)
+    reach: Reach | None = field(default_factory=reach_now)
     state: str = WAITING
     at: str = ""
     done: int = 0
@@ -169,8 +172,10 @@ def bring(key: UUID, kind: str, file: File, content: Any, back: str, finish: Cal
 
 
 def find(key: UUID) -> Brought | None:
+    """What is on its way with a key, for whoever's reach it was brought in."""
     with _lock:
-        return _on_the_way.get(key)
+        known = _on_the_way.get(key)
+    return known if known and known.reach == reach_now() else None
 
 
 def cancel(brought: Brought) -> None:
@@ -228,7 +233,7 @@ def _forget_old_ones() -> None:
 
 
 def _work(brought: Brought) -> None:
-    with override(brought.language):
+    with override(brought.language), reaching(brought.reach):
         _work_on(brought)
 
 

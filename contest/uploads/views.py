@@ -11,6 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
+from contest.access import open_to_every_superintendent
 from contest.models import Contest, Submission
 from contest.uploads.book_problems import keep_problems, kept_problems, shown_problems
 from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
@@ -27,6 +28,7 @@ WORDS = {
 }
 
 
+@open_to_every_superintendent
 @never_cache
 @require_safe
 def upload(request: Request, key: UUID) -> HttpResponse:
@@ -46,6 +48,7 @@ def upload(request: Request, key: UUID) -> HttpResponse:
     return render(request, "contest/uploads/upload.html", context)
 
 
+@open_to_every_superintendent
 @require_POST
 def upload_cancel(request: Request, key: UUID) -> HttpResponse:
     """Stop it. Pressed twice, or too late, it changes nothing more."""

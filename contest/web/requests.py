@@ -10,14 +10,20 @@ from django.http import HttpRequest
 if TYPE_CHECKING:
     from django_htmx.middleware import HtmxDetails
 
-    from contest.models import Helper
+    from contest.models import Helper, Membership
 
 
 class Request(HttpRequest):
-    """`helper` is the helper whose device asks, or None; `who` the name for the trail, empty for a stranger."""
+    """`helper` is the helper whose device asks, or None; `who` the name for the trail, empty for a stranger.
+
+    `membership` is the superintendent's part in their organisation. Whoever `is_signed_in` is a stranger all the same
+    where they have none.
+    """
 
     user: User | AnonymousUser
     helper: Helper | None
+    is_signed_in: bool
     is_superintendent: bool
+    membership: Membership | None
     who: str
     htmx: HtmxDetails

@@ -11,7 +11,7 @@ from contest.models import Practice
 from contest.models.outline import TEXT_LENGTH
 from contest.web.form_fields import choice_field
 from scoring.library.finding import EASY, HARD
-from scoring.models import SeasonMember
+from scoring.models import Season, SeasonMember
 
 MOST_OFFERED = 40
 
@@ -50,7 +50,8 @@ class FindForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        members = SeasonMember.objects.filter(entries__isnull=False).distinct().order_by("-season", "number")[:200]
+        of_ours = SeasonMember.objects.filter(entries__isnull=False, season__in=Season.objects.all())
+        members = of_ours.distinct().order_by("-season", "number")[:200]
         choice_field(self, "like").choices = [
             ("", "–"),
             *((member.pk, f"{member.number} {member.name}".strip()) for member in members),

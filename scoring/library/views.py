@@ -20,7 +20,7 @@ from scoring.core.explain import as_sentence
 from scoring.library import keeping
 from scoring.library.finding import find
 from scoring.library.forms import FindForm, KeepForm
-from scoring.models import LibraryPractice, SeasonMember
+from scoring.models import LibraryPractice, Season, SeasonMember
 from scoring.season.sheet import SeasonSheets
 
 MOST_LISTED = 30
@@ -77,7 +77,8 @@ def take_out(request: Request, kept: int) -> HttpResponse:
 def _page(request: Request, form: KeepForm, status: int, trouble: str = "") -> HttpResponse:
     finding = FindForm(request.GET)
     wanted = finding.cleaned_data if finding.is_valid() else {}
-    member = SeasonMember.objects.select_related("season").filter(pk=wanted.get("like") or 0).first()
+    of_ours = SeasonMember.objects.filter(season__in=Season.objects.all()).select_related("season")
+    member = of_ours.filter(pk=wanted.get("like") or 0).first()
     placed = SeasonSheets(member.season).of(member).placed if member else None
     found = find(wanted.get("find", ""), wanted.get("order", ""), placed)
     context = {

@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
 from contest.models.animals import Cuts
+from contest.models.organisations import OwnedBy, WithinReach
 from contest.models.outline import TEXT_LENGTH
 from scoring.core.placing import MOST_ANIMALS
 
@@ -12,14 +13,23 @@ from scoring.core.placing import MOST_ANIMALS
 class LibraryPractice(models.Model):
     """`digest` is of the classes and keys, so that a practice is kept once."""
 
+    in_addresses = "kept"
+
+    organisation = OwnedBy()
     species = models.CharField(max_length=TEXT_LENGTH)
-    digest = models.CharField(max_length=64, unique=True)
+    digest = models.CharField(max_length=64)
     file = models.BinaryField()
     at = models.DateTimeField(auto_now_add=True)
 
+    objects = WithinReach()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
+
     class Meta:
         ordering = ["species", "pk"]
-        constraints = [CheckConstraint(condition=~Q(species="") & ~Q(digest=""), name="library_practice_named")]
+        constraints = [
+            CheckConstraint(condition=~Q(species="") & ~Q(digest=""), name="library_practice_named"),
+            UniqueConstraint(fields=["organisation", "digest"], name="library_practice_kept_once"),
+        ]
 
     def __str__(self) -> str:
         return self.species

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.models.animals import Cuts
 from contest.models.helpers import NAME_LENGTH
+from contest.models.organisations import OwnedBy, WithinReach
 from contest.models.outline import TEXT_LENGTH
 from scoring.core.placing import MOST_ANIMALS
 
@@ -21,11 +22,17 @@ MOST_DAYS = 40
 class Season(models.Model):
     """The rule of its team is `size` members by their best `best` results of the last `last`."""
 
+    in_addresses = "season"
+
+    organisation = OwnedBy()
     name = models.CharField(max_length=TEXT_LENGTH)
     best = models.PositiveSmallIntegerField(default=4)
     last = models.PositiveSmallIntegerField(default=6)
     size = models.PositiveSmallIntegerField(default=4)
     made_at = models.DateTimeField(auto_now_add=True)
+
+    objects = WithinReach()
+    every = models.Manager()  # noqa: DJ012 -- a manager too
 
     class Meta:
         ordering = ["-pk"]

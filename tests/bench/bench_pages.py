@@ -79,15 +79,15 @@ def timed(work):
 
 def clients(contest):
     """Whoever may ask, by name."""
-    from django.contrib.auth.models import User
     from django.test import Client
 
     from contest.access import SESSION_NAME
     from contest.helpers.joining import let_in
     from contest.models import Duty
+    from tests.accounts import an_account
 
     superintendent = Client()
-    superintendent.force_login(User.objects.create_user("superintendent"))
+    superintendent.force_login(an_account())
     yield "superintendent", superintendent
     for duty in Duty:
         client = Client()

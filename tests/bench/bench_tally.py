@@ -86,7 +86,6 @@ def database(folder):
 
     django.setup()
     from django.conf import settings
-    from django.contrib.auth.models import User
     from django.core.management import call_command
     from django.db import connection
     from django.test import Client
@@ -96,6 +95,7 @@ def database(folder):
     from contest.models import JudgingClass
     from contest.records import load_record, save_record, tallying
     from contest.serving.static import collect_static
+    from tests.accounts import an_account
 
     import_module("contest.wsgi")  # leaves the garbage collector as it is in the server
     data_folder.prepare(settings.DATA_FOLDER)
@@ -118,7 +118,7 @@ def database(folder):
     report("Scored from the database", scored, f"its {len(queries)} bare queries", best(bare), most=3)
 
     client = Client()
-    client.force_login(User.objects.create_user("superintendent"))
+    client.force_login(an_account())
     page = f"/contests/{contest.pk}/standings/JR/overall/"
     assert client.get(page).status_code == 200
     viewed = best(lambda: client.get(page))

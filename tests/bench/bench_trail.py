@@ -136,11 +136,12 @@ def ask(client, address, _number):
 
 
 def pages(contest):
-    from django.contrib.auth.models import User
     from django.test import Client
 
+    from tests.accounts import an_account
+
     client = Client(headers={"host": "localhost"})
-    client.force_login(User.objects.create_user("superintendent"))
+    client.force_login(an_account())
     at = f"/contests/{contest.pk}/trail/"
     asked = {
         "the trail": at,

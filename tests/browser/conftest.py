@@ -10,6 +10,7 @@ from django.test.testcases import LiveServerThread
 from playwright.sync_api import expect, sync_playwright
 
 from contest.bootstrap.needs import chromium
+from tests.accounts import an_account
 from tests.browser import walks
 
 # Root and containers have no sandbox; the rest keeps it from calling its maker.
@@ -117,7 +118,7 @@ def make_page(browser, live_server, transactional_db, as_helper, slowed, late_an
         if who != "superintendent":
             return as_helper(*who)
         client = Client()
-        client.force_login(User.objects.get_or_create(username="superintendent")[0])
+        client.force_login(User.objects.filter(username="superintendent").first() or an_account())
         return client
 
     def make(who="superintendent", width=1280, height=720, **options):

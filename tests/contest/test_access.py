@@ -34,6 +34,7 @@ OPEN_TO_ALL = {
     *("practice-outline", "practice-heard"),
     "practice-picture",  # of the practice that somebody is in
     "event-public",
+    "invited",
     *("public-results", "public-list", "public-file", "public-class", "take-home", "take-home-card"),
 }
 OPEN_TO_EVERY_DUTY = {"lobby", "helper-day"}
@@ -74,7 +75,7 @@ OPEN_TO = {
 SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("standings-ties", "standings-beside", "standings-questions"),
-    *("superintendents", "own-password", "account-password", "account-off"),
+    *("superintendents", "own-password", "account-password", "account-off", "account-role", "invite"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
     *("practice-picture-change", "practice-picture-move"),
@@ -174,7 +175,8 @@ VIEWS = list(patterns(site))
 
 def request_of(duty, contest, as_helper):
     request = RequestFactory().get("/")
-    request.is_superintendent = False
+    request.is_superintendent = request.is_signed_in = False
+    request.membership = None
     request.helper = as_helper(contest, duty, duty).helper
     request.who = request.helper.name
     return request
@@ -201,7 +203,8 @@ class TestEveryPage:
 
     def test_a_stranger_reaches_only_what_is_open_to_anybody(self):
         request = RequestFactory().get("/")
-        request.is_superintendent, request.helper, request.htmx = False, None, HtmxDetails(request)
+        request.is_superintendent = request.is_signed_in = False
+        request.membership, request.helper, request.htmx = None, None, HtmxDetails(request)
         for address, pattern in VIEWS:
             answer = access.AccessMiddleware(lambda _: None).process_view(request, pattern.callback, (), {"pk": 1})
             assert (answer is None) == (pattern.name in OPEN_TO_ALL), address
@@ -316,9 +319,11 @@ class TestSuperintendent:
         assert superintendent.get(ADDRESS).content == b"superintendent"
         assert superintendent.get(f"/contests/{contest.pk}/a-desk/").status_code == 200
 
-    def test_a_visit_asks_the_database_one_question(self, superintendent, django_assert_num_queries):
+    def test_a_visit_asks_the_database_who_they_are_and_whom_they_work_for(
+        self, superintendent, django_assert_num_queries
+    ):
         superintendent.get(ADDRESS)
-        with django_assert_num_queries(1):
+        with django_assert_num_queries(2):
             superintendent.get(ADDRESS)
 
     def test_a_new_password_shows_every_device_out(self, superintendent):

@@ -9,7 +9,6 @@ from io import BytesIO
 from unittest.mock import patch
 from uuid import uuid4
 
-from django.contrib.auth.models import User
 from django.core.cache import cache
 from django.core.handlers.wsgi import WSGIHandler
 from django.core.signals import got_request_exception, request_finished, request_started
@@ -30,6 +29,7 @@ from reasons.day import search
 from scoring.announced import released
 from scoring.board import board_cache
 from scoring.prints import jobs
+from tests.accounts import signed_in
 from tests.addresses import addresses, values_of
 from tests.hostile.pages import forms_of
 
@@ -57,8 +57,7 @@ def site_of(contest, as_helper):
     people = {STRANGER: Client()}
     for duty in Duty:
         people[str(duty)] = as_helper(contest, duty, f"Ann {duty}")
-    people["superintendent"] = Client()
-    people["superintendent"].force_login(User.objects.create_user("superintendent"))
+    people["superintendent"] = signed_in()
     people[MEMBER] = a_member()
     found = list(dict.fromkeys(addresses(values_of(contest))))
     forms = {}

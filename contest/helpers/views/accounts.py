@@ -8,15 +8,17 @@ from typing import Any
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.db.models import QuerySet
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
+from contest.access import may_use, open_to_every_superintendent, owners_alone, runs_the_machine
 from contest.changes.exceptions import NotPossible
-from contest.helpers.forms import AddAccountForm, OwnPasswordForm
+from contest.helpers.forms import AddAccountForm, InviteForm, OwnPasswordForm
 from contest.helpers.joining import NameTaken
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
 from contest.web.requests import Request
@@ -27,40 +29,45 @@ NO_LONGER_SHOWN = gettext_lazy(
 )
 
 
+@open_to_every_superintendent
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def superintendents(request: Request) -> HttpResponse:
     """Who runs this: every account, and a form for one more."""
     if request.method != "POST":
         return show(request)
+    if not may_use(request, account_off, {}):
+        raise Http404("Who may do what is an owner's to say.")
     form = AddAccountForm(request.POST)
     if not form.is_valid():
         return show(request, add=form, status=422)
     name = form.cleaned_data["name"]
     try:
-        password = _once(request, lambda: add_superintendent(name, request.who))
+        password = once_shown(request, lambda: add_superintendent(name, request.who))
     except NameTaken:
         form.add_error("name", _("Somebody is called that already. Add an initial, as in “Sue B.”."))
         return show(request, add=form, status=422)
     return show(request, made=name, password=password)
 
 
+@owners_alone
 @never_cache
 @require_POST
 def account_password(request: Request, account: int) -> HttpResponse:
     """Give an account another password."""
-    user = get_object_or_404(User, pk=account)
-    password = _once(request, lambda: renew_password(user, request.who))
+    user = colleague_or_404(request, account)
+    password = once_shown(request, lambda: renew_password(user, request.who))
     if user == request.user and password:
         _stay_in(request)
     return show(request, made=user.get_username(), password=password)
 
 
+@owners_alone
 @never_cache
 @require_POST
 def account_off(request: Request, account: int) -> HttpResponse:
     """Let an account sign in no more."""
-    user = get_object_or_404(User, pk=account)
+    user = colleague_or_404(request, account)
     try:
         submitted(request, lambda: switch_off(user, request.who))
     except NotPossible as problem:
@@ -68,6 +75,7 @@ def account_off(request: Request, account: int) -> HttpResponse:
     return redirect("superintendents")
 
 
+@open_to_every_superintendent
 @never_cache
 @require_POST
 def own_password(request: Request) -> HttpResponse:
@@ -90,20 +98,38 @@ def own_password(request: Request) -> HttpResponse:
 
 
 def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
-    accounts = User.objects.order_by("-is_active", "username")
+    accounts = colleagues(request).select_related("membership").order_by("-is_active", "username")
+    decides, runs_it = may_use(request, account_off, {}), runs_the_machine(request.membership)
     shown = {
-        "accounts": accounts,
+        "accounts": [(account, decides and (runs_it or not account.is_superuser)) for account in accounts],
+        "decides": decides,
         "more_than_one": sum(account.is_active for account in accounts) > 1,
         "add": AddAccountForm(),
         "own": OwnPasswordForm(),
+        "invite": InviteForm(),
+        "membership": request.membership,
         "no_longer_shown": NO_LONGER_SHOWN,
         **context,
     }
     return render(request, "contest/accounts/accounts.html", shown, status=status)
 
 
-def _once(request: Request, make: Callable[[], str]) -> str:
-    """The password that was made; empty where the form comes a second time, as it is kept nowhere."""
+def colleagues(request: Request) -> QuerySet[User]:
+    """The accounts of the organisation of whoever asks."""
+    assert request.membership is not None  # the view is the superintendents'
+    return User.objects.filter(membership__organisation=request.membership.organisation_id)
+
+
+def colleague_or_404(request: Request, pk: int) -> User:
+    """An account that whoever asks has a say in: with that of who runs the machine goes the machine."""
+    user = get_object_or_404(colleagues(request).select_related("membership"), pk=pk)
+    if user.is_superuser and not runs_the_machine(request.membership):
+        raise Http404("That account runs the machine.")
+    return user
+
+
+def once_shown(request: Request, make: Callable[[], str]) -> str:
+    """The secret that was made; empty where the form comes a second time, as it is kept nowhere."""
     made: list[str] = []
 
     def work() -> None:

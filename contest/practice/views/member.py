@@ -22,7 +22,7 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import bare
 from contest.helpers.joining import NameTaken
 from contest.helpers.throttling import TOO_OFTEN, code_was_wrong
-from contest.models import PracticeClass, PracticeMember, PracticePicture, PracticeSet
+from contest.models import Practice, PracticeClass, PracticeMember, PracticePicture, PracticeSet
 from contest.practice.forms import HandInForm, JoinPracticeForm
 from contest.practice.joining import join_practice
 from contest.practice.notes import ROWS, field_name
@@ -130,10 +130,10 @@ def hello(request: Request, member: PracticeMember) -> HttpResponse:
 @open_to_all
 @require_safe
 def picture(request: Request, picture: int) -> HttpResponse:
-    """A photograph, for the coach, and for the members of its practice once its class has begun."""
+    """A photograph, for its coaches, and for the members of its practice once its class has begun."""
     row = PracticePicture.objects.select_related("judging_class").filter(pk=picture).first()
     member = _member_of(request) if SESSION_NAME in request.session else None
-    if row and not request.is_superintendent:
+    if row and not _leads(request, row.judging_class):
         judged = row.judging_class
         if member is None or member.practice_id != judged.practice_id or judged.step == Step.JOINING:
             row = None
@@ -142,6 +142,10 @@ def picture(request: Request, picture: int) -> HttpResponse:
     # Written by our own reader as JPEG, and never anything that a browser would run; kept by it, as none ever changes.
     headers = {"Cache-Control": "private, max-age=86400", "X-Content-Type-Options": "nosniff"}
     return HttpResponse(bytes(row.image), content_type="image/jpeg", headers=headers)
+
+
+def _leads(request: Request, judged: PracticeClass) -> bool:
+    return request.is_superintendent and Practice.objects.filter(pk=judged.practice_id).exists()
 
 
 @open_to_all

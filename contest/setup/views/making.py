@@ -35,6 +35,7 @@ from contest.trail import sentence
 from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
 from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.web.form_fields import row_field
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of, was_made
@@ -60,9 +61,13 @@ class EmptyForm(MakingForm):
 
 
 class CopyForm(MakingForm):
-    contest = forms.ModelChoiceField(Contest.objects.all(), label=_("Earlier contest"), empty_label=None)
+    contest = forms.ModelChoiceField(Contest.every.none(), label=_("Earlier contest"), empty_label=None)
     name = TextField(_("Name of the new one"))
     held_on = forms.DateField(label=_("Date"), required=False, widget=forms.DateInput(attrs={"type": "date"}))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        row_field(self, "contest").queryset = Contest.objects.all()
 
     def make(self, values: dict[str, Any], by: str) -> Contest:
         return copy_contest(by=by, **values)

@@ -22,9 +22,16 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "join_codes_refused": ngettext_noop(
         "join codes refused: {count} more in that minute", "join codes refused: {count} more in that minute"
     ),
+    "invitation_used": _("account made by an invitation"),
+    "invited": _("invitation made: {role}"),
     "joined": _("joined as {duty}"),
     "left": _("left"),
     "new_password": _("new password"),
+    "organisation_made": _("organization made"),
+    "role_given": _("what somebody may do changed: {role}"),
+    "role_all": _("every contest"),
+    "role_owner": _("everything, and who else may"),
+    "role_some": _("some contests"),
     "shown_out": _("shown out"),
     "signed_in": _("signed in"),
     "signed_out": _("signed out"),

@@ -14,7 +14,7 @@ from django.utils.cache import get_conditional_response
 from django.utils.translation import get_language
 from django.views.decorators.http import require_safe
 
-from contest.access import open_to_all
+from contest.access import open_to_all, open_to_the_public
 from contest.changes.locks import MemoryLock
 from contest.models import CardPicture, Contest
 from contest.scanning.pictures import for_families, picture_answer
@@ -119,7 +119,7 @@ def public_file(request: Request, pk: int, ending: str) -> HttpResponse:
     return response
 
 
-@open_to_all
+@open_to_the_public
 @require_safe
 def take_home(request: Request, token: str) -> HttpResponse:
     """A team's or a contestant's sheets, for whoever was given the link."""
@@ -133,7 +133,7 @@ def take_home(request: Request, token: str) -> HttpResponse:
     return _as_a_secret(_answer(request, link.contest, "scoring/public/home.html", lambda: page))
 
 
-@open_to_all
+@open_to_the_public
 @require_safe
 def take_home_card(request: Request, token: str, class_number: int, number: int) -> HttpResponse:
     """The picture of a card, for whoever was given the link of its contestant or team, if the contest allows it."""

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from contest.access import open_to_all
+from contest.access import open_to_all, open_to_the_public
 from contest.models import Contest, Event
 from contest.web.requests import Request
 from reasons.models import Slot
@@ -18,7 +18,7 @@ from scoring.results.live import shown_to_all, site_of
 from scoring.results.views.public import waiting
 
 
-@open_to_all
+@open_to_the_public
 @require_safe
 def today(request: Request) -> HttpResponse:
     """What there is to see of today's contest, and only then the way in for helpers."""

@@ -26,7 +26,9 @@ from contest.models import (
     EventContest,
     EventPerson,
     KeyDispute,
+    Membership,
     PartKey,
+    Permit,
     ResultSet,
     Scan,
     ScannedCard,
@@ -59,6 +61,7 @@ from scoring.models import (
     TakeHomeLink,
 )
 from scoring.prints.jobs import file_of
+from tests.accounts import an_account
 from tests.reasons.cast import contest_with_reasons, person, questions
 from tests.slips import read_card, read_mark, read_reasons
 from tests.trails import last_of
@@ -69,6 +72,7 @@ OURS = [model for name in ("contest", "reasons", "scoring") for model in apps.ge
 NOT_OF_A_CONTEST = {
     *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
     *("LibraryClass", "LibraryPractice", "WrongAttempt"),
+    *("Invitation", "Membership", "Organisation"),
     *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
     *("PracticeSet", "PracticeSetScore", "TermList"),
     *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
@@ -95,6 +99,8 @@ def fill(contest):
     judged, someone, now = contest.classes.get(number=3), person(contest), datetime.now(UTC)
     helper = let_in(contest, Duty.TABULATOR, "Ann")
     take_stack(helper, judged, "A")
+    some = an_account(f"Ada {contest.pk}", role=Membership.Role.SOME)
+    Permit.objects.create(membership=some.membership, contest=contest)
     contest.join_codes.get_or_create(duty=Duty.TABULATOR, defaults={"code": uuid4().hex[:12]})
     read_card(judged, 101, "3124", "Ann", uuid4(), helper)
     read_card(judged, 999, "3124", "Ann", uuid4(), helper)

@@ -4,7 +4,6 @@ import threading
 from uuid import uuid4
 
 import pytest
-from django.contrib.auth.models import User
 from django.db import connection
 from django.urls import reverse
 
@@ -17,6 +16,7 @@ from contest.records.tallying import tallied
 from scoring.core.record import Rules
 from scoring.prints import gathering
 from scoring.prints.gathering import gather_material
+from tests.accounts import an_account
 from tests.factories import ClassFactory, a_contest, people
 from tests.slips import read_card
 
@@ -72,7 +72,7 @@ def disturbed(monkeypatch, contest):
 
 
 def test_pages_answer_while_twenty_cards_a_second_are_read(contest, client):
-    client.force_login(User.objects.create_user("superintendent"))
+    client.force_login(an_account())
     addresses = [reverse(name, args=[contest.pk]) for name in PAGES]
     enough = threading.Event()
     writer = in_another_thread(lambda: read_on(contest, enough))

@@ -135,7 +135,7 @@ class TestPage:
             for number in range(count):
                 as_helper(contest, Duty.TABULATOR, f"Ann {number}")
             superintendent.get(f"/contests/{contest.pk}/")  # counts the doubts of this revision
-            with django_assert_num_queries(5):  # who asks, the contest, the codes, the helpers, their stacks
+            with django_assert_num_queries(6):  # who asks, for whom, the contest, the codes, the helpers, their stacks
                 superintendent.get(page_of(contest))
 
     @pytest.mark.parametrize("page", ["", "seats/"])

@@ -3,10 +3,10 @@
 import re
 
 import pytest
-from django.contrib.auth.models import User
 from django.urls import reverse
 
 from contest.models import Duty
+from tests.accounts import an_account
 from tests.contest.watch.cast import read, small_contest
 from tests.factories import a_contest
 from tests.pages import html_in
@@ -79,7 +79,7 @@ def test_open_doubts_are_counted_for_the_superintendent_alone(superintendent, as
     assert told not in part(lobby(superintendent, contest))
     read(contest, 2, 998, "3124")
     assert part(lobby(superintendent, contest)).count(told) == 1
-    with django_assert_num_queries(2):  # who asks, and the contest
+    with django_assert_num_queries(3):  # who asks, for whom, and the contest
         lobby(superintendent, contest)
     assert "waiting" not in part(lobby(as_helper(contest, Duty.TABULATOR), contest))
 
@@ -111,6 +111,6 @@ def test_a_page_kept_by_the_browser_is_not_shown_to_the_next_who_signs_in(superi
     address = f"/contests/{a_contest().pk}/"
     tag = superintendent.get(address).headers["ETag"]
     assert superintendent.get(address, headers={"If-None-Match": tag}).status_code == 304
-    superintendent.force_login(User.objects.create_user("Sue"))
+    superintendent.force_login(an_account("Sue"))
     answer = superintendent.get(address, headers={"If-None-Match": tag})
     assert "<bdi>Sue</bdi>" in html_in(answer)

@@ -37,7 +37,7 @@ class TestContests:
     def test_its_queries_do_not_grow(self, superintendent, django_assert_num_queries):
         for count in (0, 40):
             a_contest(contestants=people(count))
-            with django_assert_num_queries(2):  # who asks, and the contests
+            with django_assert_num_queries(3):  # who asks, for whom, and the contests
                 superintendent.get("/")
 
 
@@ -204,8 +204,9 @@ class TestEveryPageOfAContest:
         for count in (2, 60):
             address = f"/contests/{a_contest(contestants=people(count)).pk}/{page}"
             superintendent.get(address)
-            # Who asks, the contest and when it changed; its own pages also ask for open keys and cards read once.
-            with django_assert_num_queries(3 if page.startswith("standings") else 6):
+            # Who asks, for whom, the contest and when it changed; its own pages also ask for open keys and cards read
+            # once.
+            with django_assert_num_queries(4 if page.startswith("standings") else 7):
                 superintendent.get(address)
 
 

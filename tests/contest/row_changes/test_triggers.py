@@ -135,6 +135,7 @@ class TestTheTriggers:
             "ProtestWindow",
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("LibraryClass", "LibraryPractice"),
+            *("Invitation", "Membership", "Organisation", "Permit"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
             *("PracticeSet", "PracticeSetScore", "TermList"),
             *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),

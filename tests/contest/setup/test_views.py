@@ -130,7 +130,7 @@ class TestTheSetUpPage:
                     perfect=50,
                 )
             superintendent.get(f"/contests/{contest.pk}/setup/")
-            with django_assert_max_num_queries(15):
+            with django_assert_max_num_queries(16):
                 superintendent.get(f"/contests/{contest.pk}/setup/")
 
 

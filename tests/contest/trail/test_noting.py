@@ -13,6 +13,7 @@ from contest.trail import noting
 from contest.trail.noting import Refusals
 from scoring.models import PrintJob
 from scoring.prints import jobs
+from tests.accounts import an_account
 from tests.factories import a_contest
 from tests.trails import trail_of
 
@@ -60,7 +61,7 @@ class TestRefusals:
         assert [what for _, what in noted()] == ["sign-in refused", "sign-ins refused: 999 more in that minute"]
 
     def test_each_account_is_counted_by_itself(self):
-        User.objects.create_user("Sue")
+        an_account("Sue")
         refusals = Refusals("sign_in_refused", "sign_ins_refused", lambda: 0.0)
         for name in ("Sue", "SUE", "Bob", "Ben"):
             refusals.note(name, "10.0.0.7")
@@ -109,15 +110,15 @@ class TestFetching:
 class TestAccounts:
     def test_one_that_is_switched_off_is_out_at_once(self, superintendent):
         account = User.objects.get()
-        User.objects.create_user("Sue")
+        an_account("Sue")
         assert superintendent.get("/contests/new/").status_code == 200
         switch_off(account, "Sue")
         assert superintendent.get("/contests/new/").status_code == 302
         assert trail_of(None)[-1].what == "account switched off"
 
     def test_the_last_one_stays(self):
-        User.objects.create_user("off", is_active=False)
-        last = User.objects.create_user("Sue")
+        an_account("off", is_active=False)
+        last = an_account("Sue")
         with pytest.raises(NotPossible, match="the last account"):
             switch_off(last, "Sue")
         last.refresh_from_db()

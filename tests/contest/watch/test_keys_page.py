@@ -206,8 +206,8 @@ def test_the_list_costs_the_same_however_many_keys(
 ):
     monkeypatch.setattr(revisions, "FRESH_FOR", 60)  # however slow the machine is
     superintendent.get(start)
-    # Who asks, the contest, its classes, parts, keys of both, disputes, seats, when it began.
-    with django_assert_num_queries(9):
+    # Who asks, for whom, the contest, its classes, parts, keys of both, disputes, seats, when it began.
+    with django_assert_num_queries(10):
         superintendent.get(start)
 
 

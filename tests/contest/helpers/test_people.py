@@ -1,0 +1,181 @@
+"""Where several organisations share a machine: who is let into one, and what each may do."""
+
+import re
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from django.core.management import CommandError, call_command
+from django.test import Client
+from django.utils import timezone
+
+from contest.changes.exceptions import NotPossible
+from contest.helpers.invitations import come_in, give_role, invite, make_organisation
+from contest.helpers.superintendents import set_password, switch_off
+from contest.models import Invitation, Membership, Organisation
+from contest.models.organisations import own_organisation
+from tests.accounts import an_account, signed_in
+from tests.factories import a_contest
+from tests.pages import html_in
+from tests.trails import trail_of
+
+pytestmark = pytest.mark.django_db
+
+ROLE = Membership.Role
+PASSWORD = "hay-and-tanbark"
+
+
+@pytest.fixture
+def theirs():
+    own_organisation()
+    return Organisation.objects.create(name="Quill Creek")
+
+
+@pytest.fixture
+def owner(theirs):
+    return signed_in("Quentin", organisation=theirs.pk)
+
+
+def link_made(client, role=ROLE.ALL):
+    page = html_in(client.post("/superintendents/invite/", {"role": role, "submission": uuid4()}))
+    return re.search(r"http://testserver(/invited/[\w-]+/)", page)[1]
+
+
+def test_the_only_organisation_is_told_of_nowhere(superintendent):
+    for address in ("/", "/superintendents/"):
+        page = html_in(superintendent.get(address))
+        assert "nvit" not in page
+        assert "every contest" not in page
+    assert "Whoever has an account may do everything" in page
+
+
+class TestInvitation:
+    def test_a_link_lets_one_person_in_once(self, owner, theirs):
+        link = link_made(owner)
+        guest = Client()
+        assert "Quill Creek" in html_in(guest.get(link))
+        assert guest.post(link, {"name": "Ada", "password": PASSWORD}).url == "/"
+        member = Membership.objects.get(user__username="Ada")
+        assert (member.organisation_id, member.role) == (theirs.pk, ROLE.ALL)
+        assert "Ada" in html_in(guest.get("/"))
+        for method in ("get", "post"):
+            again = getattr(Client(), method)(link, {"name": "Eve", "password": PASSWORD})
+            assert again.status_code == 404
+        assert not User.objects.filter(username="Eve").exists()
+        assert [entry.what for entry in trail_of(None)][-2:] == ["account made", "account made by an invitation"]
+
+    def test_a_helper_who_is_invited_leaves_the_contest(self, theirs, as_helper):
+        helper = as_helper(a_contest(), "tabulator")
+        secret = invite(theirs, ROLE.ALL, "Quentin")
+        assert helper.post(f"/invited/{secret}/", {"name": "Ada", "password": PASSWORD}).status_code == 302
+        helper.helper.refresh_from_db()
+        assert helper.helper.left_at is not None
+
+    def test_it_is_kept_as_a_digest_alone(self, theirs):
+        secret = invite(theirs, ROLE.OWNER, "Quentin")
+        assert secret not in str(Invitation.objects.values().get())
+        assert all(secret not in str((entry.before, entry.after)) for entry in trail_of(None))
+
+    def test_it_ends_after_a_week(self, owner):
+        link = link_made(owner)
+        with time_machine.travel(timezone.now() + timedelta(days=7, minutes=1)):
+            assert Client().get(link).status_code == 404
+        with time_machine.travel(timezone.now() + timedelta(days=6, hours=23)):
+            assert Client().get(link).status_code == 200
+
+    def test_whoever_guesses_is_slowed_down(self):
+        answers = [Client().get(f"/invited/guess{number}/").status_code for number in range(21)]
+        assert answers == [*[404] * 20, 429]
+
+    def test_a_name_that_somebody_has_is_refused_and_the_link_stays_good(self, owner, theirs):
+        link = link_made(owner)
+        refused = Client().post(link, {"name": "quentin", "password": PASSWORD})
+        assert refused.status_code == 422
+        assert User.objects.get(username="Quentin").check_password(PASSWORD) is False
+        assert Client().post(link, {"name": "Ada", "password": "password1234"}).status_code == 422
+        assert Client().get(link).status_code == 200
+
+    def test_used_twice_at_once_it_lets_one_in(self, theirs):
+        secret = invite(theirs, ROLE.ALL, "Quentin")
+        come_in(secret, "Ada", PASSWORD)
+        with pytest.raises(NotPossible, match="used already"):
+            come_in(secret, "Eve", PASSWORD)
+
+    def test_only_an_owner_invites(self, theirs):
+        client = signed_in("Ada", organisation=theirs.pk, role=ROLE.ALL)
+        assert client.post("/superintendents/invite/", {"role": "owner", "submission": uuid4()}).status_code == 404
+
+
+class TestRole:
+    def test_an_owner_says_which_contests_somebody_may(self, owner, theirs):
+        mine, other, foreign = a_contest(), a_contest(), a_contest()
+        for contest in (mine, other):
+            type(contest).every.filter(pk=contest.pk).update(organisation=theirs)
+        ada = an_account("Ada", theirs.pk, ROLE.ALL)
+        at = f"/superintendents/{ada.pk}/role/"
+        page = html_in(owner.get(at))
+        assert f'value="{mine.pk}"' in page
+        assert f'value="{foreign.pk}"' not in page
+        form = {"role": "some", "contests": [mine.pk], "submission": uuid4()}
+        assert owner.post(at, form).status_code == 302
+        client = Client()
+        client.force_login(ada)
+        assert client.get(f"/contests/{mine.pk}/").status_code == 200
+        assert client.get(f"/contests/{other.pk}/").status_code == 404
+        assert owner.post(at, {**form, "contests": [foreign.pk], "submission": uuid4()}).status_code == 422
+        assert trail_of(None)[-1].what == "what somebody may do changed: some contests"
+
+    def test_the_last_owner_stays_one(self, owner, theirs):
+        member = Membership.objects.get(user__username="Quentin")
+        with pytest.raises(NotPossible, match="last account"):
+            give_role(member, ROLE.ALL, [], "Quentin")
+        with pytest.raises(NotPossible, match="last account"):
+            switch_off(member.user, "Quentin")
+        an_account("Ada", theirs.pk)
+        give_role(member, ROLE.ALL, [], "Ada")
+        assert Membership.objects.get(pk=member.pk).role == ROLE.ALL
+
+    def test_nobody_has_a_say_in_another_organisation(self, owner, superintendent):
+        ours = User.objects.get(username="superintendent")
+        for what in ("role", "password", "off"):
+            answer = owner.post(f"/superintendents/{ours.pk}/{what}/", {"submission": uuid4(), "role": "all"})
+            assert answer.status_code == 404, what
+        assert "superintendent</bdi>" not in html_in(owner.get("/superintendents/"))
+
+    def test_an_owner_has_no_say_in_who_runs_the_machine(self, theirs):
+        root, sue = an_account("Root", is_superuser=True), signed_in("Sue")
+        for what in ("role", "password", "off"):
+            answer = sue.post(f"/superintendents/{root.pk}/{what}/", {"submission": uuid4(), "role": "all"})
+            assert answer.status_code == 404, what
+
+    def test_the_machine_keeps_an_administrator(self, theirs):
+        root = an_account("Root", is_superuser=True)
+        an_account("Sue")
+        with pytest.raises(NotPossible, match="runs the machine"):
+            switch_off(root, "Sue")
+
+
+class TestOrganisation:
+    def test_a_command_makes_one_and_invites_its_owner(self, superintendent, capsys):
+        call_command("organisation", "Quill Creek", first="Harrow Creek")
+        link = capsys.readouterr().out.strip()
+        guest = Client()
+        assert guest.post(link, {"name": "Quentin", "password": PASSWORD}).status_code == 302
+        assert "Quill Creek" in html_in(guest.get("/"))
+        assert "Harrow Creek" in html_in(superintendent.get("/"))
+        assert "Harrow Creek" not in html_in(guest.get("/superintendents/"))
+
+    @pytest.mark.parametrize(("name", "first"), [("Quill Creek", ""), ("", "Harrow"), ("harrow", "Harrow")])
+    def test_each_has_a_name_of_its_own(self, name, first):
+        with pytest.raises(CommandError):
+            call_command("organisation", name, first=first)
+        assert Organisation.objects.count() <= 1
+
+    def test_the_first_account_of_a_command_runs_the_machine_and_no_other(self):
+        secret = make_organisation("Quill Creek", "Harrow Creek", "terminal")
+        come_in(secret, "Ada", PASSWORD)
+        set_password("Sue", PASSWORD, "terminal")
+        set_password("Bob", PASSWORD, "terminal")
+        assert [*User.objects.filter(is_superuser=True)] == [User.objects.get(username="Sue")]
