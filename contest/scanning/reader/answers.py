@@ -61,8 +61,7 @@ def answers_of(
     inks: Sequence[Sequence[Ink]], alls: Sequence[Sequence[float]], options: str, washed_out: bool = False
 ) -> Answered:
     """The answers by the ink in the boxes of each question, by answer; `alls` is all of it, up to the outlines."""
-    darkest = [int(np.argmax([ink.ink for ink in row])) for row in inks]
-    chosen = [at if is_mark(row[at]) else None for row, at in zip(inks, darkest, strict=True)]
+    chosen = [_chosen(row, washed_out) for row in inks]
     marks = [row[at] for row, at in zip(inks, chosen, strict=True) if at is not None]
     if not marks:
         return Answered("", 0.0, (Trouble.BLANK,), "")
@@ -73,6 +72,18 @@ def answers_of(
     confidence = min(far for _, far, _ in told)
     troubles = tuple(dict.fromkeys(trouble for *_, found in told for trouble in found))
     return Answered("" if troubles else guess, confidence, troubles, guess)
+
+
+def _chosen(row: Sequence[Ink], washed_out: bool) -> int | None:
+    """The answer that is marked, likely; None where none is. A pale mark that fills its box evenly, or is small, has
+    next to no ink beyond its shade: it is one where nothing is anywhere in the other boxes, nor specks of a copier."""
+    most = int(np.argmax([ink.ink for ink in row]))
+    if is_mark(row[most]):
+        return most
+    darkest = int(np.argmax([ink.dark for ink in row]))
+    others = [ink.dark for at, ink in enumerate(row) if at != darkest]
+    stands_alone = row[darkest].dark >= DARK and max(others, default=0.0) <= PALER * row[darkest].dark
+    return darkest if stands_alone and not washed_out else None
 
 
 class _Sheet(NamedTuple):
@@ -145,8 +156,9 @@ class _Sheet(NamedTuple):
 def _how_far(marks: Sequence[Ink], others: Sequence[Ink], line: float, palest: float, usual: float) -> float:
     """How far the box that is nearest to its limits is from them: 0.5 on one, towards 1 the further it is. `palest` is
     the palest mark of their sheet, and `usual` how dark its middle one is."""
+    beside = max((other.dark for other in others), default=0.0)
     above = [
-        *((mark.ink, LEAST) for mark in marks),
+        *((mark.ink, LEAST) if mark.ink >= LEAST else (PALER * mark.dark, beside) for mark in marks),
         *((mark.dark, max(DARK, ALIKE * usual)) for mark in marks),
         *((line, other.line) for other in others),
         *((PATCH, other.patch) for other in others),

@@ -228,6 +228,22 @@ def test_beside_a_mark_more_may_reach_to_the_edge_of_another_box(first, at_edge,
     assert answers_of(inks, alls, "AB").guess == sign + "A" * 9
 
 
+EVEN = Ink(0.01, 0.18, 0.18, 0.02, 0.16, 0.17)
+
+
+@pytest.mark.parametrize(
+    ("beside", "washed_out", "sign"), [(0.02, False, "A"), (0.06, False, OPEN), (0.02, True, OPEN)]
+)
+def test_a_pale_mark_that_fills_its_box_evenly_is_one_where_nothing_is_in_the_others(beside, washed_out, sign):
+    inks = [(EVEN, BARE._replace(dark=beside)), *[(MARK._replace(dark=0.2), BARE)] * 9]
+    alls = [(1.0, 0.0)] * 10
+    assert answers_of(inks, alls, "AB", washed_out).guess == sign + "A" * 9
+
+
+def test_beside_marks_that_are_far_darker_it_is_in_doubt():
+    assert answers_of([(EVEN, BARE), *[(MARK, BARE)] * 9], [(1.0, 0.0)] * 10, "AB").guess == OPEN + "A" * 9
+
+
 @pytest.mark.parametrize("table", [255, 60])
 def test_a_sheet_that_a_phone_sees_from_aside_is_found_by_squares_far_from_where_its_codes_have_them(table):
     sheet, _dice = marked("aside", sheet=sheet_of(12))
