@@ -22,6 +22,7 @@ class Held(IntEnum):
     STARTING = 72004
     WORKS = 72005
     PRINT = 72006
+    UP_TO_DATE = 72007
 
 
 class Holder(NamedTuple):

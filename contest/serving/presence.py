@@ -30,7 +30,7 @@ CODE = ("contest/**/*.py", "reasons/**/*.py", "scoring/**/*.py", "templates/**/*
 
 
 @contextmanager
-def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iterator[None]:
+def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iterator[Presence | None]:
     """Serve this database for as long as the block runs: alone, or, where the settings say so, as one of several;
     `works` says that it is there for the jobs that others order.
 
@@ -38,7 +38,7 @@ def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iter
     gone; it is called by another thread.
     """
     if connection.vendor != "postgresql":
-        yield
+        yield None
         return
     presence = Presence(what, works)
     presence.take()
@@ -46,7 +46,7 @@ def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iter
     keeping = threading.Thread(target=presence.keep, args=[stop, lost], name="presence", daemon=True)
     keeping.start()
     try:
-        yield
+        yield presence
     finally:
         stop.set()
         keeping.join()
@@ -54,14 +54,20 @@ def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iter
 
 
 @contextmanager
-def one_starts() -> Iterator[None]:
-    """Let one process at a time look at the database and bring it up to date."""
+def one_starts(presence: Presence | None = None) -> Iterator[bool]:
+    """Let one process at a time look at the database; says whether it is to be brought up to date.
+
+    It is not, where another has done so and still serves: triggers are made anew each time, which takes tables from
+    those who read cards meanwhile.
+    """
     if connection.vendor != "postgresql":
-        yield
+        yield True
         return
     wait_to_hold(connection, Held.STARTING)
     try:
-        yield
+        yield not held_by_others(connection, Held.UP_TO_DATE)
+        if presence:
+            presence.is_up_to_date = hold(presence.connection, Held.UP_TO_DATE, shared=True)
     finally:
         let_go(connection, Held.STARTING)
 
@@ -69,7 +75,7 @@ def one_starts() -> Iterator[None]:
 class Presence:
     def __init__(self, what: str, works: bool = False) -> None:
         self.name = f"tanbark {what}, process {os.getpid()} on {socket.gethostname()}"[:60]
-        self.several, self.works = settings.SEVERAL, works
+        self.several, self.works, self.is_up_to_date = settings.SEVERAL, works, False
         self.connection = connections.create_connection(DEFAULT_DB_ALIAS)
         self.connection.inc_thread_sharing()
 
@@ -93,6 +99,8 @@ class Presence:
             self._alike(Held.SECRET, digest_of_secret(), other_secret())
         if self.works:
             hold(self.connection, Held.WORKS, shared=True)
+        if self.is_up_to_date:
+            hold(self.connection, Held.UP_TO_DATE, shared=True)
 
     def _alike(self, what: Held, mine: int, otherwise: str) -> None:
         hold(self.connection, what, mine, shared=True)

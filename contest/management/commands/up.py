@@ -28,7 +28,7 @@ from contest.models import Contest, Duty
 from contest.records import sweep_abandoned
 from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
-from contest.serving.presence import one_starts, present
+from contest.serving.presence import Presence, one_starts, present
 from contest.serving.static import collect_static
 from contest.serving.supervising import keep_serving
 from contest.uploads.brought import tidy
@@ -56,9 +56,9 @@ class Command(BaseCommand):
             with (
                 closing(bound_socket(host, port)) as bound,
                 data_folder.held_by_one(settings.DATA_FOLDER, self.name, *urls(host, port)),
-                present(f"{self.name} --port {port}", self.lost),
+                present(f"{self.name} --port {port}", self.lost) as presence,
             ):
-                self.serve(bound, no_demo)
+                self.serve(bound, no_demo, presence)
         except (CannotServe, start.NotAsItWas, CopyFailed, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
         self.say(_("Stopped. Everything is saved."))
@@ -70,27 +70,29 @@ class Command(BaseCommand):
         self.problem = problem
         os.kill(os.getpid(), signal.SIGTERM)
 
-    def serve(self, bound: socket.socket, no_demo: bool) -> None:
+    def serve(self, bound: socket.socket, no_demo: bool, presence: Presence | None) -> None:
         for stop in (signal.SIGINT, signal.SIGTERM):  # a stop from outside is like Ctrl-C, in the background too
             signal.signal(stop, signal.default_int_handler)
         self.say(_("Data folder  {folder}").format(folder=settings.DATA_FOLDER))
-        with one_starts():
-            first_password = self.prepare(no_demo)
+        with one_starts(presence) as is_first:
+            first_password = self.prepare(no_demo, is_first)
         host, port = bound.getsockname()[:2]
         self.show_addresses(host, port, first_password)
         connections.close_all()  # the serving process opens its own
         with suppress(KeyboardInterrupt), nullcontext() if settings.SEVERAL else copies_being_made():
             keep_serving(bound, self.say, self.drain)
 
-    def prepare(self, no_demo: bool) -> str | None:
-        """Make what is missing. Gives back the first superintendent's password if that was missing too."""
+    def prepare(self, no_demo: bool, is_first: bool) -> str | None:
+        """Make what is missing, of the database only as the first of several. Gives back the first superintendent's
+        password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
         if "TANBARK_SECRET_KEY" in os.environ:
             data_folder.make_private(settings.DATA_FOLDER)
         else:
             data_folder.prepare(settings.DATA_FOLDER)
         with self.step(_("Database")):
-            call_command("migrate", interactive=False, verbosity=0)
+            if is_first:
+                call_command("migrate", interactive=False, verbosity=0)
             sweep_abandoned()
             empty_old()
             tidy()

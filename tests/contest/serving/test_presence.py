@@ -7,7 +7,7 @@ from django.db import DEFAULT_DB_ALIAS, connection, connections
 
 from contest.changes.held import Held, hold, let_go
 from contest.serving import CannotServe, presence
-from contest.serving.presence import Presence, digest_of_code, digest_of_secret, present
+from contest.serving.presence import Presence, digest_of_code, digest_of_secret, one_starts, present
 from tests.waiting import eventually
 
 pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
@@ -103,3 +103,18 @@ def test_it_ends_where_somebody_else_came_meanwhile(several, elsewhere, monkeypa
     held.keep(threading.Event(), told.append)
     held.connection.close()
     assert "which serves alone" in told[0]
+
+
+def test_the_database_is_brought_up_to_date_by_the_first_alone(several, elsewhere):
+    with present("serve", never) as first:
+        with one_starts(first) as is_first:
+            assert is_first
+            assert not hold(elsewhere, Held.STARTING)
+        with present("serve", never) as second, one_starts(second) as is_first:
+            assert not is_first
+    eventually(starts_as_first)
+
+
+def starts_as_first():
+    with one_starts() as is_first:
+        return is_first
