@@ -105,14 +105,22 @@ class RoleForm(InviteForm):
         row_field(self, "contests").queryset = Contest.objects.all()
 
 
-class ComeInForm(AddAccountForm):
-    password = forms.CharField(
-        label=gettext_lazy("Password"),
+def new_password_field(label: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label,
         max_length=200,
         strip=False,
         help_text=gettext_lazy("At least 12 characters, and none that everybody tries first."),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
+
+
+class ComeInForm(AddAccountForm):
+    password = new_password_field(gettext_lazy("Password"))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"].help_text = _("What you sign in as, and what the trail says.")
 
 
 class OwnPasswordForm(forms.Form):
@@ -122,13 +130,7 @@ class OwnPasswordForm(forms.Form):
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
-    new = forms.CharField(
-        label=gettext_lazy("The new one"),
-        max_length=200,
-        strip=False,
-        help_text=gettext_lazy("At least 8 characters, and none that everybody tries first."),
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-    )
+    new = new_password_field(gettext_lazy("The new one"))
 
 
 class AddressesForm(forms.Form):

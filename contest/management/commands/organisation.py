@@ -29,4 +29,6 @@ class Command(BaseCommand):
             secret = make_organisation(tidy(name), tidy(first), TERMINAL)
         except NotPossible as problem:
             raise CommandError(str(problem)) from None
-        self.stdout.write(reverse("invited", args=[secret]))
+        address = f"http://localhost:8000{reverse('invited', args=[secret])}"
+        told = _("Its first owner makes an account at {address}, once; where Tanbark is at another address, there.")
+        self.stdout.write(told.format(address=address))
