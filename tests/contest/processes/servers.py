@@ -102,13 +102,13 @@ class Server:
 
 
 @contextmanager
-def serving(url, *folders, options=()):
+def serving(url, *folders, options=(), secret=SECRET):
     """So many `serve` begun at once; yields them when all are ready, and ends what is left of them."""
     servers = []
     try:
         for folder in folders:
             port = free_port()
-            process = command("serve", "--port", str(port), *options, url=url, folder=folder)
+            process = command("serve", "--port", str(port), *options, url=url, folder=folder, secret=secret)
             servers.append(Server(folder, port, process))
         for server in servers:
             server.wait_until(lambda server=server: server.status("readyz") == 200)
