@@ -103,6 +103,7 @@ BESIDE = {
     "helper": gettext_noop("a helper"),
     "joincode": gettext_noop("a join code"),
     "lastprints": gettext_noop("what was printed last"),
+    "permit": gettext_noop("who may what in a contest"),
     "printjob": gettext_noop("a printed file"),
     "protest": gettext_noop("a protest"),
     "protestwindow": gettext_noop("a time for protests"),

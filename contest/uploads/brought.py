@@ -172,10 +172,10 @@ def bring(key: UUID, kind: str, file: File, content: Any, back: str, finish: Cal
 
 
 def find(key: UUID) -> Brought | None:
-    """What is on its way with a key, for whoever's reach it was brought in."""
+    """What is on its way with a key, if whoever asks has the reach in which it was brought, or all."""
     with _lock:
         known = _on_the_way.get(key)
-    return known if known and known.reach == reach_now() else None
+    return known if known and reach_now() in (None, known.reach) else None
 
 
 def cancel(brought: Brought) -> None:
