@@ -33,7 +33,7 @@ django.setup()
 from contest.scanning.reader.pages import pages_of  # noqa: E402
 from contest.scanning.reader.reading import read_page  # noqa: E402
 from tests.contest.scanning import answerers, keepers, pens  # noqa: E402
-from tests.contest.scanning.pens import MENDED, SECRET, Hand, animals_of, blank, filled  # noqa: E402
+from tests.contest.scanning.pens import ERASABLE, MENDED, SECRET, Hand, animals_of, blank, filled  # noqa: E402
 from tests.contest.scanning.scanners import DPIS, dog_eared, ringed, seen, smudged  # noqa: E402
 
 AT_LEAST = 150
@@ -68,7 +68,7 @@ class Kind(NamedTuple):
         chance, wrong = dice.random(), ""
         if chance < WRONG:
             wrong = dice.choice(self.maker.WRONGS)
-        elif chance < WRONG + ERASED:
+        elif chance < WRONG + ERASED and hand.pen in ERASABLE:  # with a pen people strike out, which is among WRONGS
             wrong = dice.choices(list(self.mended), list(self.mended.values()))[0]
         self.maker.filled(card, hand, wrong, **({"without": without} if without else {}))
         return _spoilt(card, dice)

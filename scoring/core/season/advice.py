@@ -46,7 +46,7 @@ def what_next(placed: Sequence[Placed]) -> list[Advice]:
 
 def _pairs(pairs: list[Lost]) -> list[Advice]:
     worst = max(pairs, key=lambda pair: pair.points, default=None)
-    if worst is None or worst.lost < AT_LEAST_TWICE:
+    if worst is None or worst.lost < AT_LEAST_TWICE or not worst.points:
         return []
     return [Advice(PAIR, pairs.index(worst), worst.points)]
 

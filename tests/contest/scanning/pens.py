@@ -38,6 +38,7 @@ PENS = {
     "pencil": ((70, 135), (0.4, 0.8), 0.25),
     "pale pencil": ((150, 190), (0.35, 0.6), 0.35),
 }
+ERASABLE = ("pencil", "pale pencil")
 MARKS = ("cross", "tick", "slash", "fill", "partial fill", "blob")
 
 
