@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
-from contest.changes.locks import holds_what_desks_wait_for
+from contest.changes.locks import holds_memory_lock
 from contest.changes.snapshot import doing
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def let_desks_go_first() -> None:
     now = time.monotonic()
     if getattr(_here, "for_a_desk", False) or now < getattr(_here, "goes_on_until", 0.0):
         return
-    if doing() == "changing" or holds_what_desks_wait_for():
+    if doing() == "changing" or holds_memory_lock():
         return
     _nobody_waits.wait(LONGEST)
     stood = time.monotonic() - now

@@ -25,20 +25,16 @@ class WrongOrder(RuntimeError):
 class MemoryLock:
     """A lock over what is kept in memory. It knows whether this thread holds one, see `refuse_under_memory_lock`."""
 
-    def __init__(self, again: bool = False, desks_wait: bool = True) -> None:
-        """`again`: whoever holds it may take it again. `desks_wait`: somebody who reads cards may wait for it, so that
-        whoever holds it must not stand still for them."""
+    def __init__(self, again: bool = False) -> None:
+        """`again`: whoever holds it may take it again."""
         self._lock: Any = threading.RLock() if again else threading.Lock()
-        self._desks_wait = desks_wait
 
     def __enter__(self) -> None:
         self._lock.acquire()
         _here.held = _held() + 1
-        _here.for_desks = _held_for_desks() + self._desks_wait
 
     def __exit__(self, *problem: object) -> None:
         _here.held -= 1
-        _here.for_desks -= self._desks_wait
         self._lock.release()
 
     def locked(self) -> bool:
@@ -47,18 +43,14 @@ class MemoryLock:
 
 def refuse_under_memory_lock() -> None:
     """Raise WrongOrder where this thread holds a memory lock."""
-    if _held():
+    if holds_memory_lock():
         raise WrongOrder("the write turn comes first: let go of the lock over memory, then change the database")
 
 
-def holds_what_desks_wait_for() -> bool:
-    """Whether this thread holds a lock over memory that somebody who reads cards may wait for."""
-    return _held_for_desks() > 0
+def holds_memory_lock() -> bool:
+    """Whether this thread holds a lock over memory."""
+    return _held() > 0
 
 
 def _held() -> int:
     return getattr(_here, "held", 0)
-
-
-def _held_for_desks() -> int:
-    return getattr(_here, "for_desks", 0)

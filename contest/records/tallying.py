@@ -27,7 +27,7 @@ class Tallied:
 
 
 _kept: OrderedDict[int, Tallied] = OrderedDict()
-_lock = MemoryLock(desks_wait=False)
+_lock = MemoryLock()
 
 
 def tallied(contest: Contest) -> Tallied:

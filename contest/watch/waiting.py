@@ -35,7 +35,7 @@ class Waiting:
 
 
 _kept: OrderedDict[int, Waiting] = OrderedDict()
-_lock = MemoryLock(desks_wait=False)
+_lock = MemoryLock()
 
 
 def waiting(contest: Contest) -> Waiting:

@@ -109,6 +109,6 @@ def forget_all() -> None:
     _seen.clear()
 
 
-_making = MemoryLock(again=True, desks_wait=False)
+_making = MemoryLock(again=True)
 _kept: OrderedDict[str, tuple[str, Any]] = OrderedDict()
 _seen: dict[int, tuple[int, int | None]] = {}

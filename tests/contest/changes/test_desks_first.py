@@ -90,26 +90,6 @@ def test_who_holds_what_a_desk_may_need_goes_on(stood):
     assert not stood.times
 
 
-def test_who_holds_what_no_desk_needs_stands_still(stood):
-    def work():
-        with MemoryLock(desks_wait=False):
-            let_desks_go_first()
-
-    beside_a_desk(work)
-    assert stood.times == [desks_first.LONGEST]
-
-
-def test_what_a_desk_may_need_is_let_go_of_first(stood):
-    def work():
-        with MemoryLock(desks_wait=False):
-            with MemoryLock():
-                let_desks_go_first()
-            let_desks_go_first()
-
-    beside_a_desk(work)
-    assert stood.times == [desks_first.LONGEST]
-
-
 @pytest.mark.django_db
 def test_a_change_goes_on(stood):
     desks_first._waiting += 1
