@@ -22,9 +22,10 @@ class InUse(Exception):
 
 
 def prepare(folder: Path) -> None:
-    """Make the folder with its secret key, readable by this user alone."""
+    """Make the folder with its secret key, unless one was chosen, readable by this user alone."""
     make_private(folder)
-    make_secret(folder / "secret-key", secrets.token_urlsafe(50))
+    if "TANBARK_SECRET_KEY" not in os.environ:
+        make_secret(folder / "secret-key", secrets.token_urlsafe(50))
 
 
 def make_private(folder: Path) -> None:

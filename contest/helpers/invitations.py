@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.joining import tidy
-from contest.helpers.superintendents import make_account, must_be_free, other_owners, take_accounts
+from contest.helpers.superintendents import make_account, must_be_free, must_leave_an_owner, take_accounts
 from contest.models import Contest, Invitation, Membership, Organisation, Permit
 from contest.models.organisations import Reach, reaching
 from contest.trail import note, sentence
@@ -83,8 +83,8 @@ def give_role(membership: Membership, role: str, contests: Collection[Contest], 
     Raises NotPossible for the last who may do everything.
     """
     take_accounts()
-    if role != Membership.Role.OWNER and not other_owners(membership.user).exists():
-        raise NotPossible(_("that is the last account that may do everything; make another one first"))
+    if role != Membership.Role.OWNER:
+        must_leave_an_owner(membership.user)
     Membership.objects.filter(pk=membership.pk).update(role=role)
     Permit.objects.filter(membership=membership).delete()
     if role == Membership.Role.SOME:

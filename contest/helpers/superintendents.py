@@ -7,7 +7,6 @@ import secrets
 
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
-from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.changes import changes
@@ -103,8 +102,7 @@ def switch_off(account: User, by: str) -> None:
     active = take_accounts()
     if account not in active:
         raise NotPossible(_("{account} is switched off already").format(account=account))
-    if not other_owners(account).exists():
-        raise NotPossible(_("that is the last account that may do everything; make another one first"))
+    must_leave_an_owner(account)
     if (
         account.is_superuser
         and Organisation.objects.count() > 1
@@ -121,10 +119,11 @@ def take_accounts() -> list[User]:
     return list(User.objects.select_for_update().filter(is_active=True).order_by("pk"))
 
 
-def other_owners(account: User) -> QuerySet[Membership]:
-    """Who else may do everything in the organisation of an account."""
+def must_leave_an_owner(account: User) -> None:
+    """Raises NotPossible where nobody else may do everything in the organisation of an account."""
     owners = Membership.objects.filter(role=Membership.Role.OWNER, user__is_active=True).exclude(user=account)
-    return owners.filter(organisation=account.membership.organisation_id)
+    if not owners.filter(organisation=account.membership.organisation_id).exists():
+        raise NotPossible(_("that is the last account that may do everything; make another one first"))
 
 
 def make_first() -> str:

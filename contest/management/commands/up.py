@@ -86,10 +86,7 @@ class Command(BaseCommand):
         """Make what is missing, of the database only as the first of several. Gives back the first superintendent's
         password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
-        if "TANBARK_SECRET_KEY" in os.environ:
-            data_folder.make_private(settings.DATA_FOLDER)
-        else:
-            data_folder.prepare(settings.DATA_FOLDER)
+        data_folder.prepare(settings.DATA_FOLDER)
         with self.step(_("Database")):
             if is_first:
                 call_command("migrate", interactive=False, verbosity=0)
