@@ -33,7 +33,7 @@ class Sending {
       await this.all();
     } catch (problem) {
       if (!(problem instanceof Stopped)) throw problem;
-      this.show(false, problem.message);
+      this.show(false, this.cancelled ? await this.cancelled : problem.message);
     }
   }
 
@@ -77,7 +77,7 @@ class Sending {
   }
 
   async read(file, at) {
-    if (this.cancelled) throw new Stopped(gettext("Cancelled. Nothing of it was kept."));
+    if (this.cancelled) throw new Stopped();
     try {
       return await file.slice(at, at + this.length).arrayBuffer();
     } catch {
@@ -103,7 +103,7 @@ class Sending {
   async post(address, body) {
     for (;;) {
       const { status, answer } = await this.fetch(address, body);
-      if (this.cancelled) throw new Stopped(gettext("Cancelled. Nothing of it was kept."));
+      if (this.cancelled) throw new Stopped();
       if (status === 401) throw new Stopped(gettext("This device is no longer let in. Join again and choose the same files: they go on where they stopped."));
       if (answer && (status === 200 || "wanted" in answer)) {
         this.part("problem").textContent = "";
@@ -127,7 +127,8 @@ class Sending {
     try {
       const { signal } = this.asking;
       const response = await fetch(address, { method: "POST", headers, body, cache: "no-store", redirect: "manual", signal });
-      return { status: response.status, answer: await response.json().catch(() => null) };
+      const status = response.type === "opaqueredirect" ? 302 : response.status;
+      return { status, answer: await response.json().catch(() => null) };
     } catch {
       return { status: 0, answer: null };
     } finally {
@@ -135,11 +136,18 @@ class Sending {
     }
   }
 
-  async cancel() {
-    this.cancelled = true;
+  cancel() {
+    if (this.cancelled) return;
     this.asking.abort();
     this.hurry?.();
-    if (this.key) await this.fetch(this.at("giveUp"), new URLSearchParams());
+    this.cancelled = this.giveUp();
+  }
+
+  // What came of a cancel, in words: said only once the server has let go of what was there.
+  async giveUp() {
+    const { status } = this.key ? await this.fetch(this.at("giveUp"), new URLSearchParams()) : { status: 302 };
+    if (status === 302) return gettext("Cancelled. Nothing of it was kept.");
+    return gettext("Cancelled. The laptop could not be told: what it has of this goes by itself within a day.");
   }
 }
 

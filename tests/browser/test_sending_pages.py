@@ -113,6 +113,17 @@ def test_a_cancel_leaves_nothing(page, file):
     all_here(page)
 
 
+def test_a_cancel_is_said_once_the_laptop_knows_of_it_or_cannot_be_told(page, file):
+    cut_after(page, 2)
+    choose_and_send(page, file)
+    expect(page.get_by_role("alert")).to_contain_text("cannot be reached")
+    page.route("**/give-up/", lambda route: route.abort())
+    page.get_by_role("button", name="Cancel").click()
+    expect(page.get_by_role("alert")).to_contain_text("The laptop could not be told")
+    page.reload()
+    expect(page.get_by_text("broke off at")).to_be_visible()
+
+
 def test_what_cannot_be_taken_is_said_before_it_is_sent(page, file, contest, monkeypatch):
     monkeypatch.setattr(arriving, "room_left", lambda folder: arriving.LITTLE_ROOM + 20_000)
     choose_and_send(page, file)
