@@ -38,6 +38,7 @@ class Told(NamedTuple):
     officials: list[Figures]
     rooms: list[Figures]
     corrections: dict[str, float]
+    remedied: dict[str, Any]
 
 
 def page(contest: Contest) -> dict[str, Any]:
@@ -51,7 +52,8 @@ def page(contest: Contest) -> dict[str, Any]:
         "officials": _lines(beside_placings(told.officials, told.by_official, placing)),
         "rooms": _lines(beside_placings(told.rooms, told.by_room, placing)),
         "placing_mean": fmean(placing[number] for number in placed) if placed else None,
-        **remedies.shown(known, told.corrections),
+        **told.remedied,
+        **remedies.of_winners(known, told.corrections),
     }
 
 
@@ -71,7 +73,15 @@ def _told(contest: Contest, record: Record) -> Told:
         score._replace(by=room) for score in by_official if (room := rooms.get((score.number, score.class_number)))
     ]
     lists = list(ranked_lists(record))
-    return Told(by_official, by_room, figures(by_official, lists), figures(by_room, lists), corrections(by_official))
+    added = corrections(by_official)
+    return Told(
+        by_official,
+        by_room,
+        figures(by_official, lists),
+        figures(by_room, lists),
+        added,
+        remedies.of_officials(record, added),
+    )
 
 
 def ranked_lists(record: Record) -> Iterator[Ranked]:

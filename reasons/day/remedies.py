@@ -19,7 +19,7 @@ from django.utils.translation import ngettext
 from contest.records.tallying import Tallied
 from reasons.fairness import signed, spread
 from scoring.core.explain import list_names, listed
-from scoring.core.record import HUNDREDTHS, MOST_REASONS, ReasonsScore, Record
+from scoring.core.record import HUNDREDTHS, MOST_REASONS, Record
 from scoring.core.result import IndividualRow, Result, TeamRow
 from scoring.core.standardising import LEAST_SETS, is_standardising, standardised, too_few_sets
 from scoring.core.tally import tally
@@ -50,50 +50,63 @@ class Changed(NamedTuple):
     more: int
 
 
-def shown(known: Tallied, added: dict[str, float]) -> dict[str, Any]:
-    """What the page of fairness says of both remedies; empty without a score. `added` is the correction by official."""
+def of_officials(record: Record, added: dict[str, float]) -> dict[str, Any]:
+    """What becomes of each official's scores under both remedies, which no card changes; empty without a score.
+    `added` is the correction by official."""
+    if not record.reasons:
+        return {}
+    ordered = _standardised(record, True)
+    few = too_few_sets(ordered)
+    return {
+        "remedied": _remedied(ordered, added, few),
+        "is_standardised": is_standardising(record),
+        "refused": len(few),
+        "least_sets": LEAST_SETS,
+    }
+
+
+def of_winners(known: Tallied, added: dict[str, float]) -> dict[str, Any]:
+    """What both remedies change at the top of the lists; empty without a score."""
     record = known.record
     if not record.reasons:
         return {}
-    ordered = replace(record, rules=replace(record.rules, reasons_standardised=True))
-    as_given = replace(record, rules=replace(record.rules, reasons_standardised=False))
-    counts = known.result if record.rules.reasons_standardised else tally(ordered)
+    as_given = _standardised(record, False)
+    counts = known.result if record.rules.reasons_standardised else tally(_standardised(record, True))
     given = tally(as_given) if record.rules.reasons_standardised else known.result
     return {
-        "remedied": _remedied(ordered, added),
-        "is_standardised": is_standardising(record),
-        "refused": len(too_few_sets(ordered)),
-        "least_sets": LEAST_SETS,
         "standardised_changes": _changed(record, given, counts),
         "corrected_changes": _changed(record, given, tally(_corrected(as_given, added))),
     }
+
+
+def _standardised(record: Record, whether: bool) -> Record:
+    return replace(record, rules=replace(record.rules, reasons_standardised=whether))
 
 
 def _corrected(record: Record, added: dict[str, float]) -> Record:
     hundredths = {official: round(points * HUNDREDTHS) for official, points in added.items()}
     most = MOST_REASONS * HUNDREDTHS
 
-    def corrected(score: ReasonsScore) -> ReasonsScore:
-        return score._replace(hundredths=min(max(score.hundredths + hundredths[score.official], 0), most))
-
-    return replace(record, reasons=tuple(map(corrected, record.reasons)))
+    known = {key: min(max(key[1] + hundredths[key[0]], 0), most) for key in {score[2:] for score in record.reasons}}
+    return replace(record, reasons=tuple(score._replace(hundredths=known[score[2:]]) for score in record.reasons))
 
 
-def _remedied(record: Record, added: dict[str, float]) -> list[Remedied]:
-    given: defaultdict[str, list[float]] = defaultdict(list)
-    counts: defaultdict[str, list[float]] = defaultdict(list)
-    divisions: defaultdict[str, set[str]] = defaultdict(set)
-    division_of = {contestant.number: contestant.division for contestant in record.contestants}
+def _remedied(record: Record, added: dict[str, float], few: dict[str, int]) -> list[Remedied]:
+    given: defaultdict[str, list[int]] = defaultdict(list)
+    counts: defaultdict[str, list[int]] = defaultdict(list)
+    heard: defaultdict[str, set[int]] = defaultdict(set)
     for score, then in zip(record.reasons, standardised(record), strict=True):
-        given[score.official].append(score.hundredths / HUNDREDTHS)
-        counts[score.official].append(then.hundredths / HUNDREDTHS)
-        divisions[score.official].add(division_of[score.number])
+        given[score.official].append(score.hundredths)
+        counts[score.official].append(then.hundredths)
+        heard[score.official].add(score.number)
+    division_of = {contestant.number: contestant.division for contestant in record.contestants}
+    divisions = {official: set(map(division_of.__getitem__, numbers)) for official, numbers in heard.items()}
     names = record.division_names
     several = len(set().union(*divisions.values())) > 1
-    few = too_few_sets(record)
     lines = []
-    for official, points in sorted(given.items()):
-        moved = fmean(counts[official]) - fmean(points)
+    for official, hundredths in sorted(given.items()):
+        points, then_points = _in_points(hundredths), _in_points(counts[official])
+        moved = fmean(then_points) - fmean(points)
         remarks = []
         if official in few:
             text = ngettext("Only {count} set: left as given.", "Only {count} sets: left as given.", few[official])
@@ -107,14 +120,18 @@ def _remedied(record: Record, added: dict[str, float]) -> list[Remedied]:
                 official,
                 len(points),
                 fmean(points),
-                fmean(counts[official]),
+                fmean(then_points),
                 spread(points),
-                spread(counts[official]),
+                spread(then_points),
                 signed(added[official]),
                 " ".join(remarks),
             )
         )
     return lines
+
+
+def _in_points(hundredths: Sequence[int]) -> list[float]:
+    return [each / HUNDREDTHS for each in hundredths]
 
 
 def _one_division(division: str, moved: float, added: float) -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import combinations
-from math import lcm
-from statistics import correlation, fmean, pstdev
+from itertools import combinations, repeat
+from math import lcm, sqrt
+from operator import add, ne
+from statistics import correlation, fmean
 
 from scoring.core.common import placings_of
 from scoring.core.record import HUNDREDTHS, NO_CARD, UNREADABLE, JudgingClass, Record
@@ -167,10 +168,16 @@ def _class_study(
         division,
         placings,
         fmean(points) if points else 0.0,
-        pstdev(points) if points else 0.0,
+        _spread(points),
         told,
         tuple(pairs_of(judged, placings)),
     )
+
+
+def _spread(points: Sequence[int]) -> float:
+    """The standard deviation of a whole class, 0 where there is nobody."""
+    many, total = len(points), sum(points)
+    return sqrt(many * sum(point * point for point in points) - total * total) / many if many else 0.0
 
 
 def pairs_of(judged: JudgingClass, placings: Counter[str]) -> Iterator[PairStudy]:
@@ -194,23 +201,25 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
     cards: dict[int, dict[int, str]] = {judged.number: {} for judged in record.classes}
     for card in record.cards:
         cards[card.class_number][card.number] = card.placing
-    ranks = {code: _ranks(rows) for code, rows in totals.items()}
+    ranks = {code: _ranks(rows.values()) for code, rows in totals.items()}
+    firsts = {code: _firsts(rows) for code, rows in ranks.items()}
     for judged in record.classes:
         if not judged.counts_cards or judged.cuts is None:
             continue
         before = class_table(judged, record.rules)
+        counting = [code for code in totals if code in judged.counting_divisions]
+        given = {code: list(map(cards[judged.number].get, totals[code], repeat(NO_CARD))) for code in counting}
+        placings = {NO_CARD}.union(*given.values())
         for place, cut in enumerate(judged.cuts):
             for other in (cut - 1, cut + 1):
                 if other < 0:
                     continue
                 cuts = tuple(other if at == place else kept for at, kept in enumerate(judged.cuts))
                 after = class_table(replace(judged, cuts=cuts), record.rules)
-                given = cards[judged.number]
-                gains = {card: scale * (after[card] - before[card]) for card in (NO_CARD, *set(given.values()))}
+                gains = {card: scale * (after[card] - before[card]) for card in placings}
                 now = {
-                    code: _ranks({n: total + gains[given.get(n, NO_CARD)] for n, total in rows.items()})
-                    for code, rows in totals.items()
-                    if code in judged.counting_divisions
+                    code: _ranks(list(map(add, totals[code].values(), map(gains.__getitem__, given[code]))))
+                    for code in counting
                 }
                 yield CutStudy(
                     judged.number,
@@ -218,9 +227,9 @@ def _cuts(record: Record, result: Result) -> Iterator[CutStudy]:
                     place,
                     cut,
                     other,
-                    sum(rank != ranks[code][number] for code, rows in now.items() for number, rank in rows.items()),
+                    sum(sum(map(ne, rows, ranks[code])) for code, rows in now.items()),
                     sum(map(len, now.values())),
-                    tuple(code for code, rows in now.items() if _first(rows) != _first(ranks[code])),
+                    tuple(code for code, rows in now.items() if _firsts(rows) != firsts[code]),
                 )
 
 
@@ -235,15 +244,16 @@ def _whole_totals(result: Result) -> tuple[int, dict[str, dict[int, int]]]:
     }
 
 
-def _ranks(totals: dict[int, int]) -> dict[int, int]:
-    places: dict[int, int] = {}
-    for place, total in enumerate(sorted(totals.values(), reverse=True), start=1):
-        places.setdefault(total, place)
-    return {number: places[total] for number, total in totals.items()}
+def _ranks(totals: Collection[int]) -> list[int]:
+    """In step with them; equal totals share a rank."""
+    ordered = sorted(totals, reverse=True)
+    places = dict(zip(reversed(ordered), range(len(ordered), 0, -1), strict=True))  # the first of equals comes last
+    return list(map(places.__getitem__, totals))
 
 
-def _first(ranks: dict[int, int]) -> set[int]:
-    return {number for number, rank in ranks.items() if rank == 1}
+def _firsts(ranks: list[int]) -> list[int]:
+    """Where in the list those of the first rank stand."""
+    return [at for at, rank in enumerate(ranks) if rank == 1]
 
 
 def _officials(record: Record) -> Iterator[OfficialsStudy]:
