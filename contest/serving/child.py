@@ -15,6 +15,7 @@ NOW_AND_AGAIN = (
     ("contest.scanning.pictures", "delete_old_pictures"),
     ("contest.scanning.arriving", "drop_left_behind"),
     ("contest.practice.making", "delete_forgotten"),
+    ("contest.uploads.forgetting", "forget_expired"),
 )
 
 # Django is not set up yet when this module is loaded in the new process, so what needs it is loaded in `serve`.

@@ -14,14 +14,12 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.web.requests import Request
 
-SEASON = _("A book cannot be put into a season here: what was read of it would be known to one process alone.")
 PICTURE = _("The picture of the awards cannot be changed here: it would lie with one process alone.")
 SCANNER = _("Cards cannot be read by scanner here: its pages would lie with one process alone. Type them at the desks.")
 TIMETABLE = _("A timetable cannot be planned here: its drafts would be known to one process alone.")
 COPIES = _("Copies are not made here: make them where PostgreSQL runs.")
 
 ONLY_ALONE = {
-    "season-book-new": SEASON,
     "print-picture-change": PICTURE,
     "scanning-bring": SCANNER,
     "scanning-send": SCANNER,

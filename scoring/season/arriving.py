@@ -1,4 +1,4 @@
-"""What a contest's book or a practice has for a season, before anybody said who of it is a member. It lives in memory:
+"""What a contest's book or a practice has for a season, before anybody said who of it is a member. It waits in a cache:
 the names of all who were there are read, and only the coach's own members are kept."""
 
 from __future__ import annotations

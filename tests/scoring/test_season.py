@@ -155,6 +155,7 @@ def test_of_a_book_only_the_clubs_own_rows_are_kept(superintendent, season):
 
 def test_nothing_is_kept_before_somebody_said_who_is_who(superintendent, season):
     there = bring(superintendent, season, book())
+    brought.forget_all()  # as another process, which never read it
     page = html_in(superintendent.get(there.url))
     assert "look at each" in page
     assert rows() == (0, 0, 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID, uuid4
 
+from django.core.cache import caches
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from contest.book import Problem
 from contest.models import Practice
 from contest.uploads.book_problems import keep_problems, shown_problems
-from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
+from contest.uploads.brought import FAILED, Brought, NotNow, bring
 from contest.web.requests import Request
 from scoring.models import Season, SeasonSource
 from scoring.season import changing
@@ -20,6 +21,9 @@ from scoring.season.arriving import Arrived, from_book, from_practice
 from scoring.season.forms import BookForm, WhoForm
 from scoring.season.matching import proposals, source_before
 from scoring.season.views.seasons import gone, saved, season_or_404
+
+WAITS = 4 * 60 * 60
+"""Seconds in which somebody says who of a book is who, at whichever process."""
 
 
 @never_cache
@@ -46,10 +50,14 @@ def new_book(request: Request, season: int) -> HttpResponse:
 
 def _bring(row: Season, form: BookForm) -> Brought:
     def finish(brought: Brought) -> str:
-        brought.result = from_book(brought.lines())
+        caches["shared"].set(_slot(row, brought.key), from_book(brought.lines()), WAITS)
         return resolve_url("season-book", row.pk, brought.key)
 
     return bring(uuid4(), "book", form.cleaned_data["file"], None, resolve_url("season-book-new", row.pk), finish)
+
+
+def _slot(season: Season, key: UUID) -> str:
+    return f"season-book:{season.pk}:{key}"
 
 
 @never_cache
@@ -57,13 +65,12 @@ def _bring(row: Season, form: BookForm) -> Brought:
 def book(request: Request, season: int, key: UUID) -> HttpResponse:
     """Who of a book that was brought is which member."""
     row = season_or_404(season)
-    brought = find(key)
-    is_here = brought is not None and brought.state == DONE and isinstance(brought.result, Arrived)
-    if brought is None or not is_here or brought.leads_to != request.path:
+    arrived: Arrived | None = caches["shared"].get(_slot(row, key))
+    if arrived is None:
         return redirect("season-book-new", season)  # long ago, or saved; nothing waits here
-    reply, is_saved = _who(request, row, brought.result, counts=True)
+    reply, is_saved = _who(request, row, arrived, counts=True)
     if is_saved:
-        brought.result = None  # the names of all who were there
+        caches["shared"].delete(_slot(row, key))  # the names of all who were there
     return reply
 
 
