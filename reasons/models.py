@@ -87,6 +87,41 @@ class Slot(models.Model):
         return f"{self.contestant_id} on {self.judging_class_id}"
 
 
+class TimetableSearch(models.Model):
+    """One planning of a timetable that is not in force yet: `planning` is what it starts from
+    (`reasons.day.kept`), `looks` how often somebody looked for something better, and `looks_until` when the process
+    that looks now has ended for sure. `used` is the place of the draft that was put in force.
+    """
+
+    contest = models.ForeignKey(Contest, models.CASCADE, related_name="timetable_searches")
+    key = models.UUIDField(unique=True)
+    planning = models.JSONField()
+    looks = models.PositiveSmallIntegerField(default=0)
+    looks_until = models.DateTimeField(null=True, blank=True)
+    used = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "timetable searches"
+
+    def __str__(self) -> str:
+        return str(self.key)
+
+
+class TimetableDraft(models.Model):
+    """A draft of a search, each better than the one at the place before it: from 1."""
+
+    search = models.ForeignKey(TimetableSearch, models.CASCADE, related_name="drafts", db_index=False)
+    place = models.PositiveSmallIntegerField()
+    made = models.JSONField()
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [UniqueConstraint(fields=["search", "place"], name="timetable_draft_unique")]
+
+    def __str__(self) -> str:
+        return f"{self.search_id}, {self.place}"
+
+
 class SetNote(models.Model):
     """What an official wrote down for themselves while hearing a set: a note, and component marks in points by name.
 

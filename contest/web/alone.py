@@ -16,7 +16,6 @@ from contest.web.requests import Request
 
 PICTURE = _("The picture of the awards cannot be changed here: it would lie with one process alone.")
 SCANNER = _("Cards cannot be read by scanner here: its pages would lie with one process alone. Type them at the desks.")
-TIMETABLE = _("A timetable cannot be planned here: its drafts would be known to one process alone.")
 COPIES = _("Copies are not made here: make them where PostgreSQL runs.")
 
 ONLY_ALONE = {
@@ -25,7 +24,6 @@ ONLY_ALONE = {
     "scanning-send": SCANNER,
     "scanning-rules": SCANNER,
     "scanning-again": SCANNER,
-    "reasons-plan": TIMETABLE,
     "copy_now": COPIES,
 }
 """By the name of an address, why a form that is sent there is refused."""

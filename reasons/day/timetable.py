@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.changes.exceptions import NotPossible
-from contest.entries.accommodating import Needs, needs_of
+from contest.entries.accommodating import needs_of
 from contest.models import Contest, JudgingClass
 from contest.records.tallying import tallied
 from reasons.day.elsewhere import Elsewhere, elsewhere
@@ -102,14 +102,16 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class Planning:
-    """What one planning starts from. `held` waits at the doors and stays; `in_force` are all that were planned."""
+    """What one planning starts from. `held` waits at the doors and stays; `in_force` are all that were planned. By
+    number, who needs how much `longer`, in percent; who needs a room `apart`."""
 
     task: Task
     held: tuple[PlannedSet, ...]
     in_force: tuple[PlannedSet, ...]
     base: Base
     wishes: Wishes
-    needs: Mapping[int, Needs] = field(default_factory=dict)
+    longer: Mapping[int, int] = field(default_factory=dict)
+    apart: frozenset[int] = frozenset()
     quiet: frozenset[str] = frozenset()
     elsewhere: Elsewhere = field(default_factory=Elsewhere)
 
@@ -120,10 +122,8 @@ class Planning:
 
     def draft(self, made: Plan) -> Draft:
         """What was planned, with what people need. Raises CannotPlan where that takes longer than a room is open."""
-        apart = {number for number, needs in self.needs.items() if needs.separate_room}
-        longer = {number: needs.extra_time for number, needs in self.needs.items() if needs.extra_time}
-        made = in_quiet_rooms(made, self.task.rooms, self.quiet, apart)
-        made = lengthened(made, self.task.timing, self.task.rooms, longer, self.task.speakers)
+        made = in_quiet_rooms(made, self.task.rooms, self.quiet, self.apart)
+        made = lengthened(made, self.task.timing, self.task.rooms, self.longer, self.task.speakers)
         ends = max((planned.end for planned in self.held), default=0)
         bound = replace(made.bound, ends=max(made.bound.ends, ends))
         sets = tuple(sorted([*self.held, *made.sets]))
@@ -168,7 +168,10 @@ def planning_of(contest: Contest, wishes: Wishes) -> Planning:
         raise NotPossible(str(problem)) from None
     quiet = frozenset(str(room.pk) for room in rooms if room.is_quiet)
     to_come = _to_come(contest, slots, wishes)
-    return Planning(left, tuple(held), to_come, base_of(contest, taken), wishes, needs_of(contest), quiet, taken)
+    base, needs = base_of(contest, taken), needs_of(contest)
+    longer = {number: some.extra_time for number, some in needs.items() if some.extra_time}
+    apart = frozenset(number for number, some in needs.items() if some.separate_room)
+    return Planning(left, tuple(held), to_come, base, wishes, longer, apart, quiet, taken)
 
 
 def base_of(contest: Contest, taken: Elsewhere | None = None) -> Base:

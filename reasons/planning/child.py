@@ -29,26 +29,35 @@ def say(made: Plan) -> None:
 
 def order_line(task: Task, previous: Plan | None, seed: int, seconds: float) -> str:
     kept = asdict(previous) if previous else None
-    order = {"task": asdict(task), "previous": kept, "seed": seed, "budget_seconds": seconds}
-    return json.dumps(order, default=sorted)
+    return json.dumps({"task": task_as_json(task), "previous": kept, "seed": seed, "budget_seconds": seconds})
 
 
 def order_from(line: str) -> tuple[Task, dict[str, Any]]:
     order = json.loads(line)
-    task = order.pop("task")
+    task, kept = order.pop("task"), order.pop("previous")
+    return task_from(task), {**order, "previous": kept and plan_of(kept)}
+
+
+def task_as_json(task: Task) -> dict[str, Any]:
+    made = asdict(task)
+    for room in made["rooms"]:
+        room["classes"] = room["classes"] and sorted(room["classes"])
+    return made
+
+
+def task_from(task: dict[str, Any]) -> Task:
     speakers = (
-        Speaker(**{**row, "classes": tuple(row["classes"]), "busy": _times(row["busy"])}) for row in task["speakers"]
+        Speaker(**{**row, "classes": tuple(row["classes"]), "busy": times_of(row["busy"])}) for row in task["speakers"]
     )
     rooms = (
-        Room(**{**row, "classes": row["classes"] and frozenset(row["classes"]), "busy": _times(row["busy"])})
+        Room(**{**row, "classes": row["classes"] and frozenset(row["classes"]), "busy": times_of(row["busy"])})
         for row in task["rooms"]
     )
-    timing = Timing(**{**task["timing"], "breaks": _times(task["timing"]["breaks"])})
-    kept = order.pop("previous")
-    return Task(tuple(speakers), tuple(rooms), timing), {**order, "previous": kept and plan_of(kept)}
+    timing = Timing(**{**task["timing"], "breaks": times_of(task["timing"]["breaks"])})
+    return Task(tuple(speakers), tuple(rooms), timing)
 
 
-def _times(pairs: list[list[int]]) -> tuple[tuple[int, int], ...]:
+def times_of(pairs: list[list[int]]) -> tuple[tuple[int, int], ...]:
     return tuple((begin, end) for begin, end in pairs)
 
 

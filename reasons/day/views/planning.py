@@ -32,7 +32,7 @@ from reasons.planning.clock import DAY, clock_time
 from reasons.planning.from_record import speakers_of
 from reasons.planning.plan import on_starts
 
-GONE = gettext_lazy("That draft is gone: Tanbark was started again, or newer ones took its place. Plan again.")
+GONE = gettext_lazy("That draft is gone: newer ones took its place. Plan again.")
 
 
 @never_cache
@@ -159,16 +159,15 @@ def publish(request: Request, pk: int, key: UUID) -> HttpResponse:
     if not running:
         return _show(request, contest, problem=str(GONE), status=404)
     try:
-        shown = running.draft(int(request.POST.get("draft", "")))
+        place = int(request.POST.get("draft", ""))
+        shown = running.draft(place)
     except (LookupError, ValueError):
-        shown = None
-    if not shown:
         return _show(request, contest, problem=str(GONE), status=404)
     try:
         submitted(request, lambda: put_in_force(contest, shown, request.who))
     except (NotPossible, SubmissionReused) as problem:
         return _show(request, contest, problem=str(problem), status=409)
-    search.use(running, shown)
+    search.use(running, place)
     return redirect("reasons-draft", pk, key)
 
 
@@ -228,7 +227,7 @@ def _show_draft(request: Request, contest: Contest, key: UUID, running: search.S
         "key": key,
         "search": running,
         "draft": made,
-        "place": len(running.drafts),
+        "place": running.count,
         "begins": clock_time(min((planned.start for planned in made.sets), default=made.ends)),
         "ends": clock_time(made.ends),
         "bound": clock_time(made.bound.ends),

@@ -43,7 +43,7 @@ from contest.scanning.arriving import Declared, begin
 from contest.scanning.folder import folder_of
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
-from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot
+from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot, TimetableSearch
 from reasons.scores.officials import add_official
 from scoring.models import (
     AwardList,
@@ -135,6 +135,8 @@ def fill(contest):
         room=room, judging_class=judged, contestant=someone, starts_at=now, ends_at=now + timedelta(minutes=2)
     )
     ReasonsDay.objects.create(contest=contest, starts_at=time(9))
+    search = TimetableSearch.objects.create(contest=contest, key=uuid4(), planning={})
+    search.drafts.create(place=1, made={})
     PairNote.objects.create(judging_class=judged, pair=1, by="Sue")
     SetNote.objects.create(judging_class=judged, contestant=someone, official=official, note="spoke well")
     Release.objects.create(contest=contest, version=1, revision=1, by="Sue", book=b"")

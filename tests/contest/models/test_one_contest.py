@@ -129,6 +129,7 @@ def rows_of_all_models(contest):
         model["Choice"](part=part, contestant=contestant, state="once"),
         model["SetNote"](**heard, by="A"),
         model["ReasonsDay"](contest=contest, starts_at=time(9)),
+        model["TimetableSearch"](contest=contest, key=uuid4(), planning={}),
         model["Slot"](
             room=room,
             judging_class=judging_class,
@@ -287,7 +288,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest", "PrintJob", "ResultSet", "Scan"),
+            *("CommitteeOfficial", "EventContest", "PrintJob", "ResultSet", "Scan", "TimetableSearch"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 

@@ -138,6 +138,7 @@ class TestTheTriggers:
             *("Invitation", "Membership", "Organisation", "Permit"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
             *("PracticeSet", "PracticeSetScore", "TermList"),
+            *("TimetableDraft", "TimetableSearch"),
             *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),
         }
 
