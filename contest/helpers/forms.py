@@ -76,6 +76,35 @@ class SignInForm(WayInForm):
     )
 
 
+def one_time_code_field() -> forms.CharField:
+    """Digits, or a recovery code: so it is no number, and phones still offer what an app or a message has."""
+    return forms.CharField(
+        label=gettext_lazy("One-time code"),
+        max_length=40,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "none", "spellcheck": "false"}
+        ),
+    )
+
+
+class CodeForm(WayInForm):
+    """What is asked for after the password."""
+
+    code = one_time_code_field()
+
+
+class PasswordAndCodeForm(forms.Form):
+    """What changes to one's own one-time codes need."""
+
+    now = forms.CharField(
+        label=gettext_lazy("Your password"),
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    code = one_time_code_field()
+
+
 class AddAccountForm(forms.Form):
     name = forms.CharField(
         label=gettext_lazy("Name"),

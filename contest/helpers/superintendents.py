@@ -135,7 +135,7 @@ def make_first() -> str:
     return password
 
 
-def readable_password() -> str:
-    """Twelve of 27 characters that do not look alike: 57 bits, far beyond what the limits let through."""
-    letters = "".join(secrets.choice(ALPHABET) for _ in range(12)).lower()
-    return "-".join(letters[start : start + 4] for start in (0, 4, 8))
+def readable_password(groups: int = 3) -> str:
+    """Four characters a group, of 27 that do not look alike: 57 bits in three, far beyond what the limits let in."""
+    letters = "".join(secrets.choice(ALPHABET) for _ in range(4 * groups)).lower()
+    return "-".join(letters[start : start + 4] for start in range(0, len(letters), 4))

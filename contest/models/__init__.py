@@ -6,6 +6,7 @@ from contest.models.events import Event, EventCode, EventContest, EventPerson
 from contest.models.helpers import Duty, Helper, JoinCode, WrongAttempt
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
+from contest.models.one_time_codes import OneTimeKey, RecoveryCode
 from contest.models.organisations import Invitation, Membership, Organisation, Permit
 from contest.models.outline import (
     Category,
@@ -74,6 +75,7 @@ __all__ = [
     "Mark",
     "MarkReading",
     "Membership",
+    "OneTimeKey",
     "Organisation",
     "Part",
     "PartKey",
@@ -91,6 +93,7 @@ __all__ = [
     "ReasonsOfficial",
     "ReasonsReading",
     "ReasonsScore",
+    "RecoveryCode",
     "ResultSet",
     "RowChange",
     "Scan",

@@ -24,7 +24,7 @@ ADDRESS = "/a-page/"
 
 # Every view of the site by the name of its address. A new one fails the tests until it stands here.
 OPEN_TO_ALL = {
-    *("healthz", "readyz", "sent", "join", "leave", "sign_in", "sign_out"),
+    *("healthz", "readyz", "sent", "join", "leave", "sign_in", "sign_in_code", "sign_out"),
     *("language", "choose-language", "texts"),
     *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
@@ -76,6 +76,7 @@ SUPERINTENDENTS_ALONE = {
     *("contest", "class", "standings", "standings-list", "standings-contestant", "standings-team"),
     *("standings-ties", "standings-beside", "standings-questions"),
     *("superintendents", "own-password", "account-password", "account-off", "account-role", "invite"),
+    *("own-codes", "own-codes-begin", "own-codes-confirm", "own-codes-renew", "own-codes-off", "account-codes-off"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
     *("practice-picture-change", "practice-picture-move"),

@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -20,7 +20,9 @@ from contest.access import may_use, open_to_every_superintendent, owners_alone, 
 from contest.changes.exceptions import NotPossible
 from contest.helpers.forms import AddAccountForm, InviteForm, OwnPasswordForm
 from contest.helpers.joining import NameTaken
+from contest.helpers.one_time_codes import take_off
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
+from contest.models import OneTimeKey
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
@@ -75,6 +77,21 @@ def account_off(request: Request, account: int) -> HttpResponse:
     return redirect("superintendents")
 
 
+@owners_alone
+@never_cache
+@require_POST
+def account_codes_off(request: Request, account: int) -> HttpResponse:
+    """Ask somebody who lost the app with their codes for the password alone; one's own needs the password too."""
+    user = colleague_or_404(request, account)
+    if user == request.user:
+        return redirect("own-codes")
+    try:
+        submitted(request, lambda: take_off(user, request.who))
+    except NotPossible as problem:
+        return show(request, problem=str(problem), status=409)
+    return redirect("superintendents")
+
+
 @open_to_every_superintendent
 @never_cache
 @require_POST
@@ -98,7 +115,9 @@ def own_password(request: Request) -> HttpResponse:
 
 
 def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
-    accounts = colleagues(request).select_related("membership").order_by("-is_active", "username")
+    has_code = OneTimeKey.objects.filter(user=OuterRef("pk"), confirmed_at__isnull=False)
+    accounts = colleagues(request).annotate(asks_for_code=Exists(has_code))
+    accounts = accounts.select_related("membership").order_by("-is_active", "username")
     decides, runs_it = may_use(request, account_off, {}), runs_the_machine(request.membership)
     shown = {
         "accounts": [(account, decides and (runs_it or not account.is_superuser)) for account in accounts],

@@ -5,10 +5,11 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth.models import User
 from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import Resolver404, resolve
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
@@ -28,8 +29,10 @@ from contest.helpers import pages
 from contest.helpers.addresses import reach
 from contest.helpers.codes import SHARED, practice_of, renew_code
 from contest.helpers.duties import duty_name, first_page
-from contest.helpers.forms import JoinForm, SignInForm, WayInForm
+from contest.helpers.forms import CodeForm, JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, let_in_together, show_duty_out, show_out
+from contest.helpers.one_time_codes import asks_for_code
+from contest.helpers.second_step import code_trouble, wait_for_code, wait_no_longer, who_waits
 from contest.helpers.throttling import (
     TOO_OFTEN,
     Busy,
@@ -151,16 +154,44 @@ def sign_in(request: Request) -> HttpResponse:
         refused_sign_ins.note(name, address_of(request))
         form.add_error("password", BUSY)
         return render_sign_in(request, form, status=503)
-    if user is None:
+    if not isinstance(user, User):
         refused_sign_ins.note(name, address_of(request))
         form.add_error("password", _("The name and the password do not belong together."))
         if wrong_too_often(request, "password"):
             form.add_error("password", TOO_OFTEN)
             return render_sign_in(request, form, status=429)
         return render_sign_in(request, form, status=422)
+    if asks_for_code(user):
+        wait_for_code(request, user)
+        return redirect(with_way_back("sign_in_code", request))
+    return come_in(request, user)
+
+
+@open_to_all
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in_code(request: Request) -> HttpResponse:
+    """The second step: a code, of whoever gave the right password on this device just now."""
+    user = who_waits(request)
+    if user is None:
+        return redirect(with_way_back("sign_in", request))
+    if request.method != "POST":
+        return render_sign_in(request, CodeForm(), "contest/sign_in_code.html")
+    form = CodeForm(request.POST)
+    status = 422
+    if form.is_valid():
+        status = code_trouble(request, user, form)
+        if not status:
+            return come_in(request, user)
+    return render_sign_in(request, form, "contest/sign_in_code.html", status)
+
+
+def come_in(request: Request, user: User) -> HttpResponse:
+    """Sign somebody in who has shown who they are."""
     if request.helper:
         leave(request.helper)
     request.session.pop(SESSION_NAME, None)
+    wait_no_longer(request)
     login(request, user)
     sum_up_refusals()
     note(user.get_username(), sentence("signed_in"))
@@ -169,8 +200,16 @@ def sign_in(request: Request) -> HttpResponse:
     return response
 
 
-def render_sign_in(request: Request, form: WayInForm, status: int = 200) -> HttpResponse:
-    return render(request, "contest/sign_in.html", {"form": form.focus(), "next": wanted_page(request)}, status=status)
+def render_sign_in(
+    request: Request, form: WayInForm, template: str = "contest/sign_in.html", status: int = 200
+) -> HttpResponse:
+    return render(request, template, {"form": form.focus(), "next": wanted_page(request)}, status=status)
+
+
+def with_way_back(name: str, request: Request) -> str:
+    """The address of a page on the way in, which still knows where they wanted to go."""
+    page = wanted_page(request)
+    return resolve_url(name) + (f"?{urlencode({'next': page})}" if page else "")
 
 
 @open_to_all
