@@ -57,6 +57,11 @@ def postgresql_folder() -> Path | None:
     return Path(initdb).parent if initdb else None
 
 
+def server_program(name: str) -> str | None:
+    """Where a program is that Debian keeps for root alone."""
+    return shutil.which(name) or shutil.which(name, path="/usr/sbin:/sbin")
+
+
 def has_library(name: str) -> bool:
     """Can this shared library be loaded? Asked on Linux only; elsewhere wheels bring what they need."""
     from ctypes import CDLL
@@ -71,6 +76,9 @@ def has_library(name: str) -> bool:
 VENV = SystemPackage("python3-venv", "makes the virtual environment", has_venv)
 CHROMIUM = SystemPackage("chromium-headless-shell", "runs the browser tests", lambda: chromium() is not None)
 LIBATOMIC = SystemPackage("libatomic1", "drives the browser", lambda: has_library("libatomic.so.1"))
+NGINX = SystemPackage(
+    "nginx-light", "stands before the processes of a test", lambda: server_program("nginx") is not None
+)
 POPPLER = SystemPackage(
     "poppler-utils", "draws cards for the tests of what reads them", lambda: shutil.which("pdftoppm") is not None
 )
@@ -87,7 +95,7 @@ BY_COMMAND = {
     "serve": Needs(RUN, wished=PRINTS),
     "work": Needs(RUN, PRINTS),
     "print": Needs(RUN, wished=PRINTS),
-    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, POPPLER, *PRINTS)),
+    "test": Needs(TESTS, (CHROMIUM, LIBATOMIC, POSTGRESQL, POPPLER, NGINX, *PRINTS)),
 }
 ANY_OTHER = Needs(RUN)
 

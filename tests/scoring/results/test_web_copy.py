@@ -315,7 +315,7 @@ class TestTheWebServer:
         text = said.getvalue()
         assert f"root {tmp_path}/$tanbark_language;" in text
         assert f"alias {settings.STATIC_ROOT}/;" in text
-        assert "proxy_pass http://127.0.0.1:9000;" in text
+        assert "server 127.0.0.1:9000;" in text
         assert "@" not in text.replace("@tanbark", "")
         for code, _name in settings.LANGUAGES:
             assert f"    {code} {code};" in text
