@@ -92,8 +92,9 @@ def type_in(port, page, **typed):
 
 
 def content_of(folder):
-    """What each file says; of the database its rows, because how they lie in the file may change by itself."""
-    content = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+    """What each file says; of the database its rows, because how they lie in its files may change by itself."""
+    files = [path for path in folder.iterdir() if path.is_file() and not path.name.startswith("db.sqlite3")]
+    content = {path.name: path.read_bytes() for path in files}
     with closing(sqlite3.connect(folder / "db.sqlite3")) as database:
         content["db.sqlite3"] = "\n".join(database.iterdump())
     return content
