@@ -10,7 +10,9 @@ import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from contest.jobs import Line, keep_going
 from contest.models import Contest
 
 
@@ -20,6 +22,7 @@ class OtherApp:
     contest, known by its key, before this moment. `make_anonymous`: take names out of what is no row, given how
     each person is called now; it works before the turn, and gives back what is to be done in it, given who asks.
     `check_books`: what is wrong with the books that the trail told of, given the digest of each by its version.
+    `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes serve.
     `while_serving` is run by a thread of the serving process, until the event is set."""
 
     files_of: Callable[[Contest], list[Path]]
@@ -27,9 +30,17 @@ class OtherApp:
     make_anonymous: Callable[[Contest, Callable[[str], str]], Callable[[str], None]]
     check_books: Callable[[Contest, dict[int, str]], Iterable[str]]
     while_serving: Callable[[threading.Event], None]
+    lines: tuple[Line[Any], ...] = ()
+    tidying: tuple[Callable[[], None], ...] = ()
 
 
 OTHER_APPS: list[OtherApp] = []
+
+
+def keep_lines_going(stop: threading.Event, works: bool = False) -> None:
+    """Look after the jobs of all apps until told to stop; `works` says that this process is there for that."""
+    tidying = [tidy for app in OTHER_APPS for tidy in app.tidying]
+    keep_going([line for app in OTHER_APPS for line in app.lines], stop, works, tidying)
 
 
 def forget(pk: int) -> None:

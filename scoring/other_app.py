@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import threading
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
@@ -22,7 +21,7 @@ from scoring.board.board_cache import forget
 from scoring.core.record import Record
 from scoring.models import LastPrints, PrintJob, Release
 from scoring.prints.folders import drop
-from scoring.prints.jobs import file_of, keep_going
+from scoring.prints.jobs import file_of, line, throw_away
 from scoring.prints.looks import forget_looks
 from scoring.prints.pictures import picture_of
 from scoring.results.web_copy.keeper import keep_web_copy
@@ -86,10 +85,4 @@ def _without_names(record: Record, called: Callable[[str], str]) -> Record:
     )
 
 
-def while_serving(stop: threading.Event) -> None:
-    if settings.SEVERAL:
-        threading.Thread(target=keep_going, args=[stop], name="prints-line", daemon=True).start()
-    keep_web_copy(stop)
-
-
-SCORING = OtherApp(files_of, forget, make_anonymous, check_books, while_serving)
+SCORING = OtherApp(files_of, forget, make_anonymous, check_books, keep_web_copy, lines=(line,), tidying=(throw_away,))

@@ -23,6 +23,7 @@ class Held(IntEnum):
     WORKS = 72005
     PRINT = 72006
     UP_TO_DATE = 72007
+    SCAN = 72008
 
 
 class Holder(NamedTuple):

@@ -64,6 +64,7 @@ class Scan(models.Model):
     page = models.PositiveIntegerField(default=0)
     skipped = models.PositiveIntegerField(default=0)
     trouble = models.CharField(max_length=20, blank=True)
+    attempt = models.PositiveSmallIntegerField(default=0, db_default=0)
 
     class Meta:
         ordering = ["-pk"]

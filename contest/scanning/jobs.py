@@ -1,15 +1,12 @@
 """Pages on their way: they wait for their turn, and a process of its own reads them, one file after another.
 
 A thread of the server starts the process and hears what it found; what each page comes to is saved before the next is
-heard, so that whatever stops it, the laptop too, it goes on at the page that it had reached. That rests on there being
-one serving process, as `up` starts it.
+heard, so that whatever stops it, the laptop too, it goes on at the page that it had reached (`contest.jobs`).
 
 No page waits for the disk (`contest.changes.lasting`): the next reading or decision of anybody's has it keep all before
 it, and so has the end of the pages. So a power cut may take the last pages, or the last cards of one, each with its
 reading and the trail's word of it; how far the pages were goes with them. Their files lie there until the end is on the
 disk: they are read again, to the same readings. What somebody decided because of such a card is never without it.
-
-`_lock` is over what this process remembers, and is never held while anything is written (see `contest.changes.locks`).
 """
 
 from __future__ import annotations
@@ -30,13 +27,13 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from contest.background import Limits, start_child
-from contest.changes import changes, one_change, take_turn
+from contest.changes import changes, take_turn
 from contest.changes.desks_first import let_desks_go_first
 from contest.changes.exceptions import NotPossible
+from contest.changes.held import Held
 from contest.changes.lasting import lasting_with_the_next, put_away
-from contest.changes.locks import MemoryLock
+from contest.jobs import Attempt, Line
 from contest.models import SCANNER, Contest, Scan, Touches
-from contest.runner import Runner
 from contest.scanning.folder import File, digest_of, drop, files_of, keep, tidy
 from contest.scanning.taking import Seen, asked_by_cards, take_page
 from contest.scanning.troubles import HALTS
@@ -58,9 +55,6 @@ LONGEST_LINE = 4_000_000
 
 PAGES_TO_PUT_AWAY = 5
 """After so many, with a megabyte, they are put from the log into the database's file."""
-
-_lock = MemoryLock()
-_children: dict[int, subprocess.Popen[str]] = {}
 
 
 def bring(contest: Contest, files: Sequence[File], name: str, by: str, digests: Sequence[str] = ()) -> Scan:
@@ -91,7 +85,7 @@ def _order(scan: Scan) -> Scan:
     else:
         scan.save()
     _record(scan, scan.by, "scan_brought")
-    transaction.on_commit(go_on)
+    _set_to_work()
     return scan
 
 
@@ -103,7 +97,8 @@ def cancel(scan: Scan, by: str) -> bool:
         return False
     scan.refresh_from_db()
     _record(scan, by, "scan_cancelled", page=scan.page)
-    transaction.on_commit(lambda: _stop_child(scan))
+    transaction.on_commit(lambda: _drop_unread(scan))
+    line.cancelled(scan.pk)
     return True
 
 
@@ -118,7 +113,7 @@ def try_again(scan: Scan, by: str, skip: bool = False) -> bool:
     if skip:
         Scan.objects.filter(pk=scan.pk).update(page=scan.page + 1, skipped=scan.skipped + 1)
         _record(scan, by, "scan_page_skipped", page=scan.page + 1)
-    transaction.on_commit(go_on)
+    _set_to_work()
     return True
 
 
@@ -128,45 +123,43 @@ def _record(scan: Scan, by: str, code: str, **values: Any) -> None:
     record_change(scan.contest, by, what, after={"sha256": scan.digest}, touches=Touches.NOTHING)
 
 
-def _stop_child(scan: Scan) -> None:
-    with _lock:
-        child = _children.get(scan.pk)
-    if child:
-        child.terminate()
-    else:
+def _set_to_work() -> None:
+    line.ordered()
+    transaction.on_commit(lambda: go_on())
+
+
+def _drop_unread(scan: Scan) -> None:
+    """One that is being read keeps its files until that has ended."""
+    if scan.pk not in line.attempts:
         drop(scan)
 
 
 def go_on() -> None:
-    """Make sure that somebody works on the pages that wait, those among them that a restart left behind. None of
-    several processes does: the files lie in the data folder of one."""
-    if not settings.SEVERAL:
-        runner.go_on()
+    """Make sure that somebody works on the pages that wait."""
+    line.go_on()
 
 
-def _waiting() -> QuerySet[Scan]:
-    return Scan.objects.filter(state__in=OPEN, contest__deleted_at=None).select_related("contest")
+def _rows() -> QuerySet[Scan]:
+    """None of several processes reads any: the files lie in the data folder of one."""
+    rows = Scan.objects.filter(contest__deleted_at=None).select_related("contest")
+    return rows.none() if settings.SEVERAL else rows
 
 
-def _read(scan: Scan) -> None:
-    with one_change():
-        if not Scan.objects.filter(pk=scan.pk, state__in=OPEN).update(state=State.READING):
-            return  # cancelled meanwhile
+def _read(scan: Scan, attempt: Attempt[Scan]) -> None:
     trouble = "gone"
     if files_of(scan):
         try:
-            trouble = _hear(scan)
+            trouble = _hear(scan, attempt)
         except (OSError, ValueError, KeyError, TypeError):
             log.exception("the pages of scan %s could not be read", scan.pk)
             trouble = "died"
-    _finish(scan, trouble)
+    _finish(scan, attempt, trouble)
 
 
 @changes
-def _finish(scan: Scan, trouble: str) -> None:
+def _finish(scan: Scan, attempt: Attempt[Scan], trouble: str) -> None:
     take_turn(scan.contest_id)
-    state = State.FAILED if trouble else State.DONE
-    if Scan.objects.filter(pk=scan.pk, state=State.READING).update(state=state, trouble=trouble):
+    if attempt.write(state=State.FAILED if trouble else State.DONE, trouble=trouble):
         scan.refresh_from_db()
         more = {"page": scan.page} if trouble else {"count": scan.pages}
         _record(scan, SCANNER, "scan_stopped" if trouble else "scan_read", **more)
@@ -174,34 +167,28 @@ def _finish(scan: Scan, trouble: str) -> None:
         transaction.on_commit(lambda: drop(scan))
 
 
-def _hear(scan: Scan) -> str:
+def _hear(scan: Scan, attempt: Attempt[Scan]) -> str:
     """Have a process read the pages, and take each as it comes; the code of what went wrong, or nothing."""
     order = {"files": [str(file) for file in files_of(scan)], "after": scan.page, "limits": asdict(LIMITS)}
     order |= {"secret": secret_of(scan.contest).hex(), "asked": asked_by_cards(scan.contest)}
     child = start_child("contest.scanning.child", json.dumps(order))
-    with _lock:
-        _children[scan.pk] = child
     slow = threading.Event()
     trouble = ""
-    try:
-        with child, _within(A_PAGE, child, slow) as heard, lasting_with_the_next():
-            assert child.stdout is not None
-            while line := child.stdout.readline(LONGEST_LINE):
-                heard()
-                let_desks_go_first()
-                said = json.loads(line)
-                trouble = said.get("trouble", "")
-                if "pages" in said:
-                    with one_change():
-                        Scan.objects.filter(pk=scan.pk).update(pages=int(said["pages"]))
-                elif not trouble and not _take(scan, said):
-                    child.terminate()
-                    break
-                elif int(said.get("page", 0)) % PAGES_TO_PUT_AWAY == 0:
-                    put_away()
-    finally:
-        with _lock:
-            del _children[scan.pk]
+    with child, _within(A_PAGE, child, slow) as heard, lasting_with_the_next():
+        attempt.ends_with(child)
+        assert child.stdout is not None
+        while told := child.stdout.readline(LONGEST_LINE):
+            heard()
+            let_desks_go_first()
+            said = json.loads(told)
+            trouble = said.get("trouble", "")
+            if "pages" in said:
+                attempt.write(pages=int(said["pages"]))
+            elif not trouble and not _take(scan, said):
+                child.terminate()
+                break
+            elif int(said.get("page", 0)) % PAGES_TO_PUT_AWAY == 0:
+                put_away()
     if slow.is_set():
         return "too_long"
     if trouble:
@@ -238,4 +225,4 @@ def _within(seconds: float, child: subprocess.Popen[str], slow: threading.Event)
         over.set()
 
 
-runner = Runner("scans", _lock, _waiting, _read, begin=tidy)
+line = Line("scans", Held.SCAN, _rows, _read, waits=State.WAITING, runs=State.READING, begin=tidy)

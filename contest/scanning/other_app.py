@@ -12,6 +12,7 @@ from contest.models import CardPicture, Contest, Scan
 from contest.other_apps import OtherApp
 from contest.scanning import arriving
 from contest.scanning.folder import drop, folders_of
+from contest.scanning.jobs import line
 
 
 def files_of(contest: Contest) -> list[Path]:
@@ -34,4 +35,6 @@ def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[
     return in_the_turn
 
 
-SCANNING = OtherApp(files_of, lambda pk: None, make_anonymous, lambda contest, books: (), lambda stop: None)
+SCANNING = OtherApp(
+    files_of, lambda pk: None, make_anonymous, lambda contest, books: (), lambda stop: None, lines=(line,)
+)

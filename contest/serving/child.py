@@ -35,12 +35,13 @@ def serve(listening: socket.socket, wanted: Connection, drain: float = 0.0) -> N
     addresses.listening_on = listening.getsockname()[0]
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server, drain], daemon=True).start()
-    import_module("contest.scanning.jobs").go_on()  # pages that were being read when the laptop was switched off
     keep_doing = import_module("contest.serving.now_and_again").keep_doing
     for module, work in NOW_AND_AGAIN:
         doing = getattr(import_module(module), work)
         threading.Thread(target=keep_doing, args=[doing, server.stopping], name=work, daemon=True).start()
-    for app in import_module("contest.other_apps").OTHER_APPS:
+    other_apps = import_module("contest.other_apps")
+    threading.Thread(target=other_apps.keep_lines_going, args=[server.stopping], name="jobs", daemon=True).start()
+    for app in other_apps.OTHER_APPS:
         threading.Thread(target=app.while_serving, args=[server.stopping], daemon=True).start()
     server.run()
 

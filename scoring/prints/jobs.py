@@ -1,50 +1,37 @@
 """Print jobs: each document is made in a process of its own, one after another, while the server goes on serving.
 
 A child process reads the contest, makes the PDF and says on its output how far it is; it writes nothing to the
-database. One thread of the server starts the children and hears what they say; it keeps that in memory until a child is
-done, since every write would take its turn among the cards. A child ends with the server that started it.
-
-Several processes (`contest.serving.presence`) share the line. Whoever makes a job holds it (`contest.changes.held`)
-and writes once a second how far it is, which tells it too that the job was cancelled elsewhere; a job that runs and
-that nobody holds is put in line again, since whoever made it has ended. The file goes into the database with the word
-that it is ready (`shared.py`).
-
-`_lock` is over that memory, and is never held while anything is written (see `contest.changes.locks`).
+database. A thread of the line (`contest.jobs`) starts the children and hears what they say. A child ends with the
+process that started it, and the job is made anew. Where several processes serve, the file goes into the database with
+the word that it is ready (`shared.py`).
 """
 
 from __future__ import annotations
 
 import json
-import logging
 import subprocess
-import threading
 import time
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from django.conf import settings
-from django.db import connection, connections, transaction
-from django.db.models import QuerySet
+from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import get_language, gettext_noop
 
 from contest.background import start_child
 from contest.changes import changes, one_change
-from contest.changes.held import Held, hold, let_go, notice_soon
-from contest.changes.locks import MemoryLock
+from contest.changes.held import Held
+from contest.jobs import Attempt, Line
 from contest.models import Contest
-from contest.runner import Runner
 from scoring.models import PrintJob
 from scoring.prints import shared
 from scoring.prints.changed import remember
 from scoring.prints.choice import Choice, choice_from
 from scoring.prints.document import Document
 from scoring.prints.folders import drop, not_written, private
-
-log = logging.getLogger(__name__)
 
 State = PrintJob.State
 OPEN = (State.WAITING, State.RUNNING)
@@ -57,15 +44,8 @@ WITHOUT_A_WORD = gettext_noop("The process that made it stopped without a word."
 WAITS_AFTER = 6
 """Seconds without a word from a child, who says each page, until we say that it waits for the machine."""
 
-LOOK_EVERY = 2.0
-"""Seconds between two looks of one of several processes at the line."""
-THROW_AWAY_AFTER = 30
-"""Looks."""
-
-_lock = MemoryLock()
-_children: dict[int, subprocess.Popen[str] | None] = {}  # None: about to begin
-_heard_of: dict[int, dict[str, Any]] = {}
-_heard_at: dict[int, float] = {}  # on the process's own clock
+MOST_ATTEMPTS = 3
+IN_VAIN = gettext_noop("Each process that made this ended before it was ready. Print it again, or something smaller.")
 
 
 @changes
@@ -95,44 +75,17 @@ def _order_job(contest: Contest, document: str, choice: Choice, by: str) -> Prin
     old = contest.print_jobs.values_list("pk", flat=True)[KEPT:]
     PrintJob.objects.filter(pk__in=list(old)).exclude(state__in=OPEN).delete()
     transaction.on_commit(throw_away)
+    line.ordered()
     return job
-
-
-def go_on() -> None:
-    """Make sure that somebody works on the jobs that wait: this process, unless others are there for that."""
-    if not (settings.SEVERAL and shared.somebody_works()):
-        runner.go_on()
-
-
-def tidy(contest: Contest) -> None:
-    """Jobs that no child works on any more, since the server was stopped, have failed; where several processes serve,
-    they are put in line again."""
-    if settings.SEVERAL:
-        shared.put_lost_in_line_again()
-        return
-    running = list(contest.print_jobs.filter(state=State.RUNNING).values_list("pk", flat=True))
-    with _lock:  # looked at after the rows: a job is in here before it is running
-        lost = [pk for pk in running if pk not in _children]
-    if lost:
-        problem = gettext_noop("Tanbark was stopped while this was made. Print it again.")
-        _finish(PrintJob.objects.filter(pk__in=lost, state=State.RUNNING), State.FAILED, problem=problem)
 
 
 @changes
 def cancel_job(job: PrintJob) -> bool:
     """Stop a job that waits or is being made; says whether there was anything to stop."""
-    stopped = _finish(PrintJob.objects.filter(pk=job.pk, state__in=OPEN), State.CANCELLED)
+    stopped = PrintJob.objects.filter(pk=job.pk, state__in=OPEN).update(**_ended(State.CANCELLED))
     if stopped:
-        # Once it is written down, or a child that begins at this moment would see neither this nor be seen.
-        transaction.on_commit(partial(_stop_child, job.pk))
+        line.cancelled(job.pk)
     return bool(stopped)
-
-
-def _stop_child(pk: int) -> None:
-    with _lock:
-        child = _children.get(pk)
-    if child:
-        child.terminate()
 
 
 @changes
@@ -152,14 +105,15 @@ class SoFar(NamedTuple):
 
 
 def so_far(job: PrintJob) -> SoFar:
-    said = _heard_of.get(job.pk, {})
+    attempt = line.attempts.get(job.pk)
+    said = attempt.said if attempt else {}
     return SoFar(said.get("done", job.done), said.get("total", job.total), said.get("prepared"))
 
 
 def waits_for_the_machine(job: PrintJob) -> bool:
     """Whether a job is being made and has not come further for a while: the laptop is busy with other work."""
-    heard_at = _heard_at.get(job.pk)
-    return heard_at is not None and time.monotonic() - heard_at > WAITS_AFTER
+    attempt = line.attempts.get(job.pk)
+    return bool(attempt and attempt.heard_at and time.monotonic() - attempt.heard_at > WAITS_AFTER)
 
 
 def fetched(job: PrintJob) -> Path | None:
@@ -188,87 +142,37 @@ def throw_away() -> None:
             drop(path)
 
 
-def _waiting() -> QuerySet[PrintJob]:
-    return PrintJob.objects.filter(state=State.WAITING)
-
-
-def _work(job: PrintJob) -> None:
+def _work(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
     try:
-        _make(job)
+        _make(job, attempt)
     except OSError as error:
-        still_open = PrintJob.objects.filter(pk=job.pk, state__in=OPEN)
-        _finish(still_open, State.FAILED, problem=not_written(error))
+        attempt.write(**_ended(State.FAILED, problem=not_written(error)))
 
 
-def _make(job: PrintJob) -> None:
+def _make(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
     path = file_of(job)
     private(path.parent.parent, path.parent.name)
-    said = _heard_of[job.pk] = {}
-    with _lock:
-        _children[job.pk] = None
-    mine = PrintJob.objects.none()
     try:
-        if not (attempt := _take(job)):
-            return  # cancelled meanwhile, or another process makes it
-        mine = PrintJob.objects.filter(pk=job.pk, state=State.RUNNING, attempt=attempt)
-        with _lock:
-            child = _children[job.pk] = _child(job, path)
-            _heard_at[job.pk] = time.monotonic()
-        if not mine.exists():
-            child.terminate()  # cancelled before there was a child to stop
-        with child:
+        with _child(job, path) as child:
+            attempt.ends_with(child)
             assert child.stdout is not None
-            for line in child.stdout:
-                said.update(heard(line, "revision", "done", "total", "prepared", "problem", "said"))
-                now = time.monotonic()
-                if settings.SEVERAL and int(now) != int(_heard_at[job.pk]) and not _tell(mine, said):
-                    child.terminate()  # cancelled at another process
-                _heard_at[job.pk] = now
-        said.pop("prepared", None)
+            for said in child.stdout:
+                attempt.hear(heard(said, "revision", "done", "total", "prepared", "problem", "said"))
+        facts = {name: fact for name, fact in attempt.said.items() if name not in ("prepared", "said")}
         if child.returncode == 0:
-            sheets = said.pop("said", {})
-            if _done(job, mine, path, said):
-                remember(job.contest, job.document, sheets)
+            if _done(job, attempt, path, facts):
+                remember(job.contest, job.document, attempt.said.get("said", {}))
         else:
-            said.pop("said", None)
-            _finish(mine, State.FAILED, **{"problem": WITHOUT_A_WORD, **said})
+            attempt.write(**_ended(State.FAILED, **{"problem": WITHOUT_A_WORD, **facts}))
     finally:
-        with _lock:
-            del _children[job.pk], _heard_of[job.pk]
-            _heard_at.pop(job.pk, None)
         if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
             drop(path)
             drop(path.with_suffix(".half"))
-        if settings.SEVERAL:
-            let_go(connection, Held.PRINT, job.pk)
 
 
-def _take(job: PrintJob) -> int:
-    """Begin to make it; which attempt this is, or 0 where it waits no more."""
-    if settings.SEVERAL:
-        notice_soon(connection)
-        if not hold(connection, Held.PRINT, job.pk):
-            time.sleep(1)  # whoever had it lets go at this moment
-            return 0
+def _done(job: PrintJob, attempt: Attempt[PrintJob], path: Path, facts: Mapping[str, Any]) -> bool:
     with one_change():
-        waiting = PrintJob.objects.select_for_update(skip_locked=True).filter(pk=job.pk, state=State.WAITING)
-        attempts = list(waiting.values_list("attempt", flat=True))
-        if not attempts:
-            return 0
-        attempt = attempts[0] + 1
-        PrintJob.objects.filter(pk=job.pk).update(state=State.RUNNING, attempt=attempt)
-        return attempt
-
-
-def _tell(mine: QuerySet[PrintJob], said: Mapping[str, Any]) -> bool:
-    """Tell other processes how far it is; whether anybody wants it still."""
-    with one_change():
-        return bool(mine.update(done=said.get("done", 0), total=said.get("total", 0)))
-
-
-def _done(job: PrintJob, mine: QuerySet[PrintJob], path: Path, said: Mapping[str, Any]) -> bool:
-    with one_change():
-        done = bool(_finish(mine, State.DONE, file=path.name, **said))
+        done = attempt.write(**_ended(State.DONE, file=path.name, **facts))
         if done and settings.SEVERAL:
             shared.keep(job, path)
         return done
@@ -300,26 +204,20 @@ def heard(line: str, *names: str) -> dict[str, Any]:
     return {name: said[name] for name in names if name in said}
 
 
-def _finish(jobs: Any, state: str, **facts: Any) -> int:
-    with one_change():
-        return int(jobs.update(state=state, finished_at=timezone.now(), **facts))
+def _ended(state: str, **facts: Any) -> dict[str, Any]:
+    return {"state": state, "finished_at": timezone.now(), **facts}
 
 
-runner = Runner("prints", _lock, _waiting, _work)
-
-
-def keep_going(stop: threading.Event, works: bool = False) -> None:
-    """Where several processes serve, look after the line until told to stop; `works` says that this one is for that."""
-    looked = 0
-    while not stop.wait(LOOK_EVERY):
-        try:
-            shared.put_lost_in_line_again()
-            if works or not shared.somebody_works():
-                runner.go_on()
-            if looked % THROW_AWAY_AFTER == 0:
-                throw_away()  # of what was made or fetched here and is no job's any more
-            looked += 1
-        except Exception:  # a database that is away
-            log.exception("the line of print jobs could not be looked after, and is again")
-            connections.close_all()
-    connections.close_all()
+line = Line(
+    "prints",
+    Held.PRINT,
+    PrintJob.objects.all,
+    _work,
+    waits=State.WAITING,
+    runs=State.RUNNING,
+    progress=("done", "total"),
+    afresh={"done": 0, "total": 0},
+    most_attempts=MOST_ATTEMPTS,
+    in_vain={"state": State.FAILED, "problem": IN_VAIN},
+)
+go_on = line.go_on

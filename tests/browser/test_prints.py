@@ -23,7 +23,7 @@ from tests.waiting import eventually
 @pytest.fixture
 def contest(transactional_db):
     yield a_contest()
-    eventually(lambda: jobs.runner.is_idle)
+    eventually(lambda: jobs.line.is_idle)
 
 
 def open_shop(page, contest):
@@ -66,7 +66,7 @@ def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transact
     expect(page.get_by_role("progressbar")).to_have_attribute("value", re.compile(r"\d+"), timeout=120_000)
     page.get_by_role("button", name="Cancel Team packets").click()
     expect(page.get_by_text("cancelled")).to_be_visible()
-    eventually(lambda: jobs.runner.is_idle)
+    eventually(lambda: jobs.line.is_idle)
     job = PrintJob.objects.get()
     assert job.state == PrintJob.State.CANCELLED
     assert not jobs.file_of(job).exists()

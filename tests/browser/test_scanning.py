@@ -49,7 +49,7 @@ def contest(transactional_db, settings, monkeypatch, tmp_path):
     (tmp_path / "secret-key").write_text(settings.SECRET_KEY, encoding="ascii")
     monkeypatch.setenv("TANBARK_DATA", str(tmp_path))
     yield made(2)
-    eventually(lambda: prints.runner.is_idle and jobs.runner.is_idle)
+    eventually(lambda: prints.line.is_idle and jobs.line.is_idle)
 
 
 def bare_cards(contest, pdf):
@@ -235,7 +235,7 @@ def test_pages_that_were_cancelled_go_on_where_they_stopped(make_page, contest, 
     expect(page.get_by_text("page 2 of 4")).to_be_visible(timeout=60_000)
     page.get_by_role("button", name="Cancel", exact=True).last.click()
     expect(page.get_by_text("cancelled at page 2 of 4")).to_be_visible()
-    eventually(lambda: jobs.runner.is_idle)
+    eventually(lambda: jobs.line.is_idle)
     assert Reading.objects.count() == 2
     bring(page, contest, file)
     expect(page.get_by_text("4 pages read")).to_be_visible(timeout=60_000)

@@ -171,7 +171,6 @@ def to_the_jobs(pk: int) -> HttpResponse:
 
 
 def _jobs(contest: Contest) -> dict[str, Any]:
-    jobs.tidy(contest)
     jobs.go_on()
     return pages.jobs_shown(contest)
 

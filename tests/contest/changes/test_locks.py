@@ -8,6 +8,7 @@ from django.db import connections
 
 from contest.changes import one_change, take_turn
 from contest.changes.locks import MemoryLock, WrongOrder
+from contest.jobs import line as lines
 from scoring.announced import released
 from scoring.models import PrintJob
 from scoring.prints import jobs
@@ -90,7 +91,7 @@ class Child:
 def test_a_print_is_cancelled_while_it_begins(job, monkeypatch):
     """Whichever of the two comes first to the row: on PostgreSQL either may."""
     has_the_turn, begins = threading.Event(), threading.Event()
-    monkeypatch.setattr(jobs, "_lock", ImpatientLock())
+    monkeypatch.setattr(jobs.line, "lock", ImpatientLock())
     monkeypatch.setattr(jobs, "_child", Child)
 
     def cancel():
@@ -102,8 +103,8 @@ def test_a_print_is_cancelled_while_it_begins(job, monkeypatch):
 
     def begin():
         assert has_the_turn.wait(20)
-        monkeypatch.setattr(jobs, "one_change", lambda: told_when_begun(begins))
-        jobs._make(job)
+        monkeypatch.setattr(lines, "one_change", lambda: told_when_begun(begins))
+        jobs.line.try_one(job)
 
     assert at_once(cancel, begin) == []
     job.refresh_from_db()
@@ -154,12 +155,12 @@ def test_a_print_that_is_cancelled_just_before_its_process_begins_is_stopped(job
         return child
 
     monkeypatch.setattr(jobs, "_child", begins_late)
-    jobs._make(job)
+    jobs.line.try_one(job)
     job.refresh_from_db()
     assert (child.stopped, job.state) == (True, State.CANCELLED)
 
 
-@pytest.mark.parametrize("lock", [jobs._lock, released._lock, public._making_files, MemoryLock(again=True)])
+@pytest.mark.parametrize("lock", [jobs.line.lock, released._lock, public._making_files, MemoryLock(again=True)])
 def test_nobody_begins_a_change_while_they_hold_a_lock_over_memory(transactional_db, lock):
     with lock, pytest.raises(WrongOrder), one_change():
         raise AssertionError("it has begun")

@@ -93,7 +93,7 @@ def test_files_of_the_shop_and_of_the_command_are_remembered_and_forgotten_with_
     contest = a_contest()
     job = jobs.order_job(contest, DOCUMENTS["packets"], Choice(numbers=(101,)), "Sue")
     jobs.go_on()
-    eventually(lambda: jobs.runner.is_idle)
+    eventually(lambda: jobs.line.is_idle)
     job.refresh_from_db()
     assert job.state == "done", job.problem
     out = tmp_path / "p.html"

@@ -13,6 +13,7 @@ from django.db import connection
 from django.urls import reverse
 from django.utils import translation
 
+from contest.other_apps import keep_lines_going
 from scoring.models import PrintJob
 from scoring.prints import jobs
 from scoring.prints.catalogue import DOCUMENTS
@@ -74,7 +75,7 @@ def test_the_same_state_and_choice_gives_the_same_bytes_from_another_process():
 
 def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
     made = []
-    monkeypatch.setattr(jobs, "_make", lambda job: (made.append(job.pk), an_end_of(job)))
+    monkeypatch.setattr(jobs, "_make", lambda job, attempt: (made.append(job.pk), an_end_of(job)))
     contest = a_contest()
     orders = [an_order(contest) for _ in range(3)]
 
@@ -87,7 +88,7 @@ def test_jobs_are_made_one_after_another_in_the_order_they_came(monkeypatch):
         thread.start()
     for thread in threads:
         thread.join()
-    eventually(lambda: jobs.runner.is_idle)
+    eventually(lambda: jobs.line.is_idle)
     assert made == [job.pk for job in orders]
 
 
@@ -121,11 +122,11 @@ def test_a_job_that_is_being_made_is_cancelled_with_its_process(monkeypatch):
     monkeypatch.setattr(jobs, "_child", slow)
     job = an_order(a_contest())
     jobs.go_on()
-    eventually(lambda: jobs._children.get(job.pk))
-    child = jobs._children[job.pk]
+    eventually(lambda: job.pk in jobs.line.attempts and jobs.line.attempts[job.pk].child)
+    child = jobs.line.attempts[job.pk].child
     assert state_of(job) == State.RUNNING
     assert jobs.cancel_job(job)
-    eventually(lambda: job.pk not in jobs._children)
+    eventually(lambda: job.pk not in jobs.line.attempts)
     assert child.poll() is not None
     child.stdin.close()
     assert state_of(job) == State.CANCELLED
@@ -157,18 +158,20 @@ def a_child_that_says(**facts):
 
 def test_a_job_says_how_far_it_is_before_its_first_page(monkeypatch, superintendent):
     monkeypatch.setattr(jobs, "_child", a_child_that_says(total=68, prepared=40))
+    monkeypatch.setattr(jobs, "WAITS_AFTER", 600)
     job = an_order(a_contest())
     jobs.go_on()
     eventually(lambda: jobs.so_far(job).prepared == 40)
     shown = body(superintendent.get(reverse("prints-jobs", args=[job.contest_id])))
     assert "preparing about 68 pages: 40 %</p>" in shown
     assert 'value="40" max="100"' in " ".join(shown.split())
-    jobs._children[job.pk].stdin.close()
+    jobs.line.attempts[job.pk].child.stdin.close()
     eventually(lambda: state_of(job) not in jobs.OPEN)
 
 
 def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypatch, superintendent):
     monkeypatch.setattr(jobs, "_child", a_child_that_says(total=68, done=12))
+    monkeypatch.setattr(jobs, "WAITS_AFTER", 600)
     job = an_order(a_contest())
     address = reverse("prints-jobs", args=[job.contest_id])
     jobs.go_on()
@@ -179,18 +182,17 @@ def test_a_job_that_comes_no_further_says_that_it_waits_for_the_machine(monkeypa
     version = re.search(r"v=(\w+)", while_it_goes_on)[1]
     shown = body(superintendent.get(address, {"v": version}))  # the page asks, and is told something new
     assert "page 12 of about 68 (it waits while the laptop is busy with other work)</p>" in shown
-    jobs._children[job.pk].stdin.close()
+    jobs.line.attempts[job.pk].child.stdin.close()
     eventually(lambda: state_of(job) not in jobs.OPEN)
     assert not jobs.waits_for_the_machine(job)
 
 
-def test_a_job_that_was_under_way_when_the_server_stopped_has_failed():
-    contest = a_contest()
-    job = an_order(contest)
-    PrintJob.objects.filter(pk=job.pk).update(state=State.RUNNING)
-    jobs.tidy(contest)
-    assert state_of(job) == State.FAILED
-    assert "Print it again" in job.problem
+def test_a_job_that_was_under_way_when_the_server_stopped_is_made_when_it_starts_again():
+    job = an_order(a_contest(), lists=("SR/overall",))
+    PrintJob.objects.filter(pk=job.pk).update(state=State.RUNNING, attempt=1, done=3)
+    keep_lines_going(threading.Event())
+    eventually(lambda: state_of(job) not in jobs.OPEN)
+    assert (job.state, job.attempt, job.problem) == (State.DONE, 2, "")
 
 
 def test_a_finished_job_goes_with_its_file_and_an_open_one_stays():

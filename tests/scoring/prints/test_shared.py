@@ -5,7 +5,7 @@ from django.db import DEFAULT_DB_ALIAS, connections
 
 from contest.changes.held import Held, hold
 from scoring.models import PrintedFile, PrintJob
-from scoring.prints import shared
+from scoring.prints import jobs, shared
 from tests.factories import a_contest
 
 pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
@@ -30,27 +30,27 @@ def a_job(state=State.RUNNING, attempt=1):
 def test_a_job_that_somebody_holds_is_left_alone_and_goes_into_the_line_again_once_nobody_does(elsewhere):
     job = a_job()
     assert hold(elsewhere, Held.PRINT, job.pk)
-    shared.put_lost_in_line_again()
+    jobs.line.take_up_again()
     job.refresh_from_db()
     assert (job.state, job.done) == (State.RUNNING, 3)
     elsewhere.close()
     while job.state == State.RUNNING:  # the server needs a moment to notice
-        shared.put_lost_in_line_again()
+        jobs.line.take_up_again()
         job.refresh_from_db()
     assert (job.state, job.attempt, job.done, job.total) == (State.WAITING, 1, 0, 0)
 
 
 def test_a_job_that_ended_whoever_made_it_three_times_has_failed():
-    job = a_job(attempt=shared.MOST_ATTEMPTS)
-    shared.put_lost_in_line_again()
+    job = a_job(attempt=jobs.MOST_ATTEMPTS)
+    jobs.line.take_up_again()
     job.refresh_from_db()
-    assert (job.state, job.problem) == (State.FAILED, shared.IN_VAIN)
+    assert (job.state, job.problem) == (State.FAILED, jobs.IN_VAIN)
 
 
 def test_what_waits_or_is_over_is_left_alone():
-    jobs = [a_job(state=state) for state in State if state != State.RUNNING]
-    shared.put_lost_in_line_again()
-    assert [PrintJob.objects.get(pk=job.pk).state for job in jobs] == [job.state for job in jobs]
+    others = [a_job(state=state) for state in State if state != State.RUNNING]
+    jobs.line.take_up_again()
+    assert [PrintJob.objects.get(pk=job.pk).state for job in others] == [job.state for job in others]
 
 
 def test_a_file_is_fetched_whole_or_not_at_all(tmp_path):

@@ -13,10 +13,10 @@ from django.utils.translation import gettext as _
 
 from contest import data_folder
 from contest.health import start
+from contest.other_apps import keep_lines_going
 from contest.serving import CannotServe
 from contest.serving.presence import one_starts, present
 from contest.web.readiness import not_ready
-from scoring.prints.jobs import keep_going
 
 
 class Command(BaseCommand):
@@ -44,7 +44,7 @@ class Command(BaseCommand):
                 if missing:
                     raise CannotServe(missing)
                 self.stdout.write(_("Prints what is ordered. Stop with Ctrl-C; what is being made is made elsewhere."))
-                keep_going(stop, works=True)
+                keep_lines_going(stop, works=True)
         except (CannotServe, start.NotAsItWas, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem
         if self.problem:

@@ -1,0 +1,49 @@
+"""Who works on what. It ends with whoever does: nothing is left behind by a process that was killed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.db import connection
+
+from contest.changes import held as advisory
+from contest.changes.held import Held
+
+_here: set[tuple[Held, int]] = set()
+
+
+@contextmanager
+def holding(what: Held, number: int) -> Iterator[bool]:
+    """Hold it for as long as the block runs; says whether it could be had."""
+    key = (what, number)
+    if key in _here or not _hold(what, number):
+        yield False
+        return
+    _here.add(key)
+    try:
+        yield True
+    finally:
+        _here.discard(key)
+        if connection.vendor == "postgresql":
+            advisory.let_go(connection, what, number)
+
+
+def held(what: Held) -> set[int]:
+    """What somebody works on, here or elsewhere."""
+    numbers = {number for kind, number in list(_here) if kind == what}
+    if connection.vendor == "postgresql":
+        numbers |= {holder.number for holder in advisory.held_by_others(connection, what)}
+    return numbers
+
+
+def somebody_works() -> bool:
+    """Whether another process is there for jobs alone, as `manage.py work` is."""
+    return bool(advisory.held_by_others(connection, Held.WORKS))
+
+
+def _hold(what: Held, number: int) -> bool:
+    if connection.vendor != "postgresql":
+        return True
+    advisory.notice_soon(connection)
+    return advisory.hold(connection, what, number)
