@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from importlib.util import find_spec
 from typing import Any
 
 from django.conf import settings
@@ -11,7 +12,7 @@ from django.utils.translation import gettext as _
 
 @register()
 def check_settings(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
-    return [*_database(), *_secret_key()]
+    return [*_database(), *_secret_key(), *_single_sign_on()]
 
 
 def _database() -> Iterator[Error]:
@@ -28,6 +29,17 @@ def _database() -> Iterator[Error]:
             _("DATABASES: SQLite's transaction_mode is not IMMEDIATE."),
             hint=_("Simultaneous saves would fail with 'database is locked'."),
             id="contest.E002",
+        )
+
+
+def _single_sign_on() -> Iterator[Error]:
+    if settings.SINGLE_SIGN_ON and find_spec("authlib") is None:
+        yield Error(
+            _("TANBARK_OIDC_ISSUER is set, and the packages of single sign-on are not here."),
+            hint=_(
+                "`manage.py` installs them where the setting is made; they stand in requirements-single-sign-on.txt."
+            ),
+            id="contest.E004",
         )
 
 

@@ -22,6 +22,10 @@ ENVIRONMENT = {
     "TANBARK_DEBUG": "1 shows errors in the browser; never at a contest (default: 0)",
     "TANBARK_HOSTS": "more names this laptop is called by, with commas between (default: none)",
     "TANBARK_HTTPS": "1 where a proxy of yours serves Tanbark by https, and by nothing else (default: 0)",
+    "TANBARK_OIDC_CLIENT_ID": "what the provider of single sign-on calls this site (default: none)",
+    "TANBARK_OIDC_CLIENT_SECRET": "the secret that goes with it (default: none)",
+    "TANBARK_OIDC_ISSUER": "the provider of single sign-on, https://sign-on.example (default: none, passwords alone)",
+    "TANBARK_OIDC_NAME": "what pages call the provider (default: single sign-on)",
     "TANBARK_SECRET_KEY": "the secret of several processes that serve one database (default: in the data folder)",
     "TANBARK_SEVERAL": "1 within `serve` and `work`, which set it themselves (default: 0)",
     "TANBARK_LANGUAGE": "what commands speak, and pages to a browser that asks for no language of ours (default: en)",
@@ -94,6 +98,20 @@ def _secret_key(folder: Path) -> str:
         return ""
 
 
+def _single_sign_on() -> dict[str, str]:
+    """The provider of single sign-on, an OpenID Connect issuer; empty without one."""
+    parts = {
+        part: os.environ.get(f"TANBARK_OIDC_{part.upper()}", "") for part in ("issuer", "client_id", "client_secret")
+    }
+    if not any(parts.values()):
+        return {}
+    if not all(parts.values()):
+        problems.append("TANBARK_OIDC_ISSUER, TANBARK_OIDC_CLIENT_ID and TANBARK_OIDC_CLIENT_SECRET go together")
+    if not parts["issuer"].startswith(("https://", "http://127.0.0.1:", "http://localhost:")):
+        problems.append(f"TANBARK_OIDC_ISSUER must begin with https://, not be {parts['issuer']!r}")
+    return parts | {"name": os.environ.get("TANBARK_OIDC_NAME", "")}
+
+
 for unknown in sorted(name for name in os.environ if name.startswith("TANBARK_") and name not in ENVIRONMENT):
     problems.append(f"{unknown} is not a setting; known are {', '.join(ENVIRONMENT)}")
 
@@ -111,6 +129,7 @@ DEBUG = _flag("TANBARK_DEBUG")
 HTTPS = _flag("TANBARK_HTTPS")
 SEVERAL = _flag("TANBARK_SEVERAL")
 SECRET_KEY = _secret_key(DATA_FOLDER)
+SINGLE_SIGN_ON = _single_sign_on()
 DATABASES = {"default": _database(DATA_FOLDER)}
 if SEVERAL and DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     problems.append(

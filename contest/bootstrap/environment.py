@@ -7,9 +7,9 @@ import sys
 from hashlib import sha256
 from pathlib import Path
 
-from .needs import RUN, TESTS
+from .needs import RUN, SIGN_ON, TESTS
 
-INCLUDES = {RUN: (RUN, TESTS), TESTS: (TESTS,)}
+INCLUDES = {RUN: (RUN, SIGN_ON, TESTS), SIGN_ON: (SIGN_ON, TESTS), TESTS: (TESTS,)}
 
 
 class Environment:
@@ -44,7 +44,11 @@ class Environment:
         if not self.is_sound():
             return False
         installed = self._stamp_lines()[2:]
-        return any(installed == [f"{name} {self._digest(name)}"] for name in INCLUDES[requirements])
+        return any(
+            installed[:1] == [f"{name} {self._digest(name)}"]
+            for name in INCLUDES[requirements]
+            if installed and installed[0].startswith(f"{name} ")
+        )
 
     def best_for(self, requirements: str) -> str:
         """The set to install: never a smaller one than is there, or the tests would be set up again and again."""

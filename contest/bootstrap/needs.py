@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 RUN = "requirements.txt"
-TESTS = "requirements-tests.txt"  # holds all of RUN too, at the same versions
+SIGN_ON = "requirements-single-sign-on.txt"  # holds all of RUN too, at the same versions
+TESTS = "requirements-tests.txt"  # and all of both
 
 
 @dataclass(frozen=True)
@@ -101,4 +103,7 @@ ANY_OTHER = Needs(RUN)
 
 
 def needs_of(command: str) -> Needs:
-    return BY_COMMAND.get(command, ANY_OTHER)
+    needs = BY_COMMAND.get(command, ANY_OTHER)
+    if needs.requirements == RUN and os.environ.get("TANBARK_OIDC_ISSUER"):
+        return replace(needs, requirements=SIGN_ON)
+    return needs

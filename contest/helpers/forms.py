@@ -144,12 +144,16 @@ def new_password_field(label: Any) -> forms.CharField:
     )
 
 
-class ComeInForm(AddAccountForm):
-    password = new_password_field(gettext_lazy("Password"))
+class KnownComeInForm(AddAccountForm):
+    """What whoever is invited, and shows with single sign-on who they are, is asked for."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["name"].help_text = _("What you sign in as, and what the trail says.")
+
+
+class ComeInForm(KnownComeInForm):
+    password = new_password_field(gettext_lazy("Password"))
 
 
 class OwnPasswordForm(forms.Form):

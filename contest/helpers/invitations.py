@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.joining import tidy
+from contest.helpers.single_sign_on import KnownAs, connect
 from contest.helpers.superintendents import make_account, must_be_free, must_leave_an_owner, take_accounts
 from contest.models import Contest, Invitation, Membership, Organisation, Permit
 from contest.models.organisations import Reach, reaching
@@ -60,8 +61,9 @@ def invitation_of(secret: str) -> Invitation | None:
 
 
 @changes
-def come_in(secret: str, name: str, password: str) -> User:
-    """Make the account that a link invites to, and use the link up.
+def come_in(secret: str, name: str, password: str | None, known_as: KnownAs | None = None) -> User:
+    """Make the account that a link invites to, and use the link up: signed in to with a password, or with single
+    sign-on by whoever is known there.
 
     Raises NotPossible where it is used already, NameTaken, and ValidationError for a password that is easy to guess.
     """
@@ -72,6 +74,8 @@ def come_in(secret: str, name: str, password: str) -> User:
     with reaching(Reach(invitation.organisation_id)):
         must_be_free(name)
         user = make_account(name, password, invitation.role, name)
+        if known_as:
+            connect(user, known_as)
     note(name, sentence("invitation_used"), after={"person": invitation.by})
     return user
 

@@ -1,12 +1,14 @@
 from django.urls import path
 
-from contest.helpers.views import accounts, addresses, helpers, one_time_codes, people
+from contest.helpers.views import accounts, addresses, helpers, one_time_codes, people, single_sign_on
 
 urlpatterns = [
     path("join/", helpers.join, name="join"),
     path("leave/", helpers.leave_contest, name="leave"),
     path("sign-in/", helpers.sign_in, name="sign_in"),
     path("sign-in/code/", helpers.sign_in_code, name="sign_in_code"),
+    path("sign-in/elsewhere/", single_sign_on.go_there, name="sign_in_elsewhere"),
+    path("sign-in/elsewhere/back/", single_sign_on.come_back, name="back_from_elsewhere"),
     path("sign-out/", helpers.sign_out, name="sign_out"),
     path("superintendents/", accounts.superintendents, name="superintendents"),
     path("superintendents/password/", accounts.own_password, name="own-password"),
@@ -16,6 +18,8 @@ urlpatterns = [
     path("superintendents/codes/renew/", one_time_codes.renew_codes, name="own-codes-renew"),
     path("superintendents/codes/off/", one_time_codes.codes_off, name="own-codes-off"),
     path("superintendents/<int:account>/codes-off/", accounts.account_codes_off, name="account-codes-off"),
+    path("superintendents/elsewhere/", single_sign_on.connect_own, name="own-elsewhere"),
+    path("superintendents/<int:account>/elsewhere-off/", single_sign_on.elsewhere_off, name="account-elsewhere-off"),
     path("superintendents/<int:account>/password/", accounts.account_password, name="account-password"),
     path("superintendents/<int:account>/off/", accounts.account_off, name="account-off"),
     path("superintendents/<int:account>/role/", people.role, name="account-role"),

@@ -7,7 +7,7 @@ from contest.models.helpers import Duty, Helper, JoinCode, WrongAttempt
 from contest.models.history import RowChange, Unrecorded
 from contest.models.identity import Identity, own_id
 from contest.models.one_time_codes import OneTimeKey, RecoveryCode
-from contest.models.organisations import Invitation, Membership, Organisation, Permit
+from contest.models.organisations import Invitation, Membership, Organisation, Permit, SignOn
 from contest.models.outline import (
     Category,
     ClassDivision,
@@ -100,6 +100,7 @@ __all__ = [
     "ScanRules",
     "ScannedCard",
     "SetMember",
+    "SignOn",
     "SiteTrail",
     "Source",
     "StackClaim",

@@ -151,6 +151,21 @@ class Membership(models.Model):
         return Reach(self.organisation_id, frozenset(self.permits.values_list("contest", flat=True)) if some else None)
 
 
+class SignOn(models.Model):
+    """Who an account is at the provider of single sign-on: `subject` is theirs for good there, which no e-mail is."""
+
+    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="sign_on")
+    issuer = models.CharField(max_length=LONGEST_TEXT)
+    subject = models.CharField(max_length=255)  # the longest that there is
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [UniqueConstraint(fields=["issuer", "subject"], name="sign_on_of_one_account")]
+
+    def __str__(self) -> str:
+        return f"{self.user_id} by {self.issuer}"
+
+
 class Invitation(models.Model):
     """A way in for one more, once: whoever has the link makes an account with it. `digest` is of what the link
     holds, which is kept nowhere."""

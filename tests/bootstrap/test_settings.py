@@ -31,6 +31,7 @@ def load(tmp_path, **changed):
         ("TANBARK_TIME_ZONE", "Barn/Yard", "TANBARK_TIME_ZONE must be a time zone"),
         ("DATABASE_URL", "nonsense://x", "DATABASE_URL cannot be read"),
         ("TANBARK_DTAA", "/x", "TANBARK_DTAA is not a setting; known are"),
+        ("TANBARK_OIDC_ISSUER", "http://sign-on.example", "TANBARK_OIDC_ISSUER must begin with https://"),
         ("TANBARK_DATA", os.path.abspath(__file__), "TANBARK_DATA must be a folder"),
     ],
 )

@@ -25,6 +25,7 @@ ADDRESS = "/a-page/"
 # Every view of the site by the name of its address. A new one fails the tests until it stands here.
 OPEN_TO_ALL = {
     *("healthz", "readyz", "sent", "join", "leave", "sign_in", "sign_in_code", "sign_out"),
+    *("sign_in_elsewhere", "back_from_elsewhere"),
     *("language", "choose-language", "texts"),
     *("board", "board-newest", "board-code"),
     *("reasons-hall", "reasons-timetable"),
@@ -77,6 +78,7 @@ SUPERINTENDENTS_ALONE = {
     *("standings-ties", "standings-beside", "standings-questions"),
     *("superintendents", "own-password", "account-password", "account-off", "account-role", "invite"),
     *("own-codes", "own-codes-begin", "own-codes-confirm", "own-codes-renew", "own-codes-off", "account-codes-off"),
+    *("own-elsewhere", "account-elsewhere-off"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
     *("practice-picture-change", "practice-picture-move"),

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
@@ -21,8 +21,9 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.forms import AddAccountForm, InviteForm, OwnPasswordForm
 from contest.helpers.joining import NameTaken
 from contest.helpers.one_time_codes import take_off
+from contest.helpers.single_sign_on import proved, provider_name, way_there
 from contest.helpers.superintendents import add_superintendent, change_password, renew_password, switch_off
-from contest.models import OneTimeKey
+from contest.models import OneTimeKey, SignOn
 from contest.web.requests import Request
 from contest.web.submissions import submitted
 
@@ -117,7 +118,7 @@ def own_password(request: Request) -> HttpResponse:
 def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
     has_code = OneTimeKey.objects.filter(user=OuterRef("pk"), confirmed_at__isnull=False)
     accounts = colleagues(request).annotate(asks_for_code=Exists(has_code))
-    accounts = accounts.select_related("membership").order_by("-is_active", "username")
+    accounts = accounts.select_related("membership", "sign_on").order_by("-is_active", "username")
     decides, runs_it = may_use(request, account_off, {}), runs_the_machine(request.membership)
     shown = {
         "accounts": [(account, decides and (runs_it or not account.is_superuser)) for account in accounts],
@@ -126,6 +127,10 @@ def show(request: Request, status: int = 200, **context: Any) -> HttpResponse:
         "add": AddAccountForm(),
         "own": OwnPasswordForm(),
         "invite": InviteForm(),
+        "provider": provider_name(),
+        "elsewhere": way_there(resolve_url("superintendents")),
+        "proved": proved(request),
+        "sign_on": SignOn.objects.filter(user=request.user.pk).first(),
         "membership": request.membership,
         "no_longer_shown": NO_LONGER_SHOWN,
         **context,

@@ -33,6 +33,7 @@ from contest.helpers.forms import CodeForm, JoinForm, SignInForm, WayInForm
 from contest.helpers.joining import NameTaken, leave, let_in, let_in_together, show_duty_out, show_out
 from contest.helpers.one_time_codes import asks_for_code
 from contest.helpers.second_step import code_trouble, wait_for_code, wait_no_longer, who_waits
+from contest.helpers.single_sign_on import provider_name, way_there
 from contest.helpers.throttling import (
     TOO_OFTEN,
     Busy,
@@ -161,10 +162,15 @@ def sign_in(request: Request) -> HttpResponse:
             form.add_error("password", TOO_OFTEN)
             return render_sign_in(request, form, status=429)
         return render_sign_in(request, form, status=422)
+    return go_on(request, user, wanted_page(request))
+
+
+def go_on(request: Request, user: User, wanted: str) -> HttpResponse:
+    """Sign in whoever gave the right password, or was vouched for, or ask for the code that their account wants."""
     if asks_for_code(user):
         wait_for_code(request, user)
-        return redirect(with_way_back("sign_in_code", request))
-    return come_in(request, user)
+        return redirect(with_way_back("sign_in_code", wanted))
+    return come_in(request, user, wanted)
 
 
 @open_to_all
@@ -174,7 +180,7 @@ def sign_in_code(request: Request) -> HttpResponse:
     """The second step: a code, of whoever gave the right password on this device just now."""
     user = who_waits(request)
     if user is None:
-        return redirect(with_way_back("sign_in", request))
+        return redirect(with_way_back("sign_in", wanted_page(request)))
     if request.method != "POST":
         return render_sign_in(request, CodeForm(), "contest/sign_in_code.html")
     form = CodeForm(request.POST)
@@ -182,11 +188,11 @@ def sign_in_code(request: Request) -> HttpResponse:
     if form.is_valid():
         status = code_trouble(request, user, form)
         if not status:
-            return come_in(request, user)
+            return come_in(request, user, wanted_page(request))
     return render_sign_in(request, form, "contest/sign_in_code.html", status)
 
 
-def come_in(request: Request, user: User) -> HttpResponse:
+def come_in(request: Request, user: User, wanted: str) -> HttpResponse:
     """Sign somebody in who has shown who they are."""
     if request.helper:
         leave(request.helper)
@@ -195,20 +201,31 @@ def come_in(request: Request, user: User) -> HttpResponse:
     login(request, user)
     sum_up_refusals()
     note(user.get_username(), sentence("signed_in"))
-    response = HttpResponseRedirect(wanted_page(request) or resolve_url("contests"))
+    response = HttpResponseRedirect(wanted or resolve_url("contests"))
     remember_device(response, user.get_username())
     return response
 
 
 def render_sign_in(
-    request: Request, form: WayInForm, template: str = "contest/sign_in.html", status: int = 200
+    request: Request,
+    form: WayInForm,
+    template: str = "contest/sign_in.html",
+    status: int = 200,
+    trouble: str = "",
 ) -> HttpResponse:
-    return render(request, template, {"form": form.focus(), "next": wanted_page(request)}, status=status)
+    wanted = wanted_page(request)
+    shown = {
+        "form": form.focus(),
+        "next": wanted,
+        "provider": provider_name(),
+        "elsewhere": way_there(wanted),
+        "trouble": trouble,
+    }
+    return render(request, template, shown, status=status)
 
 
-def with_way_back(name: str, request: Request) -> str:
+def with_way_back(name: str, page: str) -> str:
     """The address of a page on the way in, which still knows where they wanted to go."""
-    page = wanted_page(request)
     return resolve_url(name) + (f"?{urlencode({'next': page})}" if page else "")
 
 

@@ -13,9 +13,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.access import SESSION_NAME, open_to_all, owners_alone
 from contest.changes.exceptions import NotPossible
-from contest.helpers.forms import ComeInForm, InviteForm, RoleForm
+from contest.helpers.forms import ComeInForm, InviteForm, KnownComeInForm, RoleForm
 from contest.helpers.invitations import come_in, give_role, invitation_of, invite
 from contest.helpers.joining import NameTaken, leave
+from contest.helpers.single_sign_on import KnownAs, forget_proof, proved, provider_name, way_there
 from contest.helpers.throttling import TOO_OFTEN, wrong_too_often
 from contest.helpers.views.accounts import colleague_or_404, once_shown, show
 from contest.web.requests import Request
@@ -70,24 +71,33 @@ def invited(request: Request, secret: str) -> HttpResponse:
         status = 429 if wrong_too_often(request, "invitation") else 404
         told = {"trouble": TOO_OFTEN if status == 429 else ""}
         return render(request, "contest/accounts/invited.html", told, status=status)
-    form = ComeInForm(request.POST if request.method == "POST" else None)
+    known_as = proved(request)
+    typed = request.POST if request.method == "POST" else None
+    form = KnownComeInForm(typed, initial={"name": known_as.name}) if known_as else ComeInForm(typed)
     if form.is_valid():
-        user = _let_in(secret, form)
+        user = _let_in(secret, form, known_as)
         if user:
             if request.helper:
                 leave(request.helper)
             request.session.pop(SESSION_NAME, None)
+            forget_proof(request)
             login(request, user)
             return redirect("contests")
     status = 422 if form.is_bound else 200
-    shown = {"invitation": invitation, "form": form}
+    shown = {
+        "invitation": invitation,
+        "form": form,
+        "proved": known_as,
+        "provider": provider_name(),
+        "elsewhere": way_there(request.path),
+    }
     return render(request, "contest/accounts/invited.html", shown, status=status)
 
 
-def _let_in(secret: str, form: ComeInForm) -> User | None:
+def _let_in(secret: str, form: KnownComeInForm, known_as: KnownAs | None) -> User | None:
     """The account that was made; None where the form says why not."""
     try:
-        return come_in(secret, form.cleaned_data["name"], form.cleaned_data["password"])
+        return come_in(secret, form.cleaned_data["name"], form.cleaned_data.get("password"), known_as)
     except NameTaken:
         form.add_error("name", _("Somebody is called that already. Add an initial, as in “Sue B.”."))
     except ValidationError as problem:

@@ -39,6 +39,8 @@ SENTENCES: dict[str, str | tuple[str, str]] = {
     "shown_out": _("shown out"),
     "signed_in": _("signed in"),
     "signed_out": _("signed out"),
+    "sign_on_added": _("signs in with single sign-on"),
+    "sign_on_removed": _("signs in with single sign-on no more"),
     "sign_in_refused": _("sign-in refused"),
     "sign_ins_refused": ngettext_noop(
         "sign-ins refused: {count} more in that minute", "sign-ins refused: {count} more in that minute"
