@@ -73,6 +73,7 @@ NOT_OF_A_CONTEST = {
     *("Event", "EventCode", "Identity", "Submission", "SiteTrail", "TrailDoor", "Unrecorded"),
     *("LibraryClass", "LibraryPractice", "WrongAttempt"),
     *("Invitation", "Membership", "Organisation"),
+    *("OneTimeKey", "RecoveryCode", "SignOn"),
     *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
     *("PracticeSet", "PracticeSetScore", "TermList"),
     *("Season", "SeasonClass", "SeasonEntry", "SeasonMember", "SeasonPlacing", "SeasonReasons", "SeasonSource"),

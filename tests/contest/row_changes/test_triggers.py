@@ -136,6 +136,7 @@ class TestTheTriggers:
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("LibraryClass", "LibraryPractice"),
             *("Invitation", "Membership", "Organisation", "Permit"),
+            *("OneTimeKey", "RecoveryCode", "SignOn"),
             *("Practice", "PracticeClass", "PracticeMember", "PracticeNote", "PracticePicture", "PracticePlacing"),
             *("PracticeSet", "PracticeSetScore", "TermList"),
             *("TimetableDraft", "TimetableSearch"),
