@@ -16,61 +16,70 @@ import psycopg
 from contest.bootstrap.needs import postgresql_folder
 
 PATIENCE = 30  # seconds for the server to answer
+USER = "tanbark"
+# A server of which nothing is kept does not wait for the disk. Nor does it look by itself at how full tables are:
+# between two tests they are empty, and what it then made of a full one took minutes.
+CARELESS = ("fsync=off", "synchronous_commit=off", "full_page_writes=off", "autovacuum=off")
 
 
 @contextmanager
 def private_server(durable=False):
     """Start a server and yield its DATABASE_URL. It listens on a socket in a private folder, on no port at all.
 
-    Nothing in it is worth keeping, so it does not wait for the disk, unless it is to be `durable`. Nor does it look by
-    itself at how full tables are: between two tests they are empty, and what it then made of a full one took minutes.
+    Nothing in it is worth keeping, so it does not wait for the disk, unless it is to be `durable`.
     """
-    programs = postgresql_folder()
-    folder = Path(tempfile.mkdtemp(prefix="tanbark-pg-", dir="/tmp"))  # a socket's path must be short
-    as_user = server_user()
-    if as_user:
-        shutil.chown(folder, as_user)
-    url = f"postgres://tanbark@{quote(str(folder), safe='')}/postgres"
-    try:
-        subprocess.run(
-            [
-                programs / "initdb",
-                "-D",
-                folder / "data",
-                "-U",
-                "tanbark",
-                "--auth=trust",
-                "-E",
-                "UTF8",
-                "--locale=C",
-                "--no-sync",
-            ],
-            user=as_user,
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            check=True,
-        )
-        careless = ("fsync=off", "synchronous_commit=off", "full_page_writes=off", "autovacuum=off")
-        settings = [] if durable else [word for setting in careless for word in ("-c", setting)]
-        with open(folder / "log", "w") as log:
-            server = subprocess.Popen(
-                [programs / "postgres", "-D", folder / "data", "-k", folder, "-h", "", *settings],
-                user=as_user,
-                cwd=folder,
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=log,
-                start_new_session=True,  # Ctrl-C is for the tests; they then stop the server
-            )
-        try:
-            wait_until_it_answers(server, folder)
+    with private_folder() as folder:
+        made_by("initdb", "-D", folder / "data", "-U", USER, "--auth=trust", "-E", "UTF8", "--locale=C", "--no-sync")
+        with running(folder, () if durable else CARELESS) as url:
             yield url
-        finally:
-            server.send_signal(signal.SIGINT)  # PostgreSQL's "fast shutdown": open connections are cut
-            server.wait()
+
+
+@contextmanager
+def private_folder():
+    """A folder of the server's user, with a short path, as a socket's must be."""
+    folder = Path(tempfile.mkdtemp(prefix="tanbark-pg-", dir="/tmp"))
+    try:
+        if as_user := server_user():
+            shutil.chown(folder, as_user)
+        yield folder
     finally:
         shutil.rmtree(folder)
+
+
+def made_by(program, *arguments):
+    """Run one of PostgreSQL's programs as the server's user."""
+    subprocess.run(
+        [postgresql_folder() / program, *arguments],
+        user=server_user(),
+        cwd="/tmp",
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        check=True,
+    )
+
+
+@contextmanager
+def running(folder, settings=()):
+    """A server on the folder `data` of a private folder; yields its DATABASE_URL once it answers."""
+    with open(folder / "log", "a") as log:
+        server = subprocess.Popen(
+            [
+                *(postgresql_folder() / "postgres", "-D", folder / "data", "-k", folder, "-h", ""),
+                *(word for setting in settings for word in ("-c", setting)),
+            ],
+            user=server_user(),
+            cwd=folder,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            start_new_session=True,  # Ctrl-C is for the tests; they then stop the server
+        )
+    try:
+        wait_until_it_answers(server, folder)
+        yield f"postgres://{USER}@{quote(str(folder), safe='')}/postgres"
+    finally:
+        server.send_signal(signal.SIGINT)  # PostgreSQL's "fast shutdown": open connections are cut
+        server.wait()
 
 
 def server_user() -> str | None:
@@ -85,7 +94,7 @@ def wait_until_it_answers(server, folder):
     deadline = time.monotonic() + PATIENCE
     while True:
         try:
-            psycopg.connect(host=str(folder), user="tanbark", dbname="postgres").close()
+            psycopg.connect(host=str(folder), user=USER, dbname="postgres").close()
             return
         except psycopg.OperationalError:
             if server.poll() is not None or time.monotonic() > deadline:
