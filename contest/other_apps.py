@@ -9,7 +9,6 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from contest.jobs import Line, keep_going
@@ -18,14 +17,14 @@ from contest.models import Contest
 
 @dataclass(frozen=True, slots=True)
 class OtherApp:
-    """`files_of`: files that go with a contest that is deleted for good. `forget`: show nobody what was made of a
-    contest, known by its key, before this moment. `make_anonymous`: take names out of what is no row, given how
-    each person is called now; it works before the turn, and gives back what is to be done in it, given who asks.
-    `check_books`: what is wrong with the books that the trail told of, given the digest of each by its version.
-    `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes serve.
-    `while_serving` is run by a thread of the serving process, until the event is set."""
+    """`files_of`: names of files of the store (`contest.kept`) that go with a contest that is deleted for good.
+    `forget`: show nobody what was made of a contest, known by its key, before this moment. `make_anonymous`: take names
+    out of what is no row, given how each person is called now; it works before the turn, and gives back what is to be
+    done in it, given who asks. `check_books`: what is wrong with the books that the trail told of, given the digest of
+    each by its version. `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes
+    serve. `while_serving` is run by a thread of the serving process, until the event is set."""
 
-    files_of: Callable[[Contest], list[Path]]
+    files_of: Callable[[Contest], list[str]]
     forget: Callable[[int], None]
     make_anonymous: Callable[[Contest, Callable[[str], str]], Callable[[str], None]]
     check_books: Callable[[Contest, dict[int, str]], Iterable[str]]

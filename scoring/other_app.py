@@ -6,12 +6,11 @@ import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 
-from django.conf import settings
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from contest import kept
 from contest.models import Contest, Touches
 from contest.other_apps import OtherApp
 from contest.trail import record_change, sentence
@@ -20,17 +19,17 @@ from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.board.board_cache import forget
 from scoring.core.record import Record
 from scoring.models import LastPrints, PrintJob, Release
-from scoring.prints.folders import drop
-from scoring.prints.jobs import file_of, line, throw_away
+from scoring.prints.jobs import line, throw_away
 from scoring.prints.looks import forget_looks
 from scoring.prints.pictures import picture_of
+from scoring.prints.shared import name_of
 from scoring.results.web_copy.keeper import keep_web_copy
 
 
-def files_of(contest: Contest) -> list[Path]:
+def files_of(contest: Contest) -> list[str]:
     """The printed files of a contest, and its picture. What was looked at goes at once: it is made anew in seconds."""
     forget_looks()
-    picture = picture_of(Path(settings.DATA_FOLDER), contest.pk)
+    picture = picture_of(contest.pk)
     return [*_printed(contest), *([picture] if picture else [])]
 
 
@@ -53,7 +52,7 @@ def _put_in_place(contest: Contest, called: Callable[[str], str], ahead: dict[by
         what = sentence("release_made_anonymous", release=release.version)
         record_change(contest, by, what, after=after, touches=Touches.NOTHING)
     for file in files:
-        transaction.on_commit(partial(drop, file))
+        transaction.on_commit(partial(kept.drop, file))
     transaction.on_commit(released.forget_all)  # what was announced is kept in memory with its names
 
 
@@ -67,8 +66,8 @@ def check_books(contest: Contest, books: dict[int, str]) -> Iterator[str]:
             yield _("the book of release {version} is not the one that was announced").format(version=version)
 
 
-def _printed(contest: Contest) -> list[Path]:
-    return [file_of(job) for job in PrintJob.objects.filter(contest=contest)]
+def _printed(contest: Contest) -> list[str]:
+    return [name_of(job) for job in PrintJob.objects.filter(contest=contest)]
 
 
 def _anonymous(release: Release, called: Callable[[str], str]) -> bytes:

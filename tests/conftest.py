@@ -229,6 +229,12 @@ def nothing_remembered():
 
 
 @pytest.fixture
+def in_a_bucket(settings):
+    """Files are kept where no path leads to them, as in a bucket."""
+    settings.STORAGES = {**settings.STORAGES, "kept": {"BACKEND": "tests.buckets.Bucket"}}
+
+
+@pytest.fixture
 def superintendent(db):
     """A client signed in as the superintendent."""
     from tests.accounts import signed_in

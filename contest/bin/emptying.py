@@ -12,6 +12,7 @@ from typing import Any
 from django.db.models import CASCADE, PROTECT, QuerySet
 from django.utils import timezone
 
+from contest import kept
 from contest.bin.keeping import KEPT, check_name
 from contest.changes import changes, one_change
 from contest.models import Contest, TrailEntry
@@ -56,7 +57,7 @@ def _delete_for_good(contest: Contest, by: str) -> None:
             _delete_what_refers_to(rows)
             rows.delete()
     for file in files:
-        file.unlink(missing_ok=True)
+        kept.drop(file)
     log.warning("contest %s was deleted for good", pk)
 
 

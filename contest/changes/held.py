@@ -24,6 +24,7 @@ class Held(IntEnum):
     PRINT = 72006
     UP_TO_DATE = 72007
     SCAN = 72008
+    FILES = 72009
 
 
 class Holder(NamedTuple):

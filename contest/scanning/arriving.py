@@ -1,26 +1,26 @@
 """Pages on their way in: files that one request could not hold come in pieces, each written down as it comes.
 
-A delivery is a folder that says which files are to come, and holds as much of them as has. Nothing else is kept, so
-that it goes on after a cut network or a restart where it broke off: whoever brings the same files again, known by their
-names, sizes and times, is told which piece is wanted next.
+A delivery is a folder of the store that says which files are to come, and holds a file for each piece that has. Nothing
+else is kept, so that it goes on after a cut network or a restart where it broke off, at whichever process: whoever
+brings the same files again, known by their names, sizes and times, is told which piece is wanted next. A piece is there
+whole or not at all (`contest.kept`). Once all are, the files are put together; nothing can be added to a file of a
+bucket, so not before.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-import os
-import shutil
-import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from io import BufferedReader, BytesIO, RawIOBase
+from typing import TYPE_CHECKING, Any, NamedTuple
 from uuid import NAMESPACE_OID, UUID, uuid5
 
-from django.conf import settings
 from django.utils.translation import gettext as _
 
+from contest import kept
 from contest.changes.exceptions import NotPossible
 from contest.disk.room import LITTLE_ROOM, megabytes, room_left
 from contest.models import Contest
@@ -39,6 +39,7 @@ MOST_AT_ONCE = 8
 KEPT = 24 * 3600.0
 """Seconds without a piece after which what is here of a delivery goes."""
 CHUNK = 64 * 1024
+ALL = "arriving"
 ABOUT = "about.json"
 
 
@@ -59,31 +60,57 @@ class Piece(NamedTuple):
 
 
 class Arrived:
-    """A file of a delivery that is all here."""
+    """A file of a delivery that is all here: its pieces, in order."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, pieces: list[str]) -> None:
+        self.pieces = pieces
 
     def digest(self) -> str:
-        with self.path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        digest = hashlib.sha256()
+        for part in self.chunks():
+            digest.update(part)
+        return digest.hexdigest()
 
-    def keep_as(self, path: Path) -> None:
-        self.path.replace(path)
+    def keep_as(self, name: str) -> None:
+        """Put it together; its pieces go, so that the disk need not hold all twice."""
+        kept.keep(name, BufferedReader(_Stream(self.chunks()), CHUNK))
+        for piece in self.pieces:
+            kept.drop(piece)
+
+    def chunks(self) -> Iterator[bytes]:
+        for piece in self.pieces:
+            with kept.opened(piece) as file:
+                yield from file.chunks(CHUNK)
+
+
+class _Stream(RawIOBase):
+    """Parts as one file, for whoever reads it once from its beginning."""
+
+    def __init__(self, parts: Iterator[bytes]) -> None:
+        self.parts, self.left = parts, b""
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        part = self.left or next(self.parts, b"")
+        size = min(len(part), len(buffer))
+        buffer[:size], self.left = part[:size], part[size:]
+        return size
 
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
     """Files on their way to a contest; `by` names whoever sends them, `name` is what the first was called."""
 
-    folder: Path
+    folder: str
     name: str
     by: str
     sizes: tuple[int, ...]
 
     @property
     def key(self) -> UUID:
-        return UUID(self.folder.name.split("-", 1)[1])
+        return UUID(self.folder.split("-", 1)[1])
 
     @property
     def whole(self) -> int:
@@ -92,18 +119,25 @@ class Delivery:
     @property
     def here(self) -> int:
         """Bytes of it that are here."""
-        return sum(self._here(file) for file in range(len(self.sizes)))
+        there = self._there()
+        return sum(piece.length for piece in self.pieces() if self._name(piece) in there)
 
     @property
     def wanted(self) -> Piece | None:
         """The piece that is to come next; None where all are here."""
+        there = self._there()
+        return next((piece for piece in self.pieces() if self._name(piece) not in there), None)
+
+    def pieces(self) -> Iterator[Piece]:
         for file, size in enumerate(self.sizes):
-            if (at := self._here(file)) < size:
-                return Piece(file, at, min(PIECE, size - at))
-        return None
+            for at in range(0, size, PIECE):
+                yield Piece(file, at, min(PIECE, size - at))
 
     def files(self) -> list[Arrived]:
-        return [Arrived(self._path(file)) for file in range(len(self.sizes))]
+        names: list[list[str]] = [[] for _size in self.sizes]
+        for piece in self.pieces():
+            names[piece.file].append(self._name(piece))
+        return list(map(Arrived, names))
 
     def take(self, file: int, at: int, length: int, content: SupportsRead[bytes]) -> None:
         """Write a piece down. One that is here already is left alone; raises NotPossible for any but the one that is
@@ -116,29 +150,24 @@ class Delivery:
         if length != wanted.length:
             told = _("this piece has {length} bytes where {wanted} were to come")
             raise NotPossible(told.format(length=length, wanted=wanted.length))
-        path = self._path(file)
-        with path.open("r+b" if path.exists() else "xb") as copy:
-            copy.seek(at)
-            shutil.copyfileobj(content, copy, CHUNK)
-            if copy.tell() != at + length:
-                copy.truncate(at)
-                raise NotPossible(_("this piece did not arrive whole"))
-            copy.flush()
-            os.fsync(copy.fileno())
+        part = content.read(length)
+        if len(part) != length:
+            raise NotPossible(_("this piece did not arrive whole"))
+        kept.keep(self._name(wanted), BytesIO(part))
+        if not kept.is_there(f"{self.folder}/{ABOUT}"):
+            self.give_up()
+            raise FileNotFoundError(self.folder)
 
     def give_up(self) -> None:
-        shutil.rmtree(self.folder, ignore_errors=True)
+        with suppress(OSError):
+            kept.drop(f"{self.folder}/{ABOUT}")  # first: whoever brings a piece at this moment sees that
+            kept.drop_folder(self.folder)
 
-    def _path(self, file: int) -> Path:
-        return self.folder / f"{file:05}"
+    def _name(self, piece: Piece) -> str:
+        return f"{self.folder}/{piece.file:05}-{piece.at:012}"
 
-    def _here(self, file: int) -> int:
-        """Bytes of a file that are here, in whole pieces: what a power cut left of one comes again."""
-        try:
-            size = self._path(file).stat().st_size
-        except FileNotFoundError:
-            return 0
-        return size if size >= self.sizes[file] else size - size % PIECE
+    def _there(self) -> set[str]:
+        return set(kept.names_in(self.folder))
 
 
 def begin(contest: Contest, by: str, files: Sequence[Declared]) -> Delivery:
@@ -154,28 +183,27 @@ def begin(contest: Contest, by: str, files: Sequence[Declared]) -> Delivery:
         raise NotPossible(told.format(most=MOST_BYTES // (1024 * MEGABYTE)))
     drop_left_behind()
     known = json.dumps([contest.pk, by, *files])
-    folder = _all() / f"{contest.pk}-{uuid5(NAMESPACE_OID, f'tanbark pages {known}')}"
-    if delivery := _delivery(folder):
-        os.utime(folder / ABOUT)
+    folder = f"{ALL}/{contest.pk}-{uuid5(NAMESPACE_OID, f'tanbark pages {known}')}"
+    delivery = Delivery(folder, files[0].name[:200], by, tuple(file.size for file in files))
+    about = json.dumps({"name": delivery.name, "by": by, "sizes": delivery.sizes}).encode()
+    if _delivery(folder):
+        kept.keep(f"{folder}/{ABOUT}", BytesIO(about))  # anew, as of this moment
         return delivery
     others = deliveries_of(contest)
     if len(others) >= MOST_AT_ONCE:
         raise NotPossible(_("{most} others are on their way already: wait until one is here").format(most=MOST_AT_ONCE))
-    room = room_left(_all()) - LITTLE_ROOM - sum(other.whole - other.here for other in others)
-    if whole > room:
-        told = _("that is {size}, and the laptop's disk has room for {room}: make room there, or bring fewer pages")
-        raise NotPossible(told.format(size=megabytes(whole), room=megabytes(max(0, room))))
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    delivery = Delivery(folder, files[0].name[:200], by, tuple(file.size for file in files))
-    about = {"name": delivery.name, "by": by, "sizes": delivery.sizes}
-    (folder / f"{ABOUT}.new").write_text(json.dumps(about), encoding="utf-8")
-    (folder / f"{ABOUT}.new").replace(folder / ABOUT)
+    if disk := kept.room_of():  # a file lies there twice while it is put together
+        room = (room_left(disk) - LITTLE_ROOM - sum(other.whole - other.here for other in others)) // 2
+        if whole > room:
+            told = _("that is {size}, and the laptop's disk has room for {room}: make room there, or bring fewer pages")
+            raise NotPossible(told.format(size=megabytes(whole), room=megabytes(max(0, room))))
+    kept.keep(f"{folder}/{ABOUT}", BytesIO(about))
     return delivery
 
 
 def find(contest: Contest, by: str, key: UUID) -> Delivery | None:
     """A delivery of somebody's own; None where it was given up, or is another's."""
-    delivery = _delivery(_all() / f"{contest.pk}-{key}")
+    delivery = _delivery(f"{ALL}/{contest.pk}-{key}")
     return delivery if delivery and delivery.by == by else None
 
 
@@ -193,29 +221,28 @@ def proved(delivery: Delivery, digests: Sequence[str]) -> list[str]:
 
 def deliveries_of(contest: Contest) -> list[Delivery]:
     """Those that are on their way to a contest."""
-    found = map(_delivery, sorted(_all().glob(f"{contest.pk}-*")))
-    return [delivery for delivery in found if delivery]
+    return [delivery for folder in _folders_of(contest) if (delivery := _delivery(folder))]
 
 
-def folders_of(contest: Contest) -> list[Path]:
-    return list(_all().glob(f"{contest.pk}-*"))
+def files_of_all(contest: Contest) -> list[str]:
+    return [name for folder in _folders_of(contest) for name in kept.names_in(folder)]
 
 
-def drop_left_behind(kept: float = KEPT) -> None:
+def drop_left_behind(most: float = KEPT) -> None:
     """Remove deliveries of which no piece has come for so many seconds."""
-    for folder in _all().glob("*"):
-        times = [file.stat().st_mtime for file in (folder, *folder.glob("*")) if file.exists()]
-        if max(times, default=0.0) < time.time() - kept:
-            shutil.rmtree(folder, ignore_errors=True)
+    for folder in kept.folders_in(ALL):
+        if all(kept.age_of(name) > most for name in kept.names_in(folder)):
+            kept.drop_folder(folder)
 
 
-def _delivery(folder: Path) -> Delivery | None:
+def _folders_of(contest: Contest) -> list[str]:
+    return [folder for folder in kept.folders_in(ALL) if folder.startswith(f"{ALL}/{contest.pk}-")]
+
+
+def _delivery(folder: str) -> Delivery | None:
     try:
-        about = json.loads((folder / ABOUT).read_text(encoding="utf-8"))
+        with kept.opened(f"{folder}/{ABOUT}") as file:
+            about = json.loads(file.read())
         return Delivery(folder, str(about["name"]), str(about["by"]), tuple(map(int, about["sizes"])))
-    except (OSError, ValueError, KeyError, TypeError):
+    except (FileNotFoundError, ValueError, KeyError, TypeError):
         return None
-
-
-def _all() -> Path:
-    return Path(settings.DATA_FOLDER) / "arriving"

@@ -26,6 +26,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from contest import kept
 from contest.background import Limits, start_child
 from contest.changes import changes, take_turn
 from contest.changes.desks_first import let_desks_go_first
@@ -169,7 +170,12 @@ def _finish(scan: Scan, attempt: Attempt[Scan], trouble: str) -> None:
 
 def _hear(scan: Scan, attempt: Attempt[Scan]) -> str:
     """Have a process read the pages, and take each as it comes; the code of what went wrong, or nothing."""
-    order = {"files": [str(file) for file in files_of(scan)], "after": scan.page, "limits": asdict(LIMITS)}
+    with kept.local(files_of(scan)) as paths:
+        return _hear_of(scan, attempt, [str(path) for path in paths])
+
+
+def _hear_of(scan: Scan, attempt: Attempt[Scan], files: list[str]) -> str:
+    order = {"files": files, "after": scan.page, "limits": asdict(LIMITS)}
     order |= {"secret": secret_of(scan.contest).hex(), "asked": asked_by_cards(scan.contest)}
     child = start_child("contest.scanning.child", json.dumps(order))
     slow = threading.Event()

@@ -4,20 +4,18 @@ on both."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from django.db import transaction
 
 from contest.models import CardPicture, Contest, Scan
 from contest.other_apps import OtherApp
 from contest.scanning import arriving
-from contest.scanning.folder import drop, folders_of
+from contest.scanning.folder import drop, files_of_all
 from contest.scanning.jobs import line
 
 
-def files_of(contest: Contest) -> list[Path]:
-    folders = [*folders_of(contest), *arriving.folders_of(contest)]
-    return [file for folder in folders for file in folder.glob("*")]
+def files_of(contest: Contest) -> list[str]:
+    return [*files_of_all(contest), *arriving.files_of_all(contest)]
 
 
 def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:

@@ -10,21 +10,27 @@ from __future__ import annotations
 import hashlib
 import hmac
 import os
+import secrets
 import socket
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from io import BytesIO
 
 from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
 from django.utils.translation import gettext as _
 
+from contest import kept
 from contest.bootstrap import CHECKOUT
 from contest.changes.held import Held, held_by_others, hold, let_go, notice_soon, wait_to_hold
 from contest.serving import CannotServe
 
 ASK_EVERY = 3.0
 """Seconds between two looks whether the connection still holds."""
+
+PROBE = f".probe-{secrets.token_hex(8)}"
+"""A file that is kept and let go of, to see that files can be kept."""
 
 CODE = ("contest/**/*.py", "reasons/**/*.py", "scoring/**/*.py", "templates/**/*.html", "requirements.txt")
 
@@ -97,6 +103,7 @@ class Presence:
         if self.several:
             self._alike(Held.CODE, digest_of_code(), other_code())
             self._alike(Held.SECRET, digest_of_secret(), other_secret())
+            self._alike(Held.FILES, digest_of_files(), other_files())
         if self.works:
             hold(self.connection, Held.WORKS, shared=True)
         if self.is_up_to_date:
@@ -155,6 +162,13 @@ def other_secret() -> str:
     )
 
 
+def other_files() -> str:
+    return _(
+        "{other} serves this database and keeps files elsewhere, so papers and scanned pages would not be found here. "
+        "Set TANBARK_FILES to the same folder, or the same s3://bucket/prefix, for every process."
+    )
+
+
 def digest_of_code() -> int:
     """What stands for all that this version does, migrations too."""
     digest = hashlib.sha256()
@@ -166,6 +180,17 @@ def digest_of_code() -> int:
 
 def digest_of_secret() -> int:
     return _number(hmac.digest(settings.SECRET_KEY.encode(), b"presence", "sha256"))
+
+
+def digest_of_files() -> int:
+    """Raises CannotServe where they cannot be reached."""
+    try:
+        kept.keep(PROBE, BytesIO(b"Tanbark"))
+        kept.drop(PROBE)
+        return _number(hashlib.sha256(kept.identity().encode()).digest())
+    except (OSError, ImportError) as problem:
+        told = _("TANBARK_FILES={where} cannot be written to: {problem}. Mend that, then start again.")
+        raise CannotServe(told.format(where=settings.FILES, problem=problem)) from problem
 
 
 def _number(digest: bytes) -> int:

@@ -14,12 +14,10 @@ from django.utils.translation import gettext_lazy as _
 
 from contest.web.requests import Request
 
-PICTURE = _("The picture of the awards cannot be changed here: it would lie with one process alone.")
 SCANNER = _("Cards cannot be read by scanner here: its pages would lie with one process alone. Type them at the desks.")
 COPIES = _("Copies are not made here: make them where PostgreSQL runs.")
 
 ONLY_ALONE = {
-    "print-picture-change": PICTURE,
     "scanning-bring": SCANNER,
     "scanning-send": SCANNER,
     "scanning-rules": SCANNER,

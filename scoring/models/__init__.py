@@ -342,7 +342,7 @@ class LastPrints(models.Model):
 
 class PrintJob(models.Model):
     """A document being made in a process of its own. `choice` is what was chosen; the file lies in the data folder, and
-    of several processes in the database too. `attempt` counts who began to make it: of several processes one may have
+    of several processes in their store too. `attempt` counts who began to make it: of several processes one may have
     ended meanwhile.
     """
 
@@ -379,13 +379,3 @@ class PrintJob(models.Model):
 
     def __str__(self) -> str:
         return f"{self.document} {self.state}"
-
-
-class PrintedFile(models.Model):
-    """The file of a print job, where several processes serve: each fetches it from here."""
-
-    job = models.OneToOneField(PrintJob, models.CASCADE, primary_key=True, related_name="printed")
-    content = models.BinaryField()
-
-    def __str__(self) -> str:
-        return f"{self.job_id}.pdf"

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from pathlib import Path
 
-from django.conf import settings
 from django.urls import reverse
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
@@ -36,7 +34,7 @@ from scoring.next_level.choosing import choice_of
 from scoring.prints import material as plain
 from scoring.prints.document import Document, Need
 from scoring.prints.fields import CardCodes
-from scoring.prints.pictures import picture_of
+from scoring.prints.pictures import picture_at
 
 
 def gather_material(contest_id: int, document: Document | None = None, address: str = "") -> plain.Material:
@@ -85,7 +83,7 @@ def _material(contest: Contest, shown: Tallied, needs: frozenset[Need], address:
         open_keys=(still_open := open_keys(contest)),
         posted_keys=_for_a_critique(contest, still_open) if "keys" in needs else {},
         held_back="keys" in needs and holds_back(contest),
-        picture=picture_of(Path(settings.DATA_FOLDER), contest.pk),
+        picture=picture_at(contest.pk),
         components=tuple((str(name), int(weight)) for name, weight in day.components) if day else (),
         rooms=tuple(_rooms(contest)) if "rooms" in needs else (),
         class_notes=_class_notes(contest, needs),

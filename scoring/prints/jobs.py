@@ -2,8 +2,8 @@
 
 A child process reads the contest, makes the PDF and says on its output how far it is; it writes nothing to the
 database. A thread of the line (`contest.jobs`) starts the children and hears what they say. A child ends with the
-process that started it, and the job is made anew. Where several processes serve, the file goes into the database with
-the word that it is ready (`shared.py`).
+process that started it, and the job is made anew. Where several processes serve, the file goes into the store of all
+before the word that it is ready (`shared.py`).
 """
 
 from __future__ import annotations
@@ -21,8 +21,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import get_language, gettext_noop
 
+from contest import kept
 from contest.background import start_child
-from contest.changes import changes, one_change
+from contest.changes import changes
 from contest.changes.held import Held
 from contest.jobs import Attempt, Line
 from contest.models import Contest
@@ -92,7 +93,7 @@ def cancel_job(job: PrintJob) -> bool:
 def forget_job(job: PrintJob) -> None:
     """Take a finished job off the list, with its file."""
     if PrintJob.objects.filter(pk=job.pk).exclude(state__in=OPEN).delete()[0]:
-        drop(file_of(job))
+        kept.drop(shared.name_of(job))
 
 
 class SoFar(NamedTuple):
@@ -140,6 +141,8 @@ def throw_away() -> None:
     for path in files:
         if int(path.stem) not in known:
             drop(path)
+    if settings.SEVERAL:
+        shared.throw_away()
 
 
 def _work(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
@@ -171,11 +174,9 @@ def _make(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
 
 
 def _done(job: PrintJob, attempt: Attempt[PrintJob], path: Path, facts: Mapping[str, Any]) -> bool:
-    with one_change():
-        done = attempt.write(**_ended(State.DONE, file=path.name, **facts))
-        if done and settings.SEVERAL:
-            shared.keep(job, path)
-        return done
+    if settings.SEVERAL:
+        shared.keep(job, path)
+    return attempt.write(**_ended(State.DONE, file=path.name, **facts))
 
 
 def _child(job: PrintJob, path: Path) -> subprocess.Popen[str]:

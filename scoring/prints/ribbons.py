@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-from pathlib import Path
-
-from django.conf import settings
 
 from contest.changes import changes, take_turn
 from contest.models import Contest, ResultSet, Touches
@@ -65,10 +62,10 @@ def set_ribbons(contest: Contest, ribbons: Ribbons, by: str, saw: str, result_se
 def set_picture(contest: Contest, ending: str, clean: bytes, by: str) -> None:
     """Give the contest's award sheets a picture, as `pictures.checked` made it."""
     record_change(contest, by, sentence("picture_set"), touches=Touches.NOTHING)
-    keep_picture(Path(settings.DATA_FOLDER), contest.pk, ending, clean)
+    keep_picture(contest.pk, ending, clean)
 
 
 @changes
 def take_picture_away(contest: Contest, by: str) -> None:
     record_change(contest, by, sentence("picture_taken_away"), touches=Touches.NOTHING)
-    drop_picture(Path(settings.DATA_FOLDER), contest.pk)
+    drop_picture(contest.pk)

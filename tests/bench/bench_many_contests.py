@@ -85,14 +85,14 @@ def used(pid: int) -> float:
 
 @contextmanager
 def a_site() -> Iterator[Site]:
-    from tests.contest.processes.servers import command, serving
+    from tests.contest.processes.servers import FILES, command, serving
     from tests.postgres import private_server
     from tests.waiting import eventually
 
     with tempfile.TemporaryDirectory(prefix="tanbark-bench-") as name, private_server(durable=True) as url:
         folder = Path(name)
         os.environ |= {"DATABASE_URL": url, "TANBARK_DATA": str(folder / "own"), "TANBARK_SECRET_KEY": SECRET}
-        os.environ |= {"DJANGO_SETTINGS_MODULE": "contest.settings", "TANBARK_SEVERAL": "1"}
+        os.environ |= {"DJANGO_SETTINGS_MODULE": "contest.settings", "TANBARK_SEVERAL": "1", "TANBARK_FILES": FILES}
         (folder / "own").mkdir()
         import django
 

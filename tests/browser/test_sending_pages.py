@@ -6,6 +6,7 @@ import os
 import pytest
 from playwright.sync_api import expect
 
+from contest import kept
 from contest.models import Scan
 from contest.scanning import arriving, jobs
 from contest.scanning.folder import files_of
@@ -66,7 +67,7 @@ def all_here(page):
     expect(page.get_by_text("waits for its turn")).to_be_visible()
     scan = Scan.objects.get()
     assert scan.digest == hashlib.sha256(PAGES).hexdigest()
-    assert [path.read_bytes() for path in files_of(scan)] == [PAGES]
+    assert [kept.at(name).read_bytes() for name in files_of(scan)] == [PAGES]
 
 
 def test_a_long_file_arrives_as_it_was_sent(page, file):

@@ -117,7 +117,9 @@ class Command(BaseCommand):
         if not others:
             self.say(_("Other devices   cannot reach it: no local network, or --host keeps them out"))
         self.show_ways_in(here, first_password)
-        if not settings.SEVERAL:
+        if settings.SEVERAL:
+            self.say(_("Files           {where}, shared by all that serve").format(where=settings.FILES))
+        else:
             self.say(_("Copies          {where}").format(where=start.where_copies_go()))
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))

@@ -11,7 +11,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError
 from django.utils.translation import gettext as _
 
-from contest import data_folder
+from contest import data_folder, kept
 from contest.health import start
 from contest.other_apps import keep_lines_going
 from contest.serving import CannotServe
@@ -39,6 +39,7 @@ class Command(BaseCommand):
             start.look_at_disk()
             data_folder.refuse_second(settings.DATA_FOLDER)
             with data_folder.held_by_one(settings.DATA_FOLDER, "work"), present("work", lost, works=True):
+                kept.forget_fetched()
                 with one_starts():
                     missing = not_ready()
                 if missing:

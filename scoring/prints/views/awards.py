@@ -1,9 +1,9 @@
 """What the awards look like: names and colours of the places, and the contest's picture."""
 
 from base64 import b64decode
+from pathlib import PurePosixPath
 from typing import Any
 
-from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from contest import kept
 from contest.access import contest_for
 from contest.changes import once
 from contest.models import Contest, ResultSet
@@ -101,10 +102,10 @@ def use_picture(request: Request, contest: Contest, upload: UploadedFile) -> str
 @require_safe
 def print_picture(request: Request, pk: int) -> FileResponse:
     """The picture itself. It draws and runs nothing, whatever is in it."""
-    path = picture_of(settings.DATA_FOLDER, contest_for(request, pk).pk)
-    if path is None:
+    name = picture_of(contest_for(request, pk).pk)
+    if name is None:
         raise Http404("The contest has no picture.")
-    response = FileResponse(path.open("rb"), content_type=TYPES[path.suffix])
+    response = FileResponse(kept.opened(name), content_type=TYPES[PurePosixPath(name).suffix])
     response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
     return response
 
@@ -129,7 +130,7 @@ def render_awards(
         "trouble": trouble,
         "of": of,
         "sets": contest.sets.all(),
-        "picture": picture_of(settings.DATA_FOLDER, contest.pk),
+        "picture": picture_of(contest.pk),
         "most": MOST_BYTES // 1_000_000,
     }
     return render(request, "prints/shop/awards.html", context, status=status)

@@ -52,7 +52,6 @@ from scoring.models import (
     KeyRelease,
     NextList,
     NotComing,
-    PrintedFile,
     PrintJob,
     Protest,
     ProtestWindow,
@@ -161,9 +160,7 @@ def fill(contest):
     )
     CardPicture.objects.create(card=card, image=b"a picture")
     record_change(contest, "Sue", Sentence("filled"))
-    job = PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
-    PrintedFile.objects.create(job=job, content=b"a paper")
-    return job
+    return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 
 
 def sent(contest, **fields):
@@ -181,9 +178,9 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     file, picture = file_of(job), Path(settings.DATA_FOLDER) / "pictures" / f"{contest.pk}.png"
     file.parent.mkdir(parents=True, exist_ok=True)
     picture.parent.mkdir(parents=True, exist_ok=True)
-    pages = folder_of(contest.scans.get()) / "00000"
+    pages = Path(settings.DATA_FOLDER) / folder_of(contest.scans.get()) / "00000"
     pages.parent.mkdir(parents=True)
-    arriving = begin(contest, "Sue", [Declared("pages.pdf", 9, 0)]).folder / "00000"
+    arriving = Path(settings.DATA_FOLDER) / begin(contest, "Sue", [Declared("pages.pdf", 9, 0)]).folder / "00000"
     for path in (file, picture, pages, arriving):
         path.write_bytes(b"something")
     with django_capture_on_commit_callbacks(execute=True):

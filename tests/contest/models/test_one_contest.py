@@ -291,7 +291,7 @@ class TestTheTriggers:
         only_staying = {model.__name__ for model in one_contest.staying()} - set(TIED)
         assert only_staying == {
             *("Category", "Division", "Key", "Team", "ReasonsOfficial", "Room", "AwardList"),
-            *("CommitteeOfficial", "EventContest", "PrintJob", "ResultSet", "Scan", "TimetableSearch"),
+            *("CommitteeOfficial", "EventContest", "ResultSet", "Scan", "TimetableSearch"),
         }
         assert len(there) == 2 * len(TIED) + len(only_staying)
 

@@ -1,10 +1,13 @@
 """Real processes that share one PostgreSQL database, each with a data folder of its own, and browsers that use them."""
 
+import atexit
 import http.cookiejar
 import os
 import re
+import shutil
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.error
 import urllib.parse
@@ -22,6 +25,8 @@ PATIENCE = 300  # seconds, however busy the machine is
 HELPERS = ["Ann", "Bob", "Cy", "Dee"]
 PASSWORD = "a password for the tests"
 SECRET = "one secret for all processes that share a database of these tests"
+FILES = tempfile.mkdtemp(prefix="tanbark-files-")
+atexit.register(shutil.rmtree, FILES, ignore_errors=True)
 
 
 @contextmanager
@@ -37,30 +42,31 @@ def new_database(name):
             server.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
-def environment(url, folder, secret=SECRET):
+def environment(url, folder, secret=SECRET, files=FILES):
     named = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "TANBARK_COPIES")}
     named |= {"DATABASE_URL": url} if url else {}
     named |= {"TANBARK_SECRET_KEY": secret} if secret else {}
+    named |= {"TANBARK_FILES": files}
     return {**named, "TANBARK_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "contest.settings"}
 
 
-def command(*arguments, url, folder, secret=SECRET):
+def command(*arguments, url, folder, **more):
     """A command of `manage.py`, begun; what it says goes into a file beside its folder."""
     folder.mkdir(exist_ok=True)
     with open(folder.with_suffix(".said"), "a") as said:
         return subprocess.Popen(
             [sys.executable, "manage.py", *arguments],
             cwd=settings.BASE_DIR,
-            env=environment(url, folder, secret),
+            env=environment(url, folder, **more),
             stdin=subprocess.DEVNULL,
             stdout=said,
             stderr=subprocess.STDOUT,
         )
 
 
-def refused(*arguments, url, folder, secret=SECRET):
+def refused(*arguments, url, folder, **more):
     """What a command says that must not begin."""
-    process = command(*arguments, url=url, folder=folder, secret=secret)
+    process = command(*arguments, url=url, folder=folder, **more)
     try:
         assert process.wait(PATIENCE) == 1, folder.with_suffix(".said").read_text()
     finally:

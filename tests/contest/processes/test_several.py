@@ -40,6 +40,8 @@ def test_beside_one_of_several_nothing_else_serves(servers, database, tmp_path):
     assert "tanbark serve --port" in alone
     other = refused("serve", url=database, folder=tmp_path / "secret", secret="another secret, which nobody else has")
     assert "with another secret key" in other
+    files = refused("serve", url=database, folder=tmp_path / "files", files=str(tmp_path / "elsewhere"))
+    assert "keeps files elsewhere" in files
     none = refused("serve", url=database, folder=tmp_path / "none", secret="")
     assert "needs the same secret key" in none
     assert "set DATABASE_URL" in refused("serve", url="", folder=tmp_path / "sqlite")

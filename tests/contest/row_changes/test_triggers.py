@@ -131,7 +131,7 @@ class TestTheTriggers:
             *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded", "WrongAttempt"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
             *("Accommodation", "CardPicture", "Scan"),
-            *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "PrintedFile", "Protest"),
+            *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest"),
             "ProtestWindow",
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),
             *("LibraryClass", "LibraryPractice"),

@@ -4,13 +4,15 @@ import hashlib
 import json
 import os
 from pathlib import Path
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
 
+from contest import kept
 from contest.models import Duty, Scan
-from contest.scanning import arriving, jobs, other_app
+from contest.scanning import arriving, other_app
 from contest.scanning.folder import digest_of, files_of
 from contest.scanning.rules import change_rules
 from tests.factories import a_contest, people
@@ -23,9 +25,8 @@ PHOTO = os.urandom(300)
 
 
 @pytest.fixture(autouse=True)
-def small_pieces(monkeypatch, settings, tmp_path):
-    """Pieces small enough for a test, in a data folder of its own."""
-    settings.DATA_FOLDER = tmp_path
+def small_pieces(monkeypatch, in_a_bucket):
+    """Pieces small enough for a test, in a store without paths."""
     monkeypatch.setattr(arriving, "PIECE", PIECE)
 
 
@@ -74,7 +75,19 @@ def end(client, contest, key, *digests, submission=None):
 
 
 def folders():
-    return [path for path in arriving._all().glob("*") if path.is_dir()]
+    return kept.folders_in("arriving")
+
+
+def content_of(name):
+    with kept.opened(name) as file:
+        return file.read()
+
+
+@pytest.fixture
+def in_a_folder(settings, tmp_path):
+    """A data folder of the test's own."""
+    settings.STORAGES = {**settings.STORAGES, "kept": {"BACKEND": "contest.kept.InFolder"}}
+    settings.DATA_FOLDER = tmp_path
 
 
 def test_a_long_file_comes_in_pieces_and_its_hash_is_in_the_trail(contest, ann):
@@ -83,7 +96,7 @@ def test_a_long_file_comes_in_pieces_and_its_hash_is_in_the_trail(contest, ann):
     scan = Scan.objects.get()
     assert (scan.name, scan.by, scan.state) == ("0.pdf", "Ann", "waiting")
     assert contest.trail.get(what="scan_brought").after == {"sha256": sha(PAGES)}
-    assert [path.read_bytes() for path in files_of(scan)] == [PAGES]
+    assert [content_of(name) for name in files_of(scan)] == [PAGES]
     assert not folders()
 
 
@@ -91,7 +104,7 @@ def test_several_files_stay_in_their_order(contest, ann):
     key = send_all(ann, contest, PHOTO, PAGES, PHOTO[:7])
     end(ann, contest, key, sha(PHOTO), sha(PAGES), sha(PHOTO[:7]))
     scan = Scan.objects.get()
-    assert [path.read_bytes() for path in files_of(scan)] == [PHOTO, PAGES, PHOTO[:7]]
+    assert [content_of(name) for name in files_of(scan)] == [PHOTO, PAGES, PHOTO[:7]]
     assert scan.digest == digest_of([sha(PHOTO), sha(PAGES), sha(PHOTO[:7])])
 
 
@@ -104,13 +117,15 @@ def test_what_broke_off_goes_on_where_it_was(contest, ann):
     assert again == told | {"here": 1000, "wanted": {"file": 0, "at": 1000, "length": 1000}}
 
 
-def test_a_piece_that_a_power_cut_tore_comes_again(contest, ann):
+def test_a_piece_that_a_power_cut_tore_comes_again(contest, ann, in_a_folder):
     told = begin(ann, contest, PAGES).json()
     send(ann, contest, told["key"], PAGES[:1000])
-    (folder,) = folders()
-    (folder / "00000").write_bytes(PAGES[:1700])
+    (folder,) = Path(settings.DATA_FOLDER, "arriving").iterdir()
+    (folder / "torn.half").write_bytes(PAGES[1000:1700])
     assert begin(ann, contest, PAGES).json()["wanted"]["at"] == 1000
     assert send(ann, contest, told["key"], PAGES[1000:2000], begins=1000).json()["here"] == 2000
+    arriving.find(contest, "Ann", UUID(told["key"])).give_up()
+    assert not folders()
 
 
 def test_a_piece_that_comes_twice_changes_nothing(contest, ann):
@@ -119,7 +134,7 @@ def test_a_piece_that_comes_twice_changes_nothing(contest, ann):
     again = send(ann, contest, told["key"], bytes(1000))
     assert (again.status_code, again.json()["here"]) == (200, 1000)
     (folder,) = folders()
-    assert (folder / "00000").read_bytes() == PAGES[:1000]
+    assert content_of(f"{folder}/00000-000000000000") == PAGES[:1000]
 
 
 @pytest.mark.parametrize(
@@ -137,7 +152,7 @@ def test_a_piece_out_of_order_or_of_another_size_is_refused(contest, ann, conten
     assert answer.status_code == 409
     assert answer.json() == {"problem": why, "wanted": {"file": 0, "at": 0, "length": 1000}}
     (folder,) = folders()
-    assert not (folder / "00000").exists()
+    assert kept.names_in(folder) == [f"{folder}/about.json"]
 
 
 def test_what_is_no_piece_is_refused(contest, ann):
@@ -222,8 +237,8 @@ def test_what_cannot_be_taken_is_said_before_any_of_it_is_sent(contest, ann, tol
     assert not folders()
 
 
-def test_a_disk_without_room_is_said_before_any_of_it_is_sent(contest, ann, monkeypatch):
-    monkeypatch.setattr(arriving, "room_left", lambda folder: arriving.LITTLE_ROOM + 4000)
+def test_a_disk_without_room_is_said_before_any_of_it_is_sent(contest, ann, monkeypatch, in_a_folder):
+    monkeypatch.setattr(arriving, "room_left", lambda folder: arriving.LITTLE_ROOM + 5200)
     assert begin(ann, contest, PAGES).status_code == 200
     answer = begin(ann, contest, PAGES + PHOTO)  # the other needs its own 2 500 bytes
     assert "disk has room for" in answer.json()["problem"]
@@ -235,13 +250,13 @@ def test_only_so_many_are_on_their_way_at_once(contest, ann, monkeypatch):
     assert [begin(ann, contest, PAGES[:size]).status_code for size in (10, 11, 12, 11)] == [200, 200, 409, 200]
 
 
-def test_a_disk_that_fails_is_said(contest, ann, monkeypatch):
+def test_a_disk_that_fails_is_said(contest, ann, monkeypatch, in_a_folder):
     key = begin(ann, contest, PAGES).json()["key"]
 
     def full(_descriptor):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(arriving.os, "fsync", full)
+    monkeypatch.setattr(kept.os, "fsync", full)
     answer = send(ann, contest, key, PAGES[:1000])
     assert (answer.status_code, "No space left" in answer.json()["problem"]) == (507, True)
 
@@ -250,13 +265,12 @@ def test_nothing_is_taken_where_it_is_not_switched_on(superintendent):
     assert "not read by scanner" in begin(superintendent, a_contest(), PAGES).json()["problem"]
 
 
-def test_what_nobody_goes_on_with_is_cleaned_away(contest, ann):
+def test_what_nobody_goes_on_with_is_cleaned_away(contest, ann, monkeypatch):
     told = begin(ann, contest, PAGES).json()
     send(ann, contest, told["key"], PAGES[:1000])
     arriving.drop_left_behind()
-    (folder,) = folders()
-    for path in (folder, *folder.glob("*")):
-        os.utime(path, (0, 0))
+    assert folders()
+    monkeypatch.setattr(kept, "age_of", lambda name: arriving.KEPT + 1)
     arriving.drop_left_behind()
     assert not folders()
 
@@ -266,12 +280,3 @@ def test_they_go_when_names_are_taken_out(contest, ann, django_capture_on_commit
     with django_capture_on_commit_callbacks(execute=True):
         other_app.make_anonymous(contest, str)("Sue")
     assert not folders()
-
-
-def test_the_file_is_moved_and_never_copied(contest, ann, monkeypatch):
-    key = send_all(ann, contest, PAGES)
-    (folder,) = folders()
-    here = (folder / "00000").stat().st_ino
-    monkeypatch.setattr(jobs, "go_on", lambda: None)
-    end(ann, contest, key, sha(PAGES))
-    assert Path(files_of(Scan.objects.get())[0]).stat().st_ino == here

@@ -1,6 +1,7 @@
 """Print jobs: made in a process of its own, followed, cancelled, kept."""
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -221,6 +222,7 @@ def test_a_file_that_windows_keeps_because_somebody_fetches_it_goes_with_the_nex
 
     with monkeypatch.context() as fetched:
         fetched.setattr(Path, "unlink", kept)
+        fetched.setattr(os, "remove", kept)
         jobs.forget_job(job)
         an_order(contest)
     assert path.exists() and not PrintJob.objects.filter(pk=job.pk).exists()

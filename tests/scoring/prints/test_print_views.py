@@ -266,7 +266,7 @@ def test_a_picture_is_kept_shown_and_taken_away(superintendent, contest):
     looked = superintendent.get(at("print-look", contest, "award-sheets")).content.decode()
     assert at("print-picture", contest) in looked
     superintendent.post(at("print-picture-change", contest), {"submission": str(uuid4()), "remove": "1"})
-    assert picture_of(settings.DATA_FOLDER, contest.pk) is None
+    assert picture_of(contest.pk) is None
     assert superintendent.get(at("print-picture", contest)).status_code == 404
 
 

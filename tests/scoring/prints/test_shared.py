@@ -3,8 +3,9 @@
 import pytest
 from django.db import DEFAULT_DB_ALIAS, connections
 
+from contest import kept
 from contest.changes.held import Held, hold
-from scoring.models import PrintedFile, PrintJob
+from scoring.models import PrintJob
 from scoring.prints import jobs, shared
 from tests.factories import a_contest
 
@@ -53,12 +54,19 @@ def test_what_waits_or_is_over_is_left_alone():
     assert [PrintJob.objects.get(pk=job.pk).state for job in others] == [job.state for job in others]
 
 
-def test_a_file_is_fetched_whole_or_not_at_all(tmp_path):
+def test_a_file_is_fetched_whole_or_not_at_all(tmp_path, in_a_bucket):
     job = a_job(state=State.DONE)
     path = tmp_path / "data" / "prints" / f"{job.pk}.pdf"
     shared.fetch(job, path)
     assert not path.exists()
-    PrintedFile.objects.create(job=job, content=b"%PDF-")
+    made = tmp_path / "made"
+    made.write_bytes(b"%PDF-")
+    shared.keep(job, made)
     shared.fetch(job, path)
     assert path.read_bytes() == b"%PDF-"
     assert list(path.parent.iterdir()) == [path]
+    shared.throw_away()
+    assert kept.is_there(shared.name_of(job))
+    job.delete()
+    shared.throw_away()
+    assert kept.names_in("prints") == []
