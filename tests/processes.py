@@ -15,10 +15,16 @@ def children_of(parent: int) -> list[int]:
     return found
 
 
-def serving_process_of(up: int) -> int | None:
-    """The process that serves for an `up`; None while there is none."""
+def serving_processes_of(up: int) -> list[int]:
+    """The processes that serve for an `up` or `serve`."""
+    found = []
     for child in children_of(up):
         with suppress(OSError):
             if b"spawn_main" in (Path("/proc") / str(child) / "cmdline").read_bytes():
-                return child
-    return None
+                found.append(child)
+    return found
+
+
+def serving_process_of(up: int) -> int | None:
+    """The one that serves; None while there is none."""
+    return next(iter(serving_processes_of(up)), None)

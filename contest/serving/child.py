@@ -1,5 +1,6 @@
 """The serving process, which `contest.serving.supervising` starts, and starts again if it ends by itself."""
 
+import os
 import signal
 import socket
 import threading
@@ -17,6 +18,9 @@ NOW_AND_AGAIN = (
     ("contest.practice.making", "delete_forgotten"),
     ("contest.uploads.forgetting", "forget_expired"),
 )
+
+STUCK = 75
+"""The exit code of a process that ends as it answers nobody."""
 
 # Django is not set up yet when this module is loaded in the new process, so what needs it is loaded in `serve`.
 
@@ -36,6 +40,7 @@ def serve(listening: socket.socket, wanted: Connection, drain: float = 0.0) -> N
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server, drain], daemon=True).start()
     import_module("contest.kept").forget_fetched()
+    threading.Thread(target=end_if_stuck, args=[server], daemon=True).start()
     keep_doing = import_module("contest.serving.now_and_again").keep_doing
     for module, work in NOW_AND_AGAIN:
         doing = getattr(import_module(module), work)
@@ -45,6 +50,19 @@ def serve(listening: socket.socket, wanted: Connection, drain: float = 0.0) -> N
     for app in other_apps.OTHER_APPS:
         threading.Thread(target=app.while_serving, args=[server.stopping], daemon=True).start()
     server.run()
+
+
+def end_if_stuck(server: "Server", look_every: float = 10.0, most: int = 6) -> None:
+    """End this process if its loop stands still: of several that serve a socket, others answer who asks there.
+
+    Looks are counted, not seconds: a laptop that slept has missed none.
+    """
+    seen, still = -1, 0
+    while not server.stopping.wait(look_every):
+        still = still + 1 if server.turns == seen else 0
+        seen = server.turns
+        if still == most:
+            os._exit(STUCK)
 
 
 def stop_with(wanted: Connection, server: "Server", drain: float) -> None:

@@ -91,7 +91,7 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # waitress says nothing of i
         self.stopping = Event()
         connections: dict[int, Any] = {}
         self.watch = Watch(connections)
-        self.tidied_at = 0.0
+        self.tidied_at, self.turns = 0.0, 0
         whence = (listening.family, listening.type, listening.proto, listening.getsockname())
         super().__init__(
             without_bodies_for_head(application),
@@ -108,6 +108,7 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # waitress says nothing of i
         self.watch.look_at_all()
         while not self.stopping.is_set():
             self.watch.turn(timeout=1)
+            self.turns += 1
             self.tidy()
         self.close_door()
         self.task_dispatcher.shutdown(timeout=LAST_WORDS)

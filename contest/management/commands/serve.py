@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from argparse import ArgumentTypeError
 from typing import Any
 
 from django.conf import settings
@@ -10,6 +11,8 @@ from django.core.management import CommandError, CommandParser
 from django.utils.translation import gettext as _
 
 from contest.management.commands import up
+
+MOST_WORKERS = 64
 
 NO_SECRET = _(
     "Every process that serves this database needs the same secret key. Set TANBARK_SECRET_KEY to one text of at least "
@@ -33,8 +36,22 @@ class Command(up.Command):
             help=_("seconds that it serves on after it was told to stop (default: 5)"),
         )
 
-    def handle(self, *, port: int, host: str, no_demo: bool = True, drain: float = 5.0, **options: Any) -> None:
+        parser.add_argument(
+            "--workers",
+            type=number_of_workers,
+            default=1,
+            metavar="N",
+            help=_("processes that serve this address, as many as the machine has cores (default: 1)"),
+        )
+
+    def handle(self, *, port: int, host: str, no_demo: bool = True, **options: Any) -> None:
         if "TANBARK_SECRET_KEY" not in os.environ and not (settings.DATA_FOLDER / "secret-key").exists():
             raise CommandError(NO_SECRET)
-        self.drain = drain
+        self.drain, self.workers = options.get("drain", 5.0), options.get("workers", 1)
         super().handle(port=port, host=host, no_demo=no_demo, **options)
+
+
+def number_of_workers(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_WORKERS:
+        raise ArgumentTypeError(_("must be a whole number from 1 to {most}").format(most=MOST_WORKERS))
+    return int(text)

@@ -37,7 +37,7 @@ from contest.uploads.brought import tidy
 class Command(BaseCommand):
     help = _("Serve a contest from this laptop to every browser on the local network.")
     name = "up"
-    drain = 0.0
+    drain, workers = 0.0, 1
     problem = ""
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -80,7 +80,7 @@ class Command(BaseCommand):
         self.show_addresses(host, port, first_password)
         connections.close_all()  # the serving process opens its own
         with suppress(KeyboardInterrupt), nullcontext() if settings.SEVERAL else copies_being_made():
-            keep_serving(bound, self.say, self.drain)
+            keep_serving(bound, self.say, self.drain, self.workers)
 
     def prepare(self, no_demo: bool, is_first: bool) -> str | None:
         """Make what is missing, of the database only as the first of several. Gives back the first superintendent's

@@ -108,7 +108,7 @@ class Server:
 
 
 @contextmanager
-def serving(url, *folders, options=(), secret=SECRET):
+def serving(url, *folders, options=("--drain", "0"), secret=SECRET):
     """So many `serve` begun at once; yields them when all are ready, and ends what is left of them."""
     servers = []
     try:

@@ -65,10 +65,21 @@ def test_what_is_ordered_at_one_is_fetched_from_both(servers, sue, made, databas
     assert here == [True, True]
 
 
-def test_a_job_whose_worker_was_killed_is_made_by_another(servers, sue, made, database, tmp_path):
-    b = servers[1]
+def test_a_worker_prints_instead_of_those_that_serve_hears_of_what_is_cancelled_and_is_followed_when_killed(
+    servers, sue, made, database, tmp_path
+):
+    a, b = servers
     contest = made["contest"]
     with working(database, tmp_path / "w") as worker:
+        job = order(sue, a, contest)
+        eventually(lambda: row(database, job)[0] == "running")
+        sue.send(b, f"contests/{contest}/prints/", to=f"contests/{contest}/prints/files/{job}/cancel/")
+        assert row(database, job)[0] == "cancelled"
+        other = order(sue, a, contest, numbers=made["cards"][0][1])
+        eventually(lambda: row(database, other)[0] == "done")
+        assert (tmp_path / "w" / "prints" / f"{other}.pdf").exists()
+        assert not (tmp_path / "w" / "prints" / f"{job}.pdf").exists()
+
         job = order(sue, b, contest)
         eventually(lambda: row(database, job)[0] == "running")
         for _ in range(3):  # whoever looks fails nothing that runs elsewhere
@@ -80,19 +91,3 @@ def test_a_job_whose_worker_was_killed_is_made_by_another(servers, sue, made, da
     eventually(lambda: row(database, job)[0] not in ("waiting", "running"))
     assert row(database, job) == ("done", 2, "")
     assert sue.get(b, f"contests/{contest}/prints/files/{job}/")[1].startswith("%PDF-")
-
-
-def test_a_worker_prints_instead_of_those_that_serve_and_hears_that_a_job_was_cancelled(
-    servers, sue, made, database, tmp_path
-):
-    a, b = servers
-    contest = made["contest"]
-    with working(database, tmp_path / "w"):
-        job = order(sue, a, contest)
-        eventually(lambda: row(database, job)[0] == "running")
-        sue.send(b, f"contests/{contest}/prints/", to=f"contests/{contest}/prints/files/{job}/cancel/")
-        assert row(database, job)[0] == "cancelled"
-        other = order(sue, a, contest, numbers=made["cards"][0][1])
-        eventually(lambda: row(database, other)[0] == "done")
-        assert (tmp_path / "w" / "prints" / f"{other}.pdf").exists()
-        assert not (tmp_path / "w" / "prints" / f"{job}.pdf").exists()

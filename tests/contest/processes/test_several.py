@@ -1,7 +1,9 @@
 """Two processes on one database: what one is told, the other knows; what cannot be is refused."""
 
+import os
 import random
 import signal
+from concurrent.futures import ThreadPoolExecutor
 
 import psycopg
 import pytest
@@ -9,6 +11,7 @@ import pytest
 from contest.web.alone import ONLY_ALONE
 from tests.contest.processes.servers import HELPERS, Browser, refused, serving
 from tests.faults.hall import Hall
+from tests.processes import serving_processes_of
 
 pytestmark = pytest.mark.postgresql
 
@@ -35,20 +38,31 @@ def test_what_only_one_that_serves_alone_can_do_is_refused_in_words(servers, sue
 
 
 def test_beside_one_of_several_nothing_else_serves(servers, database, tmp_path):
-    alone = refused("up", "--no-demo", url=database, folder=tmp_path / "alone")
-    assert "`manage.py up` serves alone. Stop that first" in alone
-    assert "tanbark serve --port" in alone
-    other = refused("serve", url=database, folder=tmp_path / "secret", secret="another secret, which nobody else has")
-    assert "with another secret key" in other
-    files = refused("serve", url=database, folder=tmp_path / "files", files=str(tmp_path / "elsewhere"))
-    assert "keeps files elsewhere" in files
-    none = refused("serve", url=database, folder=tmp_path / "none", secret="")
-    assert "needs the same secret key" in none
-    assert "set DATABASE_URL" in refused("serve", url="", folder=tmp_path / "sqlite")
+    with ThreadPoolExecutor() as at_once:
+        alone = at_once.submit(refused, "up", "--no-demo", url=database, folder=tmp_path / "alone")
+        another = "another secret, which nobody else has"
+        other = at_once.submit(refused, "serve", url=database, folder=tmp_path / "secret", secret=another)
+        files = at_once.submit(
+            refused, "serve", url=database, folder=tmp_path / "files", files=str(tmp_path / "elsewhere")
+        )
+        none = at_once.submit(refused, "serve", url=database, folder=tmp_path / "none", secret="")
+        sqlite = at_once.submit(refused, "serve", url="", folder=tmp_path / "sqlite")
+    assert "`manage.py up` serves alone. Stop that first" in alone.result()
+    assert "tanbark serve --port" in alone.result()
+    assert "with another secret key" in other.result()
+    assert "keeps files elsewhere" in files.result()
+    assert "needs the same secret key" in none.result()
+    assert "set DATABASE_URL" in sqlite.result()
 
 
-def test_one_that_is_told_to_stop_says_so_and_serves_on_for_a_while(servers, database, tmp_path):
-    with serving(database, tmp_path / "c", options=["--drain", "3"]) as (c,):
+def test_two_serve_one_address_and_serve_on_for_a_while_when_told_to_stop(servers, database, tmp_path):
+    with serving(database, tmp_path / "c", options=["--workers", "2", "--drain", "3"]) as (c,):
+        first, second = c.wait_until(lambda: len(both := serving_processes_of(c.process.pid)) == 2 and both)
+        os.kill(first, signal.SIGKILL)
+        assert {c.status("healthz") for _ in range(20)} == {200}
+        c.wait_until(lambda: len(both := serving_processes_of(c.process.pid)) == 2 and first not in both)
+        assert second in serving_processes_of(c.process.pid)
+        c.wait_until(lambda: c.status("readyz") == 200)
         c.process.send_signal(signal.SIGTERM)
         c.wait_until(lambda: c.status("readyz") == 503)
         assert c.status("healthz") == 200
