@@ -117,6 +117,20 @@ class AddAccountForm(forms.Form):
         return tidy(self.cleaned_data["name"])
 
 
+class OrganisationForm(forms.Form):
+    name = forms.CharField(label=gettext_lazy("What it is called"), max_length=TEXT_LENGTH)
+    first = forms.CharField(
+        label=gettext_lazy("What yours is called"),
+        max_length=TEXT_LENGTH,
+        help_text=gettext_lazy("It has had no name so far, as it was alone."),
+    )
+
+    def __init__(self, *args: Any, first_is_named: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if first_is_named:
+            del self.fields["first"]
+
+
 class InviteForm(forms.Form):
     role = forms.ChoiceField(label=gettext_lazy("What they may do"), choices=Membership.Role, initial="all")
 

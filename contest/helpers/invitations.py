@@ -50,7 +50,8 @@ def invite(organisation: Organisation, role: str, by: str) -> str:
         raise NotPossible(_("{most} invitations wait to be used already").format(most=MOST_OPEN))
     secret = secrets.token_urlsafe(24)
     organisation.invitations.create(role=role, digest=_digest(secret), by=by, ends_at=timezone.now() + GOOD_FOR)
-    note(by, sentence("invited", role=sentence(f"role_{role}")), after={"organisation": organisation.name})
+    after = {"organisation": organisation.name}
+    note(by, sentence("invited", role=sentence(f"role_{role}")), after=after, organisation=organisation.pk)
     return secret
 
 
@@ -76,7 +77,8 @@ def come_in(secret: str, name: str, password: str | None, known_as: KnownAs | No
         user = make_account(name, password, invitation.role, name)
         if known_as:
             connect(user, known_as)
-    note(name, sentence("invitation_used"), after={"person": invitation.by})
+    after = {"person": invitation.by}
+    note(name, sentence("invitation_used"), after=after, organisation=invitation.organisation_id)
     return user
 
 

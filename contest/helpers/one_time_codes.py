@@ -21,9 +21,9 @@ from pyotp.exceptions import OTPVerificationError
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import bare
-from contest.helpers.superintendents import readable_password
+from contest.helpers.superintendents import note_account, readable_password
 from contest.models import OneTimeKey, RecoveryCode
-from contest.trail import note, sentence
+from contest.trail import sentence
 
 ISSUER = "Tanbark"
 RECOVERY_CODES = 10
@@ -74,7 +74,7 @@ def is_right(user: User, code: str) -> bool:
     typed = bare(code)
     is_recovery = bool(key.recovery_codes.filter(digest=_digest(typed)).delete()[0])
     if is_recovery:
-        note(user.get_username(), sentence("recovery_code_used"), after={"person": user.get_username()})
+        note_account(user.get_username(), sentence("recovery_code_used"), user)
     elif key.closed_until and now < key.closed_until:
         raise Closed(key.closed_until)
     step = None if is_recovery else step_of(key.secret, typed, now)
@@ -100,7 +100,7 @@ def confirm(user: User) -> str:
     if not OneTimeKey.objects.filter(user=user, confirmed_at=None).update(confirmed_at=timezone.now()):
         _must_not_ask(user)
         raise NotPossible(_("no key waits to be confirmed; begin again"))
-    note(user.get_username(), sentence("codes_on"), after={"person": user.get_username()})
+    note_account(user.get_username(), sentence("codes_on"), user)
     return _make_recovery_codes(user)
 
 
@@ -108,7 +108,7 @@ def confirm(user: User) -> str:
 def renew_recovery_codes(user: User) -> str:
     """Make other recovery codes, and return them; the old ones count no more. Call it after a code was right."""
     codes = _make_recovery_codes(user)
-    note(user.get_username(), sentence("recovery_codes_made"), after={"person": user.get_username()})
+    note_account(user.get_username(), sentence("recovery_codes_made"), user)
     return codes
 
 
@@ -117,7 +117,7 @@ def take_off(user: User, by: str) -> None:
     """Ask an account for its password alone. Raises NotPossible where it asks for no more already."""
     if not OneTimeKey.objects.filter(user=user, confirmed_at__isnull=False).delete()[0]:
         raise NotPossible(_("{account} is asked for no code").format(account=user))
-    note(by, sentence("codes_off"), after={"person": user.get_username()})
+    note_account(by, sentence("codes_off"), user)
 
 
 def _make_recovery_codes(user: User) -> str:

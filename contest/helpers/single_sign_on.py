@@ -22,9 +22,10 @@ from django.utils.translation import gettext as _
 
 from contest.changes import changes
 from contest.changes.exceptions import NotPossible
+from contest.helpers.superintendents import note_account
 from contest.models import SignOn
 from contest.models.helpers import NAME_LENGTH
-from contest.trail import note, sentence
+from contest.trail import sentence
 from contest.web.requests import Request
 
 PROVED = "proved-elsewhere"
@@ -142,7 +143,7 @@ def connect(user: User, known_as: KnownAs) -> None:
     if SignOn.objects.filter(issuer=known_as.issuer, subject=known_as.subject).exclude(user=user).exists():
         raise NotPossible(_("another account signs in so already"))
     SignOn.objects.update_or_create(user=user, defaults={"issuer": known_as.issuer, "subject": known_as.subject})
-    note(user.get_username(), sentence("sign_on_added"), after={"person": user.get_username()})
+    note_account(user.get_username(), sentence("sign_on_added"), user)
 
 
 @changes
@@ -151,7 +152,7 @@ def disconnect(user: User, by: str) -> None:
     if not user.has_usable_password():
         raise NotPossible(_("{account} has no password; give it one first").format(account=user))
     if SignOn.objects.filter(user=user).delete()[0]:
-        note(by, sentence("sign_on_removed"), after={"person": user.get_username()})
+        note_account(by, sentence("sign_on_removed"), user)
 
 
 def remember_proof(request: Request, known_as: KnownAs) -> None:

@@ -14,9 +14,10 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import ALPHABET
 from contest.helpers.joining import NameTaken, alike, tidy
 from contest.models import Helper, Membership, Organisation
-from contest.models.organisations import own_organisation, reach_now
+from contest.models.organisations import organisation_of, own_organisation, reach_now
 from contest.trail import note, sentence
 from contest.trail.names import TERMINAL
+from contest.trail.sentences import Sentence
 
 FIRST_NAME = "superintendent"
 
@@ -35,8 +36,14 @@ def set_password(name: str, password: str, by: str) -> bool:
     user.set_password(password)
     user.is_active = True
     user.save()
-    note(by, sentence("new_password"), after={"person": user.username})
+    note_account(by, sentence("new_password"), user)
     return False
+
+
+def note_account(by: str, what: Sentence, account: User) -> None:
+    """Note what became of an account, for the owners of its organisation to see."""
+    name = account.get_username()
+    note(by, what, after={"person": name}, organisation=organisation_of(name))
 
 
 @changes
@@ -53,7 +60,7 @@ def make_account(name: str, password: str | None, role: str, by: str) -> User:
     user.set_password(password)
     user.save()
     Membership.objects.create(user=user, organisation_id=own_organisation(), role=role)
-    note(by, sentence("account_made"), after={"person": user.username})
+    note_account(by, sentence("account_made"), user)
     return user
 
 
@@ -112,7 +119,7 @@ def switch_off(account: User, by: str) -> None:
     ):
         raise NotPossible(_("that is the last account that runs the machine; make another one first"))
     User.objects.filter(pk=account.pk).update(is_active=False)
-    note(by, sentence("account_off"), after={"person": account.username})
+    note_account(by, sentence("account_off"), account)
 
 
 def take_accounts() -> list[User]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from contest.helpers.views import accounts, addresses, helpers, one_time_codes, people, single_sign_on
+from contest.helpers.views import accounts, addresses, helpers, one_time_codes, organisations, people, single_sign_on
 
 urlpatterns = [
     path("join/", helpers.join, name="join"),
@@ -23,6 +23,7 @@ urlpatterns = [
     path("superintendents/<int:account>/password/", accounts.account_password, name="account-password"),
     path("superintendents/<int:account>/off/", accounts.account_off, name="account-off"),
     path("superintendents/<int:account>/role/", people.role, name="account-role"),
+    path("organizations/", organisations.organisations, name="organisations"),
     path("superintendents/invite/", people.invite_one, name="invite"),
     path("invited/<str:secret>/", people.invited, name="invited"),
     path("contests/<int:pk>/helpers/", helpers.helpers, name="helpers"),

@@ -151,6 +151,12 @@ class Membership(models.Model):
         return Reach(self.organisation_id, frozenset(self.permits.values_list("contest", flat=True)) if some else None)
 
 
+def organisation_of(username: str) -> int | None:
+    """Whom an account works for; None for a name that is nobody's."""
+    rows = Membership.objects.filter(user__username=username)
+    return rows.values_list("organisation", flat=True).first()
+
+
 class SignOn(models.Model):
     """Who an account is at the provider of single sign-on: `subject` is theirs for good there, which no e-mail is."""
 

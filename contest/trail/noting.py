@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.db import DatabaseError
 
 from contest.models import Contest
+from contest.models.organisations import organisation_of
 from contest.trail.names import A_STRANGER, TERMINAL
 from contest.trail.recording import note
 from contest.trail.sentences import Sentence, sentence
@@ -81,7 +82,7 @@ class Refusals:
     def _write(self, what: Sentence, account: str, after: dict[str, str]) -> None:
         after = after | ({"person": account} if account else {})
         try:
-            note(A_STRANGER, what, after=after or None)
+            note(A_STRANGER, what, after=after or None, organisation=organisation_of(account) if account else None)
         except DatabaseError as problem:
             log.warning("what was refused could not be noted: %s", problem)
 

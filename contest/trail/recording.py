@@ -17,6 +17,7 @@ from contest.changes import Turn, changes
 from contest.changes.at_once import send
 from contest.changes.inserting import put
 from contest.models import Contest, SiteTrail, Touches, TrailEntry
+from contest.models.organisations import NOTHING, reach_now
 from contest.row_changes.stamping import stamp, unstamp
 from contest.trail.hashing import Content, names_in, with_tokens
 from contest.trail.names import token_for, tokens_for
@@ -71,8 +72,11 @@ def note(
     before: Any = None,
     after: Any = None,
     about: Iterable[str] = (),
+    organisation: int | None = None,
 ) -> int:
     """Write down what changes no contest's record, in the site's chain; `contest` is the one that it is about.
+
+    Owners see what is about their `organisation`: the contest's, or that of whoever asks, unless another is given.
 
     The contest's row is locked before the site's, here as everywhere: a name that both chains want is a row that holds
     on to the contest, and whoever came to it the other way round would wait for the one who waits for them.
@@ -85,6 +89,11 @@ def note(
         site = SiteTrail.objects.select_for_update().get(pk=SITE)
     if contest is not None:
         about = [f"contest:{contest.pk}", *about]
+    if organisation is None:
+        asks = reach_now() or NOTHING
+        organisation = contest.organisation_id if contest is not None else asks.organisation
+    if organisation is not None:
+        about = [*about, f"organisation:{organisation}"]
     said = _Said(by, what, before, after, Touches.NOTHING, about)
     revision = _append(site, contest.pk if contest else None, Turn(site.revision, site.trail_head), said)
     assert revision is not None, "somebody else wrote while the site's row was locked"

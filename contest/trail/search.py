@@ -49,9 +49,9 @@ class LookForm(forms.Form):
         widget=forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
     )
 
-    def __init__(self, contest: Contest | None, asked: Any) -> None:
+    def __init__(self, contest: Contest | None, asked: Any, organisation: int | None = None) -> None:
         super().__init__(asked, auto_id="look-%s")
-        choice_field(self, "person").choices = [("", gettext("anybody")), *people_who_acted(contest)]
+        choice_field(self, "person").choices = [("", gettext("anybody")), *people_who_acted(contest, organisation)]
         if contest is None:
             for name in ("contestant", "judged", "key", "team"):
                 del self.fields[name]
@@ -66,24 +66,27 @@ class LookForm(forms.Form):
         return any(value not in (None, "") for value in getattr(self, "cleaned_data", {}).values())
 
 
-def people_who_acted(contest: Contest | None) -> list[tuple[int, str]]:
+def people_who_acted(contest: Contest | None, organisation: int | None = None) -> list[tuple[int, str]]:
     """Whoever did anything that the trail tells of, by the key and the name of a TrailName, each name once."""
-    named = TrailName.objects.filter(token__in=entries_of(contest).order_by().values("by"), name__isnull=False)
+    named = TrailName.objects.filter(
+        token__in=entries_of(contest, organisation).order_by().values("by"), name__isnull=False
+    )
     keys: dict[str, int] = {}
     for pk, name in named.order_by("name", "pk").values_list("pk", "name"):
         keys.setdefault(name or "", pk)
     return [(pk, name) for name, pk in keys.items()]
 
 
-def entries_of(contest: Contest | None) -> QuerySet[TrailEntry]:
-    """All that is told of a contest, or of the site itself, the newest first.
+def entries_of(contest: Contest | None, organisation: int | None = None) -> QuerySet[TrailEntry]:
+    """All that is told of a contest, or of the site itself or of what in it is about an organisation, the newest first.
 
     A contest's own chain, and what stands of it in the site's. Entries are numbered as they are written, so their order
     is that of time and needs no sorting.
     """
     rows = TrailEntry.objects.order_by("-pk")
     if contest is None:
-        return rows.filter(contest=None)
+        rows = rows.filter(contest=None)
+        return rows if organisation is None else rows.filter(about__contains=found(f"organisation:{organisation}"))
     return rows.filter(Q(contest=contest) | Q(contest=None, about__contains=found(f"contest:{contest.pk}")))
 
 

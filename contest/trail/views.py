@@ -14,9 +14,9 @@ from django.utils.translation import get_language, ngettext, override
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from contest.access import contest_for, of_the_machine
+from contest.access import contest_for, owners_alone, runs_the_machine
 from contest.book.text import as_text
-from contest.models import Contest, RowChange, SiteTrail, TrailEntry
+from contest.models import Contest, RowChange, SiteTrail
 from contest.trail.differences import rows_of
 from contest.trail.entries import HEADLINE, EntryWithNames, headlines, named_entries
 from contest.trail.hashing import short
@@ -45,12 +45,12 @@ def trail(request: Request, pk: int) -> HttpResponse:
     return _list(request, contest_for(request, pk))
 
 
-@of_the_machine
+@owners_alone
 @never_cache
 @require_safe
 def site_trail(request: Request) -> HttpResponse:
     """What was done that is no contest's: signing in, accounts, fetching, deleting a contest."""
-    return _list(request, None)
+    return _list(request, None, _seen_by(request))
 
 
 @never_cache
@@ -60,11 +60,18 @@ def trail_entry(request: Request, pk: int, revision: int) -> HttpResponse:
     return _entry(request, contest_for(request, pk), revision)
 
 
-@of_the_machine
+@owners_alone
 @never_cache
 @require_safe
 def site_trail_entry(request: Request, revision: int) -> HttpResponse:
-    return _entry(request, None, revision)
+    return _entry(request, None, revision, _seen_by(request))
+
+
+def _seen_by(request: Request) -> int | None:
+    """The organisation of which owners see the site's chain; None for all of it, which who runs the machine sees."""
+    membership = request.membership
+    assert membership is not None  # the views are the owners'
+    return None if runs_the_machine(membership) else membership.organisation_id
 
 
 @never_cache
@@ -78,14 +85,15 @@ def trail_file(request: Request, pk: int) -> StreamingHttpResponse:
     return response
 
 
-def _list(request: Request, contest: Contest | None) -> HttpResponse:
+def _list(request: Request, contest: Contest | None, organisation: int | None = None) -> HttpResponse:
     sum_up_refusals()
-    form = LookForm(contest, request.GET)
-    rows = entries_of(contest)
+    form = LookForm(contest, request.GET, organisation)
+    rows = entries_of(contest, organisation)
     if form.is_valid():
         rows = narrowed(contest, rows, form.cleaned_data)
     part = part_of(rows.values_list(*HEADLINE), SIZE, request.GET)
-    ends = contest or SiteTrail.objects.first()
+    # Of a chain that others share, what an organisation sees proves nothing, and its length would tell of them.
+    ends = None if organisation else contest or SiteTrail.objects.first()
     return _page(
         request,
         "trail.html",
@@ -98,8 +106,8 @@ def _list(request: Request, contest: Contest | None) -> HttpResponse:
     )
 
 
-def _entry(request: Request, contest: Contest | None, revision: int) -> HttpResponse:
-    row = TrailEntry.objects.filter(contest=contest, revision=revision).first()
+def _entry(request: Request, contest: Contest | None, revision: int, organisation: int | None = None) -> HttpResponse:
+    row = entries_of(contest, organisation).filter(contest=contest, revision=revision).first()
     if row is None:
         raise Http404("There is no such entry in the trail.")
     (entry,) = named_entries([row])

@@ -78,7 +78,7 @@ SUPERINTENDENTS_ALONE = {
     *("standings-ties", "standings-beside", "standings-questions"),
     *("superintendents", "own-password", "account-password", "account-off", "account-role", "invite"),
     *("own-codes", "own-codes-begin", "own-codes-confirm", "own-codes-renew", "own-codes-off", "account-codes-off"),
-    *("own-elsewhere", "account-elsewhere-off"),
+    *("own-elsewhere", "account-elsewhere-off", "organisations"),
     *("practices", "practice", "practice-live", "practice-step", "practice-key", "practice-another", "practice-keep"),
     *("practice-member-out", "practice-delete", "practice-screen", "practice-screen-live"),
     *("practice-picture-change", "practice-picture-move"),

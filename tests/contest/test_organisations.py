@@ -234,7 +234,7 @@ class TestSomeContests:
 
 
 class TestMachine:
-    MACHINES = ("/copies/", "/trail/", "/health/")
+    MACHINES = ("/copies/", "/health/", "/organizations/")
 
     def test_while_there_is_one_organisation_it_is_its_owners(self, superintendent):
         for address in self.MACHINES:

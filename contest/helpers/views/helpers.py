@@ -44,6 +44,7 @@ from contest.helpers.throttling import (
     wrong_too_often,
 )
 from contest.models import Contest, Duty, EventCode, Helper, JoinCode
+from contest.models.organisations import organisation_of
 from contest.trail import note, sentence
 from contest.trail.noting import refused_sign_ins, sum_up_refusals
 from contest.web.requests import Request
@@ -200,7 +201,7 @@ def come_in(request: Request, user: User, wanted: str) -> HttpResponse:
     wait_no_longer(request)
     login(request, user)
     sum_up_refusals()
-    note(user.get_username(), sentence("signed_in"))
+    note(user.get_username(), sentence("signed_in"), organisation=organisation_of(user.get_username()))
     response = HttpResponseRedirect(wanted or resolve_url("contests"))
     remember_device(response, user.get_username())
     return response

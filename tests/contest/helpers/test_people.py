@@ -15,7 +15,8 @@ from contest.changes.exceptions import NotPossible
 from contest.helpers.invitations import come_in, give_role, invite, make_organisation
 from contest.helpers.superintendents import set_password, switch_off
 from contest.models import Invitation, Membership, Organisation
-from contest.models.organisations import own_organisation
+from contest.models.organisations import Reach, own_organisation, reaching
+from contest.trail import note, sentence
 from tests.accounts import an_account, signed_in
 from tests.factories import a_contest
 from tests.pages import html_in
@@ -179,3 +180,73 @@ class TestOrganisation:
         set_password("Sue", PASSWORD, "terminal")
         set_password("Bob", PASSWORD, "terminal")
         assert [*User.objects.filter(is_superuser=True)] == [User.objects.get(username="Sue")]
+
+
+class TestPage:
+    AT = "/organizations/"
+
+    @pytest.fixture
+    def root(self):
+        return signed_in("Root", is_superuser=True)
+
+    def test_whoever_runs_the_machine_makes_one_and_sees_what_there_is(self, root):
+        assert "several clubs can share" in html_in(root.get("/superintendents/"))
+        form = {"name": "Quill  Creek", "first": "Harrow Creek", "submission": uuid4()}
+        page = html_in(root.post(self.AT, form))
+        (link,) = re.findall(r"http://testserver(/invited/[^/]+/)", page)
+        assert "/invited/" not in html_in(root.post(self.AT, form))  # a second click
+        assert Client().post(link, {"name": "Quentin", "password": PASSWORD}).status_code == 302
+        a_contest()
+        page = html_in(root.get(self.AT))
+        assert "Quill Creek" in page
+        assert [(row.name, row.people, row.contests) for row in root.get(self.AT).context["organisations"]] == [
+            ("Harrow Creek", 1, 1),
+            ("Quill Creek", 1, 0),
+        ]
+
+    def test_a_name_that_is_taken_is_refused(self, root):
+        form = {"name": "harrow", "first": "Harrow", "submission": uuid4()}
+        assert root.post(self.AT, form).status_code == 409
+        assert root.post(self.AT, {"name": "", "submission": uuid4()}).status_code == 422
+
+    def test_an_owner_who_would_run_it_no_more_makes_none(self, superintendent):
+        assert superintendent.get(self.AT).status_code == 200
+        form = {"name": "Quill Creek", "first": "Harrow Creek", "submission": uuid4()}
+        assert superintendent.post(self.AT, form).status_code == 404
+
+
+class TestTrail:
+    def test_owners_see_what_is_about_their_organisation_alone(self, owner, theirs):
+        ours, root = signed_in("Sue"), signed_in("Root", is_superuser=True)
+        set_password("Sue", PASSWORD, "terminal")
+        ours = Client()
+        ours.post("/sign-in/", {"name": "Sue", "password": PASSWORD})
+        link = link_made(owner)
+        Client().post(link, {"name": "Ada", "password": PASSWORD})
+        for name in ("Sue", "Ada"):
+            Client().post("/sign-in/", {"name": name, "password": "wrong"})
+        entries = {entry.revision: entry for entry in trail_of(None)}
+        told = {revision: (entry.by, (entry.after or {}).get("person")) for revision, entry in entries.items()}
+        of_sue = {revision for revision, names in told.items() if "Sue" in names}
+        shown = {client: self.shown_to(client) for client in (ours, owner, root)}
+        assert shown[ours] == of_sue
+        assert shown[owner] == set(entries) - of_sue
+        assert shown[root] == set(entries)
+        assert "It ends at revision" not in html_in(owner.get("/trail/"))
+        assert "Sue" not in html_in(owner.get("/trail/"))
+        for revision in entries:
+            assert owner.get(f"/trail/{revision}/").status_code == (404 if revision in of_sue else 200)
+
+    def shown_to(self, client):
+        return {entry.revision for entry in client.get("/trail/").context["entries"]}
+
+    def test_whoever_may_every_contest_sees_none_of_it(self, theirs):
+        client = signed_in("Ada", organisation=theirs.pk, role=ROLE.ALL)
+        assert client.get("/trail/").status_code == 404
+
+    def test_what_was_done_with_a_contest_is_its_organisations(self, owner, theirs):
+        with reaching(Reach(theirs.pk)):
+            contest = a_contest()
+        note("Ann", sentence("trail_fetched"), contest)
+        note("Ann", sentence("trail_fetched"), a_contest())
+        assert len(self.shown_to(owner)) == 1

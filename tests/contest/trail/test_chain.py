@@ -148,7 +148,11 @@ class TestRecording:
         note("Sue", Sentence("signed in"))
         assert Contest.objects.get().revision == 1
         first, second = TrailEntry.objects.filter(contest=None)
-        assert (first.revision, first.about, second.revision) == (1, f" contest:{contest.pk} print:1 ", 2)
+        assert (first.revision, first.about, second.revision) == (
+            1,
+            f" contest:{contest.pk} print:1 organisation:{contest.organisation_id} ",
+            2,
+        )
         assert SiteTrail.objects.get().trail_head == second.hash
 
 
