@@ -184,8 +184,6 @@ MIDDLEWARE = [
     "contest.web.middleware.ReusedSubmission",
     "contest.health.answers.DiskTrouble",
 ]
-if SEVERAL:
-    MIDDLEWARE.append("contest.web.alone.OnlyAlone")
 
 ROOT_URLCONF = "contest.urls"
 WSGI_APPLICATION = "contest.wsgi.application"

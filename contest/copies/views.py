@@ -36,6 +36,8 @@ def copies(request: Request) -> HttpResponse:
 @of_the_machine
 @require_POST
 def copy_now(request: Request) -> HttpResponse:
+    if settings.SEVERAL:  # of a database that may be on another machine
+        return render(request, "contest/copies/not_here.html", status=409)
     submitted(request, lambda: ask_for_copy(gettext_noop("asked for in the browser")))
     return redirect("copies")
 

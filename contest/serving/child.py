@@ -39,7 +39,6 @@ def serve(listening: socket.socket, wanted: Connection, drain: float = 0.0) -> N
     addresses.listening_on = listening.getsockname()[0]
     server = Server(application, listening, room_for_connections(), is_heavy)
     threading.Thread(target=stop_with, args=[wanted, server, drain], daemon=True).start()
-    import_module("contest.kept").forget_fetched()
     threading.Thread(target=end_if_stuck, args=[server], daemon=True).start()
     keep_doing = import_module("contest.serving.now_and_again").keep_doing
     for module, work in NOW_AND_AGAIN:

@@ -16,7 +16,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser, cal
 from django.db import DatabaseError, connections
 from django.utils.translation import gettext as _
 
-from contest import data_folder
+from contest import data_folder, kept
 from contest.bin.emptying import empty_old
 from contest.copies.files import CopyFailed
 from contest.copies.keeper import copies_being_made
@@ -93,6 +93,7 @@ class Command(BaseCommand):
             sweep_abandoned()
             empty_old()
             tidy()
+            kept.forget_fetched()
             if settings.SEVERAL:
                 call_command("createcachetable", verbosity=0)
             start.remember()

@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 import psycopg
 import pytest
 
-from contest.web.alone import ONLY_ALONE
 from tests.contest.processes.servers import HELPERS, Browser, refused, serving
 from tests.faults.hall import Hall
 from tests.processes import serving_processes_of
@@ -29,12 +28,10 @@ def test_wrong_attempts_are_counted_together(servers):
     assert answers == [422] * 20 + [429]
 
 
-def test_what_only_one_that_serves_alone_can_do_is_refused_in_words(servers, sue, made):
-    status, page = sue.send(
-        servers[1], f"contests/{made['contest']}/", to=f"contests/{made['contest']}/scanning/bring/"
-    )
+def test_a_copy_is_refused_in_words(servers, sue):
+    status, page = sue.send(servers[1], "copies/", to="copies/now/")
     assert status == 409
-    assert str(ONLY_ALONE["scanning-bring"]) in page
+    assert "make them where PostgreSQL runs" in page
 
 
 def test_beside_one_of_several_nothing_else_serves(servers, database, tmp_path):

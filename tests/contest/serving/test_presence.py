@@ -7,7 +7,7 @@ from django.db import DEFAULT_DB_ALIAS, connection, connections
 
 from contest.changes.held import Held, hold, let_go
 from contest.serving import CannotServe, presence
-from contest.serving.presence import Presence, digest_of_code, digest_of_secret, one_starts, present
+from contest.serving.presence import Presence, digest_of_code, digest_of_files, digest_of_secret, one_starts, present
 from tests.waiting import eventually
 
 pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
@@ -61,7 +61,11 @@ def test_one_that_serves_alone_is_refused_beside_any_and_any_beside_it(settings)
 
 @pytest.mark.parametrize(
     ("what", "mine", "words"),
-    [(Held.CODE, digest_of_code, "with other code"), (Held.SECRET, digest_of_secret, "TANBARK_SECRET_KEY")],
+    [
+        (Held.CODE, digest_of_code, "with other code"),
+        (Held.SECRET, digest_of_secret, "TANBARK_SECRET_KEY"),
+        (Held.FILES, digest_of_files, "TANBARK_FILES"),
+    ],
 )
 def test_other_code_and_another_secret_are_refused(several, elsewhere, what, mine, words):
     hold(elsewhere, what, mine(), shared=True)
