@@ -9,7 +9,7 @@ class ContestConfig(AppConfig):
         from django.utils import formats, translation
 
         from contest import checks  # noqa: F401 -- registers them
-        from contest.models import animals, one_contest
+        from contest.models import animals, one_contest, one_organisation
         from contest.other_apps import OTHER_APPS
         from contest.row_changes import triggers
         from contest.scanning.other_app import SCANNING
@@ -19,6 +19,6 @@ class ContestConfig(AppConfig):
         texts.speak(translation, lambda: str(formats.get_format("DECIMAL_SEPARATOR")))
         OTHER_APPS.append(SCANNING)
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
-        for made in (triggers, one_contest, animals):
+        for made in (triggers, one_contest, one_organisation, animals):
             pre_migrate.connect(made.drop_triggers, sender=self)
             post_migrate.connect(made.make_triggers, sender=self)

@@ -17,7 +17,7 @@ from django.apps.registry import Apps
 from django.db import connections, transaction
 from django.db.models import ForeignKey, Model
 
-from contest.models.triggers import drop_triggers_there
+from contest.models.triggers import drop_triggers_there, refusing
 
 PREFIX = "one_contest_"
 REFUSED = "would be of two contests"
@@ -65,7 +65,6 @@ def staying(apps: Apps = installed) -> set[type[Model]]:
 
 def statements(vendor: str, apps: Apps = installed) -> list[str]:
     """The statements that make all triggers, in a database that has none of them."""
-    make = {"sqlite": _on_sqlite, "postgresql": _on_postgresql}[vendor]
     differs = {"sqlite": "IS NOT", "postgresql": "IS DISTINCT FROM"}[vendor]
     both, stay, made = tied(apps), staying(apps), []
     for model in sorted({*both, *stay}, key=lambda model: model._meta.db_table):
@@ -79,8 +78,8 @@ def statements(vendor: str, apps: Apps = installed) -> list[str]:
         columns = [f'"{key.column}"' for key in (first, *others)]
         changed = " OR ".join(f"NEW.{column} {differs} OLD.{column}" for column in columns)
         if apart:
-            made += make(model, "insert", "INSERT", "", apart)
-        made += make(model, "update", f"UPDATE OF {', '.join(columns)}", changed, [*apart, *moved])
+            made += _refusing(vendor, model, "insert", "INSERT", "", apart)
+        made += _refusing(vendor, model, "update", f"UPDATE OF {', '.join(columns)}", changed, [*apart, *moved])
     return made
 
 
@@ -105,29 +104,6 @@ def _contest_by(key: ForeignKey[Any, Any], row: str) -> str:
     return f'(SELECT {_contest_by(ways(model)[0], table)} FROM {table} WHERE {table}."id" = {column})'  # noqa: S608
 
 
-def _on_sqlite(model: type[Model], kind: str, event: str, changed: str, refused: list[str]) -> list[str]:
+def _refusing(vendor: str, model: type[Model], kind: str, event: str, changed: str, refused: list[str]) -> list[str]:
     where = " OR ".join(f"({condition})" for condition in refused)
-    when = f"({changed}) AND ({where})" if changed else where
-    return [
-        f"CREATE TRIGGER {name_of(model, kind)} BEFORE {event} ON {model._meta.db_table} FOR EACH ROW WHEN {when} "
-        f"BEGIN SELECT RAISE(ABORT, 'a row of {model._meta.db_table} {REFUSED}'); END"
-    ]
-
-
-def _on_postgresql(model: type[Model], kind: str, event: str, changed: str, refused: list[str]) -> list[str]:
-    """A condition on a trigger may not look at another table there, so it stands within the function."""
-    name, where = name_of(model, kind), " OR ".join(f"({condition})" for condition in refused)
-    return [
-        f"""
-        CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $$
-        BEGIN
-            IF {where} THEN
-                RAISE EXCEPTION 'a row of % {REFUSED}', TG_TABLE_NAME USING ERRCODE = 'integrity_constraint_violation';
-            END IF;
-            RETURN NEW;
-        END $$
-        """,
-        f"CREATE TRIGGER {name} BEFORE {event} ON {model._meta.db_table} FOR EACH ROW "
-        + (f"WHEN ({changed}) " if changed else "")
-        + f"EXECUTE FUNCTION {name}()",
-    ]
+    return refusing(vendor, name_of(model, kind), model._meta.db_table, event, where, REFUSED, changed)

@@ -111,9 +111,9 @@ class TestInvitation:
 
 class TestRole:
     def test_an_owner_says_which_contests_somebody_may(self, owner, theirs):
-        mine, other, foreign = a_contest(), a_contest(), a_contest()
-        for contest in (mine, other):
-            type(contest).every.filter(pk=contest.pk).update(organisation=theirs)
+        foreign = a_contest()
+        with reaching(Reach(theirs.pk)):
+            mine, other = a_contest(), a_contest()
         ada = an_account("Ada", theirs.pk, ROLE.ALL)
         at = f"/superintendents/{ada.pk}/role/"
         page = html_in(owner.get(at))
