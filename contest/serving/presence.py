@@ -1,8 +1,9 @@
 """Who else serves the same database. On SQLite the data folder's own lock says that nobody does.
 
-On PostgreSQL `up` serves alone, and `serve` and `work` are some of several, all of one code and with one secret key.
-Each process holds that for as long as its connection lasts (`contest.changes.held`), so nothing is left behind by one
-that was killed. Whoever lost the connection takes it up again, and ends where somebody else came in between.
+On PostgreSQL `up` serves alone, and `serve` and `work` are some of several, all with one secret key, and of one code
+but while each is replaced by a newer one whose tables the older bears (`contest.serving.borne`). Each process holds
+that for as long as its connection lasts (`contest.changes.held`), so nothing is left behind by one that was killed.
+Whoever lost the connection takes it up again, and ends where somebody else came in between.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from contest import kept
 from contest.bootstrap import CHECKOUT
 from contest.changes.held import Held, held_by_others, hold, let_go, notice_soon, wait_to_hold
 from contest.serving import CannotServe
+from contest.serving.borne import all_to_come_is_borne
 
 ASK_EVERY = 3.0
 """Seconds between two looks whether the connection still holds."""
@@ -63,17 +65,18 @@ def present(what: str, lost: Callable[[str], None], works: bool = False) -> Iter
 def one_starts(presence: Presence | None = None) -> Iterator[bool]:
     """Let one process at a time look at the database; says whether it is to be brought up to date.
 
-    It is not, where another has done so and still serves: triggers are made anew each time, which takes tables from
-    those who read cards meanwhile.
+    It is not, where another of the same code has done so and still serves: triggers are made anew each time, which
+    takes tables from those who read cards meanwhile.
     """
     if connection.vendor != "postgresql":
         yield True
         return
     wait_to_hold(connection, Held.STARTING)
     try:
-        yield not held_by_others(connection, Held.UP_TO_DATE)
+        code = digest_of_code()
+        yield all(number != code for number, _name in held_by_others(connection, Held.UP_TO_DATE))
         if presence:
-            presence.is_up_to_date = hold(presence.connection, Held.UP_TO_DATE, shared=True)
+            presence.is_up_to_date = hold(presence.connection, Held.UP_TO_DATE, code, shared=True)
     finally:
         let_go(connection, Held.STARTING)
 
@@ -82,6 +85,7 @@ class Presence:
     def __init__(self, what: str, works: bool = False) -> None:
         self.name = f"tanbark {what}, process {os.getpid()} on {socket.gethostname()}"[:60]
         self.several, self.works, self.is_up_to_date = settings.SEVERAL, works, False
+        self.beside_other_code = False
         self.connection = connections.create_connection(DEFAULT_DB_ALIAS)
         self.connection.inc_thread_sharing()
 
@@ -101,13 +105,21 @@ class Presence:
         if not hold(self.connection, Held.SERVED, shared=self.several):
             raise CannotServe(self._taken())
         if self.several:
-            self._alike(Held.CODE, digest_of_code(), other_code())
+            self._of_one_code()
             self._alike(Held.SECRET, digest_of_secret(), other_secret())
             self._alike(Held.FILES, digest_of_files(), other_files())
         if self.works:
             hold(self.connection, Held.WORKS, shared=True)
         if self.is_up_to_date:
-            hold(self.connection, Held.UP_TO_DATE, shared=True)
+            hold(self.connection, Held.UP_TO_DATE, digest_of_code(), shared=True)
+
+    def _of_one_code(self) -> None:
+        mine = digest_of_code()
+        hold(self.connection, Held.CODE, mine, shared=True)
+        others = [name for number, name in held_by_others(self.connection, Held.CODE) if number != mine]
+        self.beside_other_code = bool(others)
+        if others and not all_to_come_is_borne():
+            raise CannotServe(other_code().format(other=others[0]))
 
     def _alike(self, what: Held, mine: int, otherwise: str) -> None:
         hold(self.connection, what, mine, shared=True)
@@ -150,8 +162,8 @@ class Presence:
 
 def other_code() -> str:
     return _(
-        "{other} serves this database with other code than this. Stop every process that serves it, and start them "
-        "with the same version of Tanbark."
+        "{other} serves this database with an older version of Tanbark, which does not bear what this one does to the "
+        "tables. Stop every process that serves it, and start them with the same version."
     )
 
 

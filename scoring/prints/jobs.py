@@ -45,7 +45,7 @@ WITHOUT_A_WORD = gettext_noop("The process that made it stopped without a word."
 WAITS_AFTER = 6
 """Seconds without a word from a child, who says each page, until we say that it waits for the machine."""
 
-MOST_ATTEMPTS = 3
+MOST_ATTEMPTS = 5
 IN_VAIN = gettext_noop("Each process that made this ended before it was ready. Print it again, or something smaller.")
 
 

@@ -69,6 +69,7 @@ class Hall:
     cookies: dict[str, str]
     cards: list[tuple[int, int]]
     server: subprocess.Popen | None = None
+    pace: float = 0.0  # seconds between two cards of a helper
     acknowledged: dict[str, tuple[int, int, str, str]] = field(default_factory=dict)
     sent_again: int = 0
     refused: int = 0
@@ -150,6 +151,7 @@ class Hall:
                     class_number, number = self.cards.pop()
                 card = (class_number, number, rng.choice(PLACINGS), name)
                 self._send_until_answered(connection, str(uuid4()), card)
+                stop.wait(self.pace)
 
     def _send_until_answered(self, connection, submission: str, card: tuple[int, int, str, str]) -> None:
         tries, kind = 0, ""

@@ -28,6 +28,7 @@ from contest.models import Contest, Duty
 from contest.records import sweep_abandoned
 from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
+from contest.serving.borne import migrate
 from contest.serving.presence import Presence, one_starts, present
 from contest.serving.static import collect_static
 from contest.serving.supervising import keep_serving
@@ -75,21 +76,21 @@ class Command(BaseCommand):
             signal.signal(stop, signal.default_int_handler)
         self.say(_("Data folder  {folder}").format(folder=settings.DATA_FOLDER))
         with one_starts(presence) as is_first:
-            first_password = self.prepare(no_demo, is_first)
+            first_password = self.prepare(no_demo, is_first, bool(presence and presence.beside_other_code))
         host, port = bound.getsockname()[:2]
         self.show_addresses(host, port, first_password)
         connections.close_all()  # the serving process opens its own
         with suppress(KeyboardInterrupt), nullcontext() if settings.SEVERAL else copies_being_made():
             keep_serving(bound, self.say, self.drain, self.workers)
 
-    def prepare(self, no_demo: bool, is_first: bool) -> str | None:
+    def prepare(self, no_demo: bool, is_first: bool, beside_others: bool) -> str | None:
         """Make what is missing, of the database only as the first of several. Gives back the first superintendent's
         password if that was missing too."""
         start.look_at_data(self.say)  # before anything is made: nothing new is begun over a loss
         data_folder.prepare(settings.DATA_FOLDER)
         with self.step(_("Database")):
             if is_first:
-                call_command("migrate", interactive=False, verbosity=0)
+                migrate(beside_others)
             sweep_abandoned()
             empty_old()
             tidy()

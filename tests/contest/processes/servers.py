@@ -50,14 +50,16 @@ def environment(url, folder, secret=SECRET, files=FILES):
     return {**named, "TANBARK_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "contest.settings"}
 
 
-def command(*arguments, url, folder, **more):
-    """A command of `manage.py`, begun; what it says goes into a file beside its folder."""
+def command(*arguments, url, folder, code=None, **more):
+    """A command of `manage.py`, begun; what it says goes into a file beside its folder. `code` is another version's,
+    which has no door."""
     folder.mkdir(exist_ok=True)
+    program = ["-m", "django"] if code else ["manage.py"]
     with open(folder.with_suffix(".said"), "a") as said:
         return subprocess.Popen(
-            [sys.executable, "manage.py", *arguments],
-            cwd=settings.BASE_DIR,
-            env=environment(url, folder, **more),
+            [sys.executable, *program, *arguments],
+            cwd=code or settings.BASE_DIR,
+            env={**environment(url, folder, **more), **({"TANBARK_SEVERAL": "1"} if code else {})},
             stdin=subprocess.DEVNULL,
             stdout=said,
             stderr=subprocess.STDOUT,
@@ -108,13 +110,13 @@ class Server:
 
 
 @contextmanager
-def serving(url, *folders, options=("--drain", "0"), secret=SECRET):
+def serving(url, *folders, options=("--drain", "0"), **more):
     """So many `serve` begun at once; yields them when all are ready, and ends what is left of them."""
     servers = []
     try:
         for folder in folders:
             port = free_port()
-            process = command("serve", "--port", str(port), *options, url=url, folder=folder, secret=secret)
+            process = command("serve", "--port", str(port), *options, url=url, folder=folder, **more)
             servers.append(Server(folder, port, process))
         for server in servers:
             server.wait_until(lambda server=server: server.status("readyz") == 200)

@@ -2,13 +2,15 @@
 
 import os
 import random
+import shutil
 import signal
 from concurrent.futures import ThreadPoolExecutor
 
 import psycopg
 import pytest
+from django.conf import settings
 
-from tests.contest.processes.servers import HELPERS, Browser, refused, serving
+from tests.contest.processes.servers import HELPERS, PATIENCE, Browser, refused, serving
 from tests.faults.hall import Hall
 from tests.processes import serving_processes_of
 
@@ -68,9 +70,19 @@ def test_two_serve_one_address_and_serve_on_for_a_while_when_told_to_stop(server
     assert servers[0].status("readyz") == 200
 
 
+def readings(database):
+    """All that are in it, by submission: class, number, placing, who."""
+    with psycopg.connect(database) as found:
+        rows = found.execute(
+            'SELECT submission::text, contest_judgingclass.number, contest_reading.number, "placing", by '
+            "FROM contest_reading JOIN contest_judgingclass ON contest_judgingclass.id = judging_class_id"
+        ).fetchall()
+    return {row[0]: row[1:] for row in rows}
+
+
 def test_a_reading_is_neither_lost_nor_doubled_when_one_process_is_killed(servers, made, database, tmp_path):
-    b = servers[1]
-    cards = [tuple(card) for card in made["cards"]]
+    b, before = servers[1], readings(database)
+    cards = [tuple(card) for card in made["cards"][::2]]
     random.Random(1).shuffle(cards)
     with serving(database, tmp_path / "d") as (d,):
         halls = []
@@ -85,11 +97,55 @@ def test_a_reading_is_neither_lost_nor_doubled_when_one_process_is_killed(server
             for _ in range(5):
                 for hall in halls:
                     hall.wait_for_an_answer()
-    acknowledged = halls[0].acknowledged | halls[1].acknowledged
+    assert readings(database) == before | halls[0].acknowledged | halls[1].acknowledged
+
+
+NEWER = """
+from django.db import migrations, models
+
+class Migration(migrations.Migration):
+    dependencies = [("contest", "{last}")]
+    operations = [migrations.AddField("reading", "heard", models.TextField(default="", db_default=""))]
+"""
+
+
+HEARD = 'models.TextField(default="", db_default="").contribute_to_class(Reading, "heard")\n'
+
+
+def a_newer_version(code):
+    """A checkout of another digest, with a table of readings that has one more column."""
+    for name in ("contest", "reasons", "scoring"):
+        shutil.copytree(settings.BASE_DIR / name, code / name)
+    for name in ("templates", "static", "fixtures", "requirements.txt"):
+        (code / name).symlink_to(settings.BASE_DIR / name)
+    folder = code / "contest" / "migrations"
+    last = max(path.stem for path in folder.glob("0*.py"))
+    (folder / f"{int(last[:4]) + 1:04}_heard.py").write_text(NEWER.format(last=last))
+    readings = code / "contest" / "models" / "readings.py"
+    readings.write_text(readings.read_text() + HEARD)
+    return code
+
+
+def test_no_reading_is_lost_while_a_newer_version_comes_beside_the_older_and_goes(servers, made, database, tmp_path):
+    b, before = servers[1], readings(database)
+    cards = [tuple(card) for card in made["cards"][1::2]]
+    random.Random(4).shuffle(cards)
+    halls = []
+    for names in (HELPERS[:2], HELPERS[2:]):
+        cookies = {name: made["cookies"][name] for name in names}
+        halls.append(Hall(b.folder, b.port, made["contest"], cookies, cards, pace=1))
+    newer_version = a_newer_version(tmp_path / "code")
+    with halls[0].reading_on(random.Random(5)), serving(database, tmp_path / "n", code=newer_version) as (newer,):
+        halls[1].port = newer.port
+        with halls[1].reading_on(random.Random(6)):
+            for _ in range(3):
+                for hall in halls:
+                    hall.wait_for_an_answer()
+            halls[1].port = b.port
+            newer.process.terminate()
+            newer.process.wait(PATIENCE)
+            halls[1].wait_for_an_answer()
+    assert readings(database) == before | halls[0].acknowledged | halls[1].acknowledged
+    assert b.status("readyz") == 200
     with psycopg.connect(database) as found:
-        rows = found.execute(
-            'SELECT submission::text, contest_judgingclass.number, contest_reading.number, "placing", by '
-            "FROM contest_reading JOIN contest_judgingclass ON contest_judgingclass.id = judging_class_id"
-        ).fetchall()
-    assert {row[0]: row[1:] for row in rows} == acknowledged
-    assert len(rows) == len(acknowledged)
+        assert found.execute("SELECT count(*) FROM contest_reading WHERE heard <> ''").fetchone() == (0,)

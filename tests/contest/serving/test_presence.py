@@ -62,12 +62,15 @@ def test_one_that_serves_alone_is_refused_beside_any_and_any_beside_it(settings)
 @pytest.mark.parametrize(
     ("what", "mine", "words"),
     [
-        (Held.CODE, digest_of_code, "with other code"),
+        (Held.CODE, digest_of_code, "an older version"),
         (Held.SECRET, digest_of_secret, "TANBARK_SECRET_KEY"),
         (Held.FILES, digest_of_files, "TANBARK_FILES"),
     ],
 )
-def test_other_code_and_another_secret_are_refused(several, elsewhere, what, mine, words):
+def test_other_code_whose_tables_are_not_borne_and_another_secret_are_refused(
+    several, elsewhere, what, mine, words, monkeypatch
+):
+    monkeypatch.setattr(presence, "all_to_come_is_borne", lambda: False)
     hold(elsewhere, what, mine(), shared=True)
     with present("serve", never):
         pass
@@ -75,6 +78,17 @@ def test_other_code_and_another_secret_are_refused(several, elsewhere, what, min
     with pytest.raises(CannotServe, match=words):
         Presence("serve").take()
     eventually(lambda: hold(elsewhere, Held.SERVED))  # whoever was refused holds nothing
+
+
+def test_a_newer_version_whose_tables_are_borne_starts_beside_the_older_and_brings_them_up_to_date(several, elsewhere):
+    hold(elsewhere, Held.CODE, digest_of_code() ^ 1, shared=True)
+    hold(elsewhere, Held.UP_TO_DATE, digest_of_code() ^ 1, shared=True)
+    with present("serve", never) as newer:
+        assert newer.beside_other_code
+        with one_starts(newer) as is_first:
+            assert is_first
+        with one_starts() as is_first:
+            assert not is_first
 
 
 def test_a_connection_that_was_cut_is_taken_up_again(several, elsewhere, monkeypatch):
