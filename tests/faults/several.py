@@ -273,7 +273,7 @@ class Site:
         from scoring.prints.jobs import order_job
 
         numbers = list(self.contest.contestants.values_list("number", flat=True))
-        while not self.stop.wait(self.rng.uniform(3, 8)):
+        while not self.stop.wait(self.rng.uniform(6, 14)):
             choice = Choice(paper="a4", numbers=tuple(self.rng.sample(numbers, 20)))
             self.jobs.append(order_job(self.contest, DOCUMENTS["placing-cards"], choice, "faults").pk)
         connection.close()
@@ -344,7 +344,8 @@ class Site:
         counts.lost = sum(here.get(key) != card for key, card in acknowledged.items())
         counts.doubled = len(rows) - len({(row[1], row[2], row[4]) for row in rows})
         counts.reveals_wrong = abs(Ceremony.objects.get(contest=self.contest).step - self.step)
-        eventually(lambda: not PrintJob.objects.filter(pk__in=self.jobs, state__in=OPEN).exists())
+        while PrintJob.objects.filter(pk__in=self.jobs, state__in=OPEN).exists():  # however busy the machine is
+            time.sleep(1)
         counts.papers = len(self.jobs)
         counts.taken_up_again = PrintJob.objects.filter(pk__in=self.jobs, attempt__gt=1).count()
         lost = self._not_fetched_from_both()
